@@ -1,0 +1,73 @@
+"""A real browser for tests: where to find it, how to open a phone and a desk in it.
+
+Chromium on a desk proves nothing about a phone from another maker; it proves that our own
+pages and scripts do what they should in a window of that size, with a finger.
+"""
+
+import os
+import shutil
+from importlib import resources
+from typing import Any
+
+import pytest
+
+PROGRAMS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
+HOW_TO_GET_IT = (
+    "Install Chromium to run the browser tests (Debian and Ubuntu: apt-get install chromium), "
+    "or name it in EARSTONE_BROWSER."
+)
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+PHONE: dict[str, Any] = {
+    "viewport": {"width": 360, "height": 740},
+    "device_scale_factor": 2,
+    "is_mobile": True,
+    "has_touch": True,
+}
+DESK: dict[str, Any] = {"viewport": {"width": 1280, "height": 800}}
+# What axe-core calls WCAG 2.2 at level AA, and everything below it.
+RULE_SETS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+def program() -> str | None:
+    """Return the path of a Chromium on this machine, or None."""
+    named = os.environ.get("EARSTONE_BROWSER")
+    if named:
+        return named
+    found = (shutil.which(name) for name in PROGRAMS)
+    return next((path for path in found if path), None)
+
+
+def program_or_skip() -> str:
+    """Return the path of a Chromium; skip the test without one, and fail it under CI."""
+    path = program()
+    if path is not None:
+        return path
+    if os.environ.get("CI"):
+        pytest.fail(HOW_TO_GET_IT)
+    pytest.skip(HOW_TO_GET_IT)
+
+
+def barriers(page: Any) -> list[str]:
+    """Run axe-core on the open page and return a line for each barrier it finds.
+
+    The script comes in through the debugger, which the page's own policy does not govern:
+    what is checked is the page as a person gets it, policy and all.
+    """
+    source = resources.files("axe_playwright_python").joinpath("axe.min.js")
+    page.evaluate(source.read_text(encoding="utf-8"))
+    answer = page.evaluate(
+        "rules => axe.run(document, {runOnly: {type: 'tag', values: rules}})", RULE_SETS
+    )
+    return [
+        f"{found['id']} ({found['impact']}): {found['help']}: "
+        + ", ".join(str(node["target"][0]) for node in found["nodes"][:5])
+        for found in answer["violations"]
+    ]

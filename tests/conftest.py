@@ -1,0 +1,99 @@
+"""What every test may use: pages in a real browser, and what runs on which database.
+
+People, a lake and fish to test with are in tests/people.py.
+"""
+
+import importlib.util
+import os
+
+import hypothesis
+import pytest
+from django.conf import settings
+from django.test import Client
+
+from tests import chromium
+
+# A busy machine is no reason to fail: how long an example takes says nothing about its result.
+hypothesis.settings.register_profile("earstone", deadline=None, print_blob=True)
+hypothesis.settings.load_profile("earstone")
+
+pytest_plugins = ["tests.people"] if importlib.util.find_spec("tests.people") else []
+
+
+def pytest_collection_modifyitems(items):
+    if "postgresql" in settings.DATABASES["default"]["ENGINE"]:
+        return
+    for item in items:
+        if item.get_closest_marker("postgres"):
+            item.add_marker(pytest.mark.skip(reason="holds on PostgreSQL only"))
+
+
+@pytest.fixture(scope="session")
+def browser():
+    """One Chromium for all browser tests; without one they are skipped, under CI they fail."""
+    path = chromium.program_or_skip()
+    from playwright.sync_api import sync_playwright
+
+    # Playwright keeps an event loop in this thread until the end of the run, and Django would
+    # refuse every query beside it, also in fixtures that clear up after a test.
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=path, args=chromium.FLAGS)
+        yield opened
+        opened.close()
+    del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
+
+
+@pytest.fixture
+def open_page(browser, live_server):
+    """Open a page of the live site: open_page(PHONE), open_page(DESK, user=clerk), ...
+
+    A script that throws, or a file that the page's own policy stops, fails the test at its end.
+    """
+    contexts = []
+    complaints = []
+
+    def listen(message):
+        if message.type == "error" and "Content Security Policy" in message.text:
+            complaints.append(message.text)
+
+    def open_one(kind, *, user=None, **options):
+        context = browser.new_context(base_url=live_server.url, **kind, **options)
+        context.set_default_timeout(15_000)
+        contexts.append(context)
+        if user is not None:
+            context.add_cookies([session_cookie(user, live_server.url)])
+        page = context.new_page()
+        page.on("pageerror", lambda error: complaints.append(str(error)))
+        page.on("console", listen)
+        return page
+
+    yield open_one
+    for context in contexts:
+        context.close()
+    assert complaints == []
+
+
+@pytest.fixture
+def phone(open_page):
+    """A phone, 360 x 740, with a finger; nobody is signed in."""
+    return open_page(chromium.PHONE)
+
+
+@pytest.fixture
+def desk(open_page):
+    """A desk, 1280 x 800; nobody is signed in."""
+    return open_page(chromium.DESK)
+
+
+@pytest.fixture
+def axe():
+    """Check an open page for barriers: assert axe(page) == []."""
+    return chromium.barriers
+
+
+def session_cookie(user, url):
+    client = Client()
+    client.force_login(user, backend="django.contrib.auth.backends.ModelBackend")
+    name = settings.SESSION_COOKIE_NAME
+    return {"name": name, "value": client.cookies[name].value, "url": url}
