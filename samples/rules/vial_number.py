@@ -1,0 +1,183 @@
+"""The number of a vial: the season's two-digit year, a sequence and one check digit.
+
+The check digit is that of ISO/IEC 7064 MOD 11,10. Numbers are digits only, so that a phone's
+digit pad serves; they are printed in groups (26 0147 3) and never used twice.
+"""
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from urllib.parse import urlsplit
+
+from stdnum.iso7064 import mod_11_10
+
+YEAR_DIGITS = 2
+SEQUENCE_DIGITS = (4, 5, 6)
+
+_SHORTEST = YEAR_DIGITS + min(SEQUENCE_DIGITS) + 1
+_LONGEST = YEAR_DIGITS + max(SEQUENCE_DIGITS) + 1
+_DIGITS = re.compile("[0-9]+")
+# Spaces and every hyphen or dash that a keyboard may put between the groups.
+_BETWEEN_GROUPS = re.compile("[\\s\u00ad\u2010-\u2015\u2212-]+")
+# Hosts change and printed labels stay, so only the end of a scanned link is looked at.
+_LINK = re.compile(r"/v/([^/?#]*)/?(?:[?#].*)?", re.IGNORECASE)
+
+
+class VialNumberRefused(ValueError):
+    """Say in a sentence fit to stand next to the field what is wrong with a vial number."""
+
+    def __init__(self, code: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.code = code
+        self.sentence = sentence
+
+
+class VialNumberUnreadable(VialNumberRefused):
+    """The text does not have the form of a vial number."""
+
+
+class WrongCheckDigit(VialNumberRefused):
+    """The text has the form of a vial number, but its last digit does not fit the others."""
+
+    def __init__(self, number: str, expected: str) -> None:
+        super().__init__(
+            "wrong_check_digit",
+            f"The last digit of this vial number should be {expected}. Read the label again.",
+        )
+        self.number = number
+        self.expected = expected
+
+
+class NoSuchNumber(VialNumberRefused):
+    """The sequence has no such number: it starts at 1 and ends with its digits."""
+
+    def __init__(self, year: int, digits: int) -> None:
+        last = 10**digits - 1
+        super().__init__(
+            "no_such_number",
+            f"The vial numbers of {year % 100:02d} run from {1:0{digits}d} to {last}.",
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class VialNumber:
+    """The parts of a vial number whose check digit is right."""
+
+    year2: int
+    sequence: int
+    digits: int
+    check: int
+
+    @property
+    def number(self) -> str:
+        """The number as stored, digits only."""
+        return f"{self.year2:02d}{self.sequence:0{self.digits}d}{self.check}"
+
+    def __str__(self) -> str:
+        return grouped(self.number)
+
+
+def make(year: int, sequence: int, digits: int) -> str:
+    """Make the number of the vial that comes at a place in a year's sequence.
+
+    :raises NoSuchNumber: if the sequence has no such place
+    :raises ValueError: if a sequence cannot have so many digits
+    """
+    if digits not in SEQUENCE_DIGITS:
+        msg = f"a sequence has {SEQUENCE_DIGITS} digits, not {digits}"
+        raise ValueError(msg)
+    if not 1 <= sequence < 10**digits:
+        raise NoSuchNumber(year, digits)
+    body = f"{year % 100:02d}{sequence:0{digits}d}"
+    return body + mod_11_10.calc_check_digit(body)
+
+
+def parse(text: str) -> VialNumber:
+    """Read a vial number as typed, with spaces or hyphens, or as the whole link of its label.
+
+    :raises VialNumberUnreadable: if the text does not have the form of a vial number
+    :raises WrongCheckDigit: if the last digit does not fit the others
+    """
+    number = _plain_digits(text)
+    body, check = number[:-1], number[-1]
+    expected = mod_11_10.calc_check_digit(body)
+    if check != expected:
+        raise WrongCheckDigit(number, expected)
+    sequence = body[YEAR_DIGITS:]
+    return VialNumber(int(body[:YEAR_DIGITS]), int(sequence), len(sequence), int(check))
+
+
+def _plain_digits(text: str) -> str:
+    """Take the digits out of what was typed or scanned; the check digit is not looked at."""
+    typed = unicodedata.normalize("NFKC", text).strip()
+    link = _LINK.search(typed)
+    digits = _BETWEEN_GROUPS.sub("", link[1] if link else typed)
+    if not digits:
+        raise VialNumberUnreadable("empty", "Type the number on the vial's label.")
+    if not _DIGITS.fullmatch(digits):
+        raise VialNumberUnreadable(
+            "not_digits", "A vial number has digits only. Type the digits on the label."
+        )
+    if len(digits) < _SHORTEST:
+        raise VialNumberUnreadable(
+            "too_short",
+            f"This vial number is too short: {len(digits)} of at least {_SHORTEST} digits. "
+            "Read the label again.",
+        )
+    if len(digits) > _LONGEST:
+        raise VialNumberUnreadable(
+            "too_long",
+            f"This vial number is too long: {len(digits)} digits, and {_LONGEST} is the most. "
+            "Read the label again.",
+        )
+    return digits
+
+
+def grouped(number: str) -> str:
+    """Write a number in groups as on its label: year, sequence, check digit.
+
+    The check digit is not judged, so that a number under question can be shown too.
+
+    :raises VialNumberUnreadable: if it does not have the form of a vial number
+    """
+    digits = _plain_digits(number)
+    return f"{digits[:YEAR_DIGITS]} {digits[YEAR_DIGITS:-1]} {digits[-1]}"
+
+
+def next_number(number: str) -> str:
+    """Give the number that follows in the sequence, with its own check digit.
+
+    :raises VialNumberRefused: if the number is not one, or is the last of its sequence
+    """
+    return step(number, 1)
+
+
+def step(number: str, by: int) -> str:
+    """Give the number so many places further on (or back) in the same year's sequence.
+
+    :raises VialNumberRefused: if the number is not one, or the sequence ends before
+    """
+    vial = parse(number)
+    return make(vial.year2, vial.sequence + by, vial.digits)
+
+
+def ends_with(number: str, last_digits: str) -> bool:
+    """Tell whether a number ends with these digits, its check digit counted or left out."""
+    wanted = _BETWEEN_GROUPS.sub("", unicodedata.normalize("NFKC", last_digits))
+    if not _DIGITS.fullmatch(wanted):
+        return False
+    return number.endswith(wanted) or number[:-1].endswith(wanted)
+
+
+def link(public_address: str, number: str) -> str:
+    """Write the link of a label in capitals, which a QR symbol holds in fewer modules.
+
+    :raises ValueError: if the address is more than a scheme and a host, for a path in capitals
+        is another path
+    """
+    address = public_address.strip().rstrip("/")
+    parts = urlsplit(address if "://" in address else f"https://{address}")
+    if not parts.netloc or parts.path or parts.query or parts.fragment:
+        msg = f"the public address must be a scheme and a host alone, not {public_address!r}"
+        raise ValueError(msg)
+    return f"{parts.scheme}://{parts.netloc}/V/{number}".upper()
