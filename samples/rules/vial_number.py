@@ -175,9 +175,9 @@ def link(public_address: str, number: str) -> str:
     :raises ValueError: if the address is more than a scheme and a host, for a path in capitals
         is another path
     """
-    address = public_address.strip().rstrip("/")
+    address = public_address.strip()
     parts = urlsplit(address if "://" in address else f"https://{address}")
-    if not parts.netloc or parts.path or parts.query or parts.fragment:
+    if not parts.netloc or parts.path.strip("/") or parts.query or parts.fragment:
         msg = f"the public address must be a scheme and a host alone, not {public_address!r}"
         raise ValueError(msg)
     return f"{parts.scheme}://{parts.netloc}/V/{number}".upper()

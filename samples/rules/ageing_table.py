@@ -1,0 +1,210 @@
+"""The table of the ageing rule: what is added to the annuli counted, and what is flagged.
+
+It rests on the birthday of 1 January (VanderKooy (ed.), Gulf States Marine Fisheries Commission,
+A Practical Handbook for Determining the Ages of Gulf of Mexico Fishes), set out here with a start
+and an end of the window in which the annulus is laid (common practice, no source).
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from types import MappingProxyType
+
+_NOT_LAID = (
+    "Caught before {starts}: this year's annulus is not laid yet, so one is added to "
+    "{counted}: age {age}."
+)
+_LAID_EARLY = (
+    "Caught before {starts} with an annulus at the edge: it is this year's, laid early, so "
+    "the age is {age}."
+)
+_COUNTED = "Caught after {ends}: this year's annulus is counted, so the age is {age}."
+
+
+class Part(StrEnum):
+    """A part of the year, seen from the window in which the annulus is laid."""
+
+    BEFORE = "before the window"
+    WITHIN = "within the window"
+    JUST_AFTER = "within 30 days after the window"
+    AFTER = "after the window"
+    AUTUMN = "after the window, from 1 October"
+
+
+class Edge(StrEnum):
+    """What the reader said of the otolith's edge: a margin code, or something without a code."""
+
+    ANNULUS = "1"
+    UNDER_A_THIRD = "2"
+    MIDDLE_THIRD = "3"
+    OVER_TWO_THIRDS = "4"
+    SHOWS_ANNULUS = "no code, an annulus shows"
+    SHOWS_NONE = "no code, no annulus shows"
+    NOT_SAID = "no code"
+
+
+_CODED = frozenset({Edge.ANNULUS, Edge.UNDER_A_THIRD, Edge.MIDDLE_THIRD, Edge.OVER_TWO_THIRDS})
+_UNCODED = frozenset(Edge) - _CODED
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of the table: where it holds, and what is added to the annuli counted.
+
+    ``added`` is None where the row leaves the age to be settled. In ``sentence``, ``{starts}`` and
+    ``{ends}`` stand for the days of the window, ``{counted}`` for the annuli and ``{age}`` for
+    the age that results.
+    """
+
+    code: str
+    part: Part
+    edges: frozenset[Edge]
+    added: int | None
+    flags: tuple[str, ...]
+    sentence: str
+
+
+# The first row that fits decides, so the narrower parts of the year stand above the wider.
+TABLE = (
+    Row(
+        "before_wide",
+        Part.BEFORE,
+        frozenset({Edge.MIDDLE_THIRD, Edge.OVER_TWO_THIRDS}),
+        1,
+        (),
+        _NOT_LAID,
+    ),
+    Row(
+        "before_narrow",
+        Part.BEFORE,
+        frozenset({Edge.UNDER_A_THIRD}),
+        1,
+        ("narrow_before_window",),
+        _NOT_LAID,
+    ),
+    Row(
+        "before_annulus",
+        Part.BEFORE,
+        frozenset({Edge.ANNULUS}),
+        0,
+        ("early_annulus",),
+        _LAID_EARLY,
+    ),
+    Row(
+        "before_no_code_annulus",
+        Part.BEFORE,
+        frozenset({Edge.SHOWS_ANNULUS}),
+        0,
+        ("no_margin_code", "early_annulus"),
+        _LAID_EARLY,
+    ),
+    Row(
+        "before_no_code",
+        Part.BEFORE,
+        frozenset({Edge.SHOWS_NONE}),
+        1,
+        ("no_margin_code",),
+        "Caught before {starts} and no annulus shows at the edge: one is added to {counted}, "
+        "age {age}.",
+    ),
+    Row(
+        "before_edge_not_said",
+        Part.BEFORE,
+        frozenset({Edge.NOT_SAID}),
+        1,
+        ("no_margin_code", "edge_not_said"),
+        "Caught before {starts} and no annulus was noted at the edge: one is added to {counted}, "
+        "age {age}.",
+    ),
+    Row(
+        "within_laid",
+        Part.WITHIN,
+        frozenset({Edge.ANNULUS, Edge.UNDER_A_THIRD}),
+        0,
+        (),
+        "Caught from {starts} to {ends} with this spring's annulus laid: the age is {age}.",
+    ),
+    Row(
+        "within_middle",
+        Part.WITHIN,
+        frozenset({Edge.MIDDLE_THIRD}),
+        None,
+        ("middle_in_window",),
+        "Caught from {starts} to {ends} with a margin of 1/3 to 2/3: the age must be settled.",
+    ),
+    Row(
+        "within_wide",
+        Part.WITHIN,
+        frozenset({Edge.OVER_TWO_THIRDS}),
+        1,
+        (),
+        "Caught from {starts} to {ends} with this spring's annulus not laid yet: one is added to "
+        "{counted}: age {age}.",
+    ),
+    Row(
+        "within_no_code",
+        Part.WITHIN,
+        _UNCODED,
+        None,
+        ("no_margin_code",),
+        "Caught from {starts} to {ends}: there is no age without a margin code.",
+    ),
+    Row(
+        "after_wide",
+        Part.JUST_AFTER,
+        frozenset({Edge.OVER_TWO_THIRDS}),
+        0,
+        ("late_annulus",),
+        _COUNTED,
+    ),
+    Row(
+        "after_annulus_autumn",
+        Part.AUTUMN,
+        frozenset({Edge.ANNULUS}),
+        0,
+        ("autumn_annulus",),
+        _COUNTED,
+    ),
+    Row(
+        "after",
+        Part.AFTER,
+        _CODED,
+        0,
+        (),
+        _COUNTED,
+    ),
+    Row(
+        "after_no_code",
+        Part.AFTER,
+        _UNCODED,
+        0,
+        ("no_margin_code",),
+        _COUNTED,
+    ),
+)
+
+# Stands in for the row after_annulus_autumn where the biologist switched it on.
+AUTUMN_MINUS_ONE = Row(
+    "after_annulus_autumn_minus_one",
+    Part.AUTUMN,
+    frozenset({Edge.ANNULUS}),
+    -1,
+    ("autumn_annulus",),
+    "Caught from 1 October on with an annulus at the edge: it is next year's, laid early, so one "
+    "is taken from {counted}: age {age}.",
+)
+
+FLAGS: Mapping[str, str] = MappingProxyType(
+    {
+        "narrow_before_window": "Little growth this early in the year: look at the edge again.",
+        "early_annulus": "An annulus at the edge before the window: look at the edge again.",
+        "middle_in_window": "This margin fits two ages inside the window.",
+        "late_annulus": "Soon after the window and a wide margin: this year's annulus may be late.",
+        "autumn_annulus": "An annulus at the edge from 1 October on may be next year's.",
+        "no_margin_code": "The reading has no margin code.",
+        "edge_not_said": "The reading does not say whether an annulus shows at the edge.",
+        "told_by_length": "No annuli: age 0 or 1 was told by length.",
+        "length_cannot_tell": "No annuli: give the length and the largest length at age 0.",
+        "not_hatched_yet": "Fish of this year had not hatched by that date.",
+    }
+)
