@@ -1,0 +1,206 @@
+"""Settings of an Earstone installation: one file, the environment decides.
+
+With nothing set, Earstone runs for this machine only: a key made up anew at every
+start, local addresses, plain HTTP. An installation that others reach sets
+EARSTONE_SECRET_KEY, EARSTONE_HOSTS and EARSTONE_PUBLIC_ADDRESS, and gets TLS-only cookies.
+"""
+
+import os
+from pathlib import Path
+from typing import Any
+
+from django.core.management.utils import get_random_secret_key
+
+from fisheries.database import database_from
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+
+
+def listed(name: str, default: str = "") -> list[str]:
+    return [word.strip() for word in os.environ.get(name, default).split(",") if word.strip()]
+
+
+# ---------- Who may reach it, and how ----------
+
+LOCAL = "EARSTONE_SECRET_KEY" not in os.environ
+SECRET_KEY = os.environ.get("EARSTONE_SECRET_KEY") or get_random_secret_key()
+SECRET_KEY_FALLBACKS = listed("EARSTONE_OLD_SECRET_KEYS")
+DEBUG = False
+ALLOWED_HOSTS = listed("EARSTONE_HOSTS", "localhost,127.0.0.1,[::1],testserver" if LOCAL else "")
+# The address that printed labels lead to. Labels stay for years: choose it once.
+PUBLIC_ADDRESS = os.environ.get("EARSTONE_PUBLIC_ADDRESS", "").rstrip("/")
+CSRF_TRUSTED_ORIGINS = [PUBLIC_ADDRESS] if PUBLIC_ADDRESS.startswith("https://") else []
+
+# Secure cookies stop every sign-in over plain HTTP, so a demo on a laptop goes without.
+PLAIN_HTTP = os.environ.get("EARSTONE_PLAIN_HTTP", "1" if LOCAL else "") == "1"
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = not PLAIN_HTTP
+SECURE_SSL_REDIRECT = not PLAIN_HTTP
+# The container's health check asks over plain HTTP from inside.
+SECURE_REDIRECT_EXEMPT = [r"^healthy/$"]
+SECURE_HSTS_SECONDS = 0 if PLAIN_HTTP else 60 * 60 * 24 * 365
+SECURE_REFERRER_POLICY = "same-origin"
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+X_FRAME_OPTIONS = "DENY"
+# How many proxies of our own stand in front; their last entry names the caller.
+PROXY_COUNT = int(os.environ.get("EARSTONE_PROXY_COUNT", "0"))
+if PROXY_COUNT:
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+# Subdomains and preload lists are for the agency that owns the domain to decide, not us.
+SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
+
+CONTENT_SECURITY_POLICY: dict[str, Any] = {
+    "DIRECTIVES": {
+        "default-src": ["'none'"],
+        "script-src": ["'self'"],
+        "style-src": ["'self'"],
+        "img-src": ["'self'", "data:"],
+        "connect-src": ["'self'"],
+        "manifest-src": ["'self'"],
+        "worker-src": ["'self'"],
+        "form-action": ["'self'"],
+        "frame-ancestors": ["'none'"],
+        "base-uri": ["'none'"],
+    }
+}
+
+# ---------- What runs ----------
+
+INSTALLED_APPS = [
+    "whitenoise.runserver_nostatic",
+    "django.contrib.admin",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django.contrib.humanize",
+    "rest_framework",
+    "drf_spectacular",
+    "simple_history",
+    "axes",
+    "samples",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "samples.accounts.middleware.LinkStillGood",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "simple_history.middleware.HistoryRequestMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+ROOT_URLCONF = "fisheries.urls"
+WSGI_APPLICATION = "fisheries.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "samples.accounts.context_processors.frame",
+            ],
+        },
+    }
+]
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
+
+# ---------- Where things are kept ----------
+
+DATABASES = {
+    "default": database_from(
+        os.environ.get("DATABASE_URL") or f"sqlite:///{BASE_DIR / 'earstone.sqlite3'}"
+    )
+}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+AUTH_USER_MODEL = "samples.User"
+
+STATIC_URL = "/static/"
+STATIC_ROOT = BASE_DIR / "staticfiles"
+WHITENOISE_USE_FINDERS = LOCAL
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+        if LOCAL
+        else "fisheries.storage.HashedStaticFiles"
+    },
+}
+# A spreadsheet of fifty megabytes is refused with a sentence, not with a broken connection.
+DATA_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
+
+# ---------- Signing in ----------
+
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 10},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+]
+LOGIN_URL = "accounts:sign_in"
+LOGIN_REDIRECT_URL = "home"
+# A guide signs in once and stays signed in on that phone for the season; a link's own
+# end date and its revocation are looked at on every request.
+SESSION_COOKIE_AGE = 60 * 60 * 24 * 400
+
+# Ten phones at a ramp share one address: only this name from this address is locked.
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_FAILURE_LIMIT = 8
+AXES_COOLOFF_TIME = 0.25
+AXES_RESET_ON_SUCCESS = True
+AXES_LOCKOUT_TEMPLATE = "accounts/locked.html"
+AXES_IPWARE_PROXY_COUNT = PROXY_COUNT or None
+AXES_ENABLE_ADMIN = False
+AXES_VERBOSE = False
+
+# ---------- The phone's door ----------
+
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": ["samples.accounts.api_auth.PhoneTokenAuthentication"],
+    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Earstone phone API",
+    "DESCRIPTION": "Takes in what phones wrote down at the ramp, and tells them the pick lists.",
+    "VERSION": "1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "SERVE_PERMISSIONS": ["rest_framework.permissions.AllowAny"],
+    "OAS_VERSION": "3.0.3",
+}
+
+# ---------- Words and clocks ----------
+
+LANGUAGE_CODE = "en"
+TIME_ZONE = "UTC"
+USE_TZ = True
+USE_I18N = False
+DATE_FORMAT = "j F Y"
+DATETIME_FORMAT = "j F Y, H:i"
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "root": {"handlers": ["console"], "level": os.environ.get("EARSTONE_LOG_LEVEL", "WARNING")},
+}

@@ -1,0 +1,9 @@
+"""Static files under names that change with their content."""
+
+from whitenoise.storage import CompressedManifestStaticFilesStorage
+
+
+class HashedStaticFiles(CompressedManifestStaticFilesStorage):
+    """Also rename what ES modules import: a phone must never get a half-old page."""
+
+    support_js_module_import_aggregation = True

@@ -1,0 +1,47 @@
+"""How the API knows a phone: by a token of its own, not by session and CSRF."""
+
+from django.utils import timezone
+from drf_spectacular.extensions import OpenApiAuthenticationExtension
+from rest_framework.authentication import BaseAuthentication, get_authorization_header
+from rest_framework.exceptions import AuthenticationFailed
+from rest_framework.request import Request
+
+from samples.accounts.links import phone_of
+from samples.models import Phone, User
+
+
+class PhoneTokenAuthentication(BaseAuthentication):
+    """``Authorization: Token ...``, the token being one phone's."""
+
+    keyword = "Token"
+
+    def authenticate(self, request: Request) -> tuple[User, Phone] | None:
+        words = get_authorization_header(request).split()
+        if not words or words[0].lower() != b"token":
+            return None
+        phone = None
+        if len(words) == 2:
+            today = timezone.now().date()
+            phone = phone_of(words[1].decode("latin-1"), today=today)
+        if phone is None:
+            raise AuthenticationFailed(
+                "This phone is not signed in. Open your personal link again; "
+                "nothing on the phone is lost."
+            )
+        return phone.person, phone
+
+    def authenticate_header(self, request: Request) -> str:
+        return self.keyword
+
+
+class PhoneTokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
+    target_class = "samples.accounts.api_auth.PhoneTokenAuthentication"
+    name = "phoneToken"
+
+    def get_security_definition(self, auto_schema: object) -> dict[str, str]:
+        return {
+            "type": "apiKey",
+            "in": "header",
+            "name": "Authorization",
+            "description": "The word Token, a space, and the phone's token.",
+        }

@@ -1,0 +1,119 @@
+"""Personal links and phones: how a guide is known without a password.
+
+Only digests of tokens are kept. A link is never spent by being looked at: previews and
+scanners open it too, so it signs in only when the person says "this is me".
+"""
+
+import hashlib
+import secrets
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+
+from samples.models import PersonalLink, Phone, User
+
+
+class LinkRefused(Exception):
+    """A link that does not sign anyone in; the message says what to do."""
+
+    def __init__(self, code: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.code = code
+
+
+@dataclass(frozen=True, slots=True)
+class NewLink:
+    link: PersonalLink
+    token: str
+
+
+@dataclass(frozen=True, slots=True)
+class NewPhone:
+    phone: Phone
+    token: str
+
+
+def digest(token: str) -> str:
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+def make_link(person: User, *, made_by: User, good_until: date, now: datetime) -> NewLink:
+    """Make a link for a person; the token in the answer is never to be had again."""
+    token = secrets.token_urlsafe(24)
+    link = PersonalLink.objects.create(
+        person=person,
+        token_sha256=digest(token),
+        made_by=made_by,
+        made_at=now,
+        good_until=good_until,
+    )
+    return NewLink(link, token)
+
+
+def open_link(token: str, *, today: date) -> PersonalLink:
+    """Find the link that a token belongs to, without using it up.
+
+    :raises LinkRefused: if the link is unknown, taken back, or past its day
+    """
+    link = PersonalLink.objects.select_related("person").filter(token_sha256=digest(token)).first()
+    if link is None or not link.person.is_active:
+        raise LinkRefused("unknown", "This link leads nowhere. Ask the biologist for a new one.")
+    if link.revoked_at is not None:
+        raise LinkRefused("revoked", "This link was taken back. Ask the biologist for a new one.")
+    if link.good_until < today:
+        raise LinkRefused(
+            "expired", "This link was for an earlier season. Ask the biologist for a new one."
+        )
+    return link
+
+
+def use_link(token: str, *, now: datetime, today: date) -> PersonalLink:
+    """Note that a person signed in by this link.
+
+    :raises LinkRefused: as `open_link`
+    """
+    link = open_link(token, today=today)
+    link.last_used_at = now
+    link.save(update_fields=["last_used_at"])
+    return link
+
+
+def still_good(link_id: int, *, today: date) -> bool:
+    """Say whether a session that began by this link may go on."""
+    return PersonalLink.objects.filter(
+        pk=link_id, revoked_at__isnull=True, good_until__gte=today
+    ).exists()
+
+
+@transaction.atomic
+def revoke_link(link: PersonalLink, *, now: datetime) -> None:
+    """Take a link back, and with it every session and phone that came by it."""
+    link.revoked_at = now
+    link.save(update_fields=["revoked_at"])
+    link.phones.filter(revoked_at__isnull=True).update(revoked_at=now)
+
+
+def make_phone(
+    person: User, *, now: datetime, link: PersonalLink | None = None, name: str = ""
+) -> NewPhone:
+    """Give a phone a token of its own; the token in the answer is never to be had again."""
+    token = secrets.token_urlsafe(32)
+    phone = Phone.objects.create(
+        person=person, link=link, token_sha256=digest(token), name=name, made_at=now
+    )
+    return NewPhone(phone, token)
+
+
+def phone_of(token: str, *, today: date) -> Phone | None:
+    """Find the phone that a token belongs to, if it may still send."""
+    phone = (
+        Phone.objects.select_related("person", "link")
+        .filter(token_sha256=digest(token), revoked_at__isnull=True, person__is_active=True)
+        .first()
+    )
+    if phone is None:
+        return None
+    if phone.link is not None and phone.link.good_until < today:
+        return None
+    return phone

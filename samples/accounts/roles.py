@@ -1,0 +1,74 @@
+"""Who may do what: the table of roles, and the question asked of it."""
+
+from collections.abc import Iterable
+from enum import StrEnum
+
+from samples.models import Lake, Membership, User
+
+Role = Membership.Role
+
+
+class May(StrEnum):
+    """One thing a person may do at a lake."""
+
+    LOG_FISH = "log fish"
+    LOG_FOR_OTHERS = "log other people's fish, and fish without a vial"
+    PRINT_LABELS = "print labels"
+    MOVE_VIALS = "issue, receive and find vials"
+    SETTLE_HELD = "settle held entries"
+    READ_OTOLITHS = "read otoliths"
+    SEE_COVERAGE = "see coverage and lengths at age"
+    DECIDE_AGES = "decide ages"
+    SEE_FISH = "see every fish of the lake"
+    SEE_DONORS = "see who donated"
+    EDIT_TARGETS = "set targets"
+    EDIT_WATERS = "edit the lake, its seasons and species"
+    EDIT_PEOPLE = "edit people and their links"
+
+
+GRANTS: dict[str, frozenset[May]] = {
+    Role.GUIDE: frozenset({May.LOG_FISH}),
+    Role.CLERK: frozenset({May.LOG_FISH, May.LOG_FOR_OTHERS}),
+    Role.OFFICE: frozenset({May.PRINT_LABELS, May.MOVE_VIALS, May.SETTLE_HELD}),
+    # A reader reads otoliths and decides nothing.
+    Role.READER: frozenset({May.READ_OTOLITHS}),
+    Role.BIOLOGIST: frozenset(May),
+}
+
+
+def roles_at(person: User, lake: Lake) -> set[str]:
+    return {
+        membership.role for membership in memberships_of(person) if membership.lake_id == lake.pk
+    }
+
+
+def memberships_of(person: User) -> list[Membership]:
+    """Every role of a person. Asked once for a request: the answer stays on the object."""
+    known: list[Membership] | None = getattr(person, "_memberships", None)
+    if known is None:
+        known = list(
+            Membership.objects.filter(person=person)
+            .select_related("lake")
+            .order_by("lake__name", "pk")
+        )
+        person._memberships = known  # type: ignore[attr-defined]
+    return known
+
+
+def may(person: User, what: May, lake: Lake) -> bool:
+    """Say whether a person may do this at this lake."""
+    return person.is_active and any(what in GRANTS[role] for role in roles_at(person, lake))
+
+
+def lakes_where(person: User, what: May) -> list[Lake]:
+    """List the lakes where a person may do this, by name."""
+    lakes = {
+        membership.lake_id: membership.lake
+        for membership in memberships_of(person)
+        if what in GRANTS[membership.role]
+    }
+    return list(lakes.values()) if person.is_active else []
+
+
+def grants_of(roles: Iterable[str]) -> set[May]:
+    return {what for role in roles for what in GRANTS[role]}

@@ -1,0 +1,51 @@
+"""What a person gets to see. Every page and every API asks here, and nowhere else."""
+
+from django.db.models import QuerySet
+
+from samples.accounts.roles import May, lakes_where, memberships_of
+from samples.models import Fish, HeldEntry, Lake, Party, User, Vial
+
+
+def lakes_of(person: User) -> list[Lake]:
+    """List every lake where a person has any role, by name."""
+    return list({m.lake_id: m.lake for m in memberships_of(person)}.values())
+
+
+def parties_logged_by(person: User) -> QuerySet[Party]:
+    """A guide sees their own parties only, whoever else fishes the lake."""
+    return Party.objects.filter(opened_by=person, lake__in=lakes_where(person, May.LOG_FISH))
+
+
+def fish_logged_by(person: User) -> QuerySet[Fish]:
+    """A guide sees their own fish only, at lakes where they still may log."""
+    return Fish.objects.filter(logged_by=person, lake__in=lakes_where(person, May.LOG_FISH))
+
+
+def fish_at(person: User, lake: Lake) -> QuerySet[Fish]:
+    """Every fish of a lake, for those who may see them all; else none."""
+    if lake not in lakes_where(person, May.SEE_FISH):
+        return Fish.objects.none()
+    return Fish.objects.filter(lake=lake)
+
+
+def vials_in_hand(person: User) -> QuerySet[Vial]:
+    """The vials issued to a person and not yet used."""
+    return Vial.objects.filter(
+        issued_to=person,
+        state=Vial.State.ISSUED,
+        lake__in=lakes_where(person, May.LOG_FISH),
+    )
+
+
+def vials_at(person: User, lake: Lake) -> QuerySet[Vial]:
+    """Every vial of a lake, for those who move or read vials; else none."""
+    if lake not in [*lakes_where(person, May.MOVE_VIALS), *lakes_where(person, May.READ_OTOLITHS)]:
+        return Vial.objects.none()
+    return Vial.objects.filter(lake=lake)
+
+
+def held_entries_at(person: User, lake: Lake) -> QuerySet[HeldEntry]:
+    """The held entries of a lake, for those who settle them; else none."""
+    if lake not in lakes_where(person, May.SETTLE_HELD):
+        return HeldEntry.objects.none()
+    return HeldEntry.objects.filter(lake=lake)

@@ -1,0 +1,42 @@
+"""Changes to people and what they may do."""
+
+from django.db import transaction
+from django.utils.text import slugify
+
+from samples.models import Donor, Lake, Membership, User
+
+
+@transaction.atomic
+def add_person(
+    lake: Lake, *, display_name: str, role: str, username: str = "", password: str = ""
+) -> User:
+    """Add somebody to a lake. A guide also becomes a donor, under the same name."""
+    person = User(username=username or _free_username(display_name), display_name=display_name)
+    if password:
+        person.set_password(password)
+    else:
+        person.set_unusable_password()
+    person.save()
+    give_role(person, lake, role)
+    return person
+
+
+def give_role(person: User, lake: Lake, role: str) -> None:
+    """Give a role at a lake; giving it twice changes nothing."""
+    Membership.objects.get_or_create(person=person, lake=lake, role=role)
+    if role == Membership.Role.GUIDE:
+        Donor.objects.get_or_create(
+            lake=lake, person=person, defaults={"name": person.display_name}
+        )
+
+
+def take_role(membership: Membership) -> None:
+    """Take a role away; what the person logged or read stays."""
+    membership.delete()
+
+
+def _free_username(display_name: str) -> str:
+    stem = slugify(display_name) or "person"
+    taken = set(User.objects.filter(username__startswith=stem).values_list("username", flat=True))
+    names = (stem if n == 1 else f"{stem}-{n}" for n in range(1, len(taken) + 2))
+    return next(name for name in names if name not in taken)

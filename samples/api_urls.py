@@ -1,0 +1,5 @@
+"""The phone's doors, one line a stage."""
+
+from django.urls import include, path
+
+urlpatterns = [path("", include("samples.ramp.api_urls"))]

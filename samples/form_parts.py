@@ -1,0 +1,131 @@
+"""What every form is made of: plain words for what went wrong, and fields of the trade."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.forms.renderers import TemplatesSetting
+
+from samples.rules import vial_number
+from samples.units import LengthUnit, LengthUnreadable, Measured, parse_length
+
+DATE_FORMATS = ["%Y-%m-%d", "%d %B %Y", "%d %b %Y", "%B %d %Y", "%B %d, %Y"]
+
+
+class PlainRenderer(TemplatesSetting):
+    """Draws every field with our own label, hint, question and error."""
+
+    field_template_name = "shared/field.html"
+
+
+class PlainForm(forms.Form):
+    """A form that keeps what was typed and says beside each field what to do."""
+
+    default_renderer = PlainRenderer
+    use_required_attribute = False
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("label_suffix", "")
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            field.error_messages.setdefault("required", "")
+            if field.error_messages["required"] in {
+                "",
+                forms.Field.default_error_messages["required"],
+            }:
+                field.error_messages["required"] = f"{field.label}: nothing was given."
+
+    @property
+    def problems(self) -> list[tuple[str, str]]:
+        """Every error as (id of its field, sentence), for the summary on top."""
+        found = [("", str(words)) for words in self.non_field_errors()]
+        for name, errors in self.errors.items():
+            if name == "__all__":
+                continue
+            found += [(self[name].id_for_label or f"id_{name}", str(words)) for words in errors]
+        return found
+
+
+class PlainModelForm(PlainForm, forms.ModelForm):  # type: ignore[type-arg]
+    """The same for a form that edits one row."""
+
+
+class TypedNumber(forms.IntegerField):
+    """A whole number, typed: a spinner's wheel would change it unseen."""
+
+    widget = forms.TextInput
+
+    def __init__(self, *, needed: str = "", unreadable: str = "", **kwargs: Any) -> None:
+        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "numeric"}))
+        super().__init__(**kwargs)
+        self.error_messages["invalid"] = unreadable or f"{self.label}: give a whole number."
+        if needed:
+            self.error_messages["required"] = needed
+
+    def to_python(self, value: Any) -> int | None:
+        text = str(value).replace(" ", "").replace(",", "") if value is not None else None
+        number: int | None = super().to_python(text)
+        return number
+
+
+class PlainDate(forms.DateField):
+    """A date, by the browser's own picker or typed as 18 April 2026."""
+
+    def __init__(self, *, needed: str = "When was it? Give a date.", **kwargs: Any) -> None:
+        kwargs.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+        kwargs.setdefault("input_formats", DATE_FORMATS)
+        super().__init__(**kwargs)
+        self.error_messages["required"] = needed
+        self.error_messages["invalid"] = "Give the date as 18 April 2026."
+
+    def to_python(self, value: Any) -> date | None:
+        text = " ".join(value.split()) if isinstance(value, str) else value
+        day: date | None = super().to_python(text)
+        return day
+
+
+class LengthField(forms.CharField):
+    """A total length as measured, in the lake's unit or with its unit beside it."""
+
+    def __init__(self, *, unit: LengthUnit = LengthUnit.INCH, **kwargs: Any) -> None:
+        kwargs.setdefault("label", "Total length")
+        kwargs.setdefault(
+            "widget",
+            forms.TextInput(
+                attrs={"inputmode": "decimal", "autocomplete": "off", "enterkeyhint": "next"}
+            ),
+        )
+        super().__init__(**kwargs)
+        self.unit = unit
+        self.error_messages["required"] = "How long was it? Give the total length."
+
+    def clean(self, value: Any) -> Measured | None:  # type: ignore[override]
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            return parse_length(text, self.unit)
+        except LengthUnreadable as problem:
+            raise ValidationError(str(problem), code=problem.code) from problem
+
+
+class VialNumberField(forms.CharField):
+    """A vial number whose check digit must fit; spaces and a scanned link are welcome."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("label", "Vial")
+        kwargs.setdefault(
+            "widget", forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
+        )
+        super().__init__(**kwargs)
+        self.error_messages["required"] = "Which vial? Type the number on its label."
+
+    def clean(self, value: Any) -> str:
+        text: str = super().clean(value)
+        if not text:
+            return ""
+        try:
+            return vial_number.parse(text).number
+        except (vial_number.VialNumberUnreadable, vial_number.WrongCheckDigit) as problem:
+            raise ValidationError(str(problem), code=problem.code) from problem

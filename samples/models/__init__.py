@@ -1,0 +1,54 @@
+"""Every table of Earstone, one file per noun."""
+
+from samples.models.age import Age, AgeAsGiven
+from samples.models.entry import Entry, HeldEntry, Kind
+from samples.models.fish import Fish, Progress, Sex, ToldBy
+from samples.models.lake import Arm, Lake, NumberYear, Reach, Regulation, Season
+from samples.models.party import Donor, HowChosen, Kept, Method, Party, UnmeasuredCount
+from samples.models.progress import progress_of, refresh_progress
+from samples.models.reading import Margin, Readability, Reading, ReadMethod
+from samples.models.species import LakeSpecies, Species, SpeciesGroup
+from samples.models.target import Target
+from samples.models.user import Membership, PersonalLink, Phone, User
+from samples.models.vial import LabelRun, Printer, Vial
+
+__all__ = [
+    "Age",
+    "AgeAsGiven",
+    "Arm",
+    "Donor",
+    "Entry",
+    "Fish",
+    "HeldEntry",
+    "HowChosen",
+    "Kept",
+    "Kind",
+    "LabelRun",
+    "Lake",
+    "LakeSpecies",
+    "Margin",
+    "Membership",
+    "Method",
+    "NumberYear",
+    "Party",
+    "PersonalLink",
+    "Phone",
+    "Printer",
+    "Progress",
+    "Reach",
+    "ReadMethod",
+    "Readability",
+    "Reading",
+    "Regulation",
+    "Season",
+    "Sex",
+    "Species",
+    "SpeciesGroup",
+    "Target",
+    "ToldBy",
+    "UnmeasuredCount",
+    "User",
+    "Vial",
+    "progress_of",
+    "refresh_progress",
+]

@@ -1,0 +1,135 @@
+"""Waters: a lake, its arms and reaches, its seasons, and the rules in force on it."""
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from simple_history.models import HistoricalRecords
+
+
+class Lake(models.Model):
+    """One fishery. Lengths are typed and shown in its unit; dates are judged in its zone."""
+
+    class Unit(models.TextChoices):
+        INCH = "in", "inches, to the tenth"
+        MILLIMETRE = "mm", "millimetres"
+
+    name = models.CharField(max_length=80, unique=True)
+    slug = models.SlugField(max_length=80, unique=True)
+    length_unit = models.CharField(max_length=2, choices=Unit, default=Unit.INCH)
+    time_zone = models.CharField(max_length=64, default="America/Chicago")
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="lake_length_unit_known", condition=Q(length_unit__in=["in", "mm"])
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Arm(models.Model):
+    """A part of the lake whose fish are told apart. ``whole_lake`` stands for no arm known."""
+
+    lake = models.ForeignKey(Lake, on_delete=models.PROTECT, related_name="arms")
+    name = models.CharField(max_length=40)
+    position = models.PositiveSmallIntegerField(default=0)
+    whole_lake = models.BooleanField(default=False)
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["lake", "name"], name="arm_name_once_per_lake")
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Reach(models.Model):
+    """A stretch of an arm: lower, middle, upper. No position finer than this is ever kept."""
+
+    arm = models.ForeignKey(Arm, on_delete=models.PROTECT, related_name="reaches")
+    name = models.CharField(max_length=40)
+    position = models.PositiveSmallIntegerField(default=0)
+    history = HistoricalRecords()
+
+    class Meta:
+        verbose_name_plural = "reaches"
+        constraints = [
+            models.UniqueConstraint(fields=["arm", "name"], name="reach_name_once_per_arm")
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class NumberYear(models.Model):
+    """The run of vial numbers of one year, shared by every lake of the installation.
+
+    The row is locked while numbers are taken from it, so that none is given out twice.
+    """
+
+    year = models.PositiveSmallIntegerField(
+        unique=True, validators=[MinValueValidator(2000), MaxValueValidator(2099)]
+    )
+    digits = models.PositiveSmallIntegerField(default=4)
+    last_sequence = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="number_year_digits_4_to_6", condition=Q(digits__gte=4, digits__lte=6)
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"numbers of {self.year}"
+
+
+class Season(models.Model):
+    """A sampling season. A winter season crosses New Year; its numbers carry one year."""
+
+    lake = models.ForeignKey(Lake, on_delete=models.PROTECT, related_name="seasons")
+    name = models.CharField(max_length=40)
+    number_year = models.PositiveSmallIntegerField(
+        validators=[MinValueValidator(2000), MaxValueValidator(2099)]
+    )
+    starts_on = models.DateField()
+    ends_on = models.DateField()
+    permit_number = models.CharField(max_length=60, blank=True)
+    permit_holder = models.CharField(max_length=80, blank=True)
+    permit_until = models.DateField(null=True, blank=True)
+    possession_reminder = models.CharField(max_length=300, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["lake", "name"], name="season_name_once_per_lake"),
+            models.CheckConstraint(
+                name="season_ends_after_it_starts", condition=Q(ends_on__gt=F("starts_on"))
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Regulation(models.Model):
+    """What the rules on this lake were from a date on, in the authority's own words."""
+
+    lake = models.ForeignKey(Lake, on_delete=models.PROTECT, related_name="regulations")
+    species = models.ForeignKey(
+        "Species", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    in_force_from = models.DateField()
+    words = models.CharField(max_length=300)
+    minimum_length_hundredths_mm = models.PositiveIntegerField(null=True, blank=True)
+    daily_limit = models.PositiveSmallIntegerField(null=True, blank=True)
+    source = models.CharField(max_length=200, blank=True)
+    history = HistoricalRecords()
+
+    def __str__(self) -> str:
+        return f"regulation of lake {self.lake_id} from {self.in_force_from}"

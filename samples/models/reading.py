@@ -1,0 +1,76 @@
+"""Readings of otoliths. What was read is kept; it is never written over by another reader."""
+
+from django.db import models
+from django.db.models import Q
+from simple_history.models import HistoricalRecords
+
+from samples.models.user import User
+from samples.models.vial import Vial
+
+
+class ReadMethod(models.TextChoices):
+    WHOLE = "whole", "Whole"
+    SECTION = "section", "Section"
+    CRACK_AND_BURN = "crack_burn", "Crack and burn"
+
+
+class Margin(models.IntegerChoices):
+    ANNULUS = 1, "1 Annulus at the edge"
+    UNDER_THIRD = 2, "2 Less than 1/3"
+    MIDDLE = 3, "3 1/3 to 2/3"
+    OVER_TWO_THIRDS = 4, "4 More than 2/3"
+
+
+class Readability(models.IntegerChoices):
+    CLEAR = 1, "1 Clear"
+    FAIR = 2, "2 Fair"
+    POOR = 3, "3 Poor"
+
+
+class Reading(models.Model):
+    """One count of annuli by one reader on one day.
+
+    Typed again in the same sitting it is a correction, with history; on a later day it is
+    a new reading.
+    """
+
+    vial = models.ForeignKey(Vial, on_delete=models.PROTECT, related_name="readings")
+    reader = models.ForeignKey(User, on_delete=models.PROTECT, related_name="readings")
+    sitting_on = models.DateField(help_text="The day of the sitting, in the lake's zone.")
+    method = models.CharField(max_length=10, choices=ReadMethod, default=ReadMethod.WHOLE)
+    annuli = models.PositiveSmallIntegerField()
+    annulus_at_edge = models.BooleanField(null=True, blank=True)
+    margin = models.PositiveSmallIntegerField(choices=Margin, null=True, blank=True)
+    readability = models.PositiveSmallIntegerField(choices=Readability, null=True, blank=True)
+    length_was_hidden = models.BooleanField(default=True)
+    structure = models.CharField(max_length=20, default="otolith")
+    side = models.CharField(max_length=10, blank=True)
+    axis = models.CharField(max_length=20, blank=True)
+    light = models.CharField(max_length=12, blank=True)
+    note = models.CharField(max_length=300, blank=True)
+    slip_answers = models.JSONField(default=list, blank=True)
+    read_at = models.DateTimeField()
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["vial", "reader", "sitting_on", "method"], name="reading_once_per_sitting"
+            ),
+            models.CheckConstraint(
+                name="reading_margin_1_to_4",
+                condition=Q(margin__isnull=True) | Q(margin__gte=1, margin__lte=4),
+            ),
+            models.CheckConstraint(
+                name="reading_no_margin_without_annuli",
+                condition=Q(annuli__gt=0) | Q(margin__isnull=True),
+            ),
+            models.CheckConstraint(name="reading_annuli_below_60", condition=Q(annuli__lt=60)),
+            models.CheckConstraint(
+                name="reading_method_known",
+                condition=Q(method__in=["whole", "section", "crack_burn"]),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"reading {self.pk} of vial {self.vial_id}"

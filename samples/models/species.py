@@ -1,0 +1,113 @@
+"""Kinds of fish, how they are told apart, and what is usual for each at a lake."""
+
+from django.core.validators import RegexValidator
+from django.db import models
+from django.db.models import F, Q
+from simple_history.models import HistoricalRecords
+
+month_day = RegexValidator(
+    r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$", "Give month and day as 04-01 for 1 April."
+)
+
+
+class SpeciesGroup(models.Model):
+    """Species that are mistaken for one another, and the helper that tells them apart."""
+
+    name = models.CharField(max_length=60, unique=True)
+    helper_heading = models.CharField(max_length=120, blank=True)
+    helper_words = models.CharField(max_length=400, blank=True)
+    helper_caution = models.CharField(max_length=400, blank=True)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Species(models.Model):
+    """A species, a hybrid of two, or "not sure" within a group."""
+
+    class Kind(models.TextChoices):
+        SPECIES = "species", "Species"
+        HYBRID = "hybrid", "Hybrid"
+        NOT_SURE = "not_sure", "Not sure"
+
+    code = models.SlugField(max_length=40, unique=True)
+    name = models.CharField(max_length=60, unique=True)
+    short_name = models.CharField(max_length=24)
+    scientific_name = models.CharField(max_length=80, blank=True)
+    kind = models.CharField(max_length=8, choices=Kind, default=Kind.SPECIES)
+    group = models.ForeignKey(
+        SpeciesGroup, null=True, blank=True, on_delete=models.PROTECT, related_name="species"
+    )
+    parent_a = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    parent_b = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    plausible_min_hundredths_mm = models.PositiveIntegerField()
+    plausible_max_hundredths_mm = models.PositiveIntegerField()
+    plausible_max_age_years = models.PositiveSmallIntegerField()
+    spines_min = models.PositiveSmallIntegerField(null=True, blank=True)
+    spines_max = models.PositiveSmallIntegerField(null=True, blank=True)
+    marks = models.CharField(max_length=120, blank=True, help_text="How it looks, in a few words.")
+    history = HistoricalRecords()
+
+    class Meta:
+        verbose_name_plural = "species"
+        constraints = [
+            models.CheckConstraint(
+                name="species_kind_known",
+                condition=Q(kind__in=["species", "hybrid", "not_sure"]),
+            ),
+            models.CheckConstraint(
+                name="species_length_range_in_order",
+                condition=Q(plausible_max_hundredths_mm__gt=F("plausible_min_hundredths_mm")),
+            ),
+            models.CheckConstraint(
+                name="species_hybrid_has_two_parents",
+                condition=~Q(kind="hybrid") | Q(parent_a__isnull=False, parent_b__isnull=False),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class LakeSpecies(models.Model):
+    """A species as it is sampled at one lake: its place on the form, bins and calendar.
+
+    Month and day are kept as ``MM-DD``. The windows are the lake's own to set: margin
+    codes by month say when the annulus forms there.
+    """
+
+    lake = models.ForeignKey("Lake", on_delete=models.PROTECT, related_name="lake_species")
+    species = models.ForeignKey(Species, on_delete=models.PROTECT, related_name="+")
+    position = models.PositiveSmallIntegerField(default=0)
+    bin_width_hundredths_mm = models.PositiveIntegerField(default=2540)
+    annulus_starts = models.CharField(max_length=5, default="04-01", validators=[month_day])
+    annulus_ends = models.CharField(max_length=5, default="06-30", validators=[month_day])
+    hatch = models.CharField(max_length=5, default="05-15", validators=[month_day])
+    growth_starts = models.CharField(max_length=5, default="04-15", validators=[month_day])
+    growth_ends = models.CharField(max_length=5, default="10-15", validators=[month_day])
+    age_0_below_hundredths_mm = models.PositiveIntegerField(
+        null=True,
+        blank=True,
+        help_text="A fish without annuli caught after hatching is age 0 below this length.",
+    )
+    early_annulus_counts_for_next_year = models.BooleanField(
+        default=False,
+        help_text="From 1 October an annulus at the edge is taken as next year's.",
+    )
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["lake", "species"], name="lake_species_once"),
+            models.CheckConstraint(
+                name="lake_species_bin_width_above_zero",
+                condition=Q(bin_width_hundredths_mm__gt=0),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"species {self.species_id} at lake {self.lake_id}"

@@ -1,0 +1,126 @@
+"""Numbered vials. A number exists before any fish, and is never used twice."""
+
+from django.db import models
+from django.db.models import Q
+from simple_history.models import HistoricalRecords
+
+from samples.models.lake import Lake, Season
+from samples.models.user import User
+
+
+class LabelRun(models.Model):
+    """Numbers that were made together and printed on labels."""
+
+    season = models.ForeignKey(Season, on_delete=models.PROTECT, related_name="label_runs")
+    first_sequence = models.PositiveIntegerField()
+    count = models.PositiveIntegerField()
+    stock = models.CharField(max_length=20)
+    first_position = models.PositiveSmallIntegerField(default=1)
+    made_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    made_at = models.DateTimeField()
+    # Made by the page that asks: a double tap makes one run, not two.
+    request_id = models.UUIDField(unique=True)
+
+    class Meta:
+        constraints = [models.CheckConstraint(name="label_run_not_empty", condition=Q(count__gt=0))]
+
+    def __str__(self) -> str:
+        return f"run {self.pk}: {self.count} from {self.first_sequence}"
+
+
+class Printer(models.Model):
+    """How far one printer is off on one label stock, found with the test page."""
+
+    lake = models.ForeignKey(Lake, on_delete=models.CASCADE, related_name="printers")
+    stock = models.CharField(max_length=20)
+    right_tenths_mm = models.SmallIntegerField(default=0)
+    down_tenths_mm = models.SmallIntegerField(default=0)
+    scale_across_per_mille = models.PositiveSmallIntegerField(default=1000)
+    scale_down_per_mille = models.PositiveSmallIntegerField(default=1000)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["lake", "stock"], name="printer_per_stock")]
+
+    def __str__(self) -> str:
+        return f"printer at {self.lake_id} for {self.stock}"
+
+
+class Vial(models.Model):
+    """One vial by its number, and how far it has come."""
+
+    class State(models.TextChoices):
+        PRINTED = "printed", "Printed"
+        ISSUED = "issued", "Issued"
+        USED = "used", "Used at the ramp"
+        RECEIVED = "received", "Received"
+        CLEARING = "clearing", "Clearing"
+        READY = "ready", "Ready to read"
+        READ = "read", "Read"
+        ARCHIVED = "archived", "Archived"
+        LOST = "lost", "Lost"
+        VOID = "void", "Void"
+
+    class Content(models.TextChoices):
+        NOT_NOTED = "", "Not noted"
+        NONE = "none", "None"
+        ONE = "one", "One otolith"
+        TWO = "two", "Two otoliths"
+        BROKEN = "broken", "Broken"
+        MORE_FISH = "more_fish", "More than one fish"
+        WRONG = "wrong", "Wrong structure"
+
+    number = models.CharField(max_length=9, unique=True, help_text="Digits only, as printed.")
+    lake = models.ForeignKey(Lake, on_delete=models.PROTECT, related_name="vials")
+    season = models.ForeignKey(Season, on_delete=models.PROTECT, related_name="vials")
+    run = models.ForeignKey(LabelRun, on_delete=models.PROTECT, related_name="vials")
+    sequence = models.PositiveIntegerField()
+    state = models.CharField(max_length=8, choices=State, default=State.PRINTED)
+    issued_to = models.ForeignKey(
+        User, null=True, blank=True, on_delete=models.PROTECT, related_name="vials_in_hand"
+    )
+    issued_at = models.DateTimeField(null=True, blank=True)
+    received_at = models.DateTimeField(null=True, blank=True)
+    received_by = models.ForeignKey(
+        User, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    content = models.CharField(max_length=9, choices=Content, default="", blank=True)
+    clearing_from = models.DateField(null=True, blank=True)
+    ready_on = models.DateField(null=True, blank=True)
+    archive_box = models.CharField(max_length=20, blank=True)
+    archive_slot = models.CharField(max_length=20, blank=True)
+    note = models.CharField(max_length=300, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["lake", "season", "state"], name="vial_by_state"),
+            models.Index(fields=["issued_to", "state"], name="vial_in_hand"),
+        ]
+        constraints = [
+            models.UniqueConstraint(fields=["season", "sequence"], name="vial_once_in_season"),
+            models.CheckConstraint(
+                name="vial_state_known",
+                condition=Q(
+                    state__in=[
+                        "printed",
+                        "issued",
+                        "used",
+                        "received",
+                        "clearing",
+                        "ready",
+                        "read",
+                        "archived",
+                        "lost",
+                        "void",
+                    ]
+                ),
+            ),
+            models.CheckConstraint(
+                name="vial_received_at_and_by_together",
+                condition=Q(received_at__isnull=True, received_by__isnull=True)
+                | Q(received_at__isnull=False, received_by__isnull=False),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"vial {self.number}"

@@ -1,0 +1,40 @@
+"""Questions that the field template asks of a field, and how the trade writes things."""
+
+from django import forms, template
+from django.forms import BoundField
+
+from samples.rules import vial_number
+from samples.units import LengthUnit, to_text
+
+register = template.Library()
+
+
+@register.filter
+def is_choice_row(field: BoundField) -> bool:
+    """Say whether the field is drawn as a row of large faces."""
+    return isinstance(field.field.widget, forms.RadioSelect)
+
+
+@register.filter
+def is_checkbox(field: BoundField) -> bool:
+    return isinstance(field.field.widget, forms.CheckboxInput)
+
+
+@register.filter
+def described_by(field: BoundField) -> str:
+    """Name the ids of the hint and of the error that belong to a field."""
+    ids = [f"{field.auto_id}_helptext"] if field.help_text else []
+    ids += [f"{field.auto_id}_error"] if field.errors else []
+    return " ".join(ids)
+
+
+@register.filter
+def grouped(number: str) -> str:
+    """Write a vial number as it is printed: 26 0147 3."""
+    return vial_number.grouped(number) if number else ""
+
+
+@register.filter
+def length(hundredths_mm: int, unit: str) -> str:
+    """Write a length in a lake's unit, without the unit."""
+    return to_text(hundredths_mm, LengthUnit(unit))
