@@ -1,6 +1,7 @@
 """Inches in hundredths of a millimetre.
 
-Source: international yard and pound agreement, 1959: 1 yard = 0.9144 m, so 1 inch = 25.4 mm exactly.
+Source: international yard and pound agreement, 1959: 1 yard = 0.9144 m, so 1 inch is
+25.4 mm exactly.
 """
 
 from fractions import Fraction

@@ -1,0 +1,167 @@
+from datetime import date
+
+import pytest
+
+from samples.rules.plausible import (
+    Question,
+    age_questions,
+    date_questions,
+    length_questions,
+    spine_question,
+)
+from samples.units import LengthUnit, parse_length
+
+CRAPPIE = (3 * 2540, 17 * 2540)
+TODAY = date(2026, 5, 6)
+
+
+def asked(text, unit, species_range=CRAPPIE):
+    length = parse_length(text, LengthUnit(unit))
+    return length_questions(
+        length.hundredths_mm, length.as_measured, length.unit, species_range, "White crappie"
+    )
+
+
+class TestLengthQuestions:
+    @pytest.mark.parametrize(
+        ("text", "unit", "code", "sentence", "suggestion"),
+        [
+            ("94", "in", "missing_point", "Is this 9.4 inches?", "9.4"),
+            ("104", "in", "missing_point", "Is this 10.4 inches?", "10.4"),
+            ("30", "in", "missing_point", "Is this 3.0 inches?", "3.0"),
+            ("240", "in", "millimetres_meant", "Is this 240 mm?", "240 mm"),
+            # A point that was typed was not forgotten, and 94 mm is a small crappie.
+            ("94.0", "in", "millimetres_meant", "Is this 94 mm?", "94 mm"),
+            ("2390", "mm", "missing_point", "Is this 239 mm?", "239"),
+            ("2394", "mm", "missing_point", "Is this 239.4 mm?", "239.4"),
+            ("9.4", "mm", "inches_meant", "Is this 9.4 inches?", "9.4 in"),
+            ("10", "mm", "inches_meant", "Is this 10.0 inches?", "10.0 in"),
+            ("24", "mm", "centimetres_meant", "Is this 240 mm?", "240"),
+            ("24.5", "mm", "centimetres_meant", "Is this 245 mm?", "245"),
+        ],
+    )
+    def test_guesses_what_was_meant(self, text, unit, code, sentence, suggestion):
+        assert asked(text, unit) == (Question(code, "length", sentence, suggestion),)
+
+    @pytest.mark.parametrize(
+        ("text", "unit", "sentence"),
+        [
+            ("19.4", "in", "White crappie here run from 3 to 17 inches. Is 19.4 right?"),
+            ("20", "in", "White crappie here run from 3 to 17 inches. Is 20 right?"),
+            ("2.9", "in", "White crappie here run from 3 to 17 inches. Is 2.9 right?"),
+            ("500", "mm", "White crappie here run from 76.2 to 431.8 mm. Is 500 right?"),
+        ],
+    )
+    def test_asks_without_a_guess_where_no_slip_would_explain_it(self, text, unit, sentence):
+        assert asked(text, unit) == (Question("length_out_of_range", "length", sentence),)
+
+    @pytest.mark.parametrize("text", ["3.0", "9.4", "17.0"])
+    def test_asks_nothing_within_the_range_and_at_its_ends(self, text):
+        assert asked(text, "in") == ()
+
+    @pytest.mark.parametrize("text", ["2.9", "17.1"])
+    def test_asks_a_tenth_beyond_the_ends(self, text):
+        assert len(asked(text, "in")) == 1
+
+    def test_does_not_suggest_what_is_unlikely_too(self):
+        assert asked("94", "in", (12 * 2540, 40 * 2540))[0].suggestion is None
+
+    def test_asks_nothing_where_no_range_is_known(self):
+        assert asked("94", "in", None) == ()
+
+    @pytest.mark.parametrize(("text", "unit"), [("94", "in"), ("240", "in"), ("24", "mm")])
+    def test_a_suggestion_can_be_typed_and_raises_no_question(self, text, unit):
+        suggestion = asked(text, unit)[0].suggestion
+
+        assert asked(suggestion, unit) == ()
+
+
+class TestDateQuestions:
+    SEASON = (date(2026, 3, 1), date(2026, 6, 30))
+
+    @pytest.mark.parametrize("caught_on", [date(2026, 3, 1), TODAY])
+    def test_asks_nothing_about_a_day_of_the_season_up_to_today(self, caught_on):
+        assert date_questions(caught_on, TODAY, *self.SEASON) == ()
+
+    @pytest.mark.parametrize("caught_on", [date(2026, 5, 7), date(2027, 1, 1)])
+    def test_asks_about_the_future_once(self, caught_on):
+        sentence = "The date is after today. When was the fish caught?"
+
+        assert date_questions(caught_on, TODAY, *self.SEASON) == (
+            Question("date_in_future", "caught_on", sentence),
+        )
+
+    @pytest.mark.parametrize(
+        ("season", "caught_on", "sentence"),
+        [
+            (
+                SEASON,
+                date(2026, 2, 28),
+                "28 February 2026 is outside the season, 1 March 2026 to 30 June 2026. "
+                "When was the fish caught?",
+            ),
+            (
+                (date(2025, 3, 1), date(2025, 6, 30)),
+                date(2025, 7, 1),
+                "1 July 2025 is outside the season, 1 March 2025 to 30 June 2025. "
+                "When was the fish caught?",
+            ),
+            (
+                (date(2026, 3, 1), None),
+                date(2026, 2, 28),
+                "28 February 2026 is outside the season, from 1 March 2026. "
+                "When was the fish caught?",
+            ),
+            (
+                (None, date(2025, 6, 30)),
+                date(2025, 7, 1),
+                "1 July 2025 is outside the season, to 30 June 2025. When was the fish caught?",
+            ),
+        ],
+    )
+    def test_asks_about_a_day_outside_the_season(self, season, caught_on, sentence):
+        assert date_questions(caught_on, TODAY, *season) == (
+            Question("date_out_of_season", "caught_on", sentence),
+        )
+
+    def test_asks_nothing_about_the_past_where_no_season_is_given(self):
+        assert date_questions(date(1990, 1, 1), TODAY) == ()
+
+
+class TestSpineQuestion:
+    def test_asks_for_a_second_look(self):
+        assert spine_question(8, 5, 6, "White crappie") == Question(
+            "spines_do_not_fit",
+            "species",
+            "White crappie: 5 to 6 spines on the top fin, and 8 counted. "
+            "The first is short and easily missed. Is the species right?",
+        )
+
+    @pytest.mark.parametrize(
+        ("low", "high", "words"),
+        [(None, 6, "6 spines or fewer"), (9, None, "9 spines or more")],
+    )
+    def test_an_open_range_is_said_in_words(self, low, high, words):
+        assert words in spine_question(8, low, high, "White crappie").sentence
+
+    @pytest.mark.parametrize(
+        ("spines", "low", "high"),
+        [(5, 5, 6), (6, 5, 6), (3, None, 6), (12, 9, None), (8, None, None), (None, 5, 6)],
+    )
+    def test_asks_nothing_where_the_count_fits_or_nothing_is_known(self, spines, low, high):
+        assert spine_question(spines, low, high, "White crappie") is None
+
+
+class TestAgeQuestions:
+    def test_asks_about_an_age_above_the_highest(self):
+        assert age_questions(13, 12) == (
+            Question(
+                "age_above_highest",
+                "annuli",
+                "Age 13 is above 12, the highest likely here. Is this the right vial?",
+            ),
+        )
+
+    @pytest.mark.parametrize(("age", "highest"), [(12, 12), (0, 12), (None, 12), (40, None)])
+    def test_asks_nothing_else(self, age, highest):
+        assert age_questions(age, highest) == ()
