@@ -1,0 +1,118 @@
+"""The checks of .ci/run: the README's own commands, in order, and a stop at the first failure."""
+
+import os
+import pathlib
+import re
+import shutil
+import subprocess
+
+import pytest
+
+ROOT = pathlib.Path(__file__).resolve().parent.parent
+TOOLS = ("ruff", "mypy", "lint-imports", "python")
+README = """
+Something else first:
+
+```
+make tea
+```
+
+```
+python3 -m venv .venv
+# a comment
+.venv/bin/python -m pip install --require-hashes -r requirements-dev.txt
+.venv/bin/python -m tests --as-the-readme-says
+```
+"""
+
+
+def write_tool(path, log, name, code=0):
+    path.write_text(f'#!/bin/sh\necho "{name} $*" >> "{log}"\nexit {code}\n', encoding="utf-8")
+    path.chmod(0o755)
+
+
+@pytest.fixture
+def machine(tmp_path):
+    """A tree with the real .ci/run, in which every tool only notes that it was called."""
+    (tmp_path / ".ci").mkdir()
+    shutil.copy(ROOT / ".ci/run", tmp_path / ".ci/run")
+    (tmp_path / "README.md").write_text(README, encoding="utf-8")
+    (tmp_path / "tests/ramp").mkdir(parents=True)
+    (tmp_path / "tests/ramp/outbox.test.mjs").touch()
+    (tmp_path / ".venv/bin").mkdir(parents=True)
+    for name in TOOLS:
+        write_tool(tmp_path / ".venv/bin" / name, tmp_path / "log", name)
+    (tmp_path / "path").mkdir()
+    for name in ("python3", "chromium", "node", "apt-get"):
+        write_tool(tmp_path / "path" / name, tmp_path / "log", name)
+    return tmp_path
+
+
+def run_checks(machine):
+    done = subprocess.run(
+        ["bash", ".ci/run"],
+        cwd=machine,
+        env={**os.environ, "PATH": f"{machine / 'path'}:{os.environ['PATH']}"},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    return done, (machine / "log").read_text(encoding="utf-8").splitlines()
+
+
+def test_runs_everything_in_order(machine):
+    done, log = run_checks(machine)
+
+    assert done.returncode == 0, done.stderr
+    assert [line for line in log if "token_urlsafe" not in line] == [
+        "python3 -m venv .venv",
+        "python -m pip install --require-hashes -r requirements-dev.txt",
+        "ruff format --check .",
+        "ruff check .",
+        "mypy ",
+        "lint-imports --no-cache",
+        "python -W error manage.py makemigrations --check --dry-run",
+        "python manage.py check --deploy --fail-level WARNING",
+        "python -m tests --as-the-readme-says",
+        "node --test tests/ramp/outbox.test.mjs",
+    ]
+
+
+@pytest.mark.parametrize("tool", ["ruff", "mypy", "lint-imports"])
+def test_stops_where_a_check_fails(machine, tool):
+    write_tool(machine / ".venv/bin" / tool, machine / "log", tool, code=3)
+
+    done, log = run_checks(machine)
+
+    assert done.returncode == 3
+    assert log[-1].startswith(tool)
+
+
+def test_goes_without_script_tests_when_there_are_none(machine):
+    (machine / "tests/ramp/outbox.test.mjs").unlink()
+
+    done, log = run_checks(machine)
+
+    assert done.returncode == 0
+    assert log[-1] == "python -m tests --as-the-readme-says"
+
+
+def test_says_so_when_the_readme_has_no_test_command(machine):
+    (machine / "README.md").write_text("Nothing here.\n", encoding="utf-8")
+    (machine / "log").touch()
+
+    done, log = run_checks(machine)
+
+    assert done.returncode == 1
+    assert "README.md" in done.stderr
+    assert log == []
+
+
+def test_the_readme_sets_up_and_tests_in_one_block():
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    blocks = re.findall(r"^```.*?\n(.*?)^```", text, re.MULTILINE | re.DOTALL)
+    lines = next(block for block in blocks if "-m tests" in block).splitlines()
+
+    assert lines[-1] == ".venv/bin/python -m tests"
+    assert any("-m venv .venv" in line for line in lines)
+    assert any("--require-hashes -r requirements-dev.txt" in line for line in lines)
