@@ -1,4 +1,7 @@
-"""The ageing rule row by row, at both ends of every part of the year. Common practice, no source."""
+"""The ageing rule row by row, at both ends of every part of the year.
+
+Common practice, no source.
+"""
 
 from datetime import date, timedelta
 
@@ -160,7 +163,7 @@ class TestWithoutAnnuli:
     @pytest.mark.parametrize("caught_on", [date(2026, 5, 15), AFTER_WINDOW, YEARS_END])
     @pytest.mark.parametrize(
         ("length", "age", "rule"),
-        [(9999, 0, "none_short"), (10000, 0, "none_short")] + [(10001, 1, "none_long")],
+        [(9999, 0, "none_short"), (10000, 0, "none_short"), (10001, 1, "none_long")],
     )
     def test_is_told_by_length_from_the_day_of_hatching(self, caught_on, length, age, rule):
         result = age_from_reading(

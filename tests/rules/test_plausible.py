@@ -97,31 +97,28 @@ class TestDateQuestions:
             (
                 SEASON,
                 date(2026, 2, 28),
-                "28 February 2026 is outside the season, 1 March 2026 to 30 June 2026. "
-                "When was the fish caught?",
+                "28 February 2026 is outside the season, 1 March 2026 to 30 June 2026.",
             ),
             (
                 (date(2025, 3, 1), date(2025, 6, 30)),
                 date(2025, 7, 1),
-                "1 July 2025 is outside the season, 1 March 2025 to 30 June 2025. "
-                "When was the fish caught?",
+                "1 July 2025 is outside the season, 1 March 2025 to 30 June 2025.",
             ),
             (
                 (date(2026, 3, 1), None),
                 date(2026, 2, 28),
-                "28 February 2026 is outside the season, from 1 March 2026. "
-                "When was the fish caught?",
+                "28 February 2026 is outside the season, from 1 March 2026.",
             ),
             (
                 (None, date(2025, 6, 30)),
                 date(2025, 7, 1),
-                "1 July 2025 is outside the season, to 30 June 2025. When was the fish caught?",
+                "1 July 2025 is outside the season, to 30 June 2025.",
             ),
         ],
     )
     def test_asks_about_a_day_outside_the_season(self, season, caught_on, sentence):
         assert date_questions(caught_on, TODAY, *season) == (
-            Question("date_out_of_season", "caught_on", sentence),
+            Question("date_out_of_season", "caught_on", f"{sentence} When was the fish caught?"),
         )
 
     def test_asks_nothing_about_the_past_where_no_season_is_given(self):
