@@ -51,10 +51,7 @@ def ways_at(person: User, lake: Lake, path: str) -> list[Way]:
     ways = [Way("Today", reverse("today", args=[lake.slug]), False)]
     for words, name, what in WAYS:
         if what in granted:
-            try:
-                ways.append(Way(words, reverse(name, args=[lake.slug]), False))
-            except Exception:  # TEMPORARY
-                continue
+            ways.append(Way(words, reverse(name, args=[lake.slug]), False))
     best = max((way.address for way in ways if path.startswith(way.address)), key=len, default="")
     return [Way(way.words, way.address, way.address == best) for way in ways]
 
