@@ -100,7 +100,7 @@ class LengthField(forms.CharField):
         self.unit = unit
         self.error_messages["required"] = "How long was it? Give the total length."
 
-    def clean(self, value: Any) -> Measured | None:  # type: ignore[override]
+    def clean(self, value: Any) -> Measured | None:
         text = super().clean(value)
         if not text:
             return None

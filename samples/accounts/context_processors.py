@@ -59,7 +59,8 @@ def ways_at(person: User, lake: Lake, path: str) -> list[Way]:
 def frame(request: HttpRequest) -> dict[str, Any]:
     """Give the base template its lake, its ways and its person."""
     lake = lake_of_page(request)
-    person = request.user if isinstance(getattr(request, "user", None), User) else None
+    user = getattr(request, "user", None)
+    person = user if isinstance(user, User) else None
     staff = bool(
         person and lake and grants_of(roles_at(person, lake)) - {May.LOG_FISH, May.LOG_FOR_OTHERS}
     )

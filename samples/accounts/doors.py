@@ -34,7 +34,7 @@ def signed_in(page: Page[P]) -> Callable[Concatenate[HttpRequest, P], HttpRespon
             return redirect_to_login(request.get_full_path())
         return page(cast(SignedInRequest, request), *args, **kwargs)
 
-    return door
+    return cast(Callable[Concatenate[HttpRequest, P], HttpResponseBase], door)
 
 
 def may_somewhere(
@@ -49,7 +49,7 @@ def may_somewhere(
                 raise PermissionDenied(f"You are not set up to {what}.")
             return page(request, *args, **kwargs)
 
-        return signed_in(door)
+        return signed_in(cast(Page[P], door))
 
     return wrap
 

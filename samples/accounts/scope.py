@@ -28,6 +28,13 @@ def fish_at(person: User, lake: Lake) -> QuerySet[Fish]:
     return Fish.objects.filter(lake=lake)
 
 
+def fish_counted_at(person: User, lake: Lake) -> QuerySet[Fish]:
+    """The fish that coverage and lengths at age count, for those who see them; else none."""
+    if lake not in lakes_where(person, May.SEE_COVERAGE):
+        return Fish.objects.none()
+    return Fish.objects.filter(lake=lake, withdrawn=False)
+
+
 def vials_in_hand(person: User) -> QuerySet[Vial]:
     """The vials issued to a person and not yet used."""
     return Vial.objects.filter(

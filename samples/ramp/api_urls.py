@@ -1,5 +1,10 @@
 """The phone's doors at the ramp."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from samples.ramp import api
+
+urlpatterns = [
+    path("outbox/", api.OutboxView.as_view(), name="outbox"),
+    path("pick-lists/", api.PickListsView.as_view(), name="pick_lists"),
+]

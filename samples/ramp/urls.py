@@ -1,15 +1,23 @@
-"""Pages of this stage."""
+"""The ramp's pages, and those for its held entries."""
 
-from django.http import HttpRequest, HttpResponse
 from django.urls import path
 
-
-def soon(request: HttpRequest, **kwargs: str) -> HttpResponse:  # STUB to be replaced
-    return HttpResponse("soon")
-
+from samples.ramp import views
 
 app_name = "ramp"
 urlpatterns = [
-    path("ramp/", soon, name="log"),
-    path("lakes/<slug:slug>/held/", soon, name="held"),
+    # Short and upper-case: it stands in the code on every label, where each letter counts.
+    path("V/<str:number>", views.vial_link, name="vial_link"),
+    path("ramp/", views.log, name="log"),
+    path("ramp/party/open/", views.open_party, name="open_party"),
+    path("ramp/party/change/", views.change_party, name="change_party"),
+    path("ramp/party/close/", views.close_party, name="close_party"),
+    path("ramp/party/shift/", views.shift, name="shift"),
+    path("ramp/party/count/", views.count, name="count"),
+    path("ramp/fish/<uuid:entry_id>/correct/", views.correct, name="correct"),
+    path("ramp/fish/<uuid:entry_id>/undo/", views.undo, name="undo"),
+    path("ramp/mine/", views.mine, name="mine"),
+    path("ramp/screen/", views.screen, name="screen"),
+    path("lakes/<slug:slug>/held/", views.held, name="held"),
+    path("lakes/<slug:slug>/held/<int:pk>/", views.held_entry, name="held_entry"),
 ]

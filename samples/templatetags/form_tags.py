@@ -35,6 +35,6 @@ def grouped(number: str) -> str:
 
 
 @register.filter
-def length(hundredths_mm: int, unit: str) -> str:
+def in_unit(hundredths_mm: int, unit: str) -> str:
     """Write a length in a lake's unit, without the unit."""
     return to_text(hundredths_mm, LengthUnit(unit))

@@ -1,0 +1,99 @@
+"""The phone's doors: what it wrote down comes in, what it needs to ask goes out."""
+
+from collections.abc import Mapping
+from typing import Any, cast
+
+from django.utils import timezone
+from drf_spectacular.utils import extend_schema
+from rest_framework.permissions import BasePermission
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from samples.accounts.roles import May, lakes_where
+from samples.models import Phone, User
+from samples.ramp import queries, services
+from samples.ramp.entry import Entry, Unreadable, entry_id_of, read
+from samples.ramp.serializers import Outbox, PickLists, Results
+
+
+class MayLogFish(BasePermission):
+    """Only a person who may log fish somewhere has anything to send."""
+
+    message = "You are not set up to log fish. Ask the biologist; nothing on the phone is lost."
+
+    def has_permission(self, request: Request, view: APIView) -> bool:
+        return isinstance(request.user, User) and bool(lakes_where(request.user, May.LOG_FISH))
+
+
+class OutboxView(APIView):
+    """Takes in what phones wrote down.
+
+    Each entry gets an answer of its own, so one bad entry never blocks the rest. The phone
+    may forget an entry on ``logged``, ``already_logged`` or ``held``; a ``refused`` one goes
+    back to the person. The whole batch may be sent again at any time.
+    """
+
+    permission_classes = [MayLogFish]
+
+    @extend_schema(request=Outbox, responses=Results)
+    def post(self, request: Request) -> Response:
+        outbox = Outbox(data=request.data)
+        outbox.is_valid(raise_exception=True)
+        read_entries = [read_or_answer(raw) for raw in outbox.validated_data["entries"]]
+        answers = services.take(
+            [entry for entry in read_entries if isinstance(entry, Entry)],
+            by=sender(request),
+            phone=request.auth if isinstance(request.auth, Phone) else None,
+            now=timezone.now(),
+        )
+        in_turn = iter(answers)
+        return Response(
+            {
+                "results": [
+                    as_result(next(in_turn)) if isinstance(one, Entry) else one
+                    for one in read_entries
+                ]
+            }
+        )
+
+
+class PickListsView(APIView):
+    """Tells a phone its lakes, arms, species and the vials in its person's hands."""
+
+    permission_classes = [MayLogFish]
+
+    @extend_schema(responses=PickLists)
+    def get(self, request: Request) -> Response:
+        return Response(queries.pick_lists(sender(request)))
+
+
+def sender(request: Request) -> User:
+    """Give the person whose phone it is; `MayLogFish` let nobody else in."""
+    return cast(User, request.user)
+
+
+def read_or_answer(raw: Any) -> Entry | dict[str, Any]:
+    """Read an entry; where that cannot be done, give the answer that goes back."""
+    if not isinstance(raw, Mapping):
+        errors = {"kind": ["An entry is a set of named words."]}
+    else:
+        try:
+            return read(raw)
+        except Unreadable as problem:
+            errors = problem.errors
+    return {
+        "entry_id": entry_id_of(raw),
+        "outcome": services.Outcome.REFUSED,
+        "reason": "unreadable",
+        "errors": errors,
+    }
+
+
+def as_result(answer: services.Answer) -> dict[str, Any]:
+    return {
+        "entry_id": str(answer.entry_id),
+        "outcome": answer.outcome,
+        "reason": answer.reason,
+        "errors": answer.errors,
+    }

@@ -1,0 +1,36 @@
+"""What can be said from the ramp, and how it is read from the words that came."""
+
+from samples.ramp.entry.kinds import (
+    MOST_IN_A_BATCH,
+    Correction,
+    Entry,
+    FishFacts,
+    FishLogged,
+    PartyChanged,
+    PartyClosed,
+    PartyFacts,
+    PartyOpened,
+    Shift,
+    UnmeasuredCounted,
+    Withdrawal,
+)
+from samples.ramp.entry.words import SCHEMA, Unreadable, entry_id_of, read
+
+__all__ = [
+    "MOST_IN_A_BATCH",
+    "SCHEMA",
+    "Correction",
+    "Entry",
+    "FishFacts",
+    "FishLogged",
+    "PartyChanged",
+    "PartyClosed",
+    "PartyFacts",
+    "PartyOpened",
+    "Shift",
+    "UnmeasuredCounted",
+    "Unreadable",
+    "Withdrawal",
+    "entry_id_of",
+    "read",
+]

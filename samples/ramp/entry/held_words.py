@@ -1,0 +1,15 @@
+"""Why an entry waits for the office, in a sentence fit to show."""
+
+HELD_WORDS = {
+    "vial_taken": "Another fish is logged against this vial.",
+    "unknown_vial": "No vial with this number was printed.",
+    "wrong_check_digit": "The last digit of the number does not fit the others.",
+    "void_vial": "This vial was declared void or lost.",
+    "other_lake": "This vial belongs to another lake.",
+    "entry_changed": "The same entry came twice, with different words.",
+    "unknown_party": "The party of this fish never arrived.",
+    "unknown_fish": "The fish that this is about never arrived.",
+    "already_received": "The vial is at the office already, so this waits for the biologist.",
+    "withdrawn": "The fish that this is about was withdrawn.",
+    "not_foreseen": "The program stumbled over this entry.",
+}

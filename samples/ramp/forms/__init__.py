@@ -1,0 +1,21 @@
+"""Words typed on the ramp's pages. They are read by the same code as those from a phone."""
+
+from samples.ramp.forms.closing import CloseForm, CountForm, ShiftForm
+from samples.ramp.forms.fish import CorrectionForm, FishForm, said_by_fish
+from samples.ramp.forms.held import AsideForm, KeepForm, OtherNumberForm
+from samples.ramp.forms.party import PartyChangeForm, PartyForm, said_by_party
+
+__all__ = [
+    "AsideForm",
+    "CloseForm",
+    "CorrectionForm",
+    "CountForm",
+    "FishForm",
+    "KeepForm",
+    "OtherNumberForm",
+    "PartyChangeForm",
+    "PartyForm",
+    "ShiftForm",
+    "said_by_fish",
+    "said_by_party",
+]

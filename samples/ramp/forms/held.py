@@ -1,0 +1,38 @@
+"""How the office settles a held entry, typed."""
+
+from django import forms
+
+from samples.form_parts import PlainForm
+
+
+class KeepForm(PlainForm):
+    """The held fish keeps the vial; the fish logged first gets another number, or waits."""
+
+    other_number = forms.CharField(
+        label="Number for the fish logged first",
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        help_text="Left empty, that fish waits for a vial",
+    )
+    keep_note = forms.CharField(label="Note", required=False, max_length=300)
+
+
+class OtherNumberForm(PlainForm):
+    """The held fish is logged under another number."""
+
+    number = forms.CharField(
+        label="Number for this fish",
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        error_messages={"required": "Which vial is it in? Type the number on its label."},
+    )
+    number_note = forms.CharField(label="Note", required=False, max_length=300)
+
+
+class AsideForm(PlainForm):
+    """The held entry is settled without a fish."""
+
+    note = forms.CharField(
+        label="Why",
+        max_length=300,
+        error_messages={"required": "Say in a note why this entry is set aside."},
+    )

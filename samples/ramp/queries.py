@@ -1,0 +1,337 @@
+"""What the ramp needs to know: questions to ask, the next number, the last fish, pick lists."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from itertools import pairwise
+from typing import Any
+
+from django.db.models import Count, Prefetch, QuerySet
+
+from samples.accounts.roles import May, lakes_where
+from samples.accounts.scope import fish_logged_by, parties_logged_by, vials_in_hand
+from samples.models import (
+    Arm,
+    Fish,
+    HeldEntry,
+    HowChosen,
+    Kept,
+    Lake,
+    LakeSpecies,
+    Method,
+    Party,
+    Reach,
+    Season,
+    Sex,
+    Species,
+    ToldBy,
+    UnmeasuredCount,
+    User,
+    Vial,
+)
+from samples.ramp.entry import SCHEMA, FishFacts
+from samples.ramp.entry.held_words import HELD_WORDS
+from samples.rules import plausible, vial_number
+from samples.rules.lake_time import local_day
+
+LAST_SHOWN = 3
+
+
+def questions_about(facts: FishFacts, species: Species) -> list[plausible.Question]:
+    """List the questions about a fish that are still open."""
+    asked = list(
+        plausible.length_questions(
+            facts.measured.hundredths_mm,
+            facts.measured.as_measured,
+            facts.measured.unit,
+            (species.plausible_min_hundredths_mm, species.plausible_max_hundredths_mm),
+            species.name,
+        )
+    )
+    spines = plausible.spine_question(
+        facts.spines, species.spines_min, species.spines_max, species.name
+    )
+    if spines is not None:
+        asked.append(spines)
+    return [question for question in asked if question.code not in facts.confirmed]
+
+
+def date_questions(
+    lake: Lake, caught_on: date, *, now: datetime, confirmed: Iterable[str]
+) -> list[plausible.Question]:
+    """List the open questions about a catch date, judged by the day it is at the lake."""
+    season = season_for(lake, caught_on)
+    asked = plausible.date_questions(
+        caught_on,
+        local_day(now, lake.time_zone),
+        season.starts_on if season else None,
+        season.ends_on if season else None,
+    )
+    return [question for question in asked if question.code not in set(confirmed)]
+
+
+def season_for(lake: Lake, day: date) -> Season | None:
+    """Give the season a day falls in, else the last that began before it, else the first."""
+    seasons = sorted(Season.objects.filter(lake=lake), key=lambda season: season.starts_on)
+    within = [season for season in seasons if season.starts_on <= day <= season.ends_on]
+    begun = [season for season in seasons if season.starts_on <= day]
+    return next(iter([*within, *reversed(begun), *seasons]), None)
+
+
+def open_party_of(person: User) -> Party | None:
+    """Give the party that a person opened last and has not closed."""
+    return (
+        parties_logged_by(person)
+        .filter(closed_at__isnull=True)
+        .select_related("lake", "season", "arm", "reach")
+        .order_by("-opened_at", "-pk")
+        .first()
+    )
+
+
+def last_fish_of(person: User, party: Party, count: int = LAST_SHOWN) -> list[Fish]:
+    """Give the last fish logged in a party, newest first."""
+    return list(
+        fish_logged_by(person)
+        .filter(party=party, withdrawn=False)
+        .select_related("species", "vial")
+        .order_by("-pk")[:count]
+    )
+
+
+def own_fish(person: User) -> QuerySet[Fish]:
+    """Give a person's own fish with their ages, newest catch first."""
+    return (
+        fish_logged_by(person)
+        .filter(withdrawn=False)
+        .select_related("species", "vial", "arm", "lake", "age")
+        .order_by("-caught_on", "-pk")
+    )
+
+
+def next_number_for(person: User, party: Party) -> str:
+    """Give the number that the next fish most likely gets, or nothing.
+
+    It follows the number used last in this party; where that one is not in this person's
+    hands any more, it is the lowest that is.
+    """
+    in_hand = set(vials_in_hand(person).filter(lake=party.lake).values_list("number", flat=True))
+    last = last_fish_of(person, party, 1)
+    following = _number_after(last[0].vial) if last else ""
+    if following and (following in in_hand or _is_free(following, party.lake)):
+        return following
+    return min(in_hand, default="")
+
+
+def _number_after(vial: Vial | None) -> str:
+    if vial is None:
+        return ""
+    try:
+        return vial_number.next_number(vial.number)
+    except vial_number.NoSuchNumber:
+        return ""
+
+
+def _is_free(number: str, lake: Lake) -> bool:
+    return Vial.objects.filter(
+        number=number, lake=lake, state__in=[Vial.State.PRINTED, Vial.State.ISSUED]
+    ).exists()
+
+
+@dataclass(frozen=True, slots=True)
+class EndsSo:
+    """What the last digits of a number could mean among the vials in somebody's hands."""
+
+    numbers: tuple[str, ...]
+
+    @property
+    def only(self) -> str:
+        return self.numbers[0] if len(self.numbers) == 1 else ""
+
+
+def vials_ending(person: User, last_digits: str) -> EndsSo:
+    """Find the vials in a person's hands whose numbers end so, check digit or not."""
+    numbers = vials_in_hand(person).values_list("number", flat=True)
+    return EndsSo(tuple(sorted(n for n in numbers if vial_number.ends_with(n, last_digits))))
+
+
+@dataclass(frozen=True, slots=True)
+class PartyCount:
+    """How a party stands against what is in hand."""
+
+    logged: int
+    with_vial: int
+    last_number: str
+    gaps: tuple[str, ...]
+
+
+def count_of(party: Party) -> PartyCount:
+    """Count a party's fish and find the numbers that were skipped between them."""
+    numbers = sorted(
+        Fish.objects.filter(party=party, withdrawn=False, vial__isnull=False).values_list(
+            "vial__number", flat=True
+        )
+    )
+    logged = Fish.objects.filter(party=party, withdrawn=False).count()
+    gaps: list[str] = []
+    for before, after in pairwise(numbers):
+        between = vial_number.next_number(before)
+        while between < after and len(gaps) < 10:
+            gaps.append(between)
+            between = vial_number.next_number(between)
+    return PartyCount(logged, len(numbers), numbers[-1] if numbers else "", tuple(gaps))
+
+
+def species_on_form(lake: Lake) -> list[Species]:
+    """Give the species of a lake in the order of its form."""
+    rows = LakeSpecies.objects.filter(lake=lake).select_related("species", "species__group")
+    return [row.species for row in rows.order_by("position", "pk")]
+
+
+def arms_of(lake: Lake) -> list[Arm]:
+    """Give the arms of a lake in the biologist's order, each with its reaches."""
+    reaches = Prefetch("reaches", Reach.objects.order_by("position", "pk"))
+    return list(Arm.objects.filter(lake=lake).order_by("position", "pk").prefetch_related(reaches))
+
+
+def pick_lists(person: User) -> dict[str, Any]:
+    """Give a phone everything it needs to ask the same questions without signal."""
+    return {
+        "schema": SCHEMA,
+        "person": {"name": str(person)},
+        "lakes": [_pick_list_of(lake) for lake in lakes_where(person, May.LOG_FISH)],
+        "vials_in_hand": sorted(vials_in_hand(person).values_list("number", flat=True)),
+        "methods": _pairs(Method),
+        "how_chosen": _pairs(HowChosen),
+        "kept": _pairs(Kept),
+        "sexes": _pairs(Sex),
+        "told_by": _pairs(ToldBy),
+    }
+
+
+def _pairs(choices: Any) -> list[dict[str, str]]:
+    return [{"code": code, "name": name} for code, name in choices.choices]
+
+
+def _pick_list_of(lake: Lake) -> dict[str, Any]:
+    return {
+        "lake": lake.slug,
+        "name": lake.name,
+        "length_unit": lake.length_unit,
+        "time_zone": lake.time_zone,
+        "arms": [
+            {"name": arm.name, "reaches": [reach.name for reach in arm.reaches.all()]}
+            for arm in arms_of(lake)
+        ],
+        "species": [
+            {
+                "code": species.code,
+                "name": species.name,
+                "short_name": species.short_name,
+                "least_hundredths_mm": species.plausible_min_hundredths_mm,
+                "most_hundredths_mm": species.plausible_max_hundredths_mm,
+                "spines_least": species.spines_min,
+                "spines_most": species.spines_max,
+                "group": species.group.name if species.group else "",
+                "marks": species.marks,
+            }
+            for species in species_on_form(lake)
+        ],
+    }
+
+
+def fish_in_vials(party: Party) -> list[Fish]:
+    """Give the fish of a party that have a vial, in the order of their numbers."""
+    rows = Fish.objects.filter(party=party, vial__isnull=False, withdrawn=False)
+    return list(rows.select_related("vial", "species").order_by("vial__number"))
+
+
+def unmeasured_in(party: Party) -> list[UnmeasuredCount]:
+    """Give what was counted and not measured in a party."""
+    return list(party.unmeasured.filter(withdrawn=False).select_related("species").order_by("pk"))
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One side of a clash, in the words of the trade."""
+
+    who: str
+    said_at: datetime
+    received_at: datetime
+    length: str
+    species: str
+    sex: str
+    arm: str
+    caught_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """A held entry, and the fish that holds its vial, if one does."""
+
+    held: HeldEntry
+    why: str
+    number: str
+    ours: Told
+    first: Told | None
+    first_was_read: bool
+
+
+def stories_of(entries: QuerySet[HeldEntry]) -> list[Story]:
+    """Tell held entries, the oldest first, each beside the fish that holds its vial."""
+    names = dict(Species.objects.values_list("code", "name"))
+    rows = (
+        entries.select_related(
+            "said_by",
+            "party__arm",
+            "lake",
+            "settled_by",
+            "vial__fish__species",
+            "vial__fish__arm",
+            "vial__fish__logged_by",
+        )
+        .annotate(readings_of_vial=Count("vial__readings"))
+        .order_by("received_at", "pk")
+    )
+    return [_story(held, names) for held in rows]
+
+
+def _story(held: HeldEntry, species_names: dict[str, str]) -> Story:
+    fish = getattr(held.vial, "fish", None) if held.vial else None
+    return Story(
+        held=held,
+        why=HELD_WORDS.get(held.reason, "It could not be logged as it stands."),
+        number=str(held.said.get("vial", "")),
+        ours=_told_by_entry(held, species_names),
+        first=_told_by_fish(fish) if fish else None,
+        first_was_read=bool(getattr(held, "readings_of_vial", 0)),
+    )
+
+
+def _told_by_entry(held: HeldEntry, species_names: dict[str, str]) -> Told:
+    said = held.said
+    sex = str(said.get("sex", ""))
+    species = str(said.get("species", ""))
+    return Told(
+        who=str(held.said_by),
+        said_at=held.said_at,
+        received_at=held.received_at,
+        length=f"{said.get('length', '')} {said.get('unit', '')}".strip(),
+        species=species_names.get(species, species),
+        sex=Sex(sex).label if sex in Sex.values else "",
+        arm=held.party.arm.name if held.party else "",
+        caught_on=held.party.caught_on if held.party else None,
+    )
+
+
+def _told_by_fish(fish: Fish) -> Told:
+    return Told(
+        who=str(fish.logged_by),
+        said_at=fish.logged_at,
+        received_at=fish.received_at,
+        length=f"{fish.length_as_measured} {fish.length_unit_as_measured}",
+        species=fish.species.name,
+        sex=fish.get_sex_display(),
+        arm=fish.arm.name,
+        caught_on=fish.caught_on,
+    )

@@ -1,0 +1,191 @@
+"""The contract between phones and this site, as OpenAPI shows it.
+
+The words of an entry are read in `samples.ramp.entry.words`, by the same code for every
+door; what stands here describes them and checks the envelope.
+"""
+
+from typing import Any
+
+from drf_spectacular.utils import PolymorphicProxySerializer, extend_schema_field
+from rest_framework import serializers
+
+from samples.models import HowChosen, Kept, Kind, Method, Sex, ToldBy
+from samples.ramp.entry import MOST_IN_A_BATCH
+from samples.ramp.services import Outcome
+
+
+class EntryWords(serializers.Serializer[Any]):
+    """What every entry carries."""
+
+    schema = serializers.IntegerField(min_value=1)
+    entry_id = serializers.UUIDField(help_text="Made on the phone; never used for anything else.")
+    party_id = serializers.UUIDField(help_text="Made on the phone when the party is opened.")
+    written_at = serializers.DateTimeField(help_text="By the phone's clock, with its offset.")
+
+
+class PartyWords(EntryWords):
+    arm = serializers.CharField()
+    reach = serializers.CharField(required=False)
+    caught_on = serializers.DateField()
+    method = serializers.ChoiceField(Method.choices)
+    how_chosen = serializers.ChoiceField(HowChosen.choices)
+    every_nth = serializers.IntegerField(required=False)
+    fish_in_box = serializers.IntegerField(required=False)
+    kept = serializers.ChoiceField(Kept.choices, required=False)
+    net_nights = serializers.IntegerField(required=False)
+    net_mesh_mm = serializers.IntegerField(required=False)
+
+
+class PartyOpenedWords(PartyWords):
+    kind = serializers.ChoiceField([Kind.PARTY_OPENED.value])
+    lake = serializers.SlugField()
+    donor_name = serializers.CharField(required=False)
+    interview_key = serializers.CharField(required=False)
+    confirmed = serializers.ListField(child=serializers.CharField(), required=False)
+
+
+class PartyChangedWords(PartyWords):
+    kind = serializers.ChoiceField([Kind.PARTY_CHANGED.value])
+    arm_change = serializers.ChoiceField(["wrong", "moved"], required=False)
+
+
+class PartyClosedWords(EntryWords):
+    kind = serializers.ChoiceField([Kind.PARTY_CLOSED.value])
+    count_in_hand = serializers.IntegerField(required=False)
+    last_number = serializers.CharField(required=False)
+
+
+class FishWords(EntryWords):
+    kind = serializers.ChoiceField([Kind.FISH.value])
+    vial = serializers.CharField(required=False, help_text="Empty for a fish only measured.")
+    species = serializers.SlugField(help_text="A code of the pick lists.")
+    length = serializers.CharField(help_text="Total length as measured, for example 9.4.")
+    unit = serializers.ChoiceField(["in", "mm"])
+    sex = serializers.ChoiceField(Sex.choices)
+    told_by = serializers.ChoiceField(ToldBy.choices, required=False)
+    spines = serializers.IntegerField(required=False)
+    weight_g = serializers.IntegerField(required=False)
+    confirmed = serializers.ListField(
+        child=serializers.CharField(),
+        required=False,
+        help_text="Codes of the questions that were answered with yes, it is right.",
+    )
+
+
+class CorrectionWords(FishWords):
+    kind = serializers.ChoiceField([Kind.CORRECTION.value])
+    about_entry_id = serializers.UUIDField()
+
+
+class WithdrawalWords(EntryWords):
+    kind = serializers.ChoiceField([Kind.WITHDRAWAL.value])
+    about_entry_id = serializers.UUIDField()
+
+
+class ShiftWords(EntryWords):
+    kind = serializers.ChoiceField([Kind.SHIFT.value])
+    from_vial = serializers.CharField()
+    by = serializers.ChoiceField([1, -1])
+
+
+class UnmeasuredCountWords(EntryWords):
+    kind = serializers.ChoiceField([Kind.UNMEASURED_COUNT.value])
+    species = serializers.SlugField()
+    count = serializers.IntegerField(min_value=1)
+
+
+ANY_ENTRY = PolymorphicProxySerializer(
+    component_name="Entry",
+    serializers={
+        Kind.PARTY_OPENED.value: PartyOpenedWords,
+        Kind.PARTY_CHANGED.value: PartyChangedWords,
+        Kind.PARTY_CLOSED.value: PartyClosedWords,
+        Kind.FISH.value: FishWords,
+        Kind.CORRECTION.value: CorrectionWords,
+        Kind.WITHDRAWAL.value: WithdrawalWords,
+        Kind.SHIFT.value: ShiftWords,
+        Kind.UNMEASURED_COUNT.value: UnmeasuredCountWords,
+    },
+    resource_type_field_name="kind",
+    many=False,
+)
+
+
+@extend_schema_field(ANY_ENTRY)
+class AnyEntry(serializers.JSONField):
+    """One entry of any kind, passed on as it came."""
+
+
+class Outbox(serializers.Serializer[Any]):
+    """A batch of what one phone wrote down, in the order in which it was written."""
+
+    entries = serializers.ListField(
+        child=AnyEntry(),
+        min_length=1,
+        max_length=MOST_IN_A_BATCH,
+        error_messages={"max_length": f"Send at most {MOST_IN_A_BATCH} entries at a time."},
+    )
+
+
+class Result(serializers.Serializer[Any]):
+    """What became of one entry."""
+
+    entry_id = serializers.CharField(allow_null=True)
+    outcome = serializers.ChoiceField([outcome.value for outcome in Outcome])
+    reason = serializers.CharField(allow_blank=True)
+    errors = serializers.DictField(  # type: ignore[assignment]
+        child=serializers.ListField(child=serializers.CharField())
+    )
+
+
+class Results(serializers.Serializer[Any]):
+    results = Result(many=True)
+
+
+class Choice(serializers.Serializer[Any]):
+    code = serializers.CharField(allow_blank=True)
+    name = serializers.CharField()
+
+
+class ArmOnList(serializers.Serializer[Any]):
+    name = serializers.CharField()
+    reaches = serializers.ListField(child=serializers.CharField())
+
+
+class SpeciesOnList(serializers.Serializer[Any]):
+    code = serializers.CharField()
+    name = serializers.CharField()
+    short_name = serializers.CharField()
+    least_hundredths_mm = serializers.IntegerField()
+    most_hundredths_mm = serializers.IntegerField()
+    spines_least = serializers.IntegerField(allow_null=True)
+    spines_most = serializers.IntegerField(allow_null=True)
+    group = serializers.CharField(allow_blank=True)
+    marks = serializers.CharField(allow_blank=True)
+
+
+class LakeOnList(serializers.Serializer[Any]):
+    lake = serializers.CharField()
+    name = serializers.CharField()
+    length_unit = serializers.ChoiceField(["in", "mm"])
+    time_zone = serializers.CharField()
+    arms = ArmOnList(many=True)
+    species = SpeciesOnList(many=True)
+
+
+class PersonOnList(serializers.Serializer[Any]):
+    name = serializers.CharField()
+
+
+class PickLists(serializers.Serializer[Any]):
+    """Everything a phone needs to ask the same questions without signal."""
+
+    schema = serializers.IntegerField()
+    person = PersonOnList()
+    lakes = LakeOnList(many=True)
+    vials_in_hand = serializers.ListField(child=serializers.CharField())
+    methods = Choice(many=True)
+    how_chosen = Choice(many=True)
+    kept = Choice(many=True)
+    sexes = Choice(many=True)
+    told_by = Choice(many=True)

@@ -1,0 +1,23 @@
+"""Taking in what was said at the ramp, and settling what could not be logged."""
+
+from samples.ramp.entry.held_words import HELD_WORDS
+from samples.ramp.services.answers import Answer, Outcome, Refused
+from samples.ramp.services.intake import take
+from samples.ramp.services.settling import (
+    CannotSettle,
+    give_other_number,
+    let_held_fish_keep_vial,
+    set_aside,
+)
+
+__all__ = [
+    "HELD_WORDS",
+    "Answer",
+    "CannotSettle",
+    "Outcome",
+    "Refused",
+    "give_other_number",
+    "let_held_fish_keep_vial",
+    "set_aside",
+    "take",
+]

@@ -1,0 +1,43 @@
+"""The four answers an entry can get, and the reasons that go with them."""
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from uuid import UUID
+
+from samples.models import Fish
+from samples.ramp.entry.held_words import HELD_WORDS
+
+
+class Outcome(StrEnum):
+    LOGGED = "logged"
+    ALREADY_LOGGED = "already_logged"
+    HELD = "held"
+    REFUSED = "refused"
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What became of one entry. The phone may forget it on any outcome but ``refused``."""
+
+    entry_id: UUID
+    outcome: Outcome
+    reason: str = ""
+    errors: dict[str, list[str]] = field(default_factory=dict)
+    fish: Fish | None = None
+
+
+class Refused(Exception):
+    """An entry that its sender can put right: it stays with them, with the reason beside it."""
+
+    def __init__(self, code: str, errors: dict[str, list[str]]) -> None:
+        super().__init__(" ".join(words for found in errors.values() for words in found))
+        self.code = code
+        self.errors = errors
+
+
+class Held(Exception):
+    """An entry that only the office can settle. It is kept word for word."""
+
+    def __init__(self, code: str) -> None:
+        super().__init__(HELD_WORDS[code])
+        self.code = code

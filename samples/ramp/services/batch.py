@@ -1,0 +1,105 @@
+"""What a batch of entries needs from the database, fetched once for all of them."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from uuid import UUID
+
+from samples.accounts.roles import May, lakes_where
+from samples.models import Fish, HeldEntry, LakeSpecies, Party, Phone, User, Vial
+from samples.ramp.entry import Entry
+from samples.rules import vial_number
+
+
+@dataclass(slots=True)
+class Batch:
+    """Who sends, when, and the rows that their entries speak of.
+
+    The vials are locked, in the order of their ids so that two batches never wait for
+    each other in a ring; everything else is read after the lock, so that it is true.
+    """
+
+    by: User
+    phone: Phone | None
+    now: datetime
+    vials: dict[str, Vial]
+    fish: dict[UUID, Fish]
+    held: dict[tuple[UUID, str], HeldEntry]
+    parties: dict[UUID, Party]
+    species: dict[tuple[int, str], LakeSpecies] = field(default_factory=dict)
+    may_log: frozenset[int] = frozenset()
+    may_log_without_vial: frozenset[int] = frozenset()
+    taken: dict[int, UUID] = field(default_factory=dict)
+
+    def party_of(self, party_id: UUID) -> Party | None:
+        """Find a party of the sender's own at a lake where they may log."""
+        if party_id not in self.parties:
+            self._fetch_parties([party_id])
+        return self.parties.get(party_id)
+
+    def hold_vial(self, vial: Vial, entry_id: UUID) -> None:
+        """Note, for the entries that follow, that this vial now holds that fish."""
+        self.vials[vial.number] = vial
+        self.taken[vial.pk] = entry_id
+
+    def let_go(self, vial: Vial) -> None:
+        """Note, for the entries that follow, that this vial is free."""
+        self.vials[vial.number] = vial
+        self.taken.pop(vial.pk, None)
+
+    def _fetch_parties(self, party_ids: Iterable[UUID]) -> None:
+        found = Party.objects.filter(
+            party_id__in=party_ids, opened_by=self.by, lake_id__in=self.may_log
+        ).select_related("lake", "season", "arm", "reach")
+        self.parties.update({party.party_id: party for party in found})
+        lakes = {party.lake_id for party in self.parties.values()}
+        known = {lake_id for lake_id, _ in self.species}
+        rows = LakeSpecies.objects.filter(lake_id__in=lakes - known).select_related("species")
+        self.species.update({(row.lake_id, row.species.code): row for row in rows})
+
+
+def number_said(text: str) -> str | None:
+    """Read a vial number whose check digit fits, or None."""
+    try:
+        return vial_number.parse(text).number
+    except vial_number.VialNumberRefused:
+        return None
+
+
+def lock_vials(numbers: Iterable[str]) -> dict[str, Vial]:
+    """Lock the rows of these vials, in one order for everybody."""
+    wanted = set(numbers)
+    if not wanted:
+        return {}
+    rows = Vial.objects.select_for_update().filter(number__in=wanted).order_by("pk")
+    return {vial.number: vial for vial in rows}
+
+
+def gather(entries: Sequence[Entry], *, by: User, phone: Phone | None, now: datetime) -> Batch:
+    """Lock what the entries want to change, then read what is known of them."""
+    numbers = {number_said(text) for entry in entries for text in entry.vial_texts() if text}
+    vials = lock_vials(number for number in numbers if number)
+    entry_ids = {entry.entry_id for entry in entries}
+    batch = Batch(
+        by=by,
+        phone=phone,
+        now=now,
+        vials=vials,
+        fish={fish.entry_id: fish for fish in Fish.objects.filter(entry_id__in=entry_ids)},
+        held={
+            (held.entry_id, held.fingerprint): held
+            for held in HeldEntry.objects.filter(entry_id__in=entry_ids)
+        },
+        parties={},
+        may_log=frozenset(lake.pk for lake in lakes_where(by, May.LOG_FISH)),
+        may_log_without_vial=frozenset(lake.pk for lake in lakes_where(by, May.LOG_FOR_OTHERS)),
+        taken=dict(
+            Fish.objects.filter(vial__in=[vial.pk for vial in vials.values()]).values_list(
+                "vial_id", "entry_id"
+            )
+        )
+        if vials
+        else {},
+    )
+    batch._fetch_parties({entry.party_id for entry in entries})
+    return batch

@@ -1,0 +1,131 @@
+"""Taking entries in: one transaction a batch, an answer for every entry."""
+
+import logging
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from itertools import groupby
+from typing import Any
+
+from django.db import transaction
+
+from samples.models import Entry as EntryRow
+from samples.models import Fish, Party, Phone, User
+from samples.ramp.entry import (
+    Correction,
+    Entry,
+    FishLogged,
+    PartyChanged,
+    PartyClosed,
+    PartyOpened,
+    Shift,
+    UnmeasuredCounted,
+    Withdrawal,
+)
+from samples.ramp.services import corrections, parties
+from samples.ramp.services.answers import Answer, Held, Outcome, Refused
+from samples.ramp.services.batch import Batch, gather
+from samples.ramp.services.fish import take_fish
+from samples.ramp.services.held import hold
+
+log = logging.getLogger(__name__)
+
+HANDLERS: dict[type[Entry], Callable[[Any, Batch], Any]] = {
+    PartyOpened: parties.open_party,
+    PartyChanged: parties.change_party,
+    PartyClosed: parties.close_party,
+    UnmeasuredCounted: parties.count_unmeasured,
+    Correction: corrections.correct_fish,
+    Withdrawal: corrections.withdraw_fish,
+    Shift: corrections.shift_vials,
+}
+
+
+@transaction.atomic
+def take(
+    entries: Sequence[Entry], *, by: User, now: datetime, phone: Phone | None = None
+) -> list[Answer]:
+    """Take entries in, in their order, and answer each for itself.
+
+    Sending any of them again changes nothing. Fish that follow one another are written
+    together; everything else has a savepoint of its own.
+    """
+    batch = gather(entries, by=by, phone=phone, now=now)
+    answers: list[Answer] = []
+    for is_fish, run in groupby(entries, key=lambda entry: isinstance(entry, FishLogged)):
+        if is_fish:
+            answers += _take_fish_safely([e for e in run if isinstance(e, FishLogged)], batch)
+        else:
+            answers += [_take_one(entry, batch) for entry in run]
+    return answers
+
+
+def _take_fish_safely(entries: list[FishLogged], batch: Batch) -> list[Answer]:
+    """Where a whole run stumbles, take its fish one by one and hold the one that did it."""
+    taken = dict(batch.taken)
+    try:
+        with transaction.atomic():
+            return take_fish(entries, batch)
+    except Exception:
+        log.exception("A run of %d fish could not be taken together", len(entries))
+    batch.taken = taken
+    for entry in entries:
+        if batch.fish.get(entry.entry_id, Fish()).received_at == batch.now:
+            del batch.fish[entry.entry_id]
+    return [_guarded(entry, batch, lambda one: take_fish([one], batch)[0]) for entry in entries]
+
+
+def _guarded(entry: Any, batch: Batch, handler: Callable[[Any], Answer]) -> Answer:
+    """Hold, word for word, an entry over which the program stumbles; let the others through."""
+    try:
+        with transaction.atomic():
+            return handler(entry)
+    except Exception:
+        log.exception("Entry %s could not be taken", entry.entry_id)
+        return hold(entry, "not_foreseen", batch)
+
+
+def _take_one(entry: Entry, batch: Batch) -> Answer:
+    return _guarded(entry, batch, lambda one: _answer(one, batch))
+
+
+def _answer(entry: Entry, batch: Batch) -> Answer:
+    known = EntryRow.objects.filter(entry_id=entry.entry_id).first()
+    if known is not None:
+        if known.fingerprint == entry.fingerprint():
+            return Answer(entry.entry_id, Outcome.ALREADY_LOGGED)
+        return hold(entry, "entry_changed", batch)
+    if entry.entry_id in batch.fish:
+        return hold(entry, "entry_changed", batch)
+    waiting = batch.held.get((entry.entry_id, entry.fingerprint()))
+    if waiting is not None:
+        return Answer(entry.entry_id, Outcome.HELD, waiting.reason)
+    try:
+        with transaction.atomic():
+            changed = HANDLERS[type(entry)](entry, batch)
+            _keep(entry, changed, batch)
+    except Refused as problem:
+        return Answer(entry.entry_id, Outcome.REFUSED, problem.code, errors=problem.errors)
+    except Held as problem:
+        return hold(entry, problem.code, batch)
+    return Answer(
+        entry.entry_id,
+        Outcome.LOGGED,
+        fish=changed if isinstance(changed, Fish) else None,
+    )
+
+
+def _keep(entry: Entry, changed: Any, batch: Batch) -> None:
+    """Keep the entry itself, word for word: it is how a second sending is recognised."""
+    party = changed if isinstance(changed, Party) else batch.party_of(entry.party_id)
+    EntryRow.objects.create(
+        entry_id=entry.entry_id,
+        kind=entry.kind,
+        fingerprint=entry.fingerprint(),
+        said=dict(entry.said),
+        party=party,
+        fish=changed if isinstance(changed, Fish) else None,
+        said_by=batch.by,
+        phone=batch.phone,
+        said_at=entry.said_at,
+        received_at=batch.now,
+    )

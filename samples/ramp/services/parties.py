@@ -1,0 +1,197 @@
+"""Opening, changing and closing a party, and counting what was not measured."""
+
+from datetime import date
+from typing import Any
+
+from simple_history.utils import bulk_update_with_history
+
+from samples.models import (
+    Age,
+    Arm,
+    Donor,
+    Fish,
+    Lake,
+    Party,
+    Reach,
+    Season,
+    UnmeasuredCount,
+)
+from samples.ramp.entry import (
+    Entry,
+    PartyChanged,
+    PartyClosed,
+    PartyFacts,
+    PartyOpened,
+    UnmeasuredCounted,
+)
+from samples.ramp.queries import season_for
+from samples.ramp.services.answers import Held, Refused
+from samples.ramp.services.batch import Batch
+
+
+def open_party(entry: PartyOpened, batch: Batch) -> Party:
+    """Open a party at a lake of the sender's.
+
+    :raises Refused: if the lake, the arm, the reach or the season is not known
+    :raises Held: if the party was opened before with other words
+    """
+    known = Party.objects.filter(party_id=entry.party_id).first()
+    if known is not None:
+        raise Held("entry_changed")
+    lake = Lake.objects.filter(slug=entry.lake, pk__in=batch.may_log).first()
+    if lake is None:
+        raise Refused("not_your_lake", {"lake": ["You are not set up to log fish at this lake."]})
+    arm, reach = place(lake, entry.party)
+    party = Party(
+        party_id=entry.party_id,
+        fingerprint=entry.fingerprint(),
+        lake=lake,
+        season=_season(lake, entry),
+        arm=arm,
+        reach=reach,
+        donor=_donor(lake, entry, batch),
+        interview_key=entry.interview_key,
+        slip_answers=sorted(entry.confirmed),
+        opened_by=batch.by,
+        phone=batch.phone,
+        opened_at=entry.said_at,
+        received_at=batch.now,
+        **_plain_columns(entry.party),
+    )
+    party.save()
+    return party
+
+
+def place(lake: Lake, facts: PartyFacts) -> tuple[Arm, Reach | None]:
+    """Find the arm and the reach said.
+
+    :raises Refused: if the lake has no such arm, or the arm no such reach
+    """
+    arm = Arm.objects.filter(lake=lake, name=facts.arm).first()
+    if arm is None:
+        raise Refused("unknown_arm", {"arm": [f"{lake} has no arm {facts.arm}. Choose its arm."]})
+    if not facts.reach:
+        return arm, None
+    reach = Reach.objects.filter(arm=arm, name=facts.reach).first()
+    if reach is None:
+        raise Refused(
+            "unknown_reach",
+            {"reach": [f"{arm} has no reach {facts.reach}. Choose one of its own, or none."]},
+        )
+    return arm, reach
+
+
+def _season(lake: Lake, entry: PartyOpened) -> Season:
+    if entry.season:
+        season = Season.objects.filter(lake=lake, name=entry.season).first()
+    else:
+        season = season_for(lake, entry.party.caught_on or entry.said_at.date())
+    if season is None:
+        raise Refused("no_season", {"caught_on": [f"{lake} has no season yet. Ask the biologist."]})
+    return season
+
+
+def _donor(lake: Lake, entry: PartyOpened, batch: Batch) -> Donor | None:
+    """The donor is not the logger: a guide gives their own fish, a clerk logs other people's."""
+    if entry.donor_name and lake.pk in batch.may_log_without_vial:
+        return Donor.objects.get_or_create(lake=lake, person=None, name=entry.donor_name)[0]
+    return Donor.objects.filter(lake=lake, person=batch.by).first()
+
+
+def _plain_columns(facts: PartyFacts) -> dict[str, Any]:
+    names = (
+        "caught_on",
+        "method",
+        "how_chosen",
+        "every_nth",
+        "fish_in_box",
+        "kept",
+        "net_nights",
+        "net_mesh_mm",
+    )
+    return {name: getattr(facts, name) for name in names}
+
+
+def own_party(entry: Entry, batch: Batch) -> Party:
+    """Find the party an entry speaks of.
+
+    :raises Held: if it never arrived, or is not the sender's
+    """
+    party = batch.party_of(entry.party_id)
+    if party is None:
+        raise Held("unknown_party")
+    return party
+
+
+def change_party(entry: PartyChanged, batch: Batch) -> Party:
+    """Write a party down anew; its fish follow, but for the arm when the boat moved.
+
+    :raises Refused: if a place is unknown, or fish whose date would change are aged
+    """
+    party = own_party(entry, batch)
+    arm, reach = place(party.lake, entry.party)
+    if entry.moved:
+        party.leg += 1
+    _refuse_date_of_aged_fish(party, entry.party.caught_on)
+    party.arm, party.reach = arm, reach
+    for name, value in _plain_columns(entry.party).items():
+        setattr(party, name, value)
+    if party.caught_on is not None:
+        party.season = season_for(party.lake, party.caught_on) or party.season
+    party.save()
+    _carry_to_fish(party, moved=entry.moved, batch=batch)
+    return party
+
+
+def _refuse_date_of_aged_fish(party: Party, caught_on: date | None) -> None:
+    if caught_on != party.caught_on and Age.objects.filter(fish__party=party).exists():
+        raise Refused(
+            "already_aged",
+            {"caught_on": ["Fish of this party are aged already. Ask the biologist to change it."]},
+        )
+
+
+def _carry_to_fish(party: Party, *, moved: bool, batch: Batch) -> None:
+    """Keep the columns true that fish repeat from their party."""
+    fish = list(Fish.objects.filter(party=party))
+    names = ["method", "caught_on", "season"]
+    for one in fish:
+        one.method, one.caught_on, one.season = party.method, party.caught_on, party.season
+        if not moved and one.leg == party.leg:
+            one.arm, one.reach = party.arm, party.reach
+    if fish:
+        bulk_update_with_history(
+            fish,
+            Fish,
+            [*names, "arm", "reach"],
+            default_user=batch.by,
+            default_date=batch.now,
+        )
+
+
+def close_party(entry: PartyClosed, batch: Batch) -> Party:
+    """Close a party with the count in hand and the last number, as said."""
+    party = own_party(entry, batch)
+    party.closed_at = batch.now
+    party.count_in_hand = entry.count_in_hand
+    party.last_number_said = entry.last_number
+    party.save()
+    return party
+
+
+def count_unmeasured(entry: UnmeasuredCounted, batch: Batch) -> Party:
+    """Note how many fish of a species were counted and not measured."""
+    party = own_party(entry, batch)
+    kind = batch.species.get((party.lake_id, entry.species))
+    if kind is None:
+        raise Refused("unknown_species", {"species": ["Choose a species of this lake."]})
+    UnmeasuredCount.objects.create(
+        entry_id=entry.entry_id,
+        party=party,
+        species=kind.species,
+        count=entry.count,
+        logged_by=batch.by,
+        logged_at=entry.said_at,
+        received_at=batch.now,
+    )
+    return party

@@ -1,0 +1,151 @@
+"""How the office settles a held entry. What was said is kept, whatever is decided."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from samples.models import Fish, HeldEntry, Phone, User, Vial, refresh_progress
+from samples.ramp.entry import FishLogged, read
+from samples.ramp.services.batch import Batch, gather, lock_vials
+from samples.ramp.services.fish import OUT_OF_USE, take_fish, use_vials
+from samples.rules import vial_number
+
+Settled = HeldEntry.Settled
+
+
+class CannotSettle(Exception):
+    """A way to settle that does not work here; the message says why, beside ``field``."""
+
+    def __init__(self, code: str, sentence: str, field: str = "number") -> None:
+        super().__init__(sentence)
+        self.code = code
+        self.field = field
+
+
+@transaction.atomic
+def let_held_fish_keep_vial(
+    held: HeldEntry, *, other_number: str, note: str, by: User, now: datetime
+) -> Fish:
+    """Give the vial to the fish that was held; the fish logged first gets another number.
+
+    Without another number that fish waits, logged and without a vial.
+
+    :raises CannotSettle: if the vial is gone or read, or the other number is not free
+    """
+    held = _open(held)
+    vial = _free_of_readings(held)
+    first = Fish.objects.select_for_update().filter(vial=vial).first()
+    if first is not None:
+        first.vial = None
+        first.save()
+        if other_number:
+            _move(first, _free_vial_of(held, other_number), by=by, now=now)
+        refresh_progress([first.pk])
+    fish = _log(held, vial.number, now=now)
+    _settle(held, Settled.KEEPS_VIAL, fish, note, by=by, now=now)
+    return fish
+
+
+@transaction.atomic
+def give_other_number(held: HeldEntry, *, number: str, note: str, by: User, now: datetime) -> Fish:
+    """Log the held fish against another vial than it said.
+
+    :raises CannotSettle: if that vial is not there or not free
+    """
+    held = _open(held)
+    vial = _free_vial_of(held, number)
+    fish = _log(held, vial.number, now=now)
+    _settle(held, Settled.OTHER_NUMBER, fish, note, by=by, now=now)
+    return fish
+
+
+@transaction.atomic
+def set_aside(held: HeldEntry, *, note: str, by: User, now: datetime) -> HeldEntry:
+    """Settle an entry without a fish, with a note of why; its words stay to be read.
+
+    :raises CannotSettle: without a note
+    """
+    held = _open(held)
+    if not note.strip():
+        raise CannotSettle("no_note", "Say in a note why this entry is set aside.", "note")
+    _settle(held, Settled.SET_ASIDE, None, note, by=by, now=now)
+    return held
+
+
+def _open(held: HeldEntry) -> HeldEntry:
+    row = HeldEntry.objects.select_for_update().get(pk=held.pk)
+    if row.state != HeldEntry.State.OPEN:
+        raise CannotSettle("settled", "Somebody settled this entry in the meantime.")
+    return row
+
+
+def _free_of_readings(held: HeldEntry) -> Vial:
+    if held.vial is None:
+        raise CannotSettle("no_vial", "No vial of this lake has that number. Give another one.")
+    vial = lock_vials([held.vial.number])[held.vial.number]
+    if vial.readings.exists():
+        raise CannotSettle(
+            "read",
+            "This vial was read for the fish logged first. Give the held fish another number, "
+            "or ask the biologist.",
+        )
+    if vial.state in OUT_OF_USE:
+        raise CannotSettle("void_vial", "This vial is void or lost. Give another number.")
+    return vial
+
+
+def _free_vial_of(held: HeldEntry, text: str) -> Vial:
+    try:
+        number = vial_number.parse(text).number
+    except vial_number.VialNumberRefused as problem:
+        raise CannotSettle(problem.code, problem.sentence) from problem
+    vial = lock_vials([number]).get(number)
+    words = vial_number.grouped(number)
+    if vial is None or vial.lake_id != held.lake_id:
+        raise CannotSettle("unknown_vial", f"This lake has no vial {words}. Give one of its own.")
+    if vial.state in OUT_OF_USE:
+        raise CannotSettle("void_vial", f"Vial {words} is void or lost. Give another number.")
+    if Fish.objects.filter(vial=vial).exists():
+        raise CannotSettle("vial_taken", f"Vial {words} holds a fish. Give a free number.")
+    return vial
+
+
+def _move(fish: Fish, vial: Vial, *, by: User, now: datetime) -> None:
+    fish.vial = vial
+    fish.save()
+    use_vials([vial], _as_sender(by, None, now))
+
+
+def _as_sender(by: User, phone: Phone | None, now: datetime) -> Batch:
+    return gather([], by=by, phone=phone, now=now)
+
+
+def _log(held: HeldEntry, number: str, *, now: datetime) -> Fish:
+    """Log the fish as its sender said it, but for the vial; the sender stays its logger."""
+    said = dict(held.said)
+    entry = read(said | {"vial": number})
+    if not isinstance(entry, FishLogged):
+        raise CannotSettle(
+            "not_a_fish", "This entry is not a new fish. Set it aside with a note.", "note"
+        )
+    batch = gather([entry], by=held.said_by, phone=held.phone, now=now)
+    batch.held.clear()
+    answer = take_fish([entry], batch)[0]
+    if answer.fish is None:
+        words = [text for found in answer.errors.values() for text in found]
+        raise CannotSettle(answer.reason, " ".join(words) or "This fish cannot be logged as said.")
+    fish = answer.fish
+    # Received when it first came, not when it was settled; and known by what was said.
+    fish.received_at, fish.fingerprint = held.received_at, held.fingerprint
+    fish.vial_number_said = str(said.get("vial", ""))[:20]
+    fish.save()
+    refresh_progress([fish.pk])
+    return fish
+
+
+def _settle(
+    held: HeldEntry, how: str, fish: Fish | None, note: str, *, by: User, now: datetime
+) -> None:
+    held.state, held.settled_how, held.fish = HeldEntry.State.SETTLED, how, fish
+    held.settled_by, held.settled_at, held.note = by, now, note.strip()
+    held.save()

@@ -1,0 +1,21 @@
+"""The ramp's pages."""
+
+from samples.ramp.views.held import held, held_entry
+from samples.ramp.views.logging_fish import correct, log, mine, screen, undo, vial_link
+from samples.ramp.views.parties import change_party, close_party, count, open_party, shift
+
+__all__ = [
+    "change_party",
+    "close_party",
+    "correct",
+    "count",
+    "held",
+    "held_entry",
+    "log",
+    "mine",
+    "open_party",
+    "screen",
+    "shift",
+    "undo",
+    "vial_link",
+]

@@ -1,0 +1,92 @@
+"""Entries that wait for the office, with both stories side by side."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from samples.accounts.doors import SignedInRequest, at_lake
+from samples.accounts.roles import May
+from samples.accounts.scope import held_entries_at
+from samples.form_parts import PlainForm
+from samples.models import HeldEntry, Lake
+from samples.ramp import forms, queries, services
+
+WAYS: dict[str, type[PlainForm]] = {
+    "keep": forms.KeepForm,
+    "number": forms.OtherNumberForm,
+    "aside": forms.AsideForm,
+}
+
+
+@require_safe
+@at_lake(May.SETTLE_HELD)
+def held(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """List the held entries that are open, and the last ones settled."""
+    entries = held_entries_at(request.user, lake)
+    waiting = queries.stories_of(entries.filter(state=HeldEntry.State.OPEN))
+    settled = entries.filter(state=HeldEntry.State.SETTLED).select_related("said_by", "settled_by")
+    context = {
+        "lake": lake,
+        "stories": waiting,
+        "settled": settled.order_by("-settled_at")[:20],
+    }
+    return render(request, "ramp/held.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@at_lake(May.SETTLE_HELD)
+def held_entry(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
+    """Settle one held entry."""
+    entry = get_object_or_404(held_entries_at(request.user, lake), pk=pk)
+    way = request.POST.get("way", "")
+    if request.method == "GET" or way not in WAYS:
+        return _page(request, lake, entry, {})
+    form = WAYS[way](request.POST)
+    if not form.is_valid() or not _settled(request, entry, way, form):
+        return _page(request, lake, entry, {way: form}, status=422)
+    messages.success(request, "Settled. What was said is kept.")
+    return redirect("ramp:held", lake.slug)
+
+
+def _settled(request: SignedInRequest, entry: HeldEntry, way: str, form: PlainForm) -> bool:
+    words = form.cleaned_data
+    who: dict[str, Any] = {"by": request.user, "now": timezone.now()}
+    try:
+        if way == "keep":
+            services.let_held_fish_keep_vial(
+                entry, other_number=words["other_number"], note=words["keep_note"], **who
+            )
+        elif way == "number":
+            services.give_other_number(
+                entry, number=words["number"], note=words["number_note"], **who
+            )
+        else:
+            services.set_aside(entry, note=words["note"], **who)
+    except services.CannotSettle as problem:
+        first_field = next(iter(form.fields))
+        form.add_error(problem.field if problem.field in form.fields else first_field, str(problem))
+        return False
+    return True
+
+
+def _page(
+    request: SignedInRequest,
+    lake: Lake,
+    entry: HeldEntry,
+    bound: dict[str, PlainForm],
+    status: int = 200,
+) -> HttpResponse:
+    [story] = queries.stories_of(held_entries_at(request.user, lake).filter(pk=entry.pk))
+    context = {
+        "lake": lake,
+        "story": story,
+        "keep": bound.get("keep", forms.KeepForm()),
+        "number": bound.get("number", forms.OtherNumberForm()),
+        "aside": bound.get("aside", forms.AsideForm()),
+        "form": next(iter(bound.values()), None),
+    }
+    return render(request, "ramp/held_entry.html", context, status=status)

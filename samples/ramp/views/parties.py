@@ -1,0 +1,221 @@
+"""Opening, changing and closing a party, and what belongs to its end."""
+
+from datetime import datetime
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods
+
+from samples.accounts.doors import SignedInRequest, may_somewhere
+from samples.accounts.roles import May, lakes_where
+from samples.accounts.scope import parties_logged_by
+from samples.models import Fish, Lake
+from samples.ramp import forms, queries, services
+from samples.ramp.entry import PartyChanged, PartyOpened
+from samples.ramp.views.answering import tell
+from samples.ramp.views.logging_fish import redirect_with_vial
+from samples.rules import vial_number
+from samples.rules.lake_time import local_day
+from samples.rules.plausible import Question
+
+
+def _party_form(
+    request: SignedInRequest, lakes: list[Lake], kind: type[forms.PartyForm], **kwargs: Any
+) -> forms.PartyForm:
+    data = request.POST if request.method == "POST" else None
+    return kind(
+        data,
+        lakes=lakes,
+        arms=[arm for lake in lakes for arm in queries.arms_of(lake)],
+        for_others=bool(lakes_where(request.user, May.LOG_FOR_OTHERS)),
+        **kwargs,
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@never_cache
+@may_somewhere(May.LOG_FISH)
+def open_party(request: SignedInRequest) -> HttpResponse:
+    """Open a party: once for a trip, an interview or a net set."""
+    lakes = lakes_where(request.user, May.LOG_FISH)
+    now = timezone.now()
+    vial = request.GET.get("vial", "")
+    form = _party_form(request, lakes, forms.PartyForm, initial=_last_words(request, lakes[0], now))
+    if request.method == "GET":
+        return render(request, "ramp/party.html", {"form": form, "lakes": lakes})
+    entry = form.read_entry(now=now, lake=request.POST.get("lake") or lakes[0].slug)
+    if not isinstance(entry, PartyOpened) or _asks_about_date(form, entry, lakes, now):
+        return render(request, "ramp/party.html", {"form": form, "lakes": lakes}, status=422)
+    [answer] = services.take([entry], by=request.user, now=now)
+    if answer.outcome == services.Outcome.REFUSED:
+        form.refuse(answer.errors)
+        return render(request, "ramp/party.html", {"form": form, "lakes": lakes}, status=422)
+    tell(request, answer, done=f"{entry.party.arm}: the party is open.")
+    return redirect_with_vial("ramp:log", vial)
+
+
+def _asks_about_date(
+    form: forms.PartyForm, entry: PartyOpened, lakes: list[Lake], now: datetime
+) -> bool:
+    lake = next((one for one in lakes if one.slug == entry.lake), None)
+    if lake is None or entry.party.caught_on is None:
+        return False
+    form.ask(
+        queries.date_questions(lake, entry.party.caught_on, now=now, confirmed=entry.confirmed)
+    )
+    return bool(form.asked)
+
+
+def _last_words(request: SignedInRequest, lake: Lake, now: datetime) -> dict[str, Any]:
+    """Start from the last party: its arm and method are the likeliest; the date is today."""
+    last = (
+        parties_logged_by(request.user)
+        .select_related("lake", "arm", "reach")
+        .order_by("-opened_at", "-pk")
+        .first()
+    )
+    words = forms.said_by_party(last) if last else {"lake": lake.slug, "method": "angler_kept"}
+    today = local_day(now, (last.lake if last else lake).time_zone)
+    kept = words.get("kept", "fresh")
+    return words | {"caught_on": today, "fish_in_box": None, "kept": kept}
+
+
+@require_http_methods(["GET", "POST"])
+@never_cache
+@may_somewhere(May.LOG_FISH)
+def change_party(request: SignedInRequest) -> HttpResponse:
+    """Put a party right, or go on to another arm with it."""
+    party = queries.open_party_of(request.user)
+    if party is None:
+        return redirect("ramp:open_party")
+    form = _party_form(
+        request,
+        [party.lake],
+        forms.PartyChangeForm,
+        party_id=party.party_id,
+        initial=forms.said_by_party(party),
+    )
+    context = {"form": form, "party": party, "change": True}
+    if request.method == "GET":
+        return render(request, "ramp/party.html", context)
+    now = timezone.now()
+    entry = form.read_entry(now=now)
+    if not isinstance(entry, PartyChanged):
+        return render(request, "ramp/party.html", context, status=422)
+    has_fish = Fish.objects.filter(party=party, withdrawn=False).exists()
+    if entry.party.arm != party.arm.name and has_fish and not request.POST.get("arm_change"):
+        context["arm_asked"] = entry.party.arm
+        return render(request, "ramp/party.html", context, status=422)
+    [answer] = services.take([entry], by=request.user, now=now)
+    if answer.outcome == services.Outcome.REFUSED:
+        form.refuse(answer.errors)
+        return render(request, "ramp/party.html", context, status=422)
+    tell(request, answer, done="The party is changed.")
+    return redirect("ramp:log")
+
+
+@require_http_methods(["GET", "POST"])
+@never_cache
+@may_somewhere(May.LOG_FISH)
+def close_party(request: SignedInRequest) -> HttpResponse:
+    """Close a party by the count in hand: a skipped or doubled vial shows here."""
+    party = queries.open_party_of(request.user)
+    if party is None:
+        return redirect("ramp:open_party")
+    counted = queries.count_of(party)
+    form = forms.CloseForm(
+        request.POST if request.method == "POST" else None, party_id=party.party_id
+    )
+    context = {"form": form, "party": party, "counted": counted}
+    if request.method == "GET":
+        return render(request, "ramp/close.html", context)
+    now = timezone.now()
+    entry = form.read_entry(now=now)
+    if entry is None:
+        return render(request, "ramp/close.html", context, status=422)
+    form.ask(_what_differs(form, counted))
+    if form.asked:
+        return render(request, "ramp/close.html", context, status=422)
+    [answer] = services.take([entry], by=request.user, now=now)
+    tell(request, answer, done=f"The party is closed with {counted.logged} fish.")
+    return redirect("ramp:open_party")
+
+
+def _what_differs(form: forms.CloseForm, counted: queries.PartyCount) -> list[Question]:
+    in_hand = form.cleaned_data["count_in_hand"]
+    last = "".join(form.cleaned_data["last_number"].split())
+    asked = []
+    if in_hand != counted.with_vial:
+        asked.append(
+            Question(
+                "count_differs",
+                "count_in_hand",
+                f"{in_hand} in hand, but {counted.with_vial} logged with a vial. "
+                "Was one skipped or logged twice?",
+            )
+        )
+    if last and counted.last_number and not vial_number.ends_with(counted.last_number, last):
+        asked.append(
+            Question(
+                "last_number_differs",
+                "last_number",
+                f"The last number logged is {vial_number.grouped(counted.last_number)}. "
+                "If every number after one vial is off by one, shift them first.",
+            )
+        )
+    return [one for one in asked if one.code not in form.codes]
+
+
+@require_http_methods(["GET", "POST"])
+@never_cache
+@may_somewhere(May.LOG_FISH)
+def shift(request: SignedInRequest) -> HttpResponse:
+    """Move every fish, from one vial on, to the next vial or to the one before."""
+    party = queries.open_party_of(request.user)
+    if party is None:
+        return redirect("ramp:open_party")
+    fish = queries.fish_in_vials(party)
+    form = forms.ShiftForm(
+        request.POST if request.method == "POST" else None, fish=fish, party_id=party.party_id
+    )
+    context = {"form": form, "party": party, "fish": fish}
+    if request.method == "GET":
+        return render(request, "ramp/shift.html", context)
+    now = timezone.now()
+    entry = form.read_entry(now=now)
+    if entry is None:
+        return render(request, "ramp/shift.html", context, status=422)
+    [answer] = services.take([entry], by=request.user, now=now)
+    if answer.outcome == services.Outcome.REFUSED:
+        form.refuse(answer.errors)
+        return render(request, "ramp/shift.html", context, status=422)
+    tell(request, answer, done="The vials are shifted. Check the last fish against its label.")
+    return redirect("ramp:log")
+
+
+@require_http_methods(["GET", "POST"])
+@never_cache
+@may_somewhere(May.LOG_FOR_OTHERS)
+def count(request: SignedInRequest) -> HttpResponse:
+    """Note fish that were counted and not measured."""
+    party = queries.open_party_of(request.user)
+    if party is None:
+        return redirect("ramp:open_party")
+    form = forms.CountForm(
+        request.POST if request.method == "POST" else None,
+        species=queries.species_on_form(party.lake),
+        party_id=party.party_id,
+    )
+    context = {"form": form, "party": party, "counts": queries.unmeasured_in(party)}
+    if request.method == "GET":
+        return render(request, "ramp/count.html", context)
+    now = timezone.now()
+    entry = form.read_entry(now=now)
+    if entry is None:
+        return render(request, "ramp/count.html", context, status=422)
+    [answer] = services.take([entry], by=request.user, now=now)
+    tell(request, answer, done="Counted.")
+    return redirect("ramp:count")

@@ -1,0 +1,428 @@
+"""What the ramp promises: nothing lost, nothing twice, every answer for itself."""
+
+import pytest
+
+from samples.models import Entry, Fish, HeldEntry, Party, UnmeasuredCount, Vial
+from samples.ramp import services
+from samples.ramp.entry import read
+from samples.rules import vial_number
+from tests.people import NOW, make_vials
+from tests.ramp import entries
+
+
+def take(by, *raw, now=NOW):
+    return services.take([read(one) for one in raw], by=by, now=now)
+
+
+def outcomes(answers):
+    return [(answer.outcome.value, answer.reason) for answer in answers]
+
+
+def vial_of(entry):
+    return Fish.objects.get(entry_id=entry["entry_id"]).vial
+
+
+class TestLoggingFish:
+    def test_writes_what_was_said_and_what_the_party_says(self, party, guide, vials):
+        [answer] = take(guide, entries.fish(party.party_id, vials[0].number))
+
+        fish = Fish.objects.get()
+        assert answer.outcome == "logged"
+        assert (fish.length_hundredths_mm, fish.length_as_measured) == (23876, "9.4")
+        assert (fish.arm.name, fish.method, fish.caught_on) == (
+            "Brindle",
+            "angler_kept",
+            party.caught_on,
+        )
+        assert fish.donor == party.donor
+        assert fish.get_progress_display() == "Logged"
+        assert fish.logged_at.isoformat() == "2026-05-06T17:31:00+00:00"
+        assert fish.received_at == NOW
+        assert Vial.objects.get(pk=vials[0].pk).state == "used"
+
+    def test_logs_one_fish_however_often_it_is_sent(self, party, guide, vials):
+        entry = entries.fish(party.party_id, vials[0].number)
+
+        answers = [*take(guide, entry), *take(guide, entry), *take(guide, entry, entry)]
+
+        assert outcomes(answers) == [("logged", ""), *[("already_logged", "")] * 3]
+        assert Fish.objects.count() == 1
+        assert Fish.history.count() == 1
+
+    def test_a_later_clock_on_the_same_words_is_the_same_fish(self, party, guide, vials):
+        entry = entries.fish(party.party_id, vials[0].number)
+        take(guide, entry)
+
+        again = take(guide, entry | {"written_at": "2026-05-07T09:00:00-05:00"})
+
+        assert outcomes(again) == [("already_logged", "")]
+
+    def test_holds_the_same_id_with_other_words_and_keeps_both(self, party, guide, vials):
+        entry = entries.fish(party.party_id, vials[0].number)
+        take(guide, entry)
+
+        answers = take(guide, entry | {"length": "10.1"}) + take(guide, entry | {"length": "10.1"})
+
+        assert outcomes(answers) == [("held", "entry_changed")] * 2
+        assert Fish.objects.get().length_as_measured == "9.4"
+        assert HeldEntry.objects.get().said["length"] == "10.1"
+
+    def test_second_fish_in_one_vial_is_held_word_for_word(self, party, guide, vials):
+        first = entries.fish(party.party_id, vials[0].number)
+        second = entries.fish(party.party_id, vials[0].number, length="11.2", sex="M")
+
+        answers = take(guide, first, second)
+
+        assert outcomes(answers) == [("logged", ""), ("held", "vial_taken")]
+        held = HeldEntry.objects.get()
+        assert held.said == second
+        assert (held.vial, held.lake, held.said_by) == (vials[0], party.lake, guide)
+
+    @pytest.mark.parametrize(
+        ("number", "reason"),
+        [(vial_number.make(2026, 9001, 4), "unknown_vial"), ("", "void_vial")],
+        ids=["never printed", "void"],
+    )
+    def test_a_number_that_cannot_hold_a_fish_is_held(self, party, guide, vials, number, reason):
+        Vial.objects.filter(sequence=29).update(state="void")
+        number = number or Vial.objects.get(sequence=29).number
+
+        [answer] = take(guide, entries.fish(party.party_id, number))
+
+        assert (answer.outcome, answer.reason) == ("held", reason)
+        assert HeldEntry.objects.get().said["length"] == "9.4"
+        assert not Fish.objects.exists()
+
+    def test_another_lakes_vial_is_held_and_not_shown_to_this_office(
+        self, party, guide, other_lake, office
+    ):
+        [vial] = make_vials(other_lake.seasons.get(), first=700, count=1, by=office)
+
+        [answer] = take(guide, entries.fish(party.party_id, vial.number))
+
+        assert (answer.outcome, answer.reason) == ("held", "other_lake")
+        assert HeldEntry.objects.get().vial is None
+
+    def test_wrong_check_digit_is_asked_about_then_held(self, party, guide, vials):
+        wrong = vials[0].number[:-1] + str((int(vials[0].number[-1]) + 1) % 10)
+        entry = entries.fish(party.party_id, wrong)
+
+        [asked] = take(guide, entry)
+        [confirmed] = take(guide, entry | {"confirmed": ["wrong_check_digit"]})
+
+        assert (asked.outcome, asked.reason) == ("refused", "needs_answer")
+        assert "should be" in asked.errors["vial"][0]
+        assert (confirmed.outcome, confirmed.reason) == ("held", "wrong_check_digit")
+
+    def test_a_missing_point_is_asked_about_and_its_answer_is_kept(self, party, guide, vials):
+        entry = entries.fish(party.party_id, vials[0].number, length="94")
+
+        [asked] = take(guide, entry)
+        codes = ["missing_point", "length_out_of_range"]
+        [confirmed] = take(guide, entry | {"length": "21.4", "confirmed": codes})
+
+        assert asked.errors["length"] == ["Is this 9.4 inches?"]
+        assert confirmed.outcome == "logged"
+        assert Fish.objects.get().slip_answers == sorted(codes)
+
+    def test_a_guide_needs_a_vial_and_a_clerk_does_not(self, lake, party, guide, clerk):
+        [asked] = take(guide, entries.fish(party.party_id, ""))
+        opened = entries.party(interview_key="K-17", method="creel")
+        answers = take(clerk, opened, entries.fish(opened["party_id"], ""))
+
+        assert asked.errors == {"vial": ["Which vial? Type the number on its label."]}
+        assert outcomes(answers) == [("logged", ""), ("logged", "")]
+        assert Fish.objects.get().get_progress_display() == "Measured only"
+
+    def test_a_fish_of_somebody_elses_party_is_held(self, party, second_guide, vials):
+        [answer] = take(second_guide, entries.fish(party.party_id, vials[0].number))
+
+        assert (answer.outcome, answer.reason) == ("held", "unknown_party")
+        assert HeldEntry.objects.get().lake == party.lake
+
+    def test_a_vial_received_before_its_log_counts_as_received(self, party, guide, office, vials):
+        Vial.objects.filter(pk=vials[0].pk).update(
+            state="received", received_at=NOW, received_by=office
+        )
+
+        take(guide, entries.fish(party.party_id, vials[0].number))
+
+        assert Fish.objects.get().get_progress_display() == "Received"
+        assert Vial.objects.get(pk=vials[0].pk).state == "received"
+
+    def test_one_entry_that_nobody_foresaw_is_held_and_the_others_come_through(
+        self, party, guide, vials, monkeypatch
+    ):
+        odd = entries.fish(party.party_id, vials[1].number, length="10.0")
+        good = entries.fish(party.party_id, vials[0].number)
+        from samples.ramp.services import fish as module
+
+        ask = module.ask
+
+        def stumble(facts, kind):
+            if facts.measured.as_measured == "10.0":
+                raise ZeroDivisionError
+            ask(facts, kind)
+
+        monkeypatch.setattr(module, "ask", stumble)
+
+        answers = take(guide, good, odd)
+
+        assert outcomes(answers) == [("logged", ""), ("held", "not_foreseen")]
+        assert Fish.objects.get().entry_id == read(good).entry_id
+
+    def test_history_says_who_wrote_it_and_when(self, party, guide, vials):
+        take(guide, entries.fish(party.party_id, vials[0].number))
+
+        written = Fish.history.get()
+        assert (written.history_user, written.history_date) == (guide, NOW)
+        used = Vial.history.filter(number=vials[0].number).latest("history_id")
+        assert (used.state, used.history_user) == ("used", guide)
+
+
+class TestParties:
+    def test_is_opened_once_and_its_fish_follow_in_the_same_batch(self, lake, guide, vials):
+        opened = entries.party(reach="Upper", fish_in_box="18", kept="iced")
+        one = entries.fish(opened["party_id"], vials[0].number)
+
+        answers = take(guide, opened, one) + take(guide, opened, one)
+
+        assert outcomes(answers) == [("logged", "")] * 2 + [("already_logged", "")] * 2
+        party = Party.objects.get()
+        assert (party.reach.name, party.fish_in_box, party.kept) == ("Upper", 18, "iced")
+        assert party.donor.person == guide
+        assert party.season.name == "2026"
+
+    @pytest.mark.parametrize(
+        ("words", "field"),
+        [({"arm": "Sorrel"}, "arm"), ({"reach": "Dam"}, "reach"), ({"lake": "elsewhere"}, "lake")],
+    )
+    def test_an_unknown_place_is_refused_beside_its_field(self, lake, guide, words, field):
+        [answer] = take(guide, entries.party(**words))
+
+        assert answer.outcome == "refused"
+        assert list(answer.errors) == [field]
+        assert not Party.objects.exists()
+
+    def test_a_wrong_arm_is_put_right_for_the_fish_too(self, party, guide, vials):
+        take(guide, entries.fish(party.party_id, vials[0].number))
+        change = entries.party(party.party_id, kind="party_changed", arm="Hobbin")
+
+        answers = take(guide, change)
+
+        assert outcomes(answers) == [("logged", "")]
+        assert Fish.objects.get().arm.name == "Hobbin"
+        assert [row.arm.name for row in Fish.history.order_by("history_id")] == [
+            "Brindle",
+            "Hobbin",
+        ]
+
+    def test_moving_on_leaves_the_fish_already_logged_where_they_were(self, party, guide, vials):
+        take(guide, entries.fish(party.party_id, vials[0].number))
+        moved = entries.party(
+            party.party_id, kind="party_changed", arm="Hobbin", arm_change="moved"
+        )
+        take(guide, moved, entries.fish(party.party_id, vials[1].number))
+
+        arms = Fish.objects.order_by("pk").values_list("arm__name", "leg", "party__party_id")
+        assert [(arm, leg) for arm, leg, _ in arms] == [("Brindle", 1), ("Hobbin", 2)]
+        assert len({party_id for *_, party_id in arms}) == 1
+
+    def test_closing_keeps_the_count_and_the_last_number_said(self, party, guide):
+        closed = {
+            **entries.common("party_closed", party.party_id),
+            "count_in_hand": "30",
+            "last_number": "0147",
+        }
+
+        take(guide, closed)
+
+        party.refresh_from_db()
+        assert (party.count_in_hand, party.last_number_said) == (30, "0147")
+        assert party.closed_at == NOW
+
+    def test_fish_counted_and_not_measured_are_counted_once(self, party, guide):
+        counted = {
+            **entries.common("unmeasured_count", party.party_id),
+            "species": "white-crappie",
+            "count": 12,
+        }
+
+        answers = take(guide, counted) + take(guide, counted)
+
+        assert outcomes(answers) == [("logged", ""), ("already_logged", "")]
+        assert UnmeasuredCount.objects.get().count == 12
+
+
+class TestCorrections:
+    def test_correction_is_an_entry_of_its_own_and_the_history_keeps_what_stood(
+        self, party, guide, vials
+    ):
+        entry = entries.fish(party.party_id, vials[0].number)
+        corrected = entries.correction(entry, length="10.4", sex="M")
+
+        answers = take(guide, entry, corrected, corrected)
+
+        assert outcomes(answers) == [("logged", ""), ("logged", ""), ("already_logged", "")]
+        fish = Fish.objects.get()
+        assert (fish.length_as_measured, fish.sex) == ("10.4", "M")
+        assert [row.length_as_measured for row in fish.history.order_by("history_id")] == [
+            "9.4",
+            "10.4",
+        ]
+        assert Entry.objects.get(entry_id=corrected["entry_id"]).said == corrected
+
+    def test_correcting_the_vial_frees_the_first_one(self, party, guide, vials):
+        entry = entries.fish(party.party_id, vials[0].number)
+
+        take(guide, entry, entries.correction(entry, vial=vials[5].number))
+
+        assert vial_of(entry) == vials[5]
+        assert Vial.objects.get(pk=vials[0].pk).state == "issued"
+        assert Vial.objects.get(pk=vials[5].pk).state == "used"
+
+    def test_correcting_into_another_fishs_vial_is_held(self, party, guide, vials):
+        one = entries.fish(party.party_id, vials[0].number)
+        two = entries.fish(party.party_id, vials[1].number)
+
+        answers = take(guide, one, two, entries.correction(two, vial=vials[0].number))
+
+        assert outcomes(answers)[-1] == ("held", "vial_taken")
+        assert vial_of(two) == vials[1]
+
+    def test_undo_withdraws_the_fish_and_frees_its_vial_for_the_next(self, party, guide, vials):
+        entry = entries.fish(party.party_id, vials[0].number)
+        again = entries.fish(party.party_id, vials[0].number, length="8.8")
+
+        answers = take(guide, entry, entries.withdrawal(entry), again)
+
+        assert [answer.outcome for answer in answers] == ["logged"] * 3
+        assert Fish.objects.get(entry_id=entry["entry_id"]).withdrawn
+        assert vial_of(again) == vials[0]
+
+    def test_after_receipt_a_correction_waits_for_the_biologist(self, party, guide, office, vials):
+        entry = entries.fish(party.party_id, vials[0].number)
+        take(guide, entry)
+        Vial.objects.filter(pk=vials[0].pk).update(received_at=NOW, received_by=office)
+
+        answers = take(guide, entries.correction(entry, length="12.0"), entries.withdrawal(entry))
+
+        assert outcomes(answers) == [("held", "already_received")] * 2
+        assert Fish.objects.get().length_as_measured == "9.4"
+
+    def test_nobody_corrects_another_persons_fish(self, party, guide, second_guide, vials):
+        entry = entries.fish(party.party_id, vials[0].number)
+        take(guide, entry)
+
+        [answer] = take(second_guide, entries.correction(entry, length="12.0"))
+
+        assert (answer.outcome, answer.reason) == ("held", "unknown_fish")
+        assert Fish.objects.get().length_as_measured == "9.4"
+
+    def test_shift_moves_a_run_by_one_with_its_history(self, party, guide, vials):
+        logged = [entries.fish(party.party_id, vial.number) for vial in vials[:4]]
+        take(guide, *logged)
+
+        [answer] = take(guide, entries.shift(party.party_id, vials[1].number, 1))
+
+        assert answer.outcome == "logged"
+        assert [vial_of(one).sequence for one in logged] == [1, 3, 4, 5]
+        assert Vial.objects.get(sequence=2).state == "issued"
+        assert Vial.objects.get(sequence=5).state == "used"
+        moved = Fish.objects.get(entry_id=logged[3]["entry_id"])
+        assert [row.vial.sequence for row in moved.history.order_by("history_id")] == [4, 5]
+
+    def test_shift_back_by_one_works_too(self, party, guide, vials):
+        logged = [entries.fish(party.party_id, vial.number) for vial in vials[3:6]]
+        take(guide, *logged)
+
+        take(guide, entries.shift(party.party_id, vials[3].number, -1))
+
+        assert [vial_of(one).sequence for one in logged] == [3, 4, 5]
+
+    def test_shift_refuses_whole_where_its_end_is_taken(self, party, guide, vials):
+        logged = [entries.fish(party.party_id, vial.number) for vial in vials[:3]]
+        other = entries.party()
+        blocking = entries.fish(other["party_id"], vials[3].number)
+        take(guide, *logged, other, blocking)
+
+        [answer] = take(guide, entries.shift(party.party_id, vials[0].number, 1))
+
+        assert (answer.outcome, answer.reason) == ("refused", "shift_blocked")
+        assert [vial_of(one).sequence for one in logged] == [1, 2, 3]
+
+
+class TestSettling:
+    @pytest.fixture
+    def clash(self, party, guide, vials):
+        first = entries.fish(party.party_id, vials[0].number)
+        second = entries.fish(party.party_id, vials[0].number, length="11.2")
+        take(guide, first, second)
+        return first, second, HeldEntry.objects.get()
+
+    def test_this_fish_keeps_the_vial_and_the_first_gets_another(self, clash, office, vials):
+        first, second, held = clash
+
+        services.let_held_fish_keep_vial(
+            held, other_number=vials[7].number, note="slip in vial", by=office, now=NOW
+        )
+
+        assert vial_of(second) == vials[0]
+        assert vial_of(first) == vials[7]
+        held.refresh_from_db()
+        assert (held.state, held.settled_how, held.note) == (
+            "settled",
+            "keeps_vial",
+            "slip in vial",
+        )
+        assert held.said == second
+
+    def test_the_first_fish_may_wait_without_a_number(self, clash, office, vials):
+        first, second, held = clash
+
+        services.let_held_fish_keep_vial(held, other_number="", note="", by=office, now=NOW)
+
+        assert vial_of(first) is None
+        assert vial_of(second) == vials[0]
+
+    def test_the_held_fish_gets_another_number_and_stays_its_senders(
+        self, clash, office, guide, vials
+    ):
+        first, second, held = clash
+
+        services.give_other_number(held, number=vials[8].number, note="", by=office, now=NOW)
+
+        assert (vial_of(first), vial_of(second)) == (vials[0], vials[8])
+        fish = Fish.objects.get(entry_id=second["entry_id"])
+        assert (fish.logged_by, fish.length_as_measured) == (guide, "11.2")
+        assert fish.vial_number_said == vials[0].number
+
+    def test_the_phone_that_sends_it_again_hears_that_it_is_logged(
+        self, clash, office, guide, vials
+    ):
+        _, second, held = clash
+        services.give_other_number(held, number=vials[8].number, note="", by=office, now=NOW)
+
+        assert outcomes(take(guide, second)) == [("already_logged", "")]
+        assert Fish.objects.count() == 2
+
+    def test_a_taken_number_is_refused_and_nothing_changes(self, clash, office, guide, vials):
+        _, _, held = clash
+        take(guide, entries.fish(held.party.party_id, vials[4].number))
+
+        with pytest.raises(services.CannotSettle, match="holds a fish"):
+            services.give_other_number(held, number=vials[4].number, note="", by=office, now=NOW)
+
+        held.refresh_from_db()
+        assert held.state == "open"
+
+    def test_setting_aside_wants_a_note_and_keeps_the_words(self, clash, office):
+        _, second, held = clash
+
+        with pytest.raises(services.CannotSettle, match="note"):
+            services.set_aside(held, note=" ", by=office, now=NOW)
+        services.set_aside(held, note="Logged twice, says the guide.", by=office, now=NOW)
+
+        held.refresh_from_db()
+        assert (held.state, held.said) == ("settled", second)
+        assert Fish.objects.count() == 1
