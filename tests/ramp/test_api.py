@@ -1,0 +1,152 @@
+"""The phone's doors: an answer for every entry, whatever else is in the batch."""
+
+import json
+from datetime import timedelta
+
+import pytest
+from django.core.management import call_command
+from django.test import Client
+
+from samples.accounts.links import make_link, make_phone, revoke_link
+from samples.models import Fish, HeldEntry, PersonalLink
+from tests.people import NOW
+from tests.ramp import entries
+
+OUTBOX = "/api/v1/outbox/"
+
+
+def phone_of(person, link=None):
+    token = make_phone(person, now=NOW, link=link).token
+    return Client(headers={"authorization": f"Token {token}"}, enforce_csrf_checks=True)
+
+
+def send(phone, *batch):
+    return phone.post(OUTBOX, {"entries": list(batch)}, content_type="application/json")
+
+
+@pytest.fixture
+def phone(guide):
+    return phone_of(guide)
+
+
+class TestOutbox:
+    def test_answers_entry_by_entry_and_in_their_order(self, phone, party, vials):
+        good = entries.fish(party.party_id, vials[0].number)
+        clash = entries.fish(party.party_id, vials[0].number, length="11.2")
+        broken = entries.fish(party.party_id, vials[1].number, length="nine")
+        unheard_of = {"kind": "weather", "entry_id": "x"}
+
+        answer = send(phone, good, unheard_of, clash, broken)
+
+        assert answer.status_code == 200
+        results = answer.json()["results"]
+        assert [(r["outcome"], r["reason"]) for r in results] == [
+            ("logged", ""),
+            ("refused", "unreadable"),
+            ("held", "vial_taken"),
+            ("refused", "unreadable"),
+        ]
+        assert [r["entry_id"] for r in results] == [
+            good["entry_id"],
+            "x",
+            clash["entry_id"],
+            broken["entry_id"],
+        ]
+        assert list(results[3]["errors"]) == ["length"]
+        assert [str(fish.entry_id) for fish in Fish.objects.all()] == [good["entry_id"]]
+
+    def test_a_batch_sent_again_changes_nothing(self, phone, party, vials):
+        batch = [entries.fish(party.party_id, vial.number) for vial in vials[:5]]
+        send(phone, *batch)
+
+        again = send(phone, *batch).json()["results"]
+
+        assert {r["outcome"] for r in again} == {"already_logged"}
+        assert Fish.objects.count() == 5
+
+    def test_the_phone_is_kept_beside_the_fish(self, phone, party, vials, guide):
+        send(phone, entries.fish(party.party_id, vials[0].number))
+
+        assert Fish.objects.get().phone == guide.phones.get()
+
+    def test_takes_fifty_and_says_so_beyond(self, phone, party):
+        one = entries.withdrawal(entries.fish(party.party_id, ""))
+
+        answer = send(phone, *[one | {"entry_id": entries.new_id()} for _ in range(51)])
+
+        assert answer.status_code == 400
+        assert answer.json()["entries"] == ["Send at most 50 entries at a time."]
+
+    @pytest.mark.parametrize(
+        "headers", [{}, {"authorization": "Token nonsense"}], ids=["none", "unknown"]
+    )
+    def test_without_a_good_token_it_is_401_and_nothing_is_taken(self, db, headers):
+        answer = Client(headers=headers).post(
+            OUTBOX, {"entries": [entries.party()]}, content_type="application/json"
+        )
+
+        assert answer.status_code == 401
+        assert not HeldEntry.objects.exists()
+
+    def test_a_session_is_not_enough(self, client, guide):
+        client.force_login(guide)
+
+        answer = client.post(OUTBOX, {"entries": []}, content_type="application/json")
+
+        assert answer.status_code == 401
+
+    def test_taking_a_link_back_ends_its_phones(self, guide, biologist):
+        day = NOW.date() + timedelta(days=400)
+        link = make_link(guide, made_by=biologist, good_until=day, now=NOW).link
+        PersonalLink.objects.update(good_until="2999-01-01")
+        phone = phone_of(guide, link)
+        before = phone.get("/api/v1/pick-lists/").status_code
+
+        revoke_link(link, now=NOW)
+
+        assert before == 200
+        assert phone.get("/api/v1/pick-lists/").status_code == 401
+
+    def test_a_reader_has_nothing_to_send(self, reader):
+        assert send(phone_of(reader), entries.party()).status_code == 403
+
+    def test_a_command_makes_a_token_that_works(self, guide, capsys):
+        call_command("phone_token", guide.username)
+
+        token = capsys.readouterr().out.strip()
+        answer = Client(headers={"authorization": f"Token {token}"}).get("/api/v1/pick-lists/")
+        assert answer.status_code == 200
+
+
+class TestPickLists:
+    def test_give_what_the_form_asks_and_the_vials_in_these_hands(self, phone, lake, vials):
+        lists = phone.get("/api/v1/pick-lists/").json()
+
+        [listed] = lists["lakes"]
+        assert [arm["name"] for arm in listed["arms"]] == ["Brindle", "Cutbank", "Hobbin"]
+        assert listed["species"][0]["code"] == "white-crappie"
+        assert lists["vials_in_hand"] == sorted(vial.number for vial in vials[:20])
+
+    def test_name_no_lake_where_the_person_has_no_role(self, phone, lake, other_lake):
+        lists = phone.get("/api/v1/pick-lists/").content.decode()
+
+        assert "Orrinbeck" in lists
+        assert "Tamsin" not in lists
+
+
+def test_the_schema_names_every_kind_of_entry(client, db):
+    schema = client.get("/api/schema/?format=json").json()
+
+    mapping = schema["components"]["schemas"]["Entry"]["discriminator"]["mapping"]
+    assert sorted(mapping) == [
+        "correction",
+        "fish",
+        "party_changed",
+        "party_closed",
+        "party_opened",
+        "shift",
+        "unmeasured_count",
+        "withdrawal",
+    ]
+    assert schema["openapi"].startswith("3.")
+    assert "phoneToken" in json.dumps(schema["paths"]["/api/v1/outbox/"])

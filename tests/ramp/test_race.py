@@ -1,0 +1,80 @@
+"""Two sendings at one moment, played out with a lock and not with luck."""
+
+import threading
+import time
+
+import pytest
+from django.db import connection, transaction
+
+from samples.models import Fish, HeldEntry, User
+from samples.ramp import services
+from samples.ramp.entry import read
+from tests.people import NOW
+from tests.ramp import entries
+
+pytestmark = [pytest.mark.postgres, pytest.mark.django_db(transaction=True)]
+
+
+def wait_until_someone_waits_for_a_lock():
+    deadline = time.monotonic() + 10
+    while time.monotonic() < deadline:
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT count(*) FROM pg_locks WHERE NOT granted")
+            if cursor.fetchone()[0]:
+                return
+        time.sleep(0.01)
+    raise AssertionError("the second sending never waited")
+
+
+def race(guide, first, second):
+    """Take `first`, and `second` from another connection before the first is committed."""
+    heard = []
+
+    def send_second():
+        try:
+            person = User.objects.get(pk=guide.pk)
+            heard.extend(services.take([read(second)], by=person, now=NOW))
+        except Exception as problem:
+            heard.append(problem)
+        finally:
+            connection.close()
+
+    thread = threading.Thread(target=send_second)
+    with transaction.atomic():
+        [answer] = services.take([read(first)], by=guide, now=NOW)
+        thread.start()
+        wait_until_someone_waits_for_a_lock()
+    thread.join(timeout=10)
+    return answer, heard[0]
+
+
+def test_the_same_fish_sent_twice_at_once_is_one_fish(party, guide, vials):
+    entry = entries.fish(party.party_id, vials[0].number)
+
+    first, second = race(guide, entry, entry)
+
+    assert (first.outcome, second.outcome) == ("logged", "already_logged")
+    assert Fish.objects.count() == 1
+
+
+def test_two_fish_for_one_vial_at_once_keep_both_stories(party, guide, vials):
+    one = entries.fish(party.party_id, vials[0].number)
+    other = entries.fish(party.party_id, vials[0].number, length="11.2")
+
+    first, second = race(guide, one, other)
+
+    assert (first.outcome, second.outcome, second.reason) == ("logged", "held", "vial_taken")
+    assert Fish.objects.count() == 1
+    assert HeldEntry.objects.get().said["length"] == "11.2"
+
+
+def test_a_fish_without_a_vial_sent_twice_at_once_is_one_fish(party, clerk, vials, lake):
+    opened = entries.party(method="creel")
+    services.take([read(opened)], by=clerk, now=NOW)
+    entry = entries.fish(opened["party_id"], "")
+
+    first, second = race(clerk, entry, entry)
+
+    assert (first.outcome, second.outcome) == ("logged", "already_logged")
+    assert Fish.objects.count() == 1
+    assert Fish.history.count() == 1
