@@ -1,0 +1,152 @@
+"""How large a QR symbol must be printed to be read by a phone, and when it will not be."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from samples.vials.geometry.stock import SLACK_MM, CannotPrint, Stock
+
+# ISO/IEC 18004: four modules of white on every side.
+QUIET_MODULES = 4
+
+# ISO/IEC 18004, data codewords of versions 1 to 6 at each level of error correction.
+DATA_CODEWORDS = (
+    {"L": 19, "M": 16, "Q": 13, "H": 9},
+    {"L": 34, "M": 28, "Q": 22, "H": 16},
+    {"L": 55, "M": 44, "Q": 34, "H": 26},
+    {"L": 80, "M": 64, "Q": 48, "H": 36},
+    {"L": 108, "M": 86, "Q": 62, "H": 46},
+    {"L": 136, "M": 108, "Q": 76, "H": 60},
+)
+ALPHANUMERIC = frozenset("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:")
+
+# A module of fewer dots prints ragged.
+LEAST_DOTS = 4
+
+# A phone's camera needs about 2.5 pixels a module: 0.25 mm at 15 cm. Phones focus from 10 cm.
+TARGET_MODULE_MM = 0.25
+TARGET_DISTANCE_CM = 15
+LEAST_MODULE_MM = TARGET_MODULE_MM * 10 / TARGET_DISTANCE_CM
+
+# 6.4 mm on a vial of 12 mm, 61 degrees of arc, read best; a larger symbol turns its edges away.
+MOST_ARC_DEGREES = 62.0
+
+# What the number needs beside the symbol, set in the smallest type allowed for it.
+LEAST_NUMBER_WIDTH_MM = 13.2
+GAP_MM = 0.4
+
+# The part of an envelope's top that its symbol may take.
+ENVELOPE_ROOM_MM = 17.0
+
+
+class SymbolWillNotRead(CannotPrint):
+    """A phone would not read the symbol on this label; print the number alone."""
+
+    code = "symbol_will_not_read"
+
+
+@dataclass(frozen=True, slots=True)
+class Symbol:
+    """One QR symbol's size. `modules` leaves out the quiet zone, `side_mm` includes it."""
+
+    version: int
+    error: str
+    modules: int
+    module_dots: int
+    module_mm: float
+    side_mm: float
+
+    @property
+    def quiet_mm(self) -> float:
+        """The white border on each side."""
+        return QUIET_MODULES * self.module_mm
+
+    @property
+    def phone_cm(self) -> float:
+        """How far away a phone can be held and still read it."""
+        return TARGET_DISTANCE_CM * self.module_mm / TARGET_MODULE_MM
+
+    @property
+    def words(self) -> str:
+        """What will be printed, for the label page."""
+        return (
+            f"QR version {self.version}, level {self.error}: {self.modules} x {self.modules} "
+            f"modules of {self.module_mm:.2f} mm ({self.module_dots} dots), {self.side_mm:.1f} mm "
+            f"with its white border. A phone reads it from {math.floor(self.phone_cm)} cm."
+        )
+
+
+def symbol_for(link: str, stock: Stock) -> Symbol:
+    """Find the largest symbol of whole dots that the label and its vial allow.
+
+    :raises SymbolWillNotRead: if none is large enough to be read, or the vial turns it away
+    """
+    version, error = _version_and_level(link)
+    modules = 17 + 4 * version
+    across = modules + 2 * QUIET_MODULES
+    least = max(LEAST_DOTS, math.ceil(LEAST_MODULE_MM / stock.dot_mm - SLACK_MM))
+    room = _room_mm(stock)
+    fits = math.floor(room / (across * stock.dot_mm) + SLACK_MM)
+    if fits < least:
+        raise SymbolWillNotRead(
+            f"The symbol needs {across * least * stock.dot_mm:.1f} mm with its white border, and "
+            f"this label has {max(room, 0):.1f} mm for it. The number alone is printed."
+        )
+    dots = min(fits, _dots_in_sight(modules, stock, fits))
+    if dots < least:
+        raise SymbolWillNotRead(_turned_away(modules * least * stock.dot_mm, stock))
+    module = dots * stock.dot_mm
+    return Symbol(version, error, modules, dots, module, across * module)
+
+
+def _version_and_level(link: str) -> tuple[int, str]:
+    """Take the smallest version that holds `link`, and the highest level it leaves room for."""
+    if not link or not link.isascii():
+        raise SymbolWillNotRead(
+            "A link needs letters, digits and the signs of a web address alone. "
+            "The number alone is printed."
+        )
+    bits = _bits(link)
+    for version, codewords in enumerate(DATA_CODEWORDS, start=1):
+        levels = [level for level in "HQML" if bits <= 8 * codewords[level]]
+        if levels:
+            return version, levels[0]
+    raise SymbolWillNotRead(
+        f"The link has {len(link)} characters, too many for a symbol on a label. "
+        "Use a shorter web address. The number alone is printed."
+    )
+
+
+def _bits(link: str) -> int:
+    """Count the bits of a link: two characters in 11 bits if it is all upper case."""
+    if ALPHANUMERIC.issuperset(link):
+        pairs, single = divmod(len(link), 2)
+        return 4 + 9 + 11 * pairs + 6 * single
+    return 4 + 8 + 8 * len(link)
+
+
+def _room_mm(stock: Stock) -> float:
+    if stock.has_pencil_lines:
+        return min(ENVELOPE_ROOM_MM, stock.label_width_mm / 2)
+    inside = 2 * stock.margin_mm
+    beside_number = stock.label_width_mm - inside - GAP_MM - LEAST_NUMBER_WIDTH_MM
+    return min(stock.label_height_mm - inside, beside_number)
+
+
+def _dots_in_sight(modules: int, stock: Stock, flat: int) -> int:
+    """Count the dots a module may have before the vial turns the symbol's edges away."""
+    if stock.vial_diameter_mm is None:
+        return flat
+    arc_mm = math.pi * stock.vial_diameter_mm * MOST_ARC_DEGREES / 360
+    return math.floor(arc_mm / (modules * stock.dot_mm) + SLACK_MM)
+
+
+def _turned_away(width_mm: float, stock: Stock) -> str:
+    diameter = stock.vial_diameter_mm or math.inf
+    degrees = 360 * width_mm / (math.pi * diameter)
+    return (
+        f"On a vial of {diameter:g} mm the smallest symbol this printer can make, "
+        f"{width_mm:.1f} mm, goes round {degrees:.0f} degrees; past about 60 a phone loses it. "
+        "The number alone is printed. Use a finer printer, a wider vial, or label the cap."
+    )

@@ -1,0 +1,206 @@
+"""The test page: every label's outline, a ruler each way, and how to measure with them."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reportlab.pdfgen.canvas import Canvas
+
+from samples.vials.geometry import Nudge, Placed, Stock, TextLine, place
+from samples.vials.pdf.page import (
+    POINTS_PER_MM,
+    begin,
+    line_across,
+    line_down,
+    measure,
+    outline,
+    up,
+    write,
+)
+
+RULER_MM = 100
+OUTLINE_MM = 0.1
+RULER_LINE_MM = 0.25
+TICK_LINE_MM = 0.15
+FIGURES_MM = 1.7
+SIZES_MM = (2.6, 2.3, 2.1, 1.9, 1.7, 1.5)
+LEADING = 1.28
+
+SHEET_STEPS = (
+    "1. Print this page at 100 %, not fitted to the page.",
+    "2. Measure both rulers: 100.0 mm. If not, the page was scaled.",
+    "3. Lay it on a label sheet and hold both to the light.",
+    "4. Measure how far the outlines must move, in tenths of a mm.",
+    "5. Add it to Move right and Move down; left and up are minus.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle to write in, in mm from the top left of the page."""
+
+    left: float
+    top: float
+    width: float
+    height: float
+
+
+def test_page_pdf(stock: Stock, nudge: Nudge) -> bytes:
+    """Give the page that shows how far a printer is off with the present nudge.
+
+    :raises OffTheSheet: if the nudge moves a label off its sheet
+    """
+    out = io.BytesIO()
+    placed = place(stock, stock.per_page, 1, nudge)
+    canvas = begin(out, stock)
+    canvas.setTitle("Test page for labels")
+    if stock.per_page == 1:
+        _single(canvas, stock, placed[0], nudge)
+    else:
+        _sheet(canvas, stock, placed, nudge)
+    canvas.save()
+    return out.getvalue()
+
+
+def _sheet(canvas: Canvas, stock: Stock, placed: Sequence[Placed], nudge: Nudge) -> None:
+    """Draw a sheet: the steps stand in the first labels, the rulers among the others."""
+    for label in placed:
+        outline(
+            canvas,
+            stock,
+            label.x_mm,
+            label.y_mm,
+            stock.label_width_mm,
+            stock.label_height_mm,
+            OUTLINE_MM,
+        )
+    for label, text in zip(placed, SHEET_STEPS, strict=False):
+        _fill(canvas, stock, _inside(stock, label), text)
+    for label in placed[len(SHEET_STEPS) :]:
+        _write_position(canvas, stock, label)
+    # Across in the middle of the fourth row, down in the middle of the page from the next row.
+    row = min(4, stock.rows)
+    across_y = placed[(row - 1) * stock.columns].y_mm + stock.label_height_mm / 2
+    down_from = across_y + stock.pitch_down_mm
+    across = _whole_tens(stock.page_width_mm - 20)
+    down = _whole_tens(stock.page_height_mm - down_from - 10)
+    across_from = (stock.page_width_mm - across * nudge.scale_across) / 2
+    _ruler_across(canvas, stock, across_from, across_y, across, nudge.scale_across)
+    middle = placed[stock.columns // 2].x_mm + stock.label_width_mm / 2
+    _ruler_down(canvas, stock, middle, down_from, down, nudge.scale_down)
+
+
+def _single(canvas: Canvas, stock: Stock, label: Placed, nudge: Nudge) -> None:
+    """Draw one label a page: the outline is its rim, the rulers are as long as fit."""
+    inside = _inside(stock, label, rim=stock.margin_mm)
+    outline(canvas, stock, inside.left, inside.top, inside.width, inside.height, OUTLINE_MM)
+    across = _whole_tens(inside.width - 4)
+    down = _whole_tens(inside.height - 6.6)
+    left, top = inside.left, inside.top
+    _ruler_across(canvas, stock, left + 2.5, top + 1.2, across, nudge.scale_across)
+    _ruler_down(canvas, stock, left + 1.2, top + 6.0, down, nudge.scale_down)
+    text = (
+        f"Print at 100 %. Rulers: {across} and {down} mm. The outline lies "
+        f"{stock.margin_mm:.1f} mm inside the edge. Add how far it must move to Move right "
+        "and Move down; left and up are minus."
+    )
+    _fill(canvas, stock, Box(left + 8, top + 6.7, inside.width - 9, inside.height - 7.2), text)
+
+
+def _ruler_across(
+    canvas: Canvas, stock: Stock, left: float, y: float, length: int, scale: float
+) -> None:
+    """Draw a ruler with a tick a millimetre, hanging from its line; figures every 10 mm."""
+    end = left + length * scale
+    half = TICK_LINE_MM / 2
+    line_across(canvas, stock, left - half, end + half, y, RULER_LINE_MM)
+    for millimetre in range(length + 1):
+        x = left + millimetre * scale
+        line_down(canvas, stock, x, y, y + _tick(millimetre), TICK_LINE_MM)
+    for at in range(0, length + 1, 10):
+        x = left + at * scale - measure(str(at), False, FIGURES_MM) / 2
+        _figure(canvas, stock, TextLine(str(at), x, y + 4.3, FIGURES_MM))
+
+
+def _ruler_down(
+    canvas: Canvas, stock: Stock, x: float, top: float, length: int, scale: float
+) -> None:
+    """Draw a ruler with a tick a millimetre to the right of its line; figures every 10 mm."""
+    end = top + length * scale
+    half = TICK_LINE_MM / 2
+    line_down(canvas, stock, x, top - half, end + half, RULER_LINE_MM)
+    for millimetre in range(length + 1):
+        y = top + millimetre * scale
+        line_across(canvas, stock, x, x + _tick(millimetre), y, TICK_LINE_MM)
+    for at in range(0, length + 1, 10):
+        _figure(canvas, stock, TextLine(str(at), x + 3.0, top + at * scale + 0.6, FIGURES_MM))
+
+
+def _figure(canvas: Canvas, stock: Stock, line: TextLine) -> None:
+    """Write a ruler's figure on white, so that no outline runs through it."""
+    width = measure(line.text, line.bold, line.size_mm)
+    canvas.setFillGray(1)
+    canvas.rect(
+        (line.x_mm - 0.2) * POINTS_PER_MM,
+        up(stock, line.baseline_mm + 0.2),
+        (width + 0.4) * POINTS_PER_MM,
+        (0.72 * line.size_mm + 0.4) * POINTS_PER_MM,
+        stroke=0,
+        fill=1,
+    )
+    canvas.setFillGray(0)
+    write(canvas, stock, line)
+
+
+def _tick(millimetre: int) -> float:
+    if millimetre % 10 == 0:
+        return 2.6
+    return 1.9 if millimetre % 5 == 0 else 1.2
+
+
+def _whole_tens(room: float) -> int:
+    """Give the longest ruler of whole centimetres that fits, 100 mm at most."""
+    return min(RULER_MM, max(0, int(room // 10) * 10))
+
+
+def _inside(stock: Stock, label: Placed, rim: float | None = None) -> Box:
+    rim = stock.margin_mm + 0.6 if rim is None else rim
+    return Box(
+        label.x_mm + rim,
+        label.y_mm + rim,
+        stock.label_width_mm - 2 * rim,
+        stock.label_height_mm - 2 * rim,
+    )
+
+
+def _write_position(canvas: Canvas, stock: Stock, label: Placed) -> None:
+    """Write the position in the label's lower left corner, out of the rulers' way."""
+    y = label.y_mm + stock.label_height_mm - 1.0
+    write(canvas, stock, TextLine(str(label.position), label.x_mm + 1.0, y, 2.1))
+
+
+def _fill(canvas: Canvas, stock: Stock, box: Box, text: str) -> None:
+    """Write a text into a box in the largest type that fits; leave it out where none does."""
+    for size in SIZES_MM:
+        lines = _wrapped(text, box.width, size)
+        height = size * (0.95 + LEADING * (len(lines) - 1))
+        if lines and height <= box.height:
+            top = box.top + 0.72 * size
+            for index, line in enumerate(lines):
+                baseline = top + index * LEADING * size
+                write(canvas, stock, TextLine(line, box.left, baseline, size))
+            return
+
+
+def _wrapped(text: str, width: float, size: float) -> list[str]:
+    """Break a text at its spaces; nothing if a word is wider than the box."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and measure(longer, False, size) <= width:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines if all(measure(line, False, size) <= width for line in lines) else []
