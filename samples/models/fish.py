@@ -38,6 +38,11 @@ class ToldBy(models.TextChoices):
     GENETICS = "genetics", "Genetics"
 
 
+# Wide enough for any odd length that somebody confirms; beyond it, it is no fish.
+LEAST_LENGTH_HUNDREDTHS_MM = 500
+MOST_LENGTH_HUNDREDTHS_MM = 500_000
+
+
 class Fish(models.Model):
     """One fish. A fish without a vial was measured only, and never has a reading.
 
@@ -111,8 +116,11 @@ class Fish(models.Model):
         ]
         constraints = [
             models.CheckConstraint(
-                name="fish_length_10_mm_to_2_m",
-                condition=Q(length_hundredths_mm__gte=1_000, length_hundredths_mm__lte=200_000),
+                name="fish_length_5_mm_to_5_m",
+                condition=Q(
+                    length_hundredths_mm__gte=LEAST_LENGTH_HUNDREDTHS_MM,
+                    length_hundredths_mm__lte=MOST_LENGTH_HUNDREDTHS_MM,
+                ),
             ),
             models.CheckConstraint(name="fish_sex_known", condition=Q(sex__in=list("FMIU"))),
             models.CheckConstraint(

@@ -73,7 +73,7 @@ class NumberYear(models.Model):
     """
 
     year = models.PositiveSmallIntegerField(
-        unique=True, validators=[MinValueValidator(2000), MaxValueValidator(2099)]
+        unique=True, validators=[MinValueValidator(1950), MaxValueValidator(2099)]
     )
     digits = models.PositiveSmallIntegerField(default=4)
     last_sequence = models.PositiveIntegerField(default=0)
@@ -95,7 +95,7 @@ class Season(models.Model):
     lake = models.ForeignKey(Lake, on_delete=models.PROTECT, related_name="seasons")
     name = models.CharField(max_length=40)
     number_year = models.PositiveSmallIntegerField(
-        validators=[MinValueValidator(2000), MaxValueValidator(2099)]
+        validators=[MinValueValidator(1950), MaxValueValidator(2099)]
     )
     starts_on = models.DateField()
     ends_on = models.DateField()

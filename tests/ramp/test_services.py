@@ -125,6 +125,15 @@ class TestLoggingFish:
         assert confirmed.outcome == "logged"
         assert Fish.objects.get().slip_answers == sorted(codes)
 
+    def test_a_length_that_no_fish_has_is_refused_even_when_confirmed(self, party, guide, vials):
+        codes = ["missing_point", "length_out_of_range", "millimetres_meant"]
+        entry = entries.fish(party.party_id, vials[0].number, length="900", confirmed=codes)
+
+        [answer] = take(guide, entry)
+
+        assert (answer.outcome, answer.reason) == ("refused", "impossible_length")
+        assert "Measure it again." in answer.errors["length"][0]
+
     def test_a_guide_needs_a_vial_and_a_clerk_does_not(self, lake, party, guide, clerk):
         [asked] = take(guide, entries.fish(party.party_id, ""))
         opened = entries.party(interview_key="K-17", method="creel")

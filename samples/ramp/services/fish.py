@@ -6,6 +6,7 @@ from typing import Any
 from django.db import IntegrityError, transaction
 
 from samples.models import Fish, LakeSpecies, Party, Vial, progress_of
+from samples.models.fish import LEAST_LENGTH_HUNDREDTHS_MM, MOST_LENGTH_HUNDREDTHS_MM
 from samples.ramp import queries
 from samples.ramp.entry import FishFacts, FishLogged
 from samples.ramp.services.answers import Answer, Held, Outcome, Refused
@@ -91,12 +92,18 @@ def species_at(party: Party, facts: FishFacts, batch: Batch) -> LakeSpecies:
 def ask(facts: FishFacts, kind: LakeSpecies) -> None:
     """Ask about what looks like a slip and was not confirmed.
 
-    :raises Refused: with the question beside its field
+    :raises Refused: with the question beside its field, or if no fish has such a length
     """
     open_questions = queries.questions_about(facts, kind.species)
     if open_questions:
         raise Refused(
             "needs_answer", {question.field: [question.sentence] for question in open_questions}
+        )
+    length = facts.measured.hundredths_mm
+    if not LEAST_LENGTH_HUNDREDTHS_MM <= length <= MOST_LENGTH_HUNDREDTHS_MM:
+        raise Refused(
+            "impossible_length",
+            {"length": ["No fish is shorter than 5 mm or longer than 5 m. Measure it again."]},
         )
 
 

@@ -1,0 +1,116 @@
+"""Reads a spreadsheet of fish from the bytes of a file: rows in words, none judged yet."""
+
+import csv
+import io
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from samples.exchange.rules import MOST_BYTES, heading_meaning
+
+DELIMITERS = ",;\t|"
+
+
+class CannotReadTable(Exception):
+    """A file that is no table of fish; the message says what to do about it."""
+
+    def __init__(self, code: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.code = code
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row: its number in the file (the heading is row 1) and its words by field."""
+
+    number: int
+    words: dict[str, str]
+
+    def get(self, name: str) -> str:
+        return self.words.get(name, "")
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """The rows of a file, what its columns are called there, and which were not understood."""
+
+    rows: tuple[Row, ...]
+    columns: dict[str, str]
+    units: dict[str, str]
+    not_used: tuple[str, ...]
+
+
+def read_table(content: bytes) -> Table:
+    """Read a CSV file with commas, semicolons or tabs, in UTF-8 or Latin-1.
+
+    :raises CannotReadTable: if it is too large, empty, or has no column of lengths
+    """
+    if len(content) > MOST_BYTES:
+        size, most = len(content) / 1024 / 1024, MOST_BYTES // 1024 // 1024
+        raise CannotReadTable(
+            "too_large",
+            f"The file has {size:.0f} MB, and at most {most} MB are read at a time. "
+            "Split it, for example by season.",
+        )
+    text = _decode(content)
+    lines = list(_records(text))
+    if len(lines) < 2:
+        raise CannotReadTable(
+            "empty", "The file has no row of fish below its headings. Export it again as CSV."
+        )
+    (_, headings), *records = lines
+    columns, units, not_used = _columns(headings)
+    if "length" not in columns:
+        listed = ", ".join(heading or "(empty)" for heading in headings)
+        raise CannotReadTable(
+            "no_length",
+            "There is no column of total lengths. Call it length, length_in or length_mm. "
+            f"The headings found are: {listed}.",
+        )
+    places = {name: headings.index(heading) for name, heading in columns.items()}
+    rows = tuple(
+        Row(number, {n: record[at].strip() for n, at in places.items() if at < len(record)})
+        for number, record in records
+    )
+    return Table(rows, columns, units, not_used)
+
+
+def _decode(content: bytes) -> str:
+    if b"\x00" in content[:4096]:
+        raise CannotReadTable(
+            "not_text", "This is not a CSV file. Save the sheet as CSV and try again."
+        )
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        # What older spreadsheets write; every byte has a letter in it.
+        return content.decode("cp1252", errors="replace")
+
+
+def _records(text: str) -> Iterator[tuple[int, list[str]]]:
+    """Give the rows that hold anything, each with the number of its line in the file."""
+    first = text.lstrip().partition("\n")[0]
+    delimiter = max(DELIMITERS, key=first.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    try:
+        for record in reader:
+            if any(word.strip() for word in record):
+                yield reader.line_num, [word.strip() for word in record]
+    except csv.Error as problem:
+        raise CannotReadTable(
+            "broken", f"Row {reader.line_num} cannot be read: {problem}. Check its quotes."
+        ) from problem
+
+
+def _columns(headings: list[str]) -> tuple[dict[str, str], dict[str, str], tuple[str, ...]]:
+    columns: dict[str, str] = {}
+    units: dict[str, str] = {}
+    not_used = []
+    for heading in headings:
+        name, unit = heading_meaning(heading)
+        if not name or name in columns:
+            not_used.append(heading)
+            continue
+        columns[name] = heading
+        if unit:
+            units[name] = unit
+    return columns, units, tuple(not_used)

@@ -1,0 +1,221 @@
+"""Taking a spreadsheet of fish in: all of its rows or none, by the phone's own service."""
+
+from collections.abc import Iterator
+from datetime import date, datetime
+from uuid import NAMESPACE_URL, UUID, uuid5
+
+from django.db import transaction
+from django.utils.text import slugify
+from simple_history.utils import bulk_create_with_history
+
+from samples.accounts.services import give_role
+from samples.exchange.entry import Row, Table
+from samples.exchange.rules import WHOLE_LAKE
+from samples.exchange.services.reader import Reader, RowFacts
+from samples.exchange.services.report import BadRow, Report, Settings, unit_of
+from samples.models import (
+    AgeAsGiven,
+    Arm,
+    Fish,
+    HowChosen,
+    Lake,
+    Membership,
+    Method,
+    Season,
+    User,
+    refresh_progress,
+)
+from samples.ramp.entry import FishLogged, PartyFacts, PartyOpened
+from samples.ramp.services import HELD_WORDS, Answer, Outcome, take
+
+TAKEN = {Outcome.LOGGED, Outcome.ALREADY_LOGGED}
+# An answer names its field; the spreadsheet has a column for it, or a near one.
+COLUMN_OF = {"sex": "sex", "species": "species", "vial": "vial", "length": "length"}
+
+
+class _RolledBack(Exception):
+    """Ends the transaction of an import that is only tried, or has a bad row."""
+
+
+def import_fish(
+    table: Table, settings: Settings, *, by: User, now: datetime, commit: bool
+) -> Report:
+    """Take the rows in, or show what that would do. One bad row keeps all of them out."""
+    report = Report(rows=len(table.rows), not_used=table.not_used)
+    try:
+        with transaction.atomic():
+            _import(table, settings, report, by=by, now=now)
+            if report.bad or not commit:
+                raise _RolledBack
+    except _RolledBack:
+        pass
+    return report
+
+
+def _import(table: Table, settings: Settings, report: Report, *, by: User, now: datetime) -> None:
+    lake, season = _waters(table, settings, report, by=by)
+    by = User.objects.get(pk=by.pk)  # with the role it may just have been given
+    reader = Reader(table, settings, report, lake)
+    facts = [(row, reader.fish_of(row)) for row in table.rows]
+    good = [(row, one) for row, one in facts if one is not None]
+    _say_defaults(table, settings, report)
+    entries: list[PartyOpened | FishLogged] = []
+    for facts_of_party, members in _parties(good):
+        opened = _party(settings, lake, season, facts_of_party, now)
+        entries.append(opened)
+        entries += [_fish(settings, opened.party_id, row, one, now) for row, one in members]
+        report.parties += 1
+    answers = take(entries, by=by, now=now)
+    _sort_answers(entries, answers, table, report)
+    if not report.bad:
+        _add_ages(good, settings, report, by=by, now=now)
+
+
+def _waters(table: Table, settings: Settings, report: Report, *, by: User) -> tuple[Lake, Season]:
+    """Find or make the lake, its season and the arms and species that the rows name."""
+    lake, report.new_lake = Lake.objects.get_or_create(
+        name=settings.lake,
+        defaults={
+            "slug": slugify(settings.lake),
+            "length_unit": "in" if unit_of(table, settings) == "in" else "mm",
+        },
+    )
+    give_role(by, lake, Membership.Role.BIOLOGIST)
+    # The season of a lake is known by the year of its numbers; a spreadsheet knows no more.
+    season, _ = Season.objects.get_or_create(
+        lake=lake,
+        number_year=settings.season,
+        defaults={
+            "name": str(settings.season),
+            "starts_on": date(settings.season, 1, 1),
+            "ends_on": date(settings.season, 12, 31),
+        },
+    )
+    for name in sorted({row.get("arm") or WHOLE_LAKE for row in table.rows}):
+        known = Arm.objects.filter(lake=lake, name__iexact=name).exists()
+        if not known and (report.new_lake or name == WHOLE_LAKE):
+            position = Arm.objects.filter(lake=lake).count()
+            whole = name == WHOLE_LAKE
+            Arm.objects.create(lake=lake, name=name, position=position, whole_lake=whole)
+            report.new_arms.append(name)
+    return lake, season
+
+
+def _say_defaults(table: Table, settings: Settings, report: Report) -> None:
+    stand_ins = {
+        "arm": f"arm: {WHOLE_LAKE.lower()}",
+        "caught_on": f"date: not known, season {settings.season}",
+        "species": f"species: {settings.species}",
+        "sex": "sex: not known",
+        "method": f"method: {Method(settings.method).label.lower()}",
+        "vial": "no vials: measured only",
+    }
+    report.defaults = [words for name, words in stand_ins.items() if name not in table.columns]
+    if "age" in table.columns:
+        report.defaults.append(f"ages as given, structure {settings.structure}")
+
+
+def _parties(
+    good: list[tuple[Row, RowFacts]],
+) -> Iterator[tuple[RowFacts, list[tuple[Row, RowFacts]]]]:
+    """Put fish of one arm, reach, day and method into one party: no more is known of them."""
+    groups: dict[tuple[str, str, date | None, str], list[tuple[Row, RowFacts]]] = {}
+    for row, facts in good:
+        key = (facts.arm, facts.reach, facts.caught_on, facts.method)
+        groups.setdefault(key, []).append((row, facts))
+    for members in groups.values():
+        yield members[0][1], members
+
+
+def _id(settings: Settings, *what: object) -> UUID:
+    """An id that follows from the source and the place in it: two equal rows are two fish."""
+    place = "/".join(str(word) for word in what)
+    return uuid5(NAMESPACE_URL, f"earstone/{slugify(settings.lake)}/{settings.source}/{place}")
+
+
+def _party(
+    settings: Settings, lake: Lake, season: Season, facts: RowFacts, now: datetime
+) -> PartyOpened:
+    party_id = _id(settings, "party", facts.arm, facts.reach, facts.caught_on, facts.method)
+    return PartyOpened(
+        entry_id=party_id,
+        party_id=party_id,
+        said_at=now,
+        said={"source": settings.source},
+        lake=lake.slug,
+        season=season.name,
+        party=PartyFacts(
+            arm=facts.arm,
+            reach=facts.reach,
+            caught_on=facts.caught_on,
+            method=facts.method,
+            how_chosen=HowChosen.NOT_KNOWN,
+        ),
+    )
+
+
+def _fish(
+    settings: Settings, party_id: UUID, row: Row, facts: RowFacts, now: datetime
+) -> FishLogged:
+    return FishLogged(
+        entry_id=_id(settings, "row", row.number),
+        party_id=party_id,
+        said_at=now,
+        said={"source": settings.source, "row": row.number, **row.words},
+        fish=facts.fish,
+    )
+
+
+def _sort_answers(
+    entries: list[PartyOpened | FishLogged],
+    answers: list[Answer],
+    table: Table,
+    report: Report,
+) -> None:
+    for entry, answer in zip(entries, answers, strict=True):
+        if isinstance(entry, PartyOpened):
+            continue
+        if answer.outcome in TAKEN:
+            report.logged += answer.outcome == Outcome.LOGGED
+            report.already += answer.outcome == Outcome.ALREADY_LOGGED
+            continue
+        report.bad += _bad_rows(entry, answer, table)
+    report.bad.sort(key=lambda one: one.row)
+
+
+def _bad_rows(entry: FishLogged, answer: Answer, table: Table) -> Iterator[BadRow]:
+    number = int(entry.said["row"])
+    problems = answer.errors or {"vial": [HELD_WORDS.get(answer.reason, answer.reason)]}
+    for name, sentences in problems.items():
+        column = table.columns.get(COLUMN_OF.get(name, name), name)
+        found = str(entry.said.get(name, "")) or "nothing"
+        for sentence in sentences:
+            yield BadRow(number, column, sentence, found)
+
+
+def _add_ages(
+    good: list[tuple[Row, RowFacts]],
+    settings: Settings,
+    report: Report,
+    *,
+    by: User,
+    now: datetime,
+) -> None:
+    """Keep the ages as given. They stay apart from readings: no rule of ours made them."""
+    ages = {_id(settings, "row", row.number): facts.age for row, facts in good}
+    fish = Fish.objects.filter(
+        entry_id__in=[entry_id for entry_id, age in ages.items() if age is not None],
+        age_as_given__isnull=True,
+    )
+    new = [
+        AgeAsGiven(
+            fish=one,
+            age_years=ages[one.entry_id] or 0,
+            structure=settings.structure,
+            source=settings.source,
+        )
+        for one in fish
+    ]
+    bulk_create_with_history(new, AgeAsGiven, default_user=by, default_date=now)
+    refresh_progress([one.fish_id for one in new])
+    report.ages = len(new)

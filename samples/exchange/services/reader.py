@@ -1,0 +1,168 @@
+"""Reads what the rows say, each column by its rule, and lists what cannot be read."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from samples.exchange.entry import Row, Table
+from samples.exchange.rules import DATE_FORMATS, NOTHING, SEXES, WHOLE_LAKE, squeeze
+from samples.exchange.services.report import BadRow, Report, Settings, unit_of
+from samples.models import Arm, Lake, LakeSpecies, Method, Reach, Species
+from samples.ramp.entry import FishFacts
+from samples.rules.plausible import age_questions
+from samples.units import LengthUnit, LengthUnreadable, Measured, parse_length
+
+
+@dataclass(frozen=True, slots=True)
+class RowFacts:
+    """What one row says, read."""
+
+    arm: str
+    reach: str
+    caught_on: date | None
+    method: str
+    fish: FishFacts
+    age: int | None
+
+
+class Reader:
+    """Reads rows one by one; what cannot be read is put into the report."""
+
+    def __init__(self, table: Table, settings: Settings, report: Report, lake: Lake) -> None:
+        self.table = table
+        self.settings = settings
+        self.report = report
+        self.lake = lake
+        self.unit = unit_of(table, settings)
+        self.arms = {squeeze(arm.name): arm for arm in Arm.objects.filter(lake=lake)}
+        self.reaches = {
+            (reach.arm_id, squeeze(reach.name)): reach
+            for reach in Reach.objects.filter(arm__lake=lake)
+        }
+        self.species = _species_by_name()
+        self.at_lake = set(
+            LakeSpecies.objects.filter(lake=lake).values_list("species_id", flat=True)
+        )
+        self.bad = False
+
+    def wrong(self, row: Row, name: str, expected: str) -> None:
+        self.bad = True
+        column = self.table.columns.get(name, name)
+        self.report.bad.append(BadRow(row.number, column, expected, row.get(name) or "nothing"))
+
+    def fish_of(self, row: Row) -> RowFacts | None:
+        self.bad = False
+        arm, reach = self._place(row)
+        species = self._species(row)
+        measured = self._length(row)
+        sex = SEXES.get(squeeze(row.get("sex")))
+        if sex is None:
+            self.wrong(row, "sex", "female, male, immature or not known")
+        caught_on, method = self._date(row), self._method(row)
+        age, weight = self._age(row, species), self._whole(row, "weight", "grams", 60_000)
+        if self.bad or species is None or measured is None or sex is None:
+            return None
+        self.report.species[species.name] += 1
+        fish = FishFacts(
+            vial=row.get("vial"),
+            species=species.code,
+            measured=measured,
+            sex=sex,
+            weight_g=weight,
+            confirmed=UNUSUAL if self.settings.confirm_unusual else (),
+        )
+        return RowFacts(arm, reach, caught_on, method, fish, age)
+
+    def _place(self, row: Row) -> tuple[str, str]:
+        arm = self.arms.get(squeeze(row.get("arm") or WHOLE_LAKE))
+        if arm is None:
+            names = ", ".join(sorted(one.name for one in self.arms.values()))
+            self.wrong(row, "arm", f"an arm of {self.lake}: {names}")
+            return "", ""
+        if not row.get("reach"):
+            return arm.name, ""
+        reach = self.reaches.get((arm.pk, squeeze(row.get("reach"))))
+        if reach is None:
+            self.wrong(row, "reach", f"a reach of {arm}, or nothing")
+        return arm.name, reach.name if reach else ""
+
+    def _species(self, row: Row) -> Species | None:
+        said = row.get("species") or self.settings.species
+        species = self.species.get(squeeze(said))
+        if species is None:
+            self.wrong(row, "species", "a species of the list, by name, or --species")
+            return None
+        if species.pk not in self.at_lake:
+            LakeSpecies.objects.create(
+                lake=self.lake,
+                species=species,
+                position=len(self.at_lake),
+                bin_width_hundredths_mm=2540 if self.lake.length_unit == "in" else 2000,
+            )
+            self.at_lake.add(species.pk)
+        return species
+
+    def _length(self, row: Row) -> Measured | None:
+        unit = self.unit or self.lake.length_unit
+        text = row.get("length")
+        if unit == "cm" and text:
+            text, unit = f"{text} cm", "mm"
+        try:
+            return parse_length(text, LengthUnit(unit))
+        except LengthUnreadable as problem:
+            self.wrong(row, "length", f"a total length ({problem})")
+            return None
+
+    def _date(self, row: Row) -> date | None:
+        text = row.get("caught_on")
+        if text.lower() in NOTHING:
+            return None
+        for form in DATE_FORMATS:
+            try:
+                return datetime.strptime(text, form).date()  # noqa: DTZ007
+            except ValueError:
+                continue
+        self.wrong(row, "caught_on", "a date as 2026-05-06 or 6 May 2026")
+        return None
+
+    def _method(self, row: Row) -> str:
+        said = squeeze(row.get("method"))
+        if not said:
+            return self.settings.method
+        known = {squeeze(word): code for code, label in Method.choices for word in (code, label)}
+        if said not in known:
+            self.wrong(row, "method", ", ".join(label.lower() for _, label in Method.choices))
+        return known.get(said, "")
+
+    def _age(self, row: Row, species: Species | None) -> int | None:
+        age = self._whole(row, "age", "a whole age in years", 99)
+        unusual = age_questions(age, species.plausible_max_age_years if species else None)
+        if unusual and not self.settings.confirm_unusual:
+            self.wrong(row, "age", f"a usual age ({unusual[0].sentence})")
+        return age
+
+    def _whole(self, row: Row, name: str, expected: str, most: int) -> int | None:
+        text = row.get(name).removesuffix(".0")
+        if text.lower() in NOTHING:
+            return None
+        if not text.isascii() or not text.isdigit() or int(text) > most:
+            self.wrong(row, name, expected)
+            return None
+        return int(text)
+
+
+UNUSUAL = (
+    "centimetres_meant",
+    "inches_meant",
+    "length_out_of_range",
+    "millimetres_meant",
+    "missing_point",
+)
+
+
+def _species_by_name() -> dict[str, Species]:
+    return {
+        squeeze(word): species
+        for species in Species.objects.order_by("-pk")
+        for word in (species.short_name, species.scientific_name, species.code, species.name)
+        if word
+    }

@@ -1,0 +1,228 @@
+"""A spreadsheet of fish comes in whole or not at all, and says why not, row by row."""
+
+from pathlib import Path
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from samples.models import AgeAsGiven, Fish, Lake, Party, Species
+
+REAL_FISH = Path(__file__).parents[3] / "shared" / "data" / "west_bearskin_smallmouth.csv"
+
+
+@pytest.fixture
+def bass(db):
+    return Species.objects.create(
+        code="smallmouth-bass",
+        name="Smallmouth bass",
+        short_name="Smallmouth",
+        plausible_min_hundredths_mm=4000,
+        plausible_max_hundredths_mm=60000,
+        plausible_max_age_years=20,
+    )
+
+
+@pytest.fixture
+def bring_in(tmp_path, capsys):
+    """Write a file and import it; answer with what the command said."""
+
+    def run(content, *options, name="fish.csv", lake="Lake Orrinbeck"):
+        path = tmp_path / name
+        path.write_bytes(content if isinstance(content, bytes) else content.encode())
+        try:
+            call_command("import_fish", path, "--lake", lake, "--season", "2026", *options)
+        except CommandError as problem:
+            return capsys.readouterr().out + str(problem)
+        return capsys.readouterr().out
+
+    return run
+
+
+GOOD = """Species,Length (in),Sex,Arm,Date,Age,Note
+White crappie,9.4,F,Brindle,2026-05-06,3,
+Black crappie,10.1,male,Cutbank,6 May 2026,,seen by two
+White crappie,8.0,,Brindle,2026-05-06,2,
+"""
+
+
+class TestImport:
+    def test_shows_what_it_would_do_and_writes_nothing(self, lake, biologist, bring_in):
+        said = bring_in(GOOD)
+
+        assert "3 rows read for Lake Orrinbeck." in said
+        assert "Would write: 3 fish in 2 parties, 2 ages as given" in said
+        assert "Columns not used: Note." in said
+        assert not Fish.objects.exists()
+        assert not Party.objects.exists()
+
+    def test_commit_writes_all_rows_and_ages_apart_from_readings(self, lake, biologist, bring_in):
+        bring_in(GOOD, "--commit", "--structure", "otolith")
+
+        fish = Fish.objects.order_by("length_hundredths_mm")
+        assert [one.length_as_measured for one in fish] == ["8.0", "9.4", "10.1"]
+        assert [one.get_progress_display() for one in fish] == [
+            "Age as given",
+            "Age as given",
+            "Measured only",
+        ]
+        assert set(AgeAsGiven.objects.values_list("age_years", "structure", "source")) == {
+            (3, "otolith", "fish.csv"),
+            (2, "otolith", "fish.csv"),
+        }
+        assert all(one.logged_by == biologist for one in fish)
+
+    def test_is_safe_to_repeat(self, lake, biologist, bring_in):
+        bring_in(GOOD, "--commit")
+
+        said = bring_in(GOOD, "--commit")
+
+        assert "Written: 0 fish" in said
+        assert "3 were there already." in said
+        assert (Fish.objects.count(), AgeAsGiven.objects.count()) == (3, 2)
+
+    def test_two_equal_rows_are_two_fish(self, lake, biologist, bring_in):
+        row = "White crappie,9.4,F,Brindle,2026-05-06,3,\n"
+
+        bring_in(GOOD.split("\n")[0] + "\n" + row + row, "--commit")
+
+        assert Fish.objects.count() == 2
+
+    def test_vials_are_claimed_by_the_same_rules_as_at_the_ramp(
+        self, lake, biologist, vials, bring_in
+    ):
+        head = "vial,species,length_in,arm\n"
+        rows = [f"{number},White crappie,9.4,Brindle" for number in ("26 0001 8", "2600026")]
+
+        bring_in(head + "\n".join(rows), "--commit")
+        said = bring_in(head + "2600018,White crappie,7.0,Brindle", "--commit", name="again.csv")
+
+        assert {fish.vial.number for fish in Fish.objects.all()} == {"2600018", "2600026"}
+        assert "Row 2, vial: expected Another fish is logged against this vial." in said
+
+    def test_one_bad_row_keeps_all_out_and_every_bad_row_is_named(self, lake, biologist, bring_in):
+        said = bring_in(
+            "species,length_in,sex,arm,date,age,method\n"
+            "White crappie,9.4,F,Brindle,2026-05-06,3,creel\n"
+            "Pike,9.4,F,Brindle,2026-05-06,3,\n"
+            "White crappie,nine,F,Brindle,2026-05-06,3,\n"
+            "White crappie,9.4,X,Sorrel,May 6,3.5,dynamite\n"
+            "White crappie,94,F,Brindle,2026-05-06,40,\n",
+            "--commit",
+        )
+
+        for words in (
+            "Row 3, species: expected a species of the list",
+            "found Pike",
+            "Row 4, length_in: expected a total length",
+            "found nine",
+            "Row 5, sex: expected female, male, immature or not known; found X",
+            "Row 5, arm: expected an arm of Lake Orrinbeck: Brindle",
+            "found Sorrel",
+            "Row 5, date: expected a date as",
+            "Row 5, age: expected a whole age in years; found 3.5",
+            "found dynamite",
+            "Row 6, age: expected a usual age",
+        ):
+            assert words in said
+        assert "nothing was written" in said
+        assert not Fish.objects.exists()
+
+    def test_an_unusual_length_is_asked_about_and_taken_when_confirmed(
+        self, lake, biologist, bring_in
+    ):
+        text = "species,length_in,arm\nWhite crappie,94,Brindle\n"
+
+        said = bring_in(text, "--commit")
+        bring_in(text, "--commit", "--confirm-unusual")
+
+        assert "Row 2, length_in: expected Is this 9.4 inches?; found 94" in said
+        assert Fish.objects.get().length_hundredths_mm == 94 * 2540
+
+    @pytest.mark.parametrize(
+        "content",
+        [
+            b"\xef\xbb\xbfspecies;length_mm;arm\nWhite crappie;240;Brindle\n",
+            "species\tTL mm\tarm\tangler\nWhite crappie\t240\tBrindle\tJos\xe9\n".encode("latin-1"),
+            b"species,length_cm,arm\r\nWhite crappie,24.0,Brindle\r\n\r\n",
+        ],
+        ids=["byte-order mark and semicolons", "tabs and Latin-1", "centimetres and CRLF"],
+    )
+    def test_reads_what_spreadsheets_write(self, lake, biologist, bring_in, content):
+        bring_in(content, "--commit")
+
+        assert Fish.objects.get().length_hundredths_mm == 24000
+
+    @pytest.mark.parametrize(
+        ("content", "sentence"),
+        [
+            ("species,arm\nWhite crappie,Brindle\n", "no column of total lengths"),
+            ("species,length_mm\n", "no row of fish"),
+            ("", "no row of fish"),
+            (b"PK\x03\x04\x00\x00", "Save the sheet as CSV"),
+        ],
+        ids=["no length", "headings only", "empty", "not a CSV"],
+    )
+    def test_a_file_that_cannot_be_read_says_what_to_do(
+        self, lake, biologist, bring_in, content, sentence
+    ):
+        assert sentence in bring_in(content, "--commit")
+
+    def test_fifty_megabytes_are_refused_with_a_sentence(self, lake, biologist, tmp_path):
+        path = tmp_path / "large.csv"
+        with path.open("wb") as file:
+            file.truncate(50 * 1024 * 1024)
+
+        with pytest.raises(CommandError, match="The file has 50 MB, and at most 10 MB are read"):
+            call_command("import_fish", path, "--lake", "Lake Orrinbeck", "--season", "2026")
+
+    def test_makes_a_lake_of_its_own_with_stated_defaults(self, biologist, bass, bring_in):
+        said = bring_in(
+            "age,length_mm\n3,180\n",
+            "--species",
+            "Smallmouth bass",
+            "--structure",
+            "scale",
+            "--commit",
+            lake="Far Pond",
+        )
+
+        lake = Lake.objects.get(name="Far Pond")
+        fish = Fish.objects.get(lake=lake)
+        assert (fish.arm.name, fish.arm.whole_lake, fish.caught_on) == ("Whole lake", True, None)
+        assert fish.season.number_year == 2026
+        assert biologist.memberships.filter(lake=lake, role="biologist").exists()
+        assert "arm: whole lake; date: not known, season 2026; species: Smallmouth bass" in said
+        assert "structure scale" in said
+
+
+@pytest.mark.skipif(not REAL_FISH.exists(), reason="the open data set lies beside the project")
+def test_439_real_fish_come_in_as_a_lake_of_their_own(biologist, bass, client):
+    """Data set `wblake`, S. Weisberg, Applied Linear Regression (4th ed., Wiley 2014)."""
+    call_command(
+        "import_fish",
+        REAL_FISH,
+        *("--lake", "Bearskin data", "--season", "1991", "--species", "Smallmouth bass"),
+        *("--structure", "scale", "--by", biologist.username, "--commit"),
+    )
+
+    fish = Fish.objects.filter(lake__name="Bearskin data").select_related("age_as_given")
+    ages = [one.age_as_given.age_years for one in fish]
+    lengths = [one.length_hundredths_mm / 100 for one in fish]
+    assert len(ages) == 439
+    slope, intercept = _straight_line(ages, lengths)
+    assert (round(intercept, 3), round(slope, 3)) == (65.527, 30.324)
+
+    client.force_login(biologist)
+    coverage = client.get("/lakes/bearskin-data/coverage/")
+    at_age = client.get("/lakes/bearskin-data/length-at-age/")
+    assert coverage.status_code == at_age.status_code == 200
+    assert "439" in coverage.content.decode()
+    assert "Whole lake" in at_age.content.decode()
+
+
+def _straight_line(x, y):
+    mean_x, mean_y = sum(x) / len(x), sum(y) / len(y)
+    slope = sum((a - mean_x) * (b - mean_y) for a, b in zip(x, y, strict=True)) / sum(
+        (a - mean_x) ** 2 for a in x
+    )
+    return slope, mean_y - slope * mean_x
