@@ -76,8 +76,10 @@ def _sheet(canvas: Canvas, stock: Stock, placed: Sequence[Placed], nudge: Nudge)
             stock.label_height_mm,
             OUTLINE_MM,
         )
-    for label, text in zip(placed, SHEET_STEPS, strict=False):
-        _fill(canvas, stock, _inside(stock, label), text)
+    steps = list(zip(placed, SHEET_STEPS, strict=False))
+    size = min(_size(text, _inside(stock, label)) for label, text in steps)
+    for label, text in steps:
+        _fill(canvas, stock, _inside(stock, label), text, size)
     for label in placed[len(SHEET_STEPS) :]:
         _write_position(canvas, stock, label)
     # Across in the middle of the fourth row, down in the middle of the page from the next row.
@@ -106,7 +108,8 @@ def _single(canvas: Canvas, stock: Stock, label: Placed, nudge: Nudge) -> None:
         f"{stock.margin_mm:.1f} mm inside the edge. Add how far it must move to Move right "
         "and Move down; left and up are minus."
     )
-    _fill(canvas, stock, Box(left + 8, top + 6.7, inside.width - 9, inside.height - 7.2), text)
+    box = Box(left + 8, top + 6.7, inside.width - 9, inside.height - 7.2)
+    _fill(canvas, stock, box, text, _size(text, box))
 
 
 def _ruler_across(
@@ -176,22 +179,27 @@ def _inside(stock: Stock, label: Placed, rim: float | None = None) -> Box:
 
 
 def _write_position(canvas: Canvas, stock: Stock, label: Placed) -> None:
-    """Write the position in the label's lower left corner, out of the rulers' way."""
-    y = label.y_mm + stock.label_height_mm - 1.0
-    write(canvas, stock, TextLine(str(label.position), label.x_mm + 1.0, y, 2.1))
+    """Write the position in the label's upper left corner, out of the rulers' way."""
+    line = TextLine(str(label.position), label.x_mm + 1.0, label.y_mm + 2.6, 2.1)
+    write(canvas, stock, line)
 
 
-def _fill(canvas: Canvas, stock: Stock, box: Box, text: str) -> None:
-    """Write a text into a box in the largest type that fits; leave it out where none does."""
+def _size(text: str, box: Box) -> float:
+    """Give the largest type in which a text fits a box, or 0 where none does."""
     for size in SIZES_MM:
         lines = _wrapped(text, box.width, size)
-        height = size * (0.95 + LEADING * (len(lines) - 1))
-        if lines and height <= box.height:
-            top = box.top + 0.72 * size
-            for index, line in enumerate(lines):
-                baseline = top + index * LEADING * size
-                write(canvas, stock, TextLine(line, box.left, baseline, size))
-            return
+        if lines and size * (0.95 + LEADING * (len(lines) - 1)) <= box.height:
+            return size
+    return 0.0
+
+
+def _fill(canvas: Canvas, stock: Stock, box: Box, text: str, size: float) -> None:
+    """Write a text into a box; size 0 leaves it out, for the label page says it too."""
+    if not size:
+        return
+    for index, line in enumerate(_wrapped(text, box.width, size)):
+        baseline = box.top + (0.72 + LEADING * index) * size
+        write(canvas, stock, TextLine(line, box.left, baseline, size))
 
 
 def _wrapped(text: str, width: float, size: float) -> list[str]:
