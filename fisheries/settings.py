@@ -196,8 +196,7 @@ LANGUAGE_CODE = "en"
 TIME_ZONE = "UTC"
 USE_TZ = True
 USE_I18N = False
-DATE_FORMAT = "j F Y"
-DATETIME_FORMAT = "j F Y, H:i"
+FORMAT_MODULE_PATH = "fisheries.formats"
 
 LOGGING = {
     "version": 1,

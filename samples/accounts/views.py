@@ -27,7 +27,7 @@ BACKEND = "django.contrib.auth.backends.ModelBackend"
 STAFF_SESSION_S = 60 * 60 * 12
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 def sign_in(request: HttpRequest) -> HttpResponse:
     """Sign a member of the staff in by name and password."""
@@ -52,7 +52,7 @@ def sign_out(request: HttpRequest) -> HttpResponse:
     return redirect("accounts:sign_in")
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 def this_is_me(request: HttpRequest, token: str) -> HttpResponse:
     """Show whose link this is; sign that person in when they say it is them."""
@@ -82,7 +82,7 @@ def people_of(lake: Lake) -> list[Membership]:
     )
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_PEOPLE)
 def people(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """List the people of a lake, and add somebody."""
@@ -100,7 +100,7 @@ def person_at(lake: Lake, pk: int) -> User:
     return get_object_or_404(User.objects.filter(memberships__lake=lake).distinct(), pk=pk)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 @at_lake(May.EDIT_PEOPLE)
 def person(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:

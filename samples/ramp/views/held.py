@@ -37,7 +37,7 @@ def held(request: SignedInRequest, lake: Lake) -> HttpResponse:
     return render(request, "ramp/held.html", context)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.SETTLE_HELD)
 def held_entry(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Settle one held entry."""

@@ -40,7 +40,7 @@ def fish_form(
     )
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 @may_somewhere(May.LOG_FISH)
 def log(request: SignedInRequest) -> HttpResponse:
@@ -188,7 +188,7 @@ def _page(
     return render(request, "ramp/log.html", context, status=status)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 @may_somewhere(May.LOG_FISH)
 def correct(request: SignedInRequest, entry_id: UUID) -> HttpResponse:

@@ -35,7 +35,7 @@ def _party_form(
     )
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 @may_somewhere(May.LOG_FISH)
 def open_party(request: SignedInRequest) -> HttpResponse:
@@ -83,7 +83,7 @@ def _last_words(request: SignedInRequest, lake: Lake, now: datetime) -> dict[str
     return words | {"caught_on": today, "fish_in_box": None, "kept": kept}
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 @may_somewhere(May.LOG_FISH)
 def change_party(request: SignedInRequest) -> HttpResponse:
@@ -117,7 +117,7 @@ def change_party(request: SignedInRequest) -> HttpResponse:
     return redirect("ramp:log")
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 @may_somewhere(May.LOG_FISH)
 def close_party(request: SignedInRequest) -> HttpResponse:
@@ -169,7 +169,7 @@ def _what_differs(form: forms.CloseForm, counted: queries.PartyCount) -> list[Qu
     return [one for one in asked if one.code not in form.codes]
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 @may_somewhere(May.LOG_FISH)
 def shift(request: SignedInRequest) -> HttpResponse:
@@ -196,7 +196,7 @@ def shift(request: SignedInRequest) -> HttpResponse:
     return redirect("ramp:log")
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 @may_somewhere(May.LOG_FOR_OTHERS)
 def count(request: SignedInRequest) -> HttpResponse:

@@ -1,0 +1,183 @@
+"""Corrections, withdrawals and shifts, and what the office settles."""
+
+import pytest
+
+from samples.models import Entry, Fish, HeldEntry, Vial
+from samples.ramp import services
+from tests.people import NOW
+from tests.ramp import entries
+from tests.ramp.taking import outcomes, take, vial_of
+
+
+class TestCorrections:
+    def test_correction_is_an_entry_of_its_own_and_the_history_keeps_what_stood(
+        self, party, guide, vials
+    ):
+        entry = entries.fish(party.party_id, vials[0].number)
+        corrected = entries.correction(entry, length="10.4", sex="M")
+
+        answers = take(guide, entry, corrected, corrected)
+
+        assert outcomes(answers) == [("logged", ""), ("logged", ""), ("already_logged", "")]
+        fish = Fish.objects.get()
+        assert (fish.length_as_measured, fish.sex) == ("10.4", "M")
+        assert [row.length_as_measured for row in fish.history.order_by("history_id")] == [
+            "9.4",
+            "10.4",
+        ]
+        assert Entry.objects.get(entry_id=corrected["entry_id"]).said == corrected
+
+    def test_correcting_the_vial_frees_the_first_one(self, party, guide, vials):
+        entry = entries.fish(party.party_id, vials[0].number)
+
+        take(guide, entry, entries.correction(entry, vial=vials[5].number))
+
+        assert vial_of(entry) == vials[5]
+        assert Vial.objects.get(pk=vials[0].pk).state == "issued"
+        assert Vial.objects.get(pk=vials[5].pk).state == "used"
+
+    def test_correcting_into_another_fishs_vial_is_held(self, party, guide, vials):
+        one = entries.fish(party.party_id, vials[0].number)
+        two = entries.fish(party.party_id, vials[1].number)
+
+        answers = take(guide, one, two, entries.correction(two, vial=vials[0].number))
+
+        assert outcomes(answers)[-1] == ("held", "vial_taken")
+        assert vial_of(two) == vials[1]
+
+    def test_undo_withdraws_the_fish_and_frees_its_vial_for_the_next(self, party, guide, vials):
+        entry = entries.fish(party.party_id, vials[0].number)
+        again = entries.fish(party.party_id, vials[0].number, length="8.8")
+
+        answers = take(guide, entry, entries.withdrawal(entry), again)
+
+        assert [answer.outcome for answer in answers] == ["logged"] * 3
+        assert Fish.objects.get(entry_id=entry["entry_id"]).withdrawn
+        assert vial_of(again) == vials[0]
+
+    def test_after_receipt_a_correction_waits_for_the_biologist(self, party, guide, office, vials):
+        entry = entries.fish(party.party_id, vials[0].number)
+        take(guide, entry)
+        Vial.objects.filter(pk=vials[0].pk).update(received_at=NOW, received_by=office)
+
+        answers = take(guide, entries.correction(entry, length="12.0"), entries.withdrawal(entry))
+
+        assert outcomes(answers) == [("held", "already_received")] * 2
+        assert Fish.objects.get().length_as_measured == "9.4"
+
+    def test_nobody_corrects_another_persons_fish(self, party, guide, second_guide, vials):
+        entry = entries.fish(party.party_id, vials[0].number)
+        take(guide, entry)
+
+        [answer] = take(second_guide, entries.correction(entry, length="12.0"))
+
+        assert (answer.outcome, answer.reason) == ("held", "unknown_fish")
+        assert Fish.objects.get().length_as_measured == "9.4"
+
+    def test_shift_moves_a_run_by_one_with_its_history(self, party, guide, vials):
+        logged = [entries.fish(party.party_id, vial.number) for vial in vials[:4]]
+        take(guide, *logged)
+
+        [answer] = take(guide, entries.shift(party.party_id, vials[1].number, 1))
+
+        assert answer.outcome == "logged"
+        assert [vial_of(one).sequence for one in logged] == [1, 3, 4, 5]
+        assert Vial.objects.get(sequence=2).state == "issued"
+        assert Vial.objects.get(sequence=5).state == "used"
+        moved = Fish.objects.get(entry_id=logged[3]["entry_id"])
+        assert [row.vial.sequence for row in moved.history.order_by("history_id")] == [4, 5]
+
+    def test_shift_back_by_one_works_too(self, party, guide, vials):
+        logged = [entries.fish(party.party_id, vial.number) for vial in vials[3:6]]
+        take(guide, *logged)
+
+        take(guide, entries.shift(party.party_id, vials[3].number, -1))
+
+        assert [vial_of(one).sequence for one in logged] == [3, 4, 5]
+
+    def test_shift_refuses_whole_where_its_end_is_taken(self, party, guide, vials):
+        logged = [entries.fish(party.party_id, vial.number) for vial in vials[:3]]
+        other = entries.party()
+        blocking = entries.fish(other["party_id"], vials[3].number)
+        take(guide, *logged, other, blocking)
+
+        [answer] = take(guide, entries.shift(party.party_id, vials[0].number, 1))
+
+        assert (answer.outcome, answer.reason) == ("refused", "shift_blocked")
+        assert [vial_of(one).sequence for one in logged] == [1, 2, 3]
+
+
+class TestSettling:
+    @pytest.fixture
+    def clash(self, party, guide, vials):
+        first = entries.fish(party.party_id, vials[0].number)
+        second = entries.fish(party.party_id, vials[0].number, length="11.2")
+        take(guide, first, second)
+        return first, second, HeldEntry.objects.get()
+
+    def test_this_fish_keeps_the_vial_and_the_first_gets_another(self, clash, office, vials):
+        first, second, held = clash
+
+        services.let_held_fish_keep_vial(
+            held, other_number=vials[7].number, note="slip in vial", by=office, now=NOW
+        )
+
+        assert vial_of(second) == vials[0]
+        assert vial_of(first) == vials[7]
+        held.refresh_from_db()
+        assert (held.state, held.settled_how, held.note) == (
+            "settled",
+            "keeps_vial",
+            "slip in vial",
+        )
+        assert held.said == second
+
+    def test_the_first_fish_may_wait_without_a_number(self, clash, office, vials):
+        first, second, held = clash
+
+        services.let_held_fish_keep_vial(held, other_number="", note="", by=office, now=NOW)
+
+        assert vial_of(first) is None
+        assert vial_of(second) == vials[0]
+
+    def test_the_held_fish_gets_another_number_and_stays_its_senders(
+        self, clash, office, guide, vials
+    ):
+        first, second, held = clash
+
+        services.give_other_number(held, number=vials[8].number, note="", by=office, now=NOW)
+
+        assert (vial_of(first), vial_of(second)) == (vials[0], vials[8])
+        fish = Fish.objects.get(entry_id=second["entry_id"])
+        assert (fish.logged_by, fish.length_as_measured) == (guide, "11.2")
+        assert fish.vial_number_said == vials[0].number
+
+    def test_the_phone_that_sends_it_again_hears_that_it_is_logged(
+        self, clash, office, guide, vials
+    ):
+        _, second, held = clash
+        services.give_other_number(held, number=vials[8].number, note="", by=office, now=NOW)
+
+        assert outcomes(take(guide, second)) == [("already_logged", "")]
+        assert Fish.objects.count() == 2
+
+    def test_a_taken_number_is_refused_and_nothing_changes(self, clash, office, guide, vials):
+        _, _, held = clash
+        take(guide, entries.fish(held.party.party_id, vials[4].number))
+
+        with pytest.raises(services.CannotSettle, match="holds a fish"):
+            services.give_other_number(held, number=vials[4].number, note="", by=office, now=NOW)
+
+        held.refresh_from_db()
+        assert held.state == "open"
+
+    def test_setting_aside_wants_a_note_and_keeps_the_words(self, clash, office):
+        _, second, held = clash
+
+        with pytest.raises(services.CannotSettle, match="note"):
+            services.set_aside(held, note=" ", by=office, now=NOW)
+        services.set_aside(held, note="Logged twice, says the guide.", by=office, now=NOW)
+
+        held.refresh_from_db()
+        assert (held.state, held.said) == ("settled", second)
+        assert Fish.objects.count() == 1

@@ -1,0 +1,63 @@
+"""Held entries, as the office settles them."""
+
+from uuid import uuid4
+
+import pytest
+
+from samples.models import Fish, HeldEntry
+from tests.people import NOW, make_person
+from tests.ramp.typed import LOG, page_of, words
+
+
+class TestHeld:
+    @pytest.fixture
+    def held(self, ramp, client, office):
+        ramp.post(LOG, words("26 0001 8"))
+        ramp.post(LOG, words("26 0001 8", length="11.2", sex="M"))
+        client.force_login(office)
+        return HeldEntry.objects.get()
+
+    def test_both_stories_stand_side_by_side(self, client, held):
+        page = page_of(client.get(f"/lakes/lake-orrinbeck/held/{held.pk}/"))
+
+        assert "11.2 in" in page
+        assert "9.4 in" in page
+        assert page.count("R. Ostrow") == 2
+
+    def test_the_office_gives_the_held_fish_another_number(self, client, held, vials):
+        address = f"/lakes/lake-orrinbeck/held/{held.pk}/"
+
+        refused = client.post(address, {"way": "number", "number": "26 0001 5"})
+        client.post(address, {"way": "number", "number": "26 0009 1"})
+
+        assert refused.status_code == 422
+        assert page_of(refused).count("should be 8") == 2
+        assert {fish.vial.sequence for fish in Fish.objects.all()} == {1, 9}
+
+    def test_list_asks_the_same_of_the_database_for_one_and_for_fifty(
+        self, client, held, django_assert_max_num_queries
+    ):
+        for n in range(50):
+            HeldEntry.objects.create(
+                entry_id=uuid4(),
+                kind="fish",
+                fingerprint=str(n),
+                said=held.said,
+                reason="vial_taken",
+                lake=held.lake,
+                party=held.party,
+                vial=held.vial,
+                said_by=held.said_by,
+                said_at=NOW,
+                received_at=NOW,
+            )
+
+        with django_assert_max_num_queries(14):
+            page = page_of(client.get("/lakes/lake-orrinbeck/held/"))
+        assert "51 held entries to settle" in page
+
+    def test_an_office_elsewhere_sees_nothing_of_it(self, client, held, other_lake):
+        client.force_login(make_person(other_lake, "office", "P. Farr"))
+
+        assert client.get(f"/lakes/lake-orrinbeck/held/{held.pk}/").status_code == 404
+        assert client.get(f"/lakes/tamsin-reservoir/held/{held.pk}/").status_code == 404
