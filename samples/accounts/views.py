@@ -32,7 +32,7 @@ STAFF_SESSION_S = 60 * 60 * 12
 def sign_in(request: HttpRequest) -> HttpResponse:
     """Sign a member of the staff in by name and password."""
     onward = request.GET.get("next", "")
-    if request.method == "GET":
+    if request.method != "POST":
         return render(request, "accounts/sign_in.html", {"form": forms.SignIn(request)})
     form = forms.SignIn(request, data=request.POST)
     if not form.is_valid():
@@ -61,7 +61,7 @@ def this_is_me(request: HttpRequest, token: str) -> HttpResponse:
         link = links.open_link(token, today=now.date())
     except links.LinkRefused as problem:
         return render(request, "accounts/link_refused.html", {"problem": problem}, status=410)
-    if request.method == "GET":
+    if request.method != "POST":
         return render(request, "accounts/this_is_me.html", {"link": link})
     links.use_link(token, now=now, today=now.date())
     login(request, link.person, backend=BACKEND)

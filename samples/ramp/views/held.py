@@ -43,7 +43,7 @@ def held_entry(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Settle one held entry."""
     entry = get_object_or_404(held_entries_at(request.user, lake), pk=pk)
     way = request.POST.get("way", "")
-    if request.method == "GET" or way not in WAYS:
+    if request.method != "POST" or way not in WAYS:
         return _page(request, lake, entry, {})
     form = WAYS[way](request.POST)
     if not form.is_valid() or not _settled(request, entry, way, form):

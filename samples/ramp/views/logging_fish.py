@@ -48,7 +48,7 @@ def log(request: SignedInRequest) -> HttpResponse:
     party = queries.open_party_of(request.user)
     if party is None:
         return redirect_with_vial("ramp:open_party", request.GET.get("vial", ""))
-    if request.method == "GET":
+    if request.method != "POST":
         form = fish_form(request.user, party, forms.FishForm, initial=_first_words(request, party))
         return _page(request, party, form)
 
@@ -199,7 +199,7 @@ def correct(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
         withdrawn=False,
     )
     party = fish.party
-    if request.method == "GET":
+    if request.method != "POST":
         form = fish_form(
             request.user, party, forms.CorrectionForm, initial=forms.said_by_fish(fish)
         )

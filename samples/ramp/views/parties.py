@@ -44,7 +44,7 @@ def open_party(request: SignedInRequest) -> HttpResponse:
     now = timezone.now()
     vial = request.GET.get("vial", "")
     form = _party_form(request, lakes, forms.PartyForm, initial=_last_words(request, lakes[0], now))
-    if request.method == "GET":
+    if request.method != "POST":
         return render(request, "ramp/party.html", {"form": form, "lakes": lakes})
     entry = form.read_entry(now=now, lake=request.POST.get("lake") or lakes[0].slug)
     if not isinstance(entry, PartyOpened) or _asks_about_date(form, entry, lakes, now):
@@ -99,7 +99,7 @@ def change_party(request: SignedInRequest) -> HttpResponse:
         initial=forms.said_by_party(party),
     )
     context = {"form": form, "party": party, "change": True}
-    if request.method == "GET":
+    if request.method != "POST":
         return render(request, "ramp/party.html", context)
     now = timezone.now()
     entry = form.read_entry(now=now)
@@ -130,7 +130,7 @@ def close_party(request: SignedInRequest) -> HttpResponse:
         request.POST if request.method == "POST" else None, party_id=party.party_id
     )
     context = {"form": form, "party": party, "counted": counted}
-    if request.method == "GET":
+    if request.method != "POST":
         return render(request, "ramp/close.html", context)
     now = timezone.now()
     entry = form.read_entry(now=now)
@@ -182,7 +182,7 @@ def shift(request: SignedInRequest) -> HttpResponse:
         request.POST if request.method == "POST" else None, fish=fish, party_id=party.party_id
     )
     context = {"form": form, "party": party, "fish": fish}
-    if request.method == "GET":
+    if request.method != "POST":
         return render(request, "ramp/shift.html", context)
     now = timezone.now()
     entry = form.read_entry(now=now)
@@ -210,7 +210,7 @@ def count(request: SignedInRequest) -> HttpResponse:
         party_id=party.party_id,
     )
     context = {"form": form, "party": party, "counts": queries.unmeasured_in(party)}
-    if request.method == "GET":
+    if request.method != "POST":
         return render(request, "ramp/count.html", context)
     now = timezone.now()
     entry = form.read_entry(now=now)

@@ -1,0 +1,171 @@
+"""A guide's personal link: opened by previews, used by people, taken back by the biologist."""
+
+from datetime import date, timedelta
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from samples.accounts.links import make_link, make_phone, revoke_link
+from samples.models import PersonalLink, Phone
+
+LATER = timezone.now().date() + timedelta(days=300)
+
+
+@pytest.fixture
+def link(guide, biologist):
+    return make_link(guide, made_by=biologist, good_until=LATER, now=timezone.now())
+
+
+def address(link):
+    return f"/me/{link.token}/"
+
+
+def is_signed_in(client):
+    return "_auth_user_id" in client.session
+
+
+class TestPersonalLink:
+    def test_looking_at_it_signs_nobody_in_and_uses_nothing_up(self, link):
+        for _ in range(3):
+            preview = Client()
+            page = preview.get(address(link))
+            assert "R. Ostrow, is this you?" in page.content.decode()
+            assert not is_signed_in(preview)
+        assert Client().head(address(link)).status_code == 200
+
+        phone = Client()
+        phone.post(address(link))
+        assert is_signed_in(phone)
+
+    def test_works_on_a_second_phone_too(self, link):
+        phones = [Client(), Client()]
+
+        for phone in phones:
+            phone.post(address(link))
+
+        assert all(is_signed_in(phone) for phone in phones)
+
+    def test_keeps_the_phone_signed_in_for_the_season(self, link):
+        phone = Client()
+        phone.post(address(link))
+
+        assert timedelta(seconds=phone.session.get_expiry_age()) > timedelta(days=299)
+
+    def test_only_its_digest_is_kept(self, link):
+        kept = PersonalLink.objects.get()
+
+        assert link.token not in str(vars(kept))
+        assert len(kept.token_sha256) == 64
+
+    @pytest.mark.parametrize(
+        ("change", "sentence"),
+        [
+            ({"good_until": date(2020, 1, 1)}, "earlier season"),
+            ({"revoked_at": timezone.now()}, "taken back"),
+            ({"token_sha256": "0" * 64}, "leads nowhere"),
+        ],
+        ids=["expired", "revoked", "unknown"],
+    )
+    def test_a_link_that_does_not_hold_says_what_to_do(self, link, change, sentence):
+        PersonalLink.objects.update(**change)
+        phone = Client()
+
+        answers = [phone.get(address(link)), phone.post(address(link))]
+
+        for answer in answers:
+            assert answer.status_code == 410
+            assert sentence in answer.content.decode()
+            assert "Ask the biologist for a new one." in answer.content.decode()
+        assert not is_signed_in(phone)
+
+    def test_taking_it_back_ends_its_sessions_and_its_phones_at_once(self, link, guide):
+        phone = Client()
+        phone.post(address(link))
+        make_phone(guide, now=timezone.now(), link=link.link)
+
+        revoke_link(link.link, now=timezone.now())
+
+        assert phone.get("/ramp/mine/")["Location"].startswith("/sign-in/")
+        assert Phone.objects.get().revoked_at is not None
+
+    def test_another_link_of_the_same_person_lives_on(self, link, guide, biologist):
+        other = make_link(guide, made_by=biologist, good_until=LATER, now=timezone.now())
+        phone = Client()
+        phone.post(address(other))
+
+        revoke_link(link.link, now=timezone.now())
+
+        assert phone.get("/ramp/mine/").status_code == 200
+
+
+class TestPeoplePages:
+    @pytest.fixture
+    def desk(self, client, biologist):
+        client.force_login(biologist)
+        return client
+
+    def test_a_new_link_is_shown_once_with_its_code(self, desk, guide):
+        page = f"/lakes/lake-orrinbeck/people/{guide.pk}/"
+
+        made = desk.post(page, {"good_until": LATER.isoformat()}).content.decode()
+        later = desk.get(page).content.decode()
+
+        assert "/me/" in made
+        assert "<svg" in made
+        assert "/me/" not in later
+        assert "Take back" in later
+
+    def test_a_past_day_is_refused_beside_its_field(self, desk, guide):
+        answer = desk.post(
+            f"/lakes/lake-orrinbeck/people/{guide.pk}/", {"good_until": "2020-01-01"}
+        )
+
+        assert answer.status_code == 422
+        assert answer.content.decode().count("This day is over.") == 2
+        assert not PersonalLink.objects.exists()
+
+    def test_a_new_guide_is_a_donor_and_needs_no_password(self, desk, lake):
+        desk.post("/lakes/lake-orrinbeck/people/", {"display_name": "B. Carrow", "role": "guide"})
+
+        membership = lake.memberships.get(person__display_name="B. Carrow")
+        assert membership.role == "guide"
+        assert not membership.person.has_usable_password()
+        assert membership.person.donor_rows.get().name == "B. Carrow"
+
+    @pytest.mark.parametrize(
+        ("words", "sentence"),
+        [
+            ({"username": ""}, "Give a sign-in name."),
+            ({"password": ""}, "Give a first one."),
+            ({"password": "short"}, "at least 10 characters"),
+            ({"display_name": ""}, "What is the person called?"),
+            ({"username": "n-aubrey"}, "Somebody has this sign-in name."),
+        ],
+        ids=lambda value: str(value),
+    )
+    def test_bad_input_for_staff_is_answered_and_kept(self, desk, lake, words, sentence):
+        good = {
+            "display_name": "B. Carrow",
+            "role": "office",
+            "username": "carrow",
+            "password": "pale rings on slate",
+        }
+
+        answer = desk.post("/lakes/lake-orrinbeck/people/", good | words)
+
+        assert answer.status_code == 422
+        assert sentence in answer.content.decode()
+        assert not lake.memberships.filter(role="office").exists()
+
+    def test_another_lakes_person_is_not_there(self, desk, stranger):
+        assert desk.get(f"/lakes/lake-orrinbeck/people/{stranger.pk}/").status_code == 404
+        assert desk.get(f"/lakes/tamsin-reservoir/people/{stranger.pk}/").status_code == 404
+
+    def test_taking_a_role_away_closes_the_lake(self, desk, client, lake, office):
+        membership = office.memberships.get()
+
+        desk.post(f"/lakes/lake-orrinbeck/people/{office.pk}/roles/{membership.pk}/take-away/")
+
+        client.force_login(office)
+        assert client.get("/lakes/lake-orrinbeck/").status_code == 404
