@@ -23,10 +23,7 @@ COPY templates ./templates
 RUN EARSTONE_SECRET_KEY="$(python -c 'import secrets; print(secrets.token_urlsafe(60))')" \
     python manage.py collectstatic --no-input
 
-# Pictures of otoliths; a volume made here takes over this owner.
-RUN useradd --uid 10001 --no-create-home --home-dir /earstone earstone \
-    && mkdir /earstone/media \
-    && chown earstone /earstone/media
+RUN useradd --uid 10001 --no-create-home --home-dir /earstone earstone
 USER earstone
 
 EXPOSE 8000
