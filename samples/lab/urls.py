@@ -1,15 +1,15 @@
-"""Pages of this stage."""
+"""Pages of the lab: reading otoliths and settling ages."""
 
-from django.http import HttpRequest, HttpResponse
 from django.urls import path
 
-
-def soon(request: HttpRequest, **kwargs: str) -> HttpResponse:  # STUB to be replaced
-    return HttpResponse("soon")
-
+from samples.lab.views import ages, grid
 
 app_name = "lab"
 urlpatterns = [
-    path("lakes/<slug:slug>/reading/", soon, name="grid"),
-    path("lakes/<slug:slug>/ages/", soon, name="settle"),
+    path("lakes/<slug:slug>/reading/", grid.grid, name="grid"),
+    path("lakes/<slug:slug>/reading/save/", grid.save_row, name="save_row"),
+    path("lakes/<slug:slug>/ages/", ages.settle, name="settle"),
+    path("lakes/<slug:slug>/ages/<str:number>/", ages.one_fish, name="vial"),
+    path("lakes/<slug:slug>/ages/<str:number>/decide/", ages.decide, name="decide"),
+    path("lakes/<slug:slug>/ages/<str:number>/undo/", ages.undo, name="undo"),
 ]

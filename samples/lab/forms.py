@@ -1,0 +1,188 @@
+"""Words typed on the lab's pages."""
+
+from collections.abc import Mapping
+from typing import Any, cast
+
+from django import forms
+
+from samples.form_parts import PlainForm, TypedNumber, VialNumberField
+from samples.lab.queries import Shown, Wanted
+from samples.models import LakeSpecies, Margin, Readability, ReadMethod
+from samples.models.lake import Arm
+
+MOST_ANNULI = 59
+METHODS = ReadMethod.choices
+READABLE = [("", "Not said"), *((one.value, one.label[2:]) for one in Readability)]
+HOW_MANY = "How many annuli? Give a whole number, 0 to 59."
+
+
+def annuli_field() -> TypedNumber:
+    return TypedNumber(
+        label="Annuli",
+        min_value=0,
+        max_value=MOST_ANNULI,
+        needed=HOW_MANY,
+        unreadable=HOW_MANY,
+        error_messages={"min_value": HOW_MANY, "max_value": HOW_MANY},
+    )
+
+
+def margin_field(**kwargs: Any) -> forms.TypedChoiceField:
+    return forms.TypedChoiceField(
+        label="Margin",
+        choices=[("", "Not told"), *Margin.choices],
+        coerce=int,
+        empty_value=None,
+        required=False,
+        error_messages={"invalid_choice": "Give the margin as 1, 2, 3 or 4."},
+        **kwargs,
+    )
+
+
+def readability_field(**kwargs: Any) -> forms.TypedChoiceField:
+    return forms.TypedChoiceField(
+        label="How readable",
+        choices=READABLE,
+        coerce=int,
+        empty_value=None,
+        required=False,
+        **kwargs,
+    )
+
+
+class GridRowForm(PlainForm):
+    """One row of the grid, as it was typed."""
+
+    vial = VialNumberField()
+    annuli = annuli_field()
+    margin = margin_field(widget=forms.TextInput)
+    readability = readability_field()
+    method = forms.ChoiceField(label="Method", choices=METHODS)
+    length = forms.ChoiceField(choices=[("hidden", "Hidden"), ("shown", "Shown")], required=False)
+
+    def facts(self) -> dict[str, Any]:
+        """Give what `save_reading` wants to know of the count itself."""
+        names = ("annuli", "margin", "readability", "method")
+        hidden = self.cleaned_data["length"] != "shown"
+        return {
+            **{name: self.cleaned_data[name] for name in names},
+            "length_was_hidden": hidden,
+        }
+
+
+class ReadingForm(PlainForm):
+    """A reading with everything that can be said of it."""
+
+    annuli = annuli_field()
+    margin = margin_field(widget=forms.RadioSelect)
+    edge = forms.ChoiceField(
+        label="Annulus at the edge",
+        choices=[("", "Not said"), ("yes", "Shows"), ("no", "Does not show")],
+        required=False,
+        help_text="Only where there is no margin code",
+    )
+    method = forms.ChoiceField(label="Method", choices=METHODS)
+    readability = readability_field()
+    side = forms.ChoiceField(
+        label="Side",
+        choices=[("", "Not said"), ("left", "Left"), ("right", "Right")],
+        required=False,
+    )
+    light = forms.ChoiceField(
+        label="Light",
+        choices=[("", "Not said"), ("reflected", "Reflected"), ("transmitted", "Transmitted")],
+        required=False,
+        help_text="An annulus that looks white in one looks dark in the other",
+    )
+    axis = forms.CharField(label="Axis counted along", max_length=20, required=False)
+    note = forms.CharField(label="Note", max_length=300, required=False)
+
+    def facts(self) -> dict[str, Any]:
+        """Give what `save_reading` wants to know."""
+        edge = {"yes": True, "no": False}.get(self.cleaned_data["edge"])
+        rest = {name: value for name, value in self.cleaned_data.items() if name != "edge"}
+        # This page shows the length and every other reading.
+        return {**rest, "annulus_at_edge": edge, "length_was_hidden": False}
+
+
+class DecideForm(PlainForm):
+    """The age that the biologist settles on, and how it was come to."""
+
+    age_years = TypedNumber(
+        label="Age",
+        min_value=0,
+        max_value=MOST_ANNULI,
+        needed="Which age? Give a whole number of years.",
+        unreadable="Give the age as a whole number of years.",
+        error_messages={
+            "min_value": "An age is 0 or more.",
+            "max_value": "Give an age of 59 years at most.",
+        },
+    )
+    note = forms.CharField(
+        label="How it was come to",
+        max_length=300,
+        help_text="A section, read together, a third reader",
+        error_messages={
+            "required": "Say how the age was come to: a section, read together, a third reader."
+        },
+    )
+
+
+class GridFilter(PlainForm):
+    """What the reader asks the grid for. It stands in the address.
+
+    What an address says that no page of ours wrote falls back on the first choice.
+    """
+
+    show = forms.ChoiceField(
+        label="Vials",
+        choices=[
+            (Shown.UNREAD.value, "Not read by me"),
+            (Shown.SECOND.value, "Second readings"),
+            (Shown.ALL.value, "All, to read again"),
+        ],
+    )
+    species = forms.ChoiceField(label="Species")
+    arm = forms.ChoiceField(label="Arm")
+    method = forms.ChoiceField(label="Start with", choices=METHODS)
+    length = forms.ChoiceField(
+        label="Lengths",
+        choices=[("hidden", "Hidden"), ("shown", "Shown")],
+    )
+
+    def __init__(self, said: Mapping[str, str], *, species: list[LakeSpecies], arms: list[Arm]):
+        kinds = [(str(row.species_id), row.species.name) for row in species]
+        places = [(str(arm.pk), arm.name) for arm in arms]
+        choices = {
+            name: [(str(value), label) for value, label in getattr(field, "choices", [])]
+            for name, field in self.base_fields.items()
+        }
+        choices["species"] = [("all", "All"), *kinds]
+        choices["arm"] = [("all", "All"), *places]
+        super().__init__({name: _one_of(choices[name], said.get(name)) for name in choices})
+        for name, offered in choices.items():
+            cast(forms.ChoiceField, self.fields[name]).choices = offered
+        self.full_clean()
+
+    @property
+    def wanted(self) -> Wanted:
+        said = self.cleaned_data
+        return Wanted(
+            shown=Shown(said["show"]),
+            species_id=None if said["species"] == "all" else int(said["species"]),
+            arm_id=None if said["arm"] == "all" else int(said["arm"]),
+        )
+
+    @property
+    def method_to_start_with(self) -> str:
+        return str(self.cleaned_data["method"])
+
+    @property
+    def length_shown(self) -> bool:
+        return bool(self.cleaned_data["length"] == "shown")
+
+
+def _one_of(choices: list[tuple[str, str]], said: str | None) -> str:
+    offered = [value for value, _ in choices]
+    return said if said in offered else offered[0]

@@ -1,0 +1,281 @@
+"""What the lab's pages show: vials to read, ages to settle, and the readings of one fish."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from enum import StrEnum
+from typing import Any
+
+from django.db.models import Exists, OuterRef, QuerySet
+
+from samples.accounts.scope import fish_at, vials_at
+from samples.lab import rules
+from samples.models import Age, Fish, HeldEntry, Lake, LakeSpecies, Reading, User, Vial
+from samples.rules.ageing import AgeResult
+
+ROWS_ON_A_PAGE = 50
+AGES_ON_A_PAGE = 20
+
+# Nothing to count, or nobody could say whose otolith it is.
+NOT_TO_BE_READ = {
+    Vial.Content.NONE: "The vial was noted as empty.",
+    Vial.Content.WRONG: "The vial was noted as holding another structure than an otolith.",
+    Vial.Content.MORE_FISH: "The vial was noted as holding otoliths of more than one fish.",
+}
+OUT_OF_USE = [Vial.State.LOST, Vial.State.VOID]
+
+
+class Shown(StrEnum):
+    """Which vials the grid offers."""
+
+    UNREAD = "unread"
+    SECOND = "second"
+    ALL = "all"
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What the reader asked the grid for."""
+
+    shown: Shown = Shown.UNREAD
+    species_id: int | None = None
+    arm_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class GridRow:
+    """One vial as its reader sees it. Nobody else's reading is in it."""
+
+    vial: Vial
+    fish: Fish
+    contested: bool
+    clearing_until: date | None
+    # The reader's own, of this sitting and of earlier ones.
+    reading: Reading | None
+    result: AgeResult | None
+    earlier: list[Reading] = field(default_factory=list)
+
+    @property
+    def flag_words(self) -> list[str]:
+        """Say what is to be looked at again, and what was asked about and confirmed."""
+        if self.reading is None or self.result is None:
+            return []
+        return rules.words_of([*self.result.flags, *self.reading.slip_answers])
+
+
+@dataclass(frozen=True, slots=True)
+class AgeCard:
+    """One fish with every reading, and its age as it stands."""
+
+    fish: Fish
+    age: Age | None
+    readings: list[rules.Aged]
+    lake_species: LakeSpecies | None
+    contested: bool = False
+
+    @property
+    def flag_words(self) -> list[str]:
+        return rules.words_of(self.age.flags) if self.age else []
+
+    @property
+    def rule_words(self) -> str:
+        """Say which rule made the age, in the sentence that goes with it."""
+        if self.age is None:
+            return ""
+        of_readings = (one.result.sentence for one in self.readings[::-1] if self._made_it(one))
+        return rules.RULE_WORDS.get(self.age.rule) or next(of_readings, "")
+
+    def _made_it(self, one: rules.Aged) -> bool:
+        return one.counts and self.age is not None and one.result.rule == self.age.rule
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One thing that was done, as the history tells it."""
+
+    at: datetime
+    who: str
+    what: str
+
+
+def vials_to_read(person: User, lake: Lake) -> QuerySet[Vial]:
+    """Vials at the office with a fish logged and an otolith to count, in order of number."""
+    return (
+        vials_at(person, lake)
+        .filter(fish__isnull=False, fish__caught_on__isnull=False, received_at__isnull=False)
+        .exclude(state__in=OUT_OF_USE)
+        .exclude(content__in=list(NOT_TO_BE_READ))
+        .order_by("number")
+    )
+
+
+def grid_vials(reader: User, lake: Lake, wanted: Wanted, *, today: date) -> QuerySet[Vial]:
+    """Pick the vials of the grid.
+
+    What the reader read today stays in it: it can be put right in the same sitting, and the
+    pages do not move under the reader's hands.
+    """
+    vials = vials_to_read(reader, lake)
+    if wanted.species_id is not None:
+        vials = vials.filter(fish__species_id=wanted.species_id)
+    if wanted.arm_id is not None:
+        vials = vials.filter(fish__arm_id=wanted.arm_id)
+    if wanted.shown is Shown.ALL:
+        return vials
+    readings = Reading.objects.filter(vial=OuterRef("pk"))
+    vials = vials.exclude(Exists(readings.filter(reader=reader, sitting_on__lt=today)))
+    if wanted.shown is Shown.SECOND:
+        return vials.filter(Exists(readings.exclude(reader=reader)))
+    return vials
+
+
+def count_waiting(reader: User, vials: QuerySet[Vial]) -> int:
+    """Count those of the vials that the reader has not read at all."""
+    own = Reading.objects.filter(vial=OuterRef("pk"), reader=reader)
+    return vials.exclude(Exists(own)).order_by().count()
+
+
+def with_what_a_row_shows(vials: QuerySet[Vial]) -> QuerySet[Vial]:
+    """Fetch the fish along, and whether another log claims the vial."""
+    claims = HeldEntry.objects.filter(vial=OuterRef("pk"), state=HeldEntry.State.OPEN)
+    return vials.select_related("fish__species", "fish__arm").annotate(contested=Exists(claims))
+
+
+def grid_rows(vials: Iterable[Vial], reader: User, lake: Lake, *, today: date) -> list[GridRow]:
+    """Make the rows of the grid from vials that came with what a row shows."""
+    page = list(vials)
+    own: dict[int, list[Reading]] = {}
+    found = Reading.objects.filter(vial__in=page, reader=reader)
+    for reading in found.order_by("sitting_on", "read_at", "pk"):
+        own.setdefault(reading.vial_id, []).append(reading)
+    species = species_at(lake)
+    return [_grid_row(vial, own.get(vial.pk, []), species, today) for vial in page]
+
+
+def _grid_row(
+    vial: Vial, own: Sequence[Reading], species: dict[int, LakeSpecies], today: date
+) -> GridRow:
+    fish = vial.fish
+    reading = next((one for one in reversed(own) if one.sitting_on == today), None)
+    ready = vial.ready_on
+    result = None
+    if reading is not None:
+        result = rules.age_of_reading(reading, fish, species.get(fish.species_id))
+    return GridRow(
+        vial=vial,
+        fish=fish,
+        contested=bool(getattr(vial, "contested", False)),
+        clearing_until=ready if ready is not None and ready > today else None,
+        reading=reading,
+        result=result,
+        earlier=[one for one in own if one.sitting_on != today],
+    )
+
+
+def species_at(lake: Lake) -> dict[int, LakeSpecies]:
+    """Give each species of the lake as it is set up there."""
+    rows = LakeSpecies.objects.filter(lake=lake).select_related("species").order_by("position")
+    return {row.species_id: row for row in rows}
+
+
+def ages_to_settle(person: User, lake: Lake) -> QuerySet[Age]:
+    """Ages that wait for the biologist, in order of vial."""
+    return (
+        _ages(person, lake)
+        .filter(standing=Age.Standing.TO_SETTLE)
+        .order_by("fish__vial__number", "pk")
+    )
+
+
+def ages_of_one_reader(person: User, lake: Lake) -> QuerySet[Age]:
+    """Ages that rest on one reader alone, in order of vial."""
+    return (
+        _ages(person, lake)
+        .filter(standing=Age.Standing.ONE_READER)
+        .order_by("fish__vial__number", "pk")
+    )
+
+
+def decided_and_read_since(person: User, lake: Lake) -> list[Age]:
+    """Decided ages that a later reading does not bear out."""
+    decided = _ages(person, lake).filter(standing=Age.Standing.DECIDED)
+    # Which flags a row has is asked here: not every database can look into the list.
+    return [age for age in decided.order_by("fish__vial__number") if rules.READ_SINCE in age.flags]
+
+
+def _ages(person: User, lake: Lake) -> QuerySet[Age]:
+    return Age.objects.filter(fish__in=fish_at(person, lake), fish__withdrawn=False).select_related(
+        "fish__vial", "fish__species", "fish__arm", "decided_by"
+    )
+
+
+def cards(ages: Iterable[Age], lake: Lake) -> list[AgeCard]:
+    """Lay every reading of these fish beside their ages."""
+    page = list(ages)
+    vials = [age.fish.vial_id for age in page if age.fish.vial_id is not None]
+    readings: dict[int, list[Reading]] = {}
+    for reading in Reading.objects.filter(vial__in=vials).select_related("reader"):
+        readings.setdefault(reading.vial_id, []).append(reading)
+    species = species_at(lake)
+    open_entries = HeldEntry.objects.filter(vial__in=vials, state=HeldEntry.State.OPEN)
+    contested = set(open_entries.values_list("vial_id", flat=True))
+    return [
+        AgeCard(
+            fish=age.fish,
+            age=age,
+            readings=rules.aged(
+                readings.get(age.fish.vial_id or 0, []),
+                age.fish,
+                species.get(age.fish.species_id),
+            ),
+            lake_species=species.get(age.fish.species_id),
+            contested=age.fish.vial_id in contested,
+        )
+        for age in page
+    ]
+
+
+def card_of(fish: Fish) -> AgeCard:
+    """Lay every reading of one fish beside its age, if it has one."""
+    species = LakeSpecies.objects.filter(lake=fish.lake_id, species=fish.species_id).first()
+    readings = Reading.objects.filter(vial=fish.vial_id).select_related("reader")
+    entries = HeldEntry.objects.filter(vial=fish.vial_id, state=HeldEntry.State.OPEN)
+    return AgeCard(
+        fish=fish,
+        age=Age.objects.filter(fish=fish).select_related("decided_by").first(),
+        readings=rules.aged(readings, fish, species),
+        lake_species=species,
+        contested=fish.vial_id is not None and entries.exists(),
+    )
+
+
+def history_of(fish: Fish) -> list[Line]:
+    """Tell what was read and decided for a fish, and by whom, the latest first."""
+    readings = Reading.history.filter(vial_id=fish.vial_id).select_related("reader")
+    ages = Age.history.filter(fish_id=fish.pk).select_related("decided_by")
+    lines = [Line(row.read_at, str(row.reader), _reading_words(row)) for row in readings]
+    lines += [
+        Line(
+            row.decided_at or row.worked_out_at, str(row.decided_by or "The rule"), _age_words(row)
+        )
+        for row in ages
+    ]
+    return sorted(lines, key=lambda line: line.at, reverse=True)
+
+
+def _reading_words(row: Any) -> str:
+    """Say in a line what a reading was at one time; the row is one of its history."""
+    verb = {"+": "Read", "~": "Corrected to", "-": "Took back"}[row.history_type]
+    annuli = "1 annulus" if row.annuli == 1 else f"{row.annuli} annuli"
+    margin = f"margin {row.margin}" if row.margin else "no margin code"
+    note = f" ({row.note})" if row.note else ""
+    return f"{verb} {annuli}, {margin}, {row.get_method_display().lower()}{note}"
+
+
+def _age_words(row: Any) -> str:
+    if row.history_type == "-":
+        return "The age was taken back with its readings"
+    if row.age_years is None:
+        return "To settle"
+    words = f"Age {row.age_years}, year class {row.year_class}: {row.get_standing_display()}"
+    return f"{words} ({row.note})" if row.note else words

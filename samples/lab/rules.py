@@ -1,0 +1,154 @@
+"""What a fish's readings come to: the ageing rule put to each, and whether they agree.
+
+Nothing here is read from the database and nothing is written to it.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from samples.models import Age, Fish, LakeSpecies, Reading
+from samples.rules.ageing import AgeResult, CannotAge, age_from_reading
+from samples.rules.ageing_table import FLAGS as RULE_FLAGS
+from samples.rules.season_days import MonthDay, SpeciesCalendar
+
+DECIDED = "decided"
+READERS_DIFFER = "readers_differ"
+READ_SINCE = "read_since_decided"
+ABOVE_HIGHEST = "age_above_highest"
+
+FLAG_WORDS = {
+    **RULE_FLAGS,
+    READ_SINCE: "A reading since the decision comes to another age.",
+    ABOVE_HIGHEST: "Older than is likely for the species here: is it the right vial?",
+}
+
+RULE_WORDS = {
+    DECIDED: "Decided by the biologist.",
+    READERS_DIFFER: "The readings come to different ages.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Aged:
+    """One reading, what the rule makes of it, and whether it is its reader's latest."""
+
+    reading: Reading
+    result: AgeResult
+    counts: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What the readings that count come to together."""
+
+    standing: Age.Standing
+    age_years: int | None
+    rule: str
+    flags: tuple[str, ...]
+    readers: int
+
+
+def calendar_of(lake_species: LakeSpecies | None) -> SpeciesCalendar:
+    """Give the days on which ageing turns; a species not set up at the lake has the usual ones.
+
+    :raises CannotAge: if the days kept for the species do not follow each other
+    """
+    if lake_species is None:
+        return SpeciesCalendar()
+    try:
+        return SpeciesCalendar(
+            annulus_starts=MonthDay.parse(lake_species.annulus_starts),
+            annulus_ends=MonthDay.parse(lake_species.annulus_ends),
+            hatch=MonthDay.parse(lake_species.hatch),
+            growth_starts=MonthDay.parse(lake_species.growth_starts),
+            growth_ends=MonthDay.parse(lake_species.growth_ends),
+        )
+    except ValueError as problem:
+        raise CannotAge(
+            "calendar_wrong",
+            "The days of this species at this lake do not follow each other. The biologist can "
+            "put them right on the lake's page.",
+        ) from problem
+
+
+def age_of_count(
+    fish: Fish,
+    lake_species: LakeSpecies | None,
+    *,
+    annuli: int,
+    margin: int | None,
+    annulus_at_edge: bool | None,
+) -> AgeResult:
+    """Put the ageing rule to one count.
+
+    :raises CannotAge: if the fish has no catch date, or the parts of the count contradict
+    """
+    if fish.caught_on is None:
+        raise CannotAge("no_catch_date", "This fish has no catch date, so no age can be told.")
+    below = lake_species.age_0_below_hundredths_mm if lake_species else None
+    return age_from_reading(
+        annuli,
+        margin,
+        fish.caught_on,
+        calendar_of(lake_species),
+        annulus_at_edge=annulus_at_edge,
+        length_hundredths_mm=fish.length_hundredths_mm,
+        # The lake names the first length that is too long; the rule wants the last that fits.
+        age0_max_length_hundredths_mm=None if below is None else below - 1,
+        early_annulus_minus_one=bool(
+            lake_species and lake_species.early_annulus_counts_for_next_year
+        ),
+    )
+
+
+def age_of_reading(reading: Reading, fish: Fish, lake_species: LakeSpecies | None) -> AgeResult:
+    """Put the ageing rule to a reading that is kept; where it gives none, say why."""
+    try:
+        return age_of_count(
+            fish,
+            lake_species,
+            annuli=reading.annuli,
+            margin=reading.margin,
+            annulus_at_edge=reading.annulus_at_edge,
+        )
+    except CannotAge as problem:
+        return AgeResult(None, None, problem.code, problem.sentence, ())
+
+
+def aged(readings: Iterable[Reading], fish: Fish, lake_species: LakeSpecies | None) -> list[Aged]:
+    """Put the rule to every reading of a fish, the oldest first; each reader's latest counts."""
+    ordered = sorted(readings, key=lambda one: (one.sitting_on, one.read_at, one.pk))
+    latest = {reading.reader_id: reading.pk for reading in ordered}
+    return [
+        Aged(
+            reading,
+            age_of_reading(reading, fish, lake_species),
+            counts=latest[reading.reader_id] == reading.pk,
+        )
+        for reading in ordered
+    ]
+
+
+def outcome_of(readings: Sequence[Aged]) -> Outcome:
+    """Compare the ages after the rule, never the counts.
+
+    :raises ValueError: without a reading that counts
+    """
+    counting = [one for one in readings if one.counts]
+    if not counting:
+        raise ValueError("no reading, no age")
+    flags = tuple(dict.fromkeys(flag for one in counting for flag in one.result.flags))
+    open_rule = next((one.result.rule for one in counting if not one.result.settled), None)
+    if open_rule is not None:
+        return Outcome(Age.Standing.TO_SETTLE, None, open_rule, flags, len(counting))
+    ages = {one.result.age for one in counting}
+    if len(ages) > 1:
+        return Outcome(Age.Standing.TO_SETTLE, None, READERS_DIFFER, flags, len(counting))
+    standing = Age.Standing.ONE_READER if len(counting) == 1 else Age.Standing.AGREED
+    last = counting[-1].result
+    return Outcome(standing, last.age, last.rule, flags, len(counting))
+
+
+def words_of(flags: Iterable[str]) -> list[str]:
+    """Put flags in words, as far as this version knows them."""
+    return [FLAG_WORDS[flag] for flag in flags if flag in FLAG_WORDS]

@@ -1,0 +1,149 @@
+"""Ages to settle, and the page of one fish: its readings, its age and the rule that made it."""
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from samples.accounts.doors import SignedInRequest, at_lake
+from samples.accounts.roles import May
+from samples.accounts.scope import fish_at
+from samples.lab import forms, queries, services
+from samples.models import Fish, Lake, User
+from samples.rules import vial_number
+from samples.rules.lake_time import local_day
+from samples.rules.plausible import Question
+
+MOST_LISTED = 60
+
+
+@require_safe
+@never_cache
+@at_lake(May.DECIDE_AGES)
+def settle(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """List the ages that wait for a decision, each with every reading."""
+    person = request.user
+    paginator = Paginator(queries.ages_to_settle(person, lake), queries.AGES_ON_A_PAGE)
+    page = paginator.get_page(request.GET.get("page"))
+    alone = queries.ages_of_one_reader(person, lake)
+    context = {
+        "lake": lake,
+        "page": page,
+        "cards": [
+            (card, forms.DecideForm(auto_id=f"id_{card.fish.pk}_%s"))
+            for card in queries.cards(page.object_list, lake)
+        ],
+        "one_reader_count": alone.count(),
+        "one_reader": alone[:MOST_LISTED],
+        "read_since": queries.decided_and_read_since(person, lake),
+    }
+    return render(request, "lab/settle.html", context)
+
+
+def _fish_of(person: User, lake: Lake, number: str) -> Fish:
+    fish = (
+        fish_at(person, lake)
+        .filter(vial__number=number)
+        .select_related("vial", "species", "arm")
+        .first()
+    )
+    if fish is None:
+        raise Http404("No fish is logged for such a vial here.")
+    return fish
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@never_cache
+@at_lake(May.DECIDE_AGES)
+def one_fish(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
+    """Show one fish's readings and age; add a reading by a plain form."""
+    fish = _fish_of(request.user, lake, number)
+    if request.method != "POST":
+        return _fish_page(request, lake, fish)
+    form = forms.ReadingForm(request.POST, auto_id="id_reading_%s")
+    questions: tuple[Question, ...] = ()
+    if form.is_valid() and fish.vial is not None:
+        now = timezone.now()
+        try:
+            saved = services.save_reading(
+                vial=fish.vial,
+                reader=request.user,
+                sitting_on=local_day(now, lake.time_zone),
+                now=now,
+                confirmed=request.POST.get("confirmed", "").split(),
+                **form.facts(),
+            )
+        except services.CannotRead as problem:
+            name = {"annulus_at_edge": "edge", "vial": None}.get(problem.field, problem.field)
+            form.add_error(name, problem.sentence)
+        except services.ReadingAsked as asked:
+            questions = asked.questions
+        else:
+            messages.success(request, f"The reading is saved. {saved.result.sentence}")
+            return redirect("lab:vial", lake.slug, number)
+    return _fish_page(request, lake, fish, reading=form, questions=questions, status=422)
+
+
+@require_POST
+@at_lake(May.DECIDE_AGES)
+def decide(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
+    """Decide the age of one fish."""
+    fish = _fish_of(request.user, lake, number)
+    form = forms.DecideForm(request.POST, auto_id="id_decide_%s")
+    if form.is_valid():
+        try:
+            age = services.decide_age(
+                fish=fish, by=request.user, now=timezone.now(), **form.cleaned_data
+            )
+        except services.CannotDecide as problem:
+            form.add_error(problem.field, problem.sentence)
+        else:
+            words = vial_number.grouped(number)
+            messages.success(request, f"{words}: age {age.age_years} is decided.")
+            if request.POST.get("from") == "settle":
+                return redirect("lab:settle", lake.slug)
+            return redirect("lab:vial", lake.slug, number)
+    return _fish_page(request, lake, fish, decision=form, status=422)
+
+
+@require_POST
+@at_lake(May.DECIDE_AGES)
+def undo(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
+    """Take a decision back."""
+    fish = _fish_of(request.user, lake, number)
+    try:
+        services.undo_decision(fish=fish, now=timezone.now())
+    except services.CannotDecide as problem:
+        messages.error(request, problem.sentence)
+    else:
+        messages.success(request, "The decision is taken back: the readings speak again.")
+    return redirect("lab:vial", lake.slug, number)
+
+
+def _fish_page(
+    request: SignedInRequest,
+    lake: Lake,
+    fish: Fish,
+    *,
+    reading: forms.ReadingForm | None = None,
+    decision: forms.DecideForm | None = None,
+    questions: tuple[Question, ...] = (),
+    status: int = 200,
+) -> HttpResponse:
+    said_wrong = reading if reading is not None else decision
+    context = {
+        "lake": lake,
+        "fish": fish,
+        "card": queries.card_of(fish),
+        "history": queries.history_of(fish),
+        # The summary on top speaks of the form that was sent.
+        "form": said_wrong,
+        "reading": reading or forms.ReadingForm(auto_id="id_reading_%s"),
+        "decision": decision or forms.DecideForm(auto_id="id_decide_%s"),
+        "questions": questions,
+        "codes": " ".join(question.code for question in questions),
+    }
+    return render(request, "lab/vial.html", context, status=status)

@@ -1,0 +1,196 @@
+"""The reading grid, and the door through which its script saves a row."""
+
+import json
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import HttpResponse, JsonResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST
+
+from samples.accounts.doors import SignedInRequest, at_lake
+from samples.accounts.roles import May, may
+from samples.accounts.scope import vials_at
+from samples.lab import forms, queries, rules, services
+from samples.models import Lake, Reading, User
+from samples.rules import vial_number
+from samples.rules.lake_time import local_day
+from samples.rules.plausible import Question
+
+NO_SUCH_VIAL = "No vial of this lake has that number."
+
+
+@dataclass(slots=True)
+class Typed:
+    """One row as it stands on the page: what is in its fields and what is said beside them."""
+
+    row: queries.GridRow
+    values: dict[str, Any]
+    errors: dict[str, list[str]] = field(default_factory=dict)
+    questions: tuple[Question, ...] = ()
+
+    @property
+    def codes(self) -> str:
+        """Give what one yes confirms: everything that was asked."""
+        return " ".join(question.code for question in self.questions)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@never_cache
+@at_lake(May.READ_OTOLITHS)
+def grid(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Show the vials to read as a grid; without a script, keep one row of it."""
+    if request.method != "POST":
+        return _grid_page(request, lake)
+    form = forms.GridRowForm(request.POST)
+    errors = _errors(form)
+    questions: tuple[Question, ...] = ()
+    if form.is_valid():
+        try:
+            saved = _save_row(request.user, lake, form, request.POST.get("confirmed", "").split())
+        except services.CannotRead as problem:
+            errors = {problem.field: [problem.sentence]}
+        except services.ReadingAsked as asked:
+            questions = asked.questions
+        else:
+            words = vial_number.grouped(saved.reading.vial.number)
+            messages.success(request, f"{words} is saved. {saved.result.sentence}")
+            return redirect(f"{request.get_full_path()}#row-{saved.reading.vial.number}")
+    return _grid_page(request, lake, request.POST, errors, questions, status=422)
+
+
+@require_POST
+@at_lake(May.READ_OTOLITHS)
+def save_row(request: SignedInRequest, lake: Lake) -> JsonResponse:
+    """Keep one row that the grid's script sends, and say what the rule makes of it."""
+    try:
+        said = json.loads(request.body)
+    except ValueError:
+        said = None
+    if not isinstance(said, dict):
+        return JsonResponse({"errors": {"": ["Nothing that can be read was sent."]}}, status=400)
+    typed = {name: "" if value is None else str(value) for name, value in said.items()}
+    form = forms.GridRowForm(typed)
+    if not form.is_valid():
+        return JsonResponse({"errors": _errors(form), "questions": []}, status=422)
+    confirmed = said.get("confirmed")
+    codes = [str(code) for code in confirmed] if isinstance(confirmed, list) else []
+    try:
+        saved = _save_row(request.user, lake, form, codes)
+    except services.CannotRead as problem:
+        errors = {problem.field: [problem.sentence]}
+        return JsonResponse({"errors": errors, "questions": []}, status=422)
+    except services.ReadingAsked as asked:
+        questions = [
+            {"code": one.code, "field": one.field, "sentence": one.sentence}
+            for one in asked.questions
+        ]
+        return JsonResponse({"errors": {}, "questions": questions}, status=422)
+    return JsonResponse(_row_answer(saved))
+
+
+def _row_answer(saved: services.Saved) -> dict[str, Any]:
+    """Say what came of the reader's own count; what others read stays out of it."""
+    result = saved.result
+    return {
+        "saved": True,
+        "created": saved.created,
+        "vial": saved.reading.vial.number,
+        "age": result.age,
+        "year_class": result.year_class,
+        "rule": result.rule,
+        "sentence": result.sentence,
+        "flags": rules.words_of([*result.flags, *saved.reading.slip_answers]),
+    }
+
+
+def _errors(form: forms.GridRowForm) -> dict[str, list[str]]:
+    return {name: [str(words) for words in found] for name, found in form.errors.items()}
+
+
+def _save_row(
+    reader: User, lake: Lake, form: forms.GridRowForm, confirmed: list[str]
+) -> services.Saved:
+    vial = vials_at(reader, lake).filter(number=form.cleaned_data["vial"]).first()
+    if vial is None:
+        raise services.CannotRead("unknown_vial", NO_SUCH_VIAL)
+    now = timezone.now()
+    return services.save_reading(
+        vial=vial,
+        reader=reader,
+        sitting_on=local_day(now, lake.time_zone),
+        now=now,
+        confirmed=confirmed,
+        **form.facts(),
+    )
+
+
+def _grid_page(
+    request: SignedInRequest,
+    lake: Lake,
+    said: QueryDict | None = None,
+    errors: dict[str, list[str]] | None = None,
+    questions: tuple[Question, ...] = (),
+    *,
+    status: int = 200,
+) -> HttpResponse:
+    today = local_day(timezone.now(), lake.time_zone)
+    asked = forms.GridFilter(
+        request.GET,
+        species=list(queries.species_at(lake).values()),
+        arms=list(lake.arms.order_by("position", "name")),
+    )
+    vials = queries.grid_vials(request.user, lake, asked.wanted, today=today)
+    paginator = Paginator(queries.with_what_a_row_shows(vials), queries.ROWS_ON_A_PAGE)
+    page = paginator.get_page(request.GET.get("page"))
+    rows = [
+        Typed(row, _values(row.reading, asked.method_to_start_with))
+        for row in queries.grid_rows(page.object_list, request.user, lake, today=today)
+    ]
+    stray = [] if said is None else _put_back(rows, said, errors or {}, questions)
+    context = {
+        "lake": lake,
+        "today": today,
+        "asked": asked,
+        "page": page,
+        "rows": rows,
+        "stray": stray,
+        "waiting": queries.count_waiting(request.user, vials),
+        "methods": forms.METHODS,
+        "readable": forms.READABLE,
+        "may_decide": may(request.user, May.DECIDE_AGES, lake),
+    }
+    return render(request, "lab/grid.html", context, status=status)
+
+
+def _values(reading: Reading | None, method: str) -> dict[str, str]:
+    """Put a reading of this sitting back into its fields, or start an empty row."""
+    if reading is None:
+        return {"annuli": "", "margin": "", "readability": "", "method": method}
+    return {
+        "annuli": str(reading.annuli),
+        "margin": str(reading.margin or ""),
+        "readability": str(reading.readability or ""),
+        "method": reading.method,
+    }
+
+
+def _put_back(
+    rows: list[Typed],
+    said: QueryDict,
+    errors: dict[str, list[str]],
+    questions: tuple[Question, ...],
+) -> list[str]:
+    """Keep what was typed in its row; give what is to be said where the row is not here."""
+    number = said.get("vial", "")
+    for typed in rows:
+        if typed.row.vial.number == number:
+            typed.values = {name: said.get(name, "") for name in typed.values}
+            typed.errors, typed.questions = errors, questions
+            return []
+    sentences = [words for found in errors.values() for words in found]
+    return sentences + [question.sentence for question in questions]
