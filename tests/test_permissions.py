@@ -1,0 +1,252 @@
+"""One table of doors: who is let in at their own lake, and nobody of another.
+
+Every address of the site stands in it; a new one that does not is a failed test.
+"""
+
+import pytest
+from django.conf import settings
+from django.test import Client
+from django.urls import get_resolver, reverse
+
+from samples.accounts.links import make_link, make_phone
+from samples.models import Fish, HeldEntry, Regulation
+from tests.models.test_constraints import make_fish
+from tests.people import NOW, make_person
+
+ROLES = ["guide", "clerk", "office", "reader", "biologist"]
+LOGGERS = {"guide", "clerk", "biologist"}
+VIALS = {"office", "biologist"}
+READERS = {"reader", "biologist"}
+BIOLOGIST = {"biologist"}
+EVERYBODY = set(ROLES)
+
+# Doors at a lake: name, who may open it, what its address names besides the lake.
+AT_LAKE = [
+    ("today", EVERYBODY, {}),
+    ("accounts:people", BIOLOGIST, {}),
+    ("accounts:person", BIOLOGIST, {"pk": "person"}),
+    ("accounts:take_back_link", BIOLOGIST, {"pk": "person", "link_pk": "link"}),
+    ("accounts:take_role_away", BIOLOGIST, {"pk": "person", "membership_pk": "membership"}),
+    ("waters:lake", BIOLOGIST, {}),
+    ("waters:edit_lake", BIOLOGIST, {}),
+    ("waters:arms", BIOLOGIST, {}),
+    ("waters:arm", BIOLOGIST, {"pk": "arm"}),
+    ("waters:move_arm", BIOLOGIST, {"pk": "arm"}),
+    ("waters:remove_arm", BIOLOGIST, {"pk": "arm"}),
+    ("waters:add_reach", BIOLOGIST, {"pk": "arm"}),
+    ("waters:reach", BIOLOGIST, {"pk": "reach"}),
+    ("waters:move_reach", BIOLOGIST, {"pk": "reach"}),
+    ("waters:remove_reach", BIOLOGIST, {"pk": "reach"}),
+    ("waters:species", BIOLOGIST, {}),
+    ("waters:take_up", BIOLOGIST, {}),
+    ("waters:add_species", BIOLOGIST, {}),
+    ("waters:lake_species", BIOLOGIST, {"pk": "lake_species"}),
+    ("waters:move_lake_species", BIOLOGIST, {"pk": "lake_species"}),
+    ("waters:remove_lake_species", BIOLOGIST, {"pk": "lake_species"}),
+    ("waters:edit_species", BIOLOGIST, {"pk": "species"}),
+    ("waters:group", BIOLOGIST, {"pk": "group"}),
+    ("waters:seasons", BIOLOGIST, {}),
+    ("waters:add_season", BIOLOGIST, {}),
+    ("waters:season", BIOLOGIST, {"pk": "season"}),
+    ("waters:regulations", BIOLOGIST, {}),
+    ("waters:add_regulation", BIOLOGIST, {}),
+    ("waters:regulation", BIOLOGIST, {"pk": "regulation"}),
+    ("ramp:held", VIALS, {}),
+    ("ramp:held_entry", VIALS, {"pk": "held"}),
+    ("lab:grid", READERS, {}),
+    ("lab:save_row", READERS, {}),
+    ("lab:settle", BIOLOGIST, {}),
+    ("lab:vial", BIOLOGIST, {"number": "number"}),
+    ("lab:decide", BIOLOGIST, {"number": "number"}),
+    ("lab:undo", BIOLOGIST, {"number": "number"}),
+    ("targets:coverage", BIOLOGIST, {}),
+    ("targets:coverage_csv", BIOLOGIST, {}),
+    ("targets:fish", BIOLOGIST, {}),
+    ("targets:targets", BIOLOGIST, {}),
+    ("findings:length_at_age", BIOLOGIST, {}),
+    ("vials:labels", VIALS, {}),
+    ("vials:issue", VIALS, {}),
+    ("vials:receive", VIALS, {}),
+    ("vials:find", VIALS, {}),
+]
+# Doors that belong to no lake in the address: each shows a person their own things only.
+OF_A_PERSON = [
+    ("home", EVERYBODY, {}),
+    ("ramp:log", LOGGERS, {}),
+    ("ramp:open_party", LOGGERS, {}),
+    ("ramp:change_party", LOGGERS, {}),
+    ("ramp:close_party", LOGGERS, {}),
+    ("ramp:shift", LOGGERS, {}),
+    ("ramp:count", {"clerk", "biologist"}, {}),
+    ("ramp:correct", LOGGERS, {"entry_id": "entry_id"}),
+    ("ramp:undo", LOGGERS, {"entry_id": "entry_id"}),
+    ("ramp:mine", LOGGERS, {}),
+]
+# Doors that open to anybody, signed in or not, and tell nobody anything about a person.
+OPEN = [
+    "accounts:sign_in",
+    "accounts:sign_out",
+    "accounts:this_is_me",
+    "ramp:vial_link",
+    "ramp:screen",
+    "api_schema",
+    "healthy",
+]
+WITH_A_PHONE = [("outbox", LOGGERS), ("pick_lists", LOGGERS)]
+OPENED = {200, 302, 400, 404, 405, 410, 422}
+
+
+@pytest.fixture
+def things(party, white, vials, guide, biologist, lake):
+    """One row of everything that an address can name, all of this lake."""
+    fish = make_fish(party, white, vial=vials[0])
+    held = HeldEntry.objects.create(
+        entry_id=fish.entry_id,
+        kind="fish",
+        fingerprint="x",
+        said={},
+        reason="vial_taken",
+        lake=lake,
+        said_by=guide,
+        said_at=NOW,
+        received_at=NOW,
+    )
+    lake_species = lake.lake_species.first()
+    return {
+        "person": guide.pk,
+        "membership": guide.memberships.get().pk,
+        "link": make_link(guide, made_by=biologist, good_until=NOW.date(), now=NOW).link.pk,
+        "arm": lake.arms.first().pk,
+        "reach": lake.arms.first().reaches.first().pk,
+        "lake_species": lake_species.pk,
+        "species": lake_species.species_id,
+        "group": lake_species.species.group_id,
+        "season": lake.seasons.get().pk,
+        "regulation": Regulation.objects.create(
+            lake=lake, in_force_from=NOW.date(), words="30 a day"
+        ).pk,
+        "held": held.pk,
+        "number": vials[0].number,
+        "entry_id": fish.entry_id,
+        "run": vials[0].run_id,
+    }
+
+
+def address_of(name, names, things, slug=None):
+    kwargs = {word: things[thing] for word, thing in names.items()}
+    return reverse(name, kwargs=kwargs | ({"slug": slug} if slug else {}))
+
+
+def try_door(client, address):
+    """Open a door the way it opens: by looking, or where that is not done, by sending."""
+    answer = client.get(address)
+    return client.post(address) if answer.status_code == 405 else answer
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_at_their_own_lake_each_role_opens_its_own_doors(client, request, things, role):
+    client.force_login(request.getfixturevalue(role))
+    wrong = {}
+
+    for name, allowed, names in AT_LAKE:
+        address = address_of(name, names, things, "lake-orrinbeck")
+        status = try_door(client, address).status_code
+        opened = status in OPENED - {404}
+        if opened != (role in allowed) or (not opened and status != 403):
+            wrong[name] = status
+        # A role that was just taken away by its own door is given back.
+        client.force_login(request.getfixturevalue(role))
+
+    assert wrong == {}
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_nobody_of_another_lake_finds_a_door_here(client, things, other_lake, role):
+    client.force_login(make_person(other_lake, role, f"Z. {role.title()}"))
+
+    statuses = {
+        name: try_door(client, address_of(name, names, things, "lake-orrinbeck")).status_code
+        for name, _, names in AT_LAKE
+    }
+
+    assert {name: status for name, status in statuses.items() if status != 404} == {}
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_a_row_of_another_lake_is_not_to_be_had_through_ones_own(client, things, other_lake, role):
+    """The lake in the address is one's own; what it names belongs to somebody else's."""
+    client.force_login(make_person(other_lake, role, f"Z. {role.title()}"))
+    shared = {"waters:edit_species", "waters:group"}  # of the installation, not of a lake
+
+    statuses = {
+        name: try_door(client, address_of(name, names, things, "tamsin-reservoir")).status_code
+        for name, allowed, names in AT_LAKE
+        if names and role in allowed and name not in shared
+    }
+
+    assert {name: status for name, status in statuses.items() if status != 404} == {}
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_doors_of_a_person_open_by_role(client, request, things, role):
+    person = request.getfixturevalue(role)
+    client.force_login(person)
+    Fish.objects.update(logged_by=person)
+
+    for name, allowed, names in OF_A_PERSON:
+        status = try_door(client, address_of(name, names, things)).status_code
+        assert (status in OPENED - {404}) == (role in allowed), (name, status)
+
+
+def test_somebody_elses_fish_is_not_there(client, things, clerk):
+    client.force_login(clerk)
+
+    for name in ("ramp:correct", "ramp:undo"):
+        address = reverse(name, kwargs={"entry_id": things["entry_id"]})
+        assert try_door(client, address).status_code == 404
+
+
+def test_without_signing_in_every_door_leads_to_the_sign_in(client, things):
+    doors = [address_of(name, names, things, "lake-orrinbeck") for name, _, names in AT_LAKE]
+    doors += [address_of(name, names, things) for name, _, names in OF_A_PERSON]
+
+    for address in doors:
+        answer = try_door(client, address)
+        assert answer.status_code == 302, address
+        assert answer["Location"].startswith("/sign-in/?next="), address
+
+
+@pytest.mark.parametrize("role", ROLES)
+@pytest.mark.parametrize(("name", "allowed"), WITH_A_PHONE)
+def test_a_phones_doors_open_by_role(request, things, name, allowed, role):
+    token = make_phone(request.getfixturevalue(role), now=NOW).token
+    client = Client(headers={"authorization": f"Token {token}"})
+
+    status = try_door(client, reverse(name)).status_code
+
+    assert (status in {200, 400, 415}) == (role in allowed)
+    assert status in {200, 400, 403, 415}
+
+
+def names_of(resolver, prefix=""):
+    for pattern in resolver.url_patterns:
+        if not hasattr(pattern, "url_patterns"):
+            yield prefix + (pattern.name or str(pattern.pattern))
+        elif pattern.namespace != "admin":
+            space = f"{pattern.namespace}:" if pattern.namespace else ""
+            yield from names_of(pattern, prefix + space)
+
+
+def test_every_address_stands_in_the_table():
+    known = {name for name, *_ in [*AT_LAKE, *OF_A_PERSON, *WITH_A_PHONE]} | set(OPEN)
+
+    assert set(names_of(get_resolver(settings.ROOT_URLCONF))) == known
+
+
+def test_a_sending_from_another_site_is_refused(things, office):
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(office)
+
+    answer = client.post("/lakes/lake-orrinbeck/vials/receive/", {"number": "26 0001 8"})
+
+    assert answer.status_code == 403
