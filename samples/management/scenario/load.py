@@ -1,0 +1,432 @@
+"""Put a draw of the scenario into the database, by the same services that people use."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from datetime import date, datetime, time, timedelta
+from uuid import uuid5
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from samples.accounts.services import add_person
+from samples.lab.services import ReadingAsked, decide_age, save_reading
+from samples.management.scenario.draw import draw
+from samples.management.scenario.programme import (
+    BIOLOGIST,
+    OFFICE,
+    PEOPLE,
+    REGULATIONS,
+    SEASONS,
+    TARGETS,
+)
+from samples.management.scenario.records import (
+    ClashRecord,
+    FishRecord,
+    PartyRecord,
+    ReadingRecord,
+    Scenario,
+    VialFate,
+)
+from samples.management.scenario.truth import ARMS, LAKE, LENGTH_UNIT, SPECIES, TIME_ZONE
+from samples.models import (
+    Arm,
+    Fish,
+    HeldEntry,
+    Lake,
+    LakeSpecies,
+    Reach,
+    Regulation,
+    Season,
+    Species,
+    Target,
+    User,
+    Vial,
+)
+from samples.ramp.entry import (
+    Entry,
+    FishFacts,
+    FishLogged,
+    PartyClosed,
+    PartyFacts,
+    PartyOpened,
+    UnmeasuredCounted,
+)
+from samples.ramp.services import give_other_number, take
+from samples.rules import vial_number
+from samples.units import LengthUnit, Measured, to_text
+from samples.vials.geometry import STOCKS
+from samples.vials.services import issue, make_run, mark_lost, receive, void_vials
+from samples.waters.services import load_catalogue
+
+Say = Callable[[str], object]
+NOT_SURE_AFTER_SPECIES = "crappie-not-sure"
+
+
+@transaction.atomic
+def load_scenario(*, password: str, today: date, say: Say) -> Lake:
+    """Draw the scenario and load it whole or not at all. ``say`` is told how far it is.
+
+    The last season ends some time after ``today``, so that a fish logged now is in season.
+    """
+    say("Drawing three seasons of Lake Orrinbeck ...")
+    scenario = draw()
+    loader = _Loader(scenario, password=password, today=today)
+    for season in SEASONS:
+        parties = [party for party in scenario.parties if party.season_year == season.year]
+        fish = sum(len(party.fish) for party in parties)
+        say(f"{season.year}: {len(parties)} parties, {fish} fish ...")
+        loader.print_and_issue(season.year)
+        loader.log(parties)
+        loader.bring_in(season.year)
+    readings = len(scenario.readings)
+    say(f"Reading otoliths: {readings} readings ...")
+    loader.read()
+    say(f"Loaded: {Fish.objects.count()} fish, {Vial.objects.count()} vials.")
+    return loader.lake
+
+
+def at_noon(day: date, hour: int = 12) -> datetime:
+    return datetime.combine(day, time(hour), ZoneInfo(TIME_ZONE))
+
+
+class _Loader:
+    """Knows the rows that the records speak of."""
+
+    def __init__(self, scenario: Scenario, *, password: str, today: date) -> None:
+        self.scenario = scenario
+        self.species = _species()
+        self.lake = _lake(self.species)
+        self.seasons = _seasons(self.lake, today)
+        self.people = _people(self.lake, password)
+        _regulations(self.lake, self.species)
+        _targets(self.lake, self.seasons, self.species)
+        self.donor_names = {person.key: person.name for person in PEOPLE}
+        self.reach_names = {
+            (arm.name, reach.code): reach.name for arm in ARMS for reach in arm.reaches
+        }
+        self.numbers: dict[tuple[int, int], str] = {}
+
+    def print_and_issue(self, year: int) -> None:
+        stock = next(iter(STOCKS))
+        for run in self._of(self.scenario.label_runs, year):
+            made = make_run(
+                season=self.seasons[year],
+                count=run.last_sequence - run.first_sequence + 1,
+                stock=stock,
+                first_position=1,
+                request_id=uuid5(self.scenario.parties[0].party_id, f"{year}/{run.first_sequence}"),
+                by=self.people[run.printed_by],
+                now=at_noon(run.printed_on),
+            )
+            rows = made.vials.values_list("sequence", "number")
+            self.numbers |= {(year, sequence): number for sequence, number in rows}
+        for kit in self._of(self.scenario.kits, year):
+            issue(
+                lake=self.lake,
+                first=self.numbers[year, kit.first_sequence],
+                last=self.numbers[year, kit.last_sequence],
+                to=self.people[kit.issued_to],
+                by=self.people[kit.issued_by],
+                now=at_noon(kit.issued_on),
+            )
+
+    def log(self, parties: Iterable[PartyRecord]) -> None:
+        for party in parties:
+            at = party.closed_at or party.opened_at
+            take(list(self._entries(party)), by=self.people[party.logged_by], now=at)
+        for clash in self.scenario.clashes:
+            if clash.settled_on is not None:
+                self._settle(clash)
+
+    def _entries(self, party: PartyRecord) -> Iterable[Entry]:
+        person = self.people.get(party.donor or "")
+        donor_logs = person is not None and party.donor == party.logged_by
+        yield PartyOpened(
+            entry_id=party.party_id,
+            party_id=party.party_id,
+            said_at=party.opened_at,
+            lake=self.lake.slug,
+            party=self._facts(party),
+            donor_name="" if donor_logs else self.donor_names.get(party.donor or "", ""),
+            interview_key=party.interview_key or "",
+        )
+        for fish in party.fish:
+            yield self._fish(party, fish)
+        for counted in party.unmeasured:
+            yield UnmeasuredCounted(
+                entry_id=counted.entry_id,
+                party_id=party.party_id,
+                said_at=party.opened_at,
+                species=counted.species,
+                count=counted.count,
+            )
+        if party.closed_at is not None:
+            last = party.last_sequence
+            yield PartyClosed(
+                entry_id=uuid5(party.party_id, "closed"),
+                party_id=party.party_id,
+                said_at=party.closed_at,
+                count_in_hand=party.closed_count,
+                last_number=f"{last:04d}" if last else "",
+            )
+
+    def _facts(self, party: PartyRecord) -> PartyFacts:
+        return PartyFacts(
+            arm=party.arm,
+            reach=self._reach(party.arm, party.reach),
+            caught_on=party.caught_on,
+            method=party.method,
+            how_chosen=party.how_chosen,
+            every_nth=party.every_nth,
+            fish_in_box=party.fish_in_box,
+            kept=party.kept_state,
+            net_nights=party.net.nights if party.net else None,
+            net_mesh_mm=party.net.mesh_mm if party.net else None,
+        )
+
+    def _reach(self, arm: str, reach: str) -> str:
+        return self.reach_names.get((arm, reach), reach)
+
+    def _fish(self, party: PartyRecord, fish: FishRecord) -> FishLogged:
+        number = (
+            self.numbers[party.season_year, fish.vial_sequence] if fish.vial_sequence else ""
+        )
+        length = to_text(fish.length_hundredths_mm, LengthUnit.INCH)
+        return FishLogged(
+            entry_id=fish.entry_id,
+            party_id=party.party_id,
+            said_at=fish.logged_at,
+            # Only what waits for the office is read again from its words.
+            said={
+                "kind": "fish",
+                "schema": 1,
+                "entry_id": str(fish.entry_id),
+                "party_id": str(party.party_id),
+                "written_at": fish.logged_at.isoformat(),
+                "vial": vial_number.grouped(number) if number else "",
+                "species": fish.species,
+                "length": length,
+                "unit": LengthUnit.INCH.value,
+                "sex": fish.sex,
+                "confirmed": list(fish.slips_confirmed),
+            },
+            fish=FishFacts(
+                vial=number,
+                species=fish.species,
+                measured=Measured(fish.length_hundredths_mm, LengthUnit.INCH, length),
+                sex=fish.sex,
+                told_by=fish.told_by,
+                spines=fish.spines,
+                confirmed=fish.slips_confirmed,
+            ),
+        )
+
+    def _settle(self, clash: ClashRecord) -> None:
+        held = HeldEntry.objects.filter(
+            entry_id=clash.second_entry_id, state=HeldEntry.State.OPEN
+        ).first()
+        if held is not None and clash.settled_on is not None:
+            give_other_number(
+                held,
+                number=self.numbers[clash.season_year, clash.right_sequence],
+                note="The slip in the vial says so.",
+                by=self.people[OFFICE],
+                now=at_noon(clash.settled_on),
+            )
+
+    def bring_in(self, year: int) -> None:
+        """Receive what came in, and bring each vial as far as it has come."""
+        office = self.people[OFFICE]
+        fates = self._of(self.scenario.vials, year)
+        for fate in fates:
+            if fate.received_on is not None:
+                receive(
+                    lake=self.lake,
+                    number=self.numbers[year, fate.sequence],
+                    content=fate.content or "",
+                    by=office,
+                    now=at_noon(fate.received_on),
+                )
+        rows = {vial.sequence: vial for vial in Vial.objects.filter(season=self.seasons[year])}
+        for fate in fates:
+            self._on_the_bench(rows[fate.sequence], fate, office)
+
+    def _on_the_bench(self, vial: Vial, fate: VialFate, office: User) -> None:
+        gone = at_noon(fate.gone_on) if fate.gone_on else None
+        if gone and fate.state in {Vial.State.VOID, Vial.State.LOST}:
+            self._gone(vial, fate, office, gone)
+            return
+        steps = [
+            (fate.clearing_from, Vial.State.CLEARING),
+            (fate.ready_on, Vial.State.READY),
+        ]
+        vial.clearing_from, vial.ready_on = fate.clearing_from, fate.ready_on
+        for day, state in steps:
+            if day is not None and day <= self.scenario.today:
+                vial.state = state
+                vial._history_date = at_noon(day)  # type: ignore[attr-defined]
+                vial._history_user = office  # type: ignore[attr-defined]
+                vial.save()
+
+    def _gone(self, vial: Vial, fate: VialFate, office: User, gone: datetime) -> None:
+        number = vial.number
+        if fate.state == Vial.State.VOID:
+            void_vials(
+                lake=self.lake, first=number, last=number, note=fate.gone_why, by=office, now=gone
+            )
+        else:
+            mark_lost(lake=self.lake, number=number, note=fate.gone_why, by=office, now=gone)
+
+    def read(self) -> None:
+        """Save the readings in the order in which they were made, then what was decided."""
+        for reading in self.scenario.readings:
+            vial = Vial.objects.get(number=self.numbers[reading.season_year, reading.sequence])
+            self._save(vial, reading, ())
+        for decision in self.scenario.decisions:
+            number = self.numbers[decision.season_year, decision.sequence]
+            fish = Fish.objects.filter(vial__number=number).first()
+            if decision.age_yr is not None and fish is not None:
+                decide_age(
+                    fish=fish,
+                    age_years=decision.age_yr,
+                    note=decision.note,
+                    by=self.people[decision.decided_by],
+                    now=at_noon(decision.decided_on),
+                )
+        self._archive()
+
+    def _save(self, vial: Vial, reading: ReadingRecord, confirmed: tuple[str, ...]) -> None:
+        try:
+            save_reading(
+                vial=vial,
+                reader=self.people[reading.reader],
+                annuli=reading.annuli,
+                margin=reading.margin,
+                method=reading.method,
+                readability=reading.readability,
+                length_was_hidden=reading.blind,
+                sitting_on=reading.read_at.astimezone(ZoneInfo(TIME_ZONE)).date(),
+                now=reading.read_at,
+                note=reading.note,
+                side=reading.side,
+                light=reading.light,
+                confirmed=confirmed,
+            )
+        except ReadingAsked as asked:
+            self._save(vial, reading, tuple(question.code for question in asked.questions))
+
+    def _archive(self) -> None:
+        kept = {
+            self.numbers[fate.season_year, fate.sequence]: fate
+            for fate in self.scenario.vials
+            if fate.state == Vial.State.ARCHIVED and fate.archived_on is not None
+        }
+        for vial in Vial.objects.filter(number__in=kept, state=Vial.State.READ):
+            fate = kept[vial.number]
+            vial.state = Vial.State.ARCHIVED
+            vial.archive_box, vial.archive_slot = fate.box or "", str(fate.slot or "")
+            if fate.archived_on is not None:
+                vial._history_date = at_noon(fate.archived_on)  # type: ignore[attr-defined]
+            vial._history_user = self.people[BIOLOGIST]  # type: ignore[attr-defined]
+            vial.save()
+
+    @staticmethod
+    def _of(records: Iterable, year: int) -> list:  # type: ignore[type-arg]
+        return [record for record in records if record.season_year == year]
+
+
+def _species() -> dict[str, Species]:
+    known = load_catalogue()
+    for truth in SPECIES:
+        species = known[truth.code]
+        species.plausible_min_hundredths_mm = truth.plausible_from_hundredths_mm
+        species.plausible_max_hundredths_mm = truth.plausible_to_hundredths_mm
+        species.plausible_max_age_years = truth.plausible_max_age_yr
+        species.save()
+    return known
+
+
+def _lake(species: dict[str, Species]) -> Lake:
+    lake = Lake.objects.create(
+        name=LAKE, slug="lake-orrinbeck", length_unit=LENGTH_UNIT, time_zone=TIME_ZONE
+    )
+    for position, truth in enumerate(ARMS):
+        arm = Arm.objects.create(lake=lake, name=truth.name, position=position)
+        for place, reach in enumerate(truth.reaches):
+            Reach.objects.create(arm=arm, name=reach.name, position=place)
+    codes = [truth.code for truth in SPECIES] + [NOT_SURE_AFTER_SPECIES]
+    below = {truth.code: truth.age_0_below_hundredths_mm for truth in SPECIES}
+    for position, code in enumerate(codes):
+        LakeSpecies.objects.create(
+            lake=lake,
+            species=species[code],
+            position=position,
+            age_0_below_hundredths_mm=below.get(code),
+        )
+    return lake
+
+
+def _seasons(lake: Lake, today: date) -> dict[int, Season]:
+    last = max(season.year for season in SEASONS)
+    made = {}
+    for season in SEASONS:
+        ends_on = season.ends_on
+        if season.year == last:
+            ends_on = max(ends_on, today + timedelta(days=60))
+        made[season.year] = Season.objects.create(
+            lake=lake,
+            name=str(season.year),
+            number_year=season.year,
+            starts_on=season.starts_on,
+            ends_on=ends_on,
+            permit_number=season.permit_number,
+            permit_holder=season.permit_holder,
+            permit_until=season.ends_on,
+            possession_reminder=season.permit_text[:300],
+        )
+    return made
+
+
+def _people(lake: Lake, password: str) -> dict[str, User]:
+    people = {}
+    for person in PEOPLE:
+        if person.has_account:
+            staff = person.role != "guide"
+            people[person.key] = add_person(
+                lake,
+                display_name=person.name,
+                role=person.role,
+                username=person.key if staff else "",
+                password=password if staff else "",
+            )
+    return people
+
+
+def _regulations(lake: Lake, species: dict[str, Species]) -> None:
+    for regulation in REGULATIONS:
+        one = regulation.species[0] if len(regulation.species) == 1 else None
+        Regulation.objects.create(
+            lake=lake,
+            species=species[one] if one else None,
+            in_force_from=regulation.in_force_from,
+            words=regulation.text,
+            minimum_length_hundredths_mm=regulation.minimum_length_hundredths_mm,
+            daily_limit=regulation.daily_limit,
+        )
+
+
+def _targets(lake: Lake, seasons: dict[int, Season], species: dict[str, Species]) -> None:
+    arms = {arm.name: arm for arm in Arm.objects.filter(lake=lake)}
+    for target in TARGETS:
+        wanted: list[tuple[Arm | None, int]] = [(None, target.lake_wide)]
+        wanted += [(arms[name], floor) for name, floor in target.floors]
+        for arm, number in wanted:
+            Target.objects.create(
+                season=seasons[target.season_year],
+                species=species[target.species],
+                arm=arm,
+                from_hundredths_mm=target.from_hundredths_mm,
+                below_hundredths_mm=target.below_hundredths_mm,
+                wanted=number,
+            )
