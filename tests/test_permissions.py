@@ -56,6 +56,7 @@ AT_LAKE = [
     ("lab:grid", READERS, {}),
     ("lab:save_row", READERS, {}),
     ("lab:settle", BIOLOGIST, {}),
+    ("lab:work_out", BIOLOGIST, {}),
     ("lab:vial", BIOLOGIST, {"number": "number"}),
     ("lab:decide", BIOLOGIST, {"number": "number"}),
     ("lab:undo", BIOLOGIST, {"number": "number"}),

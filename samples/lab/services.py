@@ -13,7 +13,7 @@ from django.db.models import QuerySet
 
 from samples.lab import rules
 from samples.lab.queries import NOT_TO_BE_READ
-from samples.models import Age, Fish, LakeSpecies, Reading, User, Vial, refresh_progress
+from samples.models import Age, Fish, Lake, LakeSpecies, Reading, User, Vial, refresh_progress
 from samples.rules.ageing import (
     AgeResult,
     CannotAge,
@@ -200,6 +200,21 @@ def work_out_age(fish: Fish, *, now: datetime) -> Age | None:
         age = None
     refresh_progress([fish.pk])
     return age
+
+
+@transaction.atomic
+def work_out_ages(lake: Lake, *, now: datetime) -> int:
+    """Make the ages of every fish read at a lake anew; say how many are another now.
+
+    Call it after the days of a species at the lake were changed.
+    """
+    fish = Fish.objects.filter(lake=lake, vial__readings__isnull=False).distinct()
+    changed = 0
+    for one in fish.select_related("vial", "species"):
+        before = Age.objects.filter(fish=one).values_list("age_years", "standing").first()
+        after = work_out_age(one, now=now)
+        changed += before != (after and (after.age_years, after.standing))
+    return changed
 
 
 def _lock(fish: Fish) -> None:

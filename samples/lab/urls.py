@@ -9,6 +9,7 @@ urlpatterns = [
     path("lakes/<slug:slug>/reading/", grid.grid, name="grid"),
     path("lakes/<slug:slug>/reading/save/", grid.save_row, name="save_row"),
     path("lakes/<slug:slug>/ages/", ages.settle, name="settle"),
+    path("lakes/<slug:slug>/ages/work-out/", ages.work_out, name="work_out"),
     path("lakes/<slug:slug>/ages/<str:number>/", ages.one_fish, name="vial"),
     path("lakes/<slug:slug>/ages/<str:number>/decide/", ages.decide, name="decide"),
     path("lakes/<slug:slug>/ages/<str:number>/undo/", ages.undo, name="undo"),

@@ -207,6 +207,24 @@ def test_the_lakes_own_window_decides(vial, fish, lake, white, reader):
     assert (saved.result.age, saved.result.rule) == (5, "before_wide")
 
 
+def test_ages_worked_out_anew_follow_a_changed_window_but_for_decided_ones(
+    vial, fish, vials, party, lake, white, reader, biologist
+):
+    read(vial, reader, 4, 2)
+    decided = put_in_lab(vials[1], party, white)
+    read(vials[1], reader, 4, 2)
+    services.decide_age(fish=decided, age_years=4, note="section", by=biologist, now=NOW)
+    LakeSpecies.objects.filter(lake=lake, species=white).update(
+        annulus_starts="05-10", annulus_ends="07-10"
+    )
+
+    changed = services.work_out_ages(lake, now=LATER)
+
+    assert changed == 1
+    assert Age.objects.get(fish=fish).age_years == 5
+    assert Age.objects.get(fish=decided).age_years == 4
+
+
 def test_days_that_do_not_follow_each_other_are_named_and_nothing_is_kept(
     vial, fish, lake, white, reader
 ):

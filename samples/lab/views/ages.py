@@ -43,6 +43,16 @@ def settle(request: SignedInRequest, lake: Lake) -> HttpResponse:
     return render(request, "lab/settle.html", context)
 
 
+@require_POST
+@at_lake(May.DECIDE_AGES)
+def work_out(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Make every age of the lake anew, after its species' days were changed."""
+    changed = services.work_out_ages(lake, now=timezone.now())
+    words = f"{changed} age{'' if changed == 1 else 's'} changed." if changed else "No age changed."
+    messages.success(request, f"All ages are worked out anew. {words}")
+    return redirect("lab:settle", lake.slug)
+
+
 def _fish_of(person: User, lake: Lake, number: str) -> Fish:
     fish = (
         fish_at(person, lake)
