@@ -1,14 +1,39 @@
-"""Pages of this stage."""
+"""Pages on which a lake is set up."""
 
-from django.http import HttpRequest, HttpResponse
 from django.urls import path
 
+from samples.waters.views import arms, lake, seasons, species
 
-def soon(request: HttpRequest, **kwargs: str) -> HttpResponse:  # STUB to be replaced
-    return HttpResponse("soon")
-
+SET_UP = "lakes/<slug:slug>/set-up"
 
 app_name = "waters"
 urlpatterns = [
-    path("lakes/<slug:slug>/set-up/", soon, name="lake"),
+    path(f"{SET_UP}/", lake.lake, name="lake"),
+    path(f"{SET_UP}/lake/", lake.edit_lake, name="edit_lake"),
+    path(f"{SET_UP}/arms/", arms.arms, name="arms"),
+    path(f"{SET_UP}/arms/<int:pk>/", arms.arm, name="arm"),
+    path(f"{SET_UP}/arms/<int:pk>/move/", arms.move_arm, name="move_arm"),
+    path(f"{SET_UP}/arms/<int:pk>/remove/", arms.remove_arm, name="remove_arm"),
+    path(f"{SET_UP}/arms/<int:pk>/add-reach/", arms.add_reach, name="add_reach"),
+    path(f"{SET_UP}/reaches/<int:pk>/", arms.reach, name="reach"),
+    path(f"{SET_UP}/reaches/<int:pk>/move/", arms.move_reach, name="move_reach"),
+    path(f"{SET_UP}/reaches/<int:pk>/remove/", arms.remove_reach, name="remove_reach"),
+    path(f"{SET_UP}/species/", species.species, name="species"),
+    path(f"{SET_UP}/species/take-up/", species.take_up, name="take_up"),
+    path(f"{SET_UP}/species/new/", species.add_species, name="add_species"),
+    path(f"{SET_UP}/species/<int:pk>/", species.lake_species, name="lake_species"),
+    path(f"{SET_UP}/species/<int:pk>/move/", species.move_lake_species, name="move_lake_species"),
+    path(
+        f"{SET_UP}/species/<int:pk>/remove/",
+        species.remove_lake_species,
+        name="remove_lake_species",
+    ),
+    path(f"{SET_UP}/species/<int:pk>/everywhere/", species.edit_species, name="edit_species"),
+    path(f"{SET_UP}/groups/<int:pk>/", species.group, name="group"),
+    path(f"{SET_UP}/seasons/", seasons.seasons, name="seasons"),
+    path(f"{SET_UP}/seasons/add/", seasons.add_season, name="add_season"),
+    path(f"{SET_UP}/seasons/<int:pk>/", seasons.season, name="season"),
+    path(f"{SET_UP}/regulations/", seasons.regulations, name="regulations"),
+    path(f"{SET_UP}/regulations/add/", seasons.add_regulation, name="add_regulation"),
+    path(f"{SET_UP}/regulations/<int:pk>/", seasons.regulation, name="regulation"),
 ]

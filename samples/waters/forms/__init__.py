@@ -1,0 +1,16 @@
+"""Words typed on the pages of a lake."""
+
+from samples.waters.forms.lake import EditLake, Named
+from samples.waters.forms.seasons import RegulationForm, SeasonForm
+from samples.waters.forms.species import AddLakeSpecies, GroupForm, LakeSpeciesForm, SpeciesForm
+
+__all__ = [
+    "AddLakeSpecies",
+    "EditLake",
+    "GroupForm",
+    "LakeSpeciesForm",
+    "Named",
+    "RegulationForm",
+    "SeasonForm",
+    "SpeciesForm",
+]

@@ -1,0 +1,55 @@
+"""Words typed for the lake itself, its arms and its reaches."""
+
+from zoneinfo import available_timezones
+
+from django import forms
+
+from samples.form_parts import PlainForm
+from samples.models import Lake
+
+
+def zones() -> list[str]:
+    """List the time zones that are places, by name."""
+    return sorted(
+        zone for zone in available_timezones() if "/" in zone and not zone.startswith("Etc/")
+    )
+
+
+class EditLake(PlainForm):
+    name = forms.CharField(
+        label="Name", max_length=80, error_messages={"required": "What is the lake called?"}
+    )
+    length_unit = forms.ChoiceField(
+        label="Lengths are typed and shown in",
+        choices=Lake.Unit.choices,
+        widget=forms.RadioSelect,
+        help_text="Fish that are logged keep the length that was measured, whatever is chosen here",
+    )
+    time_zone = forms.CharField(
+        label="Time zone",
+        max_length=64,
+        widget=forms.TextInput(attrs={"list": "zones", "autocomplete": "off"}),
+        help_text="The day of a catch is the day at the lake, for example America/Chicago",
+        error_messages={"required": "Which time zone? Choose one from the list."},
+    )
+
+    @property
+    def zones(self) -> list[str]:
+        return zones()
+
+    def clean_time_zone(self) -> str:
+        typed = self.cleaned_data["time_zone"].replace(" ", "_").casefold()
+        found = {zone.casefold(): zone for zone in zones()}.get(typed)
+        if found is None:
+            raise forms.ValidationError(
+                "No such time zone. Choose one from the list, for example America/Chicago."
+            )
+        return found
+
+
+class Named(PlainForm):
+    """The name of an arm or of a reach."""
+
+    name = forms.CharField(
+        label="Name", max_length=40, error_messages={"required": "What is it called? Give a name."}
+    )

@@ -1,0 +1,107 @@
+"""Words typed for seasons and regulations."""
+
+from datetime import date
+from typing import Any, cast
+
+from django import forms
+
+from samples.form_parts import LengthField, PlainDate, PlainForm, TypedNumber
+from samples.models import Regulation, Season, Species
+from samples.waters.forms.parts import UnitForm
+
+
+class SeasonForm(PlainForm):
+    """A season, its permit and what to remember."""
+
+    name = forms.CharField(
+        label="Name",
+        max_length=40,
+        help_text="For example 2026, or Winter 2026-27",
+        error_messages={"required": "What is the season called? Give a name."},
+    )
+    starts_on = PlainDate(label="First day", needed="When does the season start? Give a date.")
+    ends_on = PlainDate(label="Last day", needed="When does the season end? Give a date.")
+    number_year = TypedNumber(
+        label="Year that its vial numbers carry",
+        min_value=2000,
+        max_value=2099,
+        needed="Which year do its vial numbers carry? Give a year.",
+        help_text="A winter season crosses New Year and carries one of the two",
+        error_messages={
+            "min_value": "Give a year from 2000 to 2099.",
+            "max_value": "Give a year from 2000 to 2099.",
+        },
+    )
+    permit_number = forms.CharField(label="Collection permit", max_length=60, required=False)
+    permit_holder = forms.CharField(label="Permit held by", max_length=80, required=False)
+    permit_until = PlainDate(label="Permit good until", required=False)
+    possession_reminder = forms.CharField(
+        label="Possession limit, as a reminder",
+        max_length=300,
+        required=False,
+        widget=forms.Textarea({"rows": 3}),
+        help_text="Shown where vials and fish are handled",
+    )
+
+    def __init__(self, *args: Any, season: Season | None, first_day: date, **kwargs: Any) -> None:
+        if season is None:
+            initial: dict[str, Any] = {"number_year": first_day.year, "name": str(first_day.year)}
+        else:
+            initial = {name: getattr(season, name) for name in type(self).base_fields}
+        super().__init__(*args, initial=initial, **kwargs)
+
+    def clean(self) -> None:
+        starts, ends = self.cleaned_data.get("starts_on"), self.cleaned_data.get("ends_on")
+        year = self.cleaned_data.get("number_year")
+        if starts and ends and year and starts < ends and not starts.year <= year <= ends.year:
+            years = f"{starts.year}"
+            if ends.year != starts.year:
+                years = f"{starts.year} or {ends.year}"
+            self.add_error("number_year", f"The season is in {years}. Give that year.")
+
+
+class RegulationForm(UnitForm):
+    """A rule in force from a day on."""
+
+    lengths = ("minimum_length_hundredths_mm",)
+
+    in_force_from = PlainDate(
+        label="In force from", needed="From which day does the rule hold? Give a date."
+    )
+    species = forms.ModelChoiceField(
+        Species.objects.none(), label="For", required=False, empty_label="Every species"
+    )
+    words = forms.CharField(
+        label="The rule, in the authority's words",
+        max_length=300,
+        widget=forms.Textarea({"rows": 3}),
+        error_messages={"required": "What does the rule say? Copy its words."},
+    )
+    minimum_length_hundredths_mm = LengthField(label="Minimum length", required=False)
+    daily_limit = TypedNumber(
+        label="Daily limit, in fish",
+        required=False,
+        min_value=0,
+        max_value=1000,
+        error_messages={
+            "min_value": "Give a number of fish, or leave it empty.",
+            "max_value": "Give 1,000 fish or fewer, or leave it empty.",
+        },
+    )
+    source = forms.CharField(
+        label="Where it is written",
+        max_length=200,
+        required=False,
+        help_text="Title, page, or link",
+    )
+
+    def __init__(
+        self, *args: Any, unit: str, rule: Regulation, choices: list[Species], **kwargs: Any
+    ) -> None:
+        stored = {name: getattr(rule, name) for name in type(self).base_fields}
+        super().__init__(*args, unit=unit, stored=stored, **kwargs)
+        field = cast("forms.ModelChoiceField[Species]", self.fields["species"])
+        field.queryset = Species.objects.filter(pk__in=[one.pk for one in choices]).order_by("name")
+
+    def clean(self) -> None:
+        self.take_lengths()

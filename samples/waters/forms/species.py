@@ -1,0 +1,216 @@
+"""Words typed for species, how they are sampled, and how they are told apart."""
+
+from typing import Any, cast
+
+from django import forms
+
+from samples.form_parts import LengthField, PlainForm, TypedNumber
+from samples.models import LakeSpecies, Species, SpeciesGroup
+from samples.units import Measured
+from samples.waters.forms.parts import MonthDayField, UnitForm
+from samples.waters.rules import bin_width_problem, calendar_problem, read_month_day, width_text
+
+OLDEST_FISH_YEARS = 150
+MOST_SPINES = 40
+SPINES_PROBLEMS = {
+    "min_value": "Give a number of spines, or leave it empty.",
+    "max_value": f"Give {MOST_SPINES} spines or fewer.",
+}
+
+
+class LakeSpeciesForm(UnitForm):
+    """How a species is sampled at this lake."""
+
+    lengths = ("age_0_below_hundredths_mm",)
+
+    bin_width_hundredths_mm = LengthField(
+        label="Width of a length bin",
+        help_text="For example 1 or 0.5 in inches, 25 or 20 in millimetres",
+    )
+    annulus_starts = MonthDayField(
+        label="Annulus forms from", help_text="Margin codes by month say when, for example 1 April"
+    )
+    annulus_ends = MonthDayField(label="Annulus formed by")
+    hatch = MonthDayField(label="Hatches around")
+    growth_starts = MonthDayField(label="Grows from")
+    growth_ends = MonthDayField(label="Grows until")
+    age_0_below_hundredths_mm = LengthField(
+        label="Age 0 below",
+        required=False,
+        help_text="A fish without annuli, caught after hatching began, is age 0 if shorter",
+    )
+    early_annulus_counts_for_next_year = forms.BooleanField(
+        label="An annulus at the edge from 1 October on is next year's",
+        required=False,
+        help_text="Leave it off unless the lake's own fish show it",
+    )
+
+    def __init__(self, *args: Any, unit: str, row: LakeSpecies, **kwargs: Any) -> None:
+        stored = {name: getattr(row, name) for name in type(self).base_fields if hasattr(row, name)}
+        super().__init__(*args, unit=unit, stored=stored, **kwargs)
+        width = cast(LengthField, self.fields["bin_width_hundredths_mm"])
+        width.unit = self.unit
+        width.unit_words = self.unit.value  # type: ignore[attr-defined]
+        width.error_messages["required"] = "How wide is a length bin? Give a width."
+        shown = width_text(row.bin_width_hundredths_mm, self.unit)
+        self.initial["bin_width_hundredths_mm"] = shown.split()[0]
+
+    def clean_bin_width_hundredths_mm(self) -> int:
+        width: Measured = self.cleaned_data["bin_width_hundredths_mm"]
+        problem = bin_width_problem(width.hundredths_mm, self.unit)
+        if problem:
+            raise forms.ValidationError(problem)
+        return width.hundredths_mm
+
+    def clean(self) -> None:
+        self.take_lengths()
+        names = ("annulus_starts", "annulus_ends", "hatch", "growth_starts", "growth_ends")
+        days = {
+            name: read_month_day(self.cleaned_data[name])
+            for name in names
+            if name in self.cleaned_data
+        }
+        problem = calendar_problem(days)
+        if problem:
+            self.add_error(*problem)
+
+
+class AddLakeSpecies(LakeSpeciesForm):
+    """A species that the lake does not have yet, and how it is sampled there."""
+
+    field_order = ("species",)
+    species = forms.ModelChoiceField(
+        Species.objects.none(),
+        label="Species",
+        empty_label="Choose one",
+        error_messages={
+            "required": "Which species? Choose one.",
+            "invalid_choice": "The lake has this species already, or it is gone. Choose another.",
+        },
+    )
+
+    def __init__(self, *args: Any, choices: list[Species], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = cast("forms.ModelChoiceField[Species]", self.fields["species"])
+        field.queryset = Species.objects.filter(pk__in=[one.pk for one in choices]).order_by("name")
+
+
+class SpeciesForm(UnitForm):
+    """What is true of a species at every lake."""
+
+    lengths = ("plausible_min_hundredths_mm", "plausible_max_hundredths_mm")
+
+    name = forms.CharField(
+        label="Name",
+        max_length=60,
+        error_messages={"required": "What is the species called? Give a name."},
+    )
+    short_name = forms.CharField(
+        label="Short name",
+        max_length=24,
+        help_text="For the phone's buttons, for example White",
+        error_messages={"required": "Give a short name for the phone's buttons."},
+    )
+    scientific_name = forms.CharField(label="Scientific name", max_length=80, required=False)
+    kind = forms.ChoiceField(
+        label="Kind",
+        choices=Species.Kind.choices,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Is it a species, a hybrid, or for fish not told apart?"},
+    )
+    parent_a = forms.ModelChoiceField(
+        Species.objects.none(),
+        label="First parent",
+        required=False,
+        empty_label="None",
+        help_text="For a hybrid",
+    )
+    parent_b = forms.ModelChoiceField(
+        Species.objects.none(),
+        label="Second parent",
+        required=False,
+        empty_label="None",
+        help_text="For a hybrid",
+    )
+    group = forms.ModelChoiceField(
+        SpeciesGroup.objects.order_by("name"),
+        label="Mistaken for others of",
+        required=False,
+        empty_label="None",
+    )
+    plausible_min_hundredths_mm = LengthField(
+        label="Ask about a fish shorter than",
+        help_text="The fish is asked about at the ramp, never refused",
+    )
+    plausible_max_hundredths_mm = LengthField(label="Ask about a fish longer than")
+    plausible_max_age_years = TypedNumber(
+        label="Ask about an age above, in years",
+        min_value=1,
+        max_value=OLDEST_FISH_YEARS,
+        needed="Above which age is a reading asked about? Give years.",
+        error_messages={
+            "min_value": "Give 1 year or more.",
+            "max_value": f"Give {OLDEST_FISH_YEARS} years or fewer.",
+        },
+    )
+    spines_min = TypedNumber(
+        label="Fewest spines on the top fin",
+        required=False,
+        min_value=0,
+        max_value=MOST_SPINES,
+        error_messages=SPINES_PROBLEMS,
+    )
+    spines_max = TypedNumber(
+        label="Most spines on the top fin",
+        required=False,
+        min_value=0,
+        max_value=MOST_SPINES,
+        error_messages=SPINES_PROBLEMS,
+    )
+    marks = forms.CharField(label="How it looks, in a few words", max_length=120, required=False)
+
+    def __init__(
+        self, *args: Any, unit: str, species: Species, parents: list[Species], **kwargs: Any
+    ) -> None:
+        stored = {name: getattr(species, name) for name in type(self).base_fields}
+        super().__init__(*args, unit=unit, stored=stored, **kwargs)
+        possible = Species.objects.filter(pk__in=[one.pk for one in parents]).order_by("name")
+        for name in ("parent_a", "parent_b"):
+            cast("forms.ModelChoiceField[Species]", self.fields[name]).queryset = possible
+        for name in self.lengths:
+            self.fields[name].error_messages["required"] = "Give a length."
+
+    def clean(self) -> None:
+        self.take_lengths()
+        words = self.cleaned_data
+        shortest, longest = (words.get(name) for name in self.lengths)
+        if shortest and longest and longest <= shortest:
+            self.add_error(self.lengths[1], "This is not longer than the shortest. Give more.")
+        fewest, most = words.get("spines_min"), words.get("spines_max")
+        if fewest is not None and most is not None and most < fewest:
+            self.add_error("spines_max", "This is fewer than the fewest. Give as many or more.")
+
+
+class GroupForm(PlainForm):
+    """The helper that tells the species of a group apart."""
+
+    name = forms.CharField(
+        label="Name of the group",
+        max_length=60,
+        error_messages={"required": "What is the group called? Give a name."},
+    )
+    helper_heading = forms.CharField(
+        label="What to look at",
+        max_length=120,
+        required=False,
+        help_text="The head of the helper, for example Count the spines on the top fin",
+    )
+    helper_words = forms.CharField(
+        label="How to do it", max_length=400, required=False, widget=forms.Textarea({"rows": 3})
+    )
+    helper_caution = forms.CharField(
+        label="What it cannot tell",
+        max_length=400,
+        required=False,
+        widget=forms.Textarea({"rows": 3}),
+    )

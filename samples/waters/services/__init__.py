@@ -1,0 +1,57 @@
+"""Changes to a lake, its arms, species, seasons and regulations."""
+
+from samples.waters.services.arms import (
+    add_arm,
+    add_reach,
+    move_arm,
+    move_reach,
+    remove_arm,
+    remove_reach,
+    rename_arm,
+    rename_reach,
+)
+from samples.waters.services.catalogue import load_catalogue
+from samples.waters.services.lakes import LakeChanged, edit_lake, set_up_lake
+from samples.waters.services.refusals import Refused
+from samples.waters.services.seasons import (
+    add_regulation,
+    add_season,
+    edit_regulation,
+    edit_season,
+)
+from samples.waters.services.species import (
+    add_lake_species,
+    add_species,
+    edit_group,
+    edit_lake_species,
+    edit_species,
+    move_lake_species,
+    remove_lake_species,
+)
+
+__all__ = [
+    "LakeChanged",
+    "Refused",
+    "add_arm",
+    "add_lake_species",
+    "add_reach",
+    "add_regulation",
+    "add_season",
+    "add_species",
+    "edit_group",
+    "edit_lake",
+    "edit_lake_species",
+    "edit_regulation",
+    "edit_season",
+    "edit_species",
+    "load_catalogue",
+    "move_arm",
+    "move_lake_species",
+    "move_reach",
+    "remove_arm",
+    "remove_lake_species",
+    "remove_reach",
+    "rename_arm",
+    "rename_reach",
+    "set_up_lake",
+]

@@ -1,0 +1,1 @@
+"""Pages on which the biologist sets a lake up."""

@@ -1,0 +1,63 @@
+"""What every page of one form does: show it, save it, or keep what was typed and say why not."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+
+from samples.accounts.doors import SignedInRequest
+from samples.form_parts import PlainForm
+from samples.models import Lake
+from samples.waters.services import Refused
+
+TEMPLATE = "waters/form_page.html"
+
+
+def form_page(
+    request: SignedInRequest,
+    lake: Lake,
+    form: PlainForm,
+    *,
+    save: Callable[[dict[str, Any]], str],
+    onward: str,
+    title: str,
+    lead: str = "",
+    template: str = TEMPLATE,
+    more: dict[str, Any] | None = None,
+) -> HttpResponse:
+    """Answer a page whose `save` takes the clean words and returns what to say of it."""
+    if request.method == "POST" and form.is_valid():
+        try:
+            said = save(form.cleaned_data)
+        except Refused as problem:
+            form.add_error(
+                problem.field if problem.field in form.fields else None, problem.sentence
+            )
+        else:
+            messages.success(request, said)
+            return redirect(onward)
+    context = {
+        "lake": lake,
+        "form": form,
+        "title": title,
+        "lead": lead,
+        "onward": onward,
+        **(more or {}),
+    }
+    return render(request, template, context, status=422 if request.method == "POST" else 200)
+
+
+def do_or_say_why(
+    request: SignedInRequest, what: Callable[[], None], *, onward: str, refused: str, said: str = ""
+) -> HttpResponse:
+    """Do what one button asks for, and go on; if it is refused, go back and say why."""
+    try:
+        what()
+    except Refused as problem:
+        messages.warning(request, problem.sentence)
+        return redirect(refused)
+    if said:
+        messages.success(request, said)
+    return redirect(onward)

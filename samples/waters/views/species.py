@@ -1,0 +1,172 @@
+"""Species, how each is sampled at the lake, and the words that tell them apart."""
+
+from functools import partial
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from samples.accounts.doors import SignedInRequest, at_lake
+from samples.accounts.roles import May
+from samples.models import Lake, LakeSpecies, Species, SpeciesGroup
+from samples.waters import forms, queries, services
+from samples.waters.views.form_page import do_or_say_why, form_page
+
+UP = "up"
+SHARED = "Every lake of this installation shares what is said of a species."
+
+
+def species_page(lake: Lake) -> str:
+    return reverse("waters:species", args=[lake.slug])
+
+
+def row_at(lake: Lake, pk: int) -> LakeSpecies:
+    return get_object_or_404(
+        LakeSpecies.objects.select_related("species", "lake"), lake=lake, pk=pk
+    )
+
+
+@require_safe
+@at_lake(May.EDIT_WATERS)
+def species(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """List the species in the order of the form at the ramp."""
+    context = {
+        "lake": lake,
+        "lake_species": queries.lake_species_of(lake),
+        "groups": queries.groups_at(lake),
+        "more": bool(queries.species_to_add(lake)),
+    }
+    return render(request, "waters/species.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@at_lake(May.EDIT_WATERS)
+def take_up(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Take a species up at the lake."""
+    fresh = LakeSpecies(lake=lake, bin_width_hundredths_mm=queries.usual_bin_width(lake))
+    form = forms.AddLakeSpecies(
+        request.POST or None,
+        unit=lake.length_unit,
+        row=fresh,
+        choices=queries.species_to_add(lake),
+    )
+
+    def save(words: dict[str, Any]) -> str:
+        row = services.add_lake_species(lake, **words)
+        return f"{row.species} is on the list, last."
+
+    title = f"Add a species to {lake}"
+    return form_page(request, lake, form, save=save, onward=species_page(lake), title=title)
+
+
+@require_http_methods(["GET", "POST"])
+@at_lake(May.EDIT_WATERS)
+def lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
+    """Change the bins and the calendar of a species at the lake."""
+    row = row_at(lake, pk)
+    form = forms.LakeSpeciesForm(request.POST or None, unit=lake.length_unit, row=row)
+
+    def save(words: dict[str, Any]) -> str:
+        changed = services.edit_lake_species(row, **words)
+        said = [f"{row.species} is saved."]
+        if changed.bins and queries.has_targets(row):
+            said.append("Its targets keep their lengths: look them over.")
+        if changed.calendar and queries.has_ages(row):
+            said.append("Ages told before stand as they were until they are worked out again.")
+        return " ".join(said)
+
+    return form_page(
+        request,
+        lake,
+        form,
+        save=save,
+        onward=species_page(lake),
+        title=f"{row.species} at {lake}",
+        more={
+            "remove": reverse("waters:remove_lake_species", args=[lake.slug, pk]),
+            "remove_words": f"Take {row.species} off the list",
+        },
+    )
+
+
+@require_POST
+@at_lake(May.EDIT_WATERS)
+def move_lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
+    """Move a species one place."""
+    services.move_lake_species(row_at(lake, pk), up=request.POST.get("way") == UP)
+    return redirect(species_page(lake))
+
+
+@require_POST
+@at_lake(May.EDIT_WATERS)
+def remove_lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
+    """Take a species off the lake's list."""
+    row = row_at(lake, pk)
+    return do_or_say_why(
+        request,
+        partial(services.remove_lake_species, row),
+        onward=species_page(lake),
+        refused=reverse("waters:lake_species", args=[lake.slug, pk]),
+        said=f"{row.species} is off the list of {lake}.",
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@at_lake(May.EDIT_WATERS)
+def add_species(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Add a species that no lake has yet."""
+    form = forms.SpeciesForm(
+        request.POST or None,
+        unit=lake.length_unit,
+        species=Species(),
+        parents=queries.possible_parents(None),
+    )
+
+    def save(words: dict[str, Any]) -> str:
+        made = services.add_species(**words)
+        return f"{made} is known now. Choose it below to take it up at {lake}."
+
+    onward = reverse("waters:take_up", args=[lake.slug])
+    title = "A species that is not in the list"
+    return form_page(request, lake, form, save=save, onward=onward, title=title, lead=SHARED)
+
+
+@require_http_methods(["GET", "POST"])
+@at_lake(May.EDIT_WATERS)
+def edit_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
+    """Change what is said of a species everywhere."""
+    here = get_object_or_404(Species, pk=pk)
+    title = str(here)
+    form = forms.SpeciesForm(
+        request.POST or None,
+        unit=lake.length_unit,
+        species=here,
+        parents=queries.possible_parents(here),
+    )
+
+    def save(words: dict[str, Any]) -> str:
+        services.edit_species(here, **words)
+        return f"{here} is saved, for every lake."
+
+    onward = species_page(lake)
+    return form_page(request, lake, form, save=save, onward=onward, title=title, lead=SHARED)
+
+
+@require_http_methods(["GET", "POST"])
+@at_lake(May.EDIT_WATERS)
+def group(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
+    """Change the words of the helper of a group."""
+    here = get_object_or_404(SpeciesGroup, pk=pk)
+    title = f"Telling apart: {here}"
+    shown = {name: getattr(here, name) for name in forms.GroupForm.base_fields}
+    form = forms.GroupForm(request.POST or None, initial=shown)
+
+    def save(words: dict[str, Any]) -> str:
+        services.edit_group(here, **words)
+        return f"The helper of {here} is saved, for every lake."
+
+    lead = "The helper suggests and never decides: Hybrid and Not sure are always there."
+    onward = species_page(lake)
+    return form_page(request, lake, form, save=save, onward=onward, title=title, lead=lead)

@@ -1,0 +1,404 @@
+"""Changes to a lake, and what is refused so that nothing already sampled is lost."""
+
+from datetime import date
+
+import pytest
+
+from samples.models import (
+    Arm,
+    Fish,
+    LakeSpecies,
+    Reach,
+    Regulation,
+    Season,
+    Species,
+    SpeciesGroup,
+    Target,
+)
+from samples.waters import queries, services
+from tests.people import CAUGHT_ON, INCH, NOW
+
+SEASON = {
+    "name": "2027",
+    "number_year": 2027,
+    "starts_on": date(2027, 1, 1),
+    "ends_on": date(2027, 12, 31),
+    "permit_number": "",
+    "permit_holder": "",
+    "permit_until": None,
+    "possession_reminder": "",
+}
+
+
+def log_a_fish(party, species, *, number=1, **facts):
+    return Fish.objects.create(
+        entry_id=f"0f000000-0000-4000-8000-00000000f{number:03d}",
+        fingerprint="fish",
+        party=party,
+        lake=party.lake,
+        season=party.season,
+        arm=party.arm,
+        method=party.method,
+        species=species,
+        sex="U",
+        length_hundredths_mm=10 * INCH,
+        length_as_measured="10.0",
+        length_unit_as_measured="in",
+        logged_by=party.opened_by,
+        logged_at=NOW,
+        received_at=NOW,
+        **{"caught_on": party.caught_on, **facts},
+    )
+
+
+def season_facts(season, **changes):
+    return {**{name: getattr(season, name) for name in SEASON}, **changes}
+
+
+class TestLake:
+    def test_a_change_of_unit_keeps_lengths_and_refits_the_bins(self, lake, party, white):
+        fish = log_a_fish(party, white)
+        narrow = lake.lake_species.get(species__code="black-crappie")
+        narrow.bin_width_hundredths_mm = INCH // 2
+        narrow.save()
+
+        changed = services.edit_lake(
+            lake, name=lake.name, length_unit="mm", time_zone="America/Chicago"
+        )
+
+        fish.refresh_from_db()
+        assert fish.length_hundredths_mm == 25_400
+        widths = dict(lake.lake_species.values_list("species__code", "bin_width_hundredths_mm"))
+        assert widths["white-crappie"] == 2500
+        assert widths["black-crappie"] == 1000
+        assert changed.new_bins[0] == "White crappie: bins are now 25 mm wide."
+
+    def test_another_lake_has_the_name(self, lake, other_lake):
+        with pytest.raises(services.Refused) as refused:
+            services.edit_lake(
+                lake, name="tamsin reservoir", length_unit="in", time_zone="America/Chicago"
+            )
+
+        assert refused.value.field == "name"
+
+    def test_a_new_name_leaves_the_address(self, lake):
+        services.edit_lake(lake, name="Orrin", length_unit="in", time_zone="America/Denver")
+
+        lake.refresh_from_db()
+        assert (lake.name, lake.slug) == ("Orrin", "lake-orrinbeck")
+
+
+class TestArms:
+    def test_a_new_arm_comes_last_and_can_move_up(self, lake):
+        added = services.add_arm(lake, name="Tarrow")
+        assert [arm.name for arm in queries.arms_of(lake)][-1] == "Tarrow"
+
+        services.move_arm(added, up=True)
+
+        names = [arm.name for arm in queries.arms_of(lake)]
+        assert names == ["Brindle", "Cutbank", "Tarrow", "Hobbin"]
+
+    def test_the_first_arm_stays_first_when_moved_up(self, lake, brindle):
+        services.move_arm(brindle, up=True)
+
+        assert queries.arms_of(lake)[0] == brindle
+
+    @pytest.mark.parametrize("name", ["Cutbank", "cutbank"])
+    def test_one_name_is_one_arm(self, lake, brindle, name):
+        with pytest.raises(services.Refused):
+            services.add_arm(lake, name=name)
+        with pytest.raises(services.Refused):
+            services.rename_arm(brindle, name=name)
+
+    def test_an_arm_with_fish_stays(self, lake, party, white):
+        log_a_fish(party, white)
+
+        with pytest.raises(services.Refused) as refused:
+            services.remove_arm(party.arm)
+
+        assert refused.value.sentence == (
+            "1 fish was logged in Brindle, so it stays. Rename it instead."
+        )
+        assert Arm.objects.filter(pk=party.arm_id).exists()
+
+    def test_an_arm_where_a_party_fished_stays(self, party):
+        with pytest.raises(services.Refused, match="Parties fished in Brindle"):
+            services.remove_arm(party.arm)
+
+    def test_an_arm_with_targets_stays(self, season, brindle, white):
+        Target.objects.create(
+            season=season,
+            species=white,
+            arm=brindle,
+            from_hundredths_mm=10 * INCH,
+            below_hundredths_mm=11 * INCH,
+            wanted=5,
+        )
+
+        with pytest.raises(services.Refused) as refused:
+            services.remove_arm(brindle)
+
+        assert refused.value.code == "has_targets"
+
+    def test_an_arm_without_fish_goes_with_its_reaches(self, lake, brindle):
+        services.remove_arm(brindle)
+
+        assert not Arm.objects.filter(lake=lake, name="Brindle").exists()
+        assert not Reach.objects.filter(arm_id=brindle.pk).exists()
+        assert Arm.history.filter(name="Brindle", history_type="-").count() == 1
+
+    def test_the_only_arm_stays(self, lake):
+        first, *others = queries.arms_of(lake)
+        for arm in others:
+            services.remove_arm(arm)
+
+        with pytest.raises(services.Refused) as refused:
+            services.remove_arm(first)
+
+        assert refused.value.code == "only_arm"
+
+    def test_reaches_are_added_moved_and_removed(self, brindle):
+        added = services.add_reach(brindle, name="Ford")
+        services.move_reach(added, up=True)
+        services.remove_reach(brindle.reaches.get(name="Upper"))
+
+        assert [reach.name for reach in queries.reaches_of(brindle)] == ["Lower", "Middle", "Ford"]
+
+    def test_a_reach_with_fish_stays(self, party, white):
+        lower = party.arm.reaches.get(name="Lower")
+        log_a_fish(party, white, reach=lower)
+
+        with pytest.raises(services.Refused, match="1 fish was logged in Lower, Brindle"):
+            services.remove_reach(lower)
+
+
+class TestSpecies:
+    facts = {
+        "name": "Rock bass",
+        "short_name": "Rock bass",
+        "scientific_name": "",
+        "kind": "species",
+        "group": None,
+        "parent_a": None,
+        "parent_b": None,
+        "plausible_min_hundredths_mm": 2 * INCH,
+        "plausible_max_hundredths_mm": 14 * INCH,
+        "plausible_max_age_years": 12,
+        "spines_min": None,
+        "spines_max": None,
+        "marks": "",
+    }
+
+    def test_a_new_species_gets_a_code_of_its_own(self, crappies):
+        made = services.add_species(**self.facts)
+        services.edit_species(made, **{**self.facts, "name": "Goggle-eye"})
+        again = services.add_species(**self.facts)
+
+        assert (made.code, again.code) == ("rock-bass", "rock-bass-2")
+
+    def test_a_hybrid_needs_two_parents(self, white, black):
+        hybrid = {**self.facts, "kind": "hybrid", "parent_a": white}
+
+        with pytest.raises(services.Refused) as missing:
+            services.add_species(**hybrid)
+        with pytest.raises(services.Refused) as twice:
+            services.add_species(**{**hybrid, "parent_b": white})
+
+        assert missing.value.field == "parent_b"
+        assert twice.value.code == "same_parent_twice"
+        assert services.add_species(**{**hybrid, "parent_b": black}).parent_b == black
+
+    def test_only_a_hybrid_has_parents(self, white):
+        with pytest.raises(services.Refused) as refused:
+            services.add_species(**{**self.facts, "parent_a": white})
+
+        assert refused.value.field == "parent_a"
+
+    def test_the_parent_of_a_hybrid_stays_a_species(self, white):
+        facts = {name: getattr(white, name) for name in self.facts}
+
+        with pytest.raises(services.Refused) as refused:
+            services.edit_species(white, **{**facts, "kind": "not_sure"})
+
+        assert refused.value.field == "kind"
+
+    def test_a_species_with_fish_stays_on_the_list(self, lake, party, white, black):
+        log_a_fish(party, white)
+
+        with pytest.raises(services.Refused, match="White crappie were logged"):
+            services.remove_lake_species(lake.lake_species.get(species=white))
+        services.remove_lake_species(lake.lake_species.get(species=black))
+
+        assert not LakeSpecies.objects.filter(lake=lake, species=black).exists()
+
+    def test_order_of_the_form(self, lake, black):
+        services.move_lake_species(lake.lake_species.get(species=black), up=True)
+
+        codes = [row.species.code for row in queries.lake_species_of(lake)]
+        assert codes[:2] == ["black-crappie", "white-crappie"]
+
+    def test_says_what_a_change_touched(self, lake, white):
+        row = lake.lake_species.get(species=white)
+        facts = {
+            name: getattr(row, name) for name in services.species.LakeSpeciesFacts.__annotations__
+        }
+
+        bins = services.edit_lake_species(row, **{**facts, "bin_width_hundredths_mm": INCH // 2})
+        calendar = services.edit_lake_species(
+            row, **{**facts, "bin_width_hundredths_mm": INCH // 2, "annulus_ends": "07-15"}
+        )
+
+        assert (bins.bins, bins.calendar) == (True, False)
+        assert (calendar.bins, calendar.calendar) == (False, True)
+
+
+class TestSeasons:
+    @pytest.mark.parametrize(
+        ("starts_on", "ends_on", "field"),
+        [
+            (date(2026, 12, 31), date(2027, 3, 1), "starts_on"),
+            (date(2025, 11, 1), date(2026, 1, 1), "ends_on"),
+            (date(2025, 1, 1), date(2027, 12, 31), "ends_on"),
+        ],
+    )
+    def test_seasons_of_a_lake_do_not_share_a_day(self, lake, season, starts_on, ends_on, field):
+        facts = {**SEASON, "starts_on": starts_on, "ends_on": ends_on}
+
+        with pytest.raises(services.Refused) as refused:
+            services.add_season(lake, **facts)
+
+        assert refused.value.field == field
+        assert "1 January 2026 to 31 December 2026" in refused.value.sentence
+
+    def test_the_next_day_is_free(self, lake, season):
+        services.add_season(lake, **SEASON)
+
+        assert [each.name for each in queries.seasons_of(lake)] == ["2027", "2026"]
+
+    def test_another_lake_has_seasons_of_its_own(self, lake, other_lake):
+        other_lake.seasons.get().delete()
+        facts = {**SEASON, "starts_on": date(2026, 1, 1), "ends_on": date(2026, 6, 1)}
+
+        services.add_season(other_lake, **facts)
+
+        assert Season.objects.filter(lake=other_lake).count() == 1
+
+    def test_a_season_keeps_the_days_of_its_fish(self, season, party, white):
+        log_a_fish(party, white, caught_on=date(2026, 4, 2))
+        log_a_fish(party, white, number=2, caught_on=date(2026, 4, 3), withdrawn=True)
+
+        with pytest.raises(services.Refused) as refused:
+            services.edit_season(season, **season_facts(season, starts_on=date(2026, 5, 7)))
+
+        assert refused.value.field == "starts_on"
+        assert "were caught on 2 April 2026 and 6 May 2026." in refused.value.sentence
+
+    def test_a_season_may_end_on_the_day_of_its_last_fish(self, season, party):
+        services.edit_season(season, **season_facts(season, ends_on=CAUGHT_ON))
+
+        season.refresh_from_db()
+        assert season.ends_on == CAUGHT_ON
+
+    def test_a_day_that_was_outside_before_stops_nothing(self, season, party, white):
+        log_a_fish(party, white, caught_on=date(2025, 12, 30))
+
+        services.edit_season(season, **season_facts(season, ends_on=date(2026, 12, 1)))
+
+        season.refresh_from_db()
+        assert season.ends_on == date(2026, 12, 1)
+
+    def test_printed_numbers_keep_their_year(self, season, vials):
+        with pytest.raises(services.Refused) as refused:
+            services.edit_season(season, **season_facts(season, number_year=2027))
+
+        assert refused.value.field == "number_year"
+
+
+class TestRegulations:
+    facts = {
+        "species": None,
+        "words": "Crappie: 15 a day.",
+        "minimum_length_hundredths_mm": None,
+        "daily_limit": 15,
+        "source": "",
+    }
+
+    def test_the_last_rule_that_has_begun_is_in_force(self, lake, white):
+        for day in (date(2024, 3, 1), date(2026, 5, 6), date(2026, 6, 1)):
+            services.add_regulation(lake, in_force_from=day, **self.facts)
+        old = {**self.facts, "species": white}
+        services.add_regulation(lake, in_force_from=date(2020, 1, 1), **old)
+
+        listed = queries.regulations_of(lake, CAUGHT_ON)
+
+        assert [
+            (str(dated.rule.in_force_from), dated.in_force, dated.to_come) for dated in listed
+        ] == [
+            ("2026-06-01", False, True),
+            ("2026-05-06", True, False),
+            ("2024-03-01", False, False),
+            ("2020-01-01", True, False),
+        ]
+
+    def test_two_rules_for_the_same_fish_on_one_day_are_refused(self, lake, white):
+        services.add_regulation(lake, in_force_from=CAUGHT_ON, **self.facts)
+        services.add_regulation(lake, in_force_from=CAUGHT_ON, **{**self.facts, "species": white})
+
+        with pytest.raises(services.Refused) as refused:
+            services.add_regulation(lake, in_force_from=CAUGHT_ON, **self.facts)
+
+        assert refused.value.field == "in_force_from"
+        assert Regulation.objects.count() == 2
+
+
+@pytest.mark.django_db
+class TestCatalogue:
+    def test_fills_an_empty_installation(self):
+        loaded = services.load_catalogue()
+
+        assert len(loaded) == Species.objects.count() == 17
+        saugeye = loaded["saugeye"]
+        assert (saugeye.parent_a, saugeye.parent_b) == (loaded["walleye"], loaded["sauger"])
+        assert (loaded["black-crappie"].spines_min, loaded["black-crappie"].spines_max) == (7, 8)
+        assert SpeciesGroup.objects.count() == 3
+
+    def test_every_entry_is_a_species_that_the_pages_accept(self):
+        for species in services.load_catalogue().values():
+            species.full_clean()
+
+    def test_writes_over_nothing(self, white):
+        white.name, white.plausible_max_age_years = "White crappie of ours", 9
+        white.save()
+
+        first = services.load_catalogue()
+        count = Species.objects.count()
+        services.load_catalogue()
+
+        white.refresh_from_db()
+        assert first["white-crappie"] == white
+        assert (white.name, white.plausible_max_age_years) == ("White crappie of ours", 9)
+        assert Species.objects.count() == count
+
+    def test_a_species_added_by_hand_stands_for_its_entry(self):
+        mine = Species.objects.create(
+            code="my-sauger",
+            name="SAUGER",
+            short_name="Sauger",
+            plausible_min_hundredths_mm=1,
+            plausible_max_hundredths_mm=2,
+            plausible_max_age_years=1,
+        )
+
+        assert services.load_catalogue()["saugeye"].parent_b == mine
+
+
+def test_a_lake_is_set_up_once(db):
+    facts = {"length_unit": "in", "time_zone": "America/Chicago", "today": CAUGHT_ON}
+
+    lake, made = services.set_up_lake(name="Lake Orrinbeck", **facts)
+    again, made_again = services.set_up_lake(name="lake orrinbeck", **facts)
+
+    assert (made, made_again) == (True, False)
+    assert again == lake
+    assert [(arm.name, arm.whole_lake) for arm in lake.arms.all()] == [("Whole lake", True)]
+    assert lake.seasons.get().number_year == 2026
