@@ -68,7 +68,7 @@ CONTENT_SECURITY_POLICY: dict[str, Any] = {
 
 INSTALLED_APPS = [
     "whitenoise.runserver_nostatic",
-    "django.contrib.admin",
+    "fisheries.apps.OfficeAdminConfig",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",

@@ -1,0 +1,96 @@
+"""Set up the first lake and its biologist on a fresh installation."""
+
+import os
+import sys
+from argparse import ArgumentParser
+from getpass import getpass
+from typing import Any
+from zoneinfo import available_timezones
+
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+from django.core.management.base import BaseCommand, CommandError
+from django.db import transaction
+from django.urls import reverse
+from django.utils import timezone
+
+from samples.accounts.services import add_person, give_role
+from samples.models import Lake, Membership, User
+from samples.rules.lake_time import local_day
+from samples.waters.services import load_catalogue, set_up_lake
+
+PASSWORD_IN_ENVIRONMENT = "EARSTONE_PASSWORD"  # noqa: S105 - the name of a variable
+
+
+class Command(BaseCommand):
+    help = (
+        "Make a lake with one arm and a season of this year, its biologist, and the list of "
+        "species to choose from. Safe to repeat: what is there stays as it is."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--lake", required=True, metavar="NAME", help="the lake's name")
+        parser.add_argument("--biologist", required=True, metavar="USERNAME", help="sign-in name")
+        parser.add_argument(
+            "--name", default="", help='as it reads on the screen, for example "N. Aubrey"'
+        )
+        parser.add_argument("--unit", choices=Lake.Unit.values, default=Lake.Unit.INCH)
+        parser.add_argument("--time-zone", default="America/Chicago", metavar="ZONE")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if options["time_zone"] not in available_timezones():
+            raise CommandError(f"No such time zone: {options['time_zone']}")
+        known = User.objects.filter(username__iexact=options["biologist"]).first()
+        name = options["name"] or options["biologist"]
+        password = "" if known else asked_password(User(username=options["biologist"]))
+        with transaction.atomic():
+            load_catalogue()
+            lake, made = set_up_lake(
+                name=options["lake"],
+                length_unit=options["unit"],
+                time_zone=options["time_zone"],
+                today=local_day(timezone.now(), options["time_zone"]),
+            )
+            person = known or add_person(
+                lake,
+                display_name=name,
+                role=Membership.Role.BIOLOGIST,
+                username=options["biologist"],
+                password=password,
+            )
+            give_role(person, lake, Membership.Role.BIOLOGIST)
+        self.say(lake, person, made=made, person_is_new=known is None)
+
+    def say(self, lake: Lake, person: User, *, made: bool, person_is_new: bool) -> None:
+        there = "was there already and stays as it is"
+        kept = "was there already; the password stays"
+        species = reverse("waters:species", args=[lake.slug])
+        lines = [
+            f"{lake} {'is set up' if made else there}.",
+            f"{person}, biologist, {'is set up' if person_is_new else kept}.",
+            "",
+            "Next:",
+            f"1. Sign in as {person.username} at {reverse('accounts:sign_in')}",
+            f"2. Choose the species that are sampled: {species}",
+            f"3. Name the arms: {reverse('waters:arms', args=[lake.slug])}",
+            f"4. Add the people: {reverse('accounts:people', args=[lake.slug])}",
+            "5. For the administrator's own pages: manage.py createsuperuser",
+        ]
+        for line in lines:
+            self.stdout.write(line)
+
+
+def asked_password(person: User) -> str:
+    """Take the password from the environment, else ask for it twice on the terminal."""
+    password = os.environ.get(PASSWORD_IN_ENVIRONMENT, "")
+    if not password:
+        if not sys.stdin.isatty():
+            raise CommandError(f"Give a first password in {PASSWORD_IN_ENVIRONMENT}.")
+        password = getpass(f"First password of {person.username}: ")
+        if password != getpass("The same again: "):
+            raise CommandError("The two passwords differ. Nothing was set up.")
+    try:
+        validate_password(password, person)
+    except ValidationError as problem:
+        raise CommandError(" ".join(problem.messages)) from problem
+    return password

@@ -1,0 +1,79 @@
+"""The first lake and its biologist on a fresh installation."""
+
+import io
+import sys
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from samples.models import Lake, Membership, Species, User
+
+ASKED = {"lake": "Lake Orrinbeck", "biologist": "aubrey", "name": "N. Aubrey"}
+
+
+def set_up(**options):
+    said = io.StringIO()
+    call_command("set_up_lake", stdout=said, **{**ASKED, **options})
+    return said.getvalue()
+
+
+@pytest.fixture
+def password(monkeypatch):
+    monkeypatch.setenv("EARSTONE_PASSWORD", "lantern and otolith")
+
+
+@pytest.mark.django_db
+class TestSetUpLake:
+    def test_makes_all_that_a_first_day_needs(self, client, password):
+        said = set_up()
+
+        lake = Lake.objects.get()
+        person = User.objects.get()
+        assert (lake.slug, lake.arms.get().name) == ("lake-orrinbeck", "Whole lake")
+        assert lake.seasons.count() == 1
+        assert (person.display_name, person.is_staff) == ("N. Aubrey", False)
+        assert Membership.objects.get().role == "biologist"
+        assert Species.objects.filter(code="white-crappie").exists()
+        assert "/lakes/lake-orrinbeck/set-up/species/" in said
+        signed_in = client.post(
+            "/sign-in/", {"username": "aubrey", "password": "lantern and otolith"}, follow=True
+        )
+        assert signed_in.request["PATH_INFO"] == "/lakes/lake-orrinbeck/"
+
+    def test_may_be_repeated(self, password, monkeypatch):
+        set_up()
+        monkeypatch.delenv("EARSTONE_PASSWORD")
+
+        said = set_up()
+
+        assert "stays as it is" in said
+        assert User.objects.get().check_password("lantern and otolith")
+        assert (Lake.objects.count(), Membership.objects.count()) == (1, 1)
+
+    def test_a_second_lake_for_the_same_person(self, password):
+        set_up()
+        set_up(lake="Tamsin Reservoir", unit="mm", time_zone="America/Denver")
+
+        assert Lake.objects.get(name="Tamsin Reservoir").length_unit == "mm"
+        assert Membership.objects.filter(person=User.objects.get()).count() == 2
+
+    @pytest.mark.parametrize("given", ["short", "password123"])
+    def test_a_weak_password_sets_nothing_up(self, monkeypatch, given):
+        monkeypatch.setenv("EARSTONE_PASSWORD", given)
+
+        with pytest.raises(CommandError):
+            set_up()
+
+        assert not Lake.objects.exists()
+        assert not User.objects.exists()
+
+    def test_without_a_terminal_it_says_where_to_put_the_password(self, monkeypatch):
+        monkeypatch.delenv("EARSTONE_PASSWORD", raising=False)
+        monkeypatch.setattr(sys, "stdin", io.StringIO())
+
+        with pytest.raises(CommandError, match="EARSTONE_PASSWORD"):
+            set_up()
+
+    def test_an_unknown_time_zone(self, password):
+        with pytest.raises(CommandError, match="No such time zone"):
+            set_up(time_zone="Central")

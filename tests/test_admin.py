@@ -1,0 +1,134 @@
+"""The administrator's pages: who gets in, their policy, and that each list opens."""
+
+import pytest
+from django.contrib import admin
+from django.urls import reverse
+
+from samples.models import Fish, User
+from tests.chromium import DESK
+from tests.people import INCH, NOW
+
+BACKEND = "django.contrib.auth.backends.ModelBackend"
+INDEX = "/office/admin/"
+
+
+@pytest.fixture
+def administrator(db):
+    return User.objects.create_superuser("root", password="a long password", display_name="Root")
+
+
+@pytest.fixture
+def fish(party, white, vials):
+    return Fish.objects.create(
+        entry_id="0f000000-0000-4000-8000-00000000f001",
+        fingerprint="fish",
+        party=party,
+        lake=party.lake,
+        season=party.season,
+        arm=party.arm,
+        method=party.method,
+        caught_on=party.caught_on,
+        species=white,
+        sex="U",
+        length_hundredths_mm=10 * INCH,
+        length_as_measured="10.0",
+        length_unit_as_measured="in",
+        vial=vials[0],
+        logged_by=party.opened_by,
+        logged_at=NOW,
+        received_at=NOW,
+    )
+
+
+def list_of(model):
+    return reverse(f"admin:samples_{model._meta.model_name}_changelist")
+
+
+def tables():
+    return [model for model in admin.site._registry if model._meta.app_label == "samples"]
+
+
+class TestWhoGetsIn:
+    @pytest.mark.parametrize("path", [INDEX, f"{INDEX}login/", f"{INDEX}samples/fish/"])
+    def test_a_biologist_gets_nothing(self, client, biologist, path):
+        client.force_login(biologist, backend=BACKEND)
+
+        assert client.get(path).status_code == 403
+
+    def test_nobody_is_sent_to_the_one_page_for_signing_in(self, client, db):
+        answer = client.get(f"{INDEX}samples/fish/", follow=True)
+
+        assert answer.redirect_chain[-1][0].startswith("/sign-in/?next=/office/admin/")
+
+    def test_signing_in_leads_back(self, client, administrator):
+        words = {"username": "root", "password": "a long password"}
+
+        answer = client.post(f"/sign-in/?next={INDEX}", words, follow=True)
+
+        assert answer.request["PATH_INFO"] == INDEX
+        assert answer.status_code == 200
+
+
+class TestLists:
+    def test_every_table_is_there(self):
+        from django.apps import apps
+
+        own = {
+            model
+            for model in apps.get_app_config("samples").get_models()
+            if not model.__name__.startswith("Historical")
+        }
+
+        assert own == set(tables())
+
+    def test_each_list_and_its_row_opens(self, client, administrator, fish):
+        client.force_login(administrator, backend=BACKEND)
+
+        for model in tables():
+            assert client.get(list_of(model)).status_code == 200, model
+            row = model.objects.first()
+            if row is not None:
+                path = reverse(f"admin:samples_{model._meta.model_name}_change", args=[row.pk])
+                assert client.get(path).status_code == 200, model
+
+    @pytest.mark.parametrize("name", ["fish", "vial"])
+    def test_is_searched_by_vial_number(self, client, administrator, fish, vials, name):
+        client.force_login(administrator, backend=BACKEND)
+        path = reverse(f"admin:samples_{name}_changelist")
+
+        found = client.get(path, {"q": fish.vial.number}).context["cl"].result_count
+        lost = client.get(path, {"q": "2699999"}).context["cl"].result_count
+
+        assert (found, lost) == (1, 0)
+
+    def test_fish_are_neither_made_nor_taken_out(self, client, administrator, fish):
+        client.force_login(administrator, backend=BACKEND)
+
+        assert client.get("/office/admin/samples/fish/add/").status_code == 403
+        assert client.post(f"/office/admin/samples/fish/{fish.pk}/delete/").status_code == 403
+        assert Fish.objects.filter(pk=fish.pk).exists()
+
+
+class TestPolicy:
+    def test_styles_within_the_page_are_let_through_here_alone(self, client, administrator, lake):
+        client.force_login(administrator, backend=BACKEND)
+
+        here = client.get(f"{INDEX}samples/fish/")["Content-Security-Policy"]
+        elsewhere = client.get("/sign-in/")["Content-Security-Policy"]
+
+        assert "style-src 'self' 'unsafe-inline'" in here
+        assert "script-src 'self';" in f"{here};"
+        assert "unsafe-inline" not in elsewhere
+
+    @pytest.mark.browser
+    def test_pages_work_under_it(self, open_page, administrator, fish):
+        page = open_page(DESK, user=administrator)
+
+        for path in (INDEX, list_of(Fish), f"{INDEX}samples/fish/{fish.pk}/history/"):
+            assert page.goto(path).status == 200
+        page.goto(f"{INDEX}samples/fish/{fish.pk}/change/")
+        page.select_option("#id_sex", "F")
+        page.click("[name=_save]")
+
+        fish.refresh_from_db()
+        assert fish.sex == "F"
