@@ -20,10 +20,9 @@ class EditLake(PlainForm):
         label="Name", max_length=80, error_messages={"required": "What is the lake called?"}
     )
     length_unit = forms.ChoiceField(
-        label="Lengths are typed and shown in",
+        label="Unit of lengths",
         choices=Lake.Unit.choices,
         widget=forms.RadioSelect,
-        help_text="Fish that are logged keep the length that was measured, whatever is chosen here",
     )
     time_zone = forms.CharField(
         label="Time zone",

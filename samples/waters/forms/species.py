@@ -177,12 +177,17 @@ class SpeciesForm(UnitForm):
         possible = Species.objects.filter(pk__in=[one.pk for one in parents]).order_by("name")
         for name in ("parent_a", "parent_b"):
             cast("forms.ModelChoiceField[Species]", self.fields[name]).queryset = possible
-        for name in self.lengths:
-            self.fields[name].error_messages["required"] = "Give a length."
+        for name, end in zip(self.lengths, ("Below", "Above"), strict=True):
+            sentence = f"{end} which length is a fish asked about? Give a length."
+            self.fields[name].error_messages["required"] = sentence
 
     def clean(self) -> None:
         self.take_lengths()
         words = self.cleaned_data
+        if words.get("kind") == Species.Kind.HYBRID:
+            for name in ("parent_a", "parent_b"):
+                if name in words and words[name] is None:
+                    self.add_error(name, "A hybrid has two parents. Choose both.")
         shortest, longest = (words.get(name) for name in self.lengths)
         if shortest and longest and longest <= shortest:
             self.add_error(self.lengths[1], "This is not longer than the shortest. Give more.")

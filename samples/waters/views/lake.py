@@ -57,4 +57,5 @@ def edit_lake(request: SignedInRequest, lake: Lake) -> HttpResponse:
         return " ".join([*said, *changed.new_bins])
 
     form = forms.EditLake(request.POST or None, initial=shown)
-    return form_page(request, lake, form, save=save, onward=home(lake), title=title)
+    lead = "A change of unit changes what is typed and shown; stored lengths stay as measured."
+    return form_page(request, lake, form, save=save, onward=home(lake), title=title, lead=lead)

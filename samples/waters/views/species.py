@@ -74,7 +74,7 @@ def lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         if changed.bins and queries.has_targets(row):
             said.append("Its targets keep their lengths: look them over.")
         if changed.calendar and queries.has_ages(row):
-            said.append("Ages told before stand as they were until they are worked out again.")
+            said.append("Have the ages worked out anew: the button is under Ages to settle.")
         return " ".join(said)
 
     return form_page(
