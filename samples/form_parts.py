@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.validators import MaxLengthValidator
 from django.forms.renderers import TemplatesSetting
 
 from samples.rules import vial_number
@@ -35,6 +36,7 @@ class PlainForm(forms.Form):
                 forms.Field.default_error_messages["required"],
             }:
                 field.error_messages["required"] = f"{field.label}: nothing was given."
+            _reword_lengths(field)
 
     @property
     def problems(self) -> list[tuple[str, str]]:
@@ -47,8 +49,11 @@ class PlainForm(forms.Form):
         return found
 
 
-class PlainModelForm(PlainForm, forms.ModelForm):  # type: ignore[type-arg]
-    """The same for a form that edits one row."""
+def _reword_lengths(field: forms.Field) -> None:
+    """Say in plain words that a text is too long."""
+    for validator in field.validators:
+        if isinstance(validator, MaxLengthValidator):
+            validator.message = "This is longer than %(limit_value)d characters. Shorten it."
 
 
 class TypedNumber(forms.IntegerField):

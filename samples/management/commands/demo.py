@@ -1,5 +1,6 @@
 """Load the invented reservoir into a database of its own, and serve it."""
 
+import io
 import os
 import shutil
 import socket
@@ -84,7 +85,9 @@ class Command(BaseCommand):
         for person, roles in staff():
             self.stdout.write(f"  {person.username:16} {roles}")
         self.stdout.write(f"\n{guide.person}, a guide, opens this link on a phone:\n  {personal}\n")
-        segno.make(personal, error="l").terminal(out=self.stdout, compact=True, border=2)
+        code = io.StringIO()
+        segno.make(personal, error="l").terminal(out=code, compact=True, border=2)
+        self.stdout.write(code.getvalue())
         if lan:
             self.stdout.write(
                 "\nOpen to this network over plain HTTP: anybody on it can read what is typed, "

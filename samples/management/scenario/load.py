@@ -3,22 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, time
 from uuid import uuid5
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from samples.accounts.services import add_person
 from samples.lab.services import ReadingAsked, decide_age, save_reading
 from samples.management.scenario.draw import draw
+from samples.management.scenario.load_waters import (
+    load_species,
+    make_lake,
+    make_people,
+    make_regulations,
+    make_seasons,
+    make_targets,
+)
 from samples.management.scenario.programme import (
     BIOLOGIST,
     OFFICE,
     PEOPLE,
-    REGULATIONS,
     SEASONS,
-    TARGETS,
 )
 from samples.management.scenario.records import (
     ClashRecord,
@@ -28,18 +33,11 @@ from samples.management.scenario.records import (
     Scenario,
     VialFate,
 )
-from samples.management.scenario.truth import ARMS, LAKE, LENGTH_UNIT, SPECIES, TIME_ZONE
+from samples.management.scenario.truth import ARMS, TIME_ZONE
 from samples.models import (
-    Arm,
     Fish,
     HeldEntry,
     Lake,
-    LakeSpecies,
-    Reach,
-    Regulation,
-    Season,
-    Species,
-    Target,
     User,
     Vial,
 )
@@ -57,10 +55,8 @@ from samples.rules import vial_number
 from samples.units import LengthUnit, Measured, to_text
 from samples.vials.geometry import STOCKS
 from samples.vials.services import issue, make_run, mark_lost, receive, void_vials
-from samples.waters.services import load_catalogue
 
 Say = Callable[[str], object]
-NOT_SURE_AFTER_SPECIES = "crappie-not-sure"
 
 
 @transaction.atomic
@@ -95,12 +91,12 @@ class _Loader:
 
     def __init__(self, scenario: Scenario, *, password: str, today: date) -> None:
         self.scenario = scenario
-        self.species = _species()
-        self.lake = _lake(self.species)
-        self.seasons = _seasons(self.lake, today)
-        self.people = _people(self.lake, password)
-        _regulations(self.lake, self.species)
-        _targets(self.lake, self.seasons, self.species)
+        self.species = load_species()
+        self.lake = make_lake(self.species)
+        self.seasons = make_seasons(self.lake, today)
+        self.people = make_people(self.lake, password)
+        make_regulations(self.lake, self.species)
+        make_targets(self.lake, self.seasons, self.species)
         self.donor_names = {person.key: person.name for person in PEOPLE}
         self.reach_names = {
             (arm.name, reach.code): reach.name for arm in ARMS for reach in arm.reaches
@@ -189,9 +185,7 @@ class _Loader:
         return self.reach_names.get((arm, reach), reach)
 
     def _fish(self, party: PartyRecord, fish: FishRecord) -> FishLogged:
-        number = (
-            self.numbers[party.season_year, fish.vial_sequence] if fish.vial_sequence else ""
-        )
+        number = self.numbers[party.season_year, fish.vial_sequence] if fish.vial_sequence else ""
         length = to_text(fish.length_hundredths_mm, LengthUnit.INCH)
         return FishLogged(
             entry_id=fish.entry_id,
@@ -334,99 +328,3 @@ class _Loader:
     @staticmethod
     def _of(records: Iterable, year: int) -> list:  # type: ignore[type-arg]
         return [record for record in records if record.season_year == year]
-
-
-def _species() -> dict[str, Species]:
-    known = load_catalogue()
-    for truth in SPECIES:
-        species = known[truth.code]
-        species.plausible_min_hundredths_mm = truth.plausible_from_hundredths_mm
-        species.plausible_max_hundredths_mm = truth.plausible_to_hundredths_mm
-        species.plausible_max_age_years = truth.plausible_max_age_yr
-        species.save()
-    return known
-
-
-def _lake(species: dict[str, Species]) -> Lake:
-    lake = Lake.objects.create(
-        name=LAKE, slug="lake-orrinbeck", length_unit=LENGTH_UNIT, time_zone=TIME_ZONE
-    )
-    for position, truth in enumerate(ARMS):
-        arm = Arm.objects.create(lake=lake, name=truth.name, position=position)
-        for place, reach in enumerate(truth.reaches):
-            Reach.objects.create(arm=arm, name=reach.name, position=place)
-    codes = [truth.code for truth in SPECIES] + [NOT_SURE_AFTER_SPECIES]
-    below = {truth.code: truth.age_0_below_hundredths_mm for truth in SPECIES}
-    for position, code in enumerate(codes):
-        LakeSpecies.objects.create(
-            lake=lake,
-            species=species[code],
-            position=position,
-            age_0_below_hundredths_mm=below.get(code),
-        )
-    return lake
-
-
-def _seasons(lake: Lake, today: date) -> dict[int, Season]:
-    last = max(season.year for season in SEASONS)
-    made = {}
-    for season in SEASONS:
-        ends_on = season.ends_on
-        if season.year == last:
-            ends_on = max(ends_on, today + timedelta(days=60))
-        made[season.year] = Season.objects.create(
-            lake=lake,
-            name=str(season.year),
-            number_year=season.year,
-            starts_on=season.starts_on,
-            ends_on=ends_on,
-            permit_number=season.permit_number,
-            permit_holder=season.permit_holder,
-            permit_until=season.ends_on,
-            possession_reminder=season.permit_text[:300],
-        )
-    return made
-
-
-def _people(lake: Lake, password: str) -> dict[str, User]:
-    people = {}
-    for person in PEOPLE:
-        if person.has_account:
-            staff = person.role != "guide"
-            people[person.key] = add_person(
-                lake,
-                display_name=person.name,
-                role=person.role,
-                username=person.key if staff else "",
-                password=password if staff else "",
-            )
-    return people
-
-
-def _regulations(lake: Lake, species: dict[str, Species]) -> None:
-    for regulation in REGULATIONS:
-        one = regulation.species[0] if len(regulation.species) == 1 else None
-        Regulation.objects.create(
-            lake=lake,
-            species=species[one] if one else None,
-            in_force_from=regulation.in_force_from,
-            words=regulation.text,
-            minimum_length_hundredths_mm=regulation.minimum_length_hundredths_mm,
-            daily_limit=regulation.daily_limit,
-        )
-
-
-def _targets(lake: Lake, seasons: dict[int, Season], species: dict[str, Species]) -> None:
-    arms = {arm.name: arm for arm in Arm.objects.filter(lake=lake)}
-    for target in TARGETS:
-        wanted: list[tuple[Arm | None, int]] = [(None, target.lake_wide)]
-        wanted += [(arms[name], floor) for name, floor in target.floors]
-        for arm, number in wanted:
-            Target.objects.create(
-                season=seasons[target.season_year],
-                species=species[target.species],
-                arm=arm,
-                from_hundredths_mm=target.from_hundredths_mm,
-                below_hundredths_mm=target.below_hundredths_mm,
-                wanted=number,
-            )
