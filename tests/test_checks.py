@@ -18,7 +18,7 @@ make tea
 ```
 
 ```
-python3 -m venv .venv && .venv/bin/python -m pip install -r requirements-dev.txt && .venv/bin/python -m tests
+python3 -m venv .venv && .venv/bin/python -m pip install -r dev.txt && .venv/bin/python -m tests
 ```
 """
 
@@ -63,7 +63,7 @@ def test_runs_everything_in_order(machine):
     assert done.returncode == 0, done.stderr
     assert [line for line in log if "token_urlsafe" not in line] == [
         "python3 -m venv .venv",
-        "python -m pip install -r requirements-dev.txt",
+        "python -m pip install -r dev.txt",
         "ruff format --check .",
         "ruff check .",
         "mypy ",
@@ -71,7 +71,7 @@ def test_runs_everything_in_order(machine):
         "python -W error manage.py makemigrations --check --dry-run",
         "python manage.py check --deploy --fail-level WARNING",
         "python3 -m venv .venv",
-        "python -m pip install -r requirements-dev.txt",
+        "python -m pip install -r dev.txt",
         "python -m tests",
         "node --test tests/ramp/outbox.test.mjs",
     ]

@@ -28,7 +28,7 @@ def wait_until_someone_waits_for_a_lock():
 
 def race(guide, first, second):
     """Take `first`, and `second` from another connection before the first is committed."""
-    heard = []
+    heard: list[object] = []
 
     def send_second():
         try:

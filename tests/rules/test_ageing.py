@@ -261,6 +261,7 @@ def test_a_cohort_keeps_its_year_class_through_new_year(year, annuli, margin):
     )
 
     assert december.year_class == january.year_class
+    assert december.age is not None
     assert january.age == december.age + 1
 
 
