@@ -2,7 +2,7 @@
 
 import pytest
 
-from samples.models import Fish, HeldEntry, Party, UnmeasuredCount, Vial
+from samples.models import Entry, Fish, HeldEntry, Party, UnmeasuredCount, Vial
 from samples.ramp.entry import read
 from samples.rules import vial_number
 from tests.people import NOW, make_vials
@@ -189,6 +189,17 @@ class TestParties:
         assert (party.reach.name, party.fish_in_box, party.kept) == ("Upper", 18, "iced")
         assert party.donor.person == guide
         assert party.season.name == "2026"
+
+    def test_a_donors_name_stands_in_one_row_only(self, lake, clerk, vials):
+        opened = entries.party(donor_name="H. Ommer")
+        other_words = opened | {"arm": "Hobbin"}
+
+        take(clerk, opened, other_words)
+
+        assert Party.objects.get().donor.name == "H. Ommer"
+        kept = [Entry.objects.get().said, HeldEntry.objects.get().said]
+        assert "Ommer" not in str(kept)
+        assert {words["donor"] for words in kept} == {Party.objects.get().donor_id}
 
     @pytest.mark.parametrize(
         ("words", "field"),

@@ -1,9 +1,25 @@
 """Entries that wait for the office, and how they are settled. What was said stays."""
 
-from samples.models import HeldEntry
+from typing import Any
+
+from samples.models import Donor, HeldEntry
 from samples.ramp.entry import Entry
 from samples.ramp.services.answers import Answer, Outcome
 from samples.ramp.services.batch import Batch, number_said
+
+
+def words_to_keep(entry: Entry, lake_id: int | None) -> dict[str, Any]:
+    """Give the words of an entry as they are kept: all of them, but for a donor's name.
+
+    The name stands in the donor's row alone, so that it can be taken out; the words say
+    which row that is.
+    """
+    words = dict(entry.said)
+    name = words.pop("donor_name", "")
+    if name and lake_id is not None:
+        donor, _ = Donor.objects.get_or_create(lake_id=lake_id, person=None, name=str(name)[:80])
+        words["donor"] = donor.pk
+    return words
 
 
 def hold(entry: Entry, reason: str, batch: Batch) -> Answer:
@@ -11,15 +27,16 @@ def hold(entry: Entry, reason: str, batch: Batch) -> Answer:
     party = batch.party_of(entry.party_id)
     numbers = [number_said(text) for text in entry.vial_texts()]
     vial = next((batch.vials[n] for n in numbers if n in batch.vials), None)
+    # An entry of an unknown party still goes to an office: that of the sender's lake.
+    lake_id = party.lake_id if party else min(batch.may_log, default=None)
     held, _ = HeldEntry.objects.get_or_create(
         entry_id=entry.entry_id,
         fingerprint=entry.fingerprint(),
         defaults={
             "kind": entry.kind,
-            "said": dict(entry.said),
+            "said": words_to_keep(entry, lake_id),
             "reason": reason,
-            # An entry of an unknown party still goes to an office: that of the sender's lake.
-            "lake_id": party.lake_id if party else min(batch.may_log, default=None),
+            "lake_id": lake_id,
             "party": party,
             # Another lake's vial is not this office's to see.
             "vial": vial if vial and party and vial.lake_id == party.lake_id else None,

@@ -23,9 +23,9 @@ from samples.ramp.entry import (
 )
 from samples.ramp.services import corrections, parties
 from samples.ramp.services.answers import Answer, Held, Outcome, Refused
-from samples.ramp.services.batch import Batch, gather
+from samples.ramp.services.batch import Batch, gather, lock_vials
 from samples.ramp.services.fish import take_fish
-from samples.ramp.services.held import hold
+from samples.ramp.services.held import hold, words_to_keep
 
 log = logging.getLogger(__name__)
 
@@ -67,7 +67,9 @@ def _take_fish_safely(entries: list[FishLogged], batch: Batch) -> list[Answer]:
             return take_fish(entries, batch)
     except Exception:
         log.exception("A run of %d fish could not be taken together", len(entries))
+    # What was undone in the database is forgotten here too.
     batch.taken = taken
+    batch.vials = lock_vials(batch.vials)
     for entry in entries:
         if batch.fish.get(entry.entry_id, Fish()).received_at == batch.now:
             del batch.fish[entry.entry_id]
@@ -121,7 +123,7 @@ def _keep(entry: Entry, changed: Any, batch: Batch) -> None:
         entry_id=entry.entry_id,
         kind=entry.kind,
         fingerprint=entry.fingerprint(),
-        said=dict(entry.said),
+        said=words_to_keep(entry, party.lake_id if party else None),
         party=party,
         fish=changed if isinstance(changed, Fish) else None,
         said_by=batch.by,
