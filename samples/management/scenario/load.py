@@ -45,6 +45,7 @@ from samples.ramp.entry import (
     Entry,
     FishFacts,
     FishLogged,
+    PartyChanged,
     PartyClosed,
     PartyFacts,
     PartyOpened,
@@ -143,11 +144,21 @@ class _Loader:
             party_id=party.party_id,
             said_at=party.opened_at,
             lake=self.lake.slug,
-            party=self._facts(party),
+            party=self._facts(party, party.arm, party.reach),
             donor_name="" if donor_logs else self.donor_names.get(party.donor or "", ""),
             interview_key=party.interview_key or "",
         )
+        here = (party.arm, party.reach)
         for fish in party.fish:
+            if (fish.arm, fish.reach) != here:
+                here = (fish.arm, fish.reach)
+                yield PartyChanged(
+                    entry_id=uuid5(fish.entry_id, "moved"),
+                    party_id=party.party_id,
+                    said_at=fish.logged_at,
+                    party=self._facts(party, *here),
+                    moved=True,
+                )
             yield self._fish(party, fish)
         for counted in party.unmeasured:
             yield UnmeasuredCounted(
@@ -167,10 +178,10 @@ class _Loader:
                 last_number=f"{last:04d}" if last else "",
             )
 
-    def _facts(self, party: PartyRecord) -> PartyFacts:
+    def _facts(self, party: PartyRecord, arm: str, reach: str) -> PartyFacts:
         return PartyFacts(
-            arm=party.arm,
-            reach=self._reach(party.arm, party.reach),
+            arm=arm,
+            reach=self.reach_names.get((arm, reach), reach),
             caught_on=party.caught_on,
             method=party.method,
             how_chosen=party.how_chosen,
@@ -180,9 +191,6 @@ class _Loader:
             net_nights=party.net.nights if party.net else None,
             net_mesh_mm=party.net.mesh_mm if party.net else None,
         )
-
-    def _reach(self, arm: str, reach: str) -> str:
-        return self.reach_names.get((arm, reach), reach)
 
     def _fish(self, party: PartyRecord, fish: FishRecord) -> FishLogged:
         number = self.numbers[party.season_year, fish.vial_sequence] if fish.vial_sequence else ""
