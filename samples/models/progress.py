@@ -7,17 +7,25 @@ from samples.models.fish import Fish, Progress
 from samples.models.vial import Vial
 
 
-def progress_of(vial: Vial | None, *, standing: str | None = None, given: bool = False) -> Progress:
-    """Say how far the sample has come of a fish with this vial and this age."""
+def progress_of(vial: Vial | None) -> Progress:
+    """Say how far the sample of a fish has come that was just logged, with this vial."""
+    if vial is None:
+        return Progress.MEASURED
+    return Progress.LOGGED if vial.received_at is None else Progress.RECEIVED
+
+
+def _progress(
+    *, has_vial: bool, is_received: bool, standing: str | None, has_age_as_given: bool
+) -> Progress:
     if standing in {Age.Standing.AGREED, Age.Standing.DECIDED}:
         return Progress.AGED
     if standing == Age.Standing.ONE_READER:
         return Progress.ONE_READER
-    if given:
+    if has_age_as_given:
         return Progress.AGE_AS_GIVEN
-    if vial is None:
+    if not has_vial:
         return Progress.MEASURED
-    return Progress.LOGGED if vial.received_at is None else Progress.RECEIVED
+    return Progress.RECEIVED if is_received else Progress.LOGGED
 
 
 def refresh_progress(fish_ids: Iterable[int]) -> None:
@@ -25,16 +33,24 @@ def refresh_progress(fish_ids: Iterable[int]) -> None:
 
     It is worked out from other rows that have their history, so it makes none itself.
     """
-    rows = Fish.objects.filter(pk__in=list(fish_ids)).select_related("vial", "age", "age_as_given")
-    changed = []
-    for fish in rows:
-        age = getattr(fish, "age", None)
-        progress = progress_of(
-            fish.vial,
-            standing=None if age is None or fish.withdrawn else age.standing,
-            given=hasattr(fish, "age_as_given"),
+    rows = Fish.objects.filter(pk__in=list(fish_ids)).values_list(
+        "pk",
+        "progress",
+        "withdrawn",
+        "vial_id",
+        "vial__received_at",
+        "age__standing",
+        "age_as_given",
+    )
+    changed: dict[Progress, list[int]] = {}
+    for pk, before, withdrawn, vial_id, received_at, standing, given in rows:
+        now = _progress(
+            has_vial=vial_id is not None,
+            is_received=received_at is not None,
+            standing=None if withdrawn else standing,
+            has_age_as_given=given is not None,
         )
-        if progress != fish.progress:
-            fish.progress = progress
-            changed.append(fish)
-    Fish.objects.bulk_update(changed, ["progress"])
+        if now != before:
+            changed.setdefault(now, []).append(pk)
+    for progress, pks in changed.items():
+        Fish.objects.filter(pk__in=pks).update(progress=progress)

@@ -5,7 +5,18 @@ from datetime import date
 import pytest
 from django.db import IntegrityError
 
-from samples.models import Age, Fish, Membership, Party, Reading, Season, Species, Target, Vial
+from samples.models import (
+    Age,
+    AgeAsGiven,
+    Fish,
+    Membership,
+    Party,
+    Reading,
+    Season,
+    Species,
+    Target,
+    Vial,
+)
 from samples.models.progress import progress_of, refresh_progress
 from tests.people import CAUGHT_ON, NOW
 
@@ -163,6 +174,12 @@ class TestProgress:
 
         assert steps == ["Logged", "Received", "Aged, one reader", "Aged", "Received"]
 
-    def test_of_a_fish_without_a_vial_is_measured_only(self):
+    def test_of_a_fish_without_a_vial_is_measured_only_or_its_age_as_given(self, party, white):
+        fish = make_fish(party, white)
+        AgeAsGiven.objects.create(fish=fish, age_years=3, structure="scale", source="x")
+
+        refresh_progress([fish.pk])
+
+        fish.refresh_from_db()
         assert progress_of(None).label == "Measured only"
-        assert progress_of(None, given=True).label == "Age as given"
+        assert fish.get_progress_display() == "Age as given"
