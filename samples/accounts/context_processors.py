@@ -52,7 +52,9 @@ def ways_at(person: User, lake: Lake, path: str) -> list[Way]:
     for words, name, what in WAYS:
         if what in granted:
             ways.append(Way(words, reverse(name, args=[lake.slug]), False))
-    best = max((way.address for way in ways if path.startswith(way.address)), key=len, default="")
+    # Every page of a lake lies below "Today", which is where one is only on its own page.
+    below = [way.address for way in ways[1:] if path.startswith(way.address)]
+    best = max(below, key=len, default=path)
     return [Way(way.words, way.address, way.address == best) for way in ways]
 
 
