@@ -61,11 +61,19 @@ def barriers(page: Any) -> list[str]:
     The script comes in through the debugger, which the page's own policy does not govern:
     what is checked is the page as a person gets it, policy and all.
     """
-    source = resources.files("axe_playwright_python").joinpath("axe.min.js")
-    page.evaluate(source.read_text(encoding="utf-8"))
-    answer = page.evaluate(
-        "rules => axe.run(document, {runOnly: {type: 'tag', values: rules}})", RULE_SETS
-    )
+    return _axe(page, {"type": "tag", "values": RULE_SETS})
+
+
+def contrast_missing(page: Any) -> list[str]:
+    """Run of axe-core only what depends on the colours of the page."""
+    return _axe(page, {"type": "rule", "values": ["color-contrast"]})
+
+
+def _axe(page: Any, run_only: dict[str, Any]) -> list[str]:
+    if page.evaluate("typeof axe") == "undefined":
+        source = resources.files("axe_playwright_python").joinpath("axe.min.js")
+        page.evaluate(source.read_text(encoding="utf-8"))
+    answer = page.evaluate("only => axe.run(document, {runOnly: only})", run_only)
     return [
         f"{found['id']} ({found['impact']}): {found['help']}: "
         + ", ".join(str(node["target"][0]) for node in found["nodes"][:5])

@@ -1,0 +1,204 @@
+"""Every page of the site as a machine can judge it: at both sizes, in every scheme."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+
+from samples.accounts.links import make_link
+from samples.models import Fish, Party
+from tests.chromium import DESK, PHONE
+from tests.journeys.looks import faults_of, none_of
+from tests.people import NOW
+from tests.test_permissions import AT_LAKE, OF_A_PERSON, address_of
+
+pytestmark = pytest.mark.browser
+
+SIZES = [pytest.param(PHONE, id="phone"), pytest.param(DESK, id="desk")]
+SLUG = "lake-orrinbeck"
+MANY = 6
+ONLY_SENT_TO = ["only sent to"]
+EMPTY_AT_FIRST = [
+    "today",
+    "ramp:held",
+    "lab:grid",
+    "lab:settle",
+    "targets:coverage",
+    "targets:fish",
+    "targets:targets",
+    "findings:length_at_age",
+    "vials:labels",
+    "vials:issue",
+    "vials:receive",
+    "vials:find",
+]
+# Not pages: files to be saved.
+FILES = {"targets:coverage_csv", "vials:run_pdf", "vials:test_page"}
+
+
+def look_at(page, address, *, status=200):
+    """Give what is wrong with a page; nothing is there to see where things are only sent to."""
+    if page.request.head(address).status == 405:
+        return ONLY_SENT_TO
+    answer = page.goto(address)
+    found = faults_of(page)
+    return found if answer.status == status else [f"answered {answer.status}", *found]
+
+
+def look_at_all(page, addresses):
+    found = {name: look_at(page, at) for name, at in addresses.items()}
+    seen = {name: faults for name, faults in found.items() if faults is not ONLY_SENT_TO}
+    assert len(seen) > MANY
+    none_of(seen)
+
+
+def pages_at_lake(things):
+    return {
+        name: address_of(name, names, things, SLUG)
+        for name, _, names in AT_LAKE
+        if name not in FILES
+    }
+
+
+def calm(open_page, size, **more):
+    return open_page(size, reduced_motion="reduce", **more)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_pages_of_a_lake(open_page, busy, biologist, size):
+    page = calm(open_page, size, user=biologist)
+
+    look_at_all(page, pages_at_lake(busy))
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_pages_of_a_lake_where_nothing_has_happened(open_page, lake, season, biologist, size):
+    page = calm(open_page, size, user=biologist)
+    pages = {name: reverse(name, args=[SLUG]) for name in EMPTY_AT_FIRST}
+
+    look_at_all(page, pages)
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("role", ["guide", "clerk"])
+def test_pages_of_the_ramp(open_page, request, things, role, size):
+    person = request.getfixturevalue(role)
+    Fish.objects.update(logged_by=person)
+    Party.objects.update(opened_by=person)
+    page = calm(open_page, size, user=person)
+    pages = {
+        name: address_of(name, names, things)
+        for name, allowed, names in OF_A_PERSON
+        if role in allowed
+    }
+    pages["ramp:vial_link"] = reverse("ramp:vial_link", args=[things["number"]])
+
+    look_at_all(page, pages)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_pages_for_anybody(open_page, guide, biologist, vials, size):
+    page = calm(open_page, size)
+    day = NOW.date()
+    links = [
+        make_link(guide, made_by=biologist, good_until=day + timedelta(days), now=NOW).token
+        for days in (1, -1)
+    ]
+    this_is_me, too_late = (reverse("accounts:this_is_me", args=[token]) for token in links)
+    found = {
+        "sign in": look_at(page, reverse("accounts:sign_in")),
+        "this is me": look_at(page, this_is_me),
+        "link refused": look_at(page, too_late, status=410),
+        "vial link": look_at(page, reverse("ramp:vial_link", args=[vials[0].number])),
+        "no such page": look_at(page, "/nowhere/", status=404),
+    }
+
+    none_of(found)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_pages_that_are_not_for_them(open_page, lake, other_lake, reader, stranger, size):
+    page = calm(open_page, size, user=reader)
+
+    assert look_at(page, f"/lakes/{SLUG}/held/", status=403) == []
+    assert look_at(page, "/lakes/tamsin-reservoir/", status=404) == []
+
+
+# The page, and the button that sends its form with nothing or nonsense in it.
+AT_LAKE_WRONG = [
+    ("accounts:people", "Add"),
+    ("accounts:person", "Make a link"),
+    ("waters:edit_lake", "Save"),
+    ("waters:arms", "Add"),
+    ("waters:add_species", "Save"),
+    ("waters:add_season", "Save"),
+    ("waters:add_regulation", "Save"),
+    ("ramp:held_entry", "Log it under this number"),
+    ("lab:vial", "Save the reading"),
+    ("lab:vial", "Decide"),
+    ("targets:targets", "Save targets"),
+    ("vials:labels", "See the sheets"),
+    ("vials:issue", "Issue them"),
+    ("vials:receive", "Receive"),
+    ("vials:find", "Find"),
+]
+RAMP_WRONG = [
+    ("ramp:log", "Save and next"),
+    ("ramp:open_party", "Open the party"),
+    ("ramp:change_party", "Save the change"),
+    ("ramp:close_party", "Close the party"),
+    ("ramp:shift", "Shift them"),
+    ("ramp:count", "Save the count"),
+    ("ramp:correct", "Save the correction"),
+]
+
+# Numbers become nonsense, words are left out, and everything that is chosen is taken back.
+SPOIL = r"""form => {
+  for (const el of form.elements) {
+    if (el.type === 'hidden') continue;
+    if (el.type === 'radio') el.checked = false;
+    else if (el.tagName === 'SELECT') el.selectedIndex = -1;
+    else if (el.tagName === 'INPUT' && el.type !== 'checkbox') el.value = el.inputMode ? '?' : '';
+  }
+}"""
+
+
+def send_nonsense(page, address, button):
+    page.goto(address)
+    pressed = page.get_by_role("button", name=button, exact=True)
+    form = pressed.locator("xpath=ancestor::form")
+    form.evaluate(SPOIL)
+    with page.expect_navigation() as sent:
+        pressed.click()
+    found = faults_of(page)
+    if sent.value.status != 422:
+        found.append(f"answered {sent.value.status}")
+    if page.locator(".errors, .field-error").count() == 0:
+        found.append("says nothing")
+    return found
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_what_the_ramp_says_to_nonsense(open_page, things, clerk, size):
+    Fish.objects.update(logged_by=clerk)
+    Party.objects.update(opened_by=clerk)
+    page = calm(open_page, size, user=clerk)
+    named = {name: names for name, _, names in OF_A_PERSON}
+    found = {
+        name: send_nonsense(page, address_of(name, named[name], things), button)
+        for name, button in RAMP_WRONG
+    }
+
+    none_of(found)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_what_the_lakes_pages_say_to_nonsense(open_page, busy, biologist, size):
+    page = calm(open_page, size, user=biologist)
+    named = {name: names for name, _, names in AT_LAKE}
+    found = {
+        f"{name}, {button}": send_nonsense(page, address_of(name, named[name], busy, SLUG), button)
+        for name, button in AT_LAKE_WRONG
+    }
+
+    none_of(found)
