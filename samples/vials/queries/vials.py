@@ -1,0 +1,128 @@
+"""Where vials are. Every list starts from the vials that the asker may see."""
+
+from dataclasses import dataclass
+from itertools import groupby
+
+from django.db.models import Q, QuerySet
+
+from samples.accounts.roles import GRANTS, May
+from samples.models import Lake, User, Vial
+
+MOST_LISTED = 200
+MOST_FOUND = 10
+
+_IN = [Vial.State.RECEIVED, Vial.State.CLEARING, Vial.State.READY]
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """The first of a list that may be long, and how many there are in all."""
+
+    rows: list[Vial]
+    total: int
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Vials whose numbers follow one another."""
+
+    first: str
+    last: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """What one person has in hand, unused."""
+
+    person_id: int
+    name: str
+    count: int
+    stretches: list[Stretch]
+
+
+def people_who_log(lake: Lake) -> QuerySet[User]:
+    """List who may be handed vials: whoever logs fish at the lake."""
+    roles = [role for role, granted in GRANTS.items() if May.LOG_FISH in granted]
+    at_lake = User.objects.filter(
+        is_active=True, memberships__lake=lake, memberships__role__in=roles
+    )
+    return at_lake.distinct().order_by("display_name", "pk")
+
+
+def first_in_office(vials: QuerySet[Vial]) -> str:
+    """Give the lowest number of the newest season that nobody has been handed."""
+    waiting = vials.filter(state=Vial.State.PRINTED)
+    number = (
+        waiting.order_by("-season__number_year", "sequence")
+        .values_list("number", flat=True)
+        .first()
+    )
+    return number or ""
+
+
+def hands(vials: QuerySet[Vial]) -> list[Hand]:
+    """List people by name with what they have in hand, in stretches of numbers."""
+    rows = (
+        vials.filter(state=Vial.State.ISSUED)
+        .order_by("issued_to__display_name", "issued_to", "season__number_year", "sequence")
+        .values_list(
+            "issued_to",
+            "issued_to__display_name",
+            "season__number_year",
+            "sequence",
+            "number",
+        )
+    )
+    return [
+        Hand(person, name, len(theirs), _stretches(theirs))
+        for (person, name), theirs in (
+            (key, [row[2:] for row in group]) for key, group in groupby(rows, lambda r: r[:2])
+        )
+    ]
+
+
+def _stretches(rows: list[tuple[int, int, str]]) -> list[Stretch]:
+    """Numbers follow one another where year is the same and place less order is the same."""
+    numbered = list(enumerate(rows))
+    runs = [
+        [number for _, (_, _, number) in group]
+        for _, group in groupby(numbered, lambda item: (item[1][0], item[1][1] - item[0]))
+    ]
+    return [Stretch(numbers[0], numbers[-1], len(numbers)) for numbers in runs]
+
+
+def last_received(vials: QuerySet[Vial], *, most: int = 10) -> list[Vial]:
+    """List what came in last, the newest first."""
+    came = vials.filter(received_at__isnull=False).select_related("received_by", "fish")
+    return list(came.order_by("-received_at", "-pk")[:most])
+
+
+def without_log(vials: QuerySet[Vial]) -> Listed:
+    """List vials that came in though nobody wrote down their fish, the oldest first."""
+    orphans = vials.filter(state__in=_IN, fish__isnull=True)
+    rows = orphans.select_related("received_by", "issued_to").order_by("received_at", "pk")
+    return Listed(list(rows[:MOST_LISTED]), orphans.count())
+
+
+def logs_not_received(vials: QuerySet[Vial]) -> Listed:
+    """List vials with a fish logged that have not come in, the oldest catch first.
+
+    Who logged the fish is shown, never who gave it.
+    """
+    awaited = vials.filter(state=Vial.State.USED, fish__isnull=False, received_at__isnull=True)
+    rows = awaited.select_related("fish__arm", "fish__logged_by", "fish__species")
+    ordered = rows.order_by("fish__caught_on", "number")
+    return Listed(list(ordered[:MOST_LISTED]), awaited.count())
+
+
+def find(vials: QuerySet[Vial], digits: str) -> list[Vial]:
+    """Find vials by their whole number or by its last digits, the check digit or not."""
+    if not digits:
+        return []
+    fits = Q(number=digits) | Q(number__endswith=digits) | Q(number__regex=rf"{digits}[0-9]$")
+    found = vials.filter(fits).select_related(
+        "season", "run", "issued_to", "received_by", "fish__arm"
+    )
+    exact = list(found.filter(number=digits))
+    return exact or list(found.order_by("-number")[:MOST_FOUND])

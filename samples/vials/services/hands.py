@@ -1,0 +1,76 @@
+"""Vials going out to people, and coming back unused."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import transaction
+
+from samples.accounts.roles import May, may
+from samples.models import Lake, User, Vial
+from samples.vials.services.locked import change, locked_range, named
+from samples.vials.services.refused import CannotIssue, CannotTakeBack
+
+
+@dataclass(frozen=True, slots=True)
+class Issued:
+    """The vials of the range; `count` of them changed hands just now."""
+
+    vials: list[Vial]
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class TakenBack:
+    """How many came back, and how many of the range were no longer in anybody's hands."""
+
+    count: int
+    left_out: int
+
+
+@transaction.atomic
+def issue(*, lake: Lake, first: str, last: str, to: User, by: User, now: datetime) -> Issued:
+    """Hand a range of vials to somebody who logs fish; all of them or none.
+
+    :raises CannotIssue: naming each vial that is not in the office
+    """
+    if not may(to, May.LOG_FISH, lake):
+        raise CannotIssue("not_logging", f"{to} does not log fish at {lake}.", "to")
+    vials = locked_range(lake, first, last, CannotIssue)
+    fresh = [vial for vial in vials if vial.state == Vial.State.PRINTED]
+    wrong = [
+        vial
+        for vial in vials
+        if vial.state != Vial.State.PRINTED
+        and not (vial.state == Vial.State.ISSUED and vial.issued_to_id == to.pk)
+    ]
+    if wrong:
+        raise CannotIssue(
+            "not_in_office",
+            f"Not in the office: {named(wrong)}. Nothing was issued. "
+            "Take these back first, or give a range without them.",
+            "first",
+        )
+    for vial in fresh:
+        vial.state, vial.issued_to, vial.issued_at = Vial.State.ISSUED, to, now
+    change(fresh, ["state", "issued_to", "issued_at"], by=by, now=now)
+    return Issued(vials, len(fresh))
+
+
+@transaction.atomic
+def take_back(*, lake: Lake, first: str, last: str, by: User, now: datetime) -> TakenBack:
+    """Take back the vials of a range that are still unused in somebody's hands.
+
+    Those that were used meanwhile stay as they are.
+
+    :raises CannotTakeBack: if none of them is in anybody's hands
+    """
+    vials = locked_range(lake, first, last, CannotTakeBack)
+    out = [vial for vial in vials if vial.state == Vial.State.ISSUED]
+    if not out:
+        raise CannotTakeBack(
+            "not_in_hands", f"In nobody's hands: {named(vials)}. Nothing was taken back.", "first"
+        )
+    for vial in out:
+        vial.state, vial.issued_to, vial.issued_at = Vial.State.PRINTED, None, None
+    change(out, ["state", "issued_to", "issued_at"], by=by, now=now)
+    return TakenBack(len(out), len(vials) - len(out))

@@ -1,0 +1,78 @@
+"""Vials set aside: void or lost, and brought back."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from samples.models import Fish, Lake, User, Vial
+from samples.rules import vial_number
+from samples.vials.services.locked import change, locked_range, locked_vial, named
+from samples.vials.services.refused import CannotMark
+
+
+@transaction.atomic
+def void_vials(
+    *, lake: Lake, first: str, last: str, note: str = "", by: User, now: datetime
+) -> int:
+    """Make a range of numbers void, never to be used; count those that were not yet.
+
+    :raises CannotMark: if a fish is logged under one of them
+    """
+    vials = locked_range(lake, first, last, CannotMark)
+    logged = set(Fish.objects.filter(vial__in=vials).values_list("vial_id", flat=True))
+    claimed = [vial for vial in vials if vial.pk in logged]
+    if claimed:
+        raise CannotMark(
+            "logged",
+            f"A fish is logged under {named(claimed)}. Nothing was made void. "
+            "Mark a vial lost instead, or have its fish withdrawn first.",
+            "first",
+        )
+    fresh = [vial for vial in vials if vial.state != Vial.State.VOID]
+    for vial in fresh:
+        vial.state, vial.note = Vial.State.VOID, note
+    change(fresh, ["state", "note"], by=by, now=now)
+    return len(fresh)
+
+
+@transaction.atomic
+def mark_lost(*, lake: Lake, number: str, note: str = "", by: User, now: datetime) -> Vial:
+    """Note that a vial was looked for and not found. Its fish stays logged.
+
+    :raises CannotMark: if the number is none of this lake's, or is void
+    """
+    vial = locked_vial(lake, number, CannotMark)
+    if vial.state == Vial.State.VOID:
+        raise CannotMark("void", f"{vial_number.grouped(vial.number)} is void already.", "number")
+    if vial.state != Vial.State.LOST:
+        vial.state, vial.note = Vial.State.LOST, note
+        change([vial], ["state", "note"], by=by, now=now)
+    return vial
+
+
+@transaction.atomic
+def bring_back(*, lake: Lake, number: str, by: User, now: datetime) -> Vial:
+    """Undo void or lost: the vial stands where it stood before.
+
+    :raises CannotMark: if the number is none of this lake's
+    """
+    vial = locked_vial(lake, number, CannotMark)
+    if vial.state in {Vial.State.VOID, Vial.State.LOST}:
+        vial.state, vial.note = state_before(vial), ""
+        change([vial], ["state", "note"], by=by, now=now)
+    return vial
+
+
+def state_before(vial: Vial) -> Vial.State:
+    """Work out the state from what is known, for a log may have come in meanwhile."""
+    if vial.received_at is not None:
+        earlier = (
+            vial.history.exclude(state__in=[Vial.State.VOID, Vial.State.LOST])
+            .order_by("-history_date", "-history_id")
+            .values_list("state", flat=True)
+            .first()
+        )
+        return Vial.State(earlier) if earlier else Vial.State.RECEIVED
+    if Fish.objects.filter(vial=vial).exists():
+        return Vial.State.USED
+    return Vial.State.ISSUED if vial.issued_to_id else Vial.State.PRINTED

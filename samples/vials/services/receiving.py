@@ -1,0 +1,83 @@
+"""Vials that arrive, with or without a log."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import transaction
+
+from samples.models import Fish, Lake, User, Vial, refresh_progress
+from samples.rules import vial_number
+from samples.vials.services.locked import change, locked_vial
+from samples.vials.services.marks import state_before
+from samples.vials.services.refused import CannotReceive
+
+_NOT_HERE_YET = frozenset(
+    {
+        Vial.State.PRINTED,
+        Vial.State.ISSUED,
+        Vial.State.USED,
+        # A vial that was looked for and turns up is received like any other.
+        Vial.State.LOST,
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Received:
+    """`first_time` is false for a vial that had been received before.
+
+    `content_was` is what had been noted then, if another content is noted now.
+    """
+
+    vial: Vial
+    first_time: bool
+    has_log: bool
+    content_was: str | None = None
+
+
+@transaction.atomic
+def receive(*, lake: Lake, number: str, content: str = "", by: User, now: datetime) -> Received:
+    """Take in one vial by its number, as typed or scanned, and note what is inside.
+
+    Receiving it again says so; only another content is then noted.
+
+    :raises CannotReceive: if the number is none of this lake's, or was made void
+    """
+    if content not in Vial.Content.values:
+        raise CannotReceive("content", "Say what is inside, from the list.", "content")
+    vial = locked_vial(lake, number, CannotReceive)
+    if vial.state == Vial.State.VOID:
+        raise CannotReceive(
+            "void",
+            f"{vial_number.grouped(vial.number)} was made void. Keep the vial apart, and find "
+            "its number to see why; there it can be brought back.",
+            "number",
+        )
+    fish = list(Fish.objects.filter(vial=vial).values_list("pk", flat=True))
+    if vial.state == Vial.State.LOST and vial.received_at is not None:
+        return _found_again(vial, content, has_log=bool(fish), by=by, now=now)
+    if vial.state not in _NOT_HERE_YET:
+        return _received_before(vial, content, has_log=bool(fish), by=by, now=now)
+    vial.state, vial.content = Vial.State.RECEIVED, content or vial.content
+    vial.received_at, vial.received_by = now, by
+    change([vial], ["state", "content", "received_at", "received_by"], by=by, now=now)
+    refresh_progress(fish)
+    return Received(vial, True, bool(fish))
+
+
+def _found_again(vial: Vial, content: str, *, has_log: bool, by: User, now: datetime) -> Received:
+    """A vial lost after it had come in stands where it stood; the day it first came stays."""
+    vial.state, vial.content = state_before(vial), content or vial.content
+    change([vial], ["state", "content"], by=by, now=now)
+    return Received(vial, True, has_log)
+
+
+def _received_before(
+    vial: Vial, content: str, *, has_log: bool, by: User, now: datetime
+) -> Received:
+    before = vial.content
+    if not content or content == before:
+        return Received(vial, False, has_log)
+    vial.content = content
+    change([vial], ["content"], by=by, now=now)
+    return Received(vial, False, has_log, content_was=before)

@@ -1,0 +1,178 @@
+"""Taking numbers for labels. A number is given out once, whoever asks at the same moment."""
+
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+from simple_history.utils import bulk_create_with_history
+
+from samples.models import LabelRun, Lake, NumberYear, Printer, Season, User, Vial
+from samples.rules import vial_number
+from samples.vials import pdf, queries
+from samples.vials.geometry import STOCKS, CannotPrint, Nudge, Stock, place
+from samples.vials.services.refused import CannotMakeRun, CannotSetPrinter, CannotSetWidth
+
+MOST_LABELS = 5_000
+_BATCH = 500
+
+
+@transaction.atomic
+def make_run(
+    *,
+    season: Season,
+    count: int,
+    stock: str,
+    first_position: int,
+    request_id: UUID,
+    by: User,
+    now: datetime,
+) -> LabelRun:
+    """Take the next numbers of the season's year and make their vials.
+
+    The same request again gives the run that it made: a double tap makes one run.
+
+    :raises CannotMakeRun: if a number, stock or place is not to be had; none is taken then
+    """
+    sheet = _stock_of(stock)
+    _check_count(count)
+    _check_place(sheet, first_position)
+    year = _locked_year(season.number_year)
+    made = LabelRun.objects.select_related("season").filter(request_id=request_id).first()
+    wanted = (season.pk, count, stock, first_position)
+    if made is not None:
+        return _made_before(made, wanted, year)
+    _check_room(year, count)
+    first = year.last_sequence + 1
+    _check_words(season, sheet, vial_number.make(year.year, first, year.digits))
+    run = LabelRun.objects.create(
+        season=season,
+        first_sequence=first,
+        count=count,
+        stock=stock,
+        first_position=first_position,
+        made_by=by,
+        made_at=now,
+        request_id=request_id,
+    )
+    vials = [
+        Vial(
+            number=vial_number.make(year.year, sequence, year.digits),
+            lake_id=season.lake_id,
+            season=season,
+            run=run,
+            sequence=sequence,
+        )
+        for sequence in range(first, first + count)
+    ]
+    bulk_create_with_history(vials, Vial, batch_size=_BATCH, default_user=by, default_date=now)
+    year.last_sequence = first + count - 1
+    year.save(update_fields=["last_sequence"])
+    return run
+
+
+def _stock_of(code: str) -> Stock:
+    if code not in STOCKS:
+        raise CannotMakeRun("unknown_stock", "Choose a label stock from the list.", "stock")
+    return STOCKS[code]
+
+
+def _check_count(count: int) -> None:
+    if not 1 <= count <= MOST_LABELS:
+        raise CannotMakeRun(
+            "count", f"Say how many labels: from 1 to {MOST_LABELS:,} at a time.", "count"
+        )
+
+
+def _check_place(stock: Stock, first_position: int) -> None:
+    try:
+        place(stock, 1, first_position)
+    except CannotPrint as problem:
+        raise CannotMakeRun(problem.code, str(problem), "first_position") from problem
+
+
+def _locked_year(year: int) -> NumberYear:
+    """Whoever comes second waits here until the first has taken their numbers."""
+    NumberYear.objects.get_or_create(year=year)
+    return NumberYear.objects.select_for_update().get(year=year)
+
+
+def _made_before(run: LabelRun, wanted: tuple[int, int, str, int], year: NumberYear) -> LabelRun:
+    if (run.season_id, run.count, run.stock, run.first_position) == wanted:
+        return run
+    first, last = queries.ends_of(run, year.digits)
+    raise CannotMakeRun(
+        "already_made",
+        f"This page has already made {first} to {last}. Open the label page anew to make others.",
+    )
+
+
+def _check_room(year: NumberYear, count: int) -> None:
+    left = 10**year.digits - 1 - year.last_sequence
+    if count <= left:
+        return
+    if left == 0:
+        raise CannotMakeRun(
+            "used_up",
+            f"All numbers of {year.year} are used: with {year.digits} digits there are "
+            f"{10**year.digits - 1:,}. Use a season of another year, with more digits.",
+            "count",
+        )
+    raise CannotMakeRun(
+        "used_up",
+        f"Only {left:,} numbers are left for {year.year}: with {year.digits} digits there are "
+        f"{10**year.digits - 1:,}. Ask for {left:,} at most.",
+        "count",
+    )
+
+
+def _check_words(season: Season, stock: Stock, number: str) -> None:
+    """See that the label's words fit before a number is taken for it."""
+    try:
+        pdf.label_picture(queries.label_of(number, season), stock)
+    except CannotPrint as problem:
+        raise CannotMakeRun(problem.code, str(problem), "stock") from problem
+
+
+@transaction.atomic
+def set_number_width(*, year: int, digits: int) -> NumberYear:
+    """Set how many digits the sequence of a year has, before its first number is taken.
+
+    :raises CannotSetWidth: if a number of the year was taken, or the width is none we have
+    """
+    if digits not in vial_number.SEQUENCE_DIGITS:
+        raise CannotSetWidth("width", "Choose 4, 5 or 6 digits.", "digits")
+    row = _locked_year(year)
+    if row.digits == digits:
+        return row
+    if row.last_sequence or LabelRun.objects.filter(season__number_year=year).exists():
+        raise CannotSetWidth(
+            "already_printed",
+            f"Numbers of {year} are printed with {row.digits} digits, and stay so to the end.",
+            "digits",
+        )
+    row.digits = digits
+    row.save(update_fields=["digits"])
+    return row
+
+
+def set_printer(*, lake: Lake, stock: str, nudge: Nudge) -> Printer:
+    """Keep how far the printer is off on one stock.
+
+    :raises CannotSetPrinter: if a label would leave its sheet
+    """
+    sheet = STOCKS[stock]
+    try:
+        place(sheet, sheet.per_page, 1, nudge)
+    except CannotPrint as problem:
+        raise CannotSetPrinter(problem.code, str(problem)) from problem
+    printer, _ = Printer.objects.update_or_create(
+        lake=lake,
+        stock=stock,
+        defaults={
+            "right_tenths_mm": round(nudge.right_mm * 10),
+            "down_tenths_mm": round(nudge.down_mm * 10),
+            "scale_across_per_mille": round(nudge.scale_across * 1000),
+            "scale_down_per_mille": round(nudge.scale_down * 1000),
+        },
+    )
+    return printer

@@ -1,0 +1,223 @@
+"""Pages where vials go out, come in and are looked for."""
+
+from __future__ import annotations
+
+from urllib.parse import urlencode
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from samples.accounts.doors import SignedInRequest, at_lake
+from samples.accounts.roles import May, lakes_where
+from samples.accounts.scope import vials_at
+from samples.models import Lake, Vial
+from samples.rules import vial_number
+from samples.rules.lake_time import local_day
+from samples.vials import forms, queries, services
+
+# What most vials hold may stay for the next one; what is out of the ordinary may not.
+USUAL_CONTENT = frozenset({Vial.Content.ONE, Vial.Content.TWO})
+ASIDE = [Vial.State.LOST, Vial.State.VOID]
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_lake(May.MOVE_VIALS)
+def issue(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Hand a range of vials to somebody, and show what is in whose hands."""
+    vials = vials_at(request.user, lake)
+    next_in_office = queries.first_in_office(vials)
+    initial = {"first": vial_number.grouped(next_in_office) if next_in_office else ""}
+    form = forms.IssueVials(request.POST or None, initial=initial, lake=lake)
+    if request.method == "POST" and form.is_valid():
+        words = form.cleaned_data
+        try:
+            issued = services.issue(
+                lake=lake,
+                first=words["first"],
+                last=words["last"],
+                to=words["to"],
+                by=request.user,
+                now=timezone.now(),
+            )
+        except services.CannotIssue as problem:
+            by_count = problem.field == "last" and words["count"] is not None
+            form.add_error("count" if by_count else problem.field, str(problem))
+        else:
+            messages.success(request, _issued_words(issued, str(words["to"])))
+            return redirect("vials:issue", lake.slug)
+    context = {
+        "lake": lake,
+        "form": form,
+        "hands": queries.hands(vials),
+        "anybody": queries.people_who_log(lake).exists(),
+        "in_office": next_in_office,
+        "may_edit_people": lake in lakes_where(request.user, May.EDIT_PEOPLE),
+    }
+    status = 422 if request.method == "POST" else 200
+    return render(request, "vials/issue.html", context, status=status)
+
+
+def _issued_words(issued: services.Issued, name: str) -> str:
+    first, last = (vial_number.grouped(vial.number) for vial in (issued.vials[0], issued.vials[-1]))
+    if issued.count == 0:
+        return f"{first} to {last} were in the hands of {name} already."
+    many = "1 vial" if issued.count == 1 else f"{issued.count} vials"
+    return f"{many} issued to {name}: {first} to {last}."
+
+
+@require_POST
+@at_lake(May.MOVE_VIALS)
+def take_back(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Take back a stretch of unused vials."""
+    try:
+        back = services.take_back(
+            lake=lake,
+            first=request.POST.get("first", ""),
+            last=request.POST.get("last", ""),
+            by=request.user,
+            now=timezone.now(),
+        )
+    except services.CannotTakeBack as problem:
+        messages.error(request, str(problem))
+        return redirect("vials:issue", lake.slug)
+    words = "1 vial is" if back.count == 1 else f"{back.count} vials are"
+    left = f" {back.left_out} of them had been used meanwhile." if back.left_out else ""
+    messages.success(request, f"{words} back in the office.{left}")
+    return redirect("vials:issue", lake.slug)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_lake(May.MOVE_VIALS)
+def receive(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Take in vials one by one, typed or scanned, and list what does not fit together."""
+    form = forms.ReceiveVial(
+        request.POST or None, initial={"content": request.GET.get("inside", "")}
+    )
+    if request.method == "POST" and form.is_valid():
+        content = form.cleaned_data["content"]
+        try:
+            received = services.receive(
+                lake=lake,
+                number=form.cleaned_data["number"],
+                content=content,
+                by=request.user,
+                now=timezone.now(),
+            )
+        except services.CannotReceive as problem:
+            form.add_error(problem.field or None, str(problem))
+        else:
+            level = messages.SUCCESS if received.first_time else messages.WARNING
+            messages.add_message(request, level, _received_words(received, lake))
+            stays = f"?{urlencode({'inside': content})}" if content in USUAL_CONTENT else ""
+            return redirect(reverse("vials:receive", args=[lake.slug]) + stays)
+    vials = vials_at(request.user, lake)
+    context = {
+        "lake": lake,
+        "form": form,
+        "came": queries.last_received(vials),
+        "without_log": queries.without_log(vials),
+        "not_received": queries.logs_not_received(vials),
+    }
+    status = 422 if request.method == "POST" else 200
+    return render(request, "vials/receive.html", context, status=status)
+
+
+def _received_words(received: services.Received, lake: Lake) -> str:
+    vial = received.vial
+    number = vial_number.grouped(vial.number)
+    inside = vial.get_content_display().lower()
+    no_log = "" if received.has_log else " Nobody has logged its fish yet."
+    if received.first_time:
+        noted = f", {inside}" if vial.content else ""
+        return f"{number} received{noted}.{no_log}"
+    day = local_day(vial.received_at, lake.time_zone) if vial.received_at else None
+    when = f" on {date_format(day)} by {vial.received_by}" if day else ""
+    if received.content_was is None:
+        return f"{number} was received{when} already; nothing was changed."
+    was = Vial.Content(received.content_was).label.lower()
+    return f"{number} was received{when} already. What is inside was {was}, and is now {inside}."
+
+
+def _find_page(
+    request: SignedInRequest,
+    lake: Lake,
+    form: forms.FindVial,
+    *,
+    mark_form: forms.MarkVial | None = None,
+    number: str = "",
+) -> HttpResponse:
+    found = queries.find(vials_at(request.user, lake), number)
+    vial = found[0] if len(found) == 1 else None
+    if number and not found:
+        form.add_error("number", _none_found(number, lake))
+    if vial is not None:
+        form = forms.FindVial({"number": vial_number.grouped(vial.number)})
+    wrong = mark_form or form
+    context = {
+        "lake": lake,
+        "form": wrong,
+        "find_form": form,
+        "vial": vial,
+        "several": found if vial is None else [],
+        "steps": queries.life_of(vial) if vial else [],
+        "aside": vial is not None and vial.state in ASIDE,
+        "mark_form": mark_form or forms.MarkVial(),
+        "may_print": lake in lakes_where(request.user, May.PRINT_LABELS),
+    }
+    return render(request, "vials/find.html", context, status=422 if wrong.problems else 200)
+
+
+def _none_found(number: str, lake: Lake) -> str:
+    try:
+        grouped = vial_number.grouped(number)
+    except vial_number.VialNumberRefused:
+        return f"No vial of {lake} ends with {number}. Type the whole number."
+    return f"No vial of {lake} has the number {grouped}. Read the label again."
+
+
+@require_safe
+@at_lake(May.MOVE_VIALS)
+def find(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Find a vial by its number or its last digits, and tell its life."""
+    if "number" not in request.GET:
+        return _find_page(request, lake, forms.FindVial())
+    form = forms.FindVial(request.GET)
+    number = form.cleaned_data["number"] if form.is_valid() else ""
+    return _find_page(request, lake, form, number=number)
+
+
+@require_POST
+@at_lake(May.MOVE_VIALS)
+def mark(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
+    """Set one vial aside as lost or void, or bring it back."""
+    form = forms.MarkVial(request.POST)
+    if form.is_valid():
+        try:
+            words = _mark(request, lake, number, form)
+        except services.CannotMark as problem:
+            form.add_error("what", str(problem))
+        else:
+            messages.success(request, words)
+            address = reverse("vials:find", args=[lake.slug])
+            return redirect(f"{address}?{urlencode({'number': number})}")
+    found = forms.FindVial({"number": number})
+    typed = found.cleaned_data["number"] if found.is_valid() else ""
+    return _find_page(request, lake, found, mark_form=form, number=typed)
+
+
+def _mark(request: SignedInRequest, lake: Lake, number: str, form: forms.MarkVial) -> str:
+    what, note = form.cleaned_data["what"], form.cleaned_data["note"]
+    by, now = request.user, timezone.now()
+    if what == "void":
+        services.void_vials(lake=lake, first=number, last=number, note=note, by=by, now=now)
+        return f"{vial_number.grouped(number)} is void. Its number is never used again."
+    if what == "lost":
+        services.mark_lost(lake=lake, number=number, note=note, by=by, now=now)
+        return f"{vial_number.grouped(number)} is marked lost. Its fish stays logged."
+    vial = services.bring_back(lake=lake, number=number, by=by, now=now)
+    return f"{vial_number.grouped(number)} is back: {vial.get_state_display().lower()}."

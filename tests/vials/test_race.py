@@ -1,0 +1,97 @@
+"""Two people at once: the race is played out with a lock, not left to luck."""
+
+import threading
+import time
+import uuid
+
+import pytest
+from django.db import connection, transaction
+
+from samples.models import NumberYear, Vial
+from samples.vials import services
+from tests.people import NOW, make_vials
+from tests.vials.numbers import number, numbers_of
+
+
+def wait_until_somebody_waits_for_a_lock():
+    deadline = time.monotonic() + 10
+    while time.monotonic() < deadline:
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT count(*) FROM pg_locks WHERE NOT granted")
+            if cursor.fetchone()[0]:
+                return
+        time.sleep(0.02)
+    pytest.fail("nobody waited for the lock")
+
+
+def beside(act, outcome):
+    """Run something in a thread of its own, and note what it gave or raised."""
+
+    def run():
+        try:
+            outcome.append(act())
+        except Exception as problem:
+            outcome.append(problem)
+        finally:
+            connection.close()
+
+    return threading.Thread(target=run)
+
+
+@pytest.mark.postgres
+@pytest.mark.django_db(transaction=True)
+class TestAtOnce:
+    def test_two_runs_never_share_a_number(self, make_run):
+        make_run(count=1)
+        outcome: list[object] = []
+        second = beside(lambda: numbers_of(make_run(count=3)), outcome)
+        with transaction.atomic():
+            first = numbers_of(make_run(count=3))
+            second.start()
+            wait_until_somebody_waits_for_a_lock()
+        second.join(timeout=10)
+
+        assert first == [number(2), number(3), number(4)]
+        assert outcome == [[number(5), number(6), number(7)]]
+
+    def test_a_double_tap_at_the_same_moment_makes_one_run(self, make_run):
+        request_id = uuid.uuid4()
+        outcome: list[object] = []
+        second = beside(lambda: make_run(request_id=request_id), outcome)
+        with transaction.atomic():
+            NumberYear.objects.get_or_create(year=2026)
+            first = make_run(request_id=request_id)
+            second.start()
+            wait_until_somebody_waits_for_a_lock()
+        second.join(timeout=10)
+
+        assert outcome == [first]
+        assert Vial.objects.count() == 3
+
+    def test_one_vial_goes_to_one_person(self, lake, season, guide, second_guide, office):
+        make_vials(season, first=1, count=2, by=office)
+        asked = {"lake": lake, "first": number(1), "last": number(2), "by": office, "now": NOW}
+        outcome: list[object] = []
+        second = beside(lambda: services.issue(to=second_guide, **asked), outcome)
+        with transaction.atomic():
+            services.issue(to=guide, **asked)
+            second.start()
+            wait_until_somebody_waits_for_a_lock()
+        second.join(timeout=10)
+
+        assert [type(each) for each in outcome] == [services.CannotIssue]
+        assert set(Vial.objects.values_list("issued_to", flat=True)) == {guide.pk}
+
+    def test_receiving_twice_at_once_is_received_once(self, lake, season, office):
+        (vial,) = make_vials(season, first=1, count=1, by=office)
+        asked = {"lake": lake, "number": number(1), "by": office, "now": NOW}
+        outcome: list[object] = []
+        second = beside(lambda: services.receive(**asked).first_time, outcome)
+        with transaction.atomic():
+            services.receive(**asked)
+            second.start()
+            wait_until_somebody_waits_for_a_lock()
+        second.join(timeout=10)
+
+        assert outcome == [False]
+        assert vial.history.filter(state="received").count() == 1

@@ -1,0 +1,188 @@
+"""Pages of labels, as the office uses them."""
+
+import uuid
+
+import pypdfium2
+import pytest
+
+from samples.models import LabelRun, NumberYear
+from samples.rules import vial_number
+from tests.vials.numbers import SHEET, number
+from tests.vials.pages import assert_told_at, page_of, url
+
+
+def words(**changed):
+    return {
+        "count": "3",
+        "stock": SHEET,
+        "first_position": "23",
+        "request_id": str(uuid.uuid4()),
+    } | changed
+
+
+class TestLabels:
+    def test_shows_the_sheets_before_anything_is_taken(self, desk_of_office, lake, season):
+        asked = words(season=season.pk, count="70")
+
+        page = page_of(desk_of_office.post(url("labels", lake), asked | {"see": "1"}))
+
+        assert "2 sheets" in page
+        assert f"{vial_number.grouped(number(70))}</span>" in page
+        assert "Make 70 labels" in page
+        assert not LabelRun.objects.exists()
+
+    def test_makes_the_run_and_leads_to_its_pdf(self, desk_of_office, lake, season):
+        asked = words(season=season.pk)
+
+        first, second = (desk_of_office.post(url("labels", lake), asked) for _ in range(2))
+
+        run = LabelRun.objects.get()
+        assert first.url == second.url == url("run", lake, run.pk)
+        assert url("run_pdf", lake, run.pk) in page_of(desk_of_office.get(first.url))
+
+    @pytest.mark.parametrize(
+        ("changed", "field", "sentence"),
+        [
+            ({"count": "0"}, "id_count", "Say how many labels: from 1 to 5,000 at a time."),
+            ({"count": "20000"}, "id_count", "Say how many labels: from 1 to 5,000 at a time."),
+            ({"count": "a lot"}, "id_count", "as a whole number, for example 120"),
+            ({"first_position": "86"}, "id_first_position", "This stock has no position 86"),
+            ({"stock": "of-another-year"}, "id_stock", "Choose a label stock from the list."),
+        ],
+    )
+    def test_says_beside_the_field_what_is_wrong(
+        self, desk_of_office, lake, season, changed, field, sentence
+    ):
+        asked = words(season=season.pk, **changed)
+
+        response = desk_of_office.post(url("labels", lake), asked)
+
+        assert_told_at(response, field, sentence)
+        assert asked["request_id"] in page_of(response)
+        if "stock" not in changed:
+            assert f'value="{next(iter(changed.values()))}"' in page_of(response)
+        assert not LabelRun.objects.exists()
+
+    def test_another_lakes_season_is_not_to_be_had(self, desk_of_office, lake, other_lake):
+        response = desk_of_office.post(
+            url("labels", lake), words(season=other_lake.seasons.get().pk)
+        )
+
+        assert_told_at(response, "id_season", "Choose a season of this lake from the list.")
+
+    def test_warns_that_no_symbol_is_printed(self, desk_of_office, lake, season, settings):
+        settings.PUBLIC_ADDRESS = ""
+        assert "number alone" in page_of(desk_of_office.get(url("labels", lake)))
+
+        settings.PUBLIC_ADDRESS = "https://fish.example"
+        page = page_of(desk_of_office.get(url("labels", lake)))
+        assert "number alone" not in page
+        assert "QR symbol" in page
+
+    def test_a_lake_without_a_season_says_what_to_do_first(self, desk_of_office, lake, season):
+        season.delete()
+
+        assert "Set up a season first" in page_of(desk_of_office.get(url("labels", lake)))
+
+    def test_the_width_is_set_before_the_first_run_only(
+        self, desk_of_office, lake, season, make_run
+    ):
+        address = url("digits", lake, 2026)
+        desk_of_office.post(address, {"digits": "5"})
+        assert "26 00001 " in page_of(desk_of_office.get(url("labels", lake)))
+
+        make_run()
+        answer = desk_of_office.post(address, {"digits": "4"}, follow=True)
+
+        assert "stay so to the end" in page_of(answer)
+        assert NumberYear.objects.get().digits == 5
+
+    @pytest.mark.parametrize("many", [1, 50])
+    def test_asks_no_more_for_more_runs(
+        self, desk_of_office, lake, make_run, django_assert_max_num_queries, many
+    ):
+        for _ in range(many):
+            make_run(count=1)
+
+        with django_assert_max_num_queries(18):
+            page = page_of(desk_of_office.get(url("labels", lake)))
+        assert page.count("labels/runs/") == many
+
+
+class TestPrinter:
+    def test_keeps_tenths_however_they_are_typed(self, desk_of_office, lake, season):
+        typed = {"right": "0,3 mm", "down": "\u22120.5", "across": "100.5 %", "along": "100"}
+
+        desk_of_office.post(url("printer", lake, SHEET), typed)
+
+        printer = lake.printers.get()
+        assert (printer.right_tenths_mm, printer.down_tenths_mm) == (3, -5)
+        assert (printer.scale_across_per_mille, printer.scale_down_per_mille) == (1005, 1000)
+        assert 'value="-0.5"' in page_of(desk_of_office.get(url("labels", lake)))
+
+    @pytest.mark.parametrize("typed", ["a little", "0.35", "40", "", "-"])
+    def test_refuses_what_is_no_tenth(self, desk_of_office, lake, season, typed):
+        asked = {"right": typed, "down": "0", "across": "100", "along": "100"}
+
+        response = desk_of_office.post(url("printer", lake, SHEET), asked)
+
+        assert_told_at(response, "id_right", "Move right: ")
+
+    def test_gives_the_test_page(self, desk_of_office, lake, season):
+        answer = desk_of_office.get(url("test_page", lake, SHEET))
+
+        assert len(pypdfium2.PdfDocument(b"".join(answer.streaming_content))) == 1
+
+    def test_an_unknown_stock_has_no_page(self, desk_of_office, lake):
+        assert desk_of_office.get(url("printer", lake, "of-another-year")).status_code == 404
+
+
+def text_of(answer):
+    document = pypdfium2.PdfDocument(b"".join(answer.streaming_content))
+    return [document[page].get_textpage().get_text_range() for page in range(len(document))]
+
+
+class TestRun:
+    def test_prints_the_whole_run_from_its_position(self, desk_of_office, lake, make_run):
+        run = make_run(count=3, first_position=84)
+
+        pages = text_of(desk_of_office.get(url("run_pdf", lake, run.pk)))
+
+        assert len(pages) == 2
+        assert vial_number.grouped(number(2)) in pages[0]
+        assert vial_number.grouped(number(3)) in pages[1]
+
+    def test_prints_some_again(self, desk_of_office, lake, make_run):
+        run = make_run(count=3)
+        asked = {"first": number(2), "last": number(2), "stock": SHEET, "first_position": "5"}
+
+        (text,) = text_of(desk_of_office.get(url("run_pdf", lake, run.pk), asked))
+
+        assert vial_number.grouped(number(2)) in text
+        assert vial_number.grouped(number(1)) not in text
+
+    def test_refuses_numbers_of_another_run(self, desk_of_office, lake, make_run):
+        run = make_run(count=3)
+        make_run(count=3)
+        asked = {"first": number(2), "last": number(5), "stock": SHEET, "first_position": "1"}
+
+        response = desk_of_office.get(url("run_pdf", lake, run.pk), asked)
+
+        assert_told_at(response, "id_last", "is not of this run")
+
+    def test_makes_spoiled_numbers_void(self, desk_of_office, lake, make_run):
+        run = make_run(count=3)
+        asked = {"void_first": number(2), "void_last": number(3), "note": "jammed"}
+
+        page = page_of(desk_of_office.post(url("void", lake, run.pk), asked, follow=True))
+
+        assert "2 numbers are void" in page
+        states = run.vials.order_by("sequence").values_list("state", "note")
+        assert list(states) == [("printed", ""), ("void", "jammed"), ("void", "jammed")]
+
+    def test_another_lakes_run_is_not_found(self, desk_of_office, lake, other_lake, make_run):
+        run = make_run(season=other_lake.seasons.get())
+
+        for name in ("run", "run_pdf"):
+            assert desk_of_office.get(url(name, lake, run.pk)).status_code == 404
+        assert desk_of_office.post(url("void", lake, run.pk)).status_code == 404
