@@ -62,7 +62,7 @@ def make_vials(season, *, first, count, by):
         season=season,
         first_sequence=first,
         count=count,
-        stock="sheet",
+        stock="sheet-35x15",
         made_by=by,
         made_at=NOW,
         request_id=f"00000000-0000-4000-8000-{season.pk:06d}{first:06d}",
