@@ -5,11 +5,12 @@ import time
 
 import pytest
 from django.db import connection, transaction
+from django.test.utils import CaptureQueriesContext
 
-from samples.models import Fish, HeldEntry, User
+from samples.models import Donor, Entry, Fish, HeldEntry, User
 from samples.ramp import services
 from samples.ramp.entry import read
-from tests.people import NOW
+from tests.people import NOW, make_person
 from tests.ramp import entries
 
 pytestmark = [pytest.mark.postgres, pytest.mark.django_db(transaction=True)]
@@ -26,13 +27,13 @@ def wait_until_someone_waits_for_a_lock():
     raise AssertionError("the second sending never waited")
 
 
-def race(guide, first, second):
+def race(guide, first, second, *, second_by=None):
     """Take `first`, and `second` from another connection before the first is committed."""
     heard: list[object] = []
 
     def send_second():
         try:
-            person = User.objects.get(pk=guide.pk)
+            person = User.objects.get(pk=(second_by or guide).pk)
             heard.extend(services.take([read(second)], by=person, now=NOW))
         except Exception as problem:
             heard.append(problem)
@@ -78,3 +79,48 @@ def test_a_fish_without_a_vial_sent_twice_at_once_is_one_fish(party, clerk, vial
     assert (first.outcome, second.outcome) == ("logged", "already_logged")
     assert Fish.objects.count() == 1
     assert Fish.history.count() == 1
+
+
+@pytest.mark.parametrize("kind", ["party_opened", "withdrawal", "unmeasured_count"])
+def test_what_is_not_a_fish_sent_twice_at_once_is_taken_once(kind, party, guide, vials):
+    logged = entries.fish(party.party_id, vials[0].number)
+    services.take([read(logged)], by=guide, now=NOW)
+    entry = {
+        "party_opened": entries.party(),
+        "withdrawal": entries.withdrawal(logged),
+        "unmeasured_count": entries.common("unmeasured_count", party.party_id)
+        | {"species": "white-crappie", "count": 3},
+    }[kind]
+
+    first, second = race(guide, entry, entry)
+
+    assert (first.outcome, second.outcome) == ("logged", "already_logged")
+    assert Entry.objects.count() == 1
+    assert not HeldEntry.objects.exists()
+
+
+def test_two_clerks_naming_one_donor_at_once_note_one_donor(lake, clerk, season):
+    other_clerk = make_person(lake, "clerk", "S. Bering")
+    one = entries.party(method="creel", donor_name="E. Quist")
+    other = entries.party(method="creel", donor_name="E. Quist")
+
+    first, second = race(clerk, one, other, second_by=other_clerk)
+
+    assert (first.outcome, second.outcome) == ("logged", "logged")
+    assert Donor.objects.filter(name="E. Quist").count() == 1
+
+
+def test_changing_a_fish_never_waits_in_a_ring_with_the_fish_of_another(party, guide, vials):
+    """A batch locks the vial that its withdrawal frees together with those that it names."""
+    logged = entries.fish(party.party_id, vials[0].number)
+    services.take([read(logged)], by=guide, now=NOW)
+    asked = []
+
+    with transaction.atomic(), CaptureQueriesContext(connection) as queries:
+        batch = [entries.fish(party.party_id, vials[1].number), entries.withdrawal(logged)]
+        services.take([read(one) for one in batch], by=guide, now=NOW)
+        asked += [one["sql"] for one in queries if 'FROM "samples_vial"' in one["sql"]]
+
+    locking = [sql for sql in asked if "FOR UPDATE" in sql]
+    assert vials[0].number in locking[0]
+    assert vials[1].number in locking[0]

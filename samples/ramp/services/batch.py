@@ -7,7 +7,7 @@ from uuid import UUID
 
 from samples.accounts.roles import May, lakes_where
 from samples.models import Fish, HeldEntry, LakeSpecies, Party, Phone, User, Vial
-from samples.ramp.entry import Entry
+from samples.ramp.entry import Correction, Entry, Shift, Withdrawal
 from samples.rules import vial_number
 
 
@@ -15,8 +15,8 @@ from samples.rules import vial_number
 class Batch:
     """Who sends, when, and the rows that their entries speak of.
 
-    The vials are locked, in the order of their ids so that two batches never wait for
-    each other in a ring; everything else is read after the lock, so that it is true.
+    The vials are locked together, in the order of their ids, so that two batches never wait
+    for each other in a ring; everything else is read after the lock, so that it is true.
     """
 
     by: User
@@ -75,10 +75,18 @@ def lock_vials(numbers: Iterable[str]) -> dict[str, Vial]:
     return {vial.number: vial for vial in rows}
 
 
+def lock_sender(by: User) -> None:
+    """Let the batches of one person in one at a time.
+
+    A phone that heard no answer sends again while its first sending is still at work; the
+    second waits here, and then finds everything that the first one wrote.
+    """
+    User.objects.select_for_update(no_key=True).values_list("pk").get(pk=by.pk)
+
+
 def gather(entries: Sequence[Entry], *, by: User, phone: Phone | None, now: datetime) -> Batch:
     """Lock what the entries want to change, then read what is known of them."""
-    numbers = {number_said(text) for entry in entries for text in entry.vial_texts() if text}
-    vials = lock_vials(number for number in numbers if number)
+    vials = lock_vials(_numbers_touched(entries, by))
     entry_ids = {entry.entry_id for entry in entries}
     batch = Batch(
         by=by,
@@ -103,3 +111,39 @@ def gather(entries: Sequence[Entry], *, by: User, phone: Phone | None, now: date
     )
     batch._fetch_parties({entry.party_id for entry in entries})
     return batch
+
+
+def _numbers_touched(entries: Sequence[Entry], by: User) -> set[str]:
+    """List every vial that these entries name, free or move."""
+    numbers = {number_said(text) for entry in entries for text in entry.vial_texts() if text}
+    named = {number for number in numbers if number}
+    about = [e.about_entry_id for e in entries if isinstance(e, Correction | Withdrawal)]
+    left = Vial.objects.filter(fish__entry_id__in=about, fish__logged_by=by)
+    touched = named | set(left.values_list("number", flat=True) if about else ())
+    for entry in entries:
+        if isinstance(entry, Shift):
+            touched |= _numbers_shifted(entry, named, by)
+    return touched
+
+
+def _numbers_shifted(entry: Shift, named: set[str], by: User) -> set[str]:
+    """List the vials that a shift moves fish out of and into.
+
+    Fish of the same batch are moved too, so the vials that it names count as the party's.
+    """
+    start = number_said(entry.from_vial)
+    if start is None:
+        return set()
+    of_party = Vial.objects.filter(
+        fish__party__party_id=entry.party_id, fish__logged_by=by, number__gte=start
+    )
+    moved = {*of_party.values_list("number", flat=True), *named, start}
+    return moved | {after for number in moved if (after := number_after(number, entry.by))}
+
+
+def number_after(number: str, by: int) -> str | None:
+    """Give the number so many places on, or None where the sequence ends before."""
+    try:
+        return vial_number.step(number, by)
+    except vial_number.VialNumberRefused:
+        return None

@@ -5,7 +5,7 @@ from uuid import UUID
 from samples.models import Fish, Vial, refresh_progress
 from samples.ramp.entry import Correction, Shift, Withdrawal
 from samples.ramp.services.answers import Held, Refused
-from samples.ramp.services.batch import Batch, lock_vials, number_said
+from samples.ramp.services.batch import Batch, lock_vials, number_after, number_said
 from samples.ramp.services.fish import (
     OUT_OF_USE,
     ask,
@@ -97,7 +97,12 @@ def shift_vials(entry: Shift, batch: Batch) -> list[Fish]:
     moved = [one for one in fish if start is not None and _vial(one).number >= start]
     if not moved or _vial(moved[0]).number != start:
         raise Refused("unknown_vial", {"from_vial": ["No fish of this party is in that vial."]})
-    wanted = {one.pk: vial_number.step(_vial(one).number, entry.by) for one in moved}
+    wanted = {}
+    for one in moved:
+        number = number_after(_vial(one).number, entry.by)
+        if number is None:
+            raise Refused("shift_blocked", {"from_vial": ["The numbers of the year end there."]})
+        wanted[one.pk] = number
     vials = lock_vials([*wanted.values(), *(_vial(one).number for one in moved)])
     _refuse_unless_free(moved, wanted, vials, party.lake_id)
     left = [_vial(one) for one in moved]

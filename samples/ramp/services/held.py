@@ -2,10 +2,11 @@
 
 from typing import Any
 
-from samples.models import Donor, HeldEntry
+from samples.models import HeldEntry
 from samples.ramp.entry import Entry
 from samples.ramp.services.answers import Answer, Outcome
 from samples.ramp.services.batch import Batch, number_said
+from samples.ramp.services.donors import named_donor
 
 
 def words_to_keep(entry: Entry, lake_id: int | None) -> dict[str, Any]:
@@ -17,8 +18,7 @@ def words_to_keep(entry: Entry, lake_id: int | None) -> dict[str, Any]:
     words = dict(entry.said)
     name = words.pop("donor_name", "")
     if name and lake_id is not None:
-        donor, _ = Donor.objects.get_or_create(lake_id=lake_id, person=None, name=str(name)[:80])
-        words["donor"] = donor.pk
+        words["donor"] = named_donor(lake_id, str(name)[:80]).pk
     return words
 
 

@@ -6,7 +6,7 @@ from datetime import datetime
 from itertools import groupby
 from typing import Any
 
-from django.db import transaction
+from django.db import DataError, InterfaceError, OperationalError, transaction
 
 from samples.models import Entry as EntryRow
 from samples.models import Fish, Party, Phone, User
@@ -23,11 +23,14 @@ from samples.ramp.entry import (
 )
 from samples.ramp.services import corrections, parties
 from samples.ramp.services.answers import Answer, Held, Outcome, Refused
-from samples.ramp.services.batch import Batch, gather, lock_vials
+from samples.ramp.services.batch import Batch, gather, lock_sender, lock_vials
 from samples.ramp.services.fish import take_fish
 from samples.ramp.services.held import hold, words_to_keep
 
 log = logging.getLogger(__name__)
+
+# The database went away, or ended a deadlock: no fault of the entry, which comes again.
+PASSING = (InterfaceError, OperationalError)
 
 HANDLERS: dict[type[Entry], Callable[[Any, Batch], Any]] = {
     PartyOpened: parties.open_party,
@@ -49,6 +52,7 @@ def take(
     Sending any of them again changes nothing. Fish that follow one another are written
     together; everything else has a savepoint of its own.
     """
+    lock_sender(by)
     batch = gather(entries, by=by, phone=phone, now=now)
     answers: list[Answer] = []
     for is_fish, run in groupby(entries, key=lambda entry: isinstance(entry, FishLogged)):
@@ -65,6 +69,8 @@ def _take_fish_safely(entries: list[FishLogged], batch: Batch) -> list[Answer]:
     try:
         with transaction.atomic():
             return take_fish(entries, batch)
+    except PASSING:
+        raise
     except Exception:
         log.exception("A run of %d fish could not be taken together", len(entries))
     # What was undone in the database is forgotten here too.
@@ -81,9 +87,17 @@ def _guarded(entry: Any, batch: Batch, handler: Callable[[Any], Answer]) -> Answ
     try:
         with transaction.atomic():
             return handler(entry)
+    except PASSING:
+        raise
     except Exception:
         log.exception("Entry %s could not be taken", entry.entry_id)
-        return hold(entry, "not_foreseen", batch)
+    try:
+        with transaction.atomic():
+            return hold(entry, "not_foreseen", batch)
+    except DataError:
+        # A null character, or half of one: the database can keep it neither here nor there.
+        sentence = "A character in this entry cannot be kept. Write it again without."
+        return Answer(entry.entry_id, Outcome.REFUSED, "unreadable", {"kind": [sentence]})
 
 
 def _take_one(entry: Entry, batch: Batch) -> Answer:

@@ -27,6 +27,7 @@ from samples.ramp.entry import (
 from samples.ramp.queries import season_for
 from samples.ramp.services.answers import Held, Refused
 from samples.ramp.services.batch import Batch
+from samples.ramp.services.donors import named_donor
 
 
 def open_party(entry: PartyOpened, batch: Batch) -> Party:
@@ -94,7 +95,7 @@ def _season(lake: Lake, entry: PartyOpened) -> Season:
 def _donor(lake: Lake, entry: PartyOpened, batch: Batch) -> Donor | None:
     """The donor is not the logger: a guide gives their own fish, a clerk logs other people's."""
     if entry.donor_name and lake.pk in batch.may_log_without_vial:
-        return Donor.objects.get_or_create(lake=lake, person=None, name=entry.donor_name)[0]
+        return named_donor(lake.pk, entry.donor_name)
     return Donor.objects.filter(lake=lake, person=batch.by).first()
 
 
