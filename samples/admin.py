@@ -181,7 +181,11 @@ class PartyPages(KeptPages):
     list_display = ["party_id", "lake", "arm", "caught_on", "method", "opened_by"]
     list_filter = ["lake", "method"]
     search_fields = ["party_id", "fish__vial__number"]
-    readonly_fields = ["party_id", "fingerprint", "lake", "opened_at", "received_at"]
+    # Its fish repeat these: they are changed together on the ramp's page.
+    readonly_fields = [
+        *("party_id", "fingerprint", "lake", "season", "arm", "reach", "leg", "caught_on"),
+        *("method", "donor", "opened_at", "received_at"),
+    ]
 
 
 @admin.register(models.UnmeasuredCount)
@@ -192,14 +196,20 @@ class UnmeasuredCountPages(KeptPages):
 
 @admin.register(models.Fish)
 class FishPages(KeptPages):
-    """Fish. The age, and how far the sample has come, follow after every repair."""
+    """Fish. The age, and how far the sample has come, follow after every repair.
+
+    What belongs together with other rows (vial, party, the length as measured) is put right
+    on the pages that know how.
+    """
 
     list_display = ["entry_id", "vial", "species", "length_as_measured", "arm", "caught_on"]
     list_filter = ["lake", "season", "species", "progress", "withdrawn"]
     search_fields = ["vial__number", "vial_number_said", "entry_id"]
     readonly_fields = [
         *("entry_id", "fingerprint", "party", "lake", "season", "progress"),
-        *("length_as_measured", "length_unit_as_measured", "vial_number_said"),
+        *("length_hundredths_mm", "length_as_measured", "length_unit_as_measured"),
+        *("vial", "vial_number_said", "withdrawn", "arm", "reach", "leg", "donor", "method"),
+        "caught_on",
         *("logged_at", "received_at"),
     ]
 
