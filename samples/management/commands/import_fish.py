@@ -16,7 +16,8 @@ from samples.models import Membership, Method, User
 class Command(BaseCommand):
     help = (
         "Read a CSV file of fish, with or without vial numbers and ages. Without --commit it "
-        "shows what it would do; with it, all rows come in or none. It is safe to repeat."
+        "shows what it would do; with it, all rows come in or none. It is safe to repeat: "
+        "rows are known by the file's name and their place in it."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
