@@ -14,7 +14,8 @@ from uuid import UUID
 from samples.models import Kind
 from samples.units import Measured
 
-# Raised when the facts below change their form, so that old and new ones are told apart.
+# Stands in every fingerprint. Raising it makes every entry that is sent again look changed:
+# put a new fact in only where something was said of it, and leave this as it is.
 FINGERPRINT_VERSION = 1
 MOST_IN_A_BATCH = 50
 

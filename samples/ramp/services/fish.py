@@ -191,7 +191,8 @@ def _write_one_by_one(fish: list[Fish]) -> None:
             with transaction.atomic():
                 Fish.objects.bulk_create([one])
         except IntegrityError:
-            if not Fish.objects.filter(entry_id=one.entry_id).exists():
+            known = Fish.objects.filter(entry_id=one.entry_id).first()
+            if known is None or known.fingerprint != one.fingerprint:
                 raise
             fish.remove(one)
 
