@@ -4,13 +4,12 @@ The floor is thirty INSERTs, one by one, in one transaction: what the rows cost 
 themselves. Both sides write fish of one party into the same table, in turn.
 """
 
-import statistics
-import time
 import uuid
 from datetime import UTC, date, datetime
 
 from django.db import connection, transaction
 
+from samples.management.timing import Result, in_turn
 from samples.models import (
     Arm,
     Donor,
@@ -40,33 +39,22 @@ NOW = datetime(2026, 5, 6, 17, 30, tzinfo=UTC)
 def run():
     party, vials, by = _set_up()
     statement, values = _statement_and_row(party, by)
-    ours, floor = [], []
-    for turn in range(ROUNDS + WARM_UP):
-        batch = [_entry(party, vials.pop()) for _ in range(FISH_IN_A_BATCH)]
-        spent = _seconds(lambda batch=batch: services.take(batch, by=by, now=NOW))
-        plain = _seconds(lambda: _insert_one_by_one(statement, values))
-        if turn >= WARM_UP:
-            ours.append(spent)
-            floor.append(plain)
-    logged = Fish.history.count()
-    assert logged == FISH_IN_A_BATCH * (ROUNDS + WARM_UP), f"{logged} fish have a history"
-    median, low = statistics.median(ours), statistics.median(floor)
-    return [
-        {
-            "name": f"{NAME}: {FISH_IN_A_BATCH} fish, {connection.vendor}",
-            "ours": round(median * 1000, 2),
-            "floor": round(low * 1000, 2),
-            "unit": "ms",
-            "ratio": round(median / low, 2),
-            "goal": GOAL,
-        }
+    batches = [
+        [_entry(party, vials.pop()) for _ in range(FISH_IN_A_BATCH)]
+        for _ in range(ROUNDS + WARM_UP)
     ]
-
-
-def _seconds(work):
-    began = time.perf_counter()
-    work()
-    return time.perf_counter() - began
+    ours, floor = in_turn(
+        lambda: services.take(batches.pop(), by=by, now=NOW),
+        lambda: _insert_one_by_one(statement, values),
+        rounds=ROUNDS,
+        warm=WARM_UP,
+    )
+    logged = Fish.history.count()
+    if logged != FISH_IN_A_BATCH * (ROUNDS + WARM_UP):
+        raise RuntimeError(f"only {logged} fish have a history: this measured something else")
+    name = f"{NAME}: {FISH_IN_A_BATCH} fish with history, {connection.vendor}"
+    goal = f"at most {GOAL:g} times the floor"
+    return [Result(name, ours, floor, "ms", goal, met=ours <= GOAL * floor)]
 
 
 def _set_up():

@@ -8,8 +8,9 @@ A count that does not fit asks for a second look and never changes the species.
 import pytest
 
 from samples.rules.plausible import spine_question
+from samples.rules.species_catalogue import SPECIES
 
-RANGES = {"White crappie": (5, 6), "Black crappie": (7, 8), "Hybrid crappie": (6, 7)}
+RANGES = {species.name: species.spines for species in SPECIES if species.spines}
 
 
 @pytest.mark.parametrize(
