@@ -171,6 +171,47 @@ class TestSettling:
         held.refresh_from_db()
         assert held.state == "open"
 
+    @pytest.fixture
+    def late(self, party, guide, office, vials):
+        """A correction that came after the vial of its fish was received."""
+        entry = entries.fish(party.party_id, vials[0].number)
+        take(guide, entry)
+        Vial.objects.filter(pk=vials[0].pk).update(received_at=NOW, received_by=office)
+        take(guide, entries.correction(entry, length="12.0"))
+        return HeldEntry.objects.get()
+
+    def test_a_late_correction_is_taken_in_and_the_history_keeps_what_stood(self, late, biologist):
+        services.take_in(late, note="Checked the slip.", by=biologist, now=NOW)
+
+        fish = Fish.objects.get()
+        late.refresh_from_db()
+        assert fish.length_as_measured == "12.0"
+        assert fish.history.count() == 2
+        assert fish.get_progress_display() == "Received"
+        assert (late.settled_how, late.fish) == ("taken_in", fish)
+
+    def test_a_late_correction_takes_no_vial_away_that_was_read(
+        self, late, guide, biologist, reader, vials
+    ):
+        vials[0].readings.create(
+            reader=reader, sitting_on=NOW.date(), annuli=3, margin=1, read_at=NOW
+        )
+        late.said = late.said | {"vial": vials[9].number}
+        late.save()
+
+        with pytest.raises(services.CannotSettle, match="read already"):
+            services.take_in(late, note="", by=biologist, now=NOW)
+
+    def test_a_late_correction_is_the_biologists_to_take_in(self, late, client, office, biologist):
+        address = f"/lakes/lake-orrinbeck/held/{late.pk}/"
+        client.force_login(office)
+        refused = client.post(address, {"way": "in"})
+        client.force_login(biologist)
+        client.post(address, {"way": "in"})
+
+        assert refused.status_code == 403
+        assert Fish.objects.get().length_as_measured == "12.0"
+
     def test_setting_aside_wants_a_note_and_keeps_the_words(self, clash, office):
         _, second, held = clash
 

@@ -2,7 +2,7 @@
 
 from samples.ramp.forms.closing import CloseForm, CountForm, ShiftForm
 from samples.ramp.forms.fish import CorrectionForm, FishForm, said_by_fish
-from samples.ramp.forms.held import AsideForm, KeepForm, OtherNumberForm
+from samples.ramp.forms.held import AsideForm, KeepForm, OtherNumberForm, TakeInForm
 from samples.ramp.forms.party import PartyChangeForm, PartyForm, said_by_party
 
 __all__ = [
@@ -16,6 +16,7 @@ __all__ = [
     "PartyChangeForm",
     "PartyForm",
     "ShiftForm",
+    "TakeInForm",
     "said_by_fish",
     "said_by_party",
 ]

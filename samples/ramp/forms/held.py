@@ -28,6 +28,12 @@ class OtherNumberForm(PlainForm):
     number_note = forms.CharField(label="Note", required=False, max_length=300)
 
 
+class TakeInForm(PlainForm):
+    """A correction that came late is taken in as it was said."""
+
+    in_note = forms.CharField(label="Note", required=False, max_length=300)
+
+
 class AsideForm(PlainForm):
     """The held entry is settled without a fish."""
 

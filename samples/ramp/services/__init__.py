@@ -8,6 +8,7 @@ from samples.ramp.services.settling import (
     give_other_number,
     let_held_fish_keep_vial,
     set_aside,
+    take_in,
 )
 
 __all__ = [
@@ -20,4 +21,5 @@ __all__ = [
     "let_held_fish_keep_vial",
     "set_aside",
     "take",
+    "take_in",
 ]

@@ -5,8 +5,10 @@ from datetime import datetime
 from django.db import transaction
 
 from samples.models import Fish, HeldEntry, Phone, User, Vial, refresh_progress
-from samples.ramp.entry import FishLogged, read
-from samples.ramp.services.batch import Batch, gather, lock_vials
+from samples.ramp.entry import Correction, FishLogged, read
+from samples.ramp.services.answers import Held, Refused
+from samples.ramp.services.batch import Batch, gather, lock_vials, number_said
+from samples.ramp.services.corrections import apply_correction
 from samples.ramp.services.fish import OUT_OF_USE, take_fish, use_vials
 from samples.rules import vial_number
 
@@ -57,6 +59,40 @@ def give_other_number(held: HeldEntry, *, number: str, note: str, by: User, now:
     fish = _log(held, vial.number, now=now)
     _settle(held, Settled.OTHER_NUMBER, fish, note, by=by, now=now)
     return fish
+
+
+@transaction.atomic
+def take_in(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish:
+    """Apply a correction that came after its vial was received, as it was said.
+
+    Once the vial was read it may not name another one: the reading would go to another fish.
+
+    :raises CannotSettle: if it is no such correction, or its vial is not to be had
+    """
+    held = _open(held)
+    entry = read(held.said) if held.kind == Correction.kind else None
+    if not isinstance(entry, Correction):
+        raise CannotSettle("not_a_correction", "Only a correction is taken in as said.", "in_note")
+    fish = Fish.objects.select_for_update().filter(entry_id=entry.about_entry_id).first()
+    if fish is None or fish.withdrawn or fish.lake_id != held.lake_id:
+        raise CannotSettle("unknown_fish", "The fish it speaks of is not there.", "in_note")
+    batch = gather([entry], by=held.said_by, phone=held.phone, now=now)
+    _refuse_other_vial_once_read(fish, entry)
+    try:
+        apply_correction(fish, entry, batch)
+    except (Held, Refused) as problem:
+        raise CannotSettle(problem.code, str(problem), "in_note") from problem
+    _settle(held, Settled.TAKEN_IN, fish, note, by=by, now=now)
+    return fish
+
+
+def _refuse_other_vial_once_read(fish: Fish, entry: Correction) -> None:
+    if fish.vial is None or not fish.vial.readings.exists():
+        return
+    if number_said(entry.fish.vial) != fish.vial.number:
+        raise CannotSettle(
+            "read", "The vial was read already. Settle which fish it holds first.", "in_note"
+        )
 
 
 @transaction.atomic

@@ -3,13 +3,14 @@
 from typing import Any
 
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May
+from samples.accounts.roles import May, may
 from samples.accounts.scope import held_entries_at
 from samples.form_parts import PlainForm
 from samples.models import HeldEntry, Lake
@@ -19,6 +20,7 @@ WAYS: dict[str, type[PlainForm]] = {
     "keep": forms.KeepForm,
     "number": forms.OtherNumberForm,
     "aside": forms.AsideForm,
+    "in": forms.TakeInForm,
 }
 
 
@@ -43,6 +45,8 @@ def held_entry(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Settle one held entry."""
     entry = get_object_or_404(held_entries_at(request.user, lake), pk=pk)
     way = request.POST.get("way", "")
+    if way == "in" and not may(request.user, May.SEE_FISH, lake):
+        raise PermissionDenied("Late corrections are the biologist's to take in.")
     if request.method != "POST" or way not in WAYS:
         return _page(request, lake, entry, {})
     form = WAYS[way](request.POST)
@@ -64,6 +68,8 @@ def _settled(request: SignedInRequest, entry: HeldEntry, way: str, form: PlainFo
             services.give_other_number(
                 entry, number=words["number"], note=words["number_note"], **who
             )
+        elif way == "in":
+            services.take_in(entry, note=words["in_note"], **who)
         else:
             services.set_aside(entry, note=words["note"], **who)
     except services.CannotSettle as problem:
@@ -87,6 +93,8 @@ def _page(
         "keep": bound.get("keep", forms.KeepForm()),
         "number": bound.get("number", forms.OtherNumberForm()),
         "aside": bound.get("aside", forms.AsideForm()),
+        "take_in": bound.get("in", forms.TakeInForm()),
+        "may_take_in": may(request.user, May.SEE_FISH, lake),
         "form": next(iter(bound.values()), None),
     }
     return render(request, "ramp/held_entry.html", context, status=status)
