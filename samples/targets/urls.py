@@ -1,16 +1,13 @@
 """Pages of this stage."""
 
-from django.http import HttpRequest, HttpResponse
 from django.urls import path
 
-
-def soon(request: HttpRequest, **kwargs: str) -> HttpResponse:  # STUB to be replaced
-    return HttpResponse("soon")
-
+from samples.targets import views
 
 app_name = "targets"
 urlpatterns = [
-    path("lakes/<slug:slug>/coverage/", soon, name="coverage"),
-    path("lakes/<slug:slug>/fish/", soon, name="fish"),
-    path("lakes/<slug:slug>/targets/", soon, name="targets"),
+    path("lakes/<slug:slug>/coverage/", views.coverage, name="coverage"),
+    path("lakes/<slug:slug>/coverage.csv", views.coverage_csv, name="coverage_csv"),
+    path("lakes/<slug:slug>/fish/", views.fish, name="fish"),
+    path("lakes/<slug:slug>/targets/", views.targets, name="targets"),
 ]

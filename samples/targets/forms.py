@@ -1,0 +1,278 @@
+"""What is chosen and typed on the pages of targets and coverage."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django import forms
+from django.forms import BoundField
+
+from samples.form_parts import LengthField, PlainForm, TypedNumber
+from samples.models import Arm, Lake, Sex
+from samples.models.party import Method
+from samples.targets.queries.choice import (
+    REACH_NOT_NOTED,
+    Choice,
+    Options,
+    width_words,
+    widths_of,
+)
+from samples.targets.queries.coverage import Column
+from samples.targets.queries.fish import AT_LEAST, FishChoice
+from samples.targets.rules import Count
+
+Key = tuple[int | None, int]
+MOST_WANTED = 999
+
+
+class Filters(PlainForm):
+    """A form in the address: what is not there is at its usual value."""
+
+    usual: dict[str, str] = {}
+
+    def __init__(self, data: Mapping[str, Any], options: Options, **kwargs: Any) -> None:
+        self.options = options
+        given = {name: data[name] for name in data if name in self.base_fields}
+        super().__init__({**self.usual_values(), **given}, **kwargs)
+        for name, choices in self.choices().items():
+            field = self.fields[name]
+            assert isinstance(field, forms.ChoiceField)  # noqa: S101  # for the type checker
+            field.choices = choices
+            field.error_messages["invalid_choice"] = (
+                f"{field.label}: this is not one of those at {options.lake}. Choose from the list."
+            )
+
+    def usual_values(self) -> dict[str, str]:
+        return self.usual
+
+    def choices(self) -> dict[str, list[tuple[str, str]]]:
+        return {}
+
+    def reach_choices(self) -> list[tuple[str, str]]:
+        names = [(name, name) for name in self.options.reach_ids]
+        return [("", "all"), *names, (REACH_NOT_NOTED, REACH_NOT_NOTED)]
+
+    def reach_ids(self, reach: str) -> tuple[int, ...]:
+        return tuple(self.options.reach_ids.get(reach, ()))
+
+
+class CoverageFilters(Filters):
+    """Which fish coverage counts."""
+
+    species = forms.ChoiceField(label="Species")
+    season = forms.ChoiceField(label="Season")
+    bin = forms.ChoiceField(label="Length bin")
+    count = forms.ChoiceField(label="Count fish", choices=[(one, one) for one in Count])
+    sex = forms.ChoiceField(label="Sex", required=False)
+    method = forms.ChoiceField(label="Method", required=False)
+    reach = forms.ChoiceField(label="Reach", required=False)
+
+    def usual_values(self) -> dict[str, str]:
+        season, species = self.options.first_season, self.options.species_coded("")
+        return {
+            "species": species.species.code if species else "",
+            "season": season.name if season else "",
+            "bin": "own",
+            "count": Count.AGED,
+        }
+
+    def choices(self) -> dict[str, list[tuple[str, str]]]:
+        species = self.options.species_coded(str(self.data.get("species", "")))
+        widths = widths_of(species, self.options.unit) if species else {}
+        if self.data["bin"] not in widths:
+            # Another species may have no half bins: that is no mistake of the reader's.
+            self.data = {**self.data, "bin": "own"}
+        return {
+            "species": [(one.species.code, one.species.name) for one in self.options.lake_species],
+            "season": [(one.name, one.name) for one in self.options.seasons],
+            "bin": [(name, width_words(w, self.options.unit)) for name, w in widths.items()],
+            "sex": [("", "all"), *Sex.choices],
+            "method": [("", "all"), *Method.choices],
+            "reach": self.reach_choices(),
+        }
+
+    def choice(self) -> Choice | None:
+        """Give what was chosen, at its usual value where that was no choice; none without any."""
+        self.is_valid()
+        words = {**self.usual_values(), **self.cleaned_data}
+        season = self.options.season_named(words["season"])
+        species = self.options.species_coded(words["species"])
+        if season is None or species is None:
+            return None
+        reach = words.get("reach", "")
+        return Choice(
+            lake=self.options.lake,
+            season=season,
+            species=species.species,
+            bin_width=widths_of(species, self.options.unit)[words["bin"]],
+            count=Count(words["count"]),
+            sex=words.get("sex", ""),
+            method=words.get("method", ""),
+            reach=reach,
+            reach_ids=self.reach_ids(reach),
+        )
+
+
+class FishFilters(Filters):
+    """Which fish are listed."""
+
+    species = forms.ChoiceField(label="Species", required=False)
+    season = forms.ChoiceField(label="Season", required=False)
+    arm = forms.ChoiceField(label="Arm", required=False)
+    count = forms.ChoiceField(
+        label="How far",
+        choices=[
+            ("all", "all measured"),
+            ("logged", "with a vial or an age"),
+            ("received", "at least received"),
+            ("aged", "aged"),
+        ],
+    )
+    sex = forms.ChoiceField(label="Sex", required=False)
+    method = forms.ChoiceField(label="Method", required=False)
+    reach = forms.ChoiceField(label="Reach", required=False)
+
+    usual = {"count": "all"}
+
+    def __init__(self, data: Mapping[str, Any], options: Options, **kwargs: Any) -> None:
+        super().__init__(data, options, **kwargs)
+        for name, label in (("from", "From length"), ("below", "Below length")):
+            self.fields[name] = LengthField(unit=options.unit, label=label, required=False)
+            if name in data:
+                self.data = {**self.data, name: data[name]}
+
+    def choices(self) -> dict[str, list[tuple[str, str]]]:
+        species = [(one.species.code, one.species.name) for one in self.options.lake_species]
+        return {
+            "species": [("", "all"), *species],
+            "season": [("", "all"), *((one.name, one.name) for one in self.options.seasons)],
+            "arm": [("", "all"), *((str(one.pk), one.name) for one in self.options.arms)],
+            "sex": [("", "all"), *Sex.choices],
+            "method": [("", "all"), *Method.choices],
+            "reach": self.reach_choices(),
+        }
+
+    def choice(self) -> FishChoice:
+        self.is_valid()
+        words = self.cleaned_data
+        season, species = words.get("season"), words.get("species")
+        found = self.options.species_coded(species) if species else None
+        reach = words.get("reach", "")
+        count = words.get("count", "all")
+        return FishChoice(
+            lake=self.options.lake,
+            season=self.options.season_named(season) if season else None,
+            species=found.species if found else None,
+            arm=_arm(self.options.arms, words.get("arm", "")),
+            count=count if count in AT_LEAST else "all",
+            sex=words.get("sex", ""),
+            method=words.get("method", ""),
+            reach=reach,
+            reach_ids=self.reach_ids(reach),
+            from_length=words.get("from"),
+            below_length=words.get("below"),
+        )
+
+
+def _arm(arms: list[Arm], pk: str) -> Arm | None:
+    return next((arm for arm in arms if str(arm.pk) == pk), None)
+
+
+class TargetRange(Filters):
+    """Which targets are edited: a species, a season, and from which length to which."""
+
+    species = forms.ChoiceField(label="Species")
+    season = forms.ChoiceField(label="Season")
+
+    def __init__(self, data: Mapping[str, Any], options: Options, **kwargs: Any) -> None:
+        super().__init__(data, options, **kwargs)
+        for name, label in (("from", "From length"), ("below", "Below length")):
+            self.fields[name] = LengthField(unit=options.unit, label=label, required=False)
+            if name in data:
+                self.data = {**self.data, name: data[name]}
+
+    def usual_values(self) -> dict[str, str]:
+        season, species = self.options.first_season, self.options.species_coded("")
+        return {
+            "species": species.species.code if species else "",
+            "season": season.name if season else "",
+        }
+
+    def choices(self) -> dict[str, list[tuple[str, str]]]:
+        return {
+            "species": [(one.species.code, one.species.name) for one in self.options.lake_species],
+            "season": [(one.name, one.name) for one in self.options.seasons],
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class BinRow:
+    """One bin as it is drawn: the field for the lake, then one for each arm."""
+
+    column: Column
+    fields: list[BoundField]
+
+
+class TargetsTable(PlainForm):
+    """How many are wanted, bin by bin: lake-wide, and at least from each arm."""
+
+    def __init__(
+        self,
+        *args: Any,
+        lake: Lake,
+        arms: list[Arm],
+        columns: list[Column],
+        wanted: Mapping[Key, int],
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.lake, self.arms, self.columns = lake, arms, columns
+        self.keys: dict[str, Key] = {}
+        for column in columns:
+            for arm in [None, *arms]:
+                self._add(column, arm, wanted)
+
+    def _add(self, column: Column, arm: Arm | None, wanted: Mapping[Key, int]) -> None:
+        name = field_name(column, arm)
+        key = (arm.pk if arm else None, column.from_hundredths)
+        where = f"{column.name}, {arm.name if arm else 'lake-wide'}"
+        self.keys[name] = key
+        field = TypedNumber(
+            label=where,
+            required=False,
+            min_value=0,
+            max_value=MOST_WANTED,
+            unreadable=f"{where}: give a whole number, or leave it empty.",
+        )
+        for code in ("min_value", "max_value"):
+            field.error_messages[code] = f"{where}: give a number from 0 to {MOST_WANTED}."
+        field.initial = wanted.get(key)
+        self.fields[name] = field
+
+    @property
+    def rows(self) -> list[BinRow]:
+        return [
+            BinRow(column, [self[field_name(column, arm)] for arm in [None, *self.arms]])
+            for column in self.columns
+        ]
+
+    def clean(self) -> None:
+        for column in self.columns:
+            lake_wide = self.cleaned_data.get(field_name(column, None))
+            floors = [self.cleaned_data.get(field_name(column, arm)) or 0 for arm in self.arms]
+            if lake_wide and sum(floors) > lake_wide:
+                self.add_error(
+                    field_name(column, None),
+                    f"{column.name}: the arms' floors add up to {sum(floors)}. Want at least "
+                    "that many lake-wide, or lower a floor.",
+                )
+
+    def wanted(self) -> dict[Key, int | None]:
+        """What was typed; a box that was not on the page that was sent says nothing."""
+        return {
+            key: self.cleaned_data[name] for name, key in self.keys.items() if name in self.data
+        }
+
+
+def field_name(column: Column, arm: Arm | None) -> str:
+    return f"wanted-{column.from_hundredths}-{arm.pk if arm else 'lake'}"

@@ -1,0 +1,242 @@
+"""Coverage: what is counted, arm by arm and bin by bin, against what is wanted."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from samples.models import Arm, Progress
+from samples.targets.geometry import MOST_RINGS, Ring, outlines, rings
+from samples.targets.queries.choice import Choice
+from samples.targets.queries.counts import FROM, Tally
+from samples.targets.rules import BinNeed, Count, Need
+from samples.units import LengthUnit, bin_name, to_text
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One length bin."""
+
+    place: int
+    width: int
+    unit: LengthUnit
+
+    @property
+    def from_hundredths(self) -> int:
+        return self.place * self.width
+
+    @property
+    def below_hundredths(self) -> int:
+        return (self.place + 1) * self.width
+
+    @property
+    def from_text(self) -> str:
+        return to_text(self.from_hundredths, self.unit)
+
+    @property
+    def below_text(self) -> str:
+        return to_text(self.below_hundredths, self.unit)
+
+    @property
+    def name(self) -> str:
+        return bin_name(self.from_hundredths, self.width, self.unit)
+
+    @property
+    def head(self) -> list[str]:
+        """The name in two lines, without its unit."""
+        first, last = self.name.removesuffix(f" {self.unit}").split("-")
+        return [f"{first}-", last]
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """A donor who gave more than half of the counted fish of a cell."""
+
+    donor: str
+    fish: int
+    of: int
+
+    @property
+    def percent(self) -> int:
+        return round(100 * self.fish / self.of)
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One arm and bin as it is drawn."""
+
+    arm: str
+    column: Column
+    tally: Tally
+    counted: int
+    need: Need | None
+    stone: tuple[Ring, ...]
+    share: Share | None
+    address: str
+    verb: Count
+
+    @property
+    def state(self) -> str:
+        """How the cell is drawn: met, short, none counted, or only counted."""
+        if self.need is None:
+            return "counted" if self.tally.at_least(Progress.LOGGED) else "empty"
+        if not self.need.short:
+            return "met"
+        return "none" if not self.counted else "short"
+
+    @property
+    def notes(self) -> list[tuple[str, str]]:
+        """Letters beside the figure, each with what it says."""
+        found = []
+        if self.verb is Count.AGED and self.tally.one_reader:
+            found.append(("r", f"{self.tally.one_reader} by one reader"))
+        if self.verb is Count.AGED and self.tally.as_given:
+            found.append(("g", f"{self.tally.as_given} with the age as given"))
+        if self.share:
+            found.append(("d", f"{self.share.percent} % from one donor"))
+        return found
+
+    @property
+    def letters(self) -> str:
+        return " ".join(letter for letter, _ in self.notes)
+
+    @property
+    def words(self) -> str:
+        """What the mark shows, said."""
+        found = []
+        if self.need is not None and not self.need.short:
+            found.append("enough")
+        elif self.need is not None:
+            found += [f"none {self.verb}"] if not self.counted else []
+            found.append(f"{self.need.short} short")
+            found += [f"{self.need.in_hand} in hand"] if self.need.in_hand else []
+        else:
+            found.append(f"{self.verb}, no floor set")
+        return ", ".join([*found, *(words for _, words in self.notes)])
+
+
+@dataclass(frozen=True, slots=True)
+class Sum:
+    """A figure at the end of a row or column."""
+
+    counted: int
+    need: Need | None
+
+
+@dataclass(frozen=True, slots=True)
+class ArmRow:
+    arm: Arm
+    cells: list[Cell]
+    total: Sum
+    share: Share | None
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """One line of the wanted list."""
+
+    place: str
+    bin: str
+    need: Need
+    more: int
+
+    def words(self, verb: str) -> str:
+        have = f"{self.need.counted} {verb}" if self.need.counted else f"None {verb} yet"
+        hand = f", {self.need.in_hand} in hand" if self.need.in_hand else ""
+        return f"{self.more} more. {have}{hand}."
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """A mark of the key."""
+
+    wanted: int
+    stone: tuple[Ring, ...]
+    words: str
+    nil: bool = False
+
+
+@dataclass(frozen=True)
+class Coverage:
+    """The whole page, counted."""
+
+    choice: Choice
+    columns: list[Column]
+    rows: list[ArmRow]
+    all_arms: list[Sum]
+    bins: list[BinNeed]
+    total: Sum
+    asks: list[Ask]
+    tally: Tally
+    has_targets: bool
+    other_bins: bool
+    most_wanted: int
+
+    @property
+    def counted(self) -> int:
+        return self.tally.at_least(FROM[self.choice.count])
+
+    @property
+    def short(self) -> int:
+        return sum(one.short for one in self.bins)
+
+    @property
+    def ask(self) -> int:
+        return sum(one.ask for one in self.bins)
+
+    @property
+    def in_hand(self) -> int:
+        return self.short - self.ask
+
+    @property
+    def short_beyond_lake_wide(self) -> int:
+        return sum(one.short_beyond_lake_wide for one in self.bins)
+
+    @property
+    def has_lake_wide(self) -> bool:
+        return any(one.lake_wide.wanted for one in self.bins)
+
+    @cached_property
+    def cells(self) -> list[Cell]:
+        return [cell for row in self.rows for cell in row.cells]
+
+    @cached_property
+    def shares(self) -> list[Cell]:
+        """The cells of which one donor gave more than half, the fullest first."""
+        marked = [cell for cell in self.cells if cell.share]
+        return sorted(marked, key=lambda cell: -cell.counted)
+
+    @property
+    def letters(self) -> list[tuple[str, str]]:
+        """The letters that stand beside figures on this page, each with what it means."""
+        used = {letter for cell in self.cells for letter, _ in cell.notes}
+        meanings = [
+            ("r", "some ages by one reader"),
+            ("g", "some ages as given"),
+            ("d", "more than half from one donor"),
+        ]
+        return [(letter, words) for letter, words in meanings if letter in used]
+
+    @property
+    def key(self) -> list[Sample]:
+        """Marks to explain the marks, in the size of the largest floor of the page."""
+        most = self.most_wanted
+        if not most:
+            return []
+        a_ring = "a ring for each fish" if most <= MOST_RINGS else "rings to scale"
+        shown = [Sample(most, rings(most, most, 0, most), f"enough: {a_ring}")]
+        if most > 2:
+            aged, hand = most - 2, 1
+            words = f"{aged} {self.choice.count}, 1 in hand, 1 missing"
+            shown.append(Sample(most, rings(most, aged, hand, most), words))
+        else:
+            shown.append(Sample(most, rings(most, 0, most, most), f"{most} in hand"))
+        none = Sample(most, rings(most, 0, 0, most), f"none {self.choice.count}", nil=True)
+        shown.append(none)
+        least = min(cell.need.wanted for cell in self.cells if cell.need)
+        if least < most:
+            smaller = rings(least, 0, 0, most)
+            shown.append(Sample(least, smaller, "smaller: fewer wanted", nil=True))
+        return shown
+
+    @property
+    def outlines(self) -> list[tuple[int, str]]:
+        return outlines(max(1, min(self.most_wanted, MOST_RINGS)))

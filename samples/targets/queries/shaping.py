@@ -1,0 +1,209 @@
+"""From counted rows and targets to the coverage that is drawn."""
+
+from collections.abc import Iterable, Mapping
+from urllib.parse import urlencode
+
+from django.db.models import QuerySet
+from django.urls import reverse
+
+from samples.models import Arm, Donor, Fish, Progress, Target
+from samples.targets.geometry import rings
+from samples.targets.queries.choice import Choice, Options
+from samples.targets.queries.counts import FROM, Tally, count_rows, largest_donor, tallies
+from samples.targets.queries.coverage import ArmRow, Ask, Cell, Column, Coverage, Share, Sum
+from samples.targets.rules import FEWEST_FOR_A_SHARE, BinNeed, Count, Need
+
+# Wider than this, empty bins between those that hold something are left out.
+MOST_COLUMNS_WITH_GAPS = 20
+NOTHING = Tally((0,) * len(Progress), {})
+Wanted = dict[tuple[int | None, int], int]
+
+
+def coverage_of(
+    fish: QuerySet[Fish], options: Options, choice: Choice, *, donors_named: bool
+) -> Coverage:
+    """Count a person's fish of a choice and hold them against the targets."""
+    counted = tallies(list(count_rows(fish, choice)))
+    wanted, other_bins = targets_in_bins(choice)
+    names = _donor_names(counted, choice) if donors_named else {}
+    return shape(options.arms, choice, counted, wanted, names, other_bins=other_bins)
+
+
+def targets_in_bins(choice: Choice) -> tuple[Wanted, bool]:
+    """Sum the targets that lie within each bin; none of them if one lies across two bins.
+
+    The second value says that there are targets, for other bins than these.
+    """
+    found = Target.objects.filter(season=choice.season, species=choice.species).values_list(
+        "arm_id", "from_hundredths_mm", "below_hundredths_mm", "wanted"
+    )
+    wanted: Wanted = {}
+    for arm, lower, upper, n in found:
+        place = lower // choice.bin_width
+        if (upper - 1) // choice.bin_width != place:
+            return {}, True
+        wanted[arm, place] = wanted.get((arm, place), 0) + n
+    return {key: n for key, n in wanted.items() if n}, False
+
+
+def _donor_names(counted: Mapping[tuple[int, int], Tally], choice: Choice) -> dict[int, str]:
+    """Look up by name those who gave most of some cell."""
+    top = {largest_donor([tally], FROM[choice.count])[0] for tally in counted.values()}
+    found = Donor.objects.filter(pk__in=top - {None}).values_list("pk", "name")
+    return {pk: name for pk, name in found if name}
+
+
+def shape(
+    arms: list[Arm],
+    choice: Choice,
+    counted: Mapping[tuple[int, int], Tally],
+    wanted: Wanted,
+    donor_names: Mapping[int, str],
+    *,
+    other_bins: bool = False,
+) -> Coverage:
+    """Lay the tallies and the targets out as rows, columns, sums and a wanted list.
+
+    A bin where fish were measured and none was logged or wanted has no column.
+    """
+    logged = {key for key, tally in counted.items() if tally.at_least(Progress.LOGGED)}
+    columns = [
+        Column(place, choice.bin_width, choice.unit)
+        for place in _places({place for _, place in [*logged, *wanted]})
+    ]
+    used = {arm for arm, _ in [*logged, *wanted]}
+    layout = Layout(choice, columns, counted, wanted, donor_names)
+    rows = [layout.row(arm) for arm in arms if arm.pk in used or not arm.whole_lake]
+    sums = [layout.all_arms(column) for column in columns]
+    bins = [
+        BinNeed(
+            one.need or Need(0, one.counted, 0),
+            tuple(row.cells[i].need or Need(0, 0, 0) for row in rows),
+        )
+        for i, one in enumerate(sums)
+    ]
+    return Coverage(
+        choice=choice,
+        columns=columns,
+        rows=rows,
+        all_arms=sums,
+        bins=bins,
+        total=Sum(sum(one.counted for one in sums), _added([one.need for one in sums])),
+        asks=_asks(rows, columns, bins),
+        tally=_together(counted.values()),
+        has_targets=bool(wanted),
+        other_bins=other_bins,
+        most_wanted=layout.most_wanted,
+    )
+
+
+def _places(found: set[int]) -> list[int]:
+    if not found:
+        return []
+    run = range(min(found), max(found) + 1)
+    return list(run) if len(run) <= MOST_COLUMNS_WITH_GAPS else sorted(found)
+
+
+class Layout:
+    """What every row and cell of one page is laid out from."""
+
+    def __init__(
+        self,
+        choice: Choice,
+        columns: list[Column],
+        counted: Mapping[tuple[int, int], Tally],
+        wanted: Wanted,
+        donor_names: Mapping[int, str],
+    ) -> None:
+        self.choice, self.columns = choice, columns
+        self.counted, self.wanted, self.donor_names = counted, wanted, donor_names
+        self.level = FROM[choice.count]
+        floors = [n for (arm, _), n in wanted.items() if arm is not None]
+        self.most_wanted = max(floors, default=0)
+        self.address = _address_base(choice)
+        # Worked out once for each column, not for each cell.
+        self.lengths = [f"&from={one.from_text}&below={one.below_text}" for one in columns]
+
+    def row(self, arm: Arm) -> ArmRow:
+        pk, name = arm.pk, arm.name
+        start = f"{self.address}&arm={pk}"
+        cells = [
+            self.cell(pk, name, column, start + lengths)
+            for column, lengths in zip(self.columns, self.lengths, strict=True)
+        ]
+        total = Sum(sum(cell.counted for cell in cells), _added([cell.need for cell in cells]))
+        return ArmRow(arm, cells, total, self.share([cell.tally for cell in cells]))
+
+    def cell(self, arm: int, name: str, column: Column, address: str) -> Cell:
+        key = (arm, column.place)
+        tally = self.counted.get(key, NOTHING)
+        n = tally.at_least(self.level)
+        floor = self.wanted.get(key)
+        count = self.choice.count
+        if floor is None:
+            return Cell(name, column, tally, n, None, (), self.share([tally]), address, count)
+        need = Need(floor, n, tally.waiting(self.level))
+        stone = rings(floor, n, need.in_hand, self.most_wanted)
+        return Cell(name, column, tally, n, need, stone, self.share([tally]), address, count)
+
+    def all_arms(self, column: Column) -> Sum:
+        here = [tally for (_, place), tally in self.counted.items() if place == column.place]
+        n = sum(tally.at_least(self.level) for tally in here)
+        target = self.wanted.get((None, column.place))
+        if target is None:
+            return Sum(n, None)
+        return Sum(n, Need(target, n, sum(tally.waiting(self.level) for tally in here)))
+
+    def share(self, found: list[Tally]) -> Share | None:
+        """Name the donor of more than half of the counted fish, if there is one."""
+        donor, given, n = largest_donor(found, self.level)
+        if donor is None or n < FEWEST_FOR_A_SHARE or 2 * given <= n:
+            return None
+        return Share(self.donor_names.get(donor, "one donor"), given, n)
+
+
+def _address_base(choice: Choice) -> str:
+    words = {
+        "season": choice.season.name,
+        "species": choice.species.code,
+        "count": Count.LOGGED,
+        "sex": choice.sex,
+        "method": choice.method,
+        "reach": choice.reach,
+    }
+    query = urlencode({name: value for name, value in words.items() if value})
+    return f"{reverse('targets:fish', args=[choice.lake.slug])}?{query}"
+
+
+def _added(needs: list[Need | None]) -> Need | None:
+    """Add up needs: a fish too many in one bin fills no other, so only what is met counts."""
+    given = [need for need in needs if need is not None]
+    if not given:
+        return None
+    return Need(
+        sum(need.wanted for need in given),
+        sum(need.met for need in given),
+        sum(need.in_hand for need in given),
+    )
+
+
+def _together(found: Iterable[Tally]) -> Tally:
+    """Add tallies up, without asking whose fish they are."""
+    counts = [tally.by_progress for tally in found]
+    return Tally(tuple(map(sum, zip(*counts, strict=True))), {}) if counts else NOTHING
+
+
+def _asks(rows: list[ArmRow], columns: list[Column], bins: list[BinNeed]) -> list[Ask]:
+    """List what is to be caught, most first; of two alike, the one with fewer fish counts more."""
+    found = [
+        Ask(cell.arm, cell.column.name, cell.need, more)
+        for row in rows
+        for cell in row.cells
+        if cell.need and (more := cell.need.ask)
+    ]
+    found += [
+        Ask("Any arm", column.name, one.lake_wide, more)
+        for column, one in zip(columns, bins, strict=True)
+        if (more := one.ask_of_any_arm) > 0
+    ]
+    return sorted(found, key=lambda ask: (-ask.more, ask.need.counted))

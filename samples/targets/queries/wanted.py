@@ -1,0 +1,55 @@
+"""The table of targets as the page edits it: one row a bin, the lake first, then each arm."""
+
+from dataclasses import dataclass
+
+from django.db.models import Max, Min
+
+from samples.models import Fish, Lake, LakeSpecies, Season, Species, Target
+from samples.targets.queries.coverage import Column
+from samples.units import LengthUnit
+
+# Past this many bins a page is no longer read; a narrower range can be chosen.
+MOST_BINS = 60
+Key = tuple[int | None, int]
+
+
+@dataclass(frozen=True, slots=True)
+class SavedTargets:
+    """What is set now, by arm and lower edge, for bins of the species' own width."""
+
+    wanted: dict[Key, int]
+    for_other_bins: int
+
+
+def saved_targets(season: Season, species: Species, width: int) -> SavedTargets:
+    """Read the targets that fit the bins; count those that were set for other bins."""
+    wanted: dict[Key, int] = {}
+    other = 0
+    for target in Target.objects.filter(season=season, species=species):
+        lower = target.from_hundredths_mm
+        if lower % width or target.below_hundredths_mm != lower + width:
+            other += 1
+        else:
+            wanted[target.arm_id, lower] = target.wanted
+    return SavedTargets(wanted, other)
+
+
+def bins_between(lower: int, below: int, width: int, unit: LengthUnit) -> list[Column]:
+    """List the bins that hold the lengths from `lower` to just under `below`."""
+    places = range(lower // width, max(lower // width + 1, -(-below // width)))
+    return [Column(place, width, unit) for place in places]
+
+
+def usual_range(lake: Lake, lake_species: LakeSpecies, saved: SavedTargets) -> tuple[int, int]:
+    """Give the lengths that the page opens with: those with targets or fish, else the plausible."""
+    width = lake_species.bin_width_hundredths_mm
+    seen = Fish.objects.filter(lake=lake, species=lake_species.species, withdrawn=False).aggregate(
+        least=Min("length_hundredths_mm"), most=Max("length_hundredths_mm")
+    )
+    edges = [lower for _, lower in saved.wanted]
+    if seen["least"] is not None:
+        edges += [seen["least"], seen["most"]]
+    if not edges:
+        species = lake_species.species
+        return species.plausible_min_hundredths_mm, species.plausible_max_hundredths_mm
+    return min(edges) // width * width, (max(edges) // width + 1) * width

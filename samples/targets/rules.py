@@ -1,0 +1,156 @@
+"""What is wanted, what is short, and what guides are asked for: counting rules, pure."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+# 10 aged fish in each inch bin is common practice; no publication is known to us as its source.
+A_BIN = 10
+AN_ARM = 2
+# Gerritsen & McGrath (2007), Fishery Bulletin 105: measure at least 10 fish for each length class.
+MEASURED_A_CLASS = 10
+# A donor's share is told where it says something: one fish is always one donor's.
+FEWEST_FOR_A_SHARE = 2
+
+
+class Count(StrEnum):
+    """Which fish count toward a target: those whose sample has come at least this far."""
+
+    AGED = "aged"
+    RECEIVED = "received"
+    LOGGED = "logged"
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """How many are wanted, how many of them count already, how many wait to count."""
+
+    wanted: int
+    counted: int
+    waiting: int
+
+    @property
+    def short(self) -> int:
+        return max(0, self.wanted - self.counted)
+
+    @property
+    def in_hand(self) -> int:
+        """How many of those short are logged and only have to be received or read."""
+        return min(self.short, self.waiting)
+
+    @property
+    def ask(self) -> int:
+        """How many more have to be caught."""
+        return self.short - self.in_hand
+
+    @property
+    def met(self) -> int:
+        return min(self.wanted, self.counted)
+
+
+@dataclass(frozen=True, slots=True)
+class BinNeed:
+    """One length bin: what the lake wants of it, and what its arms want at least."""
+
+    lake_wide: Need
+    floors: tuple[Need, ...]
+
+    @property
+    def short(self) -> int:
+        """A fish from a short arm fills the lake-wide number too, so the larger one holds."""
+        return max(self.lake_wide.short, sum(floor.short for floor in self.floors))
+
+    @property
+    def ask(self) -> int:
+        return max(self.lake_wide.ask, sum(floor.ask for floor in self.floors))
+
+    @property
+    def ask_of_any_arm(self) -> int:
+        """What is still to be caught once every arm has its floor; any arm may give it."""
+        return self.ask - sum(floor.ask for floor in self.floors)
+
+    @property
+    def short_beyond_lake_wide(self) -> int:
+        """What the arms' floors ask for on top of what is short lake-wide."""
+        return self.short - self.lake_wide.short
+
+
+def floor_from_each(arms: int) -> int:
+    """Give each arm 2 of the 10 fish of a bin; fewer where there are more than five arms."""
+    if not arms:
+        return 0
+    return min(AN_ARM, A_BIN // arms)
+
+
+def proposed(bins: Iterable[int], arm_ids: Iterable[int]) -> dict[tuple[int | None, int], int]:
+    """Propose targets: so many in each bin lake-wide, and a share of them from each arm.
+
+    The tails ask for the same number. It is never reached there, so that every fish of the
+    tails is wanted, which is what is meant.
+    """
+    arms = list(arm_ids)
+    floor = floor_from_each(len(arms))
+    wanted: dict[tuple[int | None, int], int] = {}
+    for lower in bins:
+        wanted[None, lower] = A_BIN
+        if floor:
+            wanted |= {(arm, lower): floor for arm in arms}
+    return wanted
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """Where most of what is short lies: at most two arms, and above or below some bin."""
+
+    arms: tuple[int, ...]
+    from_bin: int | None
+    below_bin: int | None
+
+
+def most_of_the_gap(short: Mapping[tuple[int, int], int]) -> Gap | None:
+    """Find the fewest arms and the shortest run of bins that hold more than half of the gap.
+
+    :param short: fish short by arm and bin; bins in any order
+    """
+    total = sum(short.values())
+    if not total:
+        return None
+    by_arm: dict[int, int] = {}
+    for (arm, _), n in short.items():
+        by_arm[arm] = by_arm.get(arm, 0) + n
+    arms = _fewest(by_arm, total)
+    if len(arms) > 2 or len(arms) == len(by_arm):
+        arms = tuple(by_arm)
+    by_bin: dict[int, int] = {}
+    for (arm, lower), n in short.items():
+        by_bin[lower] = by_bin.get(lower, 0) + (n if arm in arms else 0)
+    bins = sorted(by_bin)
+    upper = _run(bins[::-1], by_bin, total)
+    lower_run = _run(bins, by_bin, total)
+    named = () if len(arms) == len(by_arm) else arms
+    shortest = min((run for run in (upper, lower_run) if run), key=len, default=[])
+    if not shortest or len(shortest) * 2 > len(bins):
+        return Gap(named, None, None) if named else None
+    if shortest is upper:
+        return Gap(named, min(shortest), None)
+    return Gap(named, None, max(shortest) + 1)
+
+
+def _fewest(amounts: Mapping[int, int], total: int) -> tuple[int, ...]:
+    """Take the largest amounts until they are more than half of the total."""
+    taken: list[int] = []
+    for key in sorted(amounts, key=lambda key: -amounts[key]):
+        taken.append(key)
+        if 2 * sum(amounts[one] for one in taken) > total:
+            break
+    return tuple(taken)
+
+
+def _run(bins: list[int], amounts: Mapping[int, int], total: int) -> list[int]:
+    """Take bins in this order until they hold more than half of the total; none if never."""
+    held = 0
+    for place, lower in enumerate(bins, start=1):
+        held += amounts[lower]
+        if 2 * held > total:
+            return bins[:place]
+    return []

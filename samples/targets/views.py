@@ -1,0 +1,235 @@
+"""Pages of coverage: what is short, its fish, and the targets."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.text import slugify
+from django.views.decorators.http import require_http_methods, require_safe
+
+from samples.accounts.doors import SignedInRequest, at_lake
+from samples.accounts.roles import May, may
+from samples.accounts.scope import fish_at, fish_counted_at
+from samples.models import Lake, LakeSpecies, Season
+from samples.rules.lake_time import local_day
+from samples.targets import forms, services
+from samples.targets.queries import words
+from samples.targets.queries.choice import Options, options_of
+from samples.targets.queries.coverage import Column, Coverage
+from samples.targets.queries.fish import fish_of, line_of
+from samples.targets.queries.shaping import coverage_of
+from samples.targets.queries.table import csv_of
+from samples.targets.queries.wanted import (
+    MOST_BINS,
+    SavedTargets,
+    bins_between,
+    saved_targets,
+    usual_range,
+)
+from samples.targets.rules import MEASURED_A_CLASS
+from samples.units import LengthUnit
+
+FIRST_ASKS = 6
+FISH_A_PAGE = 50
+
+
+def options_today(lake: Lake) -> Options:
+    return options_of(lake, local_day(timezone.now(), lake.time_zone))
+
+
+def asked_coverage(
+    request: SignedInRequest, lake: Lake
+) -> tuple[forms.CoverageFilters, Coverage | None]:
+    """Read the filters and count; no coverage where the lake has no season or species."""
+    options = options_today(lake)
+    filters = forms.CoverageFilters(request.GET, options)
+    choice = filters.choice()
+    if choice is None:
+        return filters, None
+    fish = fish_counted_at(request.user, lake)
+    named = may(request.user, May.SEE_DONORS, lake)
+    return filters, coverage_of(fish, options, choice, donors_named=named)
+
+
+@require_safe
+@at_lake(May.SEE_COVERAGE)
+def coverage(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Show what is aged of what is wanted, arm by length bin."""
+    filters, counted = asked_coverage(request, lake)
+    context: dict[str, Any] = {"lake": lake, "form": filters, "coverage": counted}
+    if counted is not None:
+        targets = reverse("targets:targets", args=[lake.slug])
+        chosen = QueryDict(mutable=True)
+        chosen["season"] = counted.choice.season.name
+        chosen["species"] = counted.choice.species.code
+        context |= {
+            "headline": words.headline(counted),
+            "sentences": words.sentences(counted),
+            "measured": words.measured(counted),
+            "how_aged": words.how_aged(counted),
+            "one_donor": words.arms_of_one_donor(counted),
+            "asks": [(ask, ask.words(counted.choice.count)) for ask in counted.asks],
+            "first_asks": FIRST_ASKS,
+            "may_edit": may(request.user, May.EDIT_TARGETS, lake),
+            "targets_address": f"{targets}?{chosen.urlencode()}",
+            "query": request.GET.urlencode(),
+        }
+    return render(request, "targets/coverage.html", context)
+
+
+@require_safe
+@at_lake(May.SEE_COVERAGE)
+def coverage_csv(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Give the same coverage as a file."""
+    _, counted = asked_coverage(request, lake)
+    if counted is None:
+        return redirect("targets:coverage", lake.slug)
+    named = may(request.user, May.SEE_DONORS, lake)
+    choice = counted.choice
+    name = slugify(f"coverage {lake.slug} {choice.species.code} {choice.season.name}")
+    return HttpResponse(
+        csv_of(counted, donors_named=named),
+        content_type="text/csv; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{name}.csv"'},
+    )
+
+
+@require_safe
+@at_lake(May.SEE_FISH)
+def fish(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """List fish: those of a cell of coverage, or of any other choice."""
+    filters = forms.FishFilters(request.GET, options_today(lake))
+    choice = filters.choice()
+    named = may(request.user, May.SEE_DONORS, lake)
+    found = fish_of(fish_at(request.user, lake), choice, donors_named=named)
+    pages = Paginator(found, FISH_A_PAGE)
+    page = pages.get_page(request.GET.get("page"))
+    chosen = request.GET.copy()
+    chosen.pop("page", None)
+    unit = LengthUnit(lake.length_unit)
+    context = {
+        "lake": lake,
+        "form": filters,
+        "choice": choice,
+        "page": page,
+        "lines": [line_of(one, unit, donors_named=named) for one in page],
+        "donors_named": named,
+        "query": chosen.urlencode(),
+    }
+    return render(request, "targets/fish.html", context)
+
+
+@dataclass(frozen=True, slots=True)
+class Edited:
+    """The targets that a page is about."""
+
+    season: Season
+    lake_species: LakeSpecies
+    saved: SavedTargets
+    columns: list[Column]
+
+
+def edited_targets(options: Options, chosen: forms.TargetRange) -> Edited | None:
+    chosen.is_valid()
+    season = options.season_named(chosen.cleaned_data.get("season", ""))
+    lake_species = options.species_coded(chosen.cleaned_data.get("species", ""))
+    if season is None or lake_species is None:
+        return None
+    width = lake_species.bin_width_hundredths_mm
+    saved = saved_targets(season, lake_species.species, width)
+    first, last = usual_range(options.lake, lake_species, saved)
+    lower, below = chosen.cleaned_data.get("from"), chosen.cleaned_data.get("below")
+    first = lower.hundredths_mm if lower else first
+    last = below.hundredths_mm if below else last
+    columns = bins_between(first, last, width, options.unit)[:MOST_BINS]
+    shown = {"from": columns[0].from_text, "below": columns[-1].below_text}
+    chosen.data = {**shown, **chosen.data}
+    return Edited(season, lake_species, saved, columns)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_lake(May.EDIT_TARGETS)
+def targets(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Edit how many aged fish are wanted, bin by bin."""
+    options = options_today(lake)
+    chosen = forms.TargetRange(request.GET, options)
+    edited = edited_targets(options, chosen)
+    if edited is None:
+        return render(request, "targets/targets.html", {"lake": lake, "edited": None})
+    arms = [arm for arm in options.arms if not arm.whole_lake]
+    wanted, started = starting_numbers(request.GET.get("start", ""), options, edited)
+    table = forms.TargetsTable(
+        request.POST or None, lake=lake, arms=arms, columns=edited.columns, wanted=wanted
+    )
+    if request.method == "POST" and table.is_valid():
+        return saved_and_back(request, lake, edited, table)
+    context = targets_context(request, lake, options, edited, table)
+    context |= {"form": table if table.is_bound else chosen, "chosen": chosen, "started": started}
+    return render(
+        request, "targets/targets.html", context, status=422 if request.method == "POST" else 200
+    )
+
+
+def saved_and_back(
+    request: SignedInRequest, lake: Lake, edited: Edited, table: forms.TargetsTable
+) -> HttpResponse:
+    changed = services.save_targets(
+        edited.season,
+        edited.lake_species.species,
+        wanted=table.wanted(),
+        width=edited.lake_species.bin_width_hundredths_mm,
+        by=request.user,
+        now=timezone.now(),
+    )
+    said = f"{changed} targets changed." if changed != 1 else "One target changed."
+    messages.success(request, said if changed else "Nothing was changed.")
+    chosen = QueryDict(mutable=True)
+    chosen["season"] = edited.season.name
+    chosen["species"] = edited.lake_species.species.code
+    return redirect(f"{reverse('targets:coverage', args=[lake.slug])}?{chosen.urlencode()}")
+
+
+def starting_numbers(
+    start: str, options: Options, edited: Edited
+) -> tuple[dict[forms.Key, int], str]:
+    """Give the numbers that the table opens with, and in words where they come from."""
+    width = edited.lake_species.bin_width_hundredths_mm
+    if start == "rule":
+        bins = [column.from_hundredths for column in edited.columns]
+        proposal = services.propose_targets(bins, options.arms)
+        return proposal.wanted, proposal.words
+    source = next((one for one in options.seasons if str(one.pk) == start), None)
+    if source is not None:
+        copied = services.copied_targets(source, edited.lake_species.species, width)
+        return copied, f"the targets of {source.name}"
+    return edited.saved.wanted, ""
+
+
+def targets_context(
+    request: SignedInRequest,
+    lake: Lake,
+    options: Options,
+    edited: Edited,
+    table: forms.TargetsTable,
+) -> dict[str, Any]:
+    chosen = QueryDict(mutable=True)
+    chosen["season"] = edited.season.name
+    chosen["species"] = edited.lake_species.species.code
+    chosen["from"] = edited.columns[0].from_text
+    chosen["below"] = edited.columns[-1].below_text
+    return {
+        "lake": lake,
+        "edited": edited,
+        "table": table,
+        "species": edited.lake_species.species,
+        "query": chosen.urlencode(),
+        "other_seasons": [one for one in options.seasons if one.pk != edited.season.pk],
+        "proposal": services.proposal_words(len(table.arms)),
+        "measured_least": MEASURED_A_CLASS * len(edited.columns),
+        "bins_cut": len(edited.columns) == MOST_BINS,
+    }

@@ -1,0 +1,277 @@
+"""The pages of coverage, its fish and its targets, as each person meets them."""
+
+import csv
+import io
+import re
+from datetime import date
+
+import pytest
+from django.urls import reverse
+
+from samples.models import Age, AgeAsGiven, Donor, Fish, Lake, Progress, Season
+from tests.people import NOW, make_person
+from tests.targets.fish import make_fish
+from tests.targets.pages import text, want
+
+NAMES = ["targets:coverage", "targets:coverage_csv", "targets:fish", "targets:targets"]
+
+
+@pytest.mark.django_db
+class TestWhoMay:
+    @pytest.mark.parametrize("name", NAMES)
+    @pytest.mark.parametrize("who", ["guide", "clerk", "office", "reader"])
+    def test_other_roles_are_told_it_is_not_theirs(self, client, lake, name, who, request):
+        client.force_login(
+            request.getfixturevalue(who), backend="django.contrib.auth.backends.ModelBackend"
+        )
+
+        assert client.get(reverse(name, args=[lake.slug])).status_code == 403
+
+    @pytest.mark.parametrize("name", NAMES)
+    def test_a_stranger_finds_no_such_page(self, client, lake, name, stranger):
+        client.force_login(stranger, backend="django.contrib.auth.backends.ModelBackend")
+
+        assert client.get(reverse(name, args=[lake.slug])).status_code == 404
+
+    def test_strangers_set_no_targets(self, client, lake, stranger):
+        client.force_login(stranger, backend="django.contrib.auth.backends.ModelBackend")
+
+        answer = client.post(reverse("targets:targets", args=[lake.slug]), {})
+
+        assert answer.status_code == 404
+
+
+@pytest.mark.django_db
+class TestCoverage:
+    def test_draws_a_ring_for_each_fish_and_says_the_cell(
+        self, page, party, white, season, brindle
+    ):
+        want(season, white, 10, 3, brindle)
+        make_fish(party, white, 10.2)
+        make_fish(party, white, 10.4, progress=Progress.RECEIVED)
+
+        answer = page("coverage")
+
+        assert answer.status_code == 200
+        assert "1 more white crappie wanted" in text(answer)
+        assert "1/3 , 2 short, 1 in hand" in text(answer).replace("1/3,", "1/3 ,")
+        row = answer.content.decode().split("<tbody>")[1].split("</tbody>")[0]
+        assert re.findall(r'class="ring ring-(\w+)', row) == ["missing", "hand", "aged"]
+
+    def test_leads_from_a_cell_to_its_fish(self, page, party, white, client):
+        make_fish(party, white, 10.2)
+        make_fish(party, white, 10.9, progress=Progress.LOGGED)
+        make_fish(party, white, 10.9, progress=Progress.MEASURED)
+        make_fish(party, white, 11.0)
+
+        address = page("coverage", sex="F").context["coverage"].cells[0].address
+
+        assert "2 fish" in text(client.get(address))
+
+    @pytest.mark.parametrize(
+        ("query", "n"),
+        [
+            ({}, 3),
+            ({"sex": "M"}, 1),
+            ({"method": "trap_net"}, 1),
+            ({"reach": "Lower"}, 1),
+            ({"reach": "not noted"}, 2),
+            ({"count": "logged"}, 4),
+            ({"species": "black-crappie"}, 1),
+            ({"season": "2025"}, 0),
+        ],
+    )
+    def test_filters_stand_in_the_address(self, page, party, lake, white, black, query, n):
+        Season.objects.create(
+            lake=lake,
+            name="2025",
+            number_year=2025,
+            starts_on=date(2025, 1, 1),
+            ends_on=date(2025, 12, 31),
+        )
+        make_fish(party, white, 10.2, sex="M")
+        make_fish(party, white, 10.2, method="trap_net")
+        make_fish(party, white, 10.2, reach=party.arm.reaches.get(name="Lower"))
+        make_fish(party, white, 10.2, progress=Progress.LOGGED)
+        make_fish(party, black, 10.2)
+
+        assert page("coverage", **query).context["coverage"].counted == n
+
+    def test_half_bins_are_offered(self, page, party, white):
+        make_fish(party, white, 10.2)
+        make_fish(party, white, 10.6)
+
+        assert "10.0- 10.4" in text(page("coverage", bin="half")).replace("10.0-10.4", "10.0- 10.4")
+
+    def test_a_choice_that_is_none_is_said_beside_its_field(self, page, party, white):
+        make_fish(party, white, 10.2)
+
+        answer = page("coverage", method="dynamite")
+
+        assert "Method: this is not one of those at Lake Orrinbeck." in text(answer)
+        assert answer.context["coverage"].counted == 1
+
+    def test_narrowed_counts_say_so(self, page, party, white):
+        make_fish(party, white, 10.2)
+
+        answer = page("coverage", sex="F")
+
+        assert "Only some fish are counted: female. The targets are for all fish." in text(answer)
+
+    def test_says_first_what_to_do_where_nothing_is(self, page, lake):
+        answer = page("coverage")
+
+        assert "Set targets" in text(answer)
+        assert answer.content.decode().count("button-next") == 1
+
+    def test_says_what_a_new_lake_needs(self, client, db):
+        lake = Lake.objects.create(name="Bare Pond", slug="bare-pond")
+        somebody = make_person(lake, "biologist", "A. Nother")
+        client.force_login(somebody, backend="django.contrib.auth.backends.ModelBackend")
+
+        for name in ("coverage", "targets"):
+            answer = client.get(reverse(f"targets:{name}", args=[lake.slug]))
+            assert "no season or no species yet" in text(answer)
+        assert client.get(reverse("targets:coverage_csv", args=[lake.slug])).status_code == 302
+        assert client.get(reverse("targets:fish", args=[lake.slug])).status_code == 200
+
+    def test_asks_as_often_for_many_fish_as_for_one(
+        self, page, party, white, season, lake, django_assert_max_num_queries
+    ):
+        for arm in lake.arms.all():
+            want(season, white, 10, 2, arm)
+            make_fish(party, white, 10.2, arm=arm, count=40)
+
+        with django_assert_max_num_queries(12):
+            page("coverage")
+
+    def test_never_shows_the_fish_of_another_lake(self, page, party, white, other_lake):
+        make_fish(party, white, 10.2)
+        Fish.objects.update(lake=other_lake)
+
+        assert page("coverage").context["coverage"].counted == 0
+
+
+@pytest.mark.django_db
+class TestFile:
+    def test_has_a_line_for_each_cell_and_each_bin(self, page, party, white, season, brindle):
+        want(season, white, 10, 3, brindle)
+        want(season, white, 10, 10)
+        make_fish(party, white, 10.2, progress=Progress.ONE_READER, count=2)
+        make_fish(party, white, 10.2, progress=Progress.LOGGED)
+
+        answer = page("coverage_csv")
+        lines = list(csv.DictReader(io.StringIO(answer.content.decode())))
+
+        assert answer["Content-Disposition"].endswith(
+            'filename="coverage-lake-orrinbeck-white-crappie-2026.csv"'
+        )
+        assert [line["arm"] for line in lines] == ["Brindle", "Cutbank", "Hobbin", "all arms"]
+        assert {name: lines[0][name] for name in list(lines[0])[3:]} == {
+            "arm": "Brindle",
+            "from": "10.0",
+            "below": "11.0",
+            "unit": "in",
+            "measured": "3",
+            "logged": "3",
+            "received": "2",
+            "aged": "2",
+            "aged_by_one_reader": "2",
+            "age_as_given": "0",
+            "wanted": "3",
+            "short": "1",
+            "in_hand": "1",
+            "largest_donor_percent": "100",
+            "largest_donor": "R. Ostrow",
+            "counted_fish": "aged",
+            "only": "",
+        }
+        assert (lines[3]["wanted"], lines[3]["short"]) == ("10", "8")
+
+    def test_gives_a_spreadsheet_no_formula(self, page, party, white):
+        Donor.objects.filter(pk=party.donor_id).update(name="=1+1")
+        make_fish(party, white, 10.2, count=2)
+
+        lines = list(csv.DictReader(io.StringIO(page("coverage_csv").content.decode())))
+
+        assert lines[0]["largest_donor"] == "'=1+1"
+
+
+def age_of(fish, years, standing):
+    Age.objects.create(
+        fish=fish, standing=standing, age_years=years, rule="test", worked_out_at=NOW
+    )
+
+
+@pytest.mark.django_db
+class TestFish:
+    def test_says_all_of_a_fish(self, page, party, white, vials):
+        (fish,) = make_fish(party, white, 10.2, vial=vials[0], progress=Progress.ONE_READER)
+        age_of(fish, 3, "one_reader")
+
+        shown = text(page("fish"))
+
+        for words in ("26 0001", "10.2", "3, one reader", "Female", "Brindle", "6 May 2026",
+                      "Angler kept", "Aged, one reader", "R. Ostrow"):  # fmt: skip
+            assert words in shown
+
+    def test_leads_to_the_readings_of_a_vial(self, page, lake, party, white, vials):
+        make_fish(party, white, 10.2, vial=vials[0])
+
+        assert f"/lakes/{lake.slug}/ages/{vials[0].number}/" in page("fish").content.decode()
+
+    def test_tells_ages_as_given_and_ages_to_settle(self, page, party, white):
+        given, open_ = make_fish(party, white, 10.2, count=2)
+        AgeAsGiven.objects.create(fish=given, age_years=4, structure="otolith", source="old.csv")
+        age_of(open_, None, "to_settle")
+
+        assert "4, as given" in text(page("fish"))
+        assert "to settle" in text(page("fish"))
+
+    @pytest.mark.parametrize(
+        ("query", "n"),
+        [
+            ({"from": "10.0", "below": "11.0"}, 2),
+            ({"from": "254 mm"}, 3),
+            ({"below": "10"}, 1),
+            ({"count": "aged"}, 2),
+            ({"sex": "M"}, 1),
+            ({"species": "black-crappie"}, 1),
+            ({"season": "2026"}, 4),
+        ],
+    )
+    def test_is_narrowed_down(self, page, party, white, black, query, n):
+        make_fish(party, white, 9.9, progress=Progress.LOGGED)
+        make_fish(party, white, 10.0)
+        make_fish(party, white, 10.9, sex="M", progress=Progress.RECEIVED)
+        make_fish(party, black, 11.0)
+
+        assert page("fish", **query).context["page"].paginator.count == n
+
+    def test_keeps_a_length_that_cannot_be_read_and_says_so(self, page, lake):
+        answer = page("fish", **{"from": "ten"})
+
+        assert "Give the length as one number" in text(answer)
+        assert 'value="ten"' in answer.content.decode()
+
+    def test_leaves_withdrawn_fish_out(self, page, party, white):
+        make_fish(party, white, 10.2, withdrawn=True)
+
+        assert "0 fish" in text(page("fish"))
+
+    @pytest.mark.parametrize("count", [1, 50])
+    def test_asks_as_often_for_fifty_as_for_one(
+        self, page, party, white, count, django_assert_num_queries
+    ):
+        make_fish(party, white, 10.2, count=count)
+
+        with django_assert_num_queries(9):
+            page("fish")
+
+    def test_is_cut_into_pages_that_keep_the_choice(self, page, party, white):
+        make_fish(party, white, 10.2, count=60)
+
+        first = page("fish", sex="F")
+
+        assert "?sex=F&amp;page=2" in first.content.decode()
+        assert len(page("fish", sex="F", page="2").context["lines"]) == 10
