@@ -1,14 +1,11 @@
 """Pages of this stage."""
 
-from django.http import HttpRequest, HttpResponse
 from django.urls import path
 
-
-def soon(request: HttpRequest, **kwargs: str) -> HttpResponse:  # STUB to be replaced
-    return HttpResponse("soon")
-
+from samples.findings import views
 
 app_name = "findings"
 urlpatterns = [
-    path("lakes/<slug:slug>/length-at-age/", soon, name="length_at_age"),
+    path("lakes/<slug:slug>/length-at-age/", views.length_at_age, name="length_at_age"),
+    path("lakes/<slug:slug>/length-at-age.csv", views.length_at_age_csv, name="length_at_age_csv"),
 ]

@@ -1,0 +1,111 @@
+"""Mean length at age, as a plain mean of the fish that were aged."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+CONFIDENCE = 0.95
+
+
+@dataclass(frozen=True, slots=True)
+class LengthAtAge:
+    """Lengths of the fish of one age.
+
+    Attributes
+    ----------
+    n : int
+        Fish.
+    mean : float
+        Mean length, in the unit of the lengths given.
+    sd : float or None
+        Standard deviation with n - 1 in the denominator; None for a single fish.
+    lower, upper : float or None
+        Interval of the mean; None for a single fish.
+    """
+
+    n: int
+    mean: float
+    sd: float | None
+    lower: float | None
+    upper: float | None
+
+
+def length_at_age(lengths: Mapping[int, int]) -> LengthAtAge:
+    """Describe the lengths of the fish of one age.
+
+    Parameters
+    ----------
+    lengths : mapping of int to int
+        How many fish of each length. Lengths are whole numbers, such as hundredths of a
+        millimetre, so that sums are exact.
+
+    Returns
+    -------
+    LengthAtAge
+        Mean, sd and a 95 % interval, ``mean -+ t(0.975, n - 1) * sd / sqrt(n)``. It supposes
+        fish drawn at random and independently; fish of one party are more alike than that.
+
+    Raises
+    ------
+    ValueError
+        If there are no fish.
+    """
+    n = sum(lengths.values())
+    if n <= 0:
+        msg = "a mean needs at least one fish"
+        raise ValueError(msg)
+    total = sum(length * count for length, count in lengths.items())
+    mean = total / n
+    if n == 1:
+        return LengthAtAge(n, mean, None, None, None)
+    squares = sum(length * length * count for length, count in lengths.items())
+    # Whole numbers up to here: n * squares - total^2 loses no digit.
+    sd = math.sqrt((n * squares - total * total) / (n * (n - 1)))
+    half = t_quantile(n - 1) * sd / math.sqrt(n)
+    return LengthAtAge(n, mean, sd, mean - half, mean + half)
+
+
+@cache
+def t_quantile(df: int) -> float:
+    """Give the point that Student's t stays below in size with a probability of 95 %.
+
+    Parameters
+    ----------
+    df : int
+        Degrees of freedom, 1 or more.
+
+    Returns
+    -------
+    float
+        The 0.975 quantile, to 10 digits: `t_within` is inverted by halving.
+    """
+    lower, upper = 0.0, 100.0
+    for _ in range(80):
+        middle = (lower + upper) / 2
+        if t_within(middle, df) < CONFIDENCE:
+            lower = middle
+        else:
+            upper = middle
+    return (lower + upper) / 2
+
+
+def t_within(t: float, df: int) -> float:
+    """Give the probability that Student's t lies between -t and t.
+
+    References
+    ----------
+    Abramowitz & Stegun (1964), Handbook of Mathematical Functions, 26.7.3 and 26.7.4: a
+    finite sum for whole degrees of freedom.
+    """
+    theta = math.atan(t / math.sqrt(df))
+    cos2 = math.cos(theta) ** 2
+    odd = df % 2 == 1
+    term = math.cos(theta) if odd else 1.0
+    total = 0.0
+    for k in range(1, df // 2 + 1):
+        total += term
+        term *= cos2 * (2 * k / (2 * k + 1) if odd else (2 * k - 1) / (2 * k))
+    if odd:
+        return 2 / math.pi * (theta + math.sin(theta) * total)
+    return math.sin(theta) * total
