@@ -9,6 +9,7 @@ import os
 import hypothesis
 import pytest
 from django.conf import settings
+from django.db import connection
 from django.test import Client
 
 from tests import chromium
@@ -26,6 +27,19 @@ def pytest_collection_modifyitems(items):
     for item in items:
         if item.get_closest_marker("postgres"):
             item.add_marker(pytest.mark.skip(reason="holds on PostgreSQL only"))
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(request, tmp_path_factory, django_db_modify_db_settings):
+    """Keep the database in a file where a browser drives the site: pages send at the same time.
+
+    An SQLite in memory is one connection shared by all threads, and two that write at once
+    fail each other there, which a database in a file does not do.
+    """
+    driven = any(item.get_closest_marker("browser") for item in request.session.items)
+    if driven and connection.vendor == "sqlite":
+        name = tmp_path_factory.mktemp("database") / "earstone.sqlite3"
+        connection.settings_dict["TEST"]["NAME"] = str(name)
 
 
 @pytest.fixture(scope="session")

@@ -33,7 +33,7 @@ EMPTY_AT_FIRST = [
     "vials:find",
 ]
 # Not pages: files to be saved.
-FILES = {"targets:coverage_csv", "vials:run_pdf", "vials:test_page"}
+FILES = {"findings:length_at_age_csv", "targets:coverage_csv", "vials:run_pdf", "vials:test_page"}
 
 
 def look_at(page, address, *, status=200):

@@ -112,9 +112,7 @@ def settle(page):
     headed(page, "No held entries")
 
 
-def test_a_run_from_the_printer_back_to_the_office(
-    open_page, office, guide, season, known_address
-):
+def test_a_run_from_the_printer_back_to_the_office(open_page, office, guide, season, known_address):
     desk = open_page(DESK)
 
     sign_in(desk, office)
