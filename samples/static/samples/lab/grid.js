@@ -27,6 +27,8 @@ function makeRow(body) {
     kept: "",
     onServer: body.dataset.state === "saved",
     saving: false,
+    // Asked to save once more while the last saving was under way.
+    again: false,
     confirmed: [],
   };
   // A row that the server drew with something to put right is not kept yet.
@@ -96,7 +98,11 @@ function showAge(row, answer) {
 }
 
 async function save(row, { leaving = false } = {}) {
-  if (row.saving || !isChanged(row)) return;
+  if (row.saving) {
+    row.again = true;
+    return;
+  }
+  if (!isChanged(row)) return;
   if (isEmpty(row)) {
     clearSaid(row);
     show(row, "empty", "");
@@ -104,6 +110,7 @@ async function save(row, { leaving = false } = {}) {
   }
   const typed = typedIn(row);
   row.saving = true;
+  row.again = false;
   show(row, "saving", "Saving");
   const answer = await send(row, leaving);
   row.saving = false;
@@ -111,7 +118,7 @@ async function save(row, { leaving = false } = {}) {
   if (typedIn(row) !== typed) {
     if (answer.body?.saved) [row.kept, row.onServer] = [typed, true];
     show(row, "unsaved", "Not saved yet");
-    if (!row.body.contains(document.activeElement)) await save(row);
+    if (row.again || !row.body.contains(document.activeElement)) await save(row);
     return;
   }
   take(row, typed, answer);
