@@ -11,6 +11,7 @@ AN_ARM = 2
 MEASURED_A_CLASS = 10
 # A donor's share is told where it says something: one fish is always one donor's.
 FEWEST_FOR_A_SHARE = 2
+FEWEST_FOR_A_WARNING = 5
 
 
 class Count(StrEnum):

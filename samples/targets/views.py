@@ -67,7 +67,11 @@ def coverage(request: SignedInRequest, lake: Lake) -> HttpResponse:
         chosen = QueryDict(mutable=True)
         chosen["season"] = counted.choice.season.name
         chosen["species"] = counted.choice.species.code
+        own_bins = request.GET.copy()
+        own_bins["bin"] = "own"
+        asked_for_others = counted.other_bins and filters.data["bin"] != "own"
         context |= {
+            "own_bins": own_bins.urlencode() if asked_for_others else "",
             "headline": words.headline(counted),
             "sentences": words.sentences(counted),
             "measured": words.measured(counted),

@@ -311,10 +311,15 @@ class TestDonors:
         assert cell(look(donors_named=False), "Brindle", 10).share.donor == "one donor"
 
     def test_count_by_arm_too(self, party, white, look):
-        make_fish(party, white, 10.2, count=2)
-        make_fish(party, white, 12.2, donor=None)
+        make_fish(party, white, 10.2, count=3)
+        make_fish(party, white, 12.2, donor=None, count=2)
 
-        assert words.arms_of_one_donor(look()) == ["2 of the 3 from Brindle came from R. Ostrow"]
+        assert words.arms_of_one_donor(look()) == ["3 of the 5 from Brindle came from R. Ostrow"]
+
+    def test_of_a_few_fish_of_an_arm_are_no_warning(self, party, white, look):
+        make_fish(party, white, 10.2, count=4)
+
+        assert words.arms_of_one_donor(look()) == []
 
 
 @pytest.mark.django_db

@@ -103,6 +103,15 @@ class TestCoverage:
 
         assert "10.0- 10.4" in text(page("coverage", bin="half")).replace("10.0-10.4", "10.0- 10.4")
 
+    def test_bins_without_targets_lead_to_those_with(self, page, party, white, season, brindle):
+        want(season, white, 10, 3, brindle)
+        make_fish(party, white, 10.2)
+
+        answer = page("coverage", bin="half", sex="F")
+
+        assert "Show those bins" in text(answer)
+        assert 'href="?bin=own&amp;sex=F"' in answer.content.decode()
+
     def test_a_choice_that_is_none_is_said_beside_its_field(self, page, party, white):
         make_fish(party, white, 10.2)
 

@@ -4,9 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import QuerySet
-
-from samples.models import Arm, Fish, Lake, LakeSpecies, Reach, Season, Sex, Species
+from samples.models import Arm, Lake, LakeSpecies, Reach, Season, Sex, Species
 from samples.models.party import Method
 from samples.targets.rules import Count
 from samples.units import HUNDREDTHS_PER_INCH, HUNDREDTHS_PER_MILLIMETRE, LengthUnit, to_text
@@ -80,7 +78,7 @@ class Choice:
 
     def where(self) -> dict[str, Any]:
         """The conditions on fish; each names a column of the coverage index."""
-        found: dict[str, Any] = {"season": self.season, "species": self.species}
+        found: dict[str, Any] = {"season_id": self.season.pk, "species_id": self.species.pk}
         if self.sex:
             found["sex"] = self.sex
         if self.method:
@@ -131,8 +129,3 @@ def width_words(width: int, unit: LengthUnit) -> str:
     if unit is LengthUnit.INCH and width in HALVES:
         return HALVES[width]
     return f"{to_text(width, unit).removesuffix('.0')} {unit}"
-
-
-def narrowed(fish: QuerySet[Fish], choice: Choice) -> QuerySet[Fish]:
-    """Take those of a person's fish that the choice is about."""
-    return fish.filter(withdrawn=False, **choice.where())

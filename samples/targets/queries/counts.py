@@ -3,10 +3,10 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Count, ExpressionWrapper, F, IntegerField, QuerySet, Value
+from django.db.models import Count, F, QuerySet
 
 from samples.models import Fish, Progress
-from samples.targets.queries.choice import Choice, narrowed
+from samples.targets.queries.choice import Choice
 
 # From which progress on a fish counts as ...
 FROM = {
@@ -62,19 +62,16 @@ def largest_donor(found: Iterable[Tally], level: int) -> tuple[int | None, int, 
 
 
 def count_rows(fish: QuerySet[Fish], choice: Choice) -> "QuerySet[Fish, Row]":
-    """Count fish by arm, bin, progress and donor.
+    """Count those of a person's fish that the choice is about by arm, bin, progress and donor.
 
     Every column named here is in the index `fish_coverage`, and rows are counted with
     ``COUNT(*)``: the database reads the index and no row. The bin is a division of
     integers, so it is exact.
     """
-    length = ExpressionWrapper(
-        F("length_hundredths_mm") / Value(choice.bin_width), output_field=IntegerField()
-    )
     return (
-        narrowed(fish, choice)
+        fish.filter(**choice.where())
         .order_by()
-        .annotate(bin=length)
+        .annotate(bin=F("length_hundredths_mm") / choice.bin_width)
         .values_list("arm_id", "bin", "progress", "donor_id")
         .annotate(n=Count("*"))
     )

@@ -119,6 +119,7 @@ class Sum:
 
     counted: int
     need: Need | None
+    stone: tuple[Ring, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,5 +239,8 @@ class Coverage:
         return shown
 
     @property
-    def outlines(self) -> list[tuple[int, str]]:
-        return outlines(max(1, min(self.most_wanted, MOST_RINGS)))
+    def outlines(self) -> list[tuple[str, list[tuple[int, str]]]]:
+        """The outlines of the arms' stones and of the lake's, each to a scale of its own."""
+        lake_wide = max((one.need.wanted for one in self.all_arms if one.need), default=0)
+        scales = [("ring", self.most_wanted), ("lake", lake_wide)]
+        return [(name, outlines(min(most, MOST_RINGS))) for name, most in scales if most]

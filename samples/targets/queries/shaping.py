@@ -120,6 +120,8 @@ class Layout:
         self.level = FROM[choice.count]
         floors = [n for (arm, _), n in wanted.items() if arm is not None]
         self.most_wanted = max(floors, default=0)
+        lake_wide = [n for (arm, _), n in wanted.items() if arm is None]
+        self.most_lake_wide = max(lake_wide, default=0)
         self.address = _address_base(choice)
         # Worked out once for each column, not for each cell.
         self.lengths = [f"&from={one.from_text}&below={one.below_text}" for one in columns]
@@ -152,7 +154,8 @@ class Layout:
         target = self.wanted.get((None, column.place))
         if target is None:
             return Sum(n, None)
-        return Sum(n, Need(target, n, sum(tally.waiting(self.level) for tally in here)))
+        need = Need(target, n, sum(tally.waiting(self.level) for tally in here))
+        return Sum(n, need, rings(target, n, need.in_hand, self.most_lake_wide))
 
     def share(self, found: list[Tally]) -> Share | None:
         """Name the donor of more than half of the counted fish, if there is one."""

@@ -2,7 +2,7 @@
 
 from samples.models import Lake
 from samples.targets.queries.coverage import Coverage
-from samples.targets.rules import MEASURED_A_CLASS, Count, most_of_the_gap
+from samples.targets.rules import FEWEST_FOR_A_WARNING, MEASURED_A_CLASS, Count, most_of_the_gap
 
 IN_HAND = {
     Count.AGED: "in hand and only need reading",
@@ -123,7 +123,7 @@ def arms_of_one_donor(coverage: Coverage) -> list[str]:
     return [
         f"{row.share.fish} of the {row.share.of} from {row.arm.name} came from {row.share.donor}"
         for row in coverage.rows
-        if row.share
+        if row.share and row.share.of >= FEWEST_FOR_A_WARNING
     ]
 
 
