@@ -15,7 +15,7 @@ from django.utils import timezone
 
 VARIABLE = "EARSTONE_FAULTS_BROKEN"
 # Long enough for another phone to come in between looking and writing.
-WINDOW = 0.15
+WINDOW = 0.4
 
 
 def replace(module, name, by):

@@ -114,6 +114,7 @@ class Proxy:
         else:
             answer = await self._ask(raw)
         if fate == "answer dropped":
+            self.counts["answer dropped after commit"] += results_in(answer)[1] is not None
             return b""
         return answer[: len(answer) // 2] if fate == "answer cut" else answer
 

@@ -107,7 +107,10 @@ def run(size, *, seed, database, folder, broken_as=""):
     return Outcome(
         seed=seed,
         seconds=time.monotonic() - clock,
-        figures=_figures(phones, proxy, ruin, reckoning),
+        figures={
+            **_figures(phones, proxy, ruin, reckoning),
+            "deadlocks": database.deadlocks(),
+        },
         faults=faults,
         log_tail=site.log_tail() if faults else [],
     )

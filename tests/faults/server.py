@@ -59,6 +59,10 @@ class Database:
     def start_again(self):
         self._server.ensure_postgres_running()
 
+    def deadlocks(self):
+        """Count how often two transactions waited for each other, and one had to give way."""
+        return self._server.log.read_text(errors="replace").count("deadlock detected")
+
 
 class Site:
     """Earstone under gunicorn: a master, workers and threads, on a port of this machine."""
