@@ -113,14 +113,15 @@ def next_number_for(person: User, party: Party) -> str:
     """Give the number that the next fish most likely gets, or nothing.
 
     It follows the number used last in this party; where that one is not in this person's
-    hands any more, it is the lowest that is.
+    hands any more, it is the lowest of the season that is, before any left over from another.
     """
     in_hand = set(vials_in_hand(person).filter(lake=party.lake).values_list("number", flat=True))
     last = last_fish_of(person, party, 1)
     following = _number_after(last[0].vial) if last else ""
     if following and (following in in_hand or _is_free(following, party.lake)):
         return following
-    return min(in_hand, default="")
+    year = f"{party.season.number_year % 100:02d}"
+    return min(in_hand, key=lambda number: (not number.startswith(year), number), default="")
 
 
 def _number_after(vial: Vial | None) -> str:

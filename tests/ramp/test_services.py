@@ -247,7 +247,7 @@ class TestParties:
 
         party.refresh_from_db()
         assert (party.count_in_hand, party.last_number_said) == (30, "0147")
-        assert party.closed_at == NOW
+        assert party.closed_at.isoformat() == "2026-05-06T17:31:00+00:00"
 
     def test_fish_counted_and_not_measured_are_counted_once(self, party, guide):
         counted = {

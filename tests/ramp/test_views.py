@@ -1,11 +1,13 @@
 """The page that logs a fish, as a guide uses it."""
 
 import re
+from datetime import date
 from uuid import uuid4
 
 import pytest
 
-from samples.models import Fish, HeldEntry
+from samples.models import Fish, HeldEntry, Season, Vial
+from tests.people import NOW, make_vials
 from tests.ramp.typed import LOG, page_of, words
 
 
@@ -34,6 +36,28 @@ class TestLog:
         assert 'value="white-crappie" id="id_species_0" checked' in page or (
             'value="white-crappie"' in page and "checked" in page
         )
+
+    def test_vials_left_over_from_another_season_are_not_offered_first(
+        self, ramp, lake, guide, office
+    ):
+        old = Season.objects.create(
+            lake=lake,
+            name="2025",
+            number_year=2025,
+            starts_on=date(2025, 1, 1),
+            ends_on=date(2025, 12, 31),
+        )
+        [left_over] = make_vials(old, first=1, count=1, by=office)
+        Vial.objects.filter(pk=left_over.pk).update(state="issued", issued_to=guide, issued_at=NOW)
+
+        assert 'value="26 0001 8"' in page_of(ramp.get(LOG))
+
+    def test_help_is_offered_where_there_is_more_than_one_to_tell_apart(self, ramp, lake):
+        assert "Spines?" in page_of(ramp.get(LOG))
+
+        lake.lake_species.exclude(species__code="white-crappie").delete()
+
+        assert "Spines?" not in page_of(ramp.get(LOG))
 
     def test_a_double_tap_is_one_fish(self, ramp):
         tapped = words("26 0001 8")

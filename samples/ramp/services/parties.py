@@ -173,7 +173,8 @@ def _carry_to_fish(party: Party, *, moved: bool, batch: Batch) -> None:
 def close_party(entry: PartyClosed, batch: Batch) -> Party:
     """Close a party with the count in hand and the last number, as said."""
     party = own_party(entry, batch)
-    party.closed_at = batch.now
+    # By the phone's clock; when it reached us stands beside the entry itself.
+    party.closed_at = entry.said_at
     party.count_in_hand = entry.count_in_hand
     party.last_number_said = entry.last_number
     party.save()

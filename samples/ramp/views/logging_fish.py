@@ -1,5 +1,6 @@
 """Logging one fish after another, and putting the last ones right."""
 
+from collections import Counter
 from datetime import datetime
 from typing import Any
 from uuid import UUID, uuid4, uuid5
@@ -14,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from samples.accounts.doors import SignedInRequest, may_somewhere
 from samples.accounts.roles import May, lakes_where
 from samples.accounts.scope import fish_logged_by
-from samples.models import Fish, Party, User
+from samples.models import Fish, Party, SpeciesGroup, User
 from samples.ramp import forms, queries, services
 from samples.ramp.entry import Correction, FishLogged, read
 from samples.ramp.views.answering import tell
@@ -164,6 +165,12 @@ def redirect_with_vial(name: str, vial: str) -> HttpResponse:
     return response
 
 
+def _to_tell_apart(form: forms.FishForm) -> list[SpeciesGroup]:
+    """List the groups of which the form offers more than one: the others need no help."""
+    offered = Counter(one.group for one in form.species_list if one.group)
+    return [group for group, kinds in offered.items() if kinds > 1]
+
+
 def _page(
     request: SignedInRequest, party: Party, form: forms.FishForm, *, known: Fish | None = None
 ) -> HttpResponse:
@@ -179,7 +186,7 @@ def _page(
         "known": known,
         "last": queries.last_fish_of(request.user, party),
         "count": queries.count_of(party),
-        "groups": {one.group for one in form.species_list if one.group},
+        "groups": _to_tell_apart(form),
         "several": several,
         "held": request.user.held_entries.filter(state="open").count(),
         "for_others": party.lake in lakes_where(request.user, May.LOG_FOR_OTHERS),
@@ -221,7 +228,7 @@ def _correct_page(request: SignedInRequest, fish: Fish, form: forms.FishForm) ->
     context = {
         "form": form,
         "fish": fish,
-        "groups": {one.group for one in form.species_list if one.group},
+        "groups": _to_tell_apart(form),
     }
     return render(request, "ramp/correct.html", context, status=422 if form.is_bound else 200)
 
