@@ -42,7 +42,7 @@ class Need:
     @property
     def ask(self) -> int:
         """How many more have to be caught."""
-        return self.short - self.in_hand
+        return max(0, self.wanted - self.counted - self.waiting)
 
     @property
     def met(self) -> int:

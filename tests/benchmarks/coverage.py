@@ -23,7 +23,7 @@ from samples.models import (
     User,
 )
 from samples.targets.queries.choice import Choice, options_of
-from samples.targets.queries.counts import count_rows, tallies
+from samples.targets.queries.counts import FROM, count_rows, tallies
 from samples.targets.queries.shaping import shape, targets_in_bins
 
 NAME = "coverage"
@@ -222,8 +222,8 @@ def counting(biologist: User, choice: Choice):
     wanted, _ = targets_in_bins(choice)
 
     def count() -> None:
-        rows = list(count_rows(fish_counted_at(biologist, choice.lake), choice))
-        shape(arms, choice, tallies(rows), wanted, {})
+        rows = count_rows(fish_counted_at(biologist, choice.lake), choice)
+        shape(arms, choice, tallies(rows, FROM[choice.count]), wanted, {})
 
     return count
 

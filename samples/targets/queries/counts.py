@@ -1,6 +1,6 @@
 """The one count behind coverage: done in SQL, from the coverage index alone."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from django.db.models import Count, F, QuerySet
@@ -19,10 +19,13 @@ Row = tuple[int, int, int, int | None, int]
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """The fish of one arm and bin, by how far their samples have come and by donor."""
+    """The fish of one arm and bin: by how far their samples have come, and by donor.
 
-    by_progress: tuple[int, ...]
-    by_donor: dict[int | None, tuple[int, ...]]
+    ``by_donor`` holds those alone that came as far as the page counts.
+    """
+
+    by_progress: list[int]
+    by_donor: dict[int | None, int]
 
     def at_least(self, progress: int) -> int:
         return sum(self.by_progress[progress:])
@@ -44,21 +47,13 @@ class Tally:
         return sum(self.by_progress[Progress.LOGGED : level])
 
 
-def largest_donor(found: Iterable[Tally], level: int) -> tuple[int | None, int, int]:
-    """Give who gave most of the fish that came so far, how many they gave, and of how many.
-
-    Fish of nobody named are among the many, and are nobody's share.
-    """
-    given: dict[int | None, int] = {}
-    for tally in found:
-        for donor, counts in tally.by_donor.items():
-            given[donor] = given.get(donor, 0) + sum(counts[level:])
-    n = sum(given.values())
-    given.pop(None, None)
-    if not given:
-        return None, 0, n
-    top = max(given, key=lambda donor: (given[donor], -(donor or 0)))
-    return top, given[top], n
+def largest_donor(by_donor: Mapping[int | None, int]) -> tuple[int | None, int]:
+    """Give who gave most, and how many; fish of nobody named are nobody's share."""
+    top, most = None, 0
+    for donor, n in by_donor.items():
+        if n > most and donor is not None:
+            top, most = donor, n
+    return top, most
 
 
 def count_rows(fish: QuerySet[Fish], choice: Choice) -> "QuerySet[Fish, Row]":
@@ -77,16 +72,14 @@ def count_rows(fish: QuerySet[Fish], choice: Choice) -> "QuerySet[Fish, Row]":
     )
 
 
-def tallies(rows: "list[Row]") -> dict[tuple[int, int], Tally]:
+def tallies(rows: Iterable[Row], level: int) -> dict[tuple[int, int], Tally]:
     """Shape the counted rows into one tally for each arm and bin; bins by number."""
-    donors: dict[tuple[int, int], dict[int | None, list[int]]] = {}
+    found: dict[tuple[int, int], Tally] = {}
     for arm, place, progress, donor, n in rows:
-        cell = donors.setdefault((arm, place), {})
-        cell.setdefault(donor, [0] * len(Progress))[progress] += n
-    return {
-        key: Tally(
-            tuple(map(sum, zip(*cell.values(), strict=True))),
-            {donor: tuple(counts) for donor, counts in cell.items()},
-        )
-        for key, cell in donors.items()
-    }
+        tally = found.get((arm, place))
+        if tally is None:
+            tally = found[arm, place] = Tally([0] * len(Progress), {})
+        tally.by_progress[progress] += n
+        if progress >= level:
+            tally.by_donor[donor] = tally.by_donor.get(donor, 0) + n
+    return found

@@ -1,5 +1,6 @@
 """From counted rows and targets to the coverage that is drawn."""
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from urllib.parse import urlencode
 
@@ -15,7 +16,7 @@ from samples.targets.rules import FEWEST_FOR_A_SHARE, BinNeed, Count, Need
 
 # Wider than this, empty bins between those that hold something are left out.
 MOST_COLUMNS_WITH_GAPS = 20
-NOTHING = Tally((0,) * len(Progress), {})
+NOTHING = Tally([0] * len(Progress), {})
 Wanted = dict[tuple[int | None, int], int]
 
 
@@ -23,9 +24,9 @@ def coverage_of(
     fish: QuerySet[Fish], options: Options, choice: Choice, *, donors_named: bool
 ) -> Coverage:
     """Count a person's fish of a choice and hold them against the targets."""
-    counted = tallies(list(count_rows(fish, choice)))
+    counted = tallies(count_rows(fish, choice), FROM[choice.count])
     wanted, other_bins = targets_in_bins(choice)
-    names = _donor_names(counted, choice) if donors_named else {}
+    names = _donor_names(counted) if donors_named else {}
     return shape(options.arms, choice, counted, wanted, names, other_bins=other_bins)
 
 
@@ -46,9 +47,9 @@ def targets_in_bins(choice: Choice) -> tuple[Wanted, bool]:
     return {key: n for key, n in wanted.items() if n}, False
 
 
-def _donor_names(counted: Mapping[tuple[int, int], Tally], choice: Choice) -> dict[int, str]:
+def _donor_names(counted: Mapping[tuple[int, int], Tally]) -> dict[int, str]:
     """Look up by name those who gave most of some cell."""
-    top = {largest_donor([tally], FROM[choice.count])[0] for tally in counted.values()}
+    top = {largest_donor(tally.by_donor)[0] for tally in counted.values()}
     found = Donor.objects.filter(pk__in=top - {None}).values_list("pk", "name")
     return {pk: name for pk, name in found if name}
 
@@ -74,7 +75,10 @@ def shape(
     used = {arm for arm, _ in [*logged, *wanted]}
     layout = Layout(choice, columns, counted, wanted, donor_names)
     rows = [layout.row(arm) for arm in arms if arm.pk in used or not arm.whole_lake]
-    sums = [layout.all_arms(column) for column in columns]
+    in_bin: dict[int, list[Tally]] = {column.place: [] for column in columns}
+    for (_, place), tally in counted.items():
+        in_bin.setdefault(place, []).append(tally)
+    sums = [layout.all_arms(column.place, in_bin[column.place]) for column in columns]
     bins = [
         BinNeed(
             one.need or Need(0, one.counted, 0),
@@ -133,34 +137,40 @@ class Layout:
             self.cell(pk, name, column, start + lengths)
             for column, lengths in zip(self.columns, self.lengths, strict=True)
         ]
-        total = Sum(sum(cell.counted for cell in cells), _added([cell.need for cell in cells]))
-        return ArmRow(arm, cells, total, self.share([cell.tally for cell in cells]))
+        n = sum(cell.counted for cell in cells)
+        by_donor: Counter[int | None] = Counter()
+        for cell in cells:
+            by_donor.update(cell.tally.by_donor)
+        total = Sum(n, _added([cell.need for cell in cells]))
+        return ArmRow(arm, cells, total, self.share(n, by_donor))
 
     def cell(self, arm: int, name: str, column: Column, address: str) -> Cell:
         key = (arm, column.place)
         tally = self.counted.get(key, NOTHING)
         n = tally.at_least(self.level)
         floor = self.wanted.get(key)
+        share = self.share(n, tally.by_donor)
         count = self.choice.count
         if floor is None:
-            return Cell(name, column, tally, n, None, (), self.share([tally]), address, count)
+            return Cell(name, column, tally, n, None, (), share, address, count)
         need = Need(floor, n, tally.waiting(self.level))
         stone = rings(floor, n, need.in_hand, self.most_wanted)
-        return Cell(name, column, tally, n, need, stone, self.share([tally]), address, count)
+        return Cell(name, column, tally, n, need, stone, share, address, count)
 
-    def all_arms(self, column: Column) -> Sum:
-        here = [tally for (_, place), tally in self.counted.items() if place == column.place]
+    def all_arms(self, place: int, here: list[Tally]) -> Sum:
         n = sum(tally.at_least(self.level) for tally in here)
-        target = self.wanted.get((None, column.place))
+        target = self.wanted.get((None, place))
         if target is None:
             return Sum(n, None)
         need = Need(target, n, sum(tally.waiting(self.level) for tally in here))
         return Sum(n, need, rings(target, n, need.in_hand, self.most_lake_wide))
 
-    def share(self, found: list[Tally]) -> Share | None:
-        """Name the donor of more than half of the counted fish, if there is one."""
-        donor, given, n = largest_donor(found, self.level)
-        if donor is None or n < FEWEST_FOR_A_SHARE or 2 * given <= n:
+    def share(self, n: int, by_donor: Mapping[int | None, int]) -> Share | None:
+        """Name the donor of more than half of n counted fish, if there is one."""
+        if n < FEWEST_FOR_A_SHARE:
+            return None
+        donor, given = largest_donor(by_donor)
+        if donor is None or 2 * given <= n:
             return None
         return Share(self.donor_names.get(donor, "one donor"), given, n)
 
@@ -193,7 +203,7 @@ def _added(needs: list[Need | None]) -> Need | None:
 def _together(found: Iterable[Tally]) -> Tally:
     """Add tallies up, without asking whose fish they are."""
     counts = [tally.by_progress for tally in found]
-    return Tally(tuple(map(sum, zip(*counts, strict=True))), {}) if counts else NOTHING
+    return Tally(list(map(sum, zip(*counts, strict=True))), {}) if counts else NOTHING
 
 
 def _asks(rows: list[ArmRow], columns: list[Column], bins: list[BinNeed]) -> list[Ask]:
