@@ -8,6 +8,7 @@ from django.urls import reverse
 from samples.accounts.links import make_link
 from samples.models import Fish, Party
 from tests.chromium import DESK, PHONE
+from tests.journeys.hands import choose, press, sees, write
 from tests.journeys.looks import faults_of, none_of
 from tests.people import NOW
 from tests.test_permissions import AT_LAKE, OF_A_PERSON, address_of
@@ -71,9 +72,8 @@ def test_pages_of_a_lake(open_page, busy, biologist, size):
     look_at_all(page, pages_at_lake(busy))
 
 
-@pytest.mark.parametrize("size", SIZES)
-def test_pages_of_a_lake_where_nothing_has_happened(open_page, lake, season, biologist, size):
-    page = calm(open_page, size, user=biologist)
+def test_pages_of_a_lake_where_nothing_has_happened(open_page, lake, season, biologist):
+    page = calm(open_page, PHONE, user=biologist)
     pages = {name: reverse(name, args=[SLUG]) for name in EMPTY_AT_FIRST}
 
     look_at_all(page, pages)
@@ -122,6 +122,53 @@ def test_pages_that_are_not_for_them(open_page, lake, other_lake, reader, strang
 
     assert look_at(page, f"/lakes/{SLUG}/held/", status=403) == []
     assert look_at(page, "/lakes/tamsin-reservoir/", status=404) == []
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_pages_in_other_states(open_page, busy, biologist, size):
+    page = calm(open_page, size, user=biologist)
+    find = reverse("vials:find", args=[SLUG])
+    found = {
+        "a vial's life": look_at(page, f"{find}?number={busy['number']}"),
+        "several vials": look_at(page, f"{find}?number=3"),
+        "lengths shown": look_at(page, reverse("lab:grid", args=[SLUG]) + "?length=shown"),
+        "fish of a cell": look_at(page, reverse("targets:fish", args=[SLUG]) + "?count=aged"),
+        "rule of thumb": look_at(page, reverse("targets:targets", args=[SLUG]) + "?start=rule"),
+    }
+    page.goto(reverse("accounts:person", args=[SLUG, busy["person"]]))
+    press(page, "Make a link")
+    sees(page, "The new link, shown this once")
+    found["fresh link"] = faults_of(page)
+
+    none_of(found)
+
+
+def test_questions_of_the_ramp(open_page, things, guide):
+    page = calm(open_page, PHONE, user=guide)
+    found = {}
+
+    page.goto(reverse("ramp:log"))
+    press(page, "Spines?")
+    found["spines"] = faults_of(page)
+    press(page, "Back to the form")
+    choose(page, "Species", "White crappie")
+    write(page, "Total length", "94")
+    choose(page, "Sex", "Not known")
+    press(page, "Save and next")
+    sees(page, "Is this 9.4 inches?")
+    found["slip"] = faults_of(page)
+    page.goto(reverse("ramp:change_party"))
+    page.get_by_label("Arm").select_option("Cutbank")
+    press(page, "Save the change")
+    sees(page, "Cutbank instead of Brindle?")
+    found["arm"] = faults_of(page)
+    page.goto(reverse("ramp:close_party"))
+    write(page, "Vials in hand", "7")
+    press(page, "Close the party")
+    sees(page, "7 in hand")
+    found["count"] = faults_of(page)
+
+    none_of(found)
 
 
 # The page, and the button that sends its form with nothing or nonsense in it.
@@ -178,11 +225,10 @@ def send_nonsense(page, address, button):
     return found
 
 
-@pytest.mark.parametrize("size", SIZES)
-def test_what_the_ramp_says_to_nonsense(open_page, things, clerk, size):
+def test_what_the_ramp_says_to_nonsense(open_page, things, clerk):
     Fish.objects.update(logged_by=clerk)
     Party.objects.update(opened_by=clerk)
-    page = calm(open_page, size, user=clerk)
+    page = calm(open_page, PHONE, user=clerk)
     named = {name: names for name, _, names in OF_A_PERSON}
     found = {
         name: send_nonsense(page, address_of(name, named[name], things), button)
