@@ -80,6 +80,24 @@ class TestImport:
         assert "3 were there already." in said
         assert (Fish.objects.count(), AgeAsGiven.objects.count()) == (3, 2)
 
+    def test_next_years_file_of_the_same_name_is_other_fish(self, lake, biologist, bring_in):
+        bring_in(GOOD, "--commit")
+
+        said = bring_in(GOOD, "--season", "2027", "--commit")
+
+        assert "Written: 3 fish" in said
+        seasons = Fish.objects.values_list("season__number_year", flat=True)
+        assert sorted(seasons) == [2026] * 3 + [2027] * 3
+
+    def test_a_biologist_of_another_lake_brings_nothing_in_here(
+        self, lake, biologist, stranger, bring_in
+    ):
+        said = bring_in(GOOD, "--by", stranger.username, "--commit")
+
+        assert "is no biologist of Lake Orrinbeck" in said
+        assert not Fish.objects.exists()
+        assert not stranger.memberships.filter(lake=lake).exists()
+
     def test_two_equal_rows_are_two_fish(self, lake, biologist, bring_in):
         row = "White crappie,9.4,F,Brindle,2026-05-06,3,\n"
 

@@ -8,6 +8,7 @@ from django.db import transaction
 from django.utils.text import slugify
 from simple_history.utils import bulk_create_with_history
 
+from samples.accounts.roles import May, may
 from samples.accounts.services import give_role
 from samples.exchange.entry import Row, Table
 from samples.exchange.rules import WHOLE_LAKE
@@ -31,6 +32,10 @@ from samples.ramp.services import HELD_WORDS, Answer, Outcome, take
 TAKEN = {Outcome.LOGGED, Outcome.ALREADY_LOGGED}
 # An answer names its field; the spreadsheet has a column for it, or a near one.
 COLUMN_OF = {"sex": "sex", "species": "species", "vial": "vial", "length": "length"}
+
+
+class CannotImport(Exception):
+    """An import that cannot begin; the message says why."""
 
 
 class _RolledBack(Exception):
@@ -73,14 +78,17 @@ def _import(table: Table, settings: Settings, report: Report, *, by: User, now: 
 
 def _waters(table: Table, settings: Settings, report: Report, *, by: User) -> tuple[Lake, Season]:
     """Find or make the lake, its season and the arms and species that the rows name."""
-    lake, report.new_lake = Lake.objects.get_or_create(
+    known = Lake.objects.filter(name__iexact=settings.lake).first()
+    report.new_lake = known is None
+    lake = known or Lake.objects.create(
         name=settings.lake,
-        defaults={
-            "slug": slugify(settings.lake),
-            "length_unit": "in" if unit_of(table, settings) == "in" else "mm",
-        },
+        slug=slugify(settings.lake),
+        length_unit="in" if unit_of(table, settings) == "in" else "mm",
     )
-    give_role(by, lake, Membership.Role.BIOLOGIST)
+    if report.new_lake:
+        give_role(by, lake, Membership.Role.BIOLOGIST)
+    elif not may(by, May.EDIT_WATERS, lake):
+        raise CannotImport(f"{by} is no biologist of {lake}. Name one of its own with --by.")
     # The season of a lake is known by the year of its numbers; a spreadsheet knows no more.
     season, _ = Season.objects.get_or_create(
         lake=lake,
@@ -92,8 +100,8 @@ def _waters(table: Table, settings: Settings, report: Report, *, by: User) -> tu
         },
     )
     for name in sorted({row.get("arm") or WHOLE_LAKE for row in table.rows}):
-        known = Arm.objects.filter(lake=lake, name__iexact=name).exists()
-        if not known and (report.new_lake or name == WHOLE_LAKE):
+        there = Arm.objects.filter(lake=lake, name__iexact=name).exists()
+        if not there and (report.new_lake or name == WHOLE_LAKE):
             position = Arm.objects.filter(lake=lake).count()
             whole = name == WHOLE_LAKE
             Arm.objects.create(lake=lake, name=name, position=position, whole_lake=whole)
@@ -128,9 +136,13 @@ def _parties(
 
 
 def _id(settings: Settings, *what: object) -> UUID:
-    """An id that follows from the source and the place in it: two equal rows are two fish."""
+    """An id that follows from the source and the place in it: two equal rows are two fish.
+
+    Yearly exports often share a file name, so the season is part of the source.
+    """
     place = "/".join(str(word) for word in what)
-    return uuid5(NAMESPACE_URL, f"earstone/{slugify(settings.lake)}/{settings.source}/{place}")
+    source = f"{slugify(settings.lake)}/{settings.season}/{settings.source}"
+    return uuid5(NAMESPACE_URL, f"earstone/{source}/{place}")
 
 
 def _party(

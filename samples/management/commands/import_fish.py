@@ -9,8 +9,8 @@ from django.utils import timezone
 
 from samples.exchange.entry import CannotReadTable, read_table
 from samples.exchange.rules import MOST_BAD_ROWS_SHOWN, MOST_BYTES
-from samples.exchange.services import Report, Settings, import_fish
-from samples.models import Membership, Method, User
+from samples.exchange.services import CannotImport, Report, Settings, import_fish
+from samples.models import Lake, Membership, Method, User
 
 
 class Command(BaseCommand):
@@ -44,18 +44,24 @@ class Command(BaseCommand):
             table = read_table(read_file(path))
         except CannotReadTable as problem:
             raise CommandError(str(problem)) from problem
-        report = import_fish(
-            table,
-            Settings(
-                source=path.name,
-                **{name: options[name] for name in ("lake", "season", "species", "unit", "method")},
-                structure=options["structure"],
-                confirm_unusual=options["confirm_unusual"],
-            ),
-            by=who(options["by"]),
-            now=timezone.now(),
-            commit=options["commit"],
-        )
+        try:
+            report = import_fish(
+                table,
+                Settings(
+                    source=path.name,
+                    **{
+                        name: options[name]
+                        for name in ("lake", "season", "species", "unit", "method")
+                    },
+                    structure=options["structure"],
+                    confirm_unusual=options["confirm_unusual"],
+                ),
+                by=who(options["by"], options["lake"]),
+                now=timezone.now(),
+                commit=options["commit"],
+            )
+        except CannotImport as problem:
+            raise CommandError(str(problem)) from problem
         self.stdout.write("\n".join(words_of(report, options["lake"], commit=options["commit"])))
         if report.bad:
             raise CommandError(f"{len(report.bad)} things to put right; nothing was written.")
@@ -69,19 +75,20 @@ def read_file(path: Path) -> bytes:
         raise CommandError(f"{path} cannot be read: {problem.strerror}.") from problem
 
 
-def who(username: str) -> User:
-    """Find who brings the fish in: the one named, else the first biologist, else nobody real."""
+def who(username: str, lake: str) -> User:
+    """Find who brings the fish in: the one named, else a biologist of the lake.
+
+    A new lake gets the first biologist there is, or else a person who cannot sign in.
+    """
     if username:
         person = User.objects.filter(username=username, is_active=True).first()
         if person is None:
             raise CommandError(f"Nobody signs in as {username}.")
         return person
-    biologist = (
-        Membership.objects.filter(role=Membership.Role.BIOLOGIST, person__is_active=True)
-        .select_related("person")
-        .order_by("pk")
-        .first()
-    )
+    biologists = Membership.objects.filter(role=Membership.Role.BIOLOGIST, person__is_active=True)
+    if Lake.objects.filter(name__iexact=lake).exists():
+        biologists = biologists.filter(lake__name__iexact=lake)
+    biologist = biologists.select_related("person").order_by("pk").first()
     if biologist is not None:
         return biologist.person
     person, new = User.objects.get_or_create(
