@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import pairwise
 from typing import Any
+from uuid import UUID
 
 from django.db.models import Count, Prefetch, QuerySet
 
@@ -87,6 +88,16 @@ def open_party_of(person: User) -> Party | None:
         .order_by("-opened_at", "-pk")
         .first()
     )
+
+
+def party_of_page(person: User, named: str) -> Party | None:
+    """Give the party that a page was made for, else the one that is open."""
+    try:
+        party_id = UUID(named)
+    except ValueError:
+        return open_party_of(person)
+    own = parties_logged_by(person).select_related("lake", "season", "arm", "reach")
+    return own.filter(party_id=party_id).first() or open_party_of(person)
 
 
 def last_fish_of(person: User, party: Party, count: int = LAST_SHOWN) -> list[Fish]:

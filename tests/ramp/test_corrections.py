@@ -190,6 +190,33 @@ class TestSettling:
         assert fish.get_progress_display() == "Received"
         assert (late.settled_how, late.fish) == ("taken_in", fish)
 
+    def test_a_late_withdrawal_is_taken_in_too_but_not_from_under_a_reading(
+        self, party, guide, office, biologist, reader, vials
+    ):
+        logged = [entries.fish(party.party_id, vial.number) for vial in vials[:2]]
+        take(guide, *logged)
+        Vial.objects.update(received_at=NOW, received_by=office)
+        vials[1].readings.create(
+            reader=reader, sitting_on=NOW.date(), annuli=3, margin=1, read_at=NOW
+        )
+        take(guide, *[entries.withdrawal(one) for one in logged])
+        first, second = HeldEntry.objects.order_by("pk")
+
+        services.take_in(first, note="", by=biologist, now=NOW)
+        with pytest.raises(services.CannotSettle, match="read already"):
+            services.take_in(second, note="", by=biologist, now=NOW)
+
+        assert Fish.objects.get(entry_id=logged[0]["entry_id"]).withdrawn
+        assert vial_of(logged[1]) == vials[1]
+
+    def test_an_entry_of_somebody_who_left_can_still_be_settled(self, clash, guide, office, vials):
+        _, second, held = clash
+        guide.memberships.all().delete()
+
+        services.give_other_number(held, number=vials[8].number, note="", by=office, now=NOW)
+
+        assert vial_of(second) == vials[8]
+
     def test_a_late_correction_takes_no_vial_away_that_was_read(
         self, late, guide, biologist, reader, vials
     ):

@@ -2,8 +2,8 @@
 
 import pytest
 
-from samples.models import Entry, Fish, HeldEntry, Party, UnmeasuredCount, Vial
-from samples.ramp.entry import read
+from samples.models import Age, Donor, Entry, Fish, HeldEntry, Party, UnmeasuredCount, Vial
+from samples.ramp.entry import Unreadable, read
 from samples.rules import vial_number
 from tests.people import NOW, make_vials
 from tests.ramp import entries
@@ -168,6 +168,18 @@ class TestLoggingFish:
         assert outcomes(answers) == [("logged", ""), ("held", "not_foreseen")]
         assert Fish.objects.get().entry_id == read(good).entry_id
 
+    def test_a_phone_clock_at_the_beginning_of_time_blocks_nobody(self, party, guide, vials):
+        good = entries.fish(party.party_id, vials[0].number)
+        odd = entries.fish(party.party_id, vials[1].number)
+
+        with pytest.raises(Unreadable, match="Give date, time and offset"):
+            read(odd | {"written_at": "0001-01-01T00:00:00+05:00"})
+        with pytest.raises(Unreadable, match="too long"):
+            read(odd | {"remark": "x" * 30_000})
+        take(guide, good)
+
+        assert Fish.objects.count() == 1
+
     def test_history_says_who_wrote_it_and_when(self, party, guide, vials):
         take(guide, entries.fish(party.party_id, vials[0].number))
 
@@ -235,6 +247,43 @@ class TestParties:
         arms = Fish.objects.order_by("pk").values_list("arm__name", "leg", "party__party_id")
         assert [(arm, leg) for arm, leg, _ in arms] == [("Brindle", 1), ("Hobbin", 2)]
         assert len({party_id for *_, party_id in arms}) == 1
+
+    def test_a_refused_change_leaves_the_party_as_it_was_for_what_follows(
+        self, party, guide, vials
+    ):
+        take(guide, entries.fish(party.party_id, vials[0].number))
+        aged = Fish.objects.get()
+        Age.objects.create(
+            fish=aged, standing="one_reader", age_years=3, rule="after", worked_out_at=NOW
+        )
+        moved = entries.party(
+            party.party_id,
+            kind="party_changed",
+            arm="Hobbin",
+            arm_change="moved",
+            caught_on="2026-05-05",
+        )
+
+        answers = take(guide, moved, entries.fish(party.party_id, vials[1].number))
+
+        assert outcomes(answers) == [("refused", "already_aged"), ("logged", "")]
+        later = Fish.objects.exclude(pk=aged.pk).get()
+        assert (later.leg, later.arm.name) == (1, "Brindle")
+
+    def test_an_interview_is_not_credited_to_who_asked(self, lake, clerk):
+        Donor.objects.create(lake=lake, person=clerk, name="D. Marrable")
+
+        take(clerk, entries.party(interview_key="K-12", method="creel"))
+
+        assert Party.objects.get().donor is None
+
+    def test_what_came_before_its_party_is_put_to_it_when_it_comes(self, lake, guide, vials):
+        opened = entries.party()
+        take(guide, entries.fish(opened["party_id"], vials[0].number))
+
+        take(guide, opened)
+
+        assert HeldEntry.objects.get().party == Party.objects.get()
 
     def test_closing_keeps_the_count_and_the_last_number_said(self, party, guide):
         closed = {

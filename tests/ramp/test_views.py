@@ -190,6 +190,23 @@ class TestLog:
         assert corrected == (5, "8.8")
         assert (fish.withdrawn, fish.vial) == (True, None)
 
+    def test_an_old_page_logs_into_the_party_it_was_made_for(self, ramp, lake, guide, party):
+        page = page_of(ramp.get(LOG))
+        newer = {
+            "arm": "Hobbin",
+            "caught_on": "2026-05-06",
+            "method": "angler_kept",
+            "how_chosen": "every_fish",
+            "kept": "fresh",
+            "confirmed": "date_in_future,date_out_of_season",
+        }
+        ramp.post("/ramp/party/open/", newer | {"entry_id": str(uuid4())})
+
+        ramp.post(LOG, words("26 0001 8", for_party=str(party.party_id)))
+
+        assert f'value="{party.party_id}"' in page
+        assert Fish.objects.get().arm.name == "Brindle"
+
     def test_another_guides_fish_is_not_there(self, ramp, client, second_guide):
         ramp.post(LOG, words("26 0001 8"))
         fish = Fish.objects.get()

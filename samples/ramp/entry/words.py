@@ -4,6 +4,7 @@ The names of the words are the contract with phones that may be months old: they
 added to, and none is ever given another meaning.
 """
 
+import json
 from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from typing import Any
@@ -26,6 +27,9 @@ from samples.ramp.entry.kinds import (
 from samples.units import LengthUnit, LengthUnreadable, Measured, parse_length
 
 SCHEMA = 1
+# Phone clocks lie by days, and one reset to its beginning by decades; beyond it is no clock.
+FIRST_YEAR, LAST_YEAR = 1970, 2200
+MOST_CHARACTERS = 20_000
 # Stands in for an instant that could not be read, until the errors are raised.
 NO_INSTANT = datetime(1, 1, 1)  # noqa: DTZ001
 MOST_IN_A_COUNT = 10_000
@@ -73,7 +77,7 @@ class Words:
             at = datetime.fromisoformat(str(self.raw.get(name, "")))
         except ValueError:
             at = NO_INSTANT
-        if at.tzinfo is None:
+        if at.tzinfo is None or not FIRST_YEAR <= at.year <= LAST_YEAR:
             self.wrong(name, "Give date, time and offset, like 2026-05-06T17:30:00-05:00.")
         return at
 
@@ -131,6 +135,8 @@ def read(raw: Mapping[str, Any]) -> Entry:
 
     :raises Unreadable: with what is wrong, field by field
     """
+    if len(json.dumps(raw, default=str)) > MOST_CHARACTERS:
+        raise Unreadable({"kind": ["This entry is too long to be one fish or one party."]})
     words = Words(raw)
     kind = words.one_of("kind", Kind.values, "This kind of entry is not known here.")
     schema = words.number("schema", least=1)

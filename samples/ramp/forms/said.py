@@ -33,9 +33,11 @@ class SaidForm(PlainForm):
     kind: Kind
     entry_id = forms.UUIDField(widget=forms.HiddenInput, required=False)
     confirmed = forms.CharField(widget=forms.HiddenInput, required=False)
+    # The party that the page was made for: an old page must not write to a newer party.
+    for_party = forms.UUIDField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, data: Typed | None = None, *, party_id: Any = None, **kw: Any) -> None:
-        initial = {"entry_id": uuid4()} | kw.pop("initial", {})
+        initial = {"entry_id": uuid4(), "for_party": party_id} | kw.pop("initial", {})
         super().__init__(_answered(data), initial=initial, **kw)
         self.party_id = party_id
         self.entry: Entry | None = None
@@ -51,7 +53,7 @@ class SaidForm(PlainForm):
         typed = {
             name: str(self.data.get(name, "")).strip()
             for name in self.fields
-            if name not in {"confirmed", "entry_id"}
+            if name not in {"confirmed", "entry_id", "for_party"}
         }
         days = {
             name: day.isoformat()

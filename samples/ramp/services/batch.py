@@ -84,8 +84,19 @@ def lock_sender(by: User) -> None:
     User.objects.select_for_update(no_key=True).values_list("pk").get(pk=by.pk)
 
 
-def gather(entries: Sequence[Entry], *, by: User, phone: Phone | None, now: datetime) -> Batch:
-    """Lock what the entries want to change, then read what is known of them."""
+def gather(
+    entries: Sequence[Entry],
+    *,
+    by: User,
+    phone: Phone | None,
+    now: datetime,
+    settled_at: int | None = None,
+) -> Batch:
+    """Lock what the entries want to change, then read what is known of them.
+
+    Where an office settles what ``by`` said at a lake, it counts that it was said there:
+    whether that person may still log fish today is no matter.
+    """
     vials = lock_vials(_numbers_touched(entries, by))
     entry_ids = {entry.entry_id for entry in entries}
     batch = Batch(
@@ -99,8 +110,8 @@ def gather(entries: Sequence[Entry], *, by: User, phone: Phone | None, now: date
             for held in HeldEntry.objects.filter(entry_id__in=entry_ids)
         },
         parties={},
-        may_log=frozenset(lake.pk for lake in lakes_where(by, May.LOG_FISH)),
-        may_log_without_vial=frozenset(lake.pk for lake in lakes_where(by, May.LOG_FOR_OTHERS)),
+        may_log=_lakes(by, May.LOG_FISH, settled_at),
+        may_log_without_vial=_lakes(by, May.LOG_FOR_OTHERS, settled_at),
         taken=dict(
             Fish.objects.filter(vial__in=[vial.pk for vial in vials.values()]).values_list(
                 "vial_id", "entry_id"
@@ -111,6 +122,12 @@ def gather(entries: Sequence[Entry], *, by: User, phone: Phone | None, now: date
     )
     batch._fetch_parties({entry.party_id for entry in entries})
     return batch
+
+
+def _lakes(by: User, what: May, settled_at: int | None) -> frozenset[int]:
+    if settled_at is not None:
+        return frozenset({settled_at})
+    return frozenset(lake.pk for lake in lakes_where(by, what))
 
 
 def _numbers_touched(entries: Sequence[Entry], by: User) -> set[str]:

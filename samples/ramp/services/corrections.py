@@ -71,7 +71,11 @@ def apply_correction(fish: Fish, entry: Correction, batch: Batch) -> Fish:
 
 def withdraw_fish(entry: Withdrawal, batch: Batch) -> Fish:
     """Take a fish back. Its row stays, marked; its vial is free again."""
-    fish = fish_said(entry.about_entry_id, batch)
+    return apply_withdrawal(fish_said(entry.about_entry_id, batch), batch)
+
+
+def apply_withdrawal(fish: Fish, batch: Batch) -> Fish:
+    """Mark a fish as taken back and let its vial go."""
     vial = fish.vial
     fish.vial, fish.withdrawn = None, True
     fish.save()

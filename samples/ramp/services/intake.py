@@ -91,10 +91,11 @@ def _guarded(entry: Any, batch: Batch, handler: Callable[[Any], Answer]) -> Answ
         raise
     except Exception:
         log.exception("Entry %s could not be taken", entry.entry_id)
+    batch.parties.pop(entry.party_id, None)
     try:
         with transaction.atomic():
             return hold(entry, "not_foreseen", batch)
-    except DataError:
+    except (DataError, ValueError, OverflowError):
         # A null character, or half of one: the database can keep it neither here nor there.
         sentence = "A character in this entry cannot be kept. Write it again without."
         return Answer(entry.entry_id, Outcome.REFUSED, "unreadable", {"kind": [sentence]})
@@ -120,8 +121,10 @@ def _answer(entry: Entry, batch: Batch) -> Answer:
             changed = HANDLERS[type(entry)](entry, batch)
             _keep(entry, changed, batch)
     except Refused as problem:
+        batch.parties.pop(entry.party_id, None)  # it may be half changed; read it again
         return Answer(entry.entry_id, Outcome.REFUSED, problem.code, errors=problem.errors)
     except Held as problem:
+        batch.parties.pop(entry.party_id, None)
         return hold(entry, problem.code, batch)
     return Answer(
         entry.entry_id,

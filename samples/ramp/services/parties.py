@@ -10,6 +10,7 @@ from samples.models import (
     Arm,
     Donor,
     Fish,
+    HeldEntry,
     Lake,
     Party,
     Reach,
@@ -60,6 +61,10 @@ def open_party(entry: PartyOpened, batch: Batch) -> Party:
         **_plain_columns(entry.party),
     )
     party.save()
+    # What came before its party waits without one; now it is known where it belongs.
+    HeldEntry.objects.filter(
+        said_by=batch.by, party__isnull=True, said__party_id=str(entry.party_id)
+    ).update(party=party, lake=lake)
     return party
 
 
@@ -96,6 +101,8 @@ def _donor(lake: Lake, entry: PartyOpened, batch: Batch) -> Donor | None:
     """The donor is not the logger: a guide gives their own fish, a clerk logs other people's."""
     if entry.donor_name and lake.pk in batch.may_log_without_vial:
         return named_donor(lake.pk, entry.donor_name)
+    if entry.interview_key:
+        return None
     return Donor.objects.filter(lake=lake, person=batch.by).first()
 
 
@@ -131,9 +138,9 @@ def change_party(entry: PartyChanged, batch: Batch) -> Party:
     """
     party = own_party(entry, batch)
     arm, reach = place(party.lake, entry.party)
+    _refuse_date_of_aged_fish(party, entry.party.caught_on)
     if entry.moved:
         party.leg += 1
-    _refuse_date_of_aged_fish(party, entry.party.caught_on)
     party.arm, party.reach = arm, reach
     for name, value in _plain_columns(entry.party).items():
         setattr(party, name, value)
@@ -148,7 +155,7 @@ def _refuse_date_of_aged_fish(party: Party, caught_on: date | None) -> None:
     if caught_on != party.caught_on and Age.objects.filter(fish__party=party).exists():
         raise Refused(
             "already_aged",
-            {"caught_on": ["Fish of this party are aged already. Ask the biologist to change it."]},
+            {"caught_on": ["Fish of it are aged already. Ask the administrator to change it."]},
         )
 
 

@@ -5,10 +5,11 @@ from datetime import datetime
 from django.db import transaction
 
 from samples.models import Fish, HeldEntry, Phone, User, Vial, refresh_progress
-from samples.ramp.entry import Correction, FishLogged, read
+from samples.ramp.entry import Correction, FishLogged, Withdrawal, read
+from samples.ramp.entry.held_words import HELD_WORDS
 from samples.ramp.services.answers import Held, Refused
 from samples.ramp.services.batch import Batch, gather, lock_vials, number_said
-from samples.ramp.services.corrections import apply_correction
+from samples.ramp.services.corrections import apply_correction, apply_withdrawal
 from samples.ramp.services.fish import OUT_OF_USE, take_fish, use_vials
 from samples.rules import vial_number
 
@@ -63,33 +64,37 @@ def give_other_number(held: HeldEntry, *, number: str, note: str, by: User, now:
 
 @transaction.atomic
 def take_in(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish:
-    """Apply a correction that came after its vial was received, as it was said.
+    """Apply a correction or a withdrawal that came after its vial was received, as said.
 
-    Once the vial was read it may not name another one: the reading would go to another fish.
+    Once the vial was read, neither may part it from its fish: the reading would go astray.
 
-    :raises CannotSettle: if it is no such correction, or its vial is not to be had
+    :raises CannotSettle: if it is neither, or its vial is not to be had
     """
     held = _open(held)
-    entry = read(held.said) if held.kind == Correction.kind else None
-    if not isinstance(entry, Correction):
+    entry = read(held.said) if held.kind in {Correction.kind, Withdrawal.kind} else None
+    if not isinstance(entry, Correction | Withdrawal):
         raise CannotSettle("not_a_correction", "Only a correction is taken in as said.", "in_note")
     fish = Fish.objects.select_for_update().filter(entry_id=entry.about_entry_id).first()
     if fish is None or fish.withdrawn or fish.lake_id != held.lake_id:
         raise CannotSettle("unknown_fish", "The fish it speaks of is not there.", "in_note")
-    batch = gather([entry], by=held.said_by, phone=held.phone, now=now)
-    _refuse_other_vial_once_read(fish, entry)
+    batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
+    _refuse_to_part_from_reading(fish, entry)
     try:
-        apply_correction(fish, entry, batch)
+        if isinstance(entry, Correction):
+            apply_correction(fish, entry, batch)
+        else:
+            apply_withdrawal(fish, batch)
     except (Held, Refused) as problem:
         raise CannotSettle(problem.code, str(problem), "in_note") from problem
     _settle(held, Settled.TAKEN_IN, fish, note, by=by, now=now)
     return fish
 
 
-def _refuse_other_vial_once_read(fish: Fish, entry: Correction) -> None:
+def _refuse_to_part_from_reading(fish: Fish, entry: Correction | Withdrawal) -> None:
     if fish.vial is None or not fish.vial.readings.exists():
         return
-    if number_said(entry.fish.vial) != fish.vial.number:
+    said = number_said(entry.fish.vial) if isinstance(entry, Correction) else None
+    if said != fish.vial.number:
         raise CannotSettle(
             "read", "The vial was read already. Settle which fish it holds first.", "in_note"
         )
@@ -164,12 +169,13 @@ def _log(held: HeldEntry, number: str, *, now: datetime) -> Fish:
         raise CannotSettle(
             "not_a_fish", "This entry is not a new fish. Set it aside with a note.", "note"
         )
-    batch = gather([entry], by=held.said_by, phone=held.phone, now=now)
+    batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
     batch.held.clear()
     answer = take_fish([entry], batch)[0]
     if answer.fish is None:
         words = [text for found in answer.errors.values() for text in found]
-        raise CannotSettle(answer.reason, " ".join(words) or "This fish cannot be logged as said.")
+        why = " ".join(words) or HELD_WORDS.get(answer.reason, "It does not fit what is here.")
+        raise CannotSettle(answer.reason, f"{why} Set it aside with a note if it is no fish.")
     fish = answer.fish
     # Received when it first came, not when it was settled; and known by what was said.
     fish.received_at, fish.fingerprint = held.received_at, held.fingerprint

@@ -46,7 +46,7 @@ def fish_form(
 @may_somewhere(May.LOG_FISH)
 def log(request: SignedInRequest) -> HttpResponse:
     """Log one fish, then offer an empty form for the next one."""
-    party = queries.open_party_of(request.user)
+    party = queries.party_of_page(request.user, request.POST.get("for_party", ""))
     if party is None:
         return redirect_with_vial("ramp:open_party", request.GET.get("vial", ""))
     if request.method != "POST":

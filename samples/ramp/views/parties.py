@@ -88,7 +88,7 @@ def _last_words(request: SignedInRequest, lake: Lake, now: datetime) -> dict[str
 @may_somewhere(May.LOG_FISH)
 def change_party(request: SignedInRequest) -> HttpResponse:
     """Put a party right, or go on to another arm with it."""
-    party = queries.open_party_of(request.user)
+    party = queries.party_of_page(request.user, request.POST.get("for_party", ""))
     if party is None:
         return redirect("ramp:open_party")
     form = _party_form(
@@ -122,7 +122,7 @@ def change_party(request: SignedInRequest) -> HttpResponse:
 @may_somewhere(May.LOG_FISH)
 def close_party(request: SignedInRequest) -> HttpResponse:
     """Close a party by the count in hand: a skipped or doubled vial shows here."""
-    party = queries.open_party_of(request.user)
+    party = queries.party_of_page(request.user, request.POST.get("for_party", ""))
     if party is None:
         return redirect("ramp:open_party")
     counted = queries.count_of(party)
@@ -174,7 +174,7 @@ def _what_differs(form: forms.CloseForm, counted: queries.PartyCount) -> list[Qu
 @may_somewhere(May.LOG_FISH)
 def shift(request: SignedInRequest) -> HttpResponse:
     """Move every fish, from one vial on, to the next vial or to the one before."""
-    party = queries.open_party_of(request.user)
+    party = queries.party_of_page(request.user, request.POST.get("for_party", ""))
     if party is None:
         return redirect("ramp:open_party")
     fish = queries.fish_in_vials(party)
@@ -201,7 +201,7 @@ def shift(request: SignedInRequest) -> HttpResponse:
 @may_somewhere(May.LOG_FOR_OTHERS)
 def count(request: SignedInRequest) -> HttpResponse:
     """Note fish that were counted and not measured."""
-    party = queries.open_party_of(request.user)
+    party = queries.party_of_page(request.user, request.POST.get("for_party", ""))
     if party is None:
         return redirect("ramp:open_party")
     form = forms.CountForm(
