@@ -188,6 +188,7 @@ SPECTACULAR_SETTINGS = {
     "SERVE_INCLUDE_SCHEMA": False,
     "SERVE_PERMISSIONS": ["rest_framework.permissions.AllowAny"],
     "OAS_VERSION": "3.0.3",
+    "ENUM_NAME_OVERRIDES": {"LengthUnitEnum": ["in", "mm"]},
 }
 
 # ---------- Words and clocks ----------
