@@ -10,9 +10,18 @@ from samples.models.reading import Margin, Readability, Reading, ReadMethod
 from samples.models.species import LakeSpecies, Species, SpeciesGroup
 from samples.models.target import Target
 from samples.models.user import Membership, PersonalLink, Phone, User
-from samples.models.vial import LabelRun, Printer, Vial
+from samples.models.vial import (
+    OUT_OF_USE,
+    WITHOUT_AN_OTOLITH,
+    LabelRun,
+    Printer,
+    Vial,
+    with_an_otolith_to_read,
+)
 
 __all__ = [
+    "OUT_OF_USE",
+    "WITHOUT_AN_OTOLITH",
     "Age",
     "AgeAsGiven",
     "Arm",
@@ -51,4 +60,5 @@ __all__ = [
     "Vial",
     "progress_of",
     "refresh_progress",
+    "with_an_otolith_to_read",
 ]

@@ -4,18 +4,23 @@ from collections.abc import Iterable
 
 from samples.models.age import Age
 from samples.models.fish import Fish, Progress
-from samples.models.vial import Vial
+from samples.models.vial import OUT_OF_USE, WITHOUT_AN_OTOLITH, Vial
 
 
 def progress_of(vial: Vial | None) -> Progress:
     """Say how far the sample of a fish has come that was just logged, with this vial."""
-    if vial is None:
+    if vial is None or not _is_in_hand(vial.state, vial.content):
         return Progress.MEASURED
     return Progress.LOGGED if vial.received_at is None else Progress.RECEIVED
 
 
+def _is_in_hand(state: str | None, content: str | None) -> bool:
+    """Say whether a vial holds an otolith to count on: it is there, and it is this fish's."""
+    return state not in OUT_OF_USE and content not in WITHOUT_AN_OTOLITH
+
+
 def _progress(
-    *, has_vial: bool, is_received: bool, standing: str | None, has_age_as_given: bool
+    *, has_sample: bool, is_received: bool, standing: str | None, has_age_as_given: bool
 ) -> Progress:
     if standing in {Age.Standing.AGREED, Age.Standing.DECIDED}:
         return Progress.AGED
@@ -23,7 +28,7 @@ def _progress(
         return Progress.ONE_READER
     if has_age_as_given:
         return Progress.AGE_AS_GIVEN
-    if not has_vial:
+    if not has_sample:
         return Progress.MEASURED
     return Progress.RECEIVED if is_received else Progress.LOGGED
 
@@ -39,13 +44,15 @@ def refresh_progress(fish_ids: Iterable[int]) -> None:
         "withdrawn",
         "vial_id",
         "vial__received_at",
+        "vial__state",
+        "vial__content",
         "age__standing",
         "age_as_given",
     )
     changed: dict[Progress, list[int]] = {}
-    for pk, before, withdrawn, vial_id, received_at, standing, given in rows:
+    for pk, before, withdrawn, vial_id, received_at, state, content, standing, given in rows:
         now = _progress(
-            has_vial=vial_id is not None,
+            has_sample=vial_id is not None and _is_in_hand(state, content),
             is_received=received_at is not None,
             standing=None if withdrawn else standing,
             has_age_as_given=given is not None,

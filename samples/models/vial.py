@@ -124,3 +124,18 @@ class Vial(models.Model):
 
     def __str__(self) -> str:
         return f"vial {self.number}"
+
+
+# Nobody has such a vial in hand.
+OUT_OF_USE = (Vial.State.LOST, Vial.State.VOID)
+# Nothing to count, or nobody could say whose otolith it is.
+WITHOUT_AN_OTOLITH = (Vial.Content.NONE, Vial.Content.WRONG, Vial.Content.MORE_FISH)
+
+
+def with_an_otolith_to_read(vials: models.QuerySet[Vial]) -> models.QuerySet[Vial]:
+    """Leave those of the vials that are at the office with a dated fish and its otolith."""
+    return (
+        vials.filter(fish__isnull=False, fish__caught_on__isnull=False, received_at__isnull=False)
+        .exclude(state__in=OUT_OF_USE)
+        .exclude(content__in=WITHOUT_AN_OTOLITH)
+    )

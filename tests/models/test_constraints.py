@@ -183,3 +183,34 @@ class TestProgress:
         fish.refresh_from_db()
         assert progress_of(None).label == "Measured only"
         assert fish.get_progress_display() == "Age as given"
+
+
+@pytest.mark.parametrize(
+    ("changed", "before_an_age"),
+    [
+        ({}, "Received"),
+        ({"state": "lost"}, "Measured only"),
+        ({"state": "void"}, "Measured only"),
+        ({"content": "none"}, "Measured only"),
+        ({"content": "wrong"}, "Measured only"),
+        ({"content": "more_fish"}, "Measured only"),
+        ({"content": "broken"}, "Received"),
+    ],
+)
+def test_a_fish_is_in_hand_only_with_its_otolith(
+    party, white, vials, office, changed, before_an_age
+):
+    vial = vials[0]
+    for name, value in {"received_at": NOW, "received_by": office, **changed}.items():
+        setattr(vial, name, value)
+    vial.save()
+    fish = make_fish(party, white, vial=vial)
+
+    refresh_progress([fish.pk])
+    fish.refresh_from_db()
+    assert fish.get_progress_display() == before_an_age
+    assert progress_of(vial).label == before_an_age
+    Age.objects.create(fish=fish, standing="agreed", age_years=3, rule="after", worked_out_at=NOW)
+    refresh_progress([fish.pk])
+    fish.refresh_from_db()
+    assert fish.get_progress_display() == "Aged"

@@ -293,6 +293,44 @@ class TestMarks:
         assert {vial.note for vial in found} == {""}
 
 
+class TestHowFarTheFishHasCome:
+    """A fish whose otolith nobody has in hand does not count as collected."""
+
+    @pytest.fixture
+    def fish(self, lake, office, vials, log_fish):
+        fish = log_fish(vials[0])
+        services.receive(lake=lake, number=number(1), by=office, now=NOW)
+        return fish
+
+    def progress(self, fish):
+        fish.refresh_from_db()
+        return Progress(fish.progress)
+
+    def test_a_lost_vial_is_not_in_hand_until_it_is_brought_back(self, lake, office, fish):
+        assert self.progress(fish) == Progress.RECEIVED
+        services.mark_lost(lake=lake, number=number(1), by=office, now=NOW)
+        assert self.progress(fish) == Progress.MEASURED
+        services.bring_back(lake=lake, number=number(1), by=office, now=NOW)
+        assert self.progress(fish) == Progress.RECEIVED
+
+    def test_a_lost_vial_that_is_found_again_is_in_hand(self, lake, office, fish):
+        services.mark_lost(lake=lake, number=number(1), by=office, now=NOW)
+        services.receive(lake=lake, number=number(1), by=office, now=NOW)
+        assert self.progress(fish) == Progress.RECEIVED
+
+    @pytest.mark.parametrize("content", ["none", "wrong", "more_fish"])
+    def test_a_vial_without_the_fishs_otolith_counts_for_nothing(
+        self, lake, office, fish, vials, log_fish, content
+    ):
+        services.receive(lake=lake, number=number(1), content=content, by=office, now=NOW)
+        assert self.progress(fish) == Progress.MEASURED
+        services.receive(lake=lake, number=number(1), content="two", by=office, now=NOW)
+        assert self.progress(fish) == Progress.RECEIVED
+        first_seen_so = log_fish(vials[1])
+        services.receive(lake=lake, number=number(2), content=content, by=office, now=NOW)
+        assert self.progress(first_seen_so) == Progress.MEASURED
+
+
 def test_clerks_are_handed_vials_too(lake, vials, office):
     clerk = make_person(lake, "clerk", "B. Ferro")
 

@@ -1,10 +1,11 @@
 """Vials set aside: void or lost, and brought back."""
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from django.db import transaction
 
-from samples.models import Fish, Lake, User, Vial
+from samples.models import Fish, Lake, User, Vial, refresh_progress
 from samples.rules import vial_number
 from samples.vials.services.locked import change, locked_range, locked_vial, named
 from samples.vials.services.refused import CannotMark
@@ -32,6 +33,7 @@ def void_vials(
     for vial in fresh:
         vial.state, vial.note = Vial.State.VOID, note
     change(fresh, ["state", "note"], by=by, now=now)
+    refresh_fish_of(fresh)
     return len(fresh)
 
 
@@ -47,6 +49,7 @@ def mark_lost(*, lake: Lake, number: str, note: str = "", by: User, now: datetim
     if vial.state != Vial.State.LOST:
         vial.state, vial.note = Vial.State.LOST, note
         change([vial], ["state", "note"], by=by, now=now)
+        refresh_fish_of([vial])
     return vial
 
 
@@ -60,7 +63,15 @@ def bring_back(*, lake: Lake, number: str, by: User, now: datetime) -> Vial:
     if vial.state in {Vial.State.VOID, Vial.State.LOST}:
         vial.state, vial.note = state_before(vial), ""
         change([vial], ["state", "note"], by=by, now=now)
+        refresh_fish_of([vial])
     return vial
+
+
+def refresh_fish_of(vials: Iterable[Vial]) -> None:
+    """Say anew how far the fish of these vials have come, after a vial changed."""
+    pks = [vial.pk for vial in vials]
+    if pks:
+        refresh_progress(Fish.objects.filter(vial__in=pks).values_list("pk", flat=True))
 
 
 def state_before(vial: Vial) -> Vial.State:

@@ -5,10 +5,10 @@ from datetime import datetime
 
 from django.db import transaction
 
-from samples.models import Fish, Lake, User, Vial, refresh_progress
+from samples.models import Fish, Lake, User, Vial
 from samples.rules import vial_number
 from samples.vials.services.locked import change, locked_vial
-from samples.vials.services.marks import state_before
+from samples.vials.services.marks import refresh_fish_of, state_before
 from samples.vials.services.refused import CannotReceive
 
 _NOT_HERE_YET = frozenset(
@@ -53,22 +53,23 @@ def receive(*, lake: Lake, number: str, content: str = "", by: User, now: dateti
             "its number to see why; there it can be brought back.",
             "number",
         )
-    fish = list(Fish.objects.filter(vial=vial).values_list("pk", flat=True))
+    has_log = Fish.objects.filter(vial=vial).exists()
     if vial.state == Vial.State.LOST and vial.received_at is not None:
-        return _found_again(vial, content, has_log=bool(fish), by=by, now=now)
+        return _found_again(vial, content, has_log=has_log, by=by, now=now)
     if vial.state not in _NOT_HERE_YET:
-        return _received_before(vial, content, has_log=bool(fish), by=by, now=now)
+        return _received_before(vial, content, has_log=has_log, by=by, now=now)
     vial.state, vial.content = Vial.State.RECEIVED, content or vial.content
     vial.received_at, vial.received_by = now, by
     change([vial], ["state", "content", "received_at", "received_by"], by=by, now=now)
-    refresh_progress(fish)
-    return Received(vial, True, bool(fish))
+    refresh_fish_of([vial])
+    return Received(vial, True, has_log)
 
 
 def _found_again(vial: Vial, content: str, *, has_log: bool, by: User, now: datetime) -> Received:
     """A vial lost after it had come in stands where it stood; the day it first came stays."""
     vial.state, vial.content = state_before(vial), content or vial.content
     change([vial], ["state", "content"], by=by, now=now)
+    refresh_fish_of([vial])
     return Received(vial, True, has_log)
 
 
@@ -80,4 +81,5 @@ def _received_before(
         return Received(vial, False, has_log)
     vial.content = content
     change([vial], ["content"], by=by, now=now)
+    refresh_fish_of([vial])
     return Received(vial, False, has_log, content_was=before)
