@@ -10,7 +10,17 @@ from django.db.models import Exists, OuterRef, QuerySet
 
 from samples.accounts.scope import fish_at, vials_at
 from samples.lab import rules
-from samples.models import Age, Fish, HeldEntry, Lake, LakeSpecies, Reading, User, Vial
+from samples.models import (
+    Age,
+    Fish,
+    HeldEntry,
+    Lake,
+    LakeSpecies,
+    Reading,
+    User,
+    Vial,
+    with_an_otolith_to_read,
+)
 from samples.rules.ageing import AgeResult
 
 ROWS_ON_A_PAGE = 50
@@ -22,7 +32,6 @@ NOT_TO_BE_READ = {
     Vial.Content.WRONG: "The vial was noted as holding another structure than an otolith.",
     Vial.Content.MORE_FISH: "The vial was noted as holding otoliths of more than one fish.",
 }
-OUT_OF_USE = [Vial.State.LOST, Vial.State.VOID]
 
 
 class Shown(StrEnum):
@@ -100,13 +109,7 @@ class Line:
 
 def vials_to_read(person: User, lake: Lake) -> QuerySet[Vial]:
     """Vials at the office with a fish logged and an otolith to count, in order of number."""
-    return (
-        vials_at(person, lake)
-        .filter(fish__isnull=False, fish__caught_on__isnull=False, received_at__isnull=False)
-        .exclude(state__in=OUT_OF_USE)
-        .exclude(content__in=list(NOT_TO_BE_READ))
-        .order_by("number")
-    )
+    return with_an_otolith_to_read(vials_at(person, lake)).order_by("number")
 
 
 def grid_vials(reader: User, lake: Lake, wanted: Wanted, *, today: date) -> QuerySet[Vial]:

@@ -8,7 +8,7 @@ from django.db.models import Count
 from django.urls import reverse
 
 from samples.accounts.roles import May
-from samples.models import Age, HeldEntry, Lake, Season, Vial
+from samples.models import Age, HeldEntry, Lake, Season, Vial, with_an_otolith_to_read
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +43,16 @@ LIFE = [
     (Vial.State.LOST, "looked for and not found"),
     (Vial.State.VOID, "spoiled, never to be used"),
 ]
+# Most lakes have none of these for months: a nought would say nothing.
+_SHOWN_IF_ANY = frozenset(
+    {
+        Vial.State.CLEARING,
+        Vial.State.READY,
+        Vial.State.ARCHIVED,
+        Vial.State.LOST,
+        Vial.State.VOID,
+    }
+)
 
 
 def season_on(lake: Lake, day: date) -> Season | None:
@@ -61,7 +71,11 @@ def where_the_vials_are(lake: Lake, season: Season | None) -> list[Stop]:
         .annotate(n=Count("*"))
         .order_by()
     )
-    return [Stop(counts.get(state, 0), state.label, more) for state, more in LIFE]
+    return [
+        Stop(counts.get(state, 0), state.label, more)
+        for state, more in LIFE
+        if state in counts or state not in _SHOWN_IF_ANY
+    ]
 
 
 def work_waiting(lake: Lake, granted: Iterable[May]) -> list[Work]:
@@ -80,14 +94,13 @@ def work_waiting(lake: Lake, granted: Iterable[May]) -> list[Work]:
             )
         )
     if May.READ_OTOLITHS in rights:
-        ready = Vial.objects.filter(
-            lake=lake, state__in=[Vial.State.RECEIVED, Vial.State.READY], fish__isnull=False
-        ).count()
+        at_the_lab = with_an_otolith_to_read(Vial.objects.filter(lake=lake))
+        ready = at_the_lab.filter(readings__isnull=True).count()
         work.append(
             Work(
                 ready,
                 "otoliths not read yet",
-                "Received, with a fish logged.",
+                "Received, with a fish logged and its otolith inside.",
                 reverse("lab:grid", args=[lake.slug]),
                 "Read",
             )

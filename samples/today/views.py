@@ -38,12 +38,13 @@ def today(request: SignedInRequest, lake: Lake) -> HttpResponse:
     granted = grants_of(roles_at(request.user, lake))
     if granted <= RAMP_ONLY:
         return redirect("ramp:log")
+    season = queries.season_on(lake, day)
     context = {
         "lake": lake,
         "day": day,
         "work": queries.work_waiting(lake, granted),
-        "life": queries.where_the_vials_are(lake, queries.season_on(lake, day)),
-        "season": queries.season_on(lake, day),
+        "life": queries.where_the_vials_are(lake, season),
+        "season": season,
         "may_log": lake in lakes_where(request.user, May.LOG_FISH),
     }
     return render(request, "today/today.html", context)

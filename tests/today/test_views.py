@@ -3,6 +3,7 @@
 import pytest
 
 from samples.models import HeldEntry, Vial
+from tests.lab.making import put_in_lab, read
 from tests.people import NOW, make_person
 
 
@@ -58,3 +59,59 @@ def test_the_office_sees_what_waits_and_where_the_vials_are(client, lake, office
     assert "vials received with no log" in page
     assert "<strong>18</strong>Issued" in page
     assert "ages to settle" not in page
+
+
+def count_of(page, what):
+    words = " ".join(page.split())
+    before, found, _ = words.partition(f'</span><p class="todo-what"><strong>{what}')
+    return int(before.rpartition(">")[2]) if found else 0
+
+
+def test_otoliths_to_read_are_those_that_the_grid_offers(
+    client, vials, party, white, reader, biologist
+):
+    for vial, facts in zip(
+        vials,
+        [
+            {},
+            {"state": "clearing"},
+            {"state": "ready"},
+            {"content": "none"},
+            {"content": "wrong"},
+            {"state": "lost"},
+            {"caught_on": None},
+        ],
+        strict=False,
+    ):
+        put_in_lab(vial, party, white, **facts)
+    put_in_lab(vials[10], party, white)
+    read(vials[10], biologist, 4, 1)
+    client.force_login(reader)
+
+    page = client.get("/lakes/lake-orrinbeck/").content.decode()
+
+    assert count_of(page, "otoliths not read yet") == 3
+    grid = client.get("/lakes/lake-orrinbeck/reading/").content.decode()
+    # The one that the biologist has read waits for a second reading only.
+    assert "4 otoliths to read" in grid
+
+
+def test_rare_stops_are_left_out_while_no_vial_is_there(client, office, vials):
+    client.force_login(office)
+    page = client.get("/lakes/lake-orrinbeck/").content.decode()
+    stops = ["Clearing", "Ready to read", "Archived", "Lost", "Void"]
+    assert [stop for stop in stops if f"</strong>{stop}<br>" in page] == []
+    assert "<strong>0</strong>Read<br>" in page
+
+    Vial.objects.filter(sequence=1).update(state="lost")
+
+    page = client.get("/lakes/lake-orrinbeck/").content.decode()
+    assert "<strong>1</strong>Lost<br>" in page
+
+
+def test_the_season_is_looked_up_once(client, office, vials, django_assert_max_num_queries):
+    client.force_login(office)
+    with django_assert_max_num_queries(60) as asked:
+        client.get("/lakes/lake-orrinbeck/")
+    seasons = [one for one in asked.captured_queries if 'FROM "samples_season"' in one["sql"]]
+    assert len(seasons) == 1
