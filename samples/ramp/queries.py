@@ -263,6 +263,32 @@ def unmeasured_in(party: Party) -> list[UnmeasuredCount]:
     return list(party.unmeasured.filter(withdrawn=False).select_related("species").order_by("pk"))
 
 
+# What was said, by the names that the trade has for it; ids and keys of donors stay out.
+SAID = {
+    "vial": "Vial",
+    "species": "Species",
+    "length": "Total length",
+    "unit": "Unit",
+    "sex": "Sex",
+    "spines": "Spines",
+    "told_by": "How the species was told",
+    "weight_g": "Weight, g",
+    "arm": "Arm",
+    "reach": "Reach",
+    "caught_on": "Date caught",
+    "method": "Method",
+    "how_chosen": "How the fish were chosen",
+    "fish_in_box": "Fish in the box",
+    "kept": "Kept",
+    "count_in_hand": "Vials in hand",
+    "last_number": "Last number",
+    "from_vial": "From vial",
+    "by": "Shifted by",
+    "count": "Counted",
+    "written_at": "Written on the phone",
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Told:
     """One side of a clash, in the words of the trade."""
@@ -287,6 +313,7 @@ class Story:
     ours: Told
     first: Told | None
     first_was_read: bool
+    said: list[tuple[str, str]]
 
 
 def stories_of(entries: QuerySet[HeldEntry]) -> list[Story]:
@@ -317,6 +344,7 @@ def _story(held: HeldEntry, species_names: dict[str, str]) -> Story:
         ours=_told_by_entry(held, species_names),
         first=_told_by_fish(fish) if fish else None,
         first_was_read=bool(getattr(held, "readings_of_vial", 0)),
+        said=[(name, str(held.said[key])) for key, name in SAID.items() if held.said.get(key)],
     )
 
 

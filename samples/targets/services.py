@@ -64,6 +64,8 @@ def save_targets(
     :param wanted: how many, by arm (none for lake-wide) and lower edge of the bin
     :return: how many targets were made, changed or taken away
     """
+    # A double tap on a fresh table: the second waits here, and then finds what is there.
+    Season.objects.select_for_update().values_list("pk").get(pk=season.pk)
     edges = {lower for _, lower in wanted}
     aim = {key: n for key, n in wanted.items() if n}
     here = _overlapping(season, species, edges, width)

@@ -24,6 +24,17 @@ class TestHeld:
         assert "9.4 in" in page
         assert page.count("R. Ostrow") == 2
 
+    def test_times_are_the_lakes_and_words_are_the_trades(self, client, held):
+        HeldEntry.objects.update(said_at=NOW, received_at=NOW)
+
+        page = page_of(client.get(f"/lakes/lake-orrinbeck/held/{held.pk}/"))
+
+        # 17:30 in Greenwich is 12:30 at the lake in May.
+        assert "6 May 2026, 12:30" in page
+        assert "17:30" not in page
+        assert "<dt>Total length</dt><dd>11.2</dd>" in page
+        assert "entry_id" not in page.split("Word for word")[1]
+
     def test_the_office_gives_the_held_fish_another_number(self, client, held, vials):
         address = f"/lakes/lake-orrinbeck/held/{held.pk}/"
 

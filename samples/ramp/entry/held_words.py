@@ -11,5 +11,5 @@ HELD_WORDS = {
     "unknown_fish": "The fish that this is about never arrived.",
     "already_received": "The vial is at the office already, so this waits for the biologist.",
     "withdrawn": "The fish that this is about was withdrawn.",
-    "not_foreseen": "The program stumbled over this entry.",
+    "not_foreseen": "This entry could not be worked on here. Tell the administrator.",
 }

@@ -114,7 +114,7 @@ def how_aged(coverage: Coverage) -> str:
         return ""
     parts = [f"{tally.by_progress[5]} agreed or decided"]
     parts += [f"{tally.one_reader} by one reader (r)"] if tally.one_reader else []
-    parts += [f"{tally.as_given} as given in an import (g)"] if tally.as_given else []
+    parts += [f"{tally.as_given} as given in a spreadsheet (g)"] if tally.as_given else []
     return f"Of {tally.at_least(3)} aged: {', '.join(parts)}."
 
 

@@ -15,7 +15,7 @@ from samples.waters import forms, queries, services
 from samples.waters.views.form_page import do_or_say_why, form_page
 
 UP = "up"
-SHARED = "Every lake of this installation shares what is said of a species."
+SHARED = "Every lake on this site shares what is said of a species."
 
 
 def species_page(lake: Lake) -> str:
