@@ -183,9 +183,17 @@ class PartyPages(KeptPages):
     search_fields = ["party_id", "fish__vial__number"]
     # Its fish repeat these: they are changed together on the ramp's page.
     readonly_fields = [
-        *("party_id", "fingerprint", "lake", "season", "arm", "reach", "leg", "caught_on"),
+        *("party_id", "fingerprint", "lake", "season", "arm", "reach", "leg"),
         *("method", "donor", "opened_at", "received_at"),
     ]
+
+    def save_model(self, request: Any, obj: models.Party, form: Any, change: bool) -> None:
+        """Carry a repaired date to the fish, whose ages follow from it."""
+        super().save_model(request, obj, form, change)
+        for fish in models.Fish.objects.filter(party=obj).select_related("species"):
+            fish.caught_on = obj.caught_on
+            fish.save()
+            work_out_age(fish, now=timezone.now())  # noqa: TID251 - a door
 
 
 @admin.register(models.UnmeasuredCount)

@@ -1,12 +1,14 @@
 """The administrator's pages: who gets in, their policy, and that each list opens."""
 
+from datetime import timedelta
+
 import pytest
 from django.contrib import admin
 from django.urls import reverse
 
-from samples.models import Fish, User
+from samples.models import Fish, Party, User
 from tests.chromium import DESK
-from tests.people import INCH, NOW
+from tests.people import CAUGHT_ON, INCH, NOW
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 INDEX = "/office/admin/"
@@ -132,3 +134,13 @@ class TestPolicy:
 
         fish.refresh_from_db()
         assert fish.sex == "F"
+
+
+def test_a_repaired_catch_date_reaches_the_fish_of_the_party(fish):
+    party = fish.party
+    party.caught_on = CAUGHT_ON - timedelta(days=3)
+
+    admin.site._registry[Party].save_model(None, party, None, True)
+
+    fish.refresh_from_db()
+    assert fish.caught_on == CAUGHT_ON - timedelta(days=3)
