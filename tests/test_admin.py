@@ -136,11 +136,13 @@ class TestPolicy:
         assert fish.sex == "F"
 
 
-def test_a_repaired_catch_date_reaches_the_fish_of_the_party(fish):
+def test_a_repaired_catch_date_reaches_the_fish_of_the_party(fish, administrator, rf):
     party = fish.party
     party.caught_on = CAUGHT_ON - timedelta(days=3)
+    request = rf.post("/")
+    request.user = administrator
 
-    admin.site._registry[Party].save_model(None, party, None, True)
+    admin.site._registry[Party].save_model(request, party, None, True)
 
     fish.refresh_from_db()
     assert fish.caught_on == CAUGHT_ON - timedelta(days=3)
