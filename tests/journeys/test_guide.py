@@ -56,23 +56,23 @@ def test_three_fish_through_the_link(open_page, guide, biologist, vials, size, o
     # The lowest number in hand is offered, then the one after it.
     expect(vial_of(page)).to_have_value(grouped(first))
     log_fish(page, length="9.1")
-    sees(page, f"{grouped(first)} saved: 9.1 in.")
+    sees(page, f"{grouped(first)} saved: 9.1 in,")
     expect(vial_of(page)).to_have_value(grouped(second))
     expect(page.get_by_role("radio", name="White crappie")).to_be_checked()
 
     # A slip is asked about beside its field, and nothing is saved before the answer.
     log_fish(page, length="94")
     sees(page, "Is this 9.4 inches?")
-    expect(page.get_by_role("button", name="Answer the question first")).to_be_visible()
+    expect(page.get_by_role("button", name="Check again")).to_be_visible()
     assert Fish.objects.count() == 1
     press(page, "Yes, 9.4")
-    sees(page, f"{grouped(second)} saved: 9.4 in.")
+    sees(page, f"{grouped(second)} saved: 9.4 in,")
 
     # The phone's camera opens the link of the label: it fills the number in.
     page.goto(f"/V/{fourth}")
     expect(vial_of(page)).to_have_value(grouped(fourth))
     log_fish(page, length="11.2", sex="Male", species="Black crappie")
-    sees(page, f"{grouped(fourth)} saved: 11.2 in.")
+    sees(page, f"{grouped(fourth)} saved: 11.2 in,")
 
     # Taken back, its vial is free and can be used for the right fish.
     press(page, f"Undo {grouped(fourth)}")
@@ -134,7 +134,7 @@ def test_the_last_digits_are_enough_and_the_spines_are_explained(open_page, guid
     expect(helper).to_be_hidden()
     write(page, "Vial", vials[6].number[-3:])
     log_fish(page, length="10.0", species="Hybrid crappie")
-    sees(page, f"{grouped(vials[6].number)} saved: 10.0 in.")
+    sees(page, f"{grouped(vials[6].number)} saved: 10.0 in,")
 
     assert Fish.objects.get().vial == vials[6]
 
@@ -147,6 +147,6 @@ def test_a_second_fish_for_one_vial_waits_for_the_office(open_page, guide, party
     write(page, "Vial", vials[0].number)
     log_fish(page, length="12.0")
 
-    sees(page, "Kept for the office.")
+    sees(page, "Kept for the office to sort out.")
     assert Fish.objects.get().length_as_measured == "10.0"
     assert HeldEntry.objects.get().said["length"] == "12.0"

@@ -13,7 +13,7 @@ class TestHeld:
     @pytest.fixture
     def held(self, ramp, client, office):
         ramp.post(LOG, words("26 0001 8"))
-        ramp.post(LOG, words("26 0001 8", length="11.2", sex="M"))
+        ramp.post(LOG, words("26 0001 8", length="11.2", sex="M", confirm="vial_used"))
         client.force_login(office)
         return HeldEntry.objects.get()
 

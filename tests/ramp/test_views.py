@@ -31,7 +31,7 @@ class TestLog:
 
         page = page_of(response)
         assert Fish.objects.get().vial == vials[0]
-        assert "26 0001 8 saved: 9.4 in." in page
+        assert "26 0001 8 saved: 9.4 in," in page
         assert 'value="26 0002 6"' in page
         assert 'value="white-crappie" id="id_species_0" checked' in page or (
             'value="white-crappie"' in page and "checked" in page
@@ -151,8 +151,11 @@ class TestLog:
     def test_a_used_vial_is_held_and_the_guide_is_told(self, ramp):
         ramp.post(LOG, words("26 0001 8"))
 
-        response = ramp.post(LOG, words("26 0001 8", length="11.0"), follow=True)
+        used = words("26 0001 8", length="11.0")
+        asked = page_of(ramp.post(LOG, used))
+        response = ramp.post(LOG, used | {"confirm": "vial_used"}, follow=True)
 
+        assert "26 0001 8 has a fish already, your White of 9.4 in." in asked
         assert "Another fish is logged against this vial." in page_of(response)
         assert HeldEntry.objects.count() == 1
 
@@ -206,6 +209,48 @@ class TestLog:
 
         assert f'value="{party.party_id}"' in page
         assert Fish.objects.get().arm.name == "Brindle"
+
+    def test_a_vial_in_other_hands_is_asked_about_and_nobody_is_named(
+        self, ramp, client, vials, second_guide, guide
+    ):
+        vials[0].issued_to = second_guide
+        vials[0].save()
+
+        asked = page_of(ramp.post(LOG, words("26 0001 8")))
+        ramp.post(LOG, words("26 0001 8", confirm="vial_elsewhere"))
+
+        assert "26 0001 8 was not handed to you." in asked
+        assert "Talvik" not in asked
+        assert Fish.objects.get().vial == vials[0]
+
+    def test_another_guides_used_vial_tells_nothing_of_the_fish(
+        self, ramp, client, second_guide, lake
+    ):
+        ramp.post(LOG, words("26 0001 8"))
+        client.force_login(second_guide)
+        client.post(
+            "/ramp/party/open/",
+            {
+                "arm": "Hobbin",
+                "caught_on": "2026-05-06",
+                "method": "angler_kept",
+                "how_chosen": "every_fish",
+                "kept": "fresh",
+                "confirmed": "date_in_future,date_out_of_season",
+                "entry_id": str(uuid4()),
+            },
+        )
+
+        asked = page_of(client.post(LOG, words("26 0001 8", length="8.0")))
+
+        assert "26 0001 8 has a fish already. Read the label again." in asked
+        assert "9.4" not in asked
+
+    def test_an_unknown_number_is_asked_about_first(self, ramp):
+        asked = page_of(ramp.post(LOG, words("26 9001 3")))
+
+        assert "Lake Orrinbeck has no vial 26 9001" in asked or "should be" in asked
+        assert not HeldEntry.objects.exists()
 
     def test_another_guides_fish_is_not_there(self, ramp, client, second_guide):
         ramp.post(LOG, words("26 0001 8"))

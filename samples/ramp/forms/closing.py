@@ -27,7 +27,7 @@ class CloseForm(SaidForm):
     )
 
     def ask(self, questions: list[Question]) -> None:
-        self.asked = [Asked(one, "Close it so") for one in questions]
+        self.asked = [Asked(one, "Close it with this") for one in questions]
 
 
 class ShiftForm(SaidForm):
@@ -36,7 +36,7 @@ class ShiftForm(SaidForm):
     kind = Kind.SHIFT
     from_vial = select_one("First fish in the wrong vial", [])
     by = forms.ChoiceField(
-        label="It belongs into",
+        label="Move each fish to",
         choices=[("1", "The next vial"), ("-1", "The vial before")],
         widget=forms.RadioSelect,
         error_messages={"required": "Which way? Choose the next vial or the one before."},

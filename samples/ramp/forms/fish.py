@@ -14,6 +14,11 @@ from samples.rules import vial_number
 from samples.rules.plausible import Question
 from samples.units import LengthUnit, LengthUnreadable, parse_length, to_text
 
+VIAL_ANSWERS = {
+    "wrong_check_digit": "The label really says so",
+    "vial_elsewhere": "The label says so",
+}
+
 
 class FishForm(SaidForm):
     """One fish."""
@@ -80,7 +85,7 @@ class FishForm(SaidForm):
         if question.field == "length":
             return f"No, it is {self['length'].value()}"
         if question.field == "vial":
-            return "The label says so"
+            return VIAL_ANSWERS.get(question.code, "Send it to the office")
         return "It is right"
 
     def _board(self, question: Question) -> Board | None:

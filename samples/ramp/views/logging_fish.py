@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from samples.accounts.doors import SignedInRequest, may_somewhere
 from samples.accounts.roles import May, lakes_where
 from samples.accounts.scope import fish_logged_by
-from samples.models import Fish, Party, SpeciesGroup, User
+from samples.models import Fish, Party, Sex, SpeciesGroup, User
 from samples.ramp import forms, queries, services
 from samples.ramp.entry import Correction, FishLogged, read
 from samples.ramp.views.answering import tell
@@ -56,7 +56,7 @@ def log(request: SignedInRequest) -> HttpResponse:
     form = fish_form(request.user, party, forms.FishForm, _full_number(request, party))
     now = timezone.now()
     entry = form.read_fish(now=now)
-    if not isinstance(entry, FishLogged) or _still_to_ask(form, entry):
+    if not isinstance(entry, FishLogged) or _still_to_ask(request, form, entry):
         return _page(request, party, form)
     known = _known_with_other_words(request.user, entry)
     again = request.POST.get("again", "")
@@ -101,7 +101,9 @@ def _answered(
         return _page(request, party, form)
     facts = entry.fish
     number = _as_printed(facts.vial)
-    words = f"{number or 'Fish'} saved: {facts.measured.as_measured} {facts.measured.unit}."
+    length = f"{facts.measured.as_measured} {facts.measured.unit}"
+    kind = next((one.short_name for one in form.species_list if one.code == facts.species), "")
+    words = f"{number or 'Fish'} saved: {length}, {kind} {Sex(facts.sex).label.lower()}."
     tell(request, answer, done=words)
     return redirect("ramp:log")
 
@@ -118,21 +120,28 @@ def _known_with_other_words(person: User, entry: FishLogged) -> Fish | None:
     return fish if fish and fish.fingerprint != entry.fingerprint() else None
 
 
-def _still_to_ask(form: forms.FishForm, entry: FishLogged | Correction) -> bool:
+def _still_to_ask(
+    request: SignedInRequest,
+    form: forms.FishForm,
+    entry: FishLogged | Correction,
+    own: Fish | None = None,
+) -> bool:
     """Put the questions still open on the page; say whether there are any."""
     species = next((one for one in form.species_list if one.code == entry.fish.species), None)
     asked = queries.questions_about(entry.fish, species) if species else []
+    # A page that is sent again speaks of the fish that it logged.
+    own = own or fish_logged_by(request.user).filter(entry_id=entry.entry_id).first()
     try:
         if entry.fish.vial:
-            vial_number.parse(entry.fish.vial)
+            number = vial_number.parse(entry.fish.vial).number
+            asked += queries.vial_questions(request.user, form.lake, number, own=own)
     except vial_number.WrongCheckDigit as problem:
-        if problem.code not in entry.fish.confirmed:
-            asked.append(Question(problem.code, "vial", problem.sentence))
+        asked.append(Question(problem.code, "vial", problem.sentence))
     except vial_number.VialNumberRefused as problem:
         form.refuse({"vial": [problem.sentence]})
         return True
-    form.ask(asked)
-    return bool(asked)
+    form.ask([one for one in asked if one.code not in entry.fish.confirmed])
+    return bool(form.asked)
 
 
 def _full_number(request: SignedInRequest, party: Party) -> Any:
@@ -214,13 +223,13 @@ def correct(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     form = fish_form(request.user, party, forms.CorrectionForm, request.POST)
     now = timezone.now()
     entry = form.read_fish(now=now, about_entry_id=str(fish.entry_id))
-    if not isinstance(entry, Correction) or _still_to_ask(form, entry):
+    if not isinstance(entry, Correction) or _still_to_ask(request, form, entry, fish):
         return _correct_page(request, fish, form)
     [answer] = services.take([entry], by=request.user, now=now)
     if answer.outcome == services.Outcome.REFUSED:
         form.refuse(answer.errors)
         return _correct_page(request, fish, form)
-    tell(request, answer, done="Corrected.")
+    tell(request, answer, done=f"{_as_printed(entry.fish.vial) or 'The fish'} is corrected.")
     return redirect("ramp:log")
 
 
@@ -271,7 +280,8 @@ def vial_link(request: HttpRequest, number: str) -> HttpResponse:
     digits = number if number.isdigit() else ""
     person = request.user if isinstance(request.user, User) else None
     if person is None or not lakes_where(person, May.LOG_FISH):
-        return render(request, "ramp/vial_link.html", {"number": _as_printed(digits)})
+        context = {"number": _as_printed(digits), "digits": digits}
+        return render(request, "ramp/vial_link.html", context)
     return redirect_with_vial("ramp:log", digits)
 
 

@@ -7,14 +7,13 @@ from itertools import pairwise
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Count, Prefetch, QuerySet
+from django.db.models import Prefetch, QuerySet
 
 from samples.accounts.roles import May, lakes_where
 from samples.accounts.scope import fish_logged_by, parties_logged_by, vials_in_hand
 from samples.models import (
     Arm,
     Fish,
-    HeldEntry,
     HowChosen,
     Kept,
     Lake,
@@ -31,7 +30,6 @@ from samples.models import (
     Vial,
 )
 from samples.ramp.entry import SCHEMA, FishFacts
-from samples.ramp.entry.held_words import HELD_WORDS
 from samples.rules import plausible, vial_number
 from samples.rules.lake_time import local_day
 
@@ -123,16 +121,54 @@ def own_fish(person: User) -> QuerySet[Fish]:
 def next_number_for(person: User, party: Party) -> str:
     """Give the number that the next fish most likely gets, or nothing.
 
-    It follows the number used last in this party; where that one is not in this person's
-    hands any more, it is the lowest of the season that is, before any left over from another.
+    It follows the number that this person used last in this season; where that one is not
+    in their hands, it is the lowest of the season that is, before any left over from another.
     """
     in_hand = set(vials_in_hand(person).filter(lake=party.lake).values_list("number", flat=True))
-    last = last_fish_of(person, party, 1)
-    following = _number_after(last[0].vial) if last else ""
+    in_party = last_fish_of(person, party, 1)
+    following = _number_after(in_party[0].vial) if in_party else ""
     if following and (following in in_hand or _is_free(following, party.lake)):
+        return following
+    following = _number_after(_last_vial_of_season(person, party))
+    if following in in_hand:
         return following
     year = f"{party.season.number_year % 100:02d}"
     return min(in_hand, key=lambda number: (not number.startswith(year), number), default="")
+
+
+def _last_vial_of_season(person: User, party: Party) -> Vial | None:
+    used = fish_logged_by(person).filter(season=party.season, vial__isnull=False)
+    last = used.select_related("vial").order_by("-received_at", "-pk").first()
+    return last.vial if last else None
+
+
+def vial_questions(
+    person: User, lake: Lake, number: str, *, own: Fish | None = None
+) -> list[plausible.Question]:
+    """Ask about a number that would send its fish to the office, or is in other hands.
+
+    Whose hands or whose fish is not said: that is nobody else's business.
+    """
+    words = vial_number.grouped(number)
+    vial = Vial.objects.filter(number=number, lake=lake).first()
+    if vial is None:
+        sentence = f"{lake} has no vial {words}. Read the label again."
+        return [plausible.Question("unknown_vial", "vial", sentence)]
+    holder = Fish.objects.filter(vial=vial).select_related("species").first()
+    if holder is not None and holder != own:
+        sentence = f"{words} has a fish already{_told_to(person, holder)}. Read the label again."
+        return [plausible.Question("vial_used", "vial", sentence)]
+    if vial.state == Vial.State.ISSUED and vial.issued_to_id != person.pk:
+        sentence = f"{words} was not handed to you. Does the label say so?"
+        return [plausible.Question("vial_elsewhere", "vial", sentence)]
+    return []
+
+
+def _told_to(person: User, fish: Fish) -> str:
+    if fish.logged_by_id != person.pk:
+        return ""
+    length = f"{fish.length_as_measured} {fish.length_unit_as_measured}"
+    return f", your {fish.species.short_name} of {length}"
 
 
 def _number_after(vial: Vial | None) -> str:
@@ -261,117 +297,3 @@ def fish_in_vials(party: Party) -> list[Fish]:
 def unmeasured_in(party: Party) -> list[UnmeasuredCount]:
     """Give what was counted and not measured in a party."""
     return list(party.unmeasured.filter(withdrawn=False).select_related("species").order_by("pk"))
-
-
-# What was said, by the names that the trade has for it; ids and keys of donors stay out.
-SAID = {
-    "vial": "Vial",
-    "species": "Species",
-    "length": "Total length",
-    "unit": "Unit",
-    "sex": "Sex",
-    "spines": "Spines",
-    "told_by": "How the species was told",
-    "weight_g": "Weight, g",
-    "arm": "Arm",
-    "reach": "Reach",
-    "caught_on": "Date caught",
-    "method": "Method",
-    "how_chosen": "How the fish were chosen",
-    "fish_in_box": "Fish in the box",
-    "kept": "Kept",
-    "count_in_hand": "Vials in hand",
-    "last_number": "Last number",
-    "from_vial": "From vial",
-    "by": "Shifted by",
-    "count": "Counted",
-    "written_at": "Written on the phone",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """One side of a clash, in the words of the trade."""
-
-    who: str
-    said_at: datetime
-    received_at: datetime
-    length: str
-    species: str
-    sex: str
-    arm: str
-    caught_on: date | None
-
-
-@dataclass(frozen=True, slots=True)
-class Story:
-    """A held entry, and the fish that holds its vial, if one does."""
-
-    held: HeldEntry
-    why: str
-    number: str
-    ours: Told
-    first: Told | None
-    first_was_read: bool
-    said: list[tuple[str, str]]
-
-
-def stories_of(entries: QuerySet[HeldEntry]) -> list[Story]:
-    """Tell held entries, the oldest first, each beside the fish that holds its vial."""
-    names = dict(Species.objects.values_list("code", "name"))
-    rows = (
-        entries.select_related(
-            "said_by",
-            "party__arm",
-            "lake",
-            "settled_by",
-            "vial__fish__species",
-            "vial__fish__arm",
-            "vial__fish__logged_by",
-        )
-        .annotate(readings_of_vial=Count("vial__readings"))
-        .order_by("received_at", "pk")
-    )
-    return [_story(held, names) for held in rows]
-
-
-def _story(held: HeldEntry, species_names: dict[str, str]) -> Story:
-    fish = getattr(held.vial, "fish", None) if held.vial else None
-    return Story(
-        held=held,
-        why=HELD_WORDS.get(held.reason, "It could not be logged as it stands."),
-        number=str(held.said.get("vial", "")),
-        ours=_told_by_entry(held, species_names),
-        first=_told_by_fish(fish) if fish else None,
-        first_was_read=bool(getattr(held, "readings_of_vial", 0)),
-        said=[(name, str(held.said[key])) for key, name in SAID.items() if held.said.get(key)],
-    )
-
-
-def _told_by_entry(held: HeldEntry, species_names: dict[str, str]) -> Told:
-    said = held.said
-    sex = str(said.get("sex", ""))
-    species = str(said.get("species", ""))
-    return Told(
-        who=str(held.said_by),
-        said_at=held.said_at,
-        received_at=held.received_at,
-        length=f"{said.get('length', '')} {said.get('unit', '')}".strip(),
-        species=species_names.get(species, species),
-        sex=Sex(sex).label if sex in Sex.values else "",
-        arm=held.party.arm.name if held.party else "",
-        caught_on=held.party.caught_on if held.party else None,
-    )
-
-
-def _told_by_fish(fish: Fish) -> Told:
-    return Told(
-        who=str(fish.logged_by),
-        said_at=fish.logged_at,
-        received_at=fish.received_at,
-        length=f"{fish.length_as_measured} {fish.length_unit_as_measured}",
-        species=fish.species.name,
-        sex=fish.get_sex_display(),
-        arm=fish.arm.name,
-        caught_on=fish.caught_on,
-    )

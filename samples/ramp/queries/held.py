@@ -1,0 +1,122 @@
+"""Held entries, told beside the fish that hold their vials."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import Count, QuerySet
+
+from samples.models import Fish, HeldEntry, Sex, Species
+from samples.ramp.entry.held_words import HELD_WORDS
+
+# What was said, by the names that the trade has for it; ids and keys of donors stay out.
+SAID = {
+    "vial": "Vial",
+    "species": "Species",
+    "length": "Total length",
+    "unit": "Unit",
+    "sex": "Sex",
+    "spines": "Spines",
+    "told_by": "How the species was told",
+    "weight_g": "Weight, g",
+    "arm": "Arm",
+    "reach": "Reach",
+    "caught_on": "Date caught",
+    "method": "Method",
+    "how_chosen": "How the fish were chosen",
+    "fish_in_box": "Fish in the box",
+    "kept": "Kept",
+    "count_in_hand": "Vials in hand",
+    "last_number": "Last number",
+    "from_vial": "From vial",
+    "by": "Shifted by",
+    "count": "Counted",
+    "written_at": "Written on the phone",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One side of a clash, in the words of the trade."""
+
+    who: str
+    said_at: datetime
+    received_at: datetime
+    length: str
+    species: str
+    sex: str
+    arm: str
+    caught_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """A held entry, and the fish that holds its vial, if one does."""
+
+    held: HeldEntry
+    why: str
+    number: str
+    ours: Told
+    first: Told | None
+    first_was_read: bool
+    said: list[tuple[str, str]]
+
+
+def stories_of(entries: QuerySet[HeldEntry]) -> list[Story]:
+    """Tell held entries, the oldest first, each beside the fish that holds its vial."""
+    names = dict(Species.objects.values_list("code", "name"))
+    rows = (
+        entries.select_related(
+            "said_by",
+            "party__arm",
+            "lake",
+            "settled_by",
+            "vial__fish__species",
+            "vial__fish__arm",
+            "vial__fish__logged_by",
+        )
+        .annotate(readings_of_vial=Count("vial__readings"))
+        .order_by("received_at", "pk")
+    )
+    return [_story(held, names) for held in rows]
+
+
+def _story(held: HeldEntry, species_names: dict[str, str]) -> Story:
+    fish = getattr(held.vial, "fish", None) if held.vial else None
+    return Story(
+        held=held,
+        why=HELD_WORDS.get(held.reason, "It could not be logged as it stands."),
+        number=str(held.said.get("vial", "")),
+        ours=_told_by_entry(held, species_names),
+        first=_told_by_fish(fish) if fish else None,
+        first_was_read=bool(getattr(held, "readings_of_vial", 0)),
+        said=[(name, str(held.said[key])) for key, name in SAID.items() if held.said.get(key)],
+    )
+
+
+def _told_by_entry(held: HeldEntry, species_names: dict[str, str]) -> Told:
+    said = held.said
+    sex = str(said.get("sex", ""))
+    species = str(said.get("species", ""))
+    return Told(
+        who=str(held.said_by),
+        said_at=held.said_at,
+        received_at=held.received_at,
+        length=f"{said.get('length', '')} {said.get('unit', '')}".strip(),
+        species=species_names.get(species, species),
+        sex=Sex(sex).label if sex in Sex.values else "",
+        arm=held.party.arm.name if held.party else "",
+        caught_on=held.party.caught_on if held.party else None,
+    )
+
+
+def _told_by_fish(fish: Fish) -> Told:
+    return Told(
+        who=str(fish.logged_by),
+        said_at=fish.logged_at,
+        received_at=fish.received_at,
+        length=f"{fish.length_as_measured} {fish.length_unit_as_measured}",
+        species=fish.species.name,
+        sex=fish.get_sex_display(),
+        arm=fish.arm.name,
+        caught_on=fish.caught_on,
+    )
