@@ -156,6 +156,8 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
 ]
+# What was said to one person ends with their session: phones and desks are shared.
+MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 LOGIN_URL = "accounts:sign_in"
 LOGIN_REDIRECT_URL = "home"
 # A guide signs in once and stays signed in on that phone for the season; a link's own
