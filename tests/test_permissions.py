@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import get_resolver, reverse
 
 from samples.accounts.links import make_link, make_phone
-from samples.models import Fish, HeldEntry, Regulation
+from samples.models import Fish, HeldEntry, Reading, Regulation
 from tests.models.test_constraints import make_fish
 from tests.people import NOW, make_person
 
@@ -60,6 +60,7 @@ AT_LAKE = [
     ("lab:vial", BIOLOGIST, {"number": "number"}),
     ("lab:decide", BIOLOGIST, {"number": "number"}),
     ("lab:undo", BIOLOGIST, {"number": "number"}),
+    ("lab:take_back", READERS, {"pk": "reading"}),
     ("targets:coverage", BIOLOGIST, {}),
     ("targets:coverage_csv", BIOLOGIST, {}),
     ("targets:fish", BIOLOGIST, {}),
@@ -107,7 +108,7 @@ OPENED = {200, 302, 400, 404, 405, 410, 422}
 
 
 @pytest.fixture
-def things(party, white, vials, guide, biologist, lake):
+def things(party, white, vials, guide, biologist, reader, lake):
     """One row of everything that an address can name, all of this lake."""
     fish = make_fish(party, white, vial=vials[0])
     held = HeldEntry.objects.create(
@@ -136,6 +137,9 @@ def things(party, white, vials, guide, biologist, lake):
             lake=lake, in_force_from=NOW.date(), words="30 a day"
         ).pk,
         "held": held.pk,
+        "reading": Reading.objects.create(
+            vial=vials[1], reader=reader, sitting_on=NOW.date(), annuli=4, read_at=NOW
+        ).pk,
         "number": vials[0].number,
         "entry_id": fish.entry_id,
         "run": vials[0].run_id,

@@ -99,7 +99,7 @@ class ReadingForm(PlainForm):
 
     def facts(self) -> dict[str, Any]:
         """Give what `save_reading` wants to know."""
-        edge = {"yes": True, "no": False}.get(self.cleaned_data["edge"])
+        edge = {"yes": True, "no": False}.get(self.cleaned_data["edge"], "not_said")
         rest = {name: value for name, value in self.cleaned_data.items() if name != "edge"}
         # This page shows the length and every other reading.
         return {**rest, "annulus_at_edge": edge, "length_was_hidden": False}

@@ -254,9 +254,9 @@ def card_of(fish: Fish) -> AgeCard:
 
 def history_of(fish: Fish) -> list[Line]:
     """Tell what was read and decided for a fish, and by whom, the latest first."""
-    readings = Reading.history.filter(vial_id=fish.vial_id).select_related("reader")
+    readings = Reading.history.filter(vial_id=fish.vial_id).select_related("reader", "history_user")
     ages = Age.history.filter(fish_id=fish.pk).select_related("decided_by")
-    lines = [Line(row.read_at, str(row.reader), _reading_words(row)) for row in readings]
+    lines = [_reading_line(row) for row in readings]
     lines += [
         Line(
             row.decided_at or row.worked_out_at, str(row.decided_by or "The rule"), _age_words(row)
@@ -264,6 +264,18 @@ def history_of(fish: Fish) -> list[Line]:
         for row in ages
     ]
     return sorted(lines, key=lambda line: line.at, reverse=True)
+
+
+def _reading_line(row: Any) -> Line:
+    """Tell of one reading; it may be taken back by another than its reader, and later."""
+    if row.history_type != "-":
+        return Line(row.read_at, str(row.reader), _reading_words(row))
+    words = _reading_words(row)
+    if row.history_user_id not in {None, row.reader_id}:
+        words = f"{words}, read by {row.reader}"
+    if row.history_change_reason:
+        words = f"{words}: {row.history_change_reason}"
+    return Line(row.history_date, str(row.history_user or row.reader), words)
 
 
 def _reading_words(row: Any) -> str:

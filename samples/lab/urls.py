@@ -8,6 +8,7 @@ app_name = "lab"
 urlpatterns = [
     path("lakes/<slug:slug>/reading/", grid.grid, name="grid"),
     path("lakes/<slug:slug>/reading/save/", grid.save_row, name="save_row"),
+    path("lakes/<slug:slug>/reading/<int:pk>/take-back/", grid.take_back, name="take_back"),
     path("lakes/<slug:slug>/ages/", ages.settle, name="settle"),
     path("lakes/<slug:slug>/ages/work-out/", ages.work_out, name="work_out"),
     path("lakes/<slug:slug>/ages/<str:number>/", ages.one_fish, name="vial"),

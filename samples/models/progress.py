@@ -15,8 +15,8 @@ def progress_of(vial: Vial | None) -> Progress:
 
 
 def _is_in_hand(state: str | None, content: str | None) -> bool:
-    """Say whether a vial holds an otolith to count on: it is there, and it is this fish's."""
-    return state not in OUT_OF_USE and content not in WITHOUT_AN_OTOLITH
+    """Say whether there is a vial, where it should be, with an otolith of this fish in it."""
+    return state is not None and state not in OUT_OF_USE and content not in WITHOUT_AN_OTOLITH
 
 
 def _progress(
@@ -42,7 +42,6 @@ def refresh_progress(fish_ids: Iterable[int]) -> None:
         "pk",
         "progress",
         "withdrawn",
-        "vial_id",
         "vial__received_at",
         "vial__state",
         "vial__content",
@@ -50,9 +49,9 @@ def refresh_progress(fish_ids: Iterable[int]) -> None:
         "age_as_given",
     )
     changed: dict[Progress, list[int]] = {}
-    for pk, before, withdrawn, vial_id, received_at, state, content, standing, given in rows:
+    for pk, before, withdrawn, received_at, state, content, standing, given in rows:
         now = _progress(
-            has_sample=vial_id is not None and _is_in_hand(state, content),
+            has_sample=_is_in_hand(state, content),
             is_received=received_at is not None,
             standing=None if withdrawn else standing,
             has_age_as_given=given is not None,

@@ -5,10 +5,11 @@ from datetime import date, timedelta
 
 import pytest
 from django.db import IntegrityError, connection, transaction
+from django.test.utils import CaptureQueriesContext
 
 from samples.lab import services
 from samples.lab.services import CannotDecide, CannotRead, ReadingAsked
-from samples.models import Age, LakeSpecies, Progress, Reading, Vial
+from samples.models import Age, Fish, LakeSpecies, Progress, Reading, Vial
 from tests.lab.making import TODAY, put_in_lab, read
 from tests.people import NOW
 
@@ -102,6 +103,24 @@ def test_typed_again_in_the_same_sitting_it_is_a_correction_with_history(vial, f
     assert (reading.annuli, reading.note) == (5, "Check near 2")
     assert list(reading.history.order_by("history_id").values_list("annuli", flat=True)) == [4, 5]
     assert Age.objects.get(fish=fish).age_years == 5
+
+
+@pytest.mark.parametrize(
+    ("typed_again", "edge"),
+    [
+        ({"annuli": 5, "margin": None}, True),
+        ({"annuli": 5, "margin": 1}, True),
+        # What is typed now speaks against it.
+        ({"annuli": 5, "margin": 3}, None),
+        ({"annuli": 0, "margin": None}, None),
+        ({"annuli": 5, "margin": None, "annulus_at_edge": False}, False),
+        ({"annuli": 5, "margin": None, "annulus_at_edge": "not_said"}, None),
+    ],
+)
+def test_an_edge_once_noted_stays_unless_another_is_said(vial, fish, reader, typed_again, edge):
+    read(vial, reader, 4, None, annulus_at_edge=True, confirmed=["margin_needed"])
+    read(vial, reader, **typed_again, confirmed=["margin_needed"])
+    assert Reading.objects.get().annulus_at_edge is edge
 
 
 def test_the_same_words_again_change_nothing(vial, fish, reader):
@@ -223,6 +242,39 @@ def test_ages_worked_out_anew_follow_a_changed_window_but_for_decided_ones(
     assert changed == 1
     assert Age.objects.get(fish=fish).age_years == 5
     assert Age.objects.get(fish=decided).age_years == 4
+
+
+def test_ages_that_stay_cost_nothing_to_work_out_anew(
+    vials, party, lake, white, reader, django_assert_num_queries
+):
+    put_in_lab(vials[0], party, white)
+    read(vials[0], reader, 4, 1)
+    with CaptureQueriesContext(connection) as for_one:
+        assert services.work_out_ages(lake, now=LATER) == 0
+    for vial in vials[1:]:
+        put_in_lab(vial, party, white)
+        read(vial, reader, 4, 1)
+    with django_assert_num_queries(len(for_one)):
+        assert services.work_out_ages(lake, now=LATER) == 0
+    assert Age.history.count() == 30
+
+
+def test_ages_that_change_together_keep_their_history(vials, party, lake, white, reader):
+    for vial in vials[:3]:
+        put_in_lab(vial, party, white)
+        read(vial, reader, 4, 2)
+    LakeSpecies.objects.filter(lake=lake, species=white).update(
+        annulus_starts="05-10", annulus_ends="07-10"
+    )
+    Age.objects.filter(fish__vial=vials[2]).delete()
+    Fish.objects.update(progress=Progress.RECEIVED)
+
+    assert services.work_out_ages(lake, now=LATER) == 3
+
+    assert set(Age.objects.values_list("age_years", "worked_out_at")) == {(5, LATER)}
+    last = Age.history.filter(history_date=LATER).values_list("age_years", "history_type")
+    assert sorted(last) == [(5, "+"), (5, "~"), (5, "~")]
+    assert set(Fish.objects.values_list("progress", flat=True)) == {Progress.ONE_READER}
 
 
 def test_days_that_do_not_follow_each_other_are_named_and_nothing_is_kept(

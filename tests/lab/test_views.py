@@ -151,7 +151,17 @@ class TestSavingARow:
         read(vial, biologist, 9, 1)
         said = send(as_reader, lake, typed(vial)).json()
         assert set(said) == {
-            *("saved", "created", "vial", "age", "year_class", "rule", "sentence", "flags")
+            *(
+                "saved",
+                "created",
+                "vial",
+                "age",
+                "year_class",
+                "rule",
+                "sentence",
+                "flags",
+                "take_back",
+            )
         }
         assert (said["age"], said["flags"]) == (4, [])
         assert Age.objects.get(fish=fish).standing == "to_settle"

@@ -7,7 +7,8 @@ from typing import Any
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpResponse, JsonResponse, QueryDict
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
@@ -90,16 +91,42 @@ def save_row(request: SignedInRequest, lake: Lake) -> JsonResponse:
             for one in asked.questions
         ]
         return JsonResponse({"errors": {}, "questions": questions}, status=422)
-    return JsonResponse(_row_answer(saved))
+    return JsonResponse(_row_answer(saved, lake))
 
 
-def _row_answer(saved: services.Saved) -> dict[str, Any]:
+@require_POST
+@at_lake(May.READ_OTOLITHS)
+def take_back(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
+    """Take back a reading that was typed for the wrong vial."""
+    found = Reading.objects.filter(vial__in=vials_at(request.user, lake), pk=pk)
+    if not may(request.user, May.DECIDE_AGES, lake):
+        found = found.filter(reader=request.user)
+    # One that is not there any more, or is somebody else's: nothing tells which.
+    reading = get_object_or_404(found.select_related("vial"))
+    number = reading.vial.number
+    try:
+        services.take_back_reading(
+            reading=reading, by=request.user, now=timezone.now(), note=request.POST.get("note", "")
+        )
+    except services.CannotTakeBack as problem:
+        messages.error(request, problem.sentence)
+    else:
+        words = vial_number.grouped(number)
+        messages.success(request, f"{words}: the reading is taken back.")
+    if request.POST.get("from") == "vial":
+        return redirect("lab:vial", lake.slug, number)
+    query = f"?{request.GET.urlencode()}" if request.GET else ""
+    return redirect(f"{reverse('lab:grid', args=[lake.slug])}{query}#row-{number}")
+
+
+def _row_answer(saved: services.Saved, lake: Lake) -> dict[str, Any]:
     """Say what came of the reader's own count; what others read stays out of it."""
     result = saved.result
     return {
         "saved": True,
         "created": saved.created,
         "vial": saved.reading.vial.number,
+        "take_back": reverse("lab:take_back", args=[lake.slug, saved.reading.pk]),
         "age": result.age,
         "year_class": result.year_class,
         "rule": result.rule,

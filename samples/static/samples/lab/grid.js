@@ -22,6 +22,7 @@ function makeRow(body) {
     age: find("age"),
     stateWords: find("state-words"),
     save: find("save"),
+    takeBack: find("take-back"),
     sayRow: find("say-row"),
     say: find("say"),
     kept: "",
@@ -137,6 +138,8 @@ function take(row, typed, { problem, body }) {
     row.confirmed = [];
     show(row, "saved", "Saved");
     showAge(row, body);
+    row.takeBack.action = body.take_back + location.search;
+    row.takeBack.querySelector("button").hidden = false;
     tell(`Vial ${row.words} is saved. ${body.sentence}`);
     return;
   }
@@ -251,7 +254,7 @@ function onLeave(event) {
 
 function onSubmit(event) {
   const row = rowOf(event.target);
-  if (!row) return;
+  if (!row || event.target === row.takeBack) return;
   event.preventDefault();
   const yes = event.submitter?.name === "confirmed" ? event.submitter.value : "";
   row.confirmed = yes ? yes.split(" ") : [];

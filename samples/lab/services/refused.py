@@ -1,0 +1,40 @@
+"""Why something was not done at the lab, in words for the page."""
+
+from samples.rules.plausible import Question
+
+
+class CannotRead(Exception):
+    """A reading that cannot be kept as it stands; the message belongs beside ``field``."""
+
+    def __init__(self, code: str, sentence: str, field: str = "vial") -> None:
+        super().__init__(sentence)
+        self.code = code
+        self.sentence = sentence
+        self.field = field
+
+
+class ReadingAsked(Exception):
+    """A reading with a likely slip: it is kept once its questions are answered with yes."""
+
+    def __init__(self, questions: tuple[Question, ...]) -> None:
+        super().__init__(" ".join(question.sentence for question in questions))
+        self.questions = questions
+
+
+class CannotDecide(Exception):
+    """An age that cannot be decided so; the message belongs beside ``field``."""
+
+    def __init__(self, code: str, sentence: str, field: str = "age_years") -> None:
+        super().__init__(sentence)
+        self.code = code
+        self.sentence = sentence
+        self.field = field
+
+
+class CannotTakeBack(Exception):
+    """A reading that stays, and why."""
+
+    def __init__(self, code: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.code = code
+        self.sentence = sentence

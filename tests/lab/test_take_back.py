@@ -1,0 +1,116 @@
+"""Readings typed for the wrong vial, taken back."""
+
+import pytest
+from django.urls import reverse
+
+from samples.lab import services
+from samples.lab.queries import history_of
+from samples.lab.services import CannotTakeBack
+from samples.models import Age, Progress, Reading, Vial
+from tests.lab.making import put_in_lab, read
+from tests.people import NOW
+
+
+def take_back(reading, by, note=""):
+    return services.take_back_reading(reading=reading, by=by, now=NOW, note=note)
+
+
+def door(lake, reading, query=""):
+    return reverse("lab:take_back", args=[lake.slug, reading.pk]) + query
+
+
+def test_the_only_reading_leaves_the_vial_as_it_was_and_the_history_tells(vial, fish, reader):
+    reading = read(vial, reader, 4, 1).reading
+
+    take_back(reading, reader, "Typed for the next vial")
+
+    vial.refresh_from_db()
+    fish.refresh_from_db()
+    assert not Reading.objects.exists()
+    assert not Age.objects.exists()
+    assert (vial.state, fish.progress) == (Vial.State.RECEIVED, Progress.RECEIVED)
+    kept = Reading.history.get(history_type="-")
+    assert (kept.annuli, kept.history_user, kept.history_date) == (4, reader, NOW)
+    said = [f"{line.who}: {line.what}" for line in history_of(fish)]
+    assert "T. Vesk: Took back 4 annuli, margin 1, whole: Typed for the next vial" in said
+
+
+def test_a_vial_that_never_came_in_is_not_received_by_a_slip(vials, party, white, reader):
+    put_in_lab(vials[1], party, white, state="used", received_at=None, received_by=None)
+    take_back(read(vials[1], reader, 4, 1).reading, reader)
+    vials[1].refresh_from_db()
+    assert (vials[1].state, vials[1].received_at) == (Vial.State.USED, None)
+
+
+def test_the_readings_of_others_speak_on(vial, fish, reader, biologist):
+    read(vial, biologist, 4, 1)
+    reading = read(vial, reader, 9, 1).reading
+    assert Age.objects.get(fish=fish).standing == "to_settle"
+    take_back(reading, biologist)
+    age = Age.objects.get(fish=fish)
+    assert (age.standing, age.age_years) == ("one_reader", 4)
+    vial.refresh_from_db()
+    assert vial.state == Vial.State.READ
+    assert any(
+        line.who == "N. Aubrey" and line.what.endswith("read by T. Vesk")
+        for line in history_of(fish)
+    )
+
+
+def test_nobody_takes_back_what_is_not_theirs_or_what_a_decision_rests_on(
+    vial, fish, reader, office, biologist
+):
+    reading = read(vial, reader, 4, 1).reading
+    with pytest.raises(CannotTakeBack, match="Only its reader"):
+        take_back(reading, office)
+    services.decide_age(fish=fish, age_years=5, note="Sectioned", by=biologist, now=NOW)
+    with pytest.raises(CannotTakeBack, match="decision is taken back first"):
+        take_back(reading, reader)
+    assert Reading.objects.count() == 1
+
+
+def test_a_reading_is_taken_back_once(vial, fish, reader):
+    reading = read(vial, reader, 4, 1).reading
+    take_back(Reading.objects.get(), reader)
+    with pytest.raises(CannotTakeBack, match="already"):
+        take_back(reading, reader)
+
+
+class TestPages:
+    def test_a_reader_takes_back_from_the_grid(self, client, vial, fish, lake, reader, vials):
+        client.force_login(reader)
+        grid = reverse("lab:grid", args=[lake.slug])
+        said = {"vial": vial.number, "annuli": "4", "margin": "1", "method": "whole"}
+        client.post(f"{grid}?show=unread", {**said, "readability": "1", "length": "hidden"})
+        address = door(lake, Reading.objects.get(), "?show=unread")
+        assert f'action="{address}"' in client.get(f"{grid}?show=unread").content.decode()
+
+        answer = client.post(address)
+
+        assert answer["Location"] == f"{grid}?show=unread#row-{vial.number}"
+        assert not Reading.objects.exists()
+        page = client.get(f"{grid}?show=unread").content.decode()
+        assert "the reading is taken back" in page
+        assert "/take-back/" not in page
+
+    def test_the_biologist_takes_back_on_the_page_of_the_fish(
+        self, client, vial, fish, lake, reader, biologist
+    ):
+        reading = read(vial, reader, 4, 1).reading
+        client.force_login(biologist)
+        page = reverse("lab:vial", args=[lake.slug, vial.number])
+        assert f'action="{door(lake, reading)}"' in client.get(page).content.decode()
+
+        answer = client.post(door(lake, reading), {"from": "vial"}, follow=True)
+
+        assert answer.redirect_chain == [(page, 302)]
+        assert "the reading is taken back" in answer.content.decode()
+        assert not Reading.objects.exists()
+
+    def test_a_reader_is_not_told_of_anothers_reading(
+        self, client, vial, fish, lake, reader, biologist
+    ):
+        reading = read(vial, biologist, 4, 1).reading
+        client.force_login(reader)
+        assert client.post(door(lake, reading)).status_code == 404
+        assert Reading.objects.count() == 1
