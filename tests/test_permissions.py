@@ -53,6 +53,7 @@ AT_LAKE = [
     ("waters:regulation", BIOLOGIST, {"pk": "regulation"}),
     ("ramp:held", VIALS, {}),
     ("ramp:held_entry", VIALS, {"pk": "held"}),
+    ("ramp:give_vial", VIALS, {"pk": "waiting"}),
     ("lab:grid", READERS, {}),
     ("lab:save_row", READERS, {}),
     ("lab:settle", BIOLOGIST, {}),
@@ -138,8 +139,9 @@ def things(party, white, vials, guide, biologist, reader, lake):
         ).pk,
         "held": held.pk,
         "reading": Reading.objects.create(
-            vial=vials[1], reader=reader, sitting_on=NOW.date(), annuli=4, read_at=NOW
+            vial=vials[19], reader=reader, sitting_on=NOW.date(), annuli=4, read_at=NOW
         ).pk,
+        "waiting": make_fish(party, white, vial_number_said="26 0001 8").pk,
         "number": vials[0].number,
         "entry_id": fish.entry_id,
         "run": vials[0].run_id,

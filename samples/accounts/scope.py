@@ -56,3 +56,12 @@ def held_entries_at(person: User, lake: Lake) -> QuerySet[HeldEntry]:
     if lake not in lakes_where(person, May.SETTLE_HELD):
         return HeldEntry.objects.none()
     return HeldEntry.objects.filter(lake=lake)
+
+
+def fish_to_settle_at(person: User, lake: Lake) -> QuerySet[Fish]:
+    """The fish of a lake that wait for a vial, for those who settle held entries; else none."""
+    if lake not in lakes_where(person, May.SETTLE_HELD):
+        return Fish.objects.none()
+    return Fish.objects.filter(lake=lake, vial__isnull=True, withdrawn=False).exclude(
+        vial_number_said=""
+    )

@@ -20,4 +20,5 @@ urlpatterns = [
     path("ramp/screen/", views.screen, name="screen"),
     path("lakes/<slug:slug>/held/", views.held, name="held"),
     path("lakes/<slug:slug>/held/<int:pk>/", views.held_entry, name="held_entry"),
+    path("lakes/<slug:slug>/held/fish/<int:pk>/", views.give_vial, name="give_vial"),
 ]

@@ -45,6 +45,26 @@ class TestHeld:
         assert page_of(refused).count("should be 8") == 2
         assert {fish.vial.sequence for fish in Fish.objects.all()} == {1, 9}
 
+    def test_once_settled_both_stories_still_stand_and_the_first_fish_is_on_the_list(
+        self, client, held, vials
+    ):
+        address = f"/lakes/lake-orrinbeck/held/{held.pk}/"
+        client.post(address, {"way": "keep", "other_number": "", "keep_note": ""})
+
+        settled = page_of(client.get(address))
+        waiting = page_of(client.get("/lakes/lake-orrinbeck/held/"))
+        first = Fish.objects.get(length_as_measured="9.4")
+        wrong = client.post(f"/lakes/lake-orrinbeck/held/fish/{first.pk}/", {"number": "12"})
+        client.post(f"/lakes/lake-orrinbeck/held/fish/{first.pk}/", {"number": vials[8].number})
+
+        assert "11.2 in" in settled
+        assert "9.4 in" in settled
+        assert "1 fish waits for a vial" in waiting
+        assert wrong.status_code == 302
+        first.refresh_from_db()
+        assert first.vial == vials[8]
+        assert "waits for a vial" not in page_of(client.get("/lakes/lake-orrinbeck/held/"))
+
     def test_list_asks_the_same_of_the_database_for_one_and_for_fifty(
         self, client, held, django_assert_max_num_queries
     ):

@@ -24,6 +24,7 @@ from samples.ramp.queries.held import (
     Story,
     Told,
     stories_of,
+    waiting_for_a_vial,
 )
 
 __all__ = [
@@ -48,4 +49,5 @@ __all__ = [
     "unmeasured_in",
     "vial_questions",
     "vials_ending",
+    "waiting_for_a_vial",
 ]

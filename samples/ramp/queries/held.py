@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from django.db.models import Count, QuerySet
 
@@ -80,8 +81,24 @@ def stories_of(entries: QuerySet[HeldEntry]) -> list[Story]:
     return [_story(held, names) for held in rows]
 
 
+def waiting_for_a_vial(fish: QuerySet[Fish]) -> list[Fish]:
+    """Give fish that wait for a vial with what is shown of them, the oldest first."""
+    rows = fish.select_related("species", "arm", "logged_by")
+    return list(rows.order_by("received_at", "pk"))
+
+
+def _first_in_vial(held: HeldEntry) -> Any:
+    """Give the fish that held the vial: as it is now, or once settled, as it was then."""
+    if held.vial is None:
+        return None
+    if held.state == HeldEntry.State.OPEN:
+        return getattr(held.vial, "fish", None)
+    then = Fish.history.filter(vial_id=held.vial_id).exclude(entry_id=held.entry_id)
+    return then.order_by("history_id").last()
+
+
 def _story(held: HeldEntry, species_names: dict[str, str]) -> Story:
-    fish = getattr(held.vial, "fish", None) if held.vial else None
+    fish = _first_in_vial(held)
     return Story(
         held=held,
         why=HELD_WORDS.get(held.reason, "It could not be logged as it stands."),
@@ -109,7 +126,7 @@ def _told_by_entry(held: HeldEntry, species_names: dict[str, str]) -> Told:
     )
 
 
-def _told_by_fish(fish: Fish) -> Told:
+def _told_by_fish(fish: Any) -> Told:
     return Told(
         who=str(fish.logged_by),
         said_at=fish.logged_at,

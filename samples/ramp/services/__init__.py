@@ -6,6 +6,7 @@ from samples.ramp.services.intake import take
 from samples.ramp.services.settling import (
     CannotSettle,
     give_other_number,
+    give_vial,
     let_held_fish_keep_vial,
     set_aside,
     take_in,
@@ -18,6 +19,7 @@ __all__ = [
     "Outcome",
     "Refused",
     "give_other_number",
+    "give_vial",
     "let_held_fish_keep_vial",
     "set_aside",
     "take",

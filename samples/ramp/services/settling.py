@@ -42,7 +42,7 @@ def let_held_fish_keep_vial(
         first.vial = None
         first.save()
         if other_number:
-            _move(first, _free_vial_of(held, other_number), by=by, now=now)
+            _move(first, _free_vial(held.lake_id, other_number), by=by, now=now)
         refresh_progress([first.pk])
     fish = _log(held, vial.number, now=now)
     _settle(held, Settled.KEEPS_VIAL, fish, note, by=by, now=now)
@@ -56,7 +56,7 @@ def give_other_number(held: HeldEntry, *, number: str, note: str, by: User, now:
     :raises CannotSettle: if that vial is not there or not free
     """
     held = _open(held)
-    vial = _free_vial_of(held, number)
+    vial = _free_vial(held.lake_id, number)
     fish = _log(held, vial.number, now=now)
     _settle(held, Settled.OTHER_NUMBER, fish, note, by=by, now=now)
     return fish
@@ -101,6 +101,20 @@ def _refuse_to_part_from_reading(fish: Fish, entry: Correction | Withdrawal) -> 
 
 
 @transaction.atomic
+def give_vial(fish: Fish, *, number: str, by: User, now: datetime) -> Fish:
+    """Give a fish that waits for a vial the one that its otoliths are in.
+
+    :raises CannotSettle: if it does not wait any more, or that vial is not free
+    """
+    fish = Fish.objects.select_for_update().get(pk=fish.pk)
+    if fish.vial_id is not None or fish.withdrawn:
+        raise CannotSettle("settled", "This fish does not wait for a vial any more.")
+    _move(fish, _free_vial(fish.lake_id, number), by=by, now=now)
+    refresh_progress([fish.pk])
+    return fish
+
+
+@transaction.atomic
 def set_aside(held: HeldEntry, *, note: str, by: User, now: datetime) -> HeldEntry:
     """Settle an entry without a fish, with a note of why; its words stay to be read.
 
@@ -135,14 +149,14 @@ def _free_of_readings(held: HeldEntry) -> Vial:
     return vial
 
 
-def _free_vial_of(held: HeldEntry, text: str) -> Vial:
+def _free_vial(lake_id: int | None, text: str) -> Vial:
     try:
         number = vial_number.parse(text).number
     except vial_number.VialNumberRefused as problem:
         raise CannotSettle(problem.code, problem.sentence) from problem
     vial = lock_vials([number]).get(number)
     words = vial_number.grouped(number)
-    if vial is None or vial.lake_id != held.lake_id:
+    if vial is None or vial.lake_id != lake_id:
         raise CannotSettle("unknown_vial", f"This lake has no vial {words}. Give one of its own.")
     if vial.state in OUT_OF_USE:
         raise CannotSettle("void_vial", f"Vial {words} is void or lost. Give another number.")

@@ -1,6 +1,6 @@
 """The ramp's pages."""
 
-from samples.ramp.views.held import held, held_entry
+from samples.ramp.views.held import give_vial, held, held_entry
 from samples.ramp.views.logging_fish import correct, log, mine, screen, undo, vial_link
 from samples.ramp.views.parties import change_party, close_party, count, open_party, shift
 
@@ -9,6 +9,7 @@ __all__ = [
     "close_party",
     "correct",
     "count",
+    "give_vial",
     "held",
     "held_entry",
     "log",

@@ -7,11 +7,11 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from samples.accounts.doors import SignedInRequest, at_lake
 from samples.accounts.roles import May, may
-from samples.accounts.scope import held_entries_at
+from samples.accounts.scope import fish_to_settle_at, held_entries_at
 from samples.form_parts import PlainForm
 from samples.models import HeldEntry, Lake
 from samples.ramp import forms, queries, services
@@ -34,6 +34,7 @@ def held(request: SignedInRequest, lake: Lake) -> HttpResponse:
     context = {
         "lake": lake,
         "stories": waiting,
+        "fish_waiting": queries.waiting_for_a_vial(fish_to_settle_at(request.user, lake)),
         "settled": settled.order_by("-settled_at")[:20],
     }
     return render(request, "ramp/held.html", context)
@@ -98,3 +99,18 @@ def _page(
         "form": next(iter(bound.values()), None),
     }
     return render(request, "ramp/held_entry.html", context, status=status)
+
+
+@require_POST
+@at_lake(May.SETTLE_HELD)
+def give_vial(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
+    """Give a fish that waits for a vial the number that its otoliths are in."""
+    fish = get_object_or_404(fish_to_settle_at(request.user, lake), pk=pk)
+    number = request.POST.get("number", "")
+    try:
+        services.give_vial(fish, number=number, by=request.user, now=timezone.now())
+    except services.CannotSettle as problem:
+        messages.error(request, f"{problem} Typed was: {number or 'nothing'}.")
+    else:
+        messages.success(request, "The fish has its vial.")
+    return redirect("ramp:held", lake.slug)
