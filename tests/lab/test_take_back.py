@@ -7,6 +7,7 @@ from samples.lab import services
 from samples.lab.queries import history_of
 from samples.lab.services import CannotTakeBack
 from samples.models import Age, Progress, Reading, Vial
+from tests.chromium import DESK
 from tests.lab.making import put_in_lab, read
 from tests.people import NOW
 
@@ -114,3 +115,23 @@ class TestPages:
         client.force_login(reader)
         assert client.post(door(lake, reading)).status_code == 404
         assert Reading.objects.count() == 1
+
+
+@pytest.mark.browser
+@pytest.mark.django_db(transaction=True)
+def test_a_row_just_saved_by_the_script_can_be_taken_back(open_page, vial, fish, lake, reader):
+    desk = open_page(DESK, user=reader)
+    desk.goto(reverse("lab:grid", args=[lake.slug]) + "?show=unread")
+    row = desk.locator(f"#row-{vial.number}")
+    button = row.get_by_role("button", name="Take back")
+    assert not button.is_visible()
+    row.locator("[data-col=annuli]").fill("4")
+    row.locator("[data-col=margin]").fill("1")
+    desk.locator("#id_show").focus()
+    button.wait_for()
+
+    button.click()
+
+    desk.get_by_text("the reading is taken back").wait_for()
+    assert desk.url.endswith(f"?show=unread#row-{vial.number}")
+    assert not Reading.objects.exists()
