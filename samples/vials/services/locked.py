@@ -3,8 +3,6 @@
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 
-from simple_history.utils import bulk_update_with_history
-
 from samples.models import Lake, User, Vial
 from samples.rules import vial_number
 from samples.rules.vial_number import VialNumber
@@ -90,10 +88,16 @@ def _check_order(start: VialNumber, end: VialNumber, refused: type[VialsRefused]
 
 def change(vials: Sequence[Vial], fields: list[str], *, by: User, now: datetime) -> None:
     """Write the vials and their history, dated and signed."""
-    if vials:
-        bulk_update_with_history(
-            vials, Vial, fields, batch_size=_BATCH, default_user=by, default_date=now
-        )
+    alike: dict[tuple[object, ...], list[Vial]] = {}
+    for vial in vials:
+        alike.setdefault(tuple(getattr(vial, name) for name in fields), []).append(vial)
+    # One plain UPDATE for those that change alike, mostly all of them or only one.
+    for values, group in alike.items():
+        pks = [vial.pk for vial in group]
+        Vial.objects.filter(pk__in=pks).update(**dict(zip(fields, values, strict=True)))
+    Vial.history.bulk_history_create(
+        vials, batch_size=_BATCH, update=True, default_user=by, default_date=now
+    )
 
 
 def named(vials: Iterable[Vial]) -> str:
