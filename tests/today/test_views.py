@@ -70,19 +70,16 @@ def count_of(page, what):
 def test_otoliths_to_read_are_those_that_the_grid_offers(
     client, vials, party, white, reader, biologist
 ):
-    for vial, facts in zip(
-        vials,
-        [
-            {},
-            {"state": "clearing"},
-            {"state": "ready"},
-            {"content": "none"},
-            {"content": "wrong"},
-            {"state": "lost"},
-            {"caught_on": None},
-        ],
-        strict=False,
-    ):
+    each_otherwise: list[dict[str, str | None]] = [
+        {},
+        {"state": "clearing"},
+        {"state": "ready"},
+        {"content": "none"},
+        {"content": "wrong"},
+        {"state": "lost"},
+        {"caught_on": None},
+    ]
+    for vial, facts in zip(vials, each_otherwise, strict=False):
         put_in_lab(vial, party, white, **facts)
     put_in_lab(vials[10], party, white)
     read(vials[10], biologist, 4, 1)
