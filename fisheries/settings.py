@@ -173,6 +173,8 @@ AXES_LOCKOUT_TEMPLATE = "accounts/locked.html"
 AXES_IPWARE_PROXY_COUNT = PROXY_COUNT or None
 AXES_ENABLE_ADMIN = False
 AXES_VERBOSE = False
+# Its list of sign-ins would keep the address of every personal link that was used.
+AXES_DISABLE_ACCESS_LOG = True
 
 # ---------- The phone's door ----------
 
@@ -204,6 +206,7 @@ FORMAT_MODULE_PATH = "fisheries.formats"
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "filters": {"hide_links": {"()": "fisheries.log_filters.HideLinks"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "filters": ["hide_links"]}},
     "root": {"handlers": ["console"], "level": os.environ.get("EARSTONE_LOG_LEVEL", "WARNING")},
 }

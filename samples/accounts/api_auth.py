@@ -6,7 +6,7 @@ from rest_framework.authentication import BaseAuthentication, get_authorization_
 from rest_framework.exceptions import AuthenticationFailed
 from rest_framework.request import Request
 
-from samples.accounts.links import phone_of
+from samples.accounts.links import day_of_links, phone_of
 from samples.models import Phone, User
 
 
@@ -21,7 +21,7 @@ class PhoneTokenAuthentication(BaseAuthentication):
             return None
         phone = None
         if len(words) == 2:
-            today = timezone.now().date()
+            today = day_of_links(timezone.now())
             phone = phone_of(words[1].decode("latin-1"), today=today)
         if phone is None:
             raise AuthenticationFailed(

@@ -7,11 +7,11 @@ scanners open it too, so it signs in only when the person says "this is me".
 import hashlib
 import secrets
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from django.db import transaction
 
-from samples.models import PersonalLink, Phone, User
+from samples.models import Membership, PersonalLink, Phone, User
 
 
 class LinkRefused(Exception):
@@ -20,6 +20,27 @@ class LinkRefused(Exception):
     def __init__(self, code: str, sentence: str) -> None:
         super().__init__(sentence)
         self.code = code
+
+
+# Where the day ends last: a link is good to the end of its day at every lake.
+LAST_ZONE = timedelta(hours=12)
+
+
+def day_of_links(now: datetime) -> date:
+    """Give the day by which links are judged: the one that is still going on somewhere."""
+    return (now - LAST_ZONE).date()
+
+
+def may_have_link(person: User) -> bool:
+    """Say whether a person may sign in by a link: guides alone.
+
+    A link stands for a password wherever it lies about, so it opens no office, and nobody
+    who makes links becomes somebody with more rights by making one.
+    """
+    if person.is_staff or person.is_superuser or person.has_usable_password():
+        return False
+    roles = person.memberships.values_list("role", flat=True)
+    return all(role == Membership.Role.GUIDE for role in roles)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +60,12 @@ def digest(token: str) -> str:
 
 
 def make_link(person: User, *, made_by: User, good_until: date, now: datetime) -> NewLink:
-    """Make a link for a person; the token in the answer is never to be had again."""
+    """Make a link for a guide; the token in the answer is never to be had again.
+
+    :raises LinkRefused: if the person is more than a guide
+    """
+    if not may_have_link(person):
+        raise LinkRefused("staff", f"{person} signs in with a password. Links are for guides.")
     token = secrets.token_urlsafe(24)
     link = PersonalLink.objects.create(
         person=person,
@@ -57,7 +83,7 @@ def open_link(token: str, *, today: date) -> PersonalLink:
     :raises LinkRefused: if the link is unknown, taken back, or past its day
     """
     link = PersonalLink.objects.select_related("person").filter(token_sha256=digest(token)).first()
-    if link is None or not link.person.is_active:
+    if link is None or not link.person.is_active or not may_have_link(link.person):
         raise LinkRefused("unknown", "This link leads nowhere. Ask the biologist for a new one.")
     if link.revoked_at is not None:
         raise LinkRefused("revoked", "This link was taken back. Ask the biologist for a new one.")

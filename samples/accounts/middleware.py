@@ -6,7 +6,7 @@ from django.contrib.auth import logout
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
-from samples.accounts.links import still_good
+from samples.accounts.links import day_of_links, still_good
 
 LINK_IN_SESSION = "personal_link"
 
@@ -19,6 +19,6 @@ class LinkStillGood:
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         link_id = request.session.get(LINK_IN_SESSION)
-        if link_id is not None and not still_good(link_id, today=timezone.now().date()):
+        if link_id is not None and not still_good(link_id, today=day_of_links(timezone.now())):
             logout(request)
         return self.get_response(request)

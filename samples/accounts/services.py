@@ -30,8 +30,21 @@ def give_role(person: User, lake: Lake, role: str) -> None:
         )
 
 
+class LastBiologist(Exception):
+    """The last biologist of a lake keeps the role: nobody could give it back."""
+
+
+@transaction.atomic
 def take_role(membership: Membership) -> None:
-    """Take a role away; what the person logged or read stays."""
+    """Take a role away; what the person logged or read stays.
+
+    :raises LastBiologist: if the lake would be left without one
+    """
+    biologists = Membership.objects.select_for_update().filter(
+        lake=membership.lake_id, role=Membership.Role.BIOLOGIST
+    )
+    if membership.role == Membership.Role.BIOLOGIST and len(biologists) < 2:
+        raise LastBiologist("A lake keeps one biologist. Set up another one first.")
     membership.delete()
 
 

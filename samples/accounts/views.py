@@ -57,16 +57,17 @@ def sign_out(request: HttpRequest) -> HttpResponse:
 def this_is_me(request: HttpRequest, token: str) -> HttpResponse:
     """Show whose link this is; sign that person in when they say it is them."""
     now = timezone.now()
+    day = links.day_of_links(now)
     try:
-        link = links.open_link(token, today=now.date())
+        link = links.open_link(token, today=day)
     except links.LinkRefused as problem:
         return render(request, "accounts/link_refused.html", {"problem": problem}, status=410)
     if request.method != "POST":
         return render(request, "accounts/this_is_me.html", {"link": link})
-    links.use_link(token, now=now, today=now.date())
+    links.use_link(token, now=now, today=day)
     login(request, link.person, backend=BACKEND)
     request.session[LINK_IN_SESSION] = link.pk
-    request.session.set_expiry(max(_seconds_left(link.good_until, now.date()), 1))
+    request.session.set_expiry(max(_seconds_left(link.good_until, day), 1))
     return redirect("home")
 
 
@@ -108,14 +109,11 @@ def person(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     somebody = person_at(lake, pk)
     now = timezone.now()
     today = local_day(now, lake.time_zone)
-    fresh = None
+    fresh: str | None = None
     first_day = {"good_until": date(today.year, 12, 31)}
     form = forms.NewLink(request.POST or None, today=today, initial=first_day)
     if request.method == "POST" and form.is_valid():
-        made = links.make_link(
-            somebody, made_by=request.user, good_until=form.cleaned_data["good_until"], now=now
-        )
-        fresh = link_address(request, made.token)
+        fresh = _fresh_link(request, somebody, form)
     context = {
         "lake": lake,
         "person": somebody,
@@ -124,12 +122,24 @@ def person(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         "fresh_qr": segno.make(fresh, error="m").svg_inline(scale=6, omitsize=True, border=4)
         if fresh
         else "",
+        "may_have_link": links.may_have_link(somebody),
         "links": somebody.personal_links.order_by("-made_at"),
         "memberships": somebody.memberships.filter(lake=lake).order_by("role"),
         "today": today,
     }
     status = 422 if request.method == "POST" and not fresh else 200
     return render(request, "accounts/person.html", context, status=status)
+
+
+def _fresh_link(request: SignedInRequest, person: User, form: forms.NewLink) -> str | None:
+    """Make a link and give its address, or say beside the field why there is none."""
+    day = form.cleaned_data["good_until"]
+    try:
+        made = links.make_link(person, made_by=request.user, good_until=day, now=timezone.now())
+    except links.LinkRefused as problem:
+        form.add_error("good_until", str(problem))
+        return None
+    return link_address(request, made.token)
 
 
 def link_address(request: HttpRequest, token: str) -> str:
@@ -159,6 +169,11 @@ def take_role_away(
     """Take one role away from a person; what they logged and read stays."""
     somebody = person_at(lake, pk)
     membership = get_object_or_404(Membership, person=somebody, lake=lake, pk=membership_pk)
-    services.take_role(membership)
-    messages.success(request, f"{somebody} is no longer {membership.get_role_display()} here.")
+    try:
+        services.take_role(membership)
+    except services.LastBiologist as problem:
+        messages.error(request, str(problem))
+        return redirect("accounts:person", lake.slug, somebody.pk)
+    role = membership.get_role_display().lower()
+    messages.success(request, f"{somebody} is no longer a {role} here.")
     return redirect("accounts:people", lake.slug)

@@ -1,12 +1,22 @@
 """A guide's personal link: opened by previews, used by people, taken back by the biologist."""
 
-from datetime import date, timedelta
+import logging
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
+from axes.models import AccessLog
 from django.test import Client
 from django.utils import timezone
 
-from samples.accounts.links import make_link, make_phone, revoke_link
+from fisheries.log_filters import HideLinks
+from samples.accounts.links import (
+    LinkRefused,
+    day_of_links,
+    make_link,
+    make_phone,
+    open_link,
+    revoke_link,
+)
 from samples.models import PersonalLink, Phone
 
 LATER = timezone.now().date() + timedelta(days=300)
@@ -99,6 +109,67 @@ class TestPersonalLink:
         assert phone.get("/ramp/mine/").status_code == 200
 
 
+class TestWhoMayHaveOne:
+    @pytest.mark.parametrize("who", ["office", "clerk", "reader", "biologist"])
+    def test_nobody_but_a_guide_gets_a_link(self, who, request, biologist):
+        person = request.getfixturevalue(who)
+
+        with pytest.raises(LinkRefused, match="signs in with a password"):
+            make_link(person, made_by=biologist, good_until=LATER, now=timezone.now())
+
+    def test_a_guide_who_is_the_administrator_too_gets_none(self, guide, biologist):
+        guide.is_superuser = guide.is_staff = True
+        guide.save()
+
+        with pytest.raises(LinkRefused):
+            make_link(guide, made_by=biologist, good_until=LATER, now=timezone.now())
+
+    def test_a_guide_who_joined_the_office_signs_in_by_the_old_link_no_more(
+        self, link, guide, lake
+    ):
+        guide.memberships.create(lake=lake, role="office")
+        phone = Client()
+
+        assert phone.post(address(link)).status_code == 410
+        assert not is_signed_in(phone)
+
+    def test_the_page_of_staff_offers_none_and_makes_none(self, client, biologist, office):
+        client.force_login(biologist)
+        page = f"/lakes/lake-orrinbeck/people/{office.pk}/"
+
+        shown = client.get(page).content.decode()
+        answer = client.post(page, {"good_until": LATER.isoformat()})
+
+        assert "Links are for guides." in shown
+        assert "Good until" not in shown
+        assert answer.status_code == 422
+        assert not PersonalLink.objects.exists()
+
+
+class TestSecrecy:
+    def test_no_log_and_no_table_keeps_the_address_of_a_link(self, link, caplog):
+        record = logging.LogRecord(
+            "django.request", logging.WARNING, "", 0, "Gone: %s", (address(link),), None
+        )
+        HideLinks().filter(record)
+        Client().post(address(link))
+
+        assert link.token not in record.getMessage()
+        assert record.getMessage() == "Gone: /me/.../"
+        assert not AccessLog.objects.exists()
+
+    def test_the_console_hides_links(self, settings):
+        assert settings.LOGGING["handlers"]["console"]["filters"] == ["hide_links"]
+
+    def test_a_link_is_good_to_the_end_of_its_day_at_the_lake(self, guide, biologist):
+        last_day = date(2026, 10, 18)
+        new = make_link(guide, made_by=biologist, good_until=last_day, now=timezone.now())
+        # Half past ten in the evening at the lake; the next day already in Greenwich.
+        evening = datetime(2026, 10, 19, 3, 30, tzinfo=UTC)
+
+        assert open_link(new.token, today=day_of_links(evening)) == new.link
+
+
 class TestPeoplePages:
     @pytest.fixture
     def desk(self, client, biologist):
@@ -161,6 +232,17 @@ class TestPeoplePages:
     def test_another_lakes_person_is_not_there(self, desk, stranger):
         assert desk.get(f"/lakes/lake-orrinbeck/people/{stranger.pk}/").status_code == 404
         assert desk.get(f"/lakes/tamsin-reservoir/people/{stranger.pk}/").status_code == 404
+
+    def test_the_last_biologist_keeps_the_role(self, desk, biologist):
+        membership = biologist.memberships.get()
+
+        told = desk.post(
+            f"/lakes/lake-orrinbeck/people/{biologist.pk}/roles/{membership.pk}/take-away/",
+            follow=True,
+        )
+
+        assert "A lake keeps one biologist." in told.content.decode()
+        assert biologist.memberships.exists()
 
     def test_taking_a_role_away_closes_the_lake(self, desk, client, lake, office):
         membership = office.memberships.get()
