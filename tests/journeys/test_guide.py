@@ -86,7 +86,7 @@ def test_three_fish_through_the_link(open_page, guide, biologist, vials, size, o
     expect(page.get_by_label("Total length")).to_have_value("9.1")
     write(page, "Total length", "9.7")
     press(page, "Save the correction")
-    sees(page, "Corrected.")
+    sees(page, f"{grouped(first)} is corrected.")
 
     press(page, "Close this party", role="link")
     write(page, "Vials in hand", "4")
@@ -146,6 +146,8 @@ def test_a_second_fish_for_one_vial_waits_for_the_office(open_page, guide, party
     log_fish(page, length="10.0")
     write(page, "Vial", vials[0].number)
     log_fish(page, length="12.0")
+    sees(page, f"{grouped(vials[0].number)} has a fish already, your White of 10.0 in.")
+    press(page, "Send it to the office")
 
     sees(page, "Kept for the office to sort out.")
     assert Fish.objects.get().length_as_measured == "10.0"
