@@ -29,6 +29,7 @@ USER earstone
 EXPOSE 8000
 HEALTHCHECK --interval=30s --timeout=5s --start-period=20s --retries=3 \
     CMD ["python", "docker/healthcheck.py"]
-# No list of addresses: personal links are among them. Threads, for a page waits on the database most of its time; the worker's heartbeat stays off disk.
+# No list of addresses: personal links are among them. Threads, for a page waits on the
+# database most of its time; the worker's heartbeat stays off disk.
 CMD ["gunicorn", "fisheries.wsgi:application", "--bind", "0.0.0.0:8000", "--workers", "2", \
      "--threads", "4", "--worker-tmp-dir", "/dev/shm", "--no-control-socket"]

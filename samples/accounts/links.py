@@ -107,9 +107,13 @@ def use_link(token: str, *, now: datetime, today: date) -> PersonalLink:
 
 def still_good(link_id: int, *, today: date) -> bool:
     """Say whether a session that began by this link may go on."""
-    return PersonalLink.objects.filter(
-        pk=link_id, revoked_at__isnull=True, good_until__gte=today
-    ).exists()
+    link = (
+        PersonalLink.objects.select_related("person")
+        .filter(pk=link_id, revoked_at__isnull=True, good_until__gte=today)
+        .first()
+    )
+    # A guide who has become more than one signs in anew, with a password.
+    return link is not None and may_have_link(link.person)
 
 
 @transaction.atomic

@@ -133,6 +133,18 @@ class TestWhoMayHaveOne:
         assert phone.post(address(link)).status_code == 410
         assert not is_signed_in(phone)
 
+    def test_a_guide_who_joined_the_office_does_not_stay_signed_in_by_the_link(
+        self, link, guide, lake
+    ):
+        phone = Client()
+        phone.post(address(link))
+        before = phone.get("/ramp/mine/").status_code
+
+        guide.memberships.create(lake=lake, role="office")
+
+        assert before == 200
+        assert phone.get("/lakes/lake-orrinbeck/labels/")["Location"].startswith("/sign-in/")
+
     def test_the_page_of_staff_offers_none_and_makes_none(self, client, biologist, office):
         client.force_login(biologist)
         page = f"/lakes/lake-orrinbeck/people/{office.pk}/"
