@@ -158,7 +158,11 @@ def address_of(name, names, things, slug=None):
 def try_door(client, address):
     """Open a door the way it opens: by looking, or where that is not done, by sending."""
     answer = client.get(address)
-    return client.post(address) if answer.status_code == 405 else answer
+    answer = client.post(address) if answer.status_code == 405 else answer
+    if answer.status_code == 302 and "_auth_user_id" in client.session:
+        # Whoever is signed in is let in or told no; nobody is asked to sign in again.
+        assert not answer["Location"].startswith("/sign-in/"), address
+    return answer
 
 
 @pytest.mark.parametrize("role", ROLES)
