@@ -41,9 +41,19 @@ class Expected:
     def __init__(self, heard):
         self.party = None
         self.fish = {}
+        # Entries taken in that speak of a party or fish which the phone was not told is there.
+        self.unfounded = []
         for entry in heard:
             if entry.outcome in {"logged", "already_logged"}:
-                getattr(self, f"_{entry.words['kind']}")(entry.words)
+                self._take_in(entry.words)
+
+    def _take_in(self, words):
+        opens = words["kind"] == "party_opened"
+        about = words.get("about_entry_id")
+        if (self.party is None and not opens) or (about and about not in self.fish):
+            self.unfounded.append(words)
+            return
+        getattr(self, f"_{words['kind']}")(words)
 
     def _party_opened(self, words):
         self.party = ExpectedParty(opened=words, words=words)

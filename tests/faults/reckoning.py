@@ -52,6 +52,7 @@ class Reckoning:
         """List what does not fit, under the name of what was looked at."""
         checks = {
             "answers contradict each other": self._answers_contradict(),
+            "an entry speaks of nothing": self._unfounded(),
             "phones still wait": self._phones_wait(),
             "a belief fails": self._beliefs_fail(),
             "a fish reads otherwise": self._fish_differ(),
@@ -80,6 +81,11 @@ class Reckoning:
             left = len(phone.story.written) - phone.settled
             if phone.outbox or left:
                 yield f"phone {phone.story.number} still waits for the answer to {left} entries"
+
+    def _unfounded(self):
+        for number, expected in self.expected.items():
+            for words in expected.unfounded:
+                yield f"phone {number}: taken in, though it speaks of what was not called logged: {words}"
 
     # ---------- Entry by entry ----------
 

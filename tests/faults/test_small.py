@@ -15,6 +15,7 @@ from tests.faults.server import ROOT
 pytestmark = pytest.mark.postgres
 
 LONGEST = 240
+ATTEMPTS = 3
 
 
 def run(tmp_path, *arguments):
@@ -55,23 +56,34 @@ def test_nothing_that_a_phone_believes_saved_is_lost_or_doubled(tmp_path):
     assert figures["held"]["vial_taken"] > 0
 
 
-def test_it_catches_a_fish_that_may_be_there_twice(tmp_path):
-    code, outcome = run(tmp_path, "--broken", "unique")
-
+def broken_run(tmp_path, broken, *signs):
+    """Run the site broken until all signs show: a race that is open is not lost every time."""
+    for attempt in range(1, ATTEMPTS + 1):
+        code, outcome = run(tmp_path, "--broken", broken, "--seed", str(attempt))
+        faults = outcome["faults"]
+        missed = [(where, words) for where, words in signs if not _shows(faults, where, words)]
+        if not missed:
+            break
+    assert missed == [], faults
     assert code == 1
-    assert any("is there 2 times" in fault for fault in outcome["faults"]["a belief fails"])
-    assert any("holds 2 fish" in fault for fault in outcome["faults"]["vials and fish disagree"])
+
+
+def _shows(faults, where, words):
+    return any(words in fault for fault in faults.get(where, []))
+
+
+def test_it_catches_a_fish_that_may_be_there_twice(tmp_path):
+    broken_run(
+        tmp_path,
+        "unique",
+        ("a belief fails", "is there 2 times"),
+        ("vials and fish disagree", "holds 2 fish"),
+    )
 
 
 def test_it_catches_a_vial_that_is_not_locked(tmp_path):
-    code, outcome = run(tmp_path, "--broken", "lock")
-
-    assert code == 1
-    assert any("held as 'not_foreseen'" in fault for fault in outcome["faults"]["a belief fails"])
+    broken_run(tmp_path, "lock", ("a belief fails", "held as 'not_foreseen'"))
 
 
 def test_it_catches_the_servers_time_in_place_of_the_phones(tmp_path):
-    code, outcome = run(tmp_path, "--broken", "clock")
-
-    assert code == 1
-    assert any("by the phone's clock" in fault for fault in outcome["faults"]["a belief fails"])
+    broken_run(tmp_path, "clock", ("a belief fails", "by the phone's clock"))
