@@ -101,10 +101,15 @@ OPEN = [
     "accounts:this_is_me",
     "ramp:vial_link",
     "ramp:screen",
+    "ramp:shell",
+    "ramp:worker",
+    "ramp:manifest",
     "api_schema",
     "healthy",
 ]
 WITH_A_PHONE = [("outbox", LOGGERS), ("pick_lists", LOGGERS)]
+# Gives a phone its token: to a session, or for a personal link.
+FOR_A_SESSION = [("phones", LOGGERS)]
 OPENED = {200, 302, 400, 404, 405, 410, 422}
 
 
@@ -254,6 +259,17 @@ def test_a_phones_doors_open_by_role(request, things, name, allowed, role):
     assert status in {200, 400, 403, 415}
 
 
+@pytest.mark.parametrize("role", ROLES)
+@pytest.mark.parametrize(("name", "allowed"), FOR_A_SESSION)
+def test_a_session_gets_a_phones_token_by_role(request, things, name, allowed, role):
+    client = Client()
+    client.force_login(request.getfixturevalue(role))
+
+    answer = client.post(reverse(name), {}, content_type="application/json")
+
+    assert answer.status_code == (201 if role in allowed else 403)
+
+
 def names_of(resolver, prefix=""):
     for pattern in resolver.url_patterns:
         if not hasattr(pattern, "url_patterns"):
@@ -264,7 +280,8 @@ def names_of(resolver, prefix=""):
 
 
 def test_every_address_stands_in_the_table():
-    known = {name for name, *_ in [*AT_LAKE, *OF_A_PERSON, *WITH_A_PHONE]} | set(OPEN)
+    tables = [*AT_LAKE, *OF_A_PERSON, *WITH_A_PHONE, *FOR_A_SESSION]
+    known = {name for name, *_ in tables} | set(OPEN)
 
     assert set(names_of(get_resolver(settings.ROOT_URLCONF))) == known
 

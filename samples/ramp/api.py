@@ -1,20 +1,29 @@
 """The phone's doors: what it wrote down comes in, what it needs to ask goes out."""
 
+import re
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any, cast
 
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
-from rest_framework.permissions import BasePermission
+from rest_framework.authentication import SessionAuthentication
+from rest_framework.exceptions import PermissionDenied
+from rest_framework.permissions import AllowAny, BasePermission
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from samples.accounts import links
+from samples.accounts.middleware import LINK_IN_SESSION
 from samples.accounts.roles import May, lakes_where
-from samples.models import Phone, User
+from samples.models import PersonalLink, Phone, User
 from samples.ramp import queries, services
 from samples.ramp.entry import Entry, Unreadable, entry_id_of, read
-from samples.ramp.serializers import Outbox, PickLists, Results
+from samples.ramp.serializers import NewPhone, Outbox, PhoneMade, PickLists, Results
+
+# Raised when phones with an older app must be renewed; until then their entries are taken.
+OLDEST_APP = 1
 
 
 class MayLogFish(BasePermission):
@@ -53,7 +62,8 @@ class OutboxView(APIView):
                 "results": [
                     as_result(next(in_turn)) if isinstance(one, Entry) else one
                     for one in read_entries
-                ]
+                ],
+                "oldest_app": OLDEST_APP,
             }
         )
 
@@ -66,6 +76,52 @@ class PickListsView(APIView):
     @extend_schema(responses=PickLists)
     def get(self, request: Request) -> Response:
         return Response(queries.pick_lists(sender(request)))
+
+
+class PhonesView(APIView):
+    """Gives a phone a token of its own: for a personal link, or for whoever is signed in.
+
+    A home-screen app and the browser beside it share no sign-in on some phones, so the link
+    can be opened or pasted in either.
+    """
+
+    authentication_classes = [SessionAuthentication]
+    permission_classes = [AllowAny]
+
+    @extend_schema(request=NewPhone, responses={201: PhoneMade})
+    def post(self, request: Request) -> Response:
+        asked = NewPhone(data=request.data)
+        asked.is_valid(raise_exception=True)
+        now = timezone.now()
+        person, link = self._whose(request, asked.validated_data.get("link", ""), now)
+        if not lakes_where(person, May.LOG_FISH):
+            raise PermissionDenied(MayLogFish.message)
+        made = links.make_phone(
+            person, now=now, link=link, name=asked.validated_data.get("name", "")
+        )
+        lists = queries.pick_lists(person)
+        words = {"token": made.token, "person": lists["person"], "lists": lists}
+        return Response(words, status=201)
+
+    def _whose(
+        self, request: Request, words: str, now: datetime
+    ) -> tuple[User, PersonalLink | None]:
+        if words:
+            try:
+                link = links.use_link(_token_in(words), now=now, today=links.day_of_links(now))
+            except links.LinkRefused as problem:
+                raise PermissionDenied(str(problem)) from problem
+            return link.person, link
+        if not isinstance(request.user, User):
+            raise PermissionDenied("Open your personal link, or sign in first.")
+        used = PersonalLink.objects.filter(pk=request.session.get(LINK_IN_SESSION) or 0)
+        return request.user, used.first()
+
+
+def _token_in(words: str) -> str:
+    """Take the token out of a link as it was pasted, or of a message with the link in it."""
+    found = re.search(r"/me/([\w-]+)", words)
+    return found[1] if found else words.strip()
 
 
 def sender(request: Request) -> User:

@@ -21,6 +21,11 @@ class EntryWords(serializers.Serializer[Any]):
     entry_id = serializers.UUIDField(help_text="Made on the phone; never used for anything else.")
     party_id = serializers.UUIDField(help_text="Made on the phone when the party is opened.")
     written_at = serializers.DateTimeField(help_text="By the phone's clock, with its offset.")
+    zone = serializers.CharField(required=False, help_text="The phone's time zone, by its name.")
+    signed_in = serializers.CharField(
+        required=False, help_text="The key of the person whose phone it was when this was written."
+    )
+    app = serializers.IntegerField(required=False, help_text="The number of the phone's app.")
 
 
 class PartyWords(EntryWords):
@@ -140,11 +145,41 @@ class Result(serializers.Serializer[Any]):
 
 class Results(serializers.Serializer[Any]):
     results = Result(many=True)
+    oldest_app = serializers.IntegerField(
+        help_text="The oldest app that is still good. An older one is told so after its "
+        "entries were taken, and asks for the update."
+    )
+
+
+class NewPhone(serializers.Serializer[Any]):
+    """A phone that wants a token of its own."""
+
+    link = serializers.CharField(
+        required=False,
+        max_length=500,
+        help_text="A personal link, whole or its last part. Without it the session says whose.",
+    )
+    name = serializers.CharField(required=False, max_length=80, allow_blank=True)
 
 
 class Choice(serializers.Serializer[Any]):
     code = serializers.CharField(allow_blank=True)
     name = serializers.CharField()
+
+
+class SeasonOnList(serializers.Serializer[Any]):
+    starts_on = serializers.DateField()
+    ends_on = serializers.DateField()
+    number_year = serializers.IntegerField()
+
+
+class GroupOnList(serializers.Serializer[Any]):
+    """Species that are mistaken for one another, and how they are told apart."""
+
+    name = serializers.CharField()
+    heading = serializers.CharField()
+    words = serializers.CharField(allow_blank=True)
+    caution = serializers.CharField(allow_blank=True)
 
 
 class ArmOnList(serializers.Serializer[Any]):
@@ -156,6 +191,7 @@ class SpeciesOnList(serializers.Serializer[Any]):
     code = serializers.CharField()
     name = serializers.CharField()
     short_name = serializers.CharField()
+    kind = serializers.ChoiceField(["species", "hybrid", "not_sure"])
     least_hundredths_mm = serializers.IntegerField()
     most_hundredths_mm = serializers.IntegerField()
     spines_least = serializers.IntegerField(allow_null=True)
@@ -169,11 +205,17 @@ class LakeOnList(serializers.Serializer[Any]):
     name = serializers.CharField()
     length_unit = serializers.ChoiceField(["in", "mm"])
     time_zone = serializers.CharField()
+    for_others = serializers.BooleanField(
+        help_text="A clerk's: fish of other people, measured without a vial too."
+    )
     arms = ArmOnList(many=True)
+    seasons = SeasonOnList(many=True)
     species = SpeciesOnList(many=True)
+    groups = GroupOnList(many=True)
 
 
 class PersonOnList(serializers.Serializer[Any]):
+    key = serializers.CharField(help_text="Stands for the person in what the phone writes.")
     name = serializers.CharField()
 
 
@@ -184,8 +226,19 @@ class PickLists(serializers.Serializer[Any]):
     person = PersonOnList()
     lakes = LakeOnList(many=True)
     vials_in_hand = serializers.ListField(child=serializers.CharField())
+    vials_used = serializers.ListField(
+        child=serializers.CharField(), help_text="The vials of this person's own fish."
+    )
     methods = Choice(many=True)
     how_chosen = Choice(many=True)
     kept = Choice(many=True)
     sexes = Choice(many=True)
     told_by = Choice(many=True)
+
+
+class PhoneMade(serializers.Serializer[Any]):
+    """A token, shown this once, and whose it is."""
+
+    token = serializers.CharField()
+    person = PersonOnList()
+    lists = PickLists()

@@ -8,6 +8,10 @@ app_name = "ramp"
 urlpatterns = [
     # Short and upper-case: it stands in the code on every label, where each letter counts.
     path("V/<str:number>", views.vial_link, name="vial_link"),
+    path("ramp/app/", views.shell, name="shell"),
+    # At the root, since a worker keeps only what lies below its own address.
+    path("worker.js", views.worker, name="worker"),
+    path("earstone.webmanifest", views.manifest, name="manifest"),
     path("ramp/", views.log, name="log"),
     path("ramp/party/open/", views.open_party, name="open_party"),
     path("ramp/party/change/", views.change_party, name="change_party"),

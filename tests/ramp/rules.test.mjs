@@ -115,6 +115,17 @@ test("digits that read as likely whole inches are suggested, under the server's 
   assert.deepEqual(placedAndAsked("012"), whole("12.0"));
 });
 
+test("digits that read as likely millimetres are suggested as such", () => {
+  assert.deepEqual(placedAndAsked("239"), [
+    {
+      code: "length_out_of_range",
+      field: "length",
+      sentence: "Is this 239 mm?",
+      suggestion: "239 mm",
+    },
+  ]);
+});
+
 test("a likely length with a placed point is not asked about", () => {
   for (const typed of ["20", "94", "104", "200"]) {
     assert.deepEqual(placedAndAsked(typed), []);
@@ -123,9 +134,8 @@ test("a likely length with a placed point is not asked about", () => {
 
 test("where whole inches are no likelier the question is the usual one", () => {
   const asked = (text) => rules.lengthQuestions(rules.parseLength(text, "in"), WHITE);
-  const [{ sentence }] = asked("20.1");
-  assert.equal(sentence, "White crappie here run from 2 to 20 inches. Is 20.1 right?");
-  assert.deepEqual(placedAndAsked("201"), asked("20.1"));
+  const [{ sentence }] = asked("0.1");
+  assert.equal(sentence, "White crappie here run from 2 to 20 inches. Is 0.1 right?");
   assert.deepEqual(placedAndAsked("01"), asked("0.1"));
   assert.deepEqual(placedAndAsked("1"), asked("1"));
 });

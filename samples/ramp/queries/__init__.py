@@ -12,7 +12,6 @@ from samples.ramp.queries.at_the_ramp import (
     open_party_of,
     own_fish,
     party_of_page,
-    pick_lists,
     questions_about,
     season_for,
     species_on_form,
@@ -26,6 +25,7 @@ from samples.ramp.queries.held import (
     stories_of,
     waiting_for_a_vial,
 )
+from samples.ramp.queries.pick_lists import pick_lists
 
 __all__ = [
     "EndsSo",

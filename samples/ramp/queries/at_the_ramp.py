@@ -4,32 +4,25 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import pairwise
-from typing import Any
 from uuid import UUID
 
 from django.db.models import Prefetch, QuerySet
 
-from samples.accounts.roles import May, lakes_where
 from samples.accounts.scope import fish_logged_by, parties_logged_by, vials_in_hand
 from samples.models import (
     Arm,
     Fish,
-    HowChosen,
-    Kept,
     Lake,
     LakeSpecies,
-    Method,
     Party,
     Reach,
     Season,
-    Sex,
     Species,
-    ToldBy,
     UnmeasuredCount,
     User,
     Vial,
 )
-from samples.ramp.entry import SCHEMA, FishFacts
+from samples.ramp.entry import FishFacts
 from samples.rules import plausible, vial_number
 from samples.rules.lake_time import local_day
 
@@ -240,52 +233,6 @@ def arms_of(lake: Lake) -> list[Arm]:
     """Give the arms of a lake in the biologist's order, each with its reaches."""
     reaches = Prefetch("reaches", Reach.objects.order_by("position", "pk"))
     return list(Arm.objects.filter(lake=lake).order_by("position", "pk").prefetch_related(reaches))
-
-
-def pick_lists(person: User) -> dict[str, Any]:
-    """Give a phone everything it needs to ask the same questions without signal."""
-    return {
-        "schema": SCHEMA,
-        "person": {"name": str(person)},
-        "lakes": [_pick_list_of(lake) for lake in lakes_where(person, May.LOG_FISH)],
-        "vials_in_hand": sorted(vials_in_hand(person).values_list("number", flat=True)),
-        "methods": _pairs(Method),
-        "how_chosen": _pairs(HowChosen),
-        "kept": _pairs(Kept),
-        "sexes": _pairs(Sex),
-        "told_by": _pairs(ToldBy),
-    }
-
-
-def _pairs(choices: Any) -> list[dict[str, str]]:
-    return [{"code": code, "name": name} for code, name in choices.choices]
-
-
-def _pick_list_of(lake: Lake) -> dict[str, Any]:
-    return {
-        "lake": lake.slug,
-        "name": lake.name,
-        "length_unit": lake.length_unit,
-        "time_zone": lake.time_zone,
-        "arms": [
-            {"name": arm.name, "reaches": [reach.name for reach in arm.reaches.all()]}
-            for arm in arms_of(lake)
-        ],
-        "species": [
-            {
-                "code": species.code,
-                "name": species.name,
-                "short_name": species.short_name,
-                "least_hundredths_mm": species.plausible_min_hundredths_mm,
-                "most_hundredths_mm": species.plausible_max_hundredths_mm,
-                "spines_least": species.spines_min,
-                "spines_most": species.spines_max,
-                "group": species.group.name if species.group else "",
-                "marks": species.marks,
-            }
-            for species in species_on_form(lake)
-        ],
-    }
 
 
 def fish_in_vials(party: Party) -> list[Fish]:

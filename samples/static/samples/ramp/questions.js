@@ -26,14 +26,14 @@ function question(code, field, sentence, suggestion = null) {
 // ---------- Length ----------
 
 // Asks about a length outside what the species runs to here, both ends being inside. Where the
-// point was placed for digits alone, `placedFrom` holds those digits: they may be whole inches.
+// point was placed for digits alone, `placedFrom` holds those digits: they may be whole inches, or mm.
 export function lengthQuestions(measured, species, { placedFrom = "" } = {}) {
   const { least_hundredths_mm: least, most_hundredths_mm: most } = species;
   if (least == null || most == null || within(measured.hundredths, species)) {
     return [];
   }
   const asked = mendable(measured, species) ?? outOfRange(measured, species);
-  return [wholeInches(asked, measured, species, placedFrom) ?? asked];
+  return [digitsMeant(asked, measured, species, placedFrom) ?? asked];
 }
 
 function within(hundredths, species) {
@@ -76,16 +76,18 @@ function roundedHalfToEven(value, step) {
 }
 
 // Keeps the code of what the server asks about the same length, so that "yes" is known there.
-function wholeInches(asked, { unit }, species, placedFrom) {
+function digitsMeant(asked, { unit }, species, placedFrom) {
   if (unit !== "in" || !/^[0-9]{1,4}$/.test(placedFrom)) {
     return null;
   }
-  const tenths = Number(placedFrom) * 10;
-  if (!within(tenths * HUNDREDTHS_PER_TENTH.in, species)) {
-    return null;
+  const inches = withTenth(Number(placedFrom) * 10);
+  if (within(Number(placedFrom) * 10 * HUNDREDTHS_PER_TENTH.in, species)) {
+    return question(asked.code, "length", `Is this ${inches} inches?`, inches);
   }
-  const number = withTenth(tenths);
-  return question(asked.code, "length", `Is this ${number} inches?`, number);
+  if (within(Number(placedFrom) * 10 * HUNDREDTHS_PER_TENTH.mm, species)) {
+    return question(asked.code, "length", `Is this ${placedFrom} mm?`, `${placedFrom} mm`);
+  }
+  return null;
 }
 
 // ---------- Spines ----------

@@ -1,0 +1,98 @@
+"""What a phone is told, so that it asks the same questions without signal."""
+
+from typing import Any
+
+from samples.accounts.roles import May, lakes_where
+from samples.accounts.scope import fish_logged_by, vials_in_hand
+from samples.models import (
+    HowChosen,
+    Kept,
+    Lake,
+    Method,
+    Season,
+    Sex,
+    Species,
+    SpeciesGroup,
+    ToldBy,
+    User,
+)
+from samples.ramp.entry import SCHEMA
+from samples.ramp.queries.at_the_ramp import arms_of, species_on_form
+
+
+def pick_lists(person: User) -> dict[str, Any]:
+    """Give a phone everything it needs to ask the same questions without signal."""
+    for_others = {lake.pk for lake in lakes_where(person, May.LOG_FOR_OTHERS)}
+    own = fish_logged_by(person).filter(withdrawn=False, vial__isnull=False)
+    return {
+        "schema": SCHEMA,
+        "person": {"key": str(person.pk), "name": str(person)},
+        "lakes": [
+            _pick_list_of(lake, for_others=lake.pk in for_others)
+            for lake in lakes_where(person, May.LOG_FISH)
+        ],
+        "vials_in_hand": sorted(vials_in_hand(person).values_list("number", flat=True)),
+        "vials_used": sorted(own.order_by().values_list("vial__number", flat=True)),
+        "methods": _pairs(Method),
+        "how_chosen": _pairs(HowChosen),
+        "kept": _pairs(Kept),
+        "sexes": _pairs(Sex),
+        "told_by": _pairs(ToldBy),
+    }
+
+
+def _pairs(choices: Any) -> list[dict[str, str]]:
+    return [{"code": code, "name": name} for code, name in choices.choices]
+
+
+def _pick_list_of(lake: Lake, *, for_others: bool) -> dict[str, Any]:
+    species = species_on_form(lake)
+    groups = {one.group for one in species if one.group and one.group.helper_heading}
+    return {
+        "lake": lake.slug,
+        "name": lake.name,
+        "length_unit": lake.length_unit,
+        "time_zone": lake.time_zone,
+        "for_others": for_others,
+        "arms": [
+            {"name": arm.name, "reaches": [reach.name for reach in arm.reaches.all()]}
+            for arm in arms_of(lake)
+        ],
+        "seasons": [
+            _season(season) for season in Season.objects.filter(lake=lake).order_by("starts_on")
+        ],
+        "species": [_species(one) for one in species],
+        "groups": [_group(group) for group in sorted(groups, key=lambda group: group.name)],
+    }
+
+
+def _season(season: Season) -> dict[str, Any]:
+    return {
+        "starts_on": season.starts_on.isoformat(),
+        "ends_on": season.ends_on.isoformat(),
+        "number_year": season.number_year,
+    }
+
+
+def _species(species: Species) -> dict[str, Any]:
+    return {
+        "code": species.code,
+        "name": species.name,
+        "short_name": species.short_name,
+        "kind": species.kind,
+        "least_hundredths_mm": species.plausible_min_hundredths_mm,
+        "most_hundredths_mm": species.plausible_max_hundredths_mm,
+        "spines_least": species.spines_min,
+        "spines_most": species.spines_max,
+        "group": species.group.name if species.group else "",
+        "marks": species.marks,
+    }
+
+
+def _group(group: SpeciesGroup) -> dict[str, str]:
+    return {
+        "name": group.name,
+        "heading": group.helper_heading,
+        "words": group.helper_words,
+        "caution": group.helper_caution,
+    }

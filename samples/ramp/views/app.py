@@ -1,0 +1,143 @@
+"""The ramp's app: a shell without a person in it, the worker that keeps it, and its manifest.
+
+The shell and its files are kept on the phone all together or not at all. Their version is
+made of their content, so a phone never runs half of one and half of another.
+"""
+
+import hashlib
+import json
+from dataclasses import dataclass
+from functools import cache
+
+from django.conf import settings
+from django.contrib.staticfiles import finders
+from django.contrib.staticfiles.storage import staticfiles_storage
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.template.loader import render_to_string
+from django.templatetags.static import static
+from django.urls import reverse
+from django.views.decorators.gzip import gzip_page
+from django.views.decorators.http import require_safe
+
+STYLES = ("samples/tokens.css", "samples/base.css", "samples/screens.css")
+SCRIPTS = (
+    "samples/ramp/app.js",
+    "samples/ramp/board.js",
+    "samples/ramp/closing.js",
+    "samples/ramp/dom.js",
+    "samples/ramp/export.js",
+    "samples/ramp/fish.js",
+    "samples/ramp/head.js",
+    "samples/ramp/install.js",
+    "samples/ramp/lengths.js",
+    "samples/ramp/lists.js",
+    "samples/ramp/numbers.js",
+    "samples/ramp/outbox.js",
+    "samples/ramp/party.js",
+    "samples/ramp/questions.js",
+    "samples/ramp/rules.js",
+    "samples/ramp/scan.js",
+    "samples/ramp/sender.js",
+    "samples/ramp/store.js",
+    "samples/ramp/waiting.js",
+    "samples/ramp/whose.js",
+)
+PICTURES = ("samples/mark.svg",)
+FILES = (*STYLES, *SCRIPTS, *PICTURES)
+ICONS = (
+    ("samples/icon-192.png", "192x192", "any"),
+    ("samples/icon-512.png", "512x512", "any"),
+    ("samples/icon-maskable-512.png", "512x512", "maskable"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Shell:
+    """The page as every phone gets it, and what stands for this state of it."""
+
+    page: str
+    files: tuple[str, ...]
+    version: str
+
+
+def shell_now() -> Shell:
+    """Put the shell together as the files stand; in service it is made once."""
+    return _shell() if settings.LOCAL else _shell_in_service()
+
+
+@cache
+def _shell_in_service() -> Shell:
+    return _shell()
+
+
+def _shell() -> Shell:
+    # Without a request: nothing of a person, a session or a lake can come into it.
+    page = render_to_string("ramp/shell.html", {"scripts": SCRIPTS})
+    worker = render_to_string("ramp/worker.js", {})
+    content = hashlib.sha256(page.encode() + worker.encode())
+    for name in FILES:
+        content.update(_bytes_of(name))
+    files = tuple(static(name) for name in FILES)
+    return Shell(page, files, content.hexdigest()[:16])
+
+
+def _bytes_of(name: str) -> bytes:
+    found = finders.find(name)
+    if isinstance(found, str):
+        with open(found, "rb") as file:
+            return file.read()
+    with staticfiles_storage.open(name) as file:
+        data: bytes = file.read()
+        return data
+
+
+@require_safe
+@gzip_page
+def shell(request: HttpRequest) -> HttpResponse:
+    """Show the ramp's app. Who logs, and what waits, comes from the phone's own store."""
+    response = HttpResponse(shell_now().page)
+    response["Cache-Control"] = "no-cache"
+    return response
+
+
+@require_safe
+@gzip_page
+def worker(request: HttpRequest) -> HttpResponse:
+    """Give the script that keeps the shell on the phone; another content is another version."""
+    now = shell_now()
+    words = {
+        "version": now.version,
+        "shell": reverse("ramp:shell"),
+        "files": now.files,
+        "online": [reverse("ramp:log"), reverse("home")],
+    }
+    script = render_to_string("ramp/worker.js", {})
+    head = f"const KEPT = {json.dumps(words)};\n"
+    response = HttpResponse(head + script, content_type="text/javascript")
+    response["Cache-Control"] = "no-cache"
+    return response
+
+
+@require_safe
+@gzip_page
+def manifest(request: HttpRequest) -> HttpResponse:
+    """Say how the app looks on a home screen."""
+    words = {
+        "id": reverse("ramp:shell"),
+        "name": "Earstone at the ramp",
+        "short_name": "Earstone",
+        "description": "Log donated fish against numbered vials, with or without signal.",
+        "start_url": reverse("ramp:shell"),
+        "scope": "/",
+        "display": "standalone",
+        "lang": "en",
+        "background_color": "#ffffff",
+        "theme_color": "#ffffff",
+        "icons": [
+            {"src": static(name), "sizes": sizes, "type": "image/png", "purpose": purpose}
+            for name, sizes, purpose in ICONS
+        ],
+    }
+    response = JsonResponse(words, content_type="application/manifest+json")
+    response["Cache-Control"] = "no-cache"
+    return response

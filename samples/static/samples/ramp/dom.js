@@ -1,0 +1,108 @@
+// Small hands for the page: find, make, show an error beside its field.
+
+export const byId = (id) => document.getElementById(id);
+
+// make("p", {className: "notice"}, "words", node): words are text, never markup.
+export function make(tag, properties = {}, ...children) {
+  const node = document.createElement(tag);
+  const { dataset = {}, attributes = {}, ...rest } = properties;
+  Object.assign(node, rest);
+  Object.assign(node.dataset, dataset);
+  for (const [name, value] of Object.entries(attributes)) node.setAttribute(name, value);
+  node.append(...children.filter((child) => child != null));
+  return node;
+}
+
+export function fillSelect(select, options, { first, value } = {}) {
+  const before = value ?? select.value;
+  select.replaceChildren(
+    ...(first === undefined ? [] : [make("option", { value: "" }, first)]),
+    ...options.map(({ code, name }) => make("option", { value: code }, name)),
+  );
+  select.value = options.some(({ code }) => code === before) ? before : (select.options[0]?.value ?? "");
+}
+
+// Real radio inputs under large faces, as on the pages that the server makes.
+export function fillChoices(row, name, options, value = chosen(row)) {
+  const kept = [...row.querySelectorAll("[data-stays]")];
+  row.replaceChildren(
+    ...options.map((option) =>
+      make(
+        "label",
+        { className: "choice-item" },
+        make("input", { type: "radio", name, value: option.code, checked: option.code === value }),
+        make("span", { className: "choice-face" }, option.name),
+      ),
+    ),
+    ...kept,
+  );
+}
+
+export function chosen(row) {
+  return row.querySelector("input:checked")?.value ?? "";
+}
+
+export function choose(row, value) {
+  for (const input of row.querySelectorAll("input")) input.checked = input.value === value;
+}
+
+// ---------- Errors and questions, beside their fields ----------
+
+export function clearSaid(form) {
+  for (const node of form.querySelectorAll("[data-said]")) node.remove();
+  for (const node of form.querySelectorAll("[data-wrong]")) delete node.dataset.wrong;
+  for (const node of form.querySelectorAll("[aria-invalid]")) node.removeAttribute("aria-invalid");
+  for (const node of form.querySelectorAll(".choice-wrong")) node.classList.remove("choice-wrong");
+}
+
+const placeOf = (form, field) => form.querySelector(`[data-field="${field}"]`);
+
+// `errors`: field -> sentences. The first field that is wrong gets the focus.
+export function showErrors(form, errors) {
+  for (const [field, sentences] of Object.entries(errors)) {
+    const place = placeOf(form, field) ?? form.querySelector("[data-field]");
+    for (const sentence of [sentences].flat()) markWrong(place, field, sentence);
+  }
+  const wrong = form.querySelector("[aria-invalid], .choice-wrong input");
+  wrong?.focus();
+  wrong?.closest("[data-field]")?.scrollIntoView({ block: "center" });
+}
+
+function markWrong(place, field, sentence) {
+  const id = `${place.closest("form").id}-${field}-error`;
+  place.querySelector(".box, .choice-row").before(
+    make("p", { className: "field-error", id, dataset: { said: "" }, attributes: { role: "alert" } }, make("span", {}, sentence)),
+  );
+  const box = place.querySelector(".box");
+  if (!box) {
+    place.classList.add("choice-wrong");
+    return;
+  }
+  box.dataset.wrong = "";
+  const input = box.querySelector("input, select, textarea");
+  input.setAttribute("aria-invalid", "true");
+  input.setAttribute("aria-describedby", id);
+}
+
+// A question with its answers: `answers` are [words, what it does, is it the likelier one].
+export function ask(form, { field, sentence, code }, answers, picture) {
+  const place = placeOf(form, field) ?? form.querySelector("[data-field]");
+  const buttons = answers.map(([words, answer, likely]) =>
+    make("button", { type: "button", className: likely ? "button button-next" : "button", onclick: answer }, words),
+  );
+  const notice = make(
+    "div",
+    { className: "notice notice-ask ask", id: `ask-${code}`, tabIndex: -1, dataset: { said: "" }, attributes: { role: "alert" } },
+    make("p", {}, make("span", {}, sentence)),
+    picture,
+    make("div", { className: "buttons" }, ...buttons),
+  );
+  const box = place.querySelector(".box");
+  if (box) box.dataset.wrong = "";
+  place.append(notice);
+  return notice;
+}
+
+export function valuesOf(form) {
+  return Object.fromEntries([...new FormData(form)].map(([name, value]) => [name, String(value).trim()]));
+}

@@ -1,0 +1,53 @@
+// What waits, as text: to copy, to share, or to photograph. The office pastes it in.
+// The numbered lines are for eyes; the lines that begin with a brace are for the paste page.
+
+import { digitsOf } from "./outbox.js";
+import { grouped } from "./rules.js";
+
+const KINDS = {
+  party_opened: "Party opened",
+  party_changed: "Party changed",
+  party_closed: "Party closed",
+  correction: "Correction",
+  withdrawal: "Taken back",
+  shift: "Vials shifted",
+  unmeasured_count: "Counted, not measured",
+};
+
+export function asText(records, names, today) {
+  const people = [...new Set(records.map((record) => record.person))];
+  const who = people.map((key) => names.people[key] ?? `person ${key}`).join(", ");
+  const count = records.length === 1 ? "1 entry" : `${records.length} entries`;
+  return [
+    `Earstone: ${count} of ${who}, not sent from a phone, ${today}`,
+    ...records.map((record, place) => `${place + 1}. ${inWords(record.words, names)}`),
+    "For the office, to paste in as it is:",
+    ...records.map(({ person, words }) => JSON.stringify({ by: person, entry: words })),
+    "",
+  ].join("\n");
+}
+
+export function inWords(words, names) {
+  const head = KINDS[words.kind];
+  const parts = {
+    fish: () => [fishInWords(words, names)],
+    correction: () => [head, fishInWords(words, names)],
+    party_opened: () => [head, placeInWords(words), names.methods[words.method]],
+    party_changed: () => [head, placeInWords(words), names.methods[words.method]],
+    party_closed: () => [head, counted(words.count_in_hand)],
+    shift: () => [head, `from ${grouped(digitsOf(words.from_vial))} by ${words.by}`],
+    unmeasured_count: () => [head, `${words.count} ${names.species[words.species] ?? words.species}`],
+  };
+  const [first, ...rest] = (parts[words.kind] ?? (() => [head]))().filter(Boolean);
+  return rest.length > 0 ? `${first}: ${rest.join(", ")}` : first;
+}
+
+const counted = (count) => (count === undefined ? "" : `${count} in hand`);
+
+function fishInWords(words, names) {
+  const vial = words.vial ? grouped(digitsOf(words.vial)) : "No vial";
+  const kind = names.species[words.species] ?? words.species;
+  return `${vial}, ${kind} ${words.length} ${words.unit}, ${(names.sexes[words.sex] ?? words.sex).toLowerCase()}`;
+}
+
+const placeInWords = ({ arm, reach, caught_on: day }) => [arm, reach, day].filter(Boolean).join(", ");

@@ -1,0 +1,54 @@
+// The pick lists as the page asks for them: of a lake, by code, and what is still in hand.
+
+import { digitsOf, fishOf } from "./outbox.js";
+import { seasonFor, step } from "./rules.js";
+
+export const lakesOf = (person) => person?.lists?.lakes ?? [];
+
+export function lakeOf(person, slug) {
+  return lakesOf(person).find((lake) => lake.lake === slug) ?? lakesOf(person)[0];
+}
+
+export const speciesOf = (lake, code) => lake?.species.find((one) => one.code === code);
+
+const byCode = (options = []) => Object.fromEntries(options.map(({ code, name }) => [code, name]));
+
+// Names for codes, to read an entry aloud.
+export function namesFor(people) {
+  const lists = people.map((person) => person.lists).filter(Boolean);
+  const species = lists.flatMap((one) => one.lakes).flatMap((lake) => lake.species);
+  return {
+    people: Object.fromEntries(people.map((person) => [person.key, person.name])),
+    species: Object.fromEntries(species.map((one) => [one.code, one.short_name])),
+    methods: byCode(lists[0]?.methods),
+    sexes: byCode(lists[0]?.sexes),
+  };
+}
+
+// Every fish of one person on this phone that stands, with its vial.
+export function ownFish(records, person) {
+  const own = records.filter((record) => record.person === person);
+  const parties = [...new Set(own.map((record) => record.words.party_id))];
+  return parties.flatMap((partyId) => fishOf(own, partyId, step)).filter((fish) => !fish.withdrawn);
+}
+
+export function vialsOf(person, records, exceptEntry) {
+  const here = ownFish(records, person.key).filter((fish) => fish.words.vial && fish.entry_id !== exceptEntry);
+  const names = namesFor([person]);
+  const usedHere = new Map(here.map(({ words }) => [digitsOf(words.vial), inShort(words, names)]));
+  // A vial that this phone gave back is free again, whatever the list of this morning says.
+  const freed = freedHere(records, person.key, usedHere);
+  const usedBefore = (person.lists?.vials_used ?? []).filter((number) => !freed.has(number));
+  const inHand = [...new Set([...(person.lists?.vials_in_hand ?? []), ...freed])].sort();
+  return { usedHere, usedBefore, inHand, free: inHand.filter((number) => !usedHere.has(number)) };
+}
+
+function freedHere(records, person, usedHere) {
+  const said = records.filter((record) => record.person === person && record.words.vial);
+  const numbers = said.map((record) => digitsOf(record.words.vial));
+  return new Set(numbers.filter((number) => !usedHere.has(number) && /^[0-9]{7,9}$/.test(number)));
+}
+
+const inShort = (words, names) => `your ${names.species[words.species] ?? "fish"} of ${words.length} ${words.unit}`;
+
+export const seasonOf = (lake, day) => seasonFor(lake?.seasons ?? [], day);

@@ -1,0 +1,162 @@
+// A party: opened once for a trip, an interview or a net set; changed when it was written
+// down wrongly or when the boat moved on.
+
+import { ask, byId, choose, chosen, clearSaid, fillChoices, fillSelect, showErrors, valuesOf } from "./dom.js";
+import { lakeOf, lakesOf, seasonOf } from "./lists.js";
+import { dateQuestions, localDay } from "./rules.js";
+
+const NUMBERS = { every_nth: [2, 100], fish_in_box: [0, 9_999], net_nights: [1, 60], net_mesh_mm: [1, 500] };
+const PLAIN = ["fish_in_box", "every_nth", "interview_key", "donor_name", "net_nights", "net_mesh_mm"];
+const STAYS = ["lake", "arm", "reach", "method", "how_chosen", "every_nth", "kept", "net_nights", "net_mesh_mm"];
+
+export function makePartyForm(app) {
+  const form = byId("form-party");
+  const field = (name) => form.elements[name];
+  const kept = byId("party-kept");
+  let confirmed = new Set();
+  let armChange = "";
+  let changing = false;
+
+  const lake = () => lakeOf(app.person, field("lake").value);
+
+  function fill(words) {
+    const { lists } = app.person;
+    fillSelect(field("lake"), lakesOf(app.person).map(({ lake: code, name }) => ({ code, name })), { value: words.lake });
+    fillSelect(field("method"), lists.methods, { value: words.method ?? "angler_kept" });
+    fillSelect(field("how_chosen"), lists.how_chosen, { value: words.how_chosen });
+    fillChoices(kept, "kept", lists.kept, words.kept ?? "fresh");
+    fillPlaces(words.arm, words.reach);
+    for (const name of PLAIN) field(name).value = words[name] ?? "";
+    byId("party-nets").open = Boolean(words.net_nights || words.net_mesh_mm);
+    field("caught_on").value = words.caught_on;
+    showWhatFits();
+  }
+
+  function fillPlaces(arm, reach) {
+    const arms = lake().arms.map(({ name }) => ({ code: name, name }));
+    fillSelect(field("arm"), arms, { first: arms.length === 1 ? undefined : "Choose", value: arm ?? "" });
+    fillReaches(reach);
+  }
+
+  function fillReaches(reach) {
+    const reaches = lake().arms.find(({ name }) => name === field("arm").value)?.reaches ?? [];
+    fillSelect(field("reach"), reaches.map((name) => ({ code: name, name })), { first: "Not said", value: reach ?? "" });
+    field("reach").closest(".field").hidden = reaches.length === 0;
+  }
+
+  function showWhatFits() {
+    field("lake").closest(".field").hidden = changing || lakesOf(app.person).length < 2;
+    byId("party-nth-field").hidden = field("how_chosen").value !== "every_nth";
+    for (const node of form.querySelectorAll("[data-for-others]")) node.hidden = !lake().for_others;
+    for (const name of ["interview_key", "donor_name"]) field(name).closest(".field").hidden = changing;
+    byId("party-head").textContent = changing ? "Change the party" : "Open a party";
+    byId("party-lead").textContent = changing
+      ? "What you change here holds for the fish of this party too."
+      : "One trip of one boat, one interview or one net set. Say once how its fish came to you.";
+    byId("party-save").textContent = changing ? "Save the change" : "Open the party";
+  }
+
+  form.addEventListener("input", (event) => {
+    clearSaid(form);
+    if (event.target === field("caught_on")) confirmed = new Set();
+    armChange = "";
+  });
+  field("lake").addEventListener("change", () => {
+    fillPlaces();
+    showWhatFits();
+  });
+  field("arm").addEventListener("change", () => fillReaches());
+  field("how_chosen").addEventListener("change", showWhatFits);
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    submit();
+  });
+
+  function read() {
+    const values = { ...valuesOf(form), lake: lake().lake, kept: chosen(kept) };
+    const errors = {};
+    if (!values.arm) errors.arm = "Which arm? Choose one.";
+    if (!/^\d{4}-\d{2}-\d{2}$/.test(values.caught_on)) errors.caught_on = "When were they caught? Give the date.";
+    if (values.how_chosen !== "every_nth") values.every_nth = "";
+    else if (!values.every_nth) errors.every_nth = "Every how many? Give 2 for every second fish.";
+    for (const [name, [least, most]] of Object.entries(NUMBERS)) {
+      const text = values[name];
+      if (text && !(/^[0-9]+$/.test(text) && Number(text) >= least && Number(text) <= most)) {
+        errors[name] = `Give a whole number from ${least} to ${most.toLocaleString("en")}.`;
+      }
+      if (text) values[name] = Number(text);
+    }
+    return { errors, values };
+  }
+
+  async function submit() {
+    clearSaid(form);
+    const { errors, values } = read();
+    if (Object.keys(errors).length > 0) {
+      showErrors(form, errors);
+      return;
+    }
+    const today = localDay(app.now(), lake().time_zone);
+    const dates = dateQuestions(values.caught_on, today, seasonOf(lake(), values.caught_on));
+    const [question] = dates.filter(({ code }) => !confirmed.has(code));
+    if (question) {
+      ask(form, question, [["It is right", () => (confirmed.add(question.code), submit()), false]]).focus();
+      return;
+    }
+    await (changing ? change(values) : open(values));
+  }
+
+  async function open(values) {
+    const facts = { ...values, confirmed: confirmed.size > 0 ? [...confirmed].sort() : "" };
+    const replaced = app.takeReplaced("party_opened");
+    // The next interview ends the one before it; its vials were not counted.
+    if (app.party && !replaced && !(await app.save("party_closed", {}))) return;
+    const written = await app.save("party_opened", facts, { partyId: replaced?.words.party_id ?? null, replaced });
+    if (!written) return;
+    await app.keep("last_party", { person: app.person.key, words: Object.fromEntries(STAYS.map((name) => [name, values[name]])) });
+    app.say(`${values.arm}: the party is open.`);
+    app.startParty();
+  }
+
+  async function change(values) {
+    const { lake: _lake, interview_key: _key, donor_name: _donor, ...facts } = values;
+    if (values.arm !== app.party.arm && app.hasFish() && !armChange) {
+      askAboutArm(values.arm);
+      return;
+    }
+    const written = await app.save("party_changed", { ...facts, arm_change: armChange || "wrong" }, { replaced: app.takeReplaced("party_changed") });
+    if (!written) return;
+    app.say("The party is changed.");
+    app.go("fish");
+  }
+
+  function askAboutArm(arm) {
+    const answer = (code) => () => {
+      armChange = code;
+      submit();
+    };
+    const question = {
+      field: "arm",
+      code: "arm",
+      sentence: `${arm} instead of ${app.party.arm}? Were the fish so far from ${arm} too, or did you move there after them?`,
+    };
+    ask(form, question, [["Wrong arm for these fish", answer("wrong"), false], ["We moved on", answer("moved"), false]]).focus();
+  }
+
+  return {
+    // `words`: what the form starts from. A change starts from the party as it reads by now.
+    show({ change: changes = false, words = {} } = {}) {
+      changing = changes;
+      confirmed = new Set();
+      armChange = "";
+      clearSaid(form);
+      const known = words.lake ? words : { ...words, lake: lakesOf(app.person)[0].lake };
+      const today = localDay(app.now(), lakeOf(app.person, known.lake).time_zone);
+      fill({ caught_on: today, ...known });
+      choose(kept, known.kept ?? "fresh");
+    },
+    showErrors(errors) {
+      showErrors(form, errors);
+    },
+  };
+}

@@ -1,0 +1,69 @@
+// Keeps the ramp's page and its files on the phone: all of one version, or none of it.
+// It lets everything else through, so that no page with a person in it is ever kept.
+
+const CACHE = `earstone-${KEPT.version}`;
+const OURS = /^earstone-[0-9a-f]+$/;
+const LABEL = /^\/v\/[0-9]+\/?$/i;
+
+self.addEventListener("install", (event) => {
+  event.waitUntil(keepAll());
+});
+
+self.addEventListener("activate", (event) => {
+  event.waitUntil(dropOlder().then(() => self.clients.claim()));
+});
+
+// Only when the person says so: a page in use is never changed under the thumb.
+self.addEventListener("message", (event) => {
+  if (event.data === "switch") self.skipWaiting();
+});
+
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  const url = new URL(request.url);
+  if (request.method !== "GET" || url.origin !== self.location.origin) return;
+  if (request.mode === "navigate") {
+    if (url.pathname === KEPT.shell || (LABEL.test(url.pathname) && !url.search)) event.respondWith(keptShell(request));
+    else if (KEPT.online.includes(url.pathname)) event.respondWith(netElseShell(request));
+    return;
+  }
+  if (KEPT.files.includes(url.pathname)) event.respondWith(kept(request));
+});
+
+async function keepAll() {
+  const addresses = [KEPT.shell, ...KEPT.files];
+  const answers = await Promise.all(addresses.map(fetchWhole));
+  const cache = await caches.open(CACHE);
+  await Promise.all(answers.map((answer, place) => cache.put(addresses[place], answer)));
+}
+
+async function fetchWhole(address) {
+  const page = address === KEPT.shell;
+  const answer = await fetch(address, { cache: page ? "reload" : "no-cache", credentials: "omit" });
+  if (!answer.ok || answer.redirected) throw new Error(`${address}: ${answer.status}`);
+  return answer;
+}
+
+async function dropOlder() {
+  const names = await caches.keys();
+  const older = names.filter((name) => OURS.test(name) && name !== CACHE);
+  await Promise.all(older.map((name) => caches.delete(name)));
+}
+
+async function keptShell(request) {
+  const cache = await caches.open(CACHE);
+  return (await cache.match(KEPT.shell)) || fetch(request);
+}
+
+async function netElseShell(request) {
+  try {
+    return await fetch(request);
+  } catch {
+    return Response.redirect(KEPT.shell);
+  }
+}
+
+async function kept(request) {
+  const cache = await caches.open(CACHE);
+  return (await cache.match(request, { ignoreSearch: true })) || fetch(request);
+}

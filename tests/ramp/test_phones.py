@@ -1,0 +1,78 @@
+"""How a phone gets a token of its own: for a personal link, or from a session."""
+
+from datetime import date
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from samples.accounts.links import make_link, revoke_link
+from samples.models import Phone
+from tests.people import NOW
+
+
+@pytest.fixture
+def link(guide, biologist):
+    return make_link(guide, made_by=biologist, good_until=date(2026, 12, 31), now=NOW)
+
+
+def ask(words, client=None):
+    client = client or Client(enforce_csrf_checks=True)
+    return client.post(reverse("phones"), words, content_type="application/json")
+
+
+@pytest.mark.parametrize(
+    "pasted",
+    [
+        "https://earstone.example/me/{token}/",
+        "  /me/{token}/?from=mail ",
+        "{token}",
+        "Your link: https://old.example/me/{token}/. Keep it to yourself.",
+    ],
+)
+def test_a_pasted_link_gives_a_token_that_sends(link, guide, pasted):
+    answer = ask({"link": pasted.format(token=link.token), "name": "Android"})
+
+    assert answer.status_code == 201
+    words = answer.json()
+    assert words["person"] == {"key": str(guide.pk), "name": "R. Ostrow"}
+    assert words["lists"]["person"] == words["person"]
+    phone = Client(headers={"authorization": f"Token {words['token']}"})
+    assert phone.get(reverse("pick_lists")).json() == words["lists"]
+    kept = Phone.objects.get()
+    assert (kept.person, kept.link, kept.name) == (guide, link.link, "Android")
+
+
+def test_a_link_taken_back_gives_none_and_says_what_to_do(link):
+    revoke_link(link.link, now=NOW)
+
+    answer = ask({"link": link.token})
+
+    assert answer.status_code == 403
+    assert answer.json()["detail"] == ("This link was taken back. Ask the biologist for a new one.")
+    assert not Phone.objects.exists()
+
+
+def test_nobody_gets_none(db):
+    answer = ask({})
+
+    assert answer.status_code == 403
+    assert answer.json()["detail"] == "Open your personal link, or sign in first."
+
+
+def test_a_session_needs_a_request_of_our_own_page(clerk):
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(clerk, backend="django.contrib.auth.backends.ModelBackend")
+
+    assert ask({}, client).status_code == 403
+    assert not Phone.objects.exists()
+
+
+def test_a_session_that_began_by_a_link_ends_with_it(link, guide):
+    client = Client()
+    client.post(reverse("accounts:this_is_me", args=[link.token]))
+
+    assert ask({}, client).status_code == 201
+    revoke_link(link.link, now=NOW)
+
+    assert Phone.objects.get().revoked_at is not None
