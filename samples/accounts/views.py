@@ -68,7 +68,7 @@ def this_is_me(request: HttpRequest, token: str) -> HttpResponse:
     login(request, link.person, backend=BACKEND)
     request.session[LINK_IN_SESSION] = link.pk
     request.session.set_expiry(max(_seconds_left(link.good_until, day), 1))
-    return redirect("home")
+    return redirect("ramp:shell" if request.POST.get("onward") == "app" else "home")
 
 
 def _seconds_left(good_until: date, today: date) -> int:
