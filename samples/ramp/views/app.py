@@ -19,7 +19,7 @@ from django.urls import reverse
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_safe
 
-STYLES = ("samples/tokens.css", "samples/base.css", "samples/screens.css")
+STYLES = ("samples/tokens.css", "samples/base.css", "samples/phone.css")
 SCRIPTS = (
     "samples/ramp/app.js",
     "samples/ramp/board.js",

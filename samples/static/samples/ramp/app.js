@@ -158,13 +158,13 @@ function wanted() {
   return WITH_PARTY.has(panel) && !app.party && panel !== "next" ? "party" : panel;
 }
 
-async function show(panel = wanted()) {
+async function show(panel = wanted(), { moved = true } = {}) {
   for (const name of Object.keys(PANELS)) if (byId(`panel-${name}`)) byId(`panel-${name}`).hidden = name !== panel && !(name === "party" && panel === "next");
   if (!mendsOn(panel)) mending = undefined;
   document.title = `${PANELS[panel]} - Earstone`;
-  byId("title").textContent = PANELS[panel];
   showParty(app);
   await SHOW[panel]?.();
+  if (moved) document.querySelector("main > section:not([hidden]) h1")?.focus({ preventScroll: true });
   window.scrollTo(0, 0);
 }
 
@@ -287,7 +287,7 @@ async function start() {
   setScheme((await store.inHand("scheme")) ?? "daylight");
   await refresh();
   if (scanned && !app.person) location.hash = "vial";
-  await show();
+  await show(wanted(), { moved: false });
   await letGoOfOld();
   if (await canScan()) {
     const scanner = makeScanner(parts.fish.takeVial);
