@@ -3,7 +3,7 @@
 import { makeCloseForm, makeCountForm, makeShiftForm, fishInHand } from "./closing.js";
 import { byId } from "./dom.js";
 import { makeFishForm } from "./fish.js";
-import { say, showHead, showNotice, showParty, showTrouble } from "./head.js";
+import { say, showHead, showNotice, showParty, showTrouble, stopSaying } from "./head.js";
 import { makeInstall } from "./install.js";
 import { lakeOf } from "./lists.js";
 import * as outbox from "./outbox.js";
@@ -163,6 +163,7 @@ async function show(panel = wanted(), { moved = true } = {}) {
   if (!mendsOn(panel)) mending = undefined;
   document.title = `${PANELS[panel]} - Earstone`;
   showParty(app);
+  stopSaying();
   await SHOW[panel]?.();
   if (moved) document.querySelector("main > section:not([hidden]) h1")?.focus({ preventScroll: true });
   window.scrollTo(0, 0);

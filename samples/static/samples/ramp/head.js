@@ -7,7 +7,9 @@ import { NOT_OURS, NO_SIGNAL, SIGNAL } from "./sender.js";
 import { StoreFull } from "./store.js";
 
 const SAVED_SHOWN_MS = 12_000;
+const JUST_SAID_MS = 1_000;
 let saidTimer;
+let saidAt = 0;
 
 // ---------- The head of the page ----------
 
@@ -88,8 +90,14 @@ export function showNotice(key, ...said) {
 
 export function say(words) {
   clearTimeout(saidTimer);
+  saidAt = Date.now();
   byId("saved").replaceChildren(make("p", { className: "notice notice-saved" }, words));
   saidTimer = setTimeout(() => byId("saved").replaceChildren(), SAVED_SHOWN_MS);
+}
+
+// What was said on one part of the page does not follow to the next, unless it led there.
+export function stopSaying() {
+  if (Date.now() - saidAt > JUST_SAID_MS) byId("saved").replaceChildren();
 }
 
 export function showTrouble(problem) {
