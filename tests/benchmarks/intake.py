@@ -1,7 +1,8 @@
 """Intake: thirty fish through the service, history included, against thirty plain rows.
 
 The floor is thirty INSERTs, one by one, in one transaction: what the rows cost by
-themselves. Both sides write fish of one party into the same table, in turn.
+themselves. Both sides write fish of one party into the same table, in turn. Then fifty
+phones send at once over HTTP; their floor is an empty answer to the same fifty.
 """
 
 import uuid
@@ -27,20 +28,30 @@ from samples.models import (
 from samples.ramp import services
 from samples.ramp.entry import read
 from samples.rules import vial_number
+from tests.benchmarks import _phones
 
 NAME = "intake"
 FISH_IN_A_BATCH = 30
 ROUNDS = 25
 WARM_UP = 5
-GOAL = 8.0
+GOAL = 6.0
+PHONES = 50
+BATCHES_A_PHONE = 4
+FISH_A_PHONE_SENDS = 25
 NOW = datetime(2026, 5, 6, 17, 30, tzinfo=UTC)
 
 
 def run():
-    party, vials, by = _set_up()
+    season, arm = _water()
+    return [_through_the_service(season, arm), *_over_http(season, arm)]
+
+
+def _through_the_service(season, arm):
+    by, party = _guide_with_party(season, arm, "bench-guide")
+    vials = _vials(season, by, count=FISH_IN_A_BATCH * (ROUNDS + WARM_UP), start=1)
     statement, values = _statement_and_row(party, by)
     batches = [
-        [_entry(party, vials.pop()) for _ in range(FISH_IN_A_BATCH)]
+        [read(_entry(party, vials.pop())) for _ in range(FISH_IN_A_BATCH)]
         for _ in range(ROUNDS + WARM_UP)
     ]
     ours, floor = in_turn(
@@ -54,15 +65,45 @@ def run():
         raise RuntimeError(f"only {logged} fish have a history: this measured something else")
     name = f"{NAME}: {FISH_IN_A_BATCH} fish with history, {connection.vendor}"
     goal = f"at most {GOAL:g} times the floor"
-    return [Result(name, ours, floor, "ms", goal, met=ours <= GOAL * floor)]
+    return Result(name, ours, floor, "ms", goal, met=ours <= GOAL * floor)
 
 
-def _set_up():
-    by = User.objects.create(username="bench-guide", display_name="B. Guide")
+def _over_http(season, arm):
+    """Let fifty phones send at once. SQLite has one writer: there it would say little."""
+    if connection.vendor != "postgresql":
+        return []
+    phones = [_phone(season, arm, place) for place in range(PHONES)]
+
+    def both(port):
+        return (
+            _phones.in_parallel(phones, _phones.sending(port)),
+            _phones.in_parallel(phones, _phones.asking(port)),
+        )
+
+    ours, floor = _phones.on_site(both)
+    name = (
+        f"{NAME}: p95 of a batch of {FISH_A_PHONE_SENDS} over HTTP, {PHONES} phones at once, "
+        f"{_phones.WORKERS} workers"
+    )
+    return [
+        Result(name, _phones.p95(ours), _phones.p95(floor), "ms", "noted, without a goal", met=True)
+    ]
+
+
+def _phone(season, arm, place):
+    by, party = _guide_with_party(season, arm, f"bench-guide-{place}")
+    count = BATCHES_A_PHONE * FISH_A_PHONE_SENDS
+    vials = _vials(season, by, count=count, start=1_001 + place * count)
+    batches = [
+        [_entry(party, vials.pop()) for _ in range(FISH_A_PHONE_SENDS)]
+        for _ in range(BATCHES_A_PHONE)
+    ]
+    [phone] = _phones.phones_with([batches], by, NOW)
+    return phone
+
+
+def _water():
     lake = Lake.objects.create(name="Bench Lake", slug="bench-lake")
-    Membership.objects.create(person=by, lake=lake, role="guide")
-    donor = Donor.objects.create(lake=lake, person=by, name="B. Guide")
-    arm = Arm.objects.create(lake=lake, name="North")
     season = Season.objects.create(
         lake=lake,
         name="2026",
@@ -79,28 +120,33 @@ def _set_up():
         plausible_max_age_years=12,
     )
     LakeSpecies.objects.create(lake=lake, species=species)
+    return season, Arm.objects.create(lake=lake, name="North")
+
+
+def _guide_with_party(season, arm, name):
+    by = User.objects.create(username=name, display_name=name)
+    Membership.objects.create(person=by, lake=season.lake, role="guide")
     party = Party.objects.create(
         party_id=uuid.uuid4(),
         fingerprint="bench",
-        lake=lake,
+        lake=season.lake,
         season=season,
         arm=arm,
         caught_on=date(2026, 5, 6),
         method="angler_kept",
         how_chosen="every_fish",
-        donor=donor,
+        donor=Donor.objects.create(lake=season.lake, person=by, name=name),
         opened_by=by,
         opened_at=NOW,
         received_at=NOW,
     )
-    return party, _vials(season, by), by
+    return by, party
 
 
-def _vials(season, by):
-    count = FISH_IN_A_BATCH * (ROUNDS + WARM_UP)
+def _vials(season, by, *, count, start):
     run = LabelRun.objects.create(
         season=season,
-        first_sequence=1,
+        first_sequence=start,
         count=count,
         stock="bench",
         made_by=by,
@@ -118,25 +164,23 @@ def _vials(season, by):
             issued_to=by,
             issued_at=NOW,
         )
-        for sequence in range(1, count + 1)
+        for sequence in range(start, start + count)
     )
 
 
 def _entry(party, vial):
-    return read(
-        {
-            "kind": "fish",
-            "schema": 1,
-            "entry_id": str(uuid.uuid4()),
-            "party_id": str(party.party_id),
-            "written_at": "2026-05-06T12:31:00-05:00",
-            "vial": vial.number,
-            "species": "bench-fish",
-            "length": "9.4",
-            "unit": "in",
-            "sex": "F",
-        }
-    )
+    return {
+        "kind": "fish",
+        "schema": 1,
+        "entry_id": str(uuid.uuid4()),
+        "party_id": str(party.party_id),
+        "written_at": "2026-05-06T12:31:00-05:00",
+        "vial": vial.number,
+        "species": "bench-fish",
+        "length": "9.4",
+        "unit": "in",
+        "sex": "F",
+    }
 
 
 def _statement_and_row(party, by):
