@@ -1,7 +1,7 @@
 """What an estimator raises when the fish it was given cannot answer."""
 
 
-class CannotEstimate(Exception):  # noqa: N818 (an answer as much as an error)
+class CannotEstimate(Exception):
     """The fish given do not carry the estimate asked for.
 
     Attributes
