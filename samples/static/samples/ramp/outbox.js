@@ -102,8 +102,8 @@ export function onItsWay(record) {
 // Read what came back. Only the answer of our own server counts: a page of a hotel's network,
 // a sign-in page or half an answer are all the same trouble, and everything is kept.
 export function readAnswer({ status, type, text }, batch) {
-  if (status === 401 || status === 403) return { kind: "link_needed" };
   const words = /^application\/json\b/.test(type ?? "") ? parsed(text) : undefined;
+  if (status === 401 || status === 403) return { kind: words ? "link_needed" : "trouble" };
   if (status === 400 || status === 413 || status === 422) {
     return words ? { kind: "batch_refused" } : { kind: "trouble" };
   }
@@ -201,7 +201,12 @@ export function openParty(records, person) {
   const later = own.filter((record) => record.words.party_id === partyId);
   if (later.some((record) => record.words.kind === "party_closed")) return undefined;
   const changes = later.filter((record) => record.words.kind === "party_changed");
-  return changes.reduce((party, change) => ({ ...party, ...change.words, kind: "party_opened" }), opened.words);
+  return changes.reduce(changed, opened.words);
+}
+
+// A change says the whole party anew, but for what it cannot change: left out is taken out.
+function changed({ lake, interview_key, donor_name }, { words }) {
+  return { lake, interview_key, donor_name, ...words, kind: "party_opened" };
 }
 
 // The fish of a party as they read by now, oldest first: corrected, shifted, taken back.

@@ -89,20 +89,25 @@ export function makeSender({ store, fetch, locks, now, random, later, told, addr
       tell({ signal: SIGNAL, linkNeeded: state.linkNeeded.add(batch[0].person) });
       return true; // another person's entries may still go
     }
+    return tryLater(answer.kind);
+  }
+
+  function tryLater(kind) {
     tries += 1;
-    if (answer.kind === "trouble" && tries % STUMBLES === 0) size = outbox.smaller(size);
-    tell({ signal: answer.kind === "silence" ? NO_SIGNAL : NOT_OURS });
+    if (kind === "trouble" && tries % STUMBLES === 0) size = outbox.smaller(size);
+    tell({ signal: kind === "silence" ? NO_SIGNAL : NOT_OURS });
     timer = later(() => send(), outbox.waitBefore(tries, random));
     return false;
   }
 
   async function settled(answer, batch) {
-    tries = 0;
-    size = Math.min(outbox.BATCH, size * 2);
     const after = outbox.settle(batch, answer.results, now());
     await store.putEntries(after);
+    if (after.every((record) => record.state === outbox.WAITING)) return tryLater("trouble");
+    tries = 0;
+    size = Math.min(outbox.BATCH, size * 2);
     tell({ signal: SIGNAL, updateNeeded: state.updateNeeded || answer.updateNeeded });
-    return after.some((record) => record.state !== outbox.WAITING);
+    return true;
   }
 
   async function refusedWhole(batch) {
@@ -124,12 +129,12 @@ export function makeSender({ store, fetch, locks, now, random, later, told, addr
         cache: "no-store",
         signal: AbortSignal.timeout(TOO_LONG_MS),
       });
+      const lists = await answer.json();
       if (answer.status === 401 || answer.status === 403) {
         tell({ signal: SIGNAL, linkNeeded: state.linkNeeded.add(person.key) });
         return;
       }
       if (!answer.ok) throw new Error(answer.status);
-      const lists = await answer.json();
       await keepLists(person, lists);
     } catch {
       tell({ signal: answer ? NOT_OURS : NO_SIGNAL });
