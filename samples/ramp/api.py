@@ -6,6 +6,8 @@ from datetime import datetime
 from typing import Any, cast
 
 from django.utils import timezone
+from django.utils.decorators import method_decorator
+from django.views.decorators.gzip import gzip_page
 from drf_spectacular.utils import extend_schema
 from rest_framework.authentication import SessionAuthentication
 from rest_framework.exceptions import PermissionDenied
@@ -68,6 +70,7 @@ class OutboxView(APIView):
         )
 
 
+@method_decorator(gzip_page, name="dispatch")
 class PickListsView(APIView):
     """Tells a phone its lakes, arms, species and the vials in its person's hands."""
 
@@ -78,6 +81,7 @@ class PickListsView(APIView):
         return Response(queries.pick_lists(sender(request)))
 
 
+@method_decorator(gzip_page, name="dispatch")
 class PhonesView(APIView):
     """Gives a phone a token of its own: for a personal link, or for whoever is signed in.
 

@@ -38,8 +38,7 @@ async function keepAll() {
 }
 
 async function fetchWhole(address) {
-  const page = address === KEPT.shell;
-  const answer = await fetch(address, { cache: page ? "reload" : "no-cache", credentials: "omit" });
+  const answer = await fetch(address, { cache: address === KEPT.shell ? "no-cache" : KEPT.cache, credentials: "omit" });
   if (!answer.ok || answer.redirected) throw new Error(`${address}: ${answer.status}`);
   return answer;
 }

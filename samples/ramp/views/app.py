@@ -17,7 +17,7 @@ from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 from django.views.decorators.gzip import gzip_page
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import etag, require_safe
 
 STYLES = ("samples/tokens.css", "samples/base.css", "samples/phone.css")
 SCRIPTS = (
@@ -92,6 +92,7 @@ def _bytes_of(name: str) -> bytes:
 
 
 @require_safe
+@etag(lambda request: f'"{shell_now().version}"')
 @gzip_page
 def shell(request: HttpRequest) -> HttpResponse:
     """Show the ramp's app. Who logs, and what waits, comes from the phone's own store."""
@@ -109,6 +110,8 @@ def worker(request: HttpRequest) -> HttpResponse:
         "version": now.version,
         "shell": reverse("ramp:shell"),
         "files": now.files,
+        # A name that changes with the content need not be asked for again.
+        "cache": "no-cache" if settings.LOCAL else "default",
         "online": [reverse("ramp:log"), reverse("home")],
     }
     script = render_to_string("ramp/worker.js", {})

@@ -1,0 +1,73 @@
+"""What is left out of scripts and styles before phones fetch them."""
+
+import gzip
+import re
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.core.management import call_command
+from django.test import override_settings
+
+from fisheries.storage import lean
+
+FOLDER = Path(settings.BASE_DIR) / "samples" / "static"
+SCRIPTS = sorted(FOLDER.rglob("*.js"))
+
+
+def test_comments_and_indents_go_and_the_rest_stays():
+    script = b'// Why.\nconst a = "// text"; // after\n  if (a) {\n    // why\n    b(`  x`);\n  }\n'
+
+    assert lean("samples/ramp/x.js", script) == (
+        b'const a = "// text"; // after\nif (a) {\nb(`  x`);\n}\n'
+    )
+
+
+def test_styles_lose_their_comments():
+    assert lean("samples/x.css", b"/* a\n   b */\n.c { d: e; }\n") == b".c { d: e; }\n"
+
+
+def test_files_of_others_stay_as_they_are():
+    assert lean("admin/x.js", b"// licence\n") == b"// licence\n"
+
+
+@pytest.mark.parametrize("path", SCRIPTS, ids=lambda path: path.name)
+def test_no_text_in_a_script_goes_over_the_end_of_a_line(path):
+    """Leaving out the space before a line would change such a text."""
+    lines = lean(f"samples/{path.name}", path.read_bytes()).decode().splitlines()
+
+    assert [line for line in lines if line.count("`") % 2] == []
+
+
+@pytest.fixture(scope="module")
+def collected(tmp_path_factory):
+    """Everything as an installation serves it."""
+    folder = tmp_path_factory.mktemp("static")
+    storages = {
+        **settings.STORAGES,
+        "staticfiles": {"BACKEND": "fisheries.storage.HashedStaticFiles"},
+    }
+    with override_settings(STATIC_ROOT=str(folder), STORAGES=storages):
+        call_command("collectstatic", interactive=False, verbosity=0)
+        yield folder
+
+
+def test_a_script_takes_from_the_version_that_belongs_to_it(collected):
+    """A phone that kept an older file under the same name would run a half-old page."""
+    ramp = collected / "samples" / "ramp"
+    [start] = ramp.glob("app.????????????.js")
+    taken = re.findall(r'from "\./([^"]+)"', start.read_text())
+
+    assert len(taken) > 10
+    for name in taken:
+        assert re.fullmatch(r"\w+\.[0-9a-f]{12}\.js", name)
+        assert (ramp / name).stat().st_size > 100
+
+
+def test_what_is_served_is_lean_and_small(collected):
+    folder = collected / "samples"
+    [script] = (folder / "ramp").glob("outbox.????????????.js")
+    [packed] = (folder / "ramp").glob("outbox.????????????.js.gz")
+
+    assert "// " not in script.read_text()
+    assert gzip.decompress(packed.read_bytes()) == script.read_bytes()
