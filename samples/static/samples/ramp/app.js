@@ -47,6 +47,7 @@ const app = {
   go,
   refresh,
   mend,
+  leaveAsItIs: () => go("look"),
   become,
   signedIn,
   startParty: () => (parts.fish.startNext(), go("fish")),
@@ -57,6 +58,8 @@ const app = {
 };
 
 let mending; // the refused entry that a form is putting right
+let mendedOn; // and the part of the page with that form
+let saving = false;
 let scanned; // a vial read by the phone's camera, until a party is open
 
 app.sender = makeSender({
@@ -87,12 +90,18 @@ async function refresh() {
   [app.people, app.records] = await Promise.all([store.allPeople(), store.allEntries()]);
   const current = await store.inHand("current");
   app.person = app.people.find((person) => person.key === current && person.lists) ?? undefined;
-  app.party = app.person && outbox.openParty(app.records, app.person.key);
+  app.party = app.person && partyInHand();
   showHead(app, install);
   showParty(app);
   if (!byId("panel-fish").hidden) parts.fish.refresh();
   if (!byId("panel-waiting").hidden) parts.waiting.show();
   if (!byId("panel-look").hidden) parts.waiting.showLooks();
+}
+
+// An entry that is put right belongs to its own party, which may be closed by now.
+function partyInHand() {
+  const own = app.records.filter((record) => record.person === app.person.key);
+  return (mending && outbox.partyOf(own, mending.words.party_id)) ?? outbox.openParty(own, app.person.key);
 }
 
 async function keep(name, value) {
@@ -105,8 +114,18 @@ async function keep(name, value) {
 }
 
 // Write one entry down. True only once it is on disk; else the page says so and nothing typed
-// is lost.
-async function save(kind, facts, { partyId = app.party?.party_id, replaced } = {}) {
+// is lost. A thumb that taps twice says it once.
+async function save(kind, facts, more) {
+  if (saving) return false;
+  saving = true;
+  try {
+    return await write(kind, facts, more);
+  } finally {
+    saving = false;
+  }
+}
+
+async function write(kind, facts, { replaced, partyId = replaced?.words.party_id ?? app.party?.party_id } = {}) {
   const record = outbox.newEntry(kind, facts, {
     person: app.person.key,
     partyId,
@@ -160,7 +179,10 @@ function wanted() {
 
 async function show(panel = wanted(), { moved = true } = {}) {
   for (const name of Object.keys(PANELS)) if (byId(`panel-${name}`)) byId(`panel-${name}`).hidden = name !== panel && !(name === "party" && panel === "next");
-  if (!mendsOn(panel)) mending = undefined;
+  if (mending && panel !== mendedOn) {
+    mending = undefined;
+    await refresh();
+  }
   document.title = `${PANELS[panel]} - Earstone`;
   showParty(app);
   stopSaying();
@@ -218,12 +240,12 @@ async function lastWords() {
 
 // ---------- Putting right ----------
 
-function mend(record, panel) {
+async function mend(record, panel) {
   mending = record;
+  mendedOn = panel;
+  await refresh();
   go(panel);
 }
-
-const mendsOn = (panel) => ["fish", "party", "shift", "count"].includes(panel);
 
 function takeReplaced(kind) {
   if (mending?.words.kind !== kind) return undefined;

@@ -162,18 +162,23 @@ export function makeFishForm(app) {
     submit();
   });
   byId("correct-not").addEventListener("click", () => {
-    startNext();
+    const refused = Boolean(correcting?.record);
+    if (app.party) startNext();
     keepDraft();
+    if (refused) app.leaveAsItIs();
   });
 
   function forget(codes) {
     for (const code of codes) confirmed.delete(code);
   }
 
+  // The fish that a correction is about keeps its vial, whatever id the correction has.
+  const correctedId = () => correcting?.words.about_entry_id ?? correcting?.entry_id;
+
   function completeVial() {
     const typed = digitsOf(field.vial.value);
     if (!/^[0-9]+$/.test(typed) || typed.length > LAST_DIGITS) return [];
-    const fitting = rules.vialsEnding(vialsOf(app.person, app.records, correcting?.entry_id).free, typed);
+    const fitting = rules.vialsEnding(vialsOf(app.person, app.records, correctedId()).free, typed);
     if (fitting.length === 1) field.vial.value = rules.grouped(fitting[0]);
     return fitting;
   }
@@ -254,11 +259,12 @@ export function makeFishForm(app) {
     const parsed = rules.parseVial(typed);
     if (parsed.code === "wrong_check_digit") asked.push({ ...parsed, field: "vial", suggestion: null });
     else if (parsed.code) errors.vial = parsed.sentence;
-    else asked.push(...rules.vialQuestions(parsed.number, vialsOf(app.person, app.records, correcting?.entry_id)));
+    else asked.push(...rules.vialQuestions(parsed.number, vialsOf(app.person, app.records, correctedId())));
     return parsed.number ? rules.grouped(parsed.number) : typed;
   }
 
   async function submit() {
+    await app.refresh().catch(() => {}); // another tab may have used this vial meanwhile
     clearSaid(form);
     const { errors, facts, kind, questions } = read();
     if (Object.keys(errors).length > 0) {
@@ -303,13 +309,17 @@ export function makeFishForm(app) {
 
   async function write(facts) {
     const { kind, about, replaced } = howToWrite();
+    const name = speciesOf(lake(), facts.species).short_name;
     const written = await app.save(kind, { ...facts, about_entry_id: about }, { replaced });
     if (!written) return;
-    const name = speciesOf(lake(), facts.species).short_name;
     const sexName = app.person.lists.sexes.find(({ code }) => code === facts.sex).name.toLowerCase();
     const done = correcting ? "corrected" : "saved on this phone";
     app.say(`${facts.vial || "Fish"} ${done}: ${facts.length} ${facts.unit}, ${name} ${sexName}.`);
     navigator.vibrate?.(40);
+    if (!app.party) {
+      correcting = undefined; // it was put right in a party that is closed
+      return app.go("look");
+    }
     startNext();
     keepDraft();
     (field.vial.value || lake().for_others ? field.length : field.vial).focus();

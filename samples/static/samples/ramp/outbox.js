@@ -198,10 +198,16 @@ export function openParty(records, person) {
   const opened = own.filter((record) => record.words.kind === "party_opened").at(-1);
   if (!opened) return undefined;
   const partyId = opened.words.party_id;
-  const later = own.filter((record) => record.words.party_id === partyId);
-  if (later.some((record) => record.words.kind === "party_closed")) return undefined;
-  const changes = later.filter((record) => record.words.kind === "party_changed");
-  return changes.reduce(changed, opened.words);
+  const closed = own.some(({ words }) => words.kind === "party_closed" && words.party_id === partyId);
+  return closed ? undefined : partyOf(own, partyId);
+}
+
+// A party as it reads by now, open or closed.
+export function partyOf(records, partyId) {
+  const said = standing(records).filter((record) => record.words.party_id === partyId);
+  const opened = said.find((record) => record.words.kind === "party_opened");
+  const changes = said.filter((record) => record.words.kind === "party_changed");
+  return opened && changes.reduce(changed, opened.words);
 }
 
 // A change says the whole party anew, but for what it cannot change: left out is taken out.

@@ -28,12 +28,18 @@ async function setUpBySession(event) {
   event.preventDefault();
   try {
     const known = (await store.allPeople()).find((one) => one.key === ours.dataset.person);
-    if (known?.token) await store.keepInHand("current", known.key);
+    if (known?.token && (await isGood(known.token))) await store.keepInHand("current", known.key);
     else await keepPerson(store, await askForToken(phones, { csrf }));
     location.assign(shell);
   } catch (problem) {
     ours.querySelector("[data-said]").textContent = `This phone could not be set up. ${problem.message}`;
   }
+}
+
+// A token that was taken back is no use: this sign-in gives a new one, and what waits goes with it.
+async function isGood(token) {
+  const answer = await fetch(ours.dataset.lists, { headers: { Authorization: `Token ${token}` }, credentials: "omit", cache: "no-store" });
+  return answer.ok;
 }
 
 if (mayWork) {
