@@ -153,6 +153,28 @@ test("the person who wrote first goes first, unless their token does not hold", 
   assert.equal(outbox.nextPerson([], () => true), undefined);
 });
 
+test("a party goes before its fish, and its fish only once it was taken", () => {
+  const at = (state) => [record(1, { kind: "party_opened" }, { state }), record(2), record(3, { kind: "party_closed" })];
+
+  for (const state of [WAITING, SENDING, REFUSED]) {
+    assert.deepEqual(ids(outbox.nextBatch(at(state), "7")), state === WAITING ? ["id-1"] : []);
+    assert.equal(outbox.nextPerson(at(state), () => true), state === WAITING ? "7" : undefined);
+  }
+  for (const state of [TAKEN, HELD]) assert.deepEqual(ids(outbox.nextBatch(at(state), "7")), ["id-2", "id-3"]);
+});
+
+test("a party that was put right goes before its fish, though it was written after them", () => {
+  const records = [record(1, { kind: "party_opened" }, { state: REPLACED }), record(2), record(3, { kind: "party_opened" })];
+
+  assert.deepEqual(ids(outbox.nextBatch(records, "7")), ["id-3"]);
+});
+
+test("other parties' fish do not wait for it", () => {
+  const records = [record(1, { kind: "party_opened" }, { state: REFUSED }), record(2), record(3, { party_id: "b" })];
+
+  assert.deepEqual(ids(outbox.nextBatch(records, "7")), ["id-3"]);
+});
+
 test("what was cut off on its way waits again and may be there; nothing else changes", () => {
   const records = [SENDING, WAITING, TAKEN, HELD, REFUSED, REPLACED].map((state, place) => record(place, {}, { state }));
 

@@ -186,6 +186,20 @@ test("with nothing to send nothing is asked of the network", async () => {
   assert.equal(kept.calls.length, 0);
 });
 
+test("a party that is refused keeps its fish on the phone, and nothing goes round and round", async () => {
+  const opening = record(1);
+  opening.words.kind = "party_opened";
+  const kept = phone({
+    records: [opening, record(2), record(3)],
+    server: (entries) => json(200, { results: entries.map(({ entry_id }) => ({ entry_id, outcome: "refused", reason: "unknown_reach", errors: {} })) }),
+  });
+
+  await kept.sender.send();
+
+  assert.deepEqual(kept.sizes(), [1]);
+  assert.deepEqual(kept.store.states(), { "id-1": REFUSED, "id-2": WAITING, "id-3": WAITING });
+});
+
 test("an answer that was lost is asked for again, and every entry counts once", async () => {
   const server = remembering();
   const kept = phone({

@@ -75,14 +75,23 @@ export function recover(records) {
 
 // The person whose entries go next: the one who wrote first of those whose phone token holds.
 export function nextPerson(records, maySend) {
-  return inOrder(records).find((record) => record.state === WAITING && maySend(record.person))?.person;
+  return mayGo(records).find((record) => maySend(record.person))?.person;
 }
 
 // The oldest entries of one person, in the order in which they were written.
 export function nextBatch(records, person, size = BATCH) {
-  return inOrder(records)
-    .filter((record) => record.state === WAITING && record.person === person)
+  return mayGo(records)
+    .filter((record) => record.person === person)
     .slice(0, size);
+}
+
+// What waits, but for fish of a party that the office has not taken yet: without it they would
+// be held there one by one. They follow as soon as it was taken.
+function mayGo(records) {
+  const openings = records.filter(({ words }) => words.kind === "party_opened");
+  const untaken = openings.filter(({ state }) => [WAITING, SENDING, REFUSED].includes(state));
+  const first = new Set(untaken.map(({ words }) => words.party_id));
+  return inOrder(records).filter(({ state, words }) => state === WAITING && (words.kind === "party_opened" || !first.has(words.party_id)));
 }
 
 function inOrder(records) {
