@@ -1,0 +1,143 @@
+"""How a cohort grows and dies, as draws: what every question about a limit starts from."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from samples.science.errors import CannotEstimate
+
+Floats = npt.NDArray[np.float64]
+
+# Points and weights of a standard normal, to average over fast and slow fish of one age.
+# Nine give shares of a cohort to about 0.01; each stands for a slice of equal weight at
+# its ends, so that "never reaches it" is counted and not smoothed away.
+SLICES = 41
+
+
+@dataclass(frozen=True, slots=True)
+class Lives:
+    """Draws of growth and natural death of one arm's fish.
+
+    Attributes
+    ----------
+    length_max_mm, rate, age_zero : ndarray, shape (draws,)
+        Linf in mm, K per year and t0 in years of the von Bertalanffy curve, drawn jointly.
+    natural : ndarray, shape (draws,)
+        Instantaneous rate of natural death M, per year.
+    spread : float
+        Coefficient of variation of length at age: a fish that is long for its age stays so.
+    weight_log10_a, weight_b : float
+        log10 weight in g = a + b log10 length in mm.
+    """
+
+    length_max_mm: Floats
+    rate: Floats
+    age_zero: Floats
+    natural: Floats
+    spread: float
+    weight_log10_a: float = 0.0
+    weight_b: float = 3.0
+
+    def __post_init__(self) -> None:
+        shapes = {np.shape(one) for one in (self.length_max_mm, self.rate, self.age_zero)}
+        shapes.add(np.shape(self.natural))
+        if len(shapes) != 1 or len(next(iter(shapes))) != 1 or self.length_max_mm.size == 0:
+            raise CannotEstimate("draws_differ", "Growth and natural death need as many draws.")
+        every = np.concatenate([self.length_max_mm, self.rate, self.age_zero, self.natural])
+        if not np.isfinite(every).all():
+            raise CannotEstimate("not_finite", "A draw of growth or natural death is no number.")
+        if (self.length_max_mm <= 0).any() or (self.rate <= 0).any() or (self.natural <= 0).any():
+            raise CannotEstimate(
+                "not_positive", "Length, growth rate and natural death must be above zero."
+            )
+        if not 0 <= self.spread < 0.5:
+            raise CannotEstimate(
+                "spread_out_of_range", "The spread of length at age must lie between 0 and 50 %."
+            )
+
+    @property
+    def draws(self) -> int:
+        return int(self.natural.size)
+
+    def scales(self) -> Floats:
+        """Give the lengths of equally many fish, slow to fast, in units of the mean: (slices,)."""
+        if self.spread == 0:
+            return np.ones(1)
+        return 1 + self.spread * normal_slices(SLICES)
+
+    def age_at(self, length_mm: Floats | float, scale: Floats | float = 1.0) -> Floats:
+        """Give the age at which fish are this long; infinity for those that never are.
+
+        Parameters
+        ----------
+        length_mm, scale : array_like
+            Length in mm, and how long the fish are for their age; broadcast against the draws
+            on the last axis.
+
+        Returns
+        -------
+        ndarray
+            t0 - ln(1 - L / (scale Linf)) / K, in years.
+        """
+        share = np.asarray(length_mm) / (np.asarray(scale) * self.length_max_mm)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            age = self.age_zero - np.log1p(-share) / self.rate
+        return np.where(share < 1, age, np.inf)
+
+
+def normal_slices(count: int) -> Floats:
+    """Give the middles of equally likely slices of a standard normal, shape (count,).
+
+    Scaled to a standard deviation of 1, which the middles alone would fall short of.
+    """
+    from scipy.special import ndtri
+
+    middles = ndtri((np.arange(count) + 0.5) / count)
+    scaled: Floats = middles / middles.std()
+    return scaled
+
+
+def fishing_rate(exploitation: Floats | float, natural: Floats | float) -> Floats:
+    """Find F from the share taken in a year and M, both working through the year.
+
+    Parameters
+    ----------
+    exploitation : array_like
+        u, the share of the fish alive at the start of a year that is taken in it, 0 to below 1.
+    natural : array_like
+        M, per year; broadcast against ``exploitation``.
+
+    Returns
+    -------
+    ndarray
+        F with ``u = F / (F + M) (1 - exp(-(F + M)))``, to 1e-12.
+
+    Raises
+    ------
+    CannotEstimate
+        If u is negative or reaches what can be taken at all.
+
+    References
+    ----------
+    Ricker (1975), Bull. Fish. Res. Board Can. 191, ch. 1 (fishing and natural death at once).
+    """
+    wanted, dying = np.broadcast_arrays(
+        np.asarray(exploitation, dtype=np.float64), np.asarray(natural, dtype=np.float64)
+    )
+    if (wanted < 0).any() or (wanted >= 1).any():
+        raise CannotEstimate(
+            "exploitation_out_of_range", "The share taken in a year lies between 0 and 1."
+        )
+    # From below, Newton on a concave function climbs to the root and never passes it.
+    rate = np.array(wanted, dtype=np.float64)
+    for _ in range(60):
+        total = rate + dying
+        died = -np.expm1(-total)
+        gap = wanted - rate / total * died
+        slope = dying / total**2 * died + rate / total * np.exp(-total)
+        step = gap / slope
+        rate = rate + step
+        if np.max(np.abs(step), initial=0.0) < 1e-13:
+            break
+    return rate

@@ -1,0 +1,92 @@
+"""Weight kept per recruit over many limits and rates of fishing, for every draw at once.
+
+With time counted from the age at entry, ``exp(-F s)`` is the same for every limit and draw: the
+whole surface is one product of matrices.
+"""
+
+import numpy as np
+
+from samples.science.length_limit.fish_lives import Floats, Lives
+from samples.science.length_limit.per_recruit import LONGEST_LIFE, NODES
+
+
+def yield_surface(
+    lives: Lives,
+    limits_mm: Floats,
+    fishing: Floats,
+    *,
+    recruited: float = 1.0,
+    years: float = LONGEST_LIFE,
+) -> Floats:
+    """Give the weight kept per recruit at every limit and rate, for every draw.
+
+    Parameters
+    ----------
+    lives : Lives
+        Growth and natural death; every fish is as long as the mean of its age.
+    limits_mm : ndarray, shape (limits,)
+        Lengths in mm from which fish are kept.
+    fishing : ndarray, shape (rates,)
+        F, per year.
+    recruited : float
+        Age in years from which fish are counted.
+    years : float
+        How many years of life are counted after the length is reached.
+
+    Returns
+    -------
+    ndarray, shape (limits, draws, rates)
+        Grams per recruit; 0 where a draw never comes to that length.
+
+    Notes
+    -----
+    ``F exp(-M (tc - tr)) integral of exp(-(F + M) s) W(tc + s) ds`` by 24 Gauss-Legendre points
+    in v with s = S v^3.
+
+    References
+    ----------
+    Beverton & Holt (1957); Jones (1957) for the closed form it is checked against.
+    """
+    points, weights = np.polynomial.legendre.leggauss(NODES)
+    unit, share = (points + 1) / 2, weights / 2
+    since = years * unit**3
+    step = years * 3 * unit**2 * share
+    entry = lives.age_at(np.asarray(limits_mm, dtype=np.float64)[:, None])
+    reached = np.isfinite(entry)
+    entry = np.where(reached, np.maximum(entry, recruited), recruited)
+    # What is left to grow, exp(-K (age - t0)), splits into a part of the entry and one of s.
+    left_at_entry = np.exp(-lives.rate * (entry - lives.age_zero))
+    left_since = np.exp(-lives.rate[:, None] * since)
+    grown = 1 - left_at_entry[..., None] * left_since
+    start = np.exp(-lives.natural * (entry - recruited)) * reached
+    largest = 10**lives.weight_log10_a * lives.length_max_mm**lives.weight_b
+    inner = _power(grown, lives.weight_b)
+    inner *= np.exp(-lives.natural[:, None] * since)
+    inner *= (start * largest)[..., None]
+    table = step[:, None] * np.exp(-np.outer(since, fishing)) * fishing
+    kept: Floats = inner @ table
+    return kept
+
+
+def _power(base: Floats, exponent: float) -> Floats:
+    """Raise to the power of the weight-length relation; a cube needs no logarithm."""
+    if exponent == 3:
+        return base * base * base
+    logs = np.log(base)
+    logs *= exponent
+    return np.exp(logs, out=logs)
+
+
+def quantiles(surface: Floats, shares: tuple[float, ...]) -> Floats:
+    """Give quantiles over the draws, shape (shares, limits, rates).
+
+    Sorted along contiguous memory, which costs a fraction of the library's own way.
+    """
+    ordered = np.ascontiguousarray(surface.transpose(0, 2, 1))
+    ordered.sort(axis=-1)
+    places = np.asarray(shares) * (ordered.shape[-1] - 1)
+    below = np.floor(places).astype(int)
+    above = np.minimum(below + 1, ordered.shape[-1] - 1)
+    part = places - below
+    found = ordered[..., below] * (1 - part) + ordered[..., above] * part
+    return np.moveaxis(found, -1, 0)

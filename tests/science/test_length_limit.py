@@ -1,0 +1,247 @@
+"""What a limit does to fish of known growth and death: limits of the model, axes, verdicts."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from samples.science.errors import CannotEstimate
+from samples.science.length_limit.axes import axes
+from samples.science.length_limit.cases import change, crowded, what_would_settle
+from samples.science.length_limit.fish_lives import Lives, fishing_rate, normal_slices
+from samples.science.length_limit.per_recruit import Rule, per_recruit
+from samples.science.length_limit.surface import quantiles
+from samples.science.length_limit.verdict import Lines, Verdict, judge
+
+KEPT, LIMIT = 203.0, 254.0
+
+
+def lives(length_max=350.0, rate=0.55, age_zero=-0.1, natural=0.36, *, spread=0.08, draws=1):
+    return Lives(
+        np.full(draws, length_max),
+        np.full(draws, rate),
+        np.full(draws, age_zero),
+        np.full(draws, natural),
+        spread,
+        -5.642,
+        3.332,
+    )
+
+
+def kept_weight(fish, fishing, *rule, **more):
+    return per_recruit(fish, np.array([fishing]), Rule(*rule, **more)).weight_g[0]
+
+
+class TestTheModelAtItsEnds:
+    def test_nothing_is_taken_where_nobody_fishes(self):
+        found = per_recruit(lives(), np.array([0.0]), Rule(KEPT, LIMIT))
+
+        assert (found.weight_g[0], found.number[0], found.preferred[0]) == (0, 0, 0)
+        assert found.mean_length_mm[0] == 0
+
+    def test_a_limit_below_the_length_kept_changes_nothing(self):
+        assert kept_weight(lives(), 0.6, KEPT, 150.0) == kept_weight(lives(), 0.6, KEPT)
+
+    def test_a_limit_that_no_fish_comes_to_leaves_no_harvest(self):
+        # Common practice, no source: such a limit only makes fish that can never be kept.
+        found = per_recruit(lives(spread=0.05), np.array([0.6]), Rule(KEPT, 420.0))
+
+        assert found.weight_g[0] == 0
+        assert found.preferred[0] > 0
+
+    def test_a_limit_is_useless_where_every_fish_put_back_dies(self):
+        for limit in (210.0, LIMIT, 300.0):
+            assert kept_weight(lives(), 0.6, KEPT, limit, 1.0) < kept_weight(lives(), 0.6, KEPT)
+
+    def test_fish_that_are_not_caught_below_the_limit_do_not_die_of_release(self):
+        spared = kept_weight(lives(), 0.6, KEPT, LIMIT, 1.0, caught_below=0.0)
+
+        assert spared == kept_weight(lives(), 0.6, KEPT, LIMIT, 0.0)
+
+    def test_what_is_kept_is_longer_under_a_limit(self):
+        fishing = np.array([0.6])
+        now = per_recruit(lives(), fishing, Rule(KEPT)).mean_length_mm[0]
+        then = per_recruit(lives(), fishing, Rule(KEPT, LIMIT)).mean_length_mm[0]
+
+        assert KEPT < now < then
+        assert then > LIMIT
+
+
+@given(
+    st.floats(0.05, 2.0),
+    st.floats(0.0, 0.9),
+    st.floats(0.05, 0.1),
+    st.floats(180.0, 320.0),
+)
+def test_more_deaths_after_release_never_raise_the_harvest(fishing, death, more, limit):
+    fish = lives()
+
+    assert kept_weight(fish, fishing, 180.0, limit, death + more) <= kept_weight(
+        fish, fishing, 180.0, limit, death
+    ) * (1 + 1e-12)
+
+
+@given(st.floats(0.05, 2.0), st.floats(190.0, 300.0), st.floats(1.0, 40.0))
+def test_a_higher_limit_never_lets_more_fish_be_kept(fishing, limit, more):
+    fish = lives()
+    kept = [
+        per_recruit(fish, np.array([fishing]), Rule(180.0, one)).number[0]
+        for one in (limit, limit + more)
+    ]
+
+    assert kept[1] <= kept[0] * (1 + 1e-12)
+
+
+@given(st.floats(0.01, 0.8), st.floats(0.05, 2.0))
+def test_the_rate_of_fishing_takes_what_was_asked(exploitation, natural):
+    rate = fishing_rate(np.array([exploitation]), np.array([natural]))[0]
+    total = rate + natural
+
+    assert rate / total * -np.expm1(-total) == pytest.approx(exploitation, rel=1e-9)
+
+
+def test_slices_of_a_cohort_have_the_spread_asked_for():
+    slices = normal_slices(41)
+
+    assert slices.mean() == pytest.approx(0, abs=1e-12)
+    assert slices.std() == pytest.approx(1)
+    assert (np.diff(slices) > 0).all()
+
+
+def test_quantiles_are_those_of_the_library():
+    surface = np.random.default_rng(3).random((4, 301, 5))
+
+    found = quantiles(surface, (0.025, 0.5, 0.975))
+
+    assert found == pytest.approx(np.quantile(surface, (0.025, 0.5, 0.975), axis=1))
+
+
+class TestAxes:
+    def find(self, fish, fishing, limit=LIMIT):
+        rate = np.broadcast_to(np.asarray(fishing), fish.natural.shape)
+        return axes(fish, rate, kept_from_mm=KEPT, limit_mm=limit, fair_years=1.5)
+
+    def test_the_way_of_the_middle_fish(self):
+        fish = lives()
+
+        found = self.find(fish, 0.6)
+
+        # L(t) = 350 (1 - exp(-0.55 (t + 0.1))): 203 mm at 1.476 years, 254 mm at 2.251 years.
+        assert found.age[0] == pytest.approx(2.251, abs=1e-3)
+        assert found.years[0] == pytest.approx(0.775, abs=1e-3)
+
+    def test_without_spread_the_shares_are_those_of_one_fish(self):
+        fish = lives(spread=0.0)
+
+        found = self.find(fish, 0.6)
+
+        way = found.years[0]
+        assert found.survival[0] == pytest.approx(np.exp(-0.36 * way))
+        assert found.taken[0] == pytest.approx(1 - np.exp(-0.6 * way))
+        assert found.reach[0] == 1
+
+    def test_each_thing_that_were_otherwise_lets_more_fish_come_to_the_limit(self):
+        found = self.find(lives(270.0, 0.3, draws=50, natural=0.5), 0.4)
+
+        for more in (found.more_if_faster, found.more_if_none_died, found.more_if_none_taken):
+            assert (more > 0).all()
+            assert (found.arrived + more <= 1).all()
+
+    def test_growth_is_not_blamed_for_a_way_that_is_short(self):
+        found = self.find(lives(spread=0.0), 0.6)
+
+        assert found.years[0] < 1.5
+        assert found.more_if_faster[0] == 0
+
+    def test_a_length_that_the_middle_fish_never_comes_to_is_reached_by_some(self):
+        found = self.find(lives(250.0, 0.5, spread=0.08), 0.4)
+
+        assert found.years[0] == np.inf
+        assert 0.2 < found.reach[0] < 0.6
+
+    def test_a_limit_below_what_is_kept_is_refused_in_words(self):
+        with pytest.raises(CannotEstimate) as refused:
+            self.find(lives(), 0.6, limit=190.0)
+
+        assert refused.value.code == "limit_below_kept"
+
+
+LAKES = {
+    Verdict.GROWTH: (lives(265.0, 0.28, natural=0.3, draws=200), 0.5),
+    Verdict.NATURAL_DEATH: (lives(330.0, 0.4, natural=1.4, draws=200), 0.5),
+    Verdict.HARVEST: (lives(330.0, 0.4, natural=0.3, draws=200), 1.2),
+    Verdict.LITTLE_EFFECT: (lives(350.0, 0.55, natural=0.4, draws=200), 0.08),
+}
+
+
+class TestVerdict:
+    @pytest.mark.parametrize("expected", LAKES)
+    def test_names_what_keeps_fish_from_the_limit(self, expected):
+        fish, fishing = LAKES[expected]
+        lines = Lines()
+        found = axes(fish, np.full(200, fishing), kept_from_mm=KEPT, limit_mm=LIMIT, fair_years=1.5)
+
+        judged = judge(found, lines)
+
+        assert judged.verdict == expected
+        assert sum(judged.shares.values()) == pytest.approx(1)
+
+    def test_cannot_tell_where_draws_disagree_and_says_what_would(self):
+        fish = lives(330.0, 0.4, natural=0.4, draws=400)
+        rng = np.random.default_rng(2)
+        fishing = np.exp(rng.normal(np.log(0.25), 1.2, 400))
+        found = axes(fish, fishing, kept_from_mm=KEPT, limit_mm=LIMIT, fair_years=1.5)
+
+        judged = judge(found, Lines())
+        known = what_would_settle(fish, fishing, kept_from_mm=KEPT, limit_mm=LIMIT, lines=Lines())
+
+        assert judged.verdict == Verdict.CANNOT_TELL
+        assert judged.probability < 0.8
+        assert known["fishing"].probability == 1
+        assert known["growth"].probability == judged.probability
+
+    def test_several_axes_may_stand_in_the_way(self):
+        fish, fishing = lives(265.0, 0.28, natural=0.6, draws=200), np.full(200, 0.9)
+        found = axes(fish, fishing, kept_from_mm=KEPT, limit_mm=LIMIT, fair_years=1.5)
+
+        holds = judge(found, Lines()).holds
+
+        assert holds[Verdict.GROWTH] > 0.9
+        assert holds[Verdict.HARVEST] > 0.9
+
+
+def test_crowded_fish_yield_less_and_what_is_given_up_is_counted():
+    fish, fishing = lives(draws=3), np.full(3, 0.6)
+    now, then = Rule(KEPT), Rule(KEPT, LIMIT, 0.1)
+
+    plain = change(fish, fishing, now, then)
+    tight = change(crowded(fish), fishing, now, then)
+
+    assert (tight.weight < plain.weight).all()
+    assert ((plain.given_up > 0) & (plain.given_up < 1)).all()
+    assert change(fish, fishing, now, now).given_up == pytest.approx(np.zeros(3), abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("broken", "code"),
+    [
+        ({"natural": np.array([0.3, 0.4])}, "draws_differ"),
+        ({"natural": np.array([np.nan])}, "not_finite"),
+        ({"rate": np.array([-0.1])}, "not_positive"),
+        ({"spread": 0.9}, "spread_out_of_range"),
+    ],
+)
+def test_lives_that_cannot_be_are_refused_in_words(broken, code):
+    words = {
+        "length_max_mm": np.array([350.0]),
+        "rate": np.array([0.5]),
+        "age_zero": np.array([-0.1]),
+        "natural": np.array([0.4]),
+        "spread": 0.1,
+    }
+
+    with pytest.raises(CannotEstimate) as refused:
+        Lives(**(words | broken))
+
+    assert refused.value.code == code
+    assert str(refused.value).endswith(".")
