@@ -20,7 +20,7 @@ WORKERS = 2
 
 def in_parallel(phones, work):
     """Let every phone do its work at once; give the seconds of every single step of it."""
-    took = [[] for _ in phones]
+    took: list[list[float]] = [[] for _ in phones]
     start = threading.Barrier(len(phones))
 
     def live(place, phone):
