@@ -287,3 +287,24 @@ class PhonePages(ShownPages):
     list_display = ["person", "name", "made_at", "revoked_at", "last_heard_at"]
     search_fields = ["person__display_name", "name"]
     exclude = ["token_sha256"]
+
+
+@admin.register(models.TagReturns)
+class TagReturnsPages(Pages):
+    list_display = ["lake", "season", "species", "arm", "tags_out", "returned", "source"]
+    list_filter = ["lake"]
+    search_fields = ["source"]
+
+
+@admin.register(models.NaturalDeath, models.ReleaseDeath)
+class DeathPages(Pages):
+    list_display = ["lake", "species", "least", "middle", "most", "source"]
+    list_filter = ["lake"]
+    search_fields = ["source"]
+
+
+@admin.register(models.CreelFigures)
+class CreelFiguresPages(Pages):
+    list_display = ["lake", "season", "species", "arm", "source"]
+    list_filter = ["lake"]
+    search_fields = ["source"]

@@ -6,6 +6,7 @@ from samples.models.fish import Fish, Progress, Sex, ToldBy
 from samples.models.lake import Arm, Lake, NumberYear, Reach, Regulation, Season
 from samples.models.party import Donor, HowChosen, Kept, Method, Party, UnmeasuredCount
 from samples.models.progress import progress_of, refresh_progress
+from samples.models.rates import CreelFigures, NaturalDeath, ReleaseDeath, TagReturns
 from samples.models.reading import Margin, Readability, Reading, ReadMethod
 from samples.models.species import LakeSpecies, Species, SpeciesGroup
 from samples.models.target import Target
@@ -25,6 +26,7 @@ __all__ = [
     "Age",
     "AgeAsGiven",
     "Arm",
+    "CreelFigures",
     "Donor",
     "Entry",
     "Fish",
@@ -38,6 +40,7 @@ __all__ = [
     "Margin",
     "Membership",
     "Method",
+    "NaturalDeath",
     "NumberYear",
     "Party",
     "PersonalLink",
@@ -49,10 +52,12 @@ __all__ = [
     "Readability",
     "Reading",
     "Regulation",
+    "ReleaseDeath",
     "Season",
     "Sex",
     "Species",
     "SpeciesGroup",
+    "TagReturns",
     "Target",
     "ToldBy",
     "UnmeasuredCount",
