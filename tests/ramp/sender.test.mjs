@@ -303,14 +303,16 @@ test("however often and in however many tabs it is asked, one sends and each ent
   const locks = makeLocks();
   const server = remembering();
   const kept = phone({ records: some(30), server: server.take, locks });
+  const seen = [];
   const tab = makeSender({
     ...{ store: kept.store, locks, now: () => NOW, random: () => 0.5, addresses: ADDRESSES },
-    ...{ fetch: async (_address, { body }) => heard(server.take(JSON.parse(body).entries)), later: () => assert.fail(), told: () => {} },
+    ...{ fetch: async (_address, { body }) => heard(server.take(JSON.parse(body).entries)), later: () => assert.fail(), told: () => seen.push(kept.store.states()) },
   });
 
   await Promise.all([kept.sender.send(), tab.send(), kept.sender.send(), tab.send(), kept.sender.send()]);
 
   assert.equal(locks.most, 1);
+  assert.deepEqual(new Set(Object.values(seen.at(-1))), new Set([TAKEN]), "the tab that sent nothing hears of it");
   assert.equal(kept.net.most, 1);
   assert.deepEqual(server.known, some(30).map(({ entry_id: id }) => id));
 });

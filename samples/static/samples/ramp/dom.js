@@ -13,6 +13,14 @@ export function make(tag, properties = {}, ...children) {
   return node;
 }
 
+// Fill a list anew only where it says something new: a button under a thumb is not replaced.
+export function refill(list, facts, rows) {
+  const key = JSON.stringify(facts);
+  if (list.filledWith === key) return;
+  list.filledWith = key;
+  list.replaceChildren(...rows());
+}
+
 export function fillSelect(select, options, { first, value } = {}) {
   const before = value ?? select.value;
   select.replaceChildren(

@@ -1,7 +1,7 @@
 // One fish after another: what is typed, what is asked, and what is written down.
 
 import { board } from "./board.js";
-import { ask, byId, choose, chosen, clearSaid, fillChoices, fillSelect, make, showErrors, valuesOf } from "./dom.js";
+import { ask, byId, choose, chosen, clearSaid, fillChoices, fillSelect, make, refill, showErrors, valuesOf } from "./dom.js";
 import { seasonOf, speciesOf, vialsOf } from "./lists.js";
 import { REFUSED, REPLACED, digitsOf, fishOf } from "./outbox.js";
 import * as rules from "./rules.js";
@@ -339,9 +339,9 @@ export function makeFishForm(app) {
 
   function showLast() {
     const fish = fishHere().filter((one) => !one.withdrawn);
-    const rows = fish.slice(-LAST_SHOWN).reverse().map(lastRow);
-    byId("last").replaceChildren(...rows);
-    byId("last-none").hidden = rows.length > 0;
+    const shown = fish.slice(-LAST_SHOWN).reverse();
+    refill(byId("last"), shown, () => shown.map(lastRow));
+    byId("last-none").hidden = shown.length > 0;
     for (const node of document.querySelectorAll("[data-with-fish]")) node.hidden = !fish.some((one) => one.words.vial);
   }
 

@@ -35,6 +35,7 @@ export function makeSender({ store, fetch, locks, now, random, later, told, addr
       asked = false;
       await store.putEntries(outbox.recover(await store.allEntries()));
       while (await sendOne());
+      tell({}); // what another tab has sent shows here too
     });
   }
 

@@ -1,6 +1,6 @@
 // What is on this phone: what waits, as a list and as text; and what needs a look.
 
-import { byId, make } from "./dom.js";
+import { byId, make, refill } from "./dom.js";
 import { asText, inWords } from "./export.js";
 import { namesFor } from "./lists.js";
 import { REFUSED, REPLACED, SENDING, WAITING } from "./outbox.js";
@@ -66,7 +66,8 @@ export function makeWaiting(app) {
     const names = namesFor(app.people);
     const refused = app.records.filter((record) => record.state === REFUSED && record.person === app.person?.key);
     byId("look-lead").hidden = refused.length === 0;
-    byId("looks").replaceChildren(...(refused.length > 0 ? refused.map((record) => look(record, names)) : [make("li", {}, "Nothing needs your look.")]));
+    const none = () => [make("li", {}, "Nothing needs your look.")];
+    refill(byId("looks"), refused, () => (refused.length > 0 ? refused.map((record) => look(record, names)) : none()));
   }
 
   function look(record, names) {
