@@ -4,6 +4,7 @@ import pytest
 from django.utils import timezone
 
 from samples.models import Fish, Target, Vial
+from tests.journeys.pocket import Pocket, Wire, link_of, open_party, sign_in_by_link
 from tests.lab.making import put_in_lab, read
 from tests.people import INCH, NOW
 from tests.test_permissions import things
@@ -54,3 +55,38 @@ def busy(things, vials, party, season, white, black, brindle, reader, biologist)
                 wanted=wanted,
             )
     return things | {"number": agreed.number, "unread": unread.number}
+
+
+# ---------- A phone without signal ----------
+
+
+@pytest.fixture
+def wire(live_server):
+    wire = Wire(live_server.url)
+    yield wire
+    wire.cut()
+
+
+@pytest.fixture
+def pocket(browser, wire, tmp_path):
+    pocket = Pocket(browser.browser_type, wire, tmp_path / "profile")
+    yield pocket
+    pocket.stop()
+    assert pocket.complaints == []
+
+
+@pytest.fixture
+def thirty(vials, guide):
+    """All thirty vials in the guide's hands."""
+    Vial.objects.update(state=Vial.State.ISSUED, issued_to=guide)
+    return vials
+
+
+@pytest.fixture
+def at_ramp(pocket, guide, biologist, thirty):
+    """The guide's phone, signed in by the link, with a party open in Brindle."""
+    pocket.link = link_of(guide, biologist)
+    pocket.start()
+    sign_in_by_link(pocket, pocket.link.token)
+    open_party(pocket.page)
+    return pocket

@@ -17,6 +17,7 @@ from django.urls import reverse
 from playwright.sync_api import Error, Page, expect
 
 from samples.accounts.links import make_link
+from samples.models import Fish
 from tests import chromium
 from tests.journeys.hands import press
 from tests.people import CAUGHT_ON, NOW
@@ -28,12 +29,19 @@ ZONE = "America/Chicago"
 PAGE_LIVES_FOR_S = 10
 
 
+PORTAL = (
+    b"HTTP/1.1 200 OK\r\nContent-Type: text/html\r\nConnection: close\r\n\r\n"
+    b"<!DOCTYPE html><title>Lakeside Lodge</title><p>Welcome. Give your room number."
+)
+
+
 class Wire:
     """A line to the live server under an address of its own, that can be cut and joined."""
 
     def __init__(self, url):
         self._far = int(url.rsplit(":", 1)[1])
         self._open = []
+        self._portal = False
         self._listen(0)
         self.port = self._ear.getsockname()[1]
         self.url = f"http://localhost:{self.port}"
@@ -48,6 +56,9 @@ class Wire:
                 near, _ = ear.accept()
             except OSError:
                 return
+            if self._portal:
+                _welcome(near)
+                continue
             try:
                 far = socket.create_connection(("localhost", self._far))
             except OSError:
@@ -66,8 +77,18 @@ class Wire:
             one.close()
         self._open = []
 
-    def join(self):
+    def join(self, *, portal=False):
+        """Lead to the server again, or into a network that answers everything with its own page."""
+        self._portal = portal
         self._listen(self.port)
+
+
+def _welcome(near):
+    with near, contextlib.suppress(OSError):
+        near.settimeout(1)
+        near.recv(65_536)
+        near.sendall(PORTAL)
+        near.shutdown(socket.SHUT_WR)
 
 
 def _carry(one, other):
@@ -178,8 +199,9 @@ def kept(page):
     page.evaluate("async () => { await navigator.serviceWorker.ready; }")
 
 
-def open_party(page, arm="Brindle"):
+def open_party(page, arm="Brindle", *, reach=""):
     page.get_by_label("Arm").select_option(arm)
+    page.get_by_label("Reach").select_option(reach)
     press(page, "Open the party")
     expect(page.locator("#saved")).to_contain_text(f"{arm}: the party is open.")
 
@@ -196,6 +218,28 @@ def log(page, length, *, sex="Female", species=None, vial=None, said="saved on t
     if said:
         # Words for screens, for example "26 0001 8 saved on this phone: 9.4 in, White female."
         expect(page.locator("#saved")).to_contain_text(f"{said}: {length} in")
+
+
+SEXES = ["Female", "Male", "Not known"]
+
+
+SPECIES = {0: "White crappie", 20: "Black crappie"}  # it stays until another is chosen
+
+
+def log_all(page, lengths):
+    for place, length in enumerate(lengths):
+        log(page, length, sex=SEXES[place % 3], species=SPECIES.get(place))
+
+
+def rows():
+    """Give the fish that the office has, by their numbers: vial, length, sex."""
+    fish = Fish.objects.filter(withdrawn=False).order_by("vial__number")
+    return list(fish.values_list("vial__number", "length_as_measured", "sex"))
+
+
+def wake(page):
+    """What a phone does when it finds a network, or is taken out of the pocket."""
+    page.evaluate("window.dispatchEvent(new Event('online'))")
 
 
 def here(page, count):

@@ -3,76 +3,34 @@
 from datetime import timedelta
 
 import pytest
+from django.http import HttpResponse
 from playwright.sync_api import expect
 
+from samples.accounts.links import revoke_link
 from samples.models import Fish, HeldEntry, Party, Vial
+from samples.ramp import api
 from samples.rules.vial_number import grouped
 from tests.journeys import pocket as carried
-from tests.journeys.hands import press, sees
+from tests.journeys.hands import press
 from tests.journeys.pocket import (
-    SHELL,
-    Pocket,
-    Wire,
+    SEXES,
     here,
     link_of,
     log,
+    log_all,
     need_look,
     open_party,
+    rows,
     sent,
-    sign_in_by_link,
     signal_says,
+    wake,
 )
+from tests.people import NOW
 
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture
-def wire(live_server):
-    wire = Wire(live_server.url)
-    yield wire
-    wire.cut()
-
-
-@pytest.fixture
-def phone(browser, wire, tmp_path):
-    phone = Pocket(browser.browser_type, wire, tmp_path / "profile")
-    yield phone
-    phone.stop()
-    assert phone.complaints == []
-
-
-@pytest.fixture
-def thirty(vials, guide):
-    """All thirty vials in the guide's hands."""
-    Vial.objects.update(state=Vial.State.ISSUED, issued_to=guide)
-    return vials
-
-
-@pytest.fixture
-def at_ramp(phone, guide, biologist, thirty):
-    """The guide's phone, signed in by the link, with a party open in Brindle."""
-    phone.link = link_of(guide, biologist)
-    phone.start()
-    sign_in_by_link(phone, phone.link.token)
-    open_party(phone.page)
-    return phone
-
-
 LENGTHS = [f"{8 + place // 10}.{place % 10}" for place in range(30)]
-SEXES = ["Female", "Male", "Not known"]
-
-
-SPECIES = {0: "White crappie", 20: "Black crappie"}  # it stays until another is chosen
-
-
-def log_all(page, lengths, offset=0):
-    for place, length in enumerate(lengths, start=offset):
-        log(page, length, sex=SEXES[place % 3], species=SPECIES.get(place))
-
-
-def rows():
-    fish = Fish.objects.filter(withdrawn=False).order_by("vial__number")
-    return list(fish.values_list("vial__number", "length_as_measured", "sex"))
 
 
 def test_thirty_fish_outlive_a_phone_that_dies_in_the_hand(at_ramp, thirty, guide):
@@ -93,7 +51,7 @@ def test_thirty_fish_outlive_a_phone_that_dies_in_the_hand(at_ramp, thirty, guid
     assert Fish.objects.count() == 0
 
     at_ramp.offline(False)
-    page.evaluate("window.dispatchEvent(new Event('online'))")
+    wake(page)
     here(page, 0)
     sent(page, 30)
     codes = {"Female": "F", "Male": "M", "Not known": "U"}
@@ -110,3 +68,146 @@ def test_thirty_fish_outlive_a_phone_that_dies_in_the_hand(at_ramp, thirty, guid
     first, last = fish[0], fish[29]
     assert carried.told_at(0) <= first.logged_at <= last.logged_at < carried.told_at(5)
     assert first.received_at - first.logged_at > timedelta(minutes=10)
+
+
+def paste_link(page, token):
+    page.get_by_label("Personal link").fill(f"Your link: https://old.example/me/{token}/ Keep it.")
+    press(page, "This is me")
+
+
+def test_two_people_and_a_link_that_was_taken_back(
+    at_ramp, guide, second_guide, biologist, thirty, season
+):
+    """Nothing is dropped, and each fish arrives as its own writer's."""
+    page, wire = at_ramp.page, at_ramp.wire
+    wire.cut()
+    log_all(page, ["9.1", "9.2"])
+    revoke_link(at_ramp.link.link, now=NOW)
+    wire.join()
+    wake(page)
+    notice = page.locator("#notice-link")
+    expect(notice).to_contain_text("The personal link of R. Ostrow is needed again.")
+    here(page, 2)
+    assert Fish.objects.count() == 0
+    log(page, "9.3", sex="Male")
+    here(page, 3)
+
+    # Another guide borrows the phone. Theirs go, and nobody's as somebody else's.
+    Vial.objects.filter(sequence__gt=20).update(issued_to=second_guide)
+    press(page, "Another person", role="link")
+    paste_link(page, link_of(second_guide, biologist).token)
+    expect(page.locator("#saved")).to_contain_text("I. Talvik: this phone logs for you now.")
+    open_party(page, "Cutbank")
+    expect(page.locator("#fish-vial")).to_have_value(grouped(thirty[20].number))
+    log(page, "11.1", species="White crappie")
+    sent(page, 1)
+    here(page, 3)
+    assert [one.logged_by for one in Fish.objects.all()] == [second_guide]
+
+    press(page, "Paste the link", role="link")
+    paste_link(page, link_of(guide, biologist).token)
+    here(page, 0)
+    sent(page, 3)
+    expect(notice).to_have_count(0)
+    expect(page.locator("#party-arm")).to_have_text("Brindle")
+    fish = Fish.objects.order_by("vial__number")
+    assert [(one.length_as_measured, one.logged_by, one.arm.name) for one in fish] == [
+        ("9.1", guide, "Brindle"),
+        ("9.2", guide, "Brindle"),
+        ("9.3", guide, "Brindle"),
+        ("11.1", second_guide, "Cutbank"),
+    ]
+    assert {party.opened_by for party in Party.objects.all()} == {guide, second_guide}
+    assert HeldEntry.objects.count() == 0
+
+
+# ---------- Two tabs ----------
+
+
+def test_two_tabs_send_each_fish_once(at_ramp, thirty, monkeypatch):
+    received = []
+    plain = api.read_or_answer
+
+    def listening(raw):
+        received.append(raw["entry_id"])
+        return plain(raw)
+
+    monkeypatch.setattr(api, "read_or_answer", listening)
+    one = at_ramp.page
+    expect(one.locator("#signal-more")).to_have_text("Sent as you go.")
+    other = at_ramp.another_tab()
+    at_ramp.offline()
+    log_all(one, ["9.1"])
+    # The other tab still offers the number that was used here, and asks about it.
+    log(other, "10.1", species="White crappie", said="")
+    expect(other.locator("#ask-vial_used")).to_contain_text("has a fish already, your White of 9.1")
+    log(other, "10.1", vial=thirty[1].number)
+    log(one, "9.2", vial=thirty[2].number)
+    # A thumb that taps twice says it once.
+    one.locator("#fish-length").fill("9.3")
+    one.locator("#fish-sex").get_by_role("radio", name="Male", exact=True).tap()
+    one.evaluate("() => { for (const _ of '12') document.getElementById('fish-save').click(); }")
+    expect(one.locator("#saved")).to_contain_text("saved on this phone: 9.3 in")
+    here(one, 4)
+
+    at_ramp.offline(False)
+    wake(one)
+    wake(other)
+    for page in (one, other):
+        wake(page)
+        here(page, 0)
+        sent(page, 4)
+    assert [length for _, length, _ in rows()] == ["9.1", "10.1", "9.2", "9.3"]
+    assert len(received) == len(set(received)) == 5
+    assert HeldEntry.objects.count() == 0
+
+
+# ---------- No room, and networks that are not ours ----------
+
+
+def test_a_full_phone_and_networks_of_others(at_ramp, monkeypatch):
+    page, wire = at_ramp.page, at_ramp.wire
+    sent(page, 0)
+    wire.cut()
+    log_all(page, ["9.1", "9.2"])
+    # Asked once after a start, the browser remembers for a while how much room there is.
+    at_ramp.stop()
+    page = at_ramp.start()
+    room, site = at_ramp.context.new_cdp_session(page), {"origin": f"{wire.url}/"}
+    room.send("Storage.overrideQuotaForOrigin", {**site, "quotaSize": 1})
+    at_ramp.open()
+    log(page, "9.3", species="White crappie", said="")
+    trouble = page.locator("#notice-trouble")
+    expect(trouble).to_contain_text("Not saved: this phone has no room left.")
+    expect(page.locator("#fish-length")).to_have_value("9.3")
+    expect(page.get_by_role("radio", name="Female")).to_be_checked()
+    here(page, 2)
+    room.send("Storage.overrideQuotaForOrigin", site)
+    page.locator("#fish-save").tap()
+    expect(page.locator("#saved")).to_contain_text("saved on this phone: 9.3 in")
+    expect(trouble).to_have_count(0)
+    here(page, 3)
+
+    # A network that answers everything with a page of its own; the app opens in it all the same.
+    wire.join(portal=True)
+    at_ramp.open()
+    signal_says(page, "No way to the office.")
+    here(page, 3)
+    log(page, "9.4", species="White crappie")
+    here(page, 4)
+    wire.cut()
+    wire.join()
+    # Now the lists are ours, and only the outbox is answered by somebody else.
+    html = HttpResponse("<title>Welcome</title>")
+    with monkeypatch.context() as portal:
+        portal.setattr(api.OutboxView, "post", lambda *_: html)
+        wake(page)
+        signal_says(page, "No way to the office.")
+        here(page, 4)
+        need_look(page, 0)
+    assert Fish.objects.count() == 0
+
+    wake(page)
+    here(page, 0)
+    signal_says(page, "Signal.")
+    assert [length for _, length, _ in rows()] == ["9.1", "9.2", "9.3", "9.4"]
