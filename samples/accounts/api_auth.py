@@ -6,7 +6,7 @@ from rest_framework.authentication import BaseAuthentication, get_authorization_
 from rest_framework.exceptions import AuthenticationFailed
 from rest_framework.request import Request
 
-from samples.accounts.links import day_of_links, phone_of
+from samples.accounts.links import day_of_links, note_heard, phone_of
 from samples.models import Phone, User
 
 
@@ -20,14 +20,15 @@ class PhoneTokenAuthentication(BaseAuthentication):
         if not words or words[0].lower() != b"token":
             return None
         phone = None
+        now = timezone.now()
         if len(words) == 2:
-            today = day_of_links(timezone.now())
-            phone = phone_of(words[1].decode("latin-1"), today=today)
+            phone = phone_of(words[1].decode("latin-1"), today=day_of_links(now))
         if phone is None:
             raise AuthenticationFailed(
                 "This phone is not signed in. Open your personal link again; "
                 "nothing on the phone is lost."
             )
+        note_heard(phone, now=now)
         return phone.person, phone
 
     def authenticate_header(self, request: Request) -> str:

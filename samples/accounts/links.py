@@ -135,8 +135,27 @@ def make_phone(
     return NewPhone(phone, token)
 
 
+# How often it is noted that a phone was heard: not a write for every batch.
+HEARD_AGAIN_AFTER = timedelta(minutes=10)
+
+
+def note_heard(phone: Phone, *, now: datetime) -> None:
+    """Note when a phone was heard last."""
+    if phone.last_heard_at is None or now - phone.last_heard_at > HEARD_AGAIN_AFTER:
+        Phone.objects.filter(pk=phone.pk).update(last_heard_at=now)
+
+
+def revoke_phone(phone: Phone, *, now: datetime) -> None:
+    """Take one phone's token back. What is still on it comes in as text."""
+    Phone.objects.filter(pk=phone.pk, revoked_at__isnull=True).update(revoked_at=now)
+
+
 def phone_of(token: str, *, today: date) -> Phone | None:
-    """Find the phone that a token belongs to, if it may still send."""
+    """Find the phone that a token belongs to, if it may still send.
+
+    One that came by a link sends for as long as the link holds and its person is a guide: who
+    has become more than one signs in anew, with a password.
+    """
     phone = (
         Phone.objects.select_related("person", "link")
         .filter(token_sha256=digest(token), revoked_at__isnull=True, person__is_active=True)
@@ -145,5 +164,7 @@ def phone_of(token: str, *, today: date) -> Phone | None:
     if phone is None:
         return None
     if phone.link is not None and phone.link.good_until < today:
+        return None
+    if phone.link is not None and not may_have_link(phone.person):
         return None
     return phone

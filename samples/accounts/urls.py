@@ -17,6 +17,11 @@ urlpatterns = [
         name="take_back_link",
     ),
     path(
+        "lakes/<slug:slug>/people/<int:pk>/phones/<int:phone_pk>/take-back/",
+        views.take_back_phone,
+        name="take_back_phone",
+    ),
+    path(
         "lakes/<slug:slug>/people/<int:pk>/roles/<int:membership_pk>/take-away/",
         views.take_role_away,
         name="take_role_away",

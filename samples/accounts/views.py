@@ -19,7 +19,7 @@ from samples.accounts import forms, links, services
 from samples.accounts.doors import SignedInRequest, at_lake
 from samples.accounts.middleware import LINK_IN_SESSION
 from samples.accounts.roles import May
-from samples.models import Lake, Membership, PersonalLink, User
+from samples.models import Lake, Membership, PersonalLink, Phone, User
 from samples.rules.lake_time import local_day
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
@@ -124,6 +124,7 @@ def person(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         else "",
         "may_have_link": links.may_have_link(somebody),
         "links": somebody.personal_links.order_by("-made_at"),
+        "phones": somebody.phones.filter(revoked_at__isnull=True).order_by("-made_at"),
         "memberships": somebody.memberships.filter(lake=lake).order_by("role"),
         "today": today,
     }
@@ -158,6 +159,17 @@ def take_back_link(request: SignedInRequest, lake: Lake, pk: int, link_pk: int) 
     link = get_object_or_404(PersonalLink, person=somebody, pk=link_pk)
     links.revoke_link(link, now=timezone.now())
     messages.success(request, "The link is taken back. Phones that came by it may no longer send.")
+    return redirect("accounts:person", lake.slug, somebody.pk)
+
+
+@require_POST
+@at_lake(May.EDIT_PEOPLE)
+def take_back_phone(request: SignedInRequest, lake: Lake, pk: int, phone_pk: int) -> HttpResponse:
+    """Take one phone back, lost or handed on; the link it came by still holds."""
+    somebody = person_at(lake, pk)
+    phone = get_object_or_404(Phone, person=somebody, pk=phone_pk)
+    links.revoke_phone(phone, now=timezone.now())
+    messages.success(request, "The phone may no longer send. What is on it can come as text.")
     return redirect("accounts:person", lake.slug, somebody.pk)
 
 

@@ -59,6 +59,7 @@ class HeldEntry(models.Model):
         NOT_YET = "", "Not yet"
         KEEPS_VIAL = "keeps_vial", "This fish keeps the vial"
         OTHER_NUMBER = "other_number", "Logged under another number"
+        BOTH_WAIT = "both_wait", "Both fish wait for the vial"
         TAKEN_IN = "taken_in", "Taken in as said"
         SET_ASIDE = "set_aside", "Set aside with a note"
 

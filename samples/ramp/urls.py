@@ -23,6 +23,7 @@ urlpatterns = [
     path("ramp/mine/", views.mine, name="mine"),
     path("ramp/screen/", views.screen, name="screen"),
     path("lakes/<slug:slug>/held/", views.held, name="held"),
+    path("lakes/<slug:slug>/held/paste/", views.paste, name="paste"),
     path("lakes/<slug:slug>/held/<int:pk>/", views.held_entry, name="held_entry"),
     path("lakes/<slug:slug>/held/fish/<int:pk>/", views.give_vial, name="give_vial"),
 ]

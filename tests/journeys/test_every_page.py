@@ -22,6 +22,7 @@ ONLY_SENT_TO = ["only sent to"]
 EMPTY_AT_FIRST = [
     "today",
     "ramp:held",
+    "ramp:paste",
     "lab:grid",
     "lab:settle",
     "targets:coverage",

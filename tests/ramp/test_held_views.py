@@ -45,6 +45,25 @@ class TestHeld:
         assert page_of(refused).count("should be 8") == 2
         assert {fish.vial.sequence for fish in Fish.objects.all()} == {1, 9}
 
+    def test_both_may_wait_until_the_vial_was_looked_into(self, client, held, vials):
+        address = f"/lakes/lake-orrinbeck/held/{held.pk}/"
+
+        client.post(address, {"way": "wait", "wait_note": "Two otoliths, one large"})
+
+        fish = Fish.objects.order_by("length_hundredths_mm")
+        assert [(one.length_as_measured, one.vial) for one in fish] == [
+            ("9.4", None),
+            ("11.2", None),
+        ]
+        waiting = page_of(client.get("/lakes/lake-orrinbeck/held/"))
+        assert "2 fish wait for a vial" in waiting
+        assert "Both fish wait for the vial" in waiting
+        # Nobody else may use the number meanwhile; the fish found in it gets it back.
+        vials[0].refresh_from_db()
+        assert vials[0].state == "used"
+        client.post(f"/lakes/lake-orrinbeck/held/fish/{fish[1].pk}/", {"number": "26 0001 8"})
+        assert Fish.objects.get(length_as_measured="11.2").vial == vials[0]
+
     def test_once_settled_both_stories_still_stand_and_the_first_fish_is_on_the_list(
         self, client, held, vials
     ):

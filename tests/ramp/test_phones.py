@@ -76,3 +76,29 @@ def test_a_session_that_began_by_a_link_ends_with_it(link, guide):
     revoke_link(link.link, now=NOW)
 
     assert Phone.objects.get().revoked_at is not None
+
+
+class TestOnThePersonsPage:
+    def test_a_phone_that_is_lost_is_taken_back_alone(self, client, link, guide, biologist):
+        lost, kept = (ask({"link": link.token}).json()["token"] for _ in range(2))
+        client.force_login(biologist)
+        page = client.get(f"/lakes/lake-orrinbeck/people/{guide.pk}/").content.decode()
+        assert page.count("not heard yet") == 2
+
+        first = Phone.objects.order_by("pk")[0]
+        client.post(f"/lakes/lake-orrinbeck/people/{guide.pk}/phones/{first.pk}/take-back/")
+
+        assert lists_for(lost).status_code == 401
+        assert lists_for(kept).status_code == 200
+        page = client.get(f"/lakes/lake-orrinbeck/people/{guide.pk}/").content.decode()
+        assert page.count("last heard") == 1
+
+    def test_a_guide_who_has_become_more_signs_in_anew(self, link, guide, lake):
+        token = ask({"link": link.token}).json()["token"]
+        guide.memberships.create(lake=lake, role="office")
+
+        assert lists_for(token).status_code == 401
+
+
+def lists_for(token):
+    return Client(headers={"authorization": f"Token {token}"}).get(reverse("pick_lists"))

@@ -14,6 +14,7 @@ from samples.ramp.entry.kinds import (
     UnmeasuredCounted,
     Withdrawal,
 )
+from samples.ramp.entry.pasted import Found, entries_in, told_shortly
 from samples.ramp.entry.words import SCHEMA, Unreadable, entry_id_of, read
 
 __all__ = [
@@ -23,6 +24,7 @@ __all__ = [
     "Entry",
     "FishFacts",
     "FishLogged",
+    "Found",
     "PartyChanged",
     "PartyClosed",
     "PartyFacts",
@@ -31,6 +33,8 @@ __all__ = [
     "UnmeasuredCounted",
     "Unreadable",
     "Withdrawal",
+    "entries_in",
     "entry_id_of",
     "read",
+    "told_shortly",
 ]

@@ -2,11 +2,19 @@
 
 from samples.ramp.forms.closing import CloseForm, CountForm, ShiftForm
 from samples.ramp.forms.fish import CorrectionForm, FishForm, said_by_fish
-from samples.ramp.forms.held import AsideForm, KeepForm, OtherNumberForm, TakeInForm
+from samples.ramp.forms.held import (
+    AsideForm,
+    BothWaitForm,
+    KeepForm,
+    OtherNumberForm,
+    PasteForm,
+    TakeInForm,
+)
 from samples.ramp.forms.party import PartyChangeForm, PartyForm, said_by_party
 
 __all__ = [
     "AsideForm",
+    "BothWaitForm",
     "CloseForm",
     "CorrectionForm",
     "CountForm",
@@ -15,6 +23,7 @@ __all__ = [
     "OtherNumberForm",
     "PartyChangeForm",
     "PartyForm",
+    "PasteForm",
     "ShiftForm",
     "TakeInForm",
     "said_by_fish",

@@ -17,6 +17,12 @@ class KeepForm(PlainForm):
     keep_note = forms.CharField(label="Note", required=False, max_length=300)
 
 
+class BothWaitForm(PlainForm):
+    """Neither fish has the vial until somebody has looked into it."""
+
+    wait_note = forms.CharField(label="Note", required=False, max_length=300)
+
+
 class OtherNumberForm(PlainForm):
     """The held fish is logged under another number."""
 
@@ -41,4 +47,16 @@ class AsideForm(PlainForm):
         label="Why",
         max_length=300,
         error_messages={"required": "Say in a note why this entry is set aside."},
+    )
+
+
+class PasteForm(PlainForm):
+    """What a phone could not send, as text."""
+
+    text = forms.CharField(
+        label="Text from the phone",
+        widget=forms.Textarea(attrs={"rows": 10, "spellcheck": "false", "autocomplete": "off"}),
+        help_text="All of it, as it came. Only the lines that begin with a brace are read",
+        error_messages={"required": "Paste the text that the phone gave."},
+        max_length=600_000,
     )

@@ -3,10 +3,12 @@
 from samples.ramp.entry.held_words import HELD_WORDS
 from samples.ramp.services.answers import Answer, Outcome, Refused
 from samples.ramp.services.intake import take
+from samples.ramp.services.paste import Pasted, take_pasted
 from samples.ramp.services.settling import (
     CannotSettle,
     give_other_number,
     give_vial,
+    let_both_wait,
     let_held_fish_keep_vial,
     set_aside,
     take_in,
@@ -17,11 +19,14 @@ __all__ = [
     "Answer",
     "CannotSettle",
     "Outcome",
+    "Pasted",
     "Refused",
     "give_other_number",
     "give_vial",
+    "let_both_wait",
     "let_held_fish_keep_vial",
     "set_aside",
     "take",
     "take_in",
+    "take_pasted",
 ]

@@ -30,6 +30,12 @@ class Batch:
     may_log: frozenset[int] = frozenset()
     may_log_without_vial: frozenset[int] = frozenset()
     taken: dict[int, UUID] = field(default_factory=dict)
+    entered_by: User | None = None
+
+    @property
+    def signs(self) -> User:
+        """Give whoever stands in the history: who sent it, or who typed it in for them."""
+        return self.entered_by or self.by
 
     def party_of(self, party_id: UUID) -> Party | None:
         """Find a party of the sender's own at a lake where they may log."""
@@ -91,6 +97,7 @@ def gather(
     phone: Phone | None,
     now: datetime,
     settled_at: int | None = None,
+    entered_by: User | None = None,
 ) -> Batch:
     """Lock what the entries want to change, then read what is known of them.
 
@@ -103,6 +110,7 @@ def gather(
         by=by,
         phone=phone,
         now=now,
+        entered_by=entered_by,
         vials=vials,
         fish={fish.entry_id: fish for fish in Fish.objects.filter(entry_id__in=entry_ids)},
         held={

@@ -180,7 +180,7 @@ def _write(fish: list[Fish], batch: Batch) -> None:
     except IntegrityError:
         # The same fish came twice at one moment, without a vial to wait for.
         _write_one_by_one(fish)
-    Fish.history.bulk_history_create(fish, default_user=batch.by, default_date=batch.now)
+    Fish.history.bulk_history_create(fish, default_user=batch.signs, default_date=batch.now)
     use_vials([one.vial for one in fish if one.vial is not None], batch)
 
 
@@ -206,7 +206,7 @@ def use_vials(vials: Sequence[Vial], batch: Batch) -> None:
     for vial in fresh:
         vial.state = Vial.State.USED
     Vial.history.bulk_history_create(
-        fresh, update=True, default_user=batch.by, default_date=batch.now
+        fresh, update=True, default_user=batch.signs, default_date=batch.now
     )
 
 

@@ -45,15 +45,21 @@ HANDLERS: dict[type[Entry], Callable[[Any, Batch], Any]] = {
 
 @transaction.atomic
 def take(
-    entries: Sequence[Entry], *, by: User, now: datetime, phone: Phone | None = None
+    entries: Sequence[Entry],
+    *,
+    by: User,
+    now: datetime,
+    phone: Phone | None = None,
+    entered_by: User | None = None,
 ) -> list[Answer]:
     """Take entries in, in their order, and answer each for itself.
 
     Sending any of them again changes nothing. Fish that follow one another are written
-    together; everything else has a savepoint of its own.
+    together; everything else has a savepoint of its own. ``entered_by`` is who typed or pasted
+    them in for ``by``, and stands in the history.
     """
     lock_sender(by)
-    batch = gather(entries, by=by, phone=phone, now=now)
+    batch = gather(entries, by=by, phone=phone, now=now, entered_by=entered_by)
     answers: list[Answer] = []
     for is_fish, run in groupby(entries, key=lambda entry: isinstance(entry, FishLogged)):
         if is_fish:

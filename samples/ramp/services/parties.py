@@ -172,7 +172,7 @@ def _carry_to_fish(party: Party, *, moved: bool, batch: Batch) -> None:
             fish,
             Fish,
             [*names, "arm", "reach"],
-            default_user=batch.by,
+            default_user=batch.signs,
             default_date=batch.now,
         )
 

@@ -36,6 +36,7 @@ def let_held_fish_keep_vial(
     :raises CannotSettle: if the vial is gone or read, or the other number is not free
     """
     held = _open(held)
+    _lock_together(held, other_number)
     vial = _free_of_readings(held)
     first = Fish.objects.select_for_update().filter(vial=vial).first()
     if first is not None:
@@ -46,6 +47,26 @@ def let_held_fish_keep_vial(
         refresh_progress([first.pk])
     fish = _log(held, vial.number, now=now)
     _settle(held, Settled.KEEPS_VIAL, fish, note, by=by, now=now)
+    return fish
+
+
+@transaction.atomic
+def let_both_wait(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish:
+    """Take the vial from the fish logged first and give it to neither, until it was looked into.
+
+    Both are logged and wait for a vial. The number stays used: nobody else may take it.
+
+    :raises CannotSettle: if the vial is gone or read
+    """
+    held = _open(held)
+    vial = _free_of_readings(held)
+    first = Fish.objects.select_for_update().filter(vial=vial).first()
+    if first is not None:
+        first.vial = None
+        first.save()
+        refresh_progress([first.pk])
+    fish = _log(held, "", now=now)
+    _settle(held, Settled.BOTH_WAIT, fish, note, by=by, now=now)
     return fish
 
 
@@ -132,6 +153,12 @@ def _open(held: HeldEntry) -> HeldEntry:
     if row.state != HeldEntry.State.OPEN:
         raise CannotSettle("settled", "Somebody settled this entry in the meantime.")
     return row
+
+
+def _lock_together(held: HeldEntry, other_number: str) -> None:
+    """Lock both vials in the order of their ids, as a phone's batch does: no two wait in a ring."""
+    numbers = [held.vial.number if held.vial else None, number_said(other_number)]
+    lock_vials([number for number in numbers if number])
 
 
 def _free_of_readings(held: HeldEntry) -> Vial:

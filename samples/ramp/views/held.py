@@ -19,6 +19,7 @@ from samples.ramp import forms, queries, services
 WAYS: dict[str, type[PlainForm]] = {
     "keep": forms.KeepForm,
     "number": forms.OtherNumberForm,
+    "wait": forms.BothWaitForm,
     "aside": forms.AsideForm,
     "in": forms.TakeInForm,
 }
@@ -69,6 +70,8 @@ def _settled(request: SignedInRequest, entry: HeldEntry, way: str, form: PlainFo
             services.give_other_number(
                 entry, number=words["number"], note=words["number_note"], **who
             )
+        elif way == "wait":
+            services.let_both_wait(entry, note=words["wait_note"], **who)
         elif way == "in":
             services.take_in(entry, note=words["in_note"], **who)
         else:
@@ -93,6 +96,7 @@ def _page(
         "story": story,
         "keep": bound.get("keep", forms.KeepForm()),
         "number": bound.get("number", forms.OtherNumberForm()),
+        "wait": bound.get("wait", forms.BothWaitForm()),
         "aside": bound.get("aside", forms.AsideForm()),
         "take_in": bound.get("in", forms.TakeInForm()),
         "may_take_in": may(request.user, May.SEE_FISH, lake),

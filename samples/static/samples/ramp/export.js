@@ -22,9 +22,15 @@ export function asText(records, names, today) {
     `Earstone: ${count} of ${who}, not sent from a phone, ${today}`,
     ...records.map((record, place) => `${place + 1}. ${inWords(record.words, names)}`),
     "For the office, to paste in as it is:",
-    ...records.map(({ person, words }) => JSON.stringify({ by: person, entry: words })),
+    ...records.map(({ person, words }) => JSON.stringify({ by: person, entry: veiled(words) })),
     "",
   ].join("\n");
+}
+
+// A donor's name is not for every eye that a text passes: it goes along, and is not read.
+function veiled({ donor_name: name, ...words }) {
+  if (!name) return words;
+  return { ...words, donor_name_veiled: btoa(String.fromCharCode(...new TextEncoder().encode(name))) };
 }
 
 export function inWords(words, names) {
