@@ -59,7 +59,10 @@ export function choose(row, value) {
 export function clearSaid(form) {
   for (const node of form.querySelectorAll("[data-said]")) node.remove();
   for (const node of form.querySelectorAll("[data-wrong]")) delete node.dataset.wrong;
-  for (const node of form.querySelectorAll("[aria-invalid]")) node.removeAttribute("aria-invalid");
+  for (const node of form.querySelectorAll("[aria-invalid]")) {
+    node.removeAttribute("aria-invalid");
+    node.removeAttribute("aria-describedby");
+  }
   for (const node of form.querySelectorAll(".choice-wrong")) node.classList.remove("choice-wrong");
 }
 
