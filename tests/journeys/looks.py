@@ -26,7 +26,7 @@ CHECKS = r"""width => {
   const named = '[aria-hidden], [role=img][aria-label], [role=img][aria-labelledby]';
   for (const svg of document.querySelectorAll('svg'))
     if (!svg.closest(named)) bad.push('picture without a name');
-  const heads = document.querySelectorAll('h1').length;
+  const heads = document.querySelectorAll('h1:not([hidden] *)').length;
   if (heads !== 1) bad.push(`${heads} h1`);
   const ids = [...document.querySelectorAll('[id]')].map(el => el.id);
   const twice = ids.filter((id, at) => ids.indexOf(id) !== at);

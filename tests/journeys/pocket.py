@@ -19,6 +19,7 @@ from playwright.sync_api import Error, Page, expect
 from samples.accounts.links import make_link
 from samples.models import Fish
 from tests import chromium
+from tests.conftest import session_cookie
 from tests.journeys.hands import press
 from tests.people import CAUGHT_ON, NOW
 
@@ -119,6 +120,7 @@ class Pocket:
             args=[*chromium.FLAGS, *flags],
             base_url=self.wire.url,
             timezone_id=ZONE,
+            reduced_motion="reduce",
             **chromium.PHONE,
         )
         self._context.set_default_timeout(PAGE_LIVES_FOR_S * 1000)
@@ -197,6 +199,20 @@ def sign_in_by_link(pocket, token):
 def kept(page):
     """Wait until the page and all its files are on the phone."""
     page.evaluate("async () => { await navigator.serviceWorker.ready; }")
+
+
+def sign_in_by_session(pocket, person):
+    pocket.context.add_cookies([session_cookie(person, pocket.wire.url)])
+    pocket.open("/ramp/")
+    press(pocket.page, "Log without signal")
+    pocket.page.wait_for_url(f"**{SHELL}*")
+    expect(pocket.page.get_by_role("heading", name="Open a party")).to_be_visible()
+    kept(pocket.page)
+
+
+def paste_link(page, token):
+    page.get_by_label("Personal link").fill(f"Your link: https://old.example/me/{token}/ Keep it.")
+    press(page, "This is me")
 
 
 def open_party(page, arm="Brindle", *, reach=""):

@@ -8,7 +8,6 @@ from samples.models import Fish, HeldEntry, Party, Reach, UnmeasuredCount, Vial
 from samples.ramp import api
 from samples.ramp.views import app as app_views
 from samples.rules.vial_number import grouped
-from tests.conftest import session_cookie
 from tests.journeys import pocket as carried
 from tests.journeys.hands import press, sees
 from tests.journeys.pocket import (
@@ -22,6 +21,7 @@ from tests.journeys.pocket import (
     rows,
     sent,
     sign_in_by_link,
+    sign_in_by_session,
     wake,
 )
 from tests.people import INCH, NOW
@@ -157,12 +157,7 @@ def test_labels_are_read_by_camera_and_by_link(pocket, guide, biologist, thirty)
 def test_a_clerk_logs_interviews(pocket, clerk, vials, live_server):
     Vial.objects.update(state=Vial.State.ISSUED, issued_to=clerk)
     page = pocket.start()
-    pocket.context.add_cookies([session_cookie(clerk, pocket.wire.url)])
-    page.goto("/ramp/")
-    press(page, "Log without signal")
-    page.wait_for_url(f"**{SHELL}*")
-    expect(page.get_by_role("heading", name="Open a party")).to_be_visible()
-    carried.kept(page)
+    sign_in_by_session(pocket, clerk)
     pocket.offline()
     page.get_by_label("Interview key").fill("K-17")
     page.get_by_label("Donor").fill("L. Brask")

@@ -20,6 +20,7 @@ from tests.journeys.pocket import (
     log_all,
     need_look,
     open_party,
+    paste_link,
     rows,
     sent,
     signal_says,
@@ -68,11 +69,6 @@ def test_thirty_fish_outlive_a_phone_that_dies_in_the_hand(at_ramp, thirty, guid
     first, last = fish[0], fish[29]
     assert carried.told_at(0) <= first.logged_at <= last.logged_at < carried.told_at(5)
     assert first.received_at - first.logged_at > timedelta(minutes=10)
-
-
-def paste_link(page, token):
-    page.get_by_label("Personal link").fill(f"Your link: https://old.example/me/{token}/ Keep it.")
-    press(page, "This is me")
 
 
 def test_two_people_and_a_link_that_was_taken_back(

@@ -1,0 +1,249 @@
+"""Every state of the app as a machine can judge it: barriers, sizes, distances, large text."""
+
+import pytest
+from django.http import HttpResponse
+from playwright.sync_api import expect
+
+from samples.accounts.links import revoke_link
+from samples.models import Vial
+from samples.ramp import api
+from tests.journeys.hands import choose, press, sees
+from tests.journeys.looks import CHECKS, faults_of, none_of
+from tests.journeys.pocket import (
+    SHELL,
+    kept,
+    link_of,
+    log,
+    need_look,
+    open_party,
+    paste_link,
+    sent,
+    sign_in_by_link,
+    sign_in_by_session,
+    signal_says,
+    wake,
+)
+from tests.people import INCH, NOW
+
+pytestmark = pytest.mark.browser
+
+CAMERA = """
+window.BarcodeDetector = class {
+  static async getSupportedFormats() { return ["qr_code"]; }
+  async detect() { return []; }
+};
+"""
+FLAGS = ["--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream"]
+# As somebody has it who set the phone's letters to twice their size.
+LARGE = "--blink-settings=defaultFontSize=32"
+
+# What a thumb can hit: large enough, and 8 px from the next. A link inside a sentence is let
+# off, as in WCAG 2.5.8; so is the bar that stays over the page, which is not beside it.
+THUMBS = r"""() => {
+  const bad = [];
+  const words = el => (el.innerText || el.getAttribute('aria-label') || el.id).trim().slice(0, 24);
+  const inSentence = el => el.matches('a:not(.button)') && el.closest('p');
+  const top = document.querySelector('dialog[open], [popover]:popover-open') ?? document.body;
+  const all = [...top.querySelectorAll('a[href], button, summary, .choice-face, .box')]
+    .filter(el => el.checkVisibility() && !inSentence(el) && !el.closest('.skip, .save-bar')
+      && el.getBoundingClientRect().bottom > 0);
+  const boxes = all.map(el => [el, el.getBoundingClientRect()]);
+  for (const [el, box] of boxes)
+    if (box.height < 47.9 || box.width < 47.9)
+      bad.push(`${Math.round(box.width)} x ${Math.round(box.height)} px: ${words(el)}`);
+  boxes.forEach(([one, a], at) => {
+    for (const [other, b] of boxes.slice(at + 1)) {
+      if (one.contains(other) || other.contains(one)) continue;
+      const across = Math.max(a.left - b.right, b.left - a.right, 0);
+      const down = Math.max(a.top - b.bottom, b.top - a.bottom, 0);
+      const apart = Math.hypot(across, down);
+      if (apart < 7.9) bad.push(`${apart.toFixed(1)} px apart: ${words(one)} | ${words(other)}`);
+    }
+  });
+  return bad;
+}"""
+
+
+def test_what_a_thumb_would_miss_is_found(phone):
+    phone.set_content("""<!DOCTYPE html><title>Near</title><meta name=viewport
+      content="width=device-width"><button style="width:60px;height:60px">One</button><button
+      style="width:60px;height:60px">Two</button><p>In a <a href="/">sentence</a></p>""")
+    near = phone.evaluate(THUMBS)
+    phone.set_content("<!DOCTYPE html><button>Low</button>")
+    low = phone.evaluate(THUMBS)
+
+    assert [line.split(" px")[1] for line in near] == [" apart: One | Two"]
+    assert [line.split(" px")[1] for line in low] == [": Low"]
+
+
+class Looks:
+    """Looks at each state that a walk comes to, and keeps what is wrong with it."""
+
+    def __init__(self, *, large):
+        self.large, self.found = large, {}
+
+    def __call__(self, page, name):
+        assert page.viewport_size is not None
+        width = page.viewport_size["width"]
+        if self.large:
+            assert page.evaluate("getComputedStyle(document.documentElement).fontSize") == "32px"
+            faults = page.evaluate(CHECKS, width)
+        else:
+            before = page.evaluate("document.documentElement.dataset.scheme")
+            faults = faults_of(page)
+            page.evaluate("scheme => { document.documentElement.dataset.scheme = scheme; }", before)
+        assert name not in self.found
+        self.found[name] = faults + page.evaluate(THUMBS)
+
+
+@pytest.fixture(params=[False, True], ids=["as it comes", "large text"])
+def look(request):
+    looks = Looks(large=request.param)
+    yield looks
+    assert len(looks.found) > 5
+    none_of(looks.found)
+
+
+@pytest.fixture
+def start(pocket, look):
+    def turn_on():
+        return pocket.start(flags=[*FLAGS, *([LARGE] if look.large else [])], script=CAMERA)
+
+    return turn_on
+
+
+def test_the_guides_app(start, look, pocket, guide, biologist, thirty, white, monkeypatch):
+    page = start()
+    page.goto(SHELL)
+    kept(page)
+    look(page, "nobody is signed in")
+    press(page, "This is me")
+    look(page, "no link")
+    page.goto(f"/V/{thirty[0].number}")
+    expect(page.locator("#vial-shown")).to_be_visible()
+    look(page, "a vial, and nobody")
+    link = link_of(guide, biologist)
+    sign_in_by_link(pocket, link.token)
+    look(page, "party")
+    press(page, "Open the party")
+    sees(page, "Which arm? Choose one.")
+    look(page, "party, errors")
+    page.get_by_label("Date caught").fill("2026-06-06")
+    page.get_by_label("Arm").select_option("Brindle")
+    page.get_by_label("How the fish were chosen").select_option("every_nth")
+    page.get_by_label("Every how many").fill("2")
+    press(page, "Open the party")
+    sees(page, "The date is after today.")
+    look(page, "party, question")
+    page.get_by_label("Date caught").fill("2026-05-06")
+    open_party(page, reach="Lower")
+
+    look(page, "no fish yet")
+    press(page, "Save and next")
+    sees(page, "How long was it?")
+    look(page, "fish, errors")
+    page.locator("#fish-length").press_sequentially("194")
+    choose(page, "Species", "White crappie")
+    choose(page, "Sex", "Female")
+    page.locator("summary", has_text="Spines, weight").tap()
+    page.get_by_label("Spines counted").fill("9")
+    page.locator("#fish-length").fill("24.0")
+    press(page, "Save and next")
+    sees(page, "Is the species right?")
+    look(page, "fish, questions")
+    page.get_by_label("Spines counted").fill("6")
+    press(page, "Spines?")
+    expect(page.get_by_role("dialog")).to_be_visible()
+    look(page, "spines")
+    press(page, "Back to the form")
+    press(page, "Scan")
+    expect(page.get_by_role("dialog")).to_be_visible()
+    look(page, "scanner")
+    press(page, "Back to the form")
+    pocket.offline()
+    log(page, "9.4")
+    log(page, "14.2")
+    log(page, "10.6", sex="Not known")
+    signal_says(page, "No signal.")
+    look(page, "fish, without signal")
+    press(page, "Correct 26 0001 8")
+    look(page, "correcting")
+    press(page, "Leave it as it was")
+    press(page, "What is on this phone", role="link")
+    look(page, "waiting")
+    press(page, "Back to the fish", role="link")
+    press(page, "Shift vials by one", role="link")
+    press(page, "Shift them")
+    sees(page, "Which way?")
+    look(page, "shift")
+    press(page, "Leave them as they are", role="link")
+    press(page, "Close this party", role="link")
+    page.get_by_label("Vials in hand").fill("5")
+    page.get_by_label("Last number").fill("0026")
+    press(page, "Close the party")
+    sees(page, "5 in hand, but 3 logged")
+    look(page, "close, questions")
+    press(page, "Not yet, more fish", role="link")
+    page.locator("#party-bar").tap()
+    look(page, "party, change")
+    page.get_by_label("Arm").select_option("Cutbank")
+    press(page, "Save the change")
+    sees(page, "Cutbank instead of Brindle?")
+    look(page, "party, moved")
+    press(page, "Leave it as it was", role="link")
+
+    white.plausible_max_hundredths_mm = 13 * INCH
+    white.save()
+    pocket.offline(False)
+    wake(page)
+    need_look(page, 1)
+    page.locator("#count-look a").tap()
+    look(page, "needs a look")
+    press(page, "Put it right")
+    look(page, "put right")
+    press(page, "Leave it as it was")
+    revoke_link(link.link, now=NOW)
+    press(page, "Back to the fish", role="link")
+    log(page, "8.8")
+    expect(page.locator("#notice-link")).to_be_visible()
+    look(page, "the link is needed")
+    press(page, "Paste the link", role="link")
+    look(page, "another person")
+    monkeypatch.setattr(api.OutboxView, "post", lambda *_: HttpResponse(status=503))
+    paste_link(page, link_of(guide, biologist).token)
+    signal_says(page, "No way to the office.")
+    press(page, "Dark screen")
+    look(page, "no way to the office, dark")
+
+
+def test_the_clerks_app(start, look, pocket, clerk, vials):
+    Vial.objects.update(state=Vial.State.ISSUED, issued_to=clerk)
+    page = start()
+    sign_in_by_session(pocket, clerk)
+    page.locator("summary", has_text="Nets").tap()
+    look(page, "party")
+    page.get_by_label("Interview key").fill("K-17")
+    page.get_by_label("Net nights").fill("0")
+    page.get_by_label("Arm").select_option("Brindle")
+    press(page, "Open the party")
+    sees(page, "Give a whole number from 1 to 60.")
+    look(page, "party, errors")
+    page.get_by_label("Net nights").fill("2")
+    open_party(page)
+    look(page, "no fish yet")
+    page.locator("#fish-vial").fill("")
+    log(page, "9.2", species="White crappie", said="Fish saved on this phone")
+    sent(page, 1)
+    look(page, "a fish without a vial")
+    press(page, "Count unmeasured", role="link")
+    press(page, "Save the count")
+    sees(page, "Which species? Choose one.")
+    look(page, "count, errors")
+    choose(page, "Species", "Black crappie")
+    page.get_by_role("textbox", name="How many").fill("4")
+    press(page, "Save the count")
+    sees(page, "4 Black counted.")
+    look(page, "count")
+    press(page, "Back to the fish", role="link")
+    press(page, "Next interview", role="link")
+    look(page, "next interview")
