@@ -1,0 +1,357 @@
+"""One von Bertalanffy curve by weighted least squares.
+
+``E[L] = Linf (1 - exp(-K (t - t0)))`` is linear in two values once K is given, so the search is
+over K alone and needs no starting values; a few Gauss-Newton steps then take it to the last digit.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from samples.science.errors import CannotEstimate
+
+Floats = npt.NDArray[np.float64]
+
+FEWEST_FISH = 10
+FEWEST_AGES = 4
+# K is sought between these over the span of the times: nearly a line, nearly a step.
+SLOWEST, FASTEST = 0.02, 40.0
+GRID = 160
+POLISHING = 60
+FAR_PAST = 1.4
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """A von Bertalanffy curve: Linf in mm, K per year, t0 in years."""
+
+    length_max_mm: float
+    rate: float
+    age_zero: float
+
+    def length_at(self, times: npt.ArrayLike) -> Floats:
+        """Give the mean length in mm at these times in years, same shape."""
+        since = np.asarray(times, dtype=np.float64) - self.age_zero
+        length: Floats = self.length_max_mm * -np.expm1(-self.rate * since)
+        return length
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """A 95 % interval; an end is None where the data set none."""
+
+    lower: float | None
+    upper: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """A fitted curve.
+
+    Attributes
+    ----------
+    curve : Curve
+    se : Curve
+        Standard errors of its values, from the curvature at the fit.
+    rss : float
+        Weighted residual sum of squares.
+    residual_sd : float
+        ``sqrt(rss / df)``, mm for weights that average 1.
+    n, df, ages : int
+        Fish, degrees of freedom, and different whole years of age among them.
+    length_max_interval, rate_interval : Interval
+        From the profile of the sum of squares.
+    warnings : tuple of (str, str)
+        Code and sentence of what a reader should know.
+    """
+
+    curve: Curve
+    se: Curve
+    rss: float
+    residual_sd: float
+    n: int
+    df: int
+    ages: int
+    length_max_interval: Interval
+    rate_interval: Interval
+    warnings: tuple[tuple[str, str], ...] = ()
+
+
+def fit_curve(
+    times: npt.ArrayLike,
+    lengths_mm: npt.ArrayLike,
+    *,
+    weights: npt.ArrayLike | None = None,
+    through_zero: bool = False,
+    fewest: int = FEWEST_FISH,
+) -> Fit:
+    """Fit a curve to lengths at times.
+
+    Parameters
+    ----------
+    times : array_like, shape (fish,)
+        Years on the growth clock, or any age in years.
+    lengths_mm : array_like, shape (fish,)
+        Total lengths in mm.
+    weights : array_like, shape (fish,), optional
+        How many fish each stands for, as measured over aged of its length bin; scaled to
+        average 1.
+    through_zero : bool
+        Hold t0 at 0.
+    fewest : int
+        Fewest fish (or means) that a fit is made of.
+
+    Returns
+    -------
+    Fit
+
+    Raises
+    ------
+    CannotEstimate
+        With fewer than ``fewest`` fish or 4 ages, all of one length, negative ages, numbers that
+        are none, or where the data set no curve: K at an end of what is sought, or lengths that
+        do not rise.
+
+    References
+    ----------
+    von Bertalanffy (1938), Human Biology 10:181-213. Golub & Pereyra (1973), SIAM J. Numer. Anal.
+    10:413-432, for the search over K alone. Ratkowsky (1983), Nonlinear Regression Modeling.
+    """
+    time, length, weight = checked(times, lengths_mm, weights, fewest=fewest)
+    rate = _best_rate(time, length, weight, through_zero=through_zero)
+    curve = _polished(time, length, weight, rate, through_zero=through_zero)
+    slopes = _slopes(time, curve)[:, : 2 if through_zero else 3]
+    values = slopes.shape[1]
+    rss = float(weight @ (length - curve.length_at(time)) ** 2)
+    df = time.size - values
+    spread = np.linalg.pinv(slopes.T @ (weight[:, None] * slopes)) * rss / df
+    se = [*np.sqrt(np.diag(spread)), 0.0][:3]
+    ages = int(np.unique(np.floor(time)).size)
+    return Fit(
+        curve=curve,
+        se=Curve(*(float(value) for value in se)),
+        rss=rss,
+        residual_sd=float(np.sqrt(rss / df)),
+        n=int(time.size),
+        df=df,
+        ages=ages,
+        length_max_interval=_profile_of_length(time, length, weight, curve, rss, df, through_zero),
+        rate_interval=_profile_of_rate(time, length, weight, curve, rss, df, through_zero),
+        warnings=_warnings(curve, float(length.max())),
+    )
+
+
+def checked(
+    times: npt.ArrayLike,
+    lengths_mm: npt.ArrayLike,
+    weights: npt.ArrayLike | None,
+    *,
+    fewest: int = FEWEST_FISH,
+) -> tuple[Floats, Floats, Floats]:
+    """Give times, lengths and weights (average 1) as arrays, or say why they carry no curve."""
+    time = np.asarray(times, dtype=np.float64)
+    length = np.asarray(lengths_mm, dtype=np.float64)
+    weight = np.ones_like(length) if weights is None else np.asarray(weights, dtype=np.float64)
+    if not time.shape == length.shape == weight.shape or time.ndim != 1:
+        raise CannotEstimate("shapes_differ", "Every fish needs an age, a length and a weight.")
+    if time.size < fewest:
+        raise CannotEstimate(
+            "too_few_fish",
+            f"A growth curve needs at least {fewest} aged fish; here are {time.size}.",
+        )
+    if not (np.isfinite(time).all() and np.isfinite(length).all() and np.isfinite(weight).all()):
+        raise CannotEstimate("not_finite", "An age, a length or a weight is missing.")
+    if (time < 0).any():
+        raise CannotEstimate("negative_age", "An age is below zero. Check its dates.")
+    if (length <= 0).any() or (weight <= 0).any():
+        raise CannotEstimate("not_positive", "Lengths and weights must be above zero.")
+    ages = np.unique(np.floor(time)).size
+    if ages < FEWEST_AGES:
+        raise CannotEstimate(
+            "too_few_ages",
+            f"A growth curve needs fish of at least {FEWEST_AGES} ages; here are {ages}. "
+            "Get the youngest from nets.",
+        )
+    if np.ptp(length) == 0:
+        raise CannotEstimate("one_length", "All fish are of one length, so no growth shows.")
+    return time, length, weight / weight.mean()
+
+
+# ---------- The search over K ----------
+
+
+def _linear(
+    time: Floats, length: Floats, weight: Floats, rates: Floats, *, through_zero: bool
+) -> tuple[Floats, Floats, Floats]:
+    """For each K give Linf, the factor of exp(-K t), and the sum of squares: (rates,) each."""
+    left = np.exp(-rates[:, None] * time)
+    if through_zero:
+        grown = 1 - left
+        whole = (grown * weight) @ length / ((grown**2) @ weight)
+        rss = ((length - whole[:, None] * grown) ** 2) @ weight
+        return whole, -whole, rss
+    total = weight.sum()
+    middle = (left @ weight) / total
+    mean = weight @ length / total
+    away = left - middle[:, None]
+    spread = np.maximum((away**2) @ weight, np.finfo(float).tiny)
+    factor = (away * weight) @ (length - mean) / spread
+    whole = mean - factor * middle
+    rss = ((length - mean - factor[:, None] * away) ** 2) @ weight
+    return whole, factor, rss
+
+
+def _best_rate(time: Floats, length: Floats, weight: Floats, *, through_zero: bool) -> float:
+    span = time.max() if through_zero else np.ptp(time)
+    rates = np.geomspace(SLOWEST, FASTEST, GRID) / span
+    _, factor, rss = _linear(time, length, weight, rates, through_zero=through_zero)
+    place = int(np.argmin(rss))
+    if factor[place] >= 0:
+        raise CannotEstimate(
+            "does_not_rise", "Older fish are not longer than young ones here, so no curve fits."
+        )
+    if place == GRID - 1:
+        raise CannotEstimate(
+            "too_fast", "The youngest fish are as long as the oldest: get younger fish from nets."
+        )
+    if place == 0:
+        raise CannotEstimate(
+            "straight", "Length rises in a line with age and does not level off: get older fish."
+        )
+    return float(rates[place])
+
+
+def _slopes(time: Floats, curve: Curve) -> Floats:
+    """Give the derivative of length by Linf, K and t0: (fish, 3)."""
+    since = time - curve.age_zero
+    left = np.exp(-curve.rate * since)
+    return np.column_stack(
+        [
+            1 - left,
+            curve.length_max_mm * since * left,
+            -curve.length_max_mm * curve.rate * left,
+        ]
+    )
+
+
+def _polished(
+    time: Floats, length: Floats, weight: Floats, rate: float, *, through_zero: bool
+) -> Curve:
+    """Climb down from a grid's K to the least sum of squares, by halving where it overshoots."""
+    low, high = (
+        rate / (FASTEST / SLOWEST) ** (1 / (GRID - 1)),
+        rate * (FASTEST / SLOWEST) ** (1 / (GRID - 1)),
+    )
+    for _ in range(POLISHING):
+        inner = np.linspace(low, high, 9)
+        _, _, rss = _linear(time, length, weight, inner, through_zero=through_zero)
+        place = int(np.argmin(rss))
+        low, high = inner[max(place - 1, 0)], inner[min(place + 1, 8)]
+        if high - low < 1e-9 * rate:
+            break
+    best = np.array([(low + high) / 2])
+    whole, factor, _ = _linear(time, length, weight, best, through_zero=through_zero)
+    zero = 0.0 if through_zero else float(np.log(-factor[0] / whole[0]) / best[0])
+    curve = Curve(float(whole[0]), float(best[0]), zero)
+    return _newton(time, length, weight, curve, through_zero=through_zero)
+
+
+def _newton(
+    time: Floats, length: Floats, weight: Floats, curve: Curve, *, through_zero: bool
+) -> Curve:
+    root = np.sqrt(weight)
+    for _ in range(6):
+        slopes = _slopes(time, curve)[:, : 2 if through_zero else 3]
+        residual = length - curve.length_at(time)
+        step, *_ = np.linalg.lstsq(root[:, None] * slopes, root * residual, rcond=None)
+        moved = Curve(
+            curve.length_max_mm + float(step[0]),
+            curve.rate + float(step[1]),
+            curve.age_zero + (0.0 if through_zero else float(step[2])),
+        )
+        before = weight @ residual**2
+        after = weight @ (length - moved.length_at(time)) ** 2
+        if not after <= before:
+            break
+        curve = moved
+    return curve
+
+
+# ---------- Intervals from the profile ----------
+
+
+def _allowed(rss: float, df: int) -> float:
+    """Give the sum of squares up to which one value may move: an F of 1 and df."""
+    from scipy.stats import f as f_distribution
+
+    return rss * (1 + float(f_distribution.ppf(0.95, 1, df)) / df)
+
+
+def _profile_of_rate(
+    time: Floats,
+    length: Floats,
+    weight: Floats,
+    curve: Curve,
+    rss: float,
+    df: int,
+    through_zero: bool,
+) -> Interval:
+    most = _allowed(rss, df)
+    span = np.ptp(time)
+
+    def over(rate: float) -> float:
+        found = _linear(time, length, weight, np.array([rate]), through_zero=through_zero)[2]
+        return float(found[0]) - most
+
+    return Interval(
+        _crossing(over, curve.rate, SLOWEST / span / 20),
+        _crossing(over, curve.rate, FASTEST / span * 2),
+    )
+
+
+def _profile_of_length(
+    time: Floats,
+    length: Floats,
+    weight: Floats,
+    curve: Curve,
+    rss: float,
+    df: int,
+    through_zero: bool,
+) -> Interval:
+    most = _allowed(rss, df)
+    rates = np.geomspace(0.05, 8, 400) * curve.rate
+
+    def over(whole: float) -> float:
+        left = np.exp(-rates[:, None] * time)
+        if through_zero:
+            found = ((length - whole * (1 - left)) ** 2) @ weight
+        else:
+            factor = ((left * weight) @ (length - whole)) / ((left**2) @ weight)
+            found = ((length - whole - factor[:, None] * left) ** 2) @ weight
+        return float(found.min()) - most
+
+    return Interval(
+        _crossing(over, curve.length_max_mm, 0.3 * curve.length_max_mm),
+        _crossing(over, curve.length_max_mm, 6 * curve.length_max_mm),
+    )
+
+
+def _crossing(over, inside: float, outside: float) -> float | None:  # type: ignore[no-untyped-def]
+    """Find where a profile leaves what is allowed, or None where it does not."""
+    from scipy.optimize import brentq
+
+    if over(outside) <= 0 or over(inside) > 0:
+        return None
+    return float(brentq(over, inside, outside, rtol=1e-7))
+
+
+def _warnings(curve: Curve, longest: float) -> tuple[tuple[str, str], ...]:
+    if curve.length_max_mm <= FAR_PAST * longest:
+        return ()
+    times = curve.length_max_mm / longest
+    sentence = (
+        f"The length at which growth would end is {times:.1f} times the longest fish here: it is "
+        "a guess past the data. Get older fish before it is used."
+    )
+    return (("far_past_the_data", sentence),)

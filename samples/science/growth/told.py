@@ -1,0 +1,211 @@
+"""What draws of a curve tell: lengths at birthdays, years to a length, spread, and kept fish."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+import numpy.typing as npt
+
+from samples.science.errors import CannotEstimate
+from samples.science.growth.fit import Curve, Floats, Interval
+from samples.science.growth.resample import LOWER, UPPER, Draws
+
+# An end of a 95 % interval is given only where so many of the draws come to the length at all.
+ENOUGH = 0.5
+FULLY_KEPT = 0.975
+
+
+@dataclass(frozen=True, slots=True)
+class AtTime:
+    """Mean length in mm at one time in years, with its 95 % interval."""
+
+    time: float
+    mean: float
+    lower: float
+    upper: float
+
+
+@dataclass(frozen=True, slots=True)
+class YearsTo:
+    """Years to a length.
+
+    Attributes
+    ----------
+    years : float or None
+        By the curve itself; None where its mean never comes to the length.
+    interval : Interval
+        Of the draws; the upper end is None where more than 2.5 % of them never come to it.
+    never : float
+        Share of the draws whose mean never comes to it.
+    """
+
+    years: float | None
+    interval: Interval
+    never: float
+
+
+class SpreadModel(StrEnum):
+    """How lengths of one age lie about their mean."""
+
+    CONSTANT = "constant"
+    IN_PROPORTION = "in_proportion"
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """Spread of length at age.
+
+    Attributes
+    ----------
+    model : SpreadModel
+        The one of the two under which the fish are likelier.
+    sd_mm : float
+        Standard deviation in mm, the same at every age.
+    cv : float
+        Standard deviation as a share of the mean length.
+    """
+
+    model: SpreadModel
+    sd_mm: float
+    cv: float
+
+    def sd_at(self, mean_mm: npt.ArrayLike) -> Floats:
+        """Give the standard deviation in mm about these mean lengths."""
+        mean = np.asarray(mean_mm, dtype=np.float64)
+        if self.model is SpreadModel.CONSTANT:
+            return np.full_like(mean, self.sd_mm)
+        return self.cv * mean
+
+
+def lengths_at(curve: Curve, draws: Draws, times: npt.ArrayLike) -> list[AtTime]:
+    """Give the mean length at each time with its interval.
+
+    Parameters
+    ----------
+    curve : Curve
+        The fit to all the fish.
+    draws : Draws
+        Its resamples.
+    times : array_like, shape (times,)
+        Years, on the clock that the curve was fitted on.
+    """
+    at = np.asarray(times, dtype=np.float64)
+    since = at[:, None] - draws.age_zero
+    drawn = draws.length_max_mm * -np.expm1(-draws.rate * since)
+    lower, upper = np.quantile(drawn, (LOWER, UPPER), axis=1)
+    means = curve.length_at(at)
+    return [AtTime(*(float(x) for x in row)) for row in zip(at, means, lower, upper, strict=True)]
+
+
+def years_to(curve: Curve, draws: Draws, length_mm: float) -> YearsTo:
+    """Give the years that the mean fish takes to a length.
+
+    Parameters
+    ----------
+    curve, draws
+        As for `lengths_at`.
+    length_mm : float
+        Length in mm.
+
+    Returns
+    -------
+    YearsTo
+        ``t0 - ln(1 - L / Linf) / K``.
+
+    Raises
+    ------
+    CannotEstimate
+        If the length is not above zero.
+    """
+    if length_mm <= 0:
+        raise CannotEstimate("not_positive", "Give a length above zero.")
+    drawn = _time_of(draws.length_max_mm, draws.rate, draws.age_zero, length_mm)
+    own = _time_of(
+        np.array([curve.length_max_mm]),
+        np.array([curve.rate]),
+        np.array([curve.age_zero]),
+        length_mm,
+    )[0]
+    never = float(np.mean(~np.isfinite(drawn)))
+    ordered = np.sort(drawn)
+    ends = [ordered[round(share * (drawn.size - 1))] for share in (LOWER, UPPER)]
+    lower, upper = (float(end) if np.isfinite(end) else None for end in ends)
+    return YearsTo(float(own) if np.isfinite(own) else None, Interval(lower, upper), never)
+
+
+def _time_of(whole: Floats, rate: Floats, zero: Floats, length_mm: float) -> Floats:
+    share = length_mm / whole
+    with np.errstate(divide="ignore", invalid="ignore"):
+        time = zero - np.log1p(-share) / rate
+    return np.where(share < 1, time, np.inf)
+
+
+def spread_about(
+    curve: Curve,
+    times: npt.ArrayLike,
+    lengths_mm: npt.ArrayLike,
+    weights: npt.ArrayLike | None = None,
+) -> Spread:
+    """Describe how lengths lie about the curve.
+
+    Parameters
+    ----------
+    curve : Curve
+        The curve fitted to these fish.
+    times, lengths_mm, weights : array_like, shape (fish,)
+        As for `fit_curve`.
+
+    Returns
+    -------
+    Spread
+        The model under which normal lengths are likelier: one sd for all, or one in proportion
+        to the mean.
+
+    Raises
+    ------
+    CannotEstimate
+        With fewer than 4 fish, or where the curve is not above zero at one of them.
+    """
+    length = np.asarray(lengths_mm, dtype=np.float64)
+    weight = np.ones_like(length) if weights is None else np.asarray(weights, dtype=np.float64)
+    mean = curve.length_at(times)
+    if length.size < 4 or (mean <= 0).any():
+        raise CannotEstimate("no_spread", "Too few fish to tell how lengths of one age spread.")
+    # Three values of the curve were taken from the same fish.
+    share = weight / weight.sum() * length.size / (length.size - 3)
+    sd = float(np.sqrt(share @ (length - mean) ** 2))
+    cv = float(np.sqrt(share @ (length / mean - 1) ** 2))
+    constant = -np.log(sd)
+    in_proportion = -np.log(cv) - float(np.average(np.log(mean), weights=weight))
+    likelier = SpreadModel.IN_PROPORTION if in_proportion > constant else SpreadModel.CONSTANT
+    return Spread(likelier, sd, cv)
+
+
+def first_fully_kept(
+    curve: Curve, spread: Spread, kept_from_mm: float, *, oldest: int
+) -> int | None:
+    """Find the first birthday at which nearly all fish are over the length that anglers keep.
+
+    Below it, fish that anglers kept are the fast growers of their age.
+
+    Parameters
+    ----------
+    curve, spread
+        Growth and spread of the fish.
+    kept_from_mm : float
+        Length from which anglers keep fish.
+    oldest : int
+        Last age that is looked at.
+
+    Returns
+    -------
+    int or None
+        None where not even the oldest are.
+    """
+    from scipy.special import ndtr
+
+    ages = np.arange(1, oldest + 1)
+    mean = curve.length_at(ages)
+    over = 1 - ndtr((kept_from_mm - mean) / spread.sd_at(mean))
+    full = ages[over >= FULLY_KEPT]
+    return int(full[0]) if full.size else None
