@@ -177,16 +177,23 @@ function wanted() {
   return WITH_PARTY.has(panel) && !app.party && panel !== "next" ? "party" : panel;
 }
 
+let shows = 0;
+
+// What a form starts from is fetched first: once it is seen, nothing is put over what is typed.
 async function show(panel = wanted(), { moved = true } = {}) {
-  for (const name of Object.keys(PANELS)) if (byId(`panel-${name}`)) byId(`panel-${name}`).hidden = name !== panel && !(name === "party" && panel === "next");
+  shows += 1;
+  const turn = shows;
   if (mending && panel !== mendedOn) {
     mending = undefined;
     await refresh();
   }
+  const [draft, last] = await Promise.all([store.inHand("draft"), store.inHand("last_party")]);
+  if (turn !== shows) return;
+  for (const name of Object.keys(PANELS)) if (byId(`panel-${name}`)) byId(`panel-${name}`).hidden = name !== panel && !(name === "party" && panel === "next");
   document.title = `${PANELS[panel]} - Earstone`;
   showParty(app);
   stopSaying();
-  await SHOW[panel]?.();
+  SHOW[panel]?.({ draft, last });
   if (moved) document.querySelector("main > section:not([hidden]) h1")?.focus({ preventScroll: true });
   window.scrollTo(0, 0);
 }
@@ -207,33 +214,32 @@ const SHOW = {
   },
 };
 
-async function showFish() {
+function showFish({ draft }) {
   if (mending) {
     parts.fish.correct({ entry_id: mending.entry_id, words: mending.words, record: mending });
     return;
   }
   const vial = scanned;
   scanned = undefined;
-  parts.fish.show(await store.inHand("draft"), vial);
+  parts.fish.show(draft, vial);
 }
 
-async function showPartyForm() {
+function showPartyForm({ last }) {
   if (mending) {
     parts.party.show({ words: mending.words, change: mending.words.kind === "party_changed" });
     parts.party.showErrors(mending.errors);
     return;
   }
   if (app.party) parts.party.show({ words: app.party, change: true });
-  else parts.party.show({ words: await lastWords() });
+  else parts.party.show({ words: wordsOf(last) });
 }
 
 // The next angler: everything as before but the interview, the box and the donor.
-async function showNextInterview() {
-  parts.party.show({ words: { ...(await lastWords()), caught_on: app.party?.caught_on } });
+function showNextInterview({ last }) {
+  parts.party.show({ words: { ...wordsOf(last), caught_on: app.party?.caught_on } });
 }
 
-async function lastWords() {
-  const last = await store.inHand("last_party");
+function wordsOf(last) {
   const words = last?.person === app.person.key ? last.words : {};
   return app.person.lists.lakes.some(({ lake }) => lake === words.lake) ? words : {};
 }
