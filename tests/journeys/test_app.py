@@ -100,8 +100,7 @@ def test_an_update_waits_for_the_tap_and_for_the_fish_in_hand(at_ramp, monkeypat
     expect(update).to_have_count(0)
     assert len(page.evaluate("caches.keys()")) == 1
     monkeypatch.setattr(api.OutboxView, "post", taking)
-    press(page, "What is on this phone", role="link")
-    press(page, "Try to send now")
+    wake(page)
     sent(page, 2)
     assert [length for _, length, _ in rows()] == ["9.1", "9.4"]
 
