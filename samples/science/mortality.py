@@ -1,0 +1,263 @@
+"""Death rates from numbers at age, and the conversions between rates.
+
+Numbers at age are those of the measured fish, expanded by an age-length key: aged fish picked by
+length are no sample of the ages, and their counts give too low a rate.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from samples.science.errors import CannotEstimate
+
+Floats = npt.NDArray[np.float64]
+
+FEWEST_AGES = 3
+FEWEST_FISH = 30
+# Overdispersion from which on a strong or a missing year class, not death, shapes the catch.
+STRONG_YEAR_CLASS = 10.0
+LOWER, UPPER = 0.025, 0.975
+
+
+@dataclass(frozen=True, slots=True)
+class DeathRate:
+    """A total rate of death Z, per year, from one catch.
+
+    Attributes
+    ----------
+    method : str
+        "chapman_robson" or "weighted_regression".
+    total : float
+        Z, per year.
+    se : float
+        Standard error, spread of the year classes included.
+    share : float
+        A = 1 - exp(-Z), the share that dies in a year.
+    first_age : int
+        From this age on the fish are counted.
+    n : float
+        Fish counted.
+    over : float or None
+        c-hat, how much more the numbers scatter than chance alone lets them.
+    warnings : tuple of (str, str)
+        Code and sentence.
+    """
+
+    method: str
+    total: float
+    se: float
+    share: float
+    first_age: int
+    n: float
+    over: float | None
+    warnings: tuple[tuple[str, str], ...] = ()
+
+
+def chapman_robson(
+    ages: npt.ArrayLike, numbers: npt.ArrayLike, *, first_age: int | None = None
+) -> DeathRate:
+    """Estimate Z from the mean age of the fish past the most numerous one.
+
+    Parameters
+    ----------
+    ages : array_like of int, shape (ages,)
+        Whole ages without gaps, rising.
+    numbers : array_like, shape (ages,)
+        Fish of each age.
+    first_age : int, optional
+        From this age on fish count; the age after the most numerous unless given.
+
+    Returns
+    -------
+    DeathRate
+        ``S = T / (n + T - 1)``, ``Z = -ln S - (n-1)(n-2) / (n (T+1)(n+T-1))``, with ``SE =
+        (1 - exp(-Z)) / sqrt(n exp(-Z))`` times the square root of c-hat where that exceeds 1.
+
+    Raises
+    ------
+    CannotEstimate
+        With fewer than 3 ages or 30 fish from the first age on.
+
+    References
+    ----------
+    Chapman & Robson (1960), Biometrics 16:354-368; Hoenig, Lawing & Hoenig (1983), ICES CM
+    1983/D:23; Smith et al. (2012), N. Am. J. Fish. Manage. 32:956-967.
+    """
+    age, number = _checked(ages, numbers)
+    start = _peak(age, number) + 1 if first_age is None else first_age
+    kept = age >= start
+    age, number = age[kept], number[kept]
+    _refuse_if_few(age, number)
+    coded = age - age[0]
+    n, total = float(number.sum()), float(number @ coded)
+    if total <= 0:
+        raise CannotEstimate("one_age", "All these fish are of one age, so no death rate shows.")
+    survival = total / (n + total - 1)
+    rate = -np.log(survival) - (n - 1) * (n - 2) / (n * (total + 1) * (n + total - 1))
+    over = overdispersion(number, survival)
+    plain = (1 - np.exp(-rate)) / np.sqrt(n * np.exp(-rate))
+    return DeathRate(
+        method="chapman_robson",
+        total=float(rate),
+        se=float(plain * np.sqrt(max(over, 1.0))),
+        share=float(-np.expm1(-rate)),
+        first_age=int(age[0]),
+        n=n,
+        over=over,
+        warnings=_warnings(over),
+    )
+
+
+def overdispersion(numbers: npt.ArrayLike, survival: float) -> float:
+    """Give c-hat: Pearson's chi-squared of numbers at age over its degrees of freedom.
+
+    Parameters
+    ----------
+    numbers : array_like, shape (ages,)
+        Fish of each age from the first one on.
+    survival : float
+        Share that lives through a year.
+
+    Returns
+    -------
+    float
+        Against the same number of fish dying steadily, ages past the last one left out of the
+        expectation; ages less 1 degrees of freedom.
+    """
+    number = np.asarray(numbers, dtype=np.float64)
+    expected = number.sum() * (1 - survival) * survival ** np.arange(number.size)
+    return float(((number - expected) ** 2 / expected).sum() / (number.size - 1))
+
+
+def weighted_regression(
+    ages: npt.ArrayLike, numbers: npt.ArrayLike, *, first_age: int | None = None
+) -> DeathRate:
+    """Estimate Z as the slope of log numbers on age, weighted by what a plain line predicts.
+
+    Parameters
+    ----------
+    ages, numbers
+        As for `chapman_robson`.
+    first_age : int, optional
+        From this age on; the most numerous unless given.
+
+    Returns
+    -------
+    DeathRate
+
+    Raises
+    ------
+    CannotEstimate
+        As `chapman_robson`; and where the plain line leaves an age no weight.
+
+    References
+    ----------
+    Maceina & Bettoli (1998), N. Am. J. Fish. Manage. 18:998-1003.
+    """
+    age, number = _checked(ages, numbers)
+    start = _peak(age, number) if first_age is None else first_age
+    kept = (age >= start) & (number > 0)
+    age, number = age[kept], number[kept]
+    _refuse_if_few(age, number)
+    log = np.log(number)
+    plain = np.polynomial.Polynomial.fit(age, log, 1).convert()
+    weight = plain(age)
+    warnings: tuple[tuple[str, str], ...] = ()
+    if (weight <= 0).any():
+        left_out = ", ".join(str(int(one)) for one in age[weight <= 0])
+        keep = weight > 0
+        age, log, weight = age[keep], log[keep], weight[keep]
+        if age.size < FEWEST_AGES:
+            raise CannotEstimate("no_weight", "Too few old fish for a weighted catch curve.")
+        sentence = f"Age {left_out} had no weight in the weighted regression and is left out."
+        warnings = (("age_left_out", sentence),)
+    weight = weight / weight.mean()
+    mean_age, mean_log = np.average(age, weights=weight), np.average(log, weights=weight)
+    square = float(weight @ (age - mean_age) ** 2)
+    slope = float(weight @ ((age - mean_age) * (log - mean_log)) / square)
+    residual = log - mean_log - slope * (age - mean_age)
+    variance = float(weight @ residual**2) / (age.size - 2)
+    return DeathRate(
+        method="weighted_regression",
+        total=-slope,
+        se=float(np.sqrt(variance / square)),
+        share=float(-np.expm1(slope)),
+        first_age=int(age[0]),
+        n=float(number.sum()),
+        over=None,
+        warnings=warnings,
+    )
+
+
+def drawn_rates(ages: npt.ArrayLike, drawn: npt.ArrayLike, *, first_age: int) -> Floats:
+    """Work Z out anew for each draw of numbers at age, both stages of sampling in it.
+
+    Parameters
+    ----------
+    ages : array_like of int, shape (ages,)
+        Whole ages.
+    drawn : array_like, shape (draws, ages)
+        Numbers at age of each resample of key and measured fish.
+    first_age : int
+        From this age on, the same for every draw.
+
+    Returns
+    -------
+    ndarray, shape (found,)
+        Z of the draws that have at least two ages with fish; sort or take quantiles of them.
+    """
+    age = np.asarray(ages)
+    numbers = np.asarray(drawn, dtype=np.float64)[:, age >= first_age]
+    coded = np.arange(numbers.shape[1])
+    n, total = numbers.sum(axis=1), numbers @ coded
+    good = (total > 0) & (n > 2)
+    n, total = n[good], total[good]
+    survival = total / (n + total - 1)
+    rates: Floats = -np.log(survival) - (n - 1) * (n - 2) / (n * (total + 1) * (n + total - 1))
+    return rates
+
+
+def _checked(ages: npt.ArrayLike, numbers: npt.ArrayLike) -> tuple[Floats, Floats]:
+    age = np.asarray(ages, dtype=np.float64)
+    number = np.asarray(numbers, dtype=np.float64)
+    if age.shape != number.shape or age.ndim != 1 or age.size == 0:
+        raise CannotEstimate("no_fish", "There are no numbers at age to work with.")
+    if not np.isfinite(number).all() or (number < 0).any() or (age < 0).any():
+        raise CannotEstimate("negative", "Ages and numbers at age must not be below zero.")
+    if (np.diff(age) != 1).any():
+        raise CannotEstimate(
+            "gap", "Ages must follow one another; give 0 fish where there are none."
+        )
+    return age, number
+
+
+def _peak(age: Floats, number: Floats) -> int:
+    return int(age[np.argmax(number)])
+
+
+def _refuse_if_few(age: Floats, number: Floats) -> None:
+    n = number.sum()
+    ages = int(np.count_nonzero(number))
+    if ages < FEWEST_AGES:
+        raise CannotEstimate(
+            "too_few_ages",
+            f"A death rate needs at least {FEWEST_AGES} ages past the most numerous one; here are "
+            f"{ages}.",
+        )
+    if n < FEWEST_FISH:
+        raise CannotEstimate(
+            "too_few_fish",
+            f"A death rate needs at least {FEWEST_FISH} fish past the most numerous age; here are "
+            f"{n:.0f}.",
+        )
+
+
+def _warnings(over: float) -> tuple[tuple[str, str], ...]:
+    if over < STRONG_YEAR_CLASS:
+        return ()
+    sentence = (
+        "The numbers at age jump far more than chance lets them: a strong or a missing year class "
+        "shapes them, and this is no death rate. Follow the year classes over seasons instead."
+    )
+    return (("strong_year_class", sentence),)
