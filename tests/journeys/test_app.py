@@ -4,7 +4,7 @@ import pytest
 from django.http import HttpResponse
 from playwright.sync_api import expect
 
-from samples.models import Fish, HeldEntry, Party, Reach, UnmeasuredCount, Vial
+from samples.models import Fish, HeldEntry, Party, Phone, Reach, UnmeasuredCount, Vial
 from samples.ramp import api
 from samples.ramp.views import app as app_views
 from samples.rules.vial_number import grouped
@@ -197,6 +197,17 @@ def test_a_clerk_logs_interviews(pocket, clerk, vials, live_server):
     assert list(told) == [(first.pk, "9.1", 1), (first.pk, "9.2", None), (second.pk, "10.1", 2)]
     counted = UnmeasuredCount.objects.get()
     assert (counted.party, counted.species.short_name, counted.count) == (first, "Black", 4)
+
+    # The phone's token is taken back; signing in anew gives another, and what waited goes.
+    Phone.objects.update(revoked_at=NOW)
+    log(page, "10.2")
+    expect(page.locator("#notice-link")).to_contain_text("D. Marrable")
+    here(page, 1)
+    page.goto("/ramp/")
+    press(page, "Log without signal")
+    page.wait_for_url(f"**{SHELL}*")
+    here(page, 0)
+    assert Fish.objects.get(length_as_measured="10.2").logged_by == clerk
 
 
 # ---------- Put right, before and after it was sent ----------
