@@ -1,0 +1,230 @@
+"""Lengths at earlier ages from rings, and which calendar years were good for growth."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from samples.science.errors import CannotEstimate
+
+Floats = npt.NDArray[np.float64]
+
+FEWEST_YEARS, FEWEST_AGES, FEWEST_INCREMENTS = 3, 2, 20
+FEWEST_FISH = 10
+
+
+def proportional(length_mm: npt.ArrayLike, radius: npt.ArrayLike, at: npt.ArrayLike) -> Floats:
+    """Give lengths at rings as shares of the radius (Dahl-Lea): ``Li = Lc Ri / Rc``.
+
+    Parameters
+    ----------
+    length_mm, radius : array_like
+        Length and radius at capture, broadcast against ``at``.
+    at : array_like
+        Radii of the rings, in the unit of ``radius``.
+
+    Raises
+    ------
+    CannotEstimate
+        If a radius is not above zero, or a ring lies outside the edge.
+    """
+    return with_intercept(length_mm, radius, at, intercept_mm=0.0)
+
+
+def with_intercept(
+    length_mm: npt.ArrayLike, radius: npt.ArrayLike, at: npt.ArrayLike, *, intercept_mm: float
+) -> Floats:
+    """Give lengths at rings from an intercept (Fraser-Lee): ``Li = a + (Lc - a) Ri / Rc``.
+
+    Raises
+    ------
+    CannotEstimate
+        As `proportional`.
+    """
+    length, edge, ring = _checked(length_mm, radius, at)
+    found: Floats = intercept_mm + (length - intercept_mm) * ring / edge
+    return found
+
+
+def from_hatching(
+    length_mm: npt.ArrayLike,
+    radius: npt.ArrayLike,
+    at: npt.ArrayLike,
+    *,
+    length_at_start_mm: float,
+    radius_at_start: float,
+) -> Floats:
+    """Give lengths at rings from length and radius at the start of life (biological intercept).
+
+    ``Li = Lc + (Ri - Rc)(Lc - L0) / (Rc - R0)`` (Campana 1990, Can. J. Fish. Aquat. Sci.
+    47:2219-2227).
+
+    Raises
+    ------
+    CannotEstimate
+        As `proportional`; or where the start lies outside the edge.
+    """
+    length, edge, ring = _checked(length_mm, radius, at)
+    if (edge <= radius_at_start).any():
+        raise CannotEstimate("start_outside", "The radius at hatching is larger than the otolith.")
+    slope = (length - length_at_start_mm) / (edge - radius_at_start)
+    found: Floats = length + (ring - edge) * slope
+    return found
+
+
+def estimated_intercept(lengths_mm: npt.ArrayLike, radii: npt.ArrayLike) -> float:
+    """Estimate the intercept as the length where a line of length on radius meets radius 0.
+
+    Raises
+    ------
+    CannotEstimate
+        With fewer than 10 fish, or radii all alike.
+    """
+    length = np.asarray(lengths_mm, dtype=np.float64)
+    radius = np.asarray(radii, dtype=np.float64)
+    if length.size < FEWEST_FISH or np.ptp(radius) == 0:
+        raise CannotEstimate(
+            "too_few_fish", f"An intercept needs at least {FEWEST_FISH} fish of different sizes."
+        )
+    slope, intercept = np.polyfit(radius, length, 1)
+    if slope <= 0:
+        raise CannotEstimate("no_slope", "Longer fish do not have larger otoliths here.")
+    return float(intercept)
+
+
+def _checked(
+    length_mm: npt.ArrayLike, radius: npt.ArrayLike, at: npt.ArrayLike
+) -> tuple[Floats, Floats, Floats]:
+    length, edge, ring = np.broadcast_arrays(
+        *(np.asarray(one, dtype=np.float64) for one in (length_mm, radius, at))
+    )
+    if (edge <= 0).any() or (ring <= 0).any() or (length <= 0).any():
+        raise CannotEstimate("not_positive", "Lengths and radii must be above zero.")
+    if (ring > edge * (1 + 1e-9)).any():
+        raise CannotEstimate("outside", "A ring lies outside the edge of its otolith.")
+    return length, edge, ring
+
+
+@dataclass(frozen=True, slots=True)
+class Increments:
+    """Growth in length between rings, each with the calendar year it grew in.
+
+    ``fish``, ``age`` (1 for nucleus to first ring), ``year`` and ``grown_mm`` have one row an
+    increment: shape (increments,).
+    """
+
+    fish: npt.NDArray[np.int64]
+    age: npt.NDArray[np.int64]
+    year: npt.NDArray[np.int64]
+    grown_mm: Floats
+
+
+def increments_of(
+    rows: list[tuple[int, list[float]]],
+) -> Increments:
+    """Take lengths at rings apart into increments.
+
+    Parameters
+    ----------
+    rows : list of (year class, lengths at rings in mm)
+        One fish a row, its rings from the nucleus out. The growth after the last ring is not
+        finished and is not in it.
+
+    Returns
+    -------
+    Increments
+        Increment k belongs to the calendar year ``year class + k - 1``.
+    """
+    found: list[tuple[int, int, int, float]] = []
+    for fish, (year_class, lengths) in enumerate(rows):
+        steps = np.diff(np.asarray([0.0, *lengths]))
+        found += [(fish, k + 1, year_class + k, float(step)) for k, step in enumerate(steps)]
+    table = np.array(found, dtype=np.float64).reshape(-1, 4)
+    whole = table[:, :3].astype(np.int64)
+    return Increments(whole[:, 0], whole[:, 1], whole[:, 2], table[:, 3])
+
+
+@dataclass(frozen=True, slots=True)
+class YearEffect:
+    """Growth of one calendar year against the mean of the years, per cent, with 95 % interval."""
+
+    year: int
+    percent: float
+    lower: float
+    upper: float
+    n: int
+
+
+def year_effects(increments: Increments) -> list[YearEffect]:
+    """Tell good years for growth from poor ones.
+
+    Parameters
+    ----------
+    increments : Increments
+        Increments above zero are used.
+
+    Returns
+    -------
+    list of YearEffect
+        From ``ln increment = age + year`` with both as factors, by least squares; each year
+        against the mean of all. Standard errors let increments of one fish be alike.
+
+    Raises
+    ------
+    CannotEstimate
+        With fewer than 3 years, 2 ages or 20 increments, or years that share no age.
+
+    References
+    ----------
+    Weisberg (1993), Can. J. Fish. Aquat. Sci. 50:1229-1237. Liang & Zeger (1986), Biometrika
+    73:13-22, for errors that are alike within a fish.
+    """
+    kept = increments.grown_mm > 0
+    fish, age, year = increments.fish[kept], increments.age[kept], increments.year[kept]
+    log = np.log(increments.grown_mm[kept])
+    years, ages = np.unique(year), np.unique(age)
+    if years.size < FEWEST_YEARS or ages.size < FEWEST_AGES or log.size < FEWEST_INCREMENTS:
+        raise CannotEstimate(
+            "too_few_increments",
+            f"Growth by year needs at least {FEWEST_INCREMENTS} increments of {FEWEST_YEARS} years "
+            f"and {FEWEST_AGES} ages; here are {log.size} of {years.size} and {ages.size}.",
+        )
+    by_age = (age[:, None] == ages).astype(np.float64)
+    # The years' effects sum to 0: the last is minus the sum of the others.
+    by_year = (year[:, None] == years[:-1]).astype(np.float64) - (year == years[-1])[:, None]
+    design = np.hstack([by_age, by_year])
+    if np.linalg.matrix_rank(design) < design.shape[1]:
+        raise CannotEstimate(
+            "not_connected", "These years share too few ages to be told apart. Get more fish."
+        )
+    values, *_ = np.linalg.lstsq(design, log, rcond=None)
+    spread = _alike_within_fish(design, log - design @ values, fish)
+    from scipy.stats import t as t_distribution
+
+    groups = np.unique(fish).size
+    reach = float(t_distribution.ppf(0.975, max(groups - 1, 1)))
+    to_years = np.vstack([np.eye(years.size - 1), -np.ones(years.size - 1)])
+    effects = to_years @ values[ages.size :]
+    inner = to_years @ spread[ages.size :, ages.size :] @ to_years.T
+    half = reach * np.sqrt(np.diag(inner))
+    return [
+        YearEffect(
+            int(one),
+            float(100 * np.expm1(effect)),
+            float(100 * np.expm1(effect - reaches)),
+            float(100 * np.expm1(effect + reaches)),
+            int(np.count_nonzero(year == one)),
+        )
+        for one, effect, reaches in zip(years, effects, half, strict=True)
+    ]
+
+
+def _alike_within_fish(design: Floats, residual: Floats, fish: npt.NDArray[np.int64]) -> Floats:
+    bread = np.linalg.pinv(design.T @ design)
+    _, place = np.unique(fish, return_inverse=True)
+    scores = np.zeros((int(place.max()) + 1, design.shape[1]))
+    np.add.at(scores, place, design * residual[:, None])
+    groups, rows, columns = scores.shape[0], *design.shape
+    few = groups / max(groups - 1, 1) * (rows - 1) / max(rows - columns, 1)
+    spread: Floats = few * bread @ (scores.T @ scores) @ bread
+    return spread

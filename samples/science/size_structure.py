@@ -1,0 +1,223 @@
+"""Size structure: length categories, proportional size distribution, relative weight."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import numpy as np
+import numpy.typing as npt
+
+from samples.science.errors import CannotEstimate
+
+CATEGORIES = ("stock", "quality", "preferred", "memorable", "trophy")
+CONFIDENCE_Z = 1.959963984540054
+MILLIMETRES, INCHES = "mm", "in"
+
+
+@dataclass(frozen=True, slots=True)
+class Lengths:
+    """Least total length of each category, stock to trophy, in millimetres and in inches.
+
+    The two are published apart: a fish counts in the unit in which it was measured.
+    """
+
+    mm: tuple[int, int, int, int, int]
+    inches: tuple[int, int, int, int, int]
+
+
+# Gabelhouse (1984), N. Am. J. Fish. Manage. 4:273-285; saugeye: Flammang et al. (1993). From
+# memory, parts seen.
+_CRAPPIE = Lengths((130, 200, 250, 300, 380), (5, 8, 10, 12, 15))
+LENGTHS: Mapping[str, Lengths] = MappingProxyType(
+    {
+        "white-crappie": _CRAPPIE,
+        "black-crappie": _CRAPPIE,
+        "bluegill": Lengths((80, 150, 200, 250, 300), (3, 6, 8, 10, 12)),
+        "walleye": Lengths((250, 380, 510, 630, 760), (10, 15, 20, 25, 30)),
+        "sauger": Lengths((200, 300, 380, 510, 630), (8, 12, 15, 20, 25)),
+        "saugeye": Lengths((230, 350, 460, 560, 690), (9, 14, 18, 22, 27)),
+        "yellow-perch": Lengths((130, 200, 250, 300, 380), (5, 8, 10, 12, 15)),
+        "white-bass": Lengths((150, 230, 300, 380, 460), (6, 9, 12, 15, 18)),
+        "largemouth-bass": Lengths((200, 300, 380, 510, 630), (8, 12, 15, 20, 25)),
+        "smallmouth-bass": Lengths((180, 280, 350, 430, 510), (7, 11, 14, 17, 20)),
+        "channel-catfish": Lengths((280, 410, 610, 710, 910), (11, 16, 24, 28, 36)),
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class StandardWeight:
+    """``log10 Ws = a + b log10 TL``, g and mm, from the shortest length it holds for."""
+
+    a: float
+    b: float
+    shortest_mm: int
+
+
+# Neumann, Guy & Willis (2012), Fisheries Techniques, 3rd ed., ch. 14; from memory. Hybrids have
+# none, except saugeye (Flammang et al. 1993).
+STANDARD_WEIGHTS: Mapping[str, StandardWeight] = MappingProxyType(
+    {
+        "white-crappie": StandardWeight(-5.642, 3.332, 100),
+        "black-crappie": StandardWeight(-5.618, 3.345, 100),
+        "bluegill": StandardWeight(-5.374, 3.316, 80),
+        "walleye": StandardWeight(-5.453, 3.180, 150),
+        "sauger": StandardWeight(-5.492, 3.187, 70),
+        "saugeye": StandardWeight(-5.692, 3.266, 170),
+        "yellow-perch": StandardWeight(-5.386, 3.230, 100),
+        "white-bass": StandardWeight(-5.066, 3.081, 115),
+        "largemouth-bass": StandardWeight(-5.528, 3.273, 150),
+        "smallmouth-bass": StandardWeight(-5.329, 3.200, 150),
+        "channel-catfish": StandardWeight(-5.800, 3.294, 70),
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """A share of the stock-length fish, per cent, with its 95 % interval."""
+
+    category: str
+    fish: int
+    percent: float
+    lower: float
+    upper: float
+
+
+@dataclass(frozen=True, slots=True)
+class SizeStructure:
+    """Fish of stock length and over, and the shares of them that are longer.
+
+    ``over`` counts from each category up (quality, preferred ...); ``between`` from each to the
+    next. Intervals are Wilson's.
+    """
+
+    n: int
+    stock: int
+    over: tuple[Share, ...]
+    between: tuple[Share, ...]
+
+
+def size_structure(
+    species: str, lengths: Sequence[float], units: Sequence[str] | str = MILLIMETRES
+) -> SizeStructure:
+    """Give the proportional size distribution of a sample.
+
+    Parameters
+    ----------
+    species : str
+        Code of the species list.
+    lengths : sequence of float, shape (fish,)
+        Total lengths, each in the unit in which it was measured.
+    units : str or sequence of str
+        "mm" or "in", for all or for each.
+
+    Returns
+    -------
+    SizeStructure
+
+    Raises
+    ------
+    CannotEstimate
+        For a species without categories, or without a fish of stock length.
+
+    References
+    ----------
+    Gabelhouse (1984); Guy et al. (2007), Fisheries 32:348, for the terms. Wilson (1927), J. Am.
+    Stat. Assoc. 22:209-212.
+    """
+    if species not in LENGTHS:
+        raise CannotEstimate("no_categories", "No length categories are published for this fish.")
+    each = [units] * len(lengths) if isinstance(units, str) else list(units)
+    ranks = np.array([_rank(LENGTHS[species], *one) for one in zip(lengths, each, strict=True)])
+    stock = int(np.count_nonzero(ranks >= 1))
+    if stock == 0:
+        raise CannotEstimate("no_stock", "No fish here is of stock length or over.")
+    over = [int(np.count_nonzero(ranks > place)) for place in range(1, len(CATEGORIES))]
+    exactly = [int(np.count_nonzero(ranks == place)) for place in range(1, len(CATEGORIES) + 1)]
+    return SizeStructure(
+        n=len(lengths),
+        stock=stock,
+        over=tuple(_share(name, k, stock) for name, k in zip(CATEGORIES[1:], over, strict=True)),
+        between=tuple(_share(name, k, stock) for name, k in zip(CATEGORIES, exactly, strict=True)),
+    )
+
+
+def _rank(categories: Lengths, length: float, unit: str) -> int:
+    """Give how many category limits a fish has reached; one on a limit has reached it."""
+    limits = categories.inches if unit == INCHES else categories.mm
+    return sum(length >= limit for limit in limits)
+
+
+def _share(category: str, fish: int, of: int) -> Share:
+    lower, upper = wilson(fish, of)
+    return Share(category, fish, 100 * fish / of, 100 * lower, 100 * upper)
+
+
+def wilson(fish: int, of: int) -> tuple[float, float]:
+    """Give the 95 % interval of a share by Wilson's score, as fractions."""
+    if not 0 <= fish <= of or of == 0:
+        raise CannotEstimate("no_share", "A share needs fish to be a part of.")
+    z2 = CONFIDENCE_Z**2
+    share = fish / of
+    middle = (share + z2 / (2 * of)) / (1 + z2 / of)
+    half = CONFIDENCE_Z / (1 + z2 / of) * np.sqrt(share * (1 - share) / of + z2 / (4 * of**2))
+    return max(float(middle - half), 0.0), min(float(middle + half), 1.0)
+
+
+def standard_weight(species: str, lengths_mm: npt.ArrayLike) -> npt.NDArray[np.float64]:
+    """Give Ws in g at lengths in mm; not a number of its own below the shortest length.
+
+    Raises
+    ------
+    CannotEstimate
+        For a species without a standard weight, or lengths below the shortest.
+    """
+    if species not in STANDARD_WEIGHTS:
+        raise CannotEstimate("no_standard", "No standard weight is published for this fish.")
+    line = STANDARD_WEIGHTS[species]
+    length = np.asarray(lengths_mm, dtype=np.float64)
+    if (length < line.shortest_mm).any():
+        raise CannotEstimate(
+            "too_short", f"The standard weight holds from {line.shortest_mm} mm on."
+        )
+    weight: npt.NDArray[np.float64] = 10 ** (line.a + line.b * np.log10(length))
+    return weight
+
+
+@dataclass(frozen=True, slots=True)
+class RelativeWeight:
+    """Mean Wr of n fish with its 95 % interval by Student's t; None of one fish."""
+
+    n: int
+    mean: float
+    lower: float | None
+    upper: float | None
+
+
+def relative_weight(
+    species: str, lengths_mm: npt.ArrayLike, weights_g: npt.ArrayLike
+) -> RelativeWeight:
+    """Give the mean relative weight, ``100 W / Ws``, of the fish that are long enough.
+
+    Raises
+    ------
+    CannotEstimate
+        As `standard_weight`; and where no fish of that length was weighed.
+    """
+    from scipy.stats import t as t_distribution
+
+    length = np.asarray(lengths_mm, dtype=np.float64)
+    weight = np.asarray(weights_g, dtype=np.float64)
+    shortest = STANDARD_WEIGHTS[species].shortest_mm if species in STANDARD_WEIGHTS else 0
+    kept = (length >= shortest) & (weight > 0)
+    if not kept.any():
+        raise CannotEstimate("no_weights", "No fish of this length was weighed.")
+    values = 100 * weight[kept] / standard_weight(species, length[kept])
+    mean = float(values.mean())
+    if values.size == 1:
+        return RelativeWeight(1, mean, None, None)
+    half = float(
+        t_distribution.ppf(0.975, values.size - 1) * values.std(ddof=1) / np.sqrt(values.size)
+    )
+    return RelativeWeight(int(values.size), mean, mean - half, mean + half)

@@ -1,0 +1,180 @@
+"""Year classes: their share of a season's fish, and how strong each is."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from samples.science.errors import CannotEstimate
+
+Floats = npt.NDArray[np.float64]
+
+LOWER, UPPER = 0.025, 0.975
+HALF = 0.5
+FEWEST_AGES = 4
+
+
+@dataclass(frozen=True, slots=True)
+class ShareOfClass:
+    """Share of the fish of a season that one year class makes, with its 95 % interval."""
+
+    year_class: int
+    share: float
+    lower: float
+    upper: float
+
+
+@dataclass(frozen=True, slots=True)
+class Strength:
+    """How much one year class stands over or under the catch curve.
+
+    Attributes
+    ----------
+    year_class, age : int
+        Year of hatching, and age in the season.
+    residual : float
+        Of log numbers about the curve.
+    index : float
+        Residual over its standard error with this class left out (externally studentised).
+    lower, upper : float
+        95 % interval of the residual, by Student's t.
+    """
+
+    year_class: int
+    age: int
+    residual: float
+    index: float
+    lower: float
+    upper: float
+
+
+@dataclass(frozen=True, slots=True)
+class Strengths:
+    """Year classes of one season about its catch curve; ``slope`` is -Z, per year."""
+
+    classes: tuple[Strength, ...]
+    intercept: float
+    slope: float
+
+
+def shares_of_classes(
+    ages: npt.ArrayLike, numbers: npt.ArrayLike, drawn: npt.ArrayLike, *, season_year: int
+) -> list[ShareOfClass]:
+    """Give the share of each year class among the fish of a season.
+
+    Parameters
+    ----------
+    ages : array_like of int, shape (ages,)
+        Whole ages in the season.
+    numbers : array_like, shape (ages,)
+        Fish of each age, as the measured fish have them.
+    drawn : array_like, shape (draws, ages)
+        The same of each resample.
+    season_year : int
+        Calendar year in which the fish were caught.
+
+    Returns
+    -------
+    list of ShareOfClass
+        Youngest first.
+
+    Raises
+    ------
+    CannotEstimate
+        Without fish.
+    """
+    age = np.asarray(ages, dtype=np.int64)
+    number = np.asarray(numbers, dtype=np.float64)
+    if number.sum() <= 0:
+        raise CannotEstimate("no_fish", "There are no aged fish in this season yet.")
+    every = np.asarray(drawn, dtype=np.float64)
+    of_all = every / every.sum(axis=1, keepdims=True)
+    lower, upper = np.quantile(of_all, (LOWER, UPPER), axis=0)
+    return [
+        ShareOfClass(season_year - int(one), float(share), float(low), float(high))
+        for one, share, low, high in zip(age, number / number.sum(), lower, upper, strict=True)
+    ]
+
+
+def class_strengths(ages: npt.ArrayLike, numbers: npt.ArrayLike, *, season_year: int) -> Strengths:
+    """Tell strong year classes from weak ones by their distance from the catch curve.
+
+    Parameters
+    ----------
+    ages : array_like of int, shape (ages,)
+        Whole ages from the first fully caught one on.
+    numbers : array_like, shape (ages,)
+        Fish of each age, above 0.
+    season_year : int
+        Calendar year in which the fish were caught.
+
+    Returns
+    -------
+    Strengths
+        Residuals of ``ln N = a - Z age`` by least squares without weights.
+
+    Raises
+    ------
+    CannotEstimate
+        With fewer than 4 ages that have fish.
+
+    References
+    ----------
+    Maceina (1997), Fish. Res. 32:115-121. Cook & Weisberg (1982), Residuals and Influence in
+    Regression, for studentised residuals.
+    """
+    age = np.asarray(ages, dtype=np.float64)
+    number = np.asarray(numbers, dtype=np.float64)
+    age, number = age[number > 0], number[number > 0]
+    if age.size < FEWEST_AGES:
+        raise CannotEstimate(
+            "too_few_ages",
+            f"Year classes are told apart from at least {FEWEST_AGES} ages past the most numerous "
+            f"one; here are {age.size}.",
+        )
+    from scipy.stats import t as t_distribution
+
+    design = np.column_stack([np.ones_like(age), age])
+    values, *_ = np.linalg.lstsq(design, np.log(number), rcond=None)
+    residual = np.log(number) - design @ values
+    leverage = np.diag(design @ np.linalg.pinv(design))
+    df = age.size - 2
+    variance = residual @ residual / df
+    inner = residual / np.sqrt(variance * (1 - leverage))
+    index = inner * np.sqrt((df - 1) / np.maximum(df - inner**2, 1e-12))
+    half = float(t_distribution.ppf(UPPER, df)) * np.sqrt(variance * (1 - leverage))
+    classes = tuple(
+        Strength(
+            year_class=season_year - int(age[place]),
+            age=int(age[place]),
+            residual=float(residual[place]),
+            index=float(index[place]),
+            lower=float(residual[place] - half[place]),
+            upper=float(residual[place] + half[place]),
+        )
+        for place in range(age.size)
+    )
+    return Strengths(classes, float(values[0]), float(values[1]))
+
+
+def finding(shares: list[ShareOfClass], *, season: str) -> str:
+    """Say in a sentence which year class makes most of a season's fish, as far as it is sure."""
+    most = max(shares, key=lambda one: one.share)
+    fish = f"of the {season} fish"
+    if most.lower > HALF:
+        return f"More than half {fish} were hatched in {most.year_class}."
+    others = [one.upper for one in shares if one is not most]
+    if most.lower > max(others, default=0.0):
+        percent = f"{100 * most.share:.0f} %"
+        return f"The largest share {fish}, about {percent}, was hatched in {most.year_class}."
+    return f"No year class clearly makes the largest share {fish}."
+
+
+def followed(seasons: Mapping[int, list[ShareOfClass]]) -> dict[int, list[tuple[int, float]]]:
+    """Follow each year class over seasons: class -> (season year, share), in order."""
+    found: dict[int, list[tuple[int, float]]] = {}
+    for year in sorted(seasons):
+        for one in seasons[year]:
+            found.setdefault(one.year_class, []).append((year, one.share))
+    return found

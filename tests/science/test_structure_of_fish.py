@@ -1,0 +1,156 @@
+"""Year classes, size structure and back-calculation: truth found again, and refusals."""
+
+import numpy as np
+import pytest
+
+from samples.science.back_calculation import (
+    estimated_intercept,
+    increments_of,
+    proportional,
+    with_intercept,
+    year_effects,
+)
+from samples.science.errors import CannotEstimate
+from samples.science.size_structure import relative_weight, size_structure, standard_weight
+from samples.science.year_class import class_strengths, finding, followed, shares_of_classes
+
+
+def shares(numbers, n=200):
+    drawn = np.random.default_rng(1).multinomial(n, np.array(numbers) / sum(numbers), size=500)
+    return shares_of_classes(range(1, len(numbers) + 1), numbers, drawn, season_year=2026)
+
+
+class TestYearClasses:
+    def test_shares_sum_to_one_and_lie_in_their_intervals(self):
+        found = shares([10, 20, 130, 40])
+
+        assert sum(one.share for one in found) == pytest.approx(1)
+        assert all(one.lower <= one.share <= one.upper for one in found)
+        assert [one.year_class for one in found] == [2025, 2024, 2023, 2022]
+
+    @pytest.mark.parametrize(
+        ("numbers", "sentence"),
+        [
+            ([10, 20, 130, 40], "More than half of the 2026 fish were hatched in 2023."),
+            (
+                [40, 30, 90, 40],
+                "The largest share of the 2026 fish, about 45 %, was hatched in 2023.",
+            ),
+            ([50, 52, 49, 49], "No year class clearly makes the largest share of the 2026 fish."),
+        ],
+    )
+    def test_the_sentence_says_no_more_than_the_fish(self, numbers, sentence):
+        assert finding(shares(numbers), season="2026") == sentence
+
+    def test_a_class_is_followed_over_seasons(self):
+        one = shares_of_classes([1, 2], [5, 5], [[5, 5]], season_year=2025)
+        other = shares_of_classes([2, 3], [8, 2], [[8, 2]], season_year=2026)
+
+        assert followed({2026: other, 2025: one})[2024] == [(2025, 0.5), (2026, 0.8)]
+
+    def test_three_ages_tell_no_classes_apart(self):
+        with pytest.raises(CannotEstimate) as refused:
+            class_strengths([2, 3, 4], [30, 20, 10], season_year=2026)
+
+        assert refused.value.code == "too_few_ages"
+
+    def test_without_fish_there_are_no_shares(self):
+        with pytest.raises(CannotEstimate):
+            shares_of_classes([1, 2], [0, 0], [[1, 1]], season_year=2026)
+
+
+class TestSize:
+    def test_a_fish_without_categories_or_of_stock_length_is_told(self):
+        for species, lengths, code in (
+            ("hybrid-crappie", [200], "no_categories"),
+            ("white-crappie", [100, 120], "no_stock"),
+        ):
+            with pytest.raises(CannotEstimate) as refused:
+                size_structure(species, lengths)
+            assert refused.value.code == code
+
+    def test_relative_weight_leaves_out_fish_that_are_too_short(self):
+        lengths = np.array([90.0, 250, 300])
+        heavy = np.array([5.0, *1.1 * standard_weight("white-crappie", lengths[1:])])
+
+        found = relative_weight("white-crappie", lengths, heavy)
+
+        assert (found.n, found.mean) == (2, pytest.approx(110))
+
+    def test_fish_that_were_not_weighed_have_none(self):
+        with pytest.raises(CannotEstimate) as refused:
+            relative_weight("white-crappie", [250], [0])
+
+        assert refused.value.code == "no_weights"
+
+
+def grown_in(good_year, effect, fish=60, seed=1):
+    """Rings of fish whose growth in one year was larger than usual, by a known share."""
+    rng = np.random.default_rng(seed)
+    rows = []
+    for year_class in rng.integers(2016, 2023, fish):
+        lengths, length = [], 0.0
+        for age in range(1, 2026 - int(year_class)):
+            step = 90 * 0.7 ** (age - 1) * np.exp(0.05 * rng.normal())
+            length += step * (1 + effect * (year_class + age - 1 == good_year))
+            lengths.append(length)
+        rows.append((int(year_class), lengths))
+    return rows
+
+
+class TestRings:
+    def test_increments_belong_to_the_year_they_grew_in(self):
+        found = increments_of([(2020, [80.0, 130.0, 160.0])])
+
+        assert found.year.tolist() == [2020, 2021, 2022]
+        assert found.age.tolist() == [1, 2, 3]
+        assert found.grown_mm.tolist() == [80, 50, 30]
+
+    def test_a_good_year_is_found(self):
+        effects = year_effects(increments_of(grown_in(2021, 0.3)))
+
+        best = max(effects, key=lambda one: one.percent)
+        others = np.mean([one.percent for one in effects if one is not best])
+        assert best.year == 2021
+        assert best.lower > 15
+        # 30 % over the other years, whatever the mean of all.
+        assert (1 + best.percent / 100) / (1 + others / 100) == pytest.approx(1.3, abs=0.03)
+
+    def test_intervals_hold_nothing_where_years_were_alike(self):
+        held = []
+        for seed in range(30):
+            effects = year_effects(increments_of(grown_in(2021, 0.0, seed=seed)))
+            held += [one.lower <= 0 <= one.upper for one in effects]
+
+        assert np.mean(held) > 0.9
+
+    def test_an_intercept_is_found_from_the_fish(self):
+        radius = np.linspace(0.3, 2.0, 30)
+
+        assert estimated_intercept(35 + 150 * radius, radius) == pytest.approx(35)
+        back = with_intercept(35 + 150 * 2.0, 2.0, 1.0, intercept_mm=35)
+        assert back == pytest.approx(185)
+
+    @pytest.mark.parametrize(
+        ("ask", "code"),
+        [
+            (lambda: proportional(200, 1.0, [0.5, 1.2]), "outside"),
+            (lambda: proportional(200, 0, 0.5), "not_positive"),
+            (lambda: estimated_intercept([200] * 3, [1, 1.1, 1.2]), "too_few_fish"),
+            (lambda: year_effects(increments_of([(2020, [80.0, 120.0])])), "too_few_increments"),
+            (
+                lambda: year_effects(
+                    increments_of(
+                        [(2000 + k, [80.0, 120.0 + j]) for k in (0, 10) for j in range(6)]
+                    )
+                ),
+                "not_connected",
+            ),
+        ],
+    )
+    def test_rings_that_say_nothing_are_refused_in_words(self, ask, code):
+        with pytest.raises(CannotEstimate) as refused:
+            ask()
+
+        assert refused.value.code == code
+        assert refused.value.sentence.endswith(".")
