@@ -142,7 +142,7 @@ def test_labels_are_read_by_camera_and_by_link(pocket, guide, biologist, thirty)
     page.evaluate(f"window.before = 'https://old.example/V/{thirty[11].number}'")
     expect(scanner).to_be_hidden()
     expect(page.locator("#fish-vial")).to_have_value(grouped(thirty[11].number))
-    assert page.evaluate("document.querySelector('#scan-video').srcObject.active") is False
+    page.wait_for_function("() => !document.querySelector('#scan-video').srcObject.active")
     log(page, "9.5")
     pocket.offline(False)
     wake(page)
@@ -206,6 +206,7 @@ def test_a_clerk_logs_interviews(pocket, clerk, vials, live_server):
     page.goto("/ramp/")
     press(page, "Log without signal")
     page.wait_for_url(f"**{SHELL}*")
+    sent(page, 5)
     here(page, 0)
     assert Fish.objects.get(length_as_measured="10.2").logged_by == clerk
 
