@@ -1,0 +1,59 @@
+"""A mean of values that stand for different numbers of fish, with its interval."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from samples.science.errors import CannotEstimate
+
+
+@dataclass(frozen=True, slots=True)
+class WeightedMean:
+    """Mean of n values with its 95 % interval; the ends are None of fewer than 3."""
+
+    n: int
+    mean: float
+    lower: float | None
+    upper: float | None
+
+
+def weighted_mean(values: npt.ArrayLike, weights: npt.ArrayLike) -> WeightedMean:
+    """Give a mean weighted by how many fish each value stands for.
+
+    Parameters
+    ----------
+    values, weights : array_like, shape (fish,)
+        Lengths, and measured over aged fish of each one's length bin.
+
+    Returns
+    -------
+    WeightedMean
+        ``m = sum w x / sum w``, ``SE = sqrt(n / (n - 1) sum w^2 (x - m)^2) / sum w``, and
+        Student's t of n - 1.
+
+    Raises
+    ------
+    CannotEstimate
+        Without fish, or with a weight that is not above zero.
+
+    References
+    ----------
+    Bettoli & Miranda (2001), N. Am. J. Fish. Manage. 21:425-428, for the weighting; Cochran
+    (1977), Sampling Techniques, 6.3, for the error of a ratio.
+    """
+    value = np.asarray(values, dtype=np.float64)
+    weight = np.asarray(weights, dtype=np.float64)
+    if value.size == 0 or value.shape != weight.shape:
+        raise CannotEstimate("no_fish", "A mean needs at least one fish.")
+    if not (weight > 0).all():
+        raise CannotEstimate("not_positive", "Every fish must stand for some.")
+    n = int(value.size)
+    mean = float(np.average(value, weights=weight))
+    if n < 3:
+        return WeightedMean(n, mean, None, None)
+    from scipy.stats import t as t_distribution
+
+    error = np.sqrt(n / (n - 1) * np.sum((weight * (value - mean)) ** 2)) / weight.sum()
+    half = float(t_distribution.ppf(0.975, n - 1) * error)
+    return WeightedMean(n, mean, mean - half, mean + half)
