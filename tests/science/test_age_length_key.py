@@ -14,6 +14,7 @@ from samples.science.age_length_key import (
     observed_key,
     resample_fish,
     resample_parties,
+    resampled,
     smoothed_key,
     softened_shares,
     worth_of_one_more,
@@ -146,6 +147,49 @@ class TestTruth:
             1 - together.no_age_known / 800, abs=0.06
         )
 
+    def test_a_bin_of_one_age_is_not_certain_by_parties_either(self):
+        key = key_from_counts([[20, 20], [0, 60]], [40, 60], lower_edges=EDGES[:2], ages=[1, 2])
+
+        found = resample_parties(
+            key,
+            np.random.default_rng(7),
+            lengths=np.full(60, EDGES[1] + 1),
+            ages=np.full(60, 2),
+            parties=np.arange(60) % 10,
+            draws=1_000,
+        )
+
+        # Half a fish of age 1 in 61.
+        assert found.shares[:, 0].mean() == pytest.approx(0.5 / 61, abs=0.0015)
+
+    def test_many_fish_are_drawn_a_few_resamples_at_a_time(self, monkeypatch):
+        monkeypatch.setattr(resampled, "MOST_WEIGHTS", 100)
+        rng = np.random.default_rng(8)
+        ages, lengths = stock(rng, 30)
+        key = observed_key(lengths, ages, lengths, lower_edges=EDGES)
+
+        found = resample_parties(
+            key, rng, lengths=lengths, ages=ages, parties=np.arange(30) // 3, draws=10
+        )
+
+        assert found.numbers.sum(axis=1) + found.no_age_known == pytest.approx(np.full(10, 30))
+
+    @pytest.mark.parametrize("odd", [9, np.nan])
+    def test_ages_that_the_key_has_not_are_refused(self, odd):
+        key = key_from_counts([[2, 1]], [7], lower_edges=EDGES[:1], ages=[1, 2])
+
+        with pytest.raises(CannotEstimate) as refused:
+            resample_parties(
+                key,
+                np.random.default_rng(1),
+                lengths=[60, 61],
+                ages=[1, odd],
+                parties=[1, 2],
+                draws=5,
+            )
+
+        assert refused.value.code == "ages_not_of_key"
+
     def test_the_naive_way_to_resample_agrees(self):
         rng = np.random.default_rng(4)
         ages, lengths = stock(rng, 400)
@@ -221,6 +265,14 @@ class TestSmoothed:
             smoothed_key(lengths, ages, lower_edges=EDGES, bin_width=WIDTH)
 
         assert refused.value.code == code
+
+    def test_fish_of_one_length_are_refused(self):
+        with pytest.raises(CannotEstimate) as refused:
+            smoothed_key(
+                np.full(120, 200.0), np.tile([1, 2, 3], 40), lower_edges=EDGES, bin_width=WIDTH
+            )
+
+        assert refused.value.code == "same_length"
 
     def test_ages_that_length_parts_without_overlap_are_refused(self):
         ages = np.repeat([1, 2, 3], 50)

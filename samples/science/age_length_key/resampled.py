@@ -8,15 +8,19 @@ from numpy.typing import ArrayLike
 from samples.science.age_length_key.given import (
     Floats,
     Ints,
+    Mask,
     bins_of,
     fixed,
     lengths_of,
     needs_measured,
     needs_two_ages,
+    same_length,
 )
 from samples.science.age_length_key.observed import AgeLengthKey, softened_shares
+from samples.science.errors import CannotEstimate
 
 LOWER, UPPER = 0.025, 0.975
+MOST_WEIGHTS = 2_000_000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -102,12 +106,15 @@ def resample_parties(
     """Draw parties first, then the fish within them, aged and measured alike.
 
     Fish of one party are alike, so twenty parties of ten fish say less than two hundred fish
-    of two hundred parties.
+    of two hundred parties. Drawing the fish as well as the parties counts the spread within
+    parties twice, so the intervals err on the wide side: in simulations by some 15 % where
+    parties differ much, by 40 % where they do not differ at all.
 
     Parameters
     ----------
     key : AgeLengthKey
-        Its bins and ages are those of the resamples.
+        Its bins and ages are those of the resamples; bins whose fish are all of one age have
+        `softened_shares`.
     rng : numpy.random.Generator
     lengths : (measured fish,) array
         Lengths in mm of the measured fish, the aged ones among them.
@@ -125,25 +132,46 @@ def resample_parties(
     Raises
     ------
     CannotEstimate
-        As `resample_fish`, and those of lengths.
+        ages_not_of_key; as `resample_fish`, and those of lengths.
+
+    References
+    ----------
+    Davison & Hinkley (1997), Bootstrap Methods and their Application, 3.8.
     """
     needs_measured(key.measured, key.aged)
     needs_two_ages(key.counts)
     bins = bins_of(lengths_of(lengths, "measured"), key.lower_edges)
-    years = np.asarray(ages, dtype=np.int64)
-    _, party = np.unique(np.asarray(parties), return_inverse=True)
-    weights = _times_drawn(party, rng, draws)
-    shape = (draws, key.lower_edges.size, key.ages.size)
-    measured = _summed(weights, bins, shape[1])
+    years, owner = np.asarray(ages), np.asarray(parties)
+    same_length(bins, years, owner)
+    if not np.isin(years[years >= 0], key.ages).all() or np.isnan(years).any():
+        raise CannotEstimate("ages_not_of_key", "Some of the ages are none of the key's.")
+    _, party = np.unique(owner, return_inverse=True)
     aged = years >= 0
-    cells = bins[aged] * shape[2] + years[aged] - key.ages[0]
-    counts = _summed(weights[:, aged], cells, shape[1] * shape[2]).reshape(shape)
-    of_bin = counts.sum(axis=2)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        shares = np.where(of_bin[..., None] > 0, counts / of_bin[..., None], 0.0)
-    numbers = np.einsum("db,dba->da", measured, shares)
-    unknown = (measured * (of_bin == 0)).sum(axis=1)
+    cells = bins[aged] * key.ages.size + np.searchsorted(key.ages, years[aged])
+    # A row of weights is as long as there are fish: a few rows at a time fit any machine.
+    rows = max(1, MOST_WEIGHTS // bins.size)
+    numbers, unknown = np.empty((draws, key.ages.size)), np.empty(draws)
+    for start in range(0, draws, rows):
+        part = slice(start, min(start + rows, draws))
+        weights = _times_drawn(party, rng, part.stop - start)
+        measured = _summed(weights, bins, key.lower_edges.size)
+        counts = _summed(weights[:, aged], cells, key.counts.size)
+        shares, known = _shares_drawn(key, counts.reshape(-1, *key.counts.shape), rng)
+        numbers[part] = np.einsum("db,dba->da", measured, shares)
+        unknown[part] = (measured * ~known).sum(axis=1)
     return ResampledStructure(key.ages, fixed(numbers), fixed(unknown))
+
+
+def _shares_drawn(
+    key: AgeLengthKey, counts: Floats, rng: np.random.Generator
+) -> tuple[Floats, Mask]:
+    """Give the shares of resamples, (draws, bins, ages), and which of their bins have ages."""
+    of_bin = counts.sum(axis=2)
+    soft = softened_shares(key)
+    for place in np.flatnonzero(key.seem_certain):
+        # However often it is drawn anew, such a bin alone would show its one age for certain.
+        counts[:, place] = rng.multinomial(of_bin[:, place].astype(np.int64), soft[place])
+    return counts / np.maximum(of_bin, 1)[..., None], of_bin > 0
 
 
 def _times_drawn(party: Ints, rng: np.random.Generator, draws: int) -> Floats:

@@ -91,7 +91,7 @@ def multinomial_logit(categories: ArrayLike, measures: ArrayLike) -> LogitFit:
     Raises
     ------
     CannotEstimate
-        one_age, no_convergence.
+        one_age, same_length, no_convergence.
 
     References
     ----------
@@ -105,23 +105,28 @@ def multinomial_logit(categories: ArrayLike, measures: ArrayLike) -> LogitFit:
     found = np.unique(whole)
     if found.size < 2:
         raise CannotEstimate("one_age", "All the aged fish are of one age.")
+    if np.ptp(measure) == 0:
+        raise CannotEstimate(
+            "same_length", "All the aged fish are of one length: it tells no ages apart."
+        )
     # Fitted on a standard scale, where the search is steady, and told on the measure's own.
-    middle, scale = float(measure.mean()), float(measure.std() or 1.0)
+    middle, scale = float(measure.mean()), float(measure.std())
     design = np.column_stack([np.ones_like(measure), (measure - middle) / scale])
     with warnings.catch_warnings():
         # What it warns of is asked of the result below, and answered in words.
         warnings.simplefilter("ignore")
-        result: Any = MNLogit(np.searchsorted(found, whole), design).fit(
-            method="newton", maxiter=MOST_STEPS, disp=False
-        )
-        values = np.asarray(result.params, dtype=np.float64).T
-        spread = np.asarray(result.cov_params(), dtype=np.float64)
-    if not (result.mle_retvals["converged"] and np.isfinite(values).all()):
-        raise CannotEstimate(
-            "no_convergence",
-            "A smoothed key cannot be fitted: length parts these ages without overlap. Use the "
-            "observed key.",
-        )
+        try:
+            result: Any = MNLogit(np.searchsorted(found, whole), design).fit(
+                method="newton", maxiter=MOST_STEPS, disp=False
+            )
+            values = np.asarray(result.params, dtype=np.float64).T
+            spread = np.asarray(result.cov_params(), dtype=np.float64)
+        except np.linalg.LinAlgError:
+            raise _no_convergence() from None
+    # A variance below zero is what a search that ran away leaves behind.
+    sound = np.isfinite(values).all() and np.isfinite(spread).all() and (np.diag(spread) > 0).all()
+    if not (result.mle_retvals["converged"] and sound):
+        raise _no_convergence()
     slopes = values[:, 1] / scale
     intercepts = values[:, 0] - middle * slopes
     to_own = np.array([[1.0, -middle / scale], [0.0, 1 / scale]])
@@ -134,6 +139,14 @@ def multinomial_logit(categories: ArrayLike, measures: ArrayLike) -> LogitFit:
         fixed(np.column_stack([intercepts, slopes])),
         fixed(errors),
         float(result.llf),
+    )
+
+
+def _no_convergence() -> CannotEstimate:
+    return CannotEstimate(
+        "no_convergence",
+        "A smoothed key cannot be fitted: length parts these ages without overlap. Use the "
+        "observed key.",
     )
 
 
@@ -160,7 +173,7 @@ def smoothed_key(
     Raises
     ------
     CannotEstimate
-        too_few_fish, one_age, no_convergence, and those of lengths, ages and bins.
+        too_few_fish, one_age, same_length, no_convergence, and those of lengths, ages and bins.
     """
     measure, years = lengths_of(lengths, "aged"), ages_of(ages)
     edges = edges_of(lower_edges)
