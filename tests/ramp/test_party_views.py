@@ -5,6 +5,7 @@ from uuid import uuid4
 import pytest
 
 from samples.models import Fish, Party
+from samples.ramp import services
 from tests.ramp.typed import LOG, page_of, words
 
 
@@ -134,3 +135,65 @@ class TestParty:
 
         assert refused.status_code == 403
         assert client.get("/ramp/party/count/").status_code == 302
+
+
+@pytest.fixture
+def refused(monkeypatch):
+    """The service refuses whatever it is given."""
+    why = {"kind": ["The lake was closed a moment ago."]}
+
+    def refuse(entries, **_):
+        refusal = services.Outcome.REFUSED
+        return [services.Answer(one.entry_id, refusal, "closed", why) for one in entries]
+
+    monkeypatch.setattr(services, "take", refuse)
+
+
+PARTY = {
+    "arm": "Brindle",
+    "caught_on": "2026-05-06",
+    "method": "angler_kept",
+    "how_chosen": "every_fish",
+    "kept": "fresh",
+}
+
+
+@pytest.mark.parametrize(
+    ("address", "typed", "done"),
+    [
+        (
+            "/ramp/party/open/",
+            PARTY | {"confirm": ["date_in_future", "date_out_of_season"]},
+            "the party is open",
+        ),
+        ("/ramp/party/change/", PARTY, "The party is changed"),
+        ("/ramp/party/close/", {"count_in_hand": "1"}, "The party is closed"),
+        ("/ramp/party/shift/", {"from_vial": "2600018", "by": "1"}, "The vials are shifted"),
+        ("/ramp/party/count/", {"species": "white-crappie", "count": "3"}, "Counted."),
+    ],
+    ids=["open", "change", "close", "shift", "count"],
+)
+def test_what_is_refused_is_told_beside_what_was_typed_and_never_as_done(
+    ramp, party, guide, lake, request, address, typed, done
+):
+    guide.memberships.create(lake=lake, role="clerk")
+    ramp.post(LOG, words("26 0001 8"))
+    ramp.get(LOG)
+    request.getfixturevalue("refused")
+
+    answer = ramp.post(address, typed | {"entry_id": str(uuid4())})
+
+    assert answer.status_code == 422
+    assert "The lake was closed a moment ago." in page_of(answer)
+    assert done not in page_of(ramp.get(LOG))
+
+
+def test_a_refused_withdrawal_is_not_told_as_done(ramp, party, request):
+    ramp.post(LOG, words("26 0001 8"))
+    request.getfixturevalue("refused")
+
+    undo = f"/ramp/fish/{Fish.objects.get().entry_id}/undo/"
+    page = page_of(ramp.post(undo, follow=True))
+
+    assert "The lake was closed a moment ago." in page
+    assert "is taken back" not in page

@@ -11,6 +11,7 @@ from samples.ramp.forms.held import (
     TakeInForm,
 )
 from samples.ramp.forms.party import PartyChangeForm, PartyForm, said_by_party
+from samples.ramp.forms.said import SaidForm
 
 __all__ = [
     "AsideForm",
@@ -24,6 +25,7 @@ __all__ = [
     "PartyChangeForm",
     "PartyForm",
     "PasteForm",
+    "SaidForm",
     "ShiftForm",
     "TakeInForm",
     "said_by_fish",

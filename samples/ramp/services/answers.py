@@ -25,6 +25,11 @@ class Answer:
     errors: dict[str, list[str]] = field(default_factory=dict)
     fish: Fish | None = None
 
+    @property
+    def why(self) -> str:
+        """Tell what is wrong with a refused entry, all of it in one go."""
+        return " ".join(words for found in self.errors.values() for words in found)
+
 
 class Refused(Exception):
     """An entry that its sender can put right: it stays with them, with the reason beside it."""

@@ -13,13 +13,17 @@ from samples.accounts.doors import SignedInRequest, may_somewhere
 from samples.accounts.roles import May, lakes_where
 from samples.accounts.scope import parties_logged_by
 from samples.models import Fish, Lake
-from samples.ramp import forms, queries, services
+from samples.ramp import forms, queries
 from samples.ramp.entry import PartyChanged, PartyOpened
-from samples.ramp.views.answering import tell
+from samples.ramp.views.answering import Page, take_said
 from samples.ramp.views.logging_fish import redirect_with_vial
 from samples.rules import vial_number
 from samples.rules.lake_time import local_day
 from samples.rules.plausible import Question
+
+
+def _page(request: SignedInRequest, template: str, context: dict[str, Any]) -> Page:
+    return lambda status: render(request, template, context, status=status)
 
 
 def _party_form(
@@ -42,19 +46,20 @@ def open_party(request: SignedInRequest) -> HttpResponse:
     """Open a party: once for a trip, an interview or a net set."""
     lakes = lakes_where(request.user, May.LOG_FISH)
     now = timezone.now()
-    vial = request.GET.get("vial", "")
     form = _party_form(request, lakes, forms.PartyForm, initial=_last_words(request, lakes[0], now))
+    page = _page(request, "ramp/party.html", {"form": form, "lakes": lakes})
     if request.method != "POST":
-        return render(request, "ramp/party.html", {"form": form, "lakes": lakes})
-    entry = form.read_entry(now=now, lake=request.POST.get("lake") or lakes[0].slug)
-    if not isinstance(entry, PartyOpened) or _asks_about_date(form, entry, lakes, now):
-        return render(request, "ramp/party.html", {"form": form, "lakes": lakes}, status=422)
-    [answer] = services.take([entry], by=request.user, now=now)
-    if answer.outcome == services.Outcome.REFUSED:
-        form.refuse(answer.errors)
-        return render(request, "ramp/party.html", {"form": form, "lakes": lakes}, status=422)
-    tell(request, answer, done=f"{entry.party.arm}: the party is open.")
-    return redirect_with_vial("ramp:log", vial)
+        return page(200)
+    return take_said(
+        request,
+        form,
+        page,
+        now=now,
+        lake=request.POST.get("lake") or lakes[0].slug,
+        still_asks=lambda entry: _asks_about_date(form, entry, lakes, now),
+        done=f"{form.data.get('arm', '')}: the party is open.",
+        onward=lambda: redirect_with_vial("ramp:log", request.GET.get("vial", "")),
+    )
 
 
 def _asks_about_date(
@@ -99,22 +104,26 @@ def change_party(request: SignedInRequest) -> HttpResponse:
         initial=forms.said_by_party(party),
     )
     context = {"form": form, "party": party, "change": True}
+    page = _page(request, "ramp/party.html", context)
     if request.method != "POST":
-        return render(request, "ramp/party.html", context)
-    now = timezone.now()
-    entry = form.read_entry(now=now)
-    if not isinstance(entry, PartyChanged):
-        return render(request, "ramp/party.html", context, status=422)
-    has_fish = Fish.objects.filter(party=party, withdrawn=False).exists()
-    if entry.party.arm != party.arm.name and has_fish and not request.POST.get("arm_change"):
+        return page(200)
+
+    def asks_about_arm(entry: PartyChanged) -> bool:
+        has_fish = Fish.objects.filter(party=party, withdrawn=False).exists()
+        if entry.party.arm == party.arm.name or not has_fish or request.POST.get("arm_change"):
+            return False
         context["arm_asked"] = entry.party.arm
-        return render(request, "ramp/party.html", context, status=422)
-    [answer] = services.take([entry], by=request.user, now=now)
-    if answer.outcome == services.Outcome.REFUSED:
-        form.refuse(answer.errors)
-        return render(request, "ramp/party.html", context, status=422)
-    tell(request, answer, done="The party is changed.")
-    return redirect("ramp:log")
+        return True
+
+    return take_said(
+        request,
+        form,
+        page,
+        now=timezone.now(),
+        still_asks=asks_about_arm,
+        done="The party is changed.",
+        onward=lambda: redirect("ramp:log"),
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -129,19 +138,23 @@ def close_party(request: SignedInRequest) -> HttpResponse:
     form = forms.CloseForm(
         request.POST if request.method == "POST" else None, party_id=party.party_id
     )
-    context = {"form": form, "party": party, "counted": counted}
+    page = _page(request, "ramp/close.html", {"form": form, "party": party, "counted": counted})
     if request.method != "POST":
-        return render(request, "ramp/close.html", context)
-    now = timezone.now()
-    entry = form.read_entry(now=now)
-    if entry is None:
-        return render(request, "ramp/close.html", context, status=422)
+        return page(200)
+    return take_said(
+        request,
+        form,
+        page,
+        now=timezone.now(),
+        still_asks=lambda entry: _asks_about_count(form, counted),
+        done=f"The party is closed with {counted.logged} fish.",
+        onward=lambda: redirect("ramp:open_party"),
+    )
+
+
+def _asks_about_count(form: forms.CloseForm, counted: queries.PartyCount) -> bool:
     form.ask(_what_differs(form, counted))
-    if form.asked:
-        return render(request, "ramp/close.html", context, status=422)
-    [answer] = services.take([entry], by=request.user, now=now)
-    tell(request, answer, done=f"The party is closed with {counted.logged} fish.")
-    return redirect("ramp:open_party")
+    return bool(form.asked)
 
 
 def _what_differs(form: forms.CloseForm, counted: queries.PartyCount) -> list[Question]:
@@ -181,19 +194,17 @@ def shift(request: SignedInRequest) -> HttpResponse:
     form = forms.ShiftForm(
         request.POST if request.method == "POST" else None, fish=fish, party_id=party.party_id
     )
-    context = {"form": form, "party": party, "fish": fish}
+    page = _page(request, "ramp/shift.html", {"form": form, "party": party, "fish": fish})
     if request.method != "POST":
-        return render(request, "ramp/shift.html", context)
-    now = timezone.now()
-    entry = form.read_entry(now=now)
-    if entry is None:
-        return render(request, "ramp/shift.html", context, status=422)
-    [answer] = services.take([entry], by=request.user, now=now)
-    if answer.outcome == services.Outcome.REFUSED:
-        form.refuse(answer.errors)
-        return render(request, "ramp/shift.html", context, status=422)
-    tell(request, answer, done="The vials are shifted. Check the last fish against its label.")
-    return redirect("ramp:log")
+        return page(200)
+    return take_said(
+        request,
+        form,
+        page,
+        now=timezone.now(),
+        done="The vials are shifted. Check the last fish against its label.",
+        onward=lambda: redirect("ramp:log"),
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -209,13 +220,15 @@ def count(request: SignedInRequest) -> HttpResponse:
         species=queries.species_on_form(party.lake),
         party_id=party.party_id,
     )
-    context = {"form": form, "party": party, "counts": queries.unmeasured_in(party)}
+    counts = queries.unmeasured_in(party)
+    page = _page(request, "ramp/count.html", {"form": form, "party": party, "counts": counts})
     if request.method != "POST":
-        return render(request, "ramp/count.html", context)
-    now = timezone.now()
-    entry = form.read_entry(now=now)
-    if entry is None:
-        return render(request, "ramp/count.html", context, status=422)
-    [answer] = services.take([entry], by=request.user, now=now)
-    tell(request, answer, done="Counted.")
-    return redirect("ramp:count")
+        return page(200)
+    return take_said(
+        request,
+        form,
+        page,
+        now=timezone.now(),
+        done="Counted.",
+        onward=lambda: redirect("ramp:count"),
+    )
