@@ -107,13 +107,16 @@ def use_link(token: str, *, now: datetime, today: date) -> PersonalLink:
 
 def still_good(link_id: int, *, today: date) -> bool:
     """Say whether a session that began by this link may go on."""
-    link = (
-        PersonalLink.objects.select_related("person")
-        .filter(pk=link_id, revoked_at__isnull=True, good_until__gte=today)
-        .first()
-    )
-    # A guide who has become more than one signs in anew, with a password.
-    return link is not None and may_have_link(link.person)
+    link = PersonalLink.objects.select_related("person").filter(pk=link_id).first()
+    return link is not None and _still_stands(link, today)
+
+
+def _still_stands(link: PersonalLink, today: date) -> bool:
+    """Say whether a link still signs somebody in, or lets a phone that came by it send.
+
+    A guide who has become more than one signs in anew, with a password.
+    """
+    return link.revoked_at is None and link.good_until >= today and may_have_link(link.person)
 
 
 @transaction.atomic
@@ -153,18 +156,14 @@ def revoke_phone(phone: Phone, *, now: datetime) -> None:
 def phone_of(token: str, *, today: date) -> Phone | None:
     """Find the phone that a token belongs to, if it may still send.
 
-    One that came by a link sends for as long as the link holds and its person is a guide: who
-    has become more than one signs in anew, with a password.
+    One that came by a link sends for as long as the link stands; one that came by a password
+    sends until it is taken back.
     """
     phone = (
-        Phone.objects.select_related("person", "link")
+        Phone.objects.select_related("person", "link__person")
         .filter(token_sha256=digest(token), revoked_at__isnull=True, person__is_active=True)
         .first()
     )
-    if phone is None:
-        return None
-    if phone.link is not None and phone.link.good_until < today:
-        return None
-    if phone.link is not None and not may_have_link(phone.person):
+    if phone is None or (phone.link is not None and not _still_stands(phone.link, today)):
         return None
     return phone

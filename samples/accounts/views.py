@@ -7,6 +7,7 @@ import segno
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import login, logout
+from django.db.models import F
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -124,7 +125,9 @@ def person(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         else "",
         "may_have_link": links.may_have_link(somebody),
         "links": somebody.personal_links.order_by("-made_at"),
-        "phones": somebody.phones.filter(revoked_at__isnull=True).order_by("-made_at"),
+        "phones": somebody.phones.select_related("link").order_by(
+            F("revoked_at").desc(nulls_first=True), "-made_at", "-pk"
+        ),
         "memberships": somebody.memberships.filter(lake=lake).order_by("role"),
         "today": today,
     }

@@ -1,12 +1,12 @@
 """How a phone gets a token of its own: for a personal link, or from a session."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
-from samples.accounts.links import make_link, revoke_link
+from samples.accounts.links import make_link, make_phone, note_heard, phone_of, revoke_link
 from samples.models import Phone
 from tests.people import NOW
 
@@ -92,12 +92,50 @@ class TestOnThePersonsPage:
         assert lists_for(kept).status_code == 200
         page = client.get(f"/lakes/lake-orrinbeck/people/{guide.pk}/").content.decode()
         assert page.count("last heard") == 1
+        # The one taken back stays on the list, without a button.
+        assert page.count("; taken back ") == 1
+        assert page.count(f"/people/{guide.pk}/phones/") == 1
+
+    def test_it_says_by_which_link_a_phone_came(self, client, link, guide, biologist):
+        make_phone(guide, now=NOW, link=link.link, name="Android")
+        make_phone(guide, now=NOW, name="Tablet")
+        client.force_login(biologist)
+
+        page = client.get(f"/lakes/lake-orrinbeck/people/{guide.pk}/").content.decode()
+
+        assert "Android, since 6 May 2026, by the link made 6 May 2026; not heard yet" in page
+        assert "Tablet, since 6 May 2026, without a link; not heard yet" in page
 
     def test_a_guide_who_has_become_more_signs_in_anew(self, link, guide, lake):
         token = ask({"link": link.token}).json()["token"]
         guide.memberships.create(lake=lake, role="office")
 
         assert lists_for(token).status_code == 401
+
+    def test_whoever_has_become_more_keeps_a_phone_that_came_without_a_link(self, guide, lake):
+        token = make_phone(guide, now=NOW).token
+        guide.memberships.create(lake=lake, role="office")
+
+        assert lists_for(token).status_code == 200
+
+    def test_a_phone_made_while_its_link_was_taken_back_sends_nothing(self, link, guide):
+        revoke_link(link.link, now=NOW)
+        late = make_phone(guide, now=NOW, link=link.link)
+
+        assert phone_of(late.token, today=date(2026, 5, 6)) is None
+
+
+def test_a_phone_that_speaks_often_is_noted_every_ten_minutes(guide, django_assert_num_queries):
+    phone = make_phone(guide, now=NOW).phone
+    note_heard(phone, now=NOW)
+    phone.refresh_from_db()
+
+    with django_assert_num_queries(0):
+        note_heard(phone, now=NOW + timedelta(minutes=9))
+    note_heard(phone, now=NOW + timedelta(minutes=11))
+
+    phone.refresh_from_db()
+    assert phone.last_heard_at == NOW + timedelta(minutes=11)
 
 
 def lists_for(token):
