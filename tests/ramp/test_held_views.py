@@ -58,6 +58,12 @@ class TestHeld:
         waiting = page_of(client.get("/lakes/lake-orrinbeck/held/"))
         assert "2 fish wait for a vial" in waiting
         assert "Both fish wait for the vial" in waiting
+        told = page_of(client.get(address))
+        assert "9.4 in" in told
+        assert "11.2 in" in told
+        assert "Two otoliths, one large" in told
+        last_hands = {one.history.latest().history_user.display_name for one in fish}
+        assert last_hands == {"J. Pell"}
         # Nobody else may use the number meanwhile; the fish found in it gets it back.
         vials[0].refresh_from_db()
         assert vials[0].state == "used"

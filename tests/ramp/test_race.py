@@ -124,3 +124,36 @@ def test_changing_a_fish_never_waits_in_a_ring_with_the_fish_of_another(party, g
     locking = [sql for sql in asked if "FOR UPDATE" in sql]
     assert vials[0].number in locking[0]
     assert vials[1].number in locking[0]
+
+
+def test_settling_for_two_vials_locks_both_in_one_go(party, guide, office, vials):
+    first = entries.fish(party.party_id, vials[1].number)
+    other = entries.fish(party.party_id, vials[1].number, length="11.2")
+    services.take([read(first), read(other)], by=guide, now=NOW)
+
+    with CaptureQueriesContext(connection) as queries:
+        services.let_held_fish_keep_vial(
+            HeldEntry.objects.get(), other_number=vials[0].number, note="", by=office, now=NOW
+        )
+
+    locking = [one["sql"] for one in queries if "FOR UPDATE" in one["sql"]]
+    of_vials = [sql for sql in locking if 'FROM "samples_vial"' in sql]
+    assert vials[0].number in of_vials[0]
+    assert vials[1].number in of_vials[0]
+
+
+def test_giving_a_vial_never_waits_in_a_ring_with_a_correction(party, guide, office, vials):
+    """Both lock the vial before the fish; whoever comes second finds what the first one did."""
+    logged = entries.fish(party.party_id, vials[0].number)
+    services.take([read(logged)], by=guide, now=NOW)
+    other = entries.fish(party.party_id, vials[0].number, length="11.2")
+    services.take([read(other)], by=guide, now=NOW)
+    services.let_both_wait(HeldEntry.objects.get(), note="", by=office, now=NOW)
+    waiting = Fish.objects.get(entry_id=logged["entry_id"])
+
+    with CaptureQueriesContext(connection) as queries:
+        services.give_vial(waiting, number=vials[1].number, by=office, now=NOW)
+
+    locking = [one["sql"] for one in queries if "FOR UPDATE" in one["sql"]]
+    assert 'FROM "samples_vial"' in locking[0]
+    assert 'FROM "samples_fish"' in locking[1]

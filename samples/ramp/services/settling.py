@@ -95,10 +95,11 @@ def take_in(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish:
     entry = read(held.said) if held.kind in {Correction.kind, Withdrawal.kind} else None
     if not isinstance(entry, Correction | Withdrawal):
         raise CannotSettle("not_a_correction", "Only a correction is taken in as said.", "in_note")
+    # Vials before fish, as a phone's batch does.
+    batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
     fish = Fish.objects.select_for_update().filter(entry_id=entry.about_entry_id).first()
     if fish is None or fish.withdrawn or fish.lake_id != held.lake_id:
         raise CannotSettle("unknown_fish", "The fish it speaks of is not there.", "in_note")
-    batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
     _refuse_to_part_from_reading(fish, entry)
     try:
         if isinstance(entry, Correction):
@@ -127,10 +128,12 @@ def give_vial(fish: Fish, *, number: str, by: User, now: datetime) -> Fish:
 
     :raises CannotSettle: if it does not wait any more, or that vial is not free
     """
+    # Vials before fish, as a phone's batch does: the two never wait for each other in a ring.
+    vial = _free_vial(fish.lake_id, number)
     fish = Fish.objects.select_for_update().get(pk=fish.pk)
     if fish.vial_id is not None or fish.withdrawn:
         raise CannotSettle("settled", "This fish does not wait for a vial any more.")
-    _move(fish, _free_vial(fish.lake_id, number), by=by, now=now)
+    _move(fish, vial, by=by, now=now)
     refresh_progress([fish.pk])
     return fish
 
