@@ -1,6 +1,6 @@
 """What a person gets to see. Every page and every API asks here, and nowhere else."""
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from samples.accounts.roles import May, lakes_where, memberships_of
 from samples.models import Fish, HeldEntry, Lake, Party, User, Vial
@@ -65,3 +65,10 @@ def fish_to_settle_at(person: User, lake: Lake) -> QuerySet[Fish]:
     return Fish.objects.filter(lake=lake, vial__isnull=True, withdrawn=False).exclude(
         vial_number_said=""
     )
+
+
+def people_writing_at(person: User, lake: Lake) -> QuerySet[User]:
+    """Whoever has a role at a lake or logged there, for those who settle what waits; else none."""
+    if lake not in lakes_where(person, May.SETTLE_HELD):
+        return User.objects.none()
+    return User.objects.filter(Q(memberships__lake=lake) | Q(parties__lake=lake)).distinct()

@@ -5,7 +5,9 @@ import json
 import pytest
 
 from samples.models import Fish, HeldEntry, Party
-from tests.people import make_person
+from samples.ramp import services
+from samples.ramp.entry import read
+from tests.people import NOW, make_person
 from tests.ramp import entries
 from tests.ramp.typed import page_of
 
@@ -16,6 +18,10 @@ def text_of(person, *said):
     lines = [json.dumps({"by": str(person.pk), "entry": words}) for words in said]
     for_eyes = "Earstone: 4 entries of R. Ostrow, not sent from a phone\n1. 26 0001 8, White\n"
     return "\n".join([for_eyes, "For the office, to paste in as it is:", *lines, ""])
+
+
+def in_the_box(page):
+    return page.split("<textarea")[1].split(">", 1)[1].split("</textarea>")[0].strip()
 
 
 @pytest.fixture
@@ -39,7 +45,9 @@ def test_each_entry_comes_in_as_of_its_writer_and_once(desk, guide, office, said
 
     assert first.status_code == again.status_code == 200
     assert page_of(first).count("Taken in.") == 4
-    assert page_of(again).count("It was here already; it counts once.") == 4
+    assert "4 taken in." in page_of(first)
+    assert page_of(again).count("Was here already; it counts once.") == 4
+    assert "4 here already." in page_of(again)
     assert {fish.logged_by for fish in Fish.objects.all()} == {guide}
     assert Fish.objects.count() == 3
     assert Party.objects.get().opened_by == guide
@@ -74,9 +82,10 @@ def test_an_entry_cut_short_stays_in_the_box_and_the_others_come_in(desk, guide,
 
     assert Fish.objects.count() == 2
     assert "Part of this entry is missing. Ask for the text again." in page
-    box = page.split("<textarea")[1].split("</textarea>")[0]
-    assert said[3]["entry_id"] in box
-    assert said[2]["entry_id"] not in box
+    assert said[3]["entry_id"] in in_the_box(page)
+    assert said[2]["entry_id"] not in in_the_box(page)
+    # Four lines for eyes stand above the entries, and this is the fourth of these.
+    assert "Line 8: {" in page
 
 
 def test_a_clash_is_held_and_says_why(desk, guide, said):
@@ -84,8 +93,24 @@ def test_a_clash_is_held_and_says_why(desk, guide, said):
 
     page = page_of(desk.post(PASTE, {"text": text_of(guide, *said)}))
 
-    assert "Held. Another fish is logged against this vial." in page
-    assert HeldEntry.objects.get().said_by == guide
+    held = HeldEntry.objects.get()
+    assert held.said_by == guide
+    assert "4 taken in, 1 held." in page
+    assert f'href="/lakes/lake-orrinbeck/held/{held.pk}/">Held<' in page
+    assert ". Another fish is logged against this vial." in page
+    assert "Fish: 26 0001 8, White crappie 11.2 in, female" in page
+    assert in_the_box(page) == ""
+
+
+def test_a_clash_that_was_settled_since_says_so(desk, guide, office, said):
+    said.append(entries.fish(said[0]["party_id"], said[1]["vial"], length="11.2"))
+    desk.post(PASTE, {"text": text_of(guide, *said)})
+    services.set_aside(HeldEntry.objects.get(), note="Written twice", by=office, now=NOW)
+
+    page = page_of(desk.post(PASTE, {"text": text_of(guide, *said)}))
+
+    assert ">Settled before<" in page
+    assert "Set aside with a note" in page
 
 
 def test_nobody_logs_through_the_office_who_may_not_log_here(desk, reader, stranger, said):
@@ -93,7 +118,40 @@ def test_nobody_logs_through_the_office_who_may_not_log_here(desk, reader, stran
         page = page_of(desk.post(PASTE, {"text": text_of(person, *said)}))
 
         assert "Whoever wrote it is not set up to log fish here." in page
+        assert "4 not taken." in page
+        assert said[3]["entry_id"] in in_the_box(page)
     assert not Fish.objects.exists()
+
+
+def test_it_says_who_is_not_set_up_but_not_the_name_of_anybody_from_elsewhere(
+    desk, reader, stranger, said
+):
+    of_the_lake = page_of(desk.post(PASTE, {"text": text_of(reader, *said)}))
+    of_another = page_of(desk.post(PASTE, {"text": text_of(stranger, *said)}))
+
+    assert "T. Vesk" in of_the_lake
+    assert "O. Quill" not in of_another
+    assert f"person {stranger.pk}" in of_another
+
+
+def test_nothing_changes_at_another_lake_whatever_party_is_named(
+    desk, lake, other_lake, said, take_by
+):
+    """A withdrawal that names no party of either lake reaches a fish of this lake alone."""
+    both = make_person(lake, "guide", "B. Oth")
+    both.memberships.create(lake=other_lake, role="clerk")
+    there = entries.party(lake=other_lake.slug, arm="North")
+    fish = entries.fish(there["party_id"], "")
+    take_by(both, there, fish)
+    strayed = entries.withdrawal(fish) | {"party_id": entries.new_id()}
+    opened = entries.party(lake=other_lake.slug, arm="North")
+    again = entries.party(opened["party_id"])
+
+    page = page_of(desk.post(PASTE, {"text": text_of(both, strayed, opened, again)}))
+
+    assert not Fish.objects.get().withdrawn
+    assert not Party.objects.filter(party_id=opened["party_id"], lake=other_lake).exists()
+    assert page.count("It is of another lake.") == 1
 
 
 def test_a_party_of_another_lake_is_left_to_its_own_office(desk, lake, other_lake, said):
@@ -105,6 +163,83 @@ def test_a_party_of_another_lake_is_left_to_its_own_office(desk, lake, other_lak
 
     assert page.count("It is of another lake. Its own office pastes it in.") == 4
     assert not Party.objects.exists()
+
+
+@pytest.fixture
+def take_by(season, other_lake):
+    return lambda person, *said: services.take([read(one) for one in said], by=person, now=NOW)
+
+
+def test_curly_quotes_that_were_meant_stay(desk, clerk, said):
+    said[0] |= {"interview_key": "the \u201cold\u201d pier"}
+
+    desk.post(PASTE, {"text": text_of(clerk, said[0]).replace("\\u201c", "\u201c")})
+
+    assert Party.objects.get().interview_key == "the \u201cold\u201d pier"
+
+
+@pytest.mark.parametrize(
+    "spoilt",
+    ['{"by":' * 60_000, '{"by":' + "9" * 6_000 + "}", '{"by":"1","entry":{"kind":"\\ud800"}}'],
+    ids=["nested without end", "a number without end", "half a character"],
+)
+def test_what_no_phone_wrote_stays_in_the_box(desk, guide, said, spoilt):
+    page = page_of(desk.post(PASTE, {"text": f"{text_of(guide, *said)}{spoilt}"}))
+
+    assert Fish.objects.count() == 3
+    assert in_the_box(page).startswith("{&quot;by&quot;:")
+
+
+def test_half_a_character_in_an_entry_spoils_no_page(desk, guide, said):
+    said.append(entries.fish(said[0]["party_id"], said[1]["vial"], species="crappie\ud800"))
+
+    page = page_of(desk.post(PASTE, {"text": text_of(guide, *said)}))
+
+    assert "4 taken in, 1 not taken." in page
+    assert "crappie?" in page
+
+
+def test_what_was_torn_apart_is_kept_to_its_first_sign(desk, guide, said):
+    torn = 'n":"Brindle"}} {"by":"1","ent'
+
+    page = page_of(desk.post(PASTE, {"text": f"{text_of(guide, *said)}{torn}"}))
+
+    assert in_the_box(page).startswith("n&quot;:&quot;Brindle")
+
+
+def test_a_text_that_came_without_its_end_is_noticed(desk, guide, said):
+    whole = text_of(guide, *said)
+
+    part = page_of(desk.post(PASTE, {"text": whole.rsplit("\n", 2)[0]}))
+    all_of_it = page_of(desk.post(PASTE, {"text": whole}))
+
+    assert "The text says that it has 4 entries, and 3 came." in part
+    assert "The text says" not in all_of_it
+
+
+def test_more_than_can_be_taken_at_once_stays_in_the_box(desk, guide, said, monkeypatch):
+    monkeypatch.setattr("samples.ramp.entry.pasted.MOST_ENTRIES", 2)
+
+    first = page_of(desk.post(PASTE, {"text": text_of(guide, *said)}))
+    rest = in_the_box(first).replace("&quot;", '"')
+    second = page_of(desk.post(PASTE, {"text": rest}))
+
+    assert Fish.objects.count() == 3
+    assert "The rest stays in the box" in first
+    assert in_the_box(second) == ""
+
+
+def test_a_days_text_of_a_creel_is_taken_in_batches(
+    desk, clerk, season, office, django_assert_max_num_queries
+):
+    opened = entries.party()
+    fish = [entries.fish(opened["party_id"], "", length=f"9.{n % 10}") for n in range(499)]
+
+    with django_assert_max_num_queries(350):
+        page = page_of(desk.post(PASTE, {"text": text_of(clerk, opened, *fish)}))
+
+    assert "500 taken in." in page
+    assert Fish.objects.count() == 499
 
 
 @pytest.mark.parametrize(

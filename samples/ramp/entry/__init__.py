@@ -14,7 +14,7 @@ from samples.ramp.entry.kinds import (
     UnmeasuredCounted,
     Withdrawal,
 )
-from samples.ramp.entry.pasted import Found, entries_in, told_shortly
+from samples.ramp.entry.pasted import Found, announced_in, entries_in, told_shortly
 from samples.ramp.entry.words import SCHEMA, Unreadable, entry_id_of, read
 
 __all__ = [
@@ -33,6 +33,7 @@ __all__ = [
     "UnmeasuredCounted",
     "Unreadable",
     "Withdrawal",
+    "announced_in",
     "entries_in",
     "entry_id_of",
     "read",

@@ -57,6 +57,7 @@ class PasteForm(PlainForm):
         label="Text from the phone",
         widget=forms.Textarea(attrs={"rows": 10, "spellcheck": "false", "autocomplete": "off"}),
         help_text="All of it, as it came. Only the lines that begin with a brace are read",
+        strip=False,
         error_messages={"required": "Paste the text that the phone gave."},
         max_length=600_000,
     )

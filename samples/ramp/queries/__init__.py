@@ -22,6 +22,7 @@ from samples.ramp.queries.at_the_ramp import (
 from samples.ramp.queries.held import (
     Story,
     Told,
+    species_names,
     stories_of,
     waiting_for_a_vial,
 )
@@ -44,6 +45,7 @@ __all__ = [
     "pick_lists",
     "questions_about",
     "season_for",
+    "species_names",
     "species_on_form",
     "stories_of",
     "unmeasured_in",

@@ -62,9 +62,14 @@ class Story:
     said: list[tuple[str, str]]
 
 
+def species_names() -> dict[str, str]:
+    """Give the names that codes of species stand for."""
+    return dict(Species.objects.values_list("code", "name"))
+
+
 def stories_of(entries: QuerySet[HeldEntry]) -> list[Story]:
     """Tell held entries, the oldest first, each beside the fish that holds its vial."""
-    names = dict(Species.objects.values_list("code", "name"))
+    names = species_names()
     rows = (
         entries.select_related(
             "said_by",

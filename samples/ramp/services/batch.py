@@ -98,11 +98,13 @@ def gather(
     now: datetime,
     settled_at: int | None = None,
     entered_by: User | None = None,
+    entered_at: int | None = None,
 ) -> Batch:
     """Lock what the entries want to change, then read what is known of them.
 
     Where an office settles what ``by`` said at a lake, it counts that it was said there:
-    whether that person may still log fish today is no matter.
+    whether that person may still log fish today is no matter. What was entered for them at
+    one lake changes nothing at another.
     """
     vials = lock_vials(_numbers_touched(entries, by))
     entry_ids = {entry.entry_id for entry in entries}
@@ -118,8 +120,8 @@ def gather(
             for held in HeldEntry.objects.filter(entry_id__in=entry_ids)
         },
         parties={},
-        may_log=_lakes(by, May.LOG_FISH, settled_at),
-        may_log_without_vial=_lakes(by, May.LOG_FOR_OTHERS, settled_at),
+        may_log=_lakes(by, May.LOG_FISH, settled_at, entered_at),
+        may_log_without_vial=_lakes(by, May.LOG_FOR_OTHERS, settled_at, entered_at),
         taken=dict(
             Fish.objects.filter(vial__in=[vial.pk for vial in vials.values()]).values_list(
                 "vial_id", "entry_id"
@@ -132,10 +134,11 @@ def gather(
     return batch
 
 
-def _lakes(by: User, what: May, settled_at: int | None) -> frozenset[int]:
+def _lakes(by: User, what: May, settled_at: int | None, entered_at: int | None) -> frozenset[int]:
     if settled_at is not None:
         return frozenset({settled_at})
-    return frozenset(lake.pk for lake in lakes_where(by, what))
+    lakes = frozenset(lake.pk for lake in lakes_where(by, what))
+    return lakes if entered_at is None else lakes & {entered_at}
 
 
 def _numbers_touched(entries: Sequence[Entry], by: User) -> set[str]:

@@ -9,7 +9,7 @@ from typing import Any
 from django.db import DataError, InterfaceError, OperationalError, transaction
 
 from samples.models import Entry as EntryRow
-from samples.models import Fish, Party, Phone, User
+from samples.models import Fish, Lake, Party, Phone, User
 from samples.ramp.entry import (
     Correction,
     Entry,
@@ -51,15 +51,23 @@ def take(
     now: datetime,
     phone: Phone | None = None,
     entered_by: User | None = None,
+    entered_at: Lake | None = None,
 ) -> list[Answer]:
     """Take entries in, in their order, and answer each for itself.
 
     Sending any of them again changes nothing. Fish that follow one another are written
     together; everything else has a savepoint of its own. ``entered_by`` is who typed or pasted
-    them in for ``by``, and stands in the history.
+    them in for ``by``, and stands in the history; ``entered_at`` the one lake where that counts.
     """
     lock_sender(by)
-    batch = gather(entries, by=by, phone=phone, now=now, entered_by=entered_by)
+    batch = gather(
+        entries,
+        by=by,
+        phone=phone,
+        now=now,
+        entered_by=entered_by,
+        entered_at=entered_at.pk if entered_at else None,
+    )
     answers: list[Answer] = []
     for is_fish, run in groupby(entries, key=lambda entry: isinstance(entry, FishLogged)):
         if is_fish:

@@ -1,14 +1,17 @@
 """Takes in what came as text, each entry as of the person who wrote it."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import groupby
 
+from django.db.models import QuerySet
+
 from samples.accounts.roles import May, may
-from samples.models import Lake, Party, User
+from samples.accounts.scope import held_entries_at, people_writing_at
+from samples.models import HeldEntry, Lake, Party, User
 from samples.ramp.entry import MOST_IN_A_BATCH, Entry, Found, PartyOpened
-from samples.ramp.services.answers import Answer
+from samples.ramp.services.answers import Answer, Outcome
 from samples.ramp.services.intake import take
 
 ELSEWHERE = "It is of another lake. Its own office pastes it in."
@@ -23,10 +26,16 @@ class Pasted:
     person: User | None
     answer: Answer | None = None
     problem: str = ""
+    held: HeldEntry | None = None
 
     @property
     def taken(self) -> bool:
-        return self.answer is not None and self.answer.outcome != "refused"
+        return self.answer is not None and self.answer.outcome != Outcome.REFUSED
+
+    @property
+    def became(self) -> str:
+        """Give its outcome; what was not even tried counts as refused."""
+        return self.answer.outcome if self.answer else Outcome.REFUSED
 
 
 def take_pasted(found: Sequence[Found], *, lake: Lake, by: User, now: datetime) -> list[Pasted]:
@@ -34,18 +43,19 @@ def take_pasted(found: Sequence[Found], *, lake: Lake, by: User, now: datetime) 
 
     Pasting the same text again changes nothing. Who pasted it stands in the history.
     """
-    people = _people([one.by for one in found])
+    people = _people([one.by for one in found], people_writing_at(by, lake))
     judged = [_judged(one, people.get(one.by), lake) for one in found]
     judged = _without_other_lakes(judged, lake)
     answered: list[Pasted] = []
     for _, run in groupby(judged, key=lambda one: (one.person, bool(one.problem))):
-        answered += _take_run(list(run), by, now)
-    return answered
+        answered += _take_run(list(run), lake, by, now)
+    return _with_held(answered, lake, by)
 
 
-def _people(keys: list[str]) -> dict[str, User]:
+def _people(keys: list[str], known: QuerySet[User]) -> dict[str, User]:
+    """Find the writers among those known at the lake: of others not even the name is told."""
     numbers = {int(key) for key in keys if key.isascii() and key.isdigit() and len(key) < 10}
-    return {str(person.pk): person for person in User.objects.filter(pk__in=numbers)}
+    return {str(person.pk): person for person in known.filter(pk__in=numbers)}
 
 
 def _judged(found: Found, person: User | None, lake: Lake) -> Pasted:
@@ -63,6 +73,8 @@ def _without_other_lakes(judged: list[Pasted], lake: Lake) -> list[Pasted]:
     at = opened | dict(known.values_list("party_id", "lake__slug"))
 
     def elsewhere(entry: Entry | None) -> bool:
+        if isinstance(entry, PartyOpened) and entry.lake != lake.slug:
+            return True
         return entry is not None and at.get(entry.party_id, lake.slug) != lake.slug
 
     return [
@@ -73,7 +85,7 @@ def _without_other_lakes(judged: list[Pasted], lake: Lake) -> list[Pasted]:
     ]
 
 
-def _take_run(run: list[Pasted], by: User, now: datetime) -> Iterator[Pasted]:
+def _take_run(run: list[Pasted], lake: Lake, by: User, now: datetime) -> Iterator[Pasted]:
     person = run[0].person
     if run[0].problem or person is None:
         yield from run
@@ -81,7 +93,22 @@ def _take_run(run: list[Pasted], by: User, now: datetime) -> Iterator[Pasted]:
     for start in range(0, len(run), MOST_IN_A_BATCH):
         part = run[start : start + MOST_IN_A_BATCH]
         entries = [one.found.entry for one in part if one.found.entry is not None]
-        answers = take(entries, by=person, entered_by=by, now=now)
+        answers = take(entries, by=person, entered_by=by, entered_at=lake, now=now)
         yield from (
             Pasted(one.found, person, answer) for one, answer in zip(part, answers, strict=True)
         )
+
+
+def _with_held(answered: list[Pasted], lake: Lake, by: User) -> list[Pasted]:
+    """Find the rows of those that are held at this lake, to lead to them."""
+    ids = [one.answer.entry_id for one in answered if one.answer and one.became == Outcome.HELD]
+    rows = {
+        (row.entry_id, row.fingerprint): row
+        for row in held_entries_at(by, lake).filter(entry_id__in=ids)
+    }
+    return [
+        replace(one, held=rows.get((one.found.entry.entry_id, one.found.entry.fingerprint())))
+        if one.found.entry and one.became == Outcome.HELD
+        else one
+        for one in answered
+    ]

@@ -1,8 +1,9 @@
 """What a phone could not send, pasted in by the office."""
 
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -10,14 +11,23 @@ from django.views.decorators.http import require_http_methods
 
 from samples.accounts.doors import SignedInRequest, at_lake
 from samples.accounts.roles import May
-from samples.models import Lake, User
-from samples.ramp import forms, services
-from samples.ramp.entry import entries_in, told_shortly
+from samples.models import HeldEntry, Lake
+from samples.ramp import forms, queries, services
+from samples.ramp.entry import Found, announced_in, entries_in, told_shortly
 
-ANSWERS = {
-    services.Outcome.LOGGED: "Taken in.",
-    services.Outcome.ALREADY_LOGGED: "It was here already; it counts once.",
+BECAME = {
+    services.Outcome.LOGGED: "Taken in",
+    services.Outcome.ALREADY_LOGGED: "Was here already; it counts once",
+    services.Outcome.HELD: "Held",
+    services.Outcome.REFUSED: "Not taken",
 }
+COUNTED = {
+    services.Outcome.LOGGED: "taken in",
+    services.Outcome.ALREADY_LOGGED: "here already",
+    services.Outcome.HELD: "held",
+    services.Outcome.REFUSED: "not taken",
+}
+BEGINNING = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,8 +35,10 @@ class Line:
     """One entry of the text and what became of it, in words."""
 
     words: str
-    person: User | None
+    who: str
     became: str
+    why: str
+    held: HeldEntry | None
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -36,35 +48,65 @@ def paste(request: SignedInRequest, lake: Lake) -> HttpResponse:
     if request.method != "POST":
         return render(request, "ramp/paste.html", {"lake": lake, "form": forms.PasteForm()})
     form = forms.PasteForm(request.POST)
-    found = entries_in(form.cleaned_data["text"]) if form.is_valid() else []
+    text = form.cleaned_data["text"] if form.is_valid() else ""
+    found = entries_in(text)
     if form.is_valid() and not found:
         form.add_error("text", "No entry is in this text. Paste all of it, to its last line.")
     if not form.is_valid():
         return render(request, "ramp/paste.html", {"lake": lake, "form": form}, status=422)
     done = services.take_pasted(found, lake=lake, by=request.user, now=timezone.now())
     left = [one.found.text for one in done if not one.taken]
-    if not left:
-        messages.success(request, f"{len(done)} entries are taken in, or were here already.")
+    names = queries.species_names()
     context = {
         "lake": lake,
-        "done": [_line(one) for one in done],
+        "done": [_line(one, names) for one in done],
+        "in_short": _in_short(done),
+        "missing": _missing(text, found),
+        "left": left,
         "form": forms.PasteForm(initial={"text": "\n".join(left)}),
     }
     return render(request, "ramp/paste.html", context)
 
 
-def _line(one: services.Pasted) -> Line:
-    entry = one.found.entry
-    words = told_shortly(entry) if entry else f"{one.found.text[:80]} ..."
-    return Line(words, one.person, _became(one))
+def _in_short(done: Sequence[services.Pasted]) -> str:
+    counted = Counter(one.became for one in done)
+    parts = [f"{counted[one]} {words}" for one, words in COUNTED.items() if counted[one]]
+    return f"{', '.join(parts)}."
 
 
-def _became(one: services.Pasted) -> str:
+def _missing(text: str, found: Sequence[Found]) -> str:
+    """Say where the head of the text told of more entries than came."""
+    announced = announced_in(text)
+    if announced <= len(found):
+        return ""
+    return (
+        f"The text says that it has {announced} entries, and {len(found)} came. "
+        "Its end may be missing: ask for the text again, or for another message."
+    )
+
+
+def _line(one: services.Pasted, species: Mapping[str, str]) -> Line:
+    became, why = BECAME[services.Outcome(one.became)], _why(one)
+    if one.held is not None and one.held.state == HeldEntry.State.SETTLED:
+        became, why = "Settled before", one.held.get_settled_how_display()
+    who = str(one.person) if one.person else f"person {one.found.by}" if one.found.by else ""
+    return Line(_shown(_words(one.found, species)), _shown(who), became, _shown(why), one.held)
+
+
+def _words(found: Found, species: Mapping[str, str]) -> str:
+    if found.entry is not None:
+        return told_shortly(found.entry, species)
+    return f"Line {found.line}: {found.text[:BEGINNING]} ..."
+
+
+def _why(one: services.Pasted) -> str:
     if one.answer is None:
-        return f"Not taken. {one.problem}"
+        return one.problem
     if one.answer.outcome == services.Outcome.HELD:
-        return f"Held. {services.HELD_WORDS[one.answer.reason]}"
-    if one.answer.outcome == services.Outcome.REFUSED:
-        why = " ".join(text for found in one.answer.errors.values() for text in found)
-        return f"Not taken. {why}"
-    return ANSWERS[one.answer.outcome]
+        return services.HELD_WORDS[one.answer.reason]
+    return one.answer.why
+
+
+def _shown(text: str) -> str:
+    """Give a text that a page can carry: half of a character, as JSON may have it, cannot."""
+    return text.encode("utf-8", "replace").decode()
