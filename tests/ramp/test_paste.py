@@ -1,6 +1,8 @@
 """What a phone could not send, pasted in by the office as text."""
 
 import json
+import subprocess
+from pathlib import Path
 
 import pytest
 
@@ -11,6 +13,7 @@ from tests.people import NOW, make_person
 from tests.ramp import entries
 from tests.ramp.typed import page_of
 
+WRITES_IT = Path(__file__).with_name("text_of_the_phone.mjs")
 PASTE = "/lakes/lake-orrinbeck/held/paste/"
 
 
@@ -52,6 +55,39 @@ def test_each_entry_comes_in_as_of_its_writer_and_once(desk, guide, office, said
     assert Fish.objects.count() == 3
     assert Party.objects.get().opened_by == guide
     assert {row.history_user for row in Fish.history.all()} == {office}
+
+
+def test_the_text_that_the_phone_itself_makes_comes_in_whole(desk, clerk, said):
+    said[0] |= {"donor_name": "K. Jöll", "reach": "Upper"}
+    said.append(entries.withdrawal(said[3]))
+    given = json.dumps({"person": str(clerk.pk), "entries": said})
+    ran = subprocess.run(
+        ["node", str(WRITES_IT)],
+        input=given,
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=30,
+    )
+
+    page = page_of(desk.post(PASTE, {"text": ran.stdout}))
+
+    assert "5 taken in." in page
+    assert "The text says" not in page
+    assert "Withdrawal: 26 0003 4" in page
+    assert Fish.objects.filter(withdrawn=False).count() == 2
+    assert Party.objects.get().donor.name == "K. Jöll"
+
+
+def test_a_withdrawal_says_which_fish_it_takes_back(desk, guide, said):
+    desk.post(PASTE, {"text": text_of(guide, *said)})
+    unknown = entries.withdrawal(entries.fish(said[0]["party_id"], ""))
+
+    page = page_of(desk.post(PASTE, {"text": text_of(guide, entries.withdrawal(said[2]), unknown)}))
+
+    assert "Withdrawal: 26 0002 6" in page
+    assert "Withdrawal: a fish not here" in page
+    assert ". The fish that this is about never arrived." in page
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,7 @@ from samples.ramp.entry.kinds import (
     UnmeasuredCounted,
     Withdrawal,
 )
-from samples.ramp.entry.pasted import Found, announced_in, entries_in, told_shortly
+from samples.ramp.entry.pasted import Found, announced_in, entries_in, told_shortly, vials_told_in
 from samples.ramp.entry.words import SCHEMA, Unreadable, entry_id_of, read
 
 __all__ = [
@@ -38,4 +38,5 @@ __all__ = [
     "entry_id_of",
     "read",
     "told_shortly",
+    "vials_told_in",
 ]

@@ -4,9 +4,10 @@ import base64
 import contextlib
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
+from uuid import UUID
 
 from django.utils.formats import date_format
 
@@ -21,6 +22,7 @@ from samples.ramp.entry.kinds import (
     PartyOpened,
     Shift,
     UnmeasuredCounted,
+    Withdrawal,
 )
 from samples.ramp.entry.words import Unreadable, read
 from samples.rules import vial_number
@@ -121,14 +123,23 @@ def _unveiled(raw: Mapping[str, Any]) -> dict[str, Any]:
     return words
 
 
-def told_shortly(entry: Entry, species: Mapping[str, str]) -> str:
+def vials_told_in(found: Iterable[Found]) -> dict[UUID, str]:
+    """Give the vial of each fish that is logged in this text, by its entry."""
+    logged = [one.entry for one in found if isinstance(one.entry, FishLogged)]
+    return {entry.entry_id: entry.fish.vial for entry in logged}
+
+
+def told_shortly(entry: Entry, species: Mapping[str, str], vials: Mapping[UUID, str]) -> str:
     """Tell an entry in a line, for whoever checks it against paper.
 
-    ``species`` gives the names that codes stand for.
+    ``species`` gives the names that codes stand for, ``vials`` the number of each fish that
+    an entry may be about.
     """
     kind = Kind(entry.kind).label
     if isinstance(entry, FishLogged | Correction):
         said = _fish(entry.fish, species)
+    elif isinstance(entry, Withdrawal):
+        said = _number(vials.get(entry.about_entry_id, "a fish not here"))
     elif isinstance(entry, PartyOpened | PartyChanged):
         day = entry.party.caught_on
         words = [entry.party.arm, entry.party.reach, date_format(day, "j F Y") if day else ""]

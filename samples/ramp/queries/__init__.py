@@ -22,6 +22,7 @@ from samples.ramp.queries.at_the_ramp import (
 from samples.ramp.queries.held import (
     Story,
     Told,
+    numbers_of_fish,
     species_names,
     stories_of,
     waiting_for_a_vial,
@@ -39,6 +40,7 @@ __all__ = [
     "fish_in_vials",
     "last_fish_of",
     "next_number_for",
+    "numbers_of_fish",
     "open_party_of",
     "own_fish",
     "party_of_page",

@@ -1,12 +1,14 @@
 """Held entries, told beside the fish that hold their vials."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
+from uuid import UUID
 
 from django.db.models import Count, QuerySet
 
-from samples.models import Fish, HeldEntry, Sex, Species
+from samples.models import Fish, HeldEntry, Sex, Species, Vial
 from samples.ramp.entry.held_words import HELD_WORDS
 
 # What was said, by the names that the trade has for it; ids and keys of donors stay out.
@@ -65,6 +67,12 @@ class Story:
 def species_names() -> dict[str, str]:
     """Give the names that codes of species stand for."""
     return dict(Species.objects.values_list("code", "name"))
+
+
+def numbers_of_fish(vials: QuerySet[Vial], entry_ids: Iterable[UUID]) -> dict[UUID, str]:
+    """Give the number of the vial that each of these fish is in, by the fish's entry."""
+    rows = vials.filter(fish__entry_id__in=entry_ids)
+    return dict(rows.values_list("fish__entry_id", "number"))
 
 
 def stories_of(entries: QuerySet[HeldEntry]) -> list[Story]:

@@ -1,7 +1,7 @@
 """What a phone could not send, pasted in by the office."""
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from django.http import HttpResponse
@@ -11,9 +11,18 @@ from django.views.decorators.http import require_http_methods
 
 from samples.accounts.doors import SignedInRequest, at_lake
 from samples.accounts.roles import May
+from samples.accounts.scope import vials_at
 from samples.models import HeldEntry, Lake
 from samples.ramp import forms, queries, services
-from samples.ramp.entry import Found, announced_in, entries_in, told_shortly
+from samples.ramp.entry import (
+    Entry,
+    Found,
+    Withdrawal,
+    announced_in,
+    entries_in,
+    told_shortly,
+    vials_told_in,
+)
 
 BECAME = {
     services.Outcome.LOGGED: "Taken in",
@@ -54,18 +63,27 @@ def paste(request: SignedInRequest, lake: Lake) -> HttpResponse:
         form.add_error("text", "No entry is in this text. Paste all of it, to its last line.")
     if not form.is_valid():
         return render(request, "ramp/paste.html", {"lake": lake, "form": form}, status=422)
+    # Asked before anything is taken in: a fish that is withdrawn leaves its vial.
+    tell = _teller(request, lake, found)
     done = services.take_pasted(found, lake=lake, by=request.user, now=timezone.now())
     left = [one.found.text for one in done if not one.taken]
-    names = queries.species_names()
     context = {
         "lake": lake,
-        "done": [_line(one, names) for one in done],
+        "done": [_line(one, tell) for one in done],
         "in_short": _in_short(done),
         "missing": _missing(text, found),
         "left": left,
         "form": forms.PasteForm(initial={"text": "\n".join(left)}),
     }
     return render(request, "ramp/paste.html", context)
+
+
+def _teller(request: SignedInRequest, lake: Lake, found: Sequence[Found]) -> Callable[[Entry], str]:
+    """Make what tells an entry in words, with the names and numbers that it speaks of."""
+    about = [one.entry.about_entry_id for one in found if isinstance(one.entry, Withdrawal)]
+    here = queries.numbers_of_fish(vials_at(request.user, lake), about)
+    species, vials = queries.species_names(), vials_told_in(found) | here
+    return lambda entry: told_shortly(entry, species, vials)
 
 
 def _in_short(done: Sequence[services.Pasted]) -> str:
@@ -85,18 +103,14 @@ def _missing(text: str, found: Sequence[Found]) -> str:
     )
 
 
-def _line(one: services.Pasted, species: Mapping[str, str]) -> Line:
+def _line(one: services.Pasted, tell: Callable[[Entry], str]) -> Line:
     became, why = BECAME[services.Outcome(one.became)], _why(one)
     if one.held is not None and one.held.state == HeldEntry.State.SETTLED:
         became, why = "Settled before", one.held.get_settled_how_display()
     who = str(one.person) if one.person else f"person {one.found.by}" if one.found.by else ""
-    return Line(_shown(_words(one.found, species)), _shown(who), became, _shown(why), one.held)
-
-
-def _words(found: Found, species: Mapping[str, str]) -> str:
-    if found.entry is not None:
-        return told_shortly(found.entry, species)
-    return f"Line {found.line}: {found.text[:BEGINNING]} ..."
+    beginning = f"Line {one.found.line}: {one.found.text[:BEGINNING]} ..."
+    words = tell(one.found.entry) if one.found.entry else beginning
+    return Line(_shown(words), _shown(who), became, _shown(why), one.held)
 
 
 def _why(one: services.Pasted) -> str:
