@@ -85,7 +85,7 @@ class Reckoning:
     def _unfounded(self):
         for number, expected in self.expected.items():
             for words in expected.unfounded:
-                yield f"phone {number}: taken in, though it speaks of what was not called logged: {words}"
+                yield f"phone {number}: taken in, of what was not called logged: {words}"
 
     # ---------- Entry by entry ----------
 

@@ -1,5 +1,7 @@
 """The app on a guide's or a clerk's phone: renewed, with labels read, and put right."""
 
+from typing import Any
+
 import pytest
 from django.http import HttpResponse
 from playwright.sync_api import expect
@@ -34,7 +36,8 @@ pytestmark = pytest.mark.browser
 
 def deploy(monkeypatch, words, *files):
     """Let the site give a shell with other words in it, and name these files besides."""
-    plain_page, plain_bytes = app_views.render_to_string, app_views._bytes_of
+    app: Any = app_views
+    plain_page, plain_bytes = app.render_to_string, app._bytes_of
 
     def page_of(name, context):
         made = plain_page(name, context)
@@ -193,8 +196,10 @@ def test_a_clerk_logs_interviews(pocket, clerk, vials, live_server):
     assert second.closed_at is None
     assert first.donor.name == "L. Brask"
     assert second.donor is None
-    told = Fish.objects.order_by("pk").values_list("party", "length_as_measured", "vial__sequence")
-    assert list(told) == [(first.pk, "9.1", 1), (first.pk, "9.2", None), (second.pk, "10.1", 2)]
+    told: list[Any] = list(
+        Fish.objects.order_by("pk").values_list("party", "length_as_measured", "vial__sequence")
+    )
+    assert told == [(first.pk, "9.1", 1), (first.pk, "9.2", None), (second.pk, "10.1", 2)]
     counted = UnmeasuredCount.objects.get()
     assert (counted.party, counted.species.short_name, counted.count) == (first, "Black", 4)
 

@@ -75,7 +75,8 @@ class TestSize:
 
         found = relative_weight("white-crappie", lengths, heavy)
 
-        assert (found.n, found.mean) == (2, pytest.approx(110))
+        assert found.n == 2
+        assert found.mean == pytest.approx(110)
 
     def test_fish_that_were_not_weighed_have_none(self):
         with pytest.raises(CannotEstimate) as refused:
