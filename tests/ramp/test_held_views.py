@@ -70,6 +70,15 @@ class TestHeld:
         client.post(f"/lakes/lake-orrinbeck/held/fish/{fish[1].pk}/", {"number": "26 0001 8"})
         assert Fish.objects.get(length_as_measured="11.2").vial == vials[0]
 
+    def test_an_entry_that_came_again_with_other_words_is_no_second_fish(self, client, held):
+        HeldEntry.objects.update(reason="entry_changed", entry_id=Fish.objects.get().entry_id)
+
+        page = page_of(client.get(f"/lakes/lake-orrinbeck/held/{held.pk}/"))
+
+        assert "its logger corrects the fish" in page
+        assert 'value="number"' not in page
+        assert 'value="aside"' in page
+
     def test_once_settled_both_stories_still_stand_and_the_first_fish_is_on_the_list(
         self, client, held, vials
     ):
