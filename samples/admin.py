@@ -235,6 +235,12 @@ class ReadingPages(ShownPages):
     search_fields = ["vial__number"]
 
 
+@admin.register(models.Radius)
+class RadiusPages(ShownPages):
+    list_display = ["reading", "annulus", "radius_um"]
+    search_fields = ["reading__vial__number"]
+
+
 @admin.register(models.Age)
 class AgePages(ShownPages):
     list_display = ["fish", "standing", "age_years", "year_class", "rule"]

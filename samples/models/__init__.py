@@ -7,7 +7,7 @@ from samples.models.lake import Arm, Lake, NumberYear, Reach, Regulation, Season
 from samples.models.party import Donor, HowChosen, Kept, Method, Party, UnmeasuredCount
 from samples.models.progress import progress_of, refresh_progress
 from samples.models.rates import CreelFigures, NaturalDeath, ReleaseDeath, TagReturns
-from samples.models.reading import Margin, Readability, Reading, ReadMethod
+from samples.models.reading import Margin, Radius, Readability, Reading, ReadMethod
 from samples.models.species import LakeSpecies, Species, SpeciesGroup
 from samples.models.target import Target
 from samples.models.user import Membership, PersonalLink, Phone, User
@@ -47,6 +47,7 @@ __all__ = [
     "Phone",
     "Printer",
     "Progress",
+    "Radius",
     "Reach",
     "ReadMethod",
     "Readability",

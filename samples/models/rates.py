@@ -83,6 +83,9 @@ class NaturalDeath(FromElsewhere):
     least = share()
     middle = share()
     most = share()
+    oldest_years = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Oldest fish known of a water that is hardly fished."
+    )
     history = HistoricalRecords()
 
     class Meta:

@@ -49,6 +49,8 @@ class Reading(models.Model):
     light = models.CharField(max_length=12, blank=True)
     note = models.CharField(max_length=300, blank=True)
     slip_answers = models.JSONField(default=list, blank=True)
+    # Set where the rings were measured: from the nucleus to the edge, on the same axis.
+    edge_um = models.PositiveIntegerField(null=True, blank=True)
     read_at = models.DateTimeField()
     history = HistoricalRecords()
 
@@ -74,3 +76,23 @@ class Reading(models.Model):
 
     def __str__(self) -> str:
         return f"reading {self.pk} of vial {self.vial_id}"
+
+
+class Radius(models.Model):
+    """How far a ring lies from the nucleus, in micrometres: annulus 1 is the innermost."""
+
+    reading = models.ForeignKey(Reading, on_delete=models.CASCADE, related_name="radii")
+    annulus = models.PositiveSmallIntegerField()
+    radius_um = models.PositiveIntegerField()
+
+    class Meta:
+        verbose_name_plural = "radii"
+        constraints = [
+            models.UniqueConstraint(fields=["reading", "annulus"], name="radius_once_per_annulus"),
+            models.CheckConstraint(
+                name="radius_above_zero", condition=Q(annulus__gt=0, radius_um__gt=0)
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"annulus {self.annulus} of reading {self.reading_id}"

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from samples.lab.services import ReadingAsked, decide_age, save_reading
+from samples.lab.services import ReadingAsked, decide_age, save_reading, set_radii
 from samples.management.scenario.draw import draw
 from samples.management.scenario.load_waters import (
     load_species,
@@ -300,7 +300,7 @@ class _Loader:
 
     def _save(self, vial: Vial, reading: ReadingRecord, confirmed: tuple[str, ...]) -> None:
         try:
-            save_reading(
+            saved = save_reading(
                 vial=vial,
                 reader=self.people[reading.reader],
                 annuli=reading.annuli,
@@ -317,6 +317,9 @@ class _Loader:
             )
         except ReadingAsked as asked:
             self._save(vial, reading, tuple(question.code for question in asked.questions))
+            return
+        if len(reading.radii_um) == reading.annuli > 0:
+            set_radii(saved.reading, reading.radii_um, edge_um=reading.edge_um)
 
     def _archive(self) -> None:
         kept = {

@@ -1,0 +1,34 @@
+"""Measured rings of a reading: how far each lies from the nucleus."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from django.db import transaction
+
+from samples.lab.services.refused import CannotRead
+from samples.models import Radius, Reading
+
+
+@transaction.atomic
+def set_radii(reading: Reading, radii_um: Sequence[int], *, edge_um: int | None) -> None:
+    """Keep the radii of a reading's annuli, innermost first; again they take the old ones' place.
+
+    :raises CannotRead: if they are not one an annulus, do not rise, or pass the edge
+    """
+    if len(radii_um) != reading.annuli:
+        raise CannotRead(
+            "radii_differ", f"Measure one radius for each of the {reading.annuli} annuli.", "annuli"
+        )
+    rising = [*radii_um, *([edge_um] if edge_um is not None else [])]
+    # The last annulus may lie at the edge itself.
+    if any(one > other for one, other in pairwise(rising)) or any(one <= 0 for one in rising):
+        raise CannotRead(
+            "radii_fall", "Radii are measured from the nucleus, so each is larger.", "annuli"
+        )
+    reading.radii.all().delete()
+    Radius.objects.bulk_create(
+        Radius(reading=reading, annulus=place, radius_um=radius)
+        for place, radius in enumerate(radii_um, start=1)
+    )
+    reading.edge_um = edge_um
+    reading.save(update_fields=["edge_um"])
