@@ -1,5 +1,6 @@
 """Lengths at earlier ages from rings, and which calendar years were good for growth."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -109,18 +110,26 @@ def _checked(
 class Increments:
     """Growth in length between rings, each with the calendar year it grew in.
 
-    ``fish``, ``age`` (1 for nucleus to first ring), ``year`` and ``grown_mm`` have one row an
-    increment: shape (increments,).
+    ``fish``, ``age`` (1 for nucleus to first ring), ``year``, ``grown_mm`` and ``group`` (such as
+    the arm of the fish) have one row an increment: shape (increments,).
     """
 
     fish: npt.NDArray[np.int64]
     age: npt.NDArray[np.int64]
     year: npt.NDArray[np.int64]
     grown_mm: Floats
+    group: npt.NDArray[np.int64]
+
+    def of_years_with(self, fewest: int) -> tuple["Increments", list[int]]:
+        """Give the increments of years with so many of them, and the years left out."""
+        years, counts = np.unique(self.year, return_counts=True)
+        kept = np.isin(self.year, years[counts >= fewest])
+        columns = (getattr(self, name)[kept] for name in self.__slots__)
+        return Increments(*columns), [int(year) for year in years[counts < fewest]]
 
 
 def increments_of(
-    rows: list[tuple[int, list[float]]],
+    rows: list[tuple[int, list[float]]], *, groups: Sequence[int] | None = None
 ) -> Increments:
     """Take lengths at rings apart into increments.
 
@@ -129,6 +138,8 @@ def increments_of(
     rows : list of (year class, lengths at rings in mm)
         One fish a row, its rings from the nucleus out. The growth after the last ring is not
         finished and is not in it.
+    groups : (fish,) int, optional
+        What each fish belongs to, such as an arm, where these grow differently.
 
     Returns
     -------
@@ -141,7 +152,8 @@ def increments_of(
         found += [(fish, k + 1, year_class + k, float(step)) for k, step in enumerate(steps)]
     table = np.array(found, dtype=np.float64).reshape(-1, 4)
     whole = table[:, :3].astype(np.int64)
-    return Increments(whole[:, 0], whole[:, 1], whole[:, 2], table[:, 3])
+    of = np.asarray([0] * len(rows) if groups is None else groups, dtype=np.int64)
+    return Increments(whole[:, 0], whole[:, 1], whole[:, 2], table[:, 3], of[whole[:, 0]])
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,8 +178,10 @@ def year_effects(increments: Increments) -> list[YearEffect]:
     Returns
     -------
     list of YearEffect
-        From ``ln increment = age + year`` with both as factors, by least squares; each year
-        against the mean of all. Standard errors let increments of one fish be alike.
+        From ``ln increment = age + year`` with both as factors, the ages of each group apart, by
+        least squares; each year against the mean of all. Standard errors let increments of one
+        fish be alike. With groups apart, old fish of a slow-growing arm do not pass for poor
+        early years.
 
     Raises
     ------
@@ -189,7 +203,9 @@ def year_effects(increments: Increments) -> list[YearEffect]:
             f"Growth by year needs at least {FEWEST_INCREMENTS} increments of {FEWEST_YEARS} years "
             f"and {FEWEST_AGES} ages; here are {log.size} of {years.size} and {ages.size}.",
         )
-    by_age = (age[:, None] == ages).astype(np.float64)
+    cells = np.stack([increments.group[kept], age], axis=1)
+    kinds, of_kind = np.unique(cells, axis=0, return_inverse=True)
+    by_age = np.eye(len(kinds))[of_kind.ravel()]
     # The years' effects sum to 0: the last is minus the sum of the others.
     by_year = (year[:, None] == years[:-1]).astype(np.float64) - (year == years[-1])[:, None]
     design = np.hstack([by_age, by_year])
@@ -204,8 +220,8 @@ def year_effects(increments: Increments) -> list[YearEffect]:
     groups = np.unique(fish).size
     reach = float(t_distribution.ppf(0.975, max(groups - 1, 1)))
     to_years = np.vstack([np.eye(years.size - 1), -np.ones(years.size - 1)])
-    effects = to_years @ values[ages.size :]
-    inner = to_years @ spread[ages.size :, ages.size :] @ to_years.T
+    effects = to_years @ values[len(kinds) :]
+    inner = to_years @ spread[len(kinds) :, len(kinds) :] @ to_years.T
     half = reach * np.sqrt(np.diag(inner))
     return [
         YearEffect(
