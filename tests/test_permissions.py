@@ -23,6 +23,10 @@ EVERYBODY = set(ROLES)
 # Doors at a lake: name, who may open it, what its address names besides the lake.
 AT_LAKE = [
     ("today", EVERYBODY, {}),
+    ("findings:findings", BIOLOGIST, {}),
+    ("findings:finding", BIOLOGIST, {"topic": "topic"}),
+    ("findings:figure", BIOLOGIST, {"topic": "topic", "place": "place", "kind": "kind"}),
+    ("findings:table", BIOLOGIST, {"topic": "topic", "place": "place"}),
     ("accounts:people", BIOLOGIST, {}),
     ("accounts:person", BIOLOGIST, {"pk": "person"}),
     ("accounts:take_back_link", BIOLOGIST, {"pk": "person", "link_pk": "link"}),
@@ -68,8 +72,6 @@ AT_LAKE = [
     ("targets:coverage_csv", BIOLOGIST, {}),
     ("targets:fish", BIOLOGIST, {}),
     ("targets:targets", BIOLOGIST, {}),
-    ("findings:length_at_age", BIOLOGIST, {}),
-    ("findings:length_at_age_csv", BIOLOGIST, {}),
     ("vials:labels", VIALS, {}),
     ("vials:issue", VIALS, {}),
     ("vials:receive", VIALS, {}),
@@ -149,12 +151,15 @@ def things(party, white, vials, guide, biologist, reader, lake):
         "reading": Reading.objects.create(
             vial=vials[19], reader=reader, sitting_on=NOW.date(), annuli=4, read_at=NOW
         ).pk,
-        "waiting": make_fish(party, white, vial_number_said="26 0001 8").pk,
+        "waiting": make_fish(party, white, vial_number_said="26 0001 8", method="trap_net").pk,
         "number": vials[0].number,
         "entry_id": fish.entry_id,
         "run": vials[0].run_id,
         "year": 2026,
         "stock": "sheet-35x15",
+        "topic": "sizes",
+        "place": 0,
+        "kind": "csv",
     }
 
 
@@ -208,7 +213,7 @@ def test_a_row_of_another_lake_is_not_to_be_had_through_ones_own(client, things,
     client.force_login(make_person(other_lake, role, f"Z. {role.title()}"))
     # Of the installation, not of a lake: species, the year's numbers, the label stocks.
     shared = {"waters:edit_species", "waters:group", "vials:digits"}
-    shared |= {"vials:printer", "vials:test_page"}
+    shared |= {"vials:printer", "vials:test_page", "findings:finding"}
     in_words = {"vials:mark"}  # says beside the field that no such vial is here
 
     statuses = {

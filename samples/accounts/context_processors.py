@@ -25,7 +25,7 @@ WAYS: list[tuple[str, str, May]] = [
     ("Coverage", "targets:coverage", May.SEE_COVERAGE),
     ("Read", "lab:grid", May.READ_OTOLITHS),
     ("Ages to settle", "lab:settle", May.DECIDE_AGES),
-    ("Length at age", "findings:length_at_age", May.SEE_COVERAGE),
+    ("Findings", "findings:findings", May.SEE_COVERAGE),
     ("Labels", "vials:labels", May.PRINT_LABELS),
     ("Issue", "vials:issue", May.MOVE_VIALS),
     ("Receive", "vials:receive", May.MOVE_VIALS),

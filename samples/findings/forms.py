@@ -1,37 +1,78 @@
-"""What is chosen on the pages of findings."""
-
-from collections.abc import Mapping
-from typing import Any
+"""What is chosen on the pages of findings. It stands in the address, so a page can be shared."""
 
 from django import forms
+from django.utils.datastructures import MultiValueDict
 
-from samples.findings.queries import Choice, Options
+from samples.findings.queries import (
+    AGREED,
+    ALL,
+    ARMS,
+    GROUP,
+    SEXES,
+    SINGLE,
+    TOGETHER,
+    Choice,
+    Options,
+)
 from samples.form_parts import PlainForm
-from samples.models import Sex
-from samples.models.party import Method
+from samples.models import HowChosen, LakeSpecies, Method, Sex, Species
+
+SIDE_BY_SIDE = [
+    (ARMS, "Arms"),
+    (SEXES, "Sexes"),
+    (GROUP, "Species and hybrids of its group"),
+    (TOGETHER, "Nothing: all together"),
+]
+AGES = [
+    (ALL, "Every age there is"),
+    (SINGLE, "Our own readings, one reader's too"),
+    (AGREED, "Agreed or decided ages only"),
+]
 
 
-class LengthAtAgeFilters(PlainForm):
-    """A form in the address: what is not there is at its usual value."""
+class ChoiceForm(PlainForm):
+    """A form in the address: what is not there is at its usual value, which is all of it."""
 
     species = forms.ChoiceField(label="Species")
-    season = forms.ChoiceField(label="Season")
-    sex = forms.ChoiceField(label="Sex", required=False, choices=[("", "all"), *Sex.choices])
-    method = forms.ChoiceField(
-        label="Method", required=False, choices=[("", "all"), *Method.choices]
+    season = forms.MultipleChoiceField(label="Seasons", widget=forms.CheckboxSelectMultiple)
+    arm = forms.MultipleChoiceField(
+        label="Arms", required=False, widget=forms.CheckboxSelectMultiple
     )
+    by = forms.ChoiceField(label="Side by side", choices=SIDE_BY_SIDE)
+    sex = forms.MultipleChoiceField(
+        label="Sex", required=False, choices=Sex.choices, widget=forms.CheckboxSelectMultiple
+    )
+    method = forms.MultipleChoiceField(
+        label="Caught by",
+        required=False,
+        choices=Method.choices,
+        widget=forms.CheckboxSelectMultiple,
+    )
+    chosen = forms.MultipleChoiceField(
+        label="How chosen",
+        required=False,
+        choices=HowChosen.choices,
+        widget=forms.CheckboxSelectMultiple,
+    )
+    ages = forms.ChoiceField(label="Ages", choices=AGES)
 
-    def __init__(self, data: Mapping[str, Any], options: Options) -> None:
+    def __init__(self, data: MultiValueDict[str, str], options: Options) -> None:
         self.options = options
-        given = {name: data[name] for name in data if name in self.base_fields}
-        self.usual = {
+        self.given: MultiValueDict[str, str] = MultiValueDict()
+        usual = {
             "species": next((one.species.code for one in options.lake_species), ""),
             "season": options.first_season.name if options.first_season else "",
+            "by": ARMS,
+            "ages": ALL,
         }
-        super().__init__({**self.usual, **given})
+        for name in self.base_fields:
+            given = [one for one in data.getlist(name) if one]
+            self.given.setlist(name, given or ([usual[name]] if name in usual else []))
+        super().__init__(self.given)
         for name, choices in {
             "species": [(one.species.code, one.species.name) for one in options.lake_species],
             "season": [(one.name, one.name) for one in options.seasons],
+            "arm": [(one.name, one.name) for one in options.arms],
         }.items():
             field = self.fields[name]
             assert isinstance(field, forms.ChoiceField)  # noqa: S101  # for the type checker
@@ -41,14 +82,49 @@ class LengthAtAgeFilters(PlainForm):
                 f"{field.label}: this is not one of those at {options.lake}. Choose from the list."
             )
 
+    @property
+    def words(self) -> str:
+        """Give all that was chosen as one text: another choice is another text."""
+        return repr(sorted(self.given.lists()))
+
+    @property
+    def narrowed(self) -> bool:
+        """Say whether more was chosen than species and season, so that it is shown open."""
+        return any(self.given.getlist(name) for name in ("arm", "sex", "method", "chosen"))
+
+    @property
+    def ready(self) -> bool:
+        """Say whether the lake has anything to choose from."""
+        return bool(self.options.first_season and self.options.lake_species)
+
     def choice(self) -> Choice | None:
-        """Give what was chosen, at its usual value where that was no choice; none without any."""
-        self.is_valid()
-        words = {**self.usual, **self.cleaned_data}
-        season = next((one for one in self.options.seasons if one.name == words["season"]), None)
-        species = next(
-            (one for one in self.options.lake_species if one.species.code == words["species"]), None
-        )
-        if season is None or species is None:
+        """Give what was chosen; nothing where the lake has no season or species, or it is wrong."""
+        if not self.ready or not self.is_valid():
             return None
-        return Choice(season, species.species, words.get("sex", ""), words.get("method", ""))
+        words = self.cleaned_data
+        [species] = [
+            one for one in self.options.lake_species if one.species.code == words["species"]
+        ]
+        return Choice(
+            species=species,
+            seasons=tuple(one for one in self.options.seasons if one.name in words["season"]),
+            arms=tuple(one for one in self.options.arms if one.name in words["arm"]),
+            by=words["by"],
+            sexes=tuple(words["sex"]),
+            methods=tuple(words["method"]),
+            how_chosen=tuple(words["chosen"]),
+            ages=words["ages"],
+            relatives=self._relatives(species) if words["by"] == GROUP else (),
+        )
+
+    def _relatives(self, species: LakeSpecies) -> tuple[LakeSpecies, ...]:
+        """List the other species and hybrids of its group; "not sure" is none of them."""
+        group = species.species.group_id
+        return tuple(
+            one
+            for one in self.options.lake_species
+            if group is not None
+            and one != species
+            and one.species.group_id == group
+            and one.species.kind != Species.Kind.NOT_SURE
+        )

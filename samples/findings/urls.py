@@ -1,11 +1,22 @@
-"""Pages of this stage."""
+"""Pages of findings."""
 
-from django.urls import path
+from django.urls import path, re_path
 
 from samples.findings import views
 
 app_name = "findings"
 urlpatterns = [
-    path("lakes/<slug:slug>/length-at-age/", views.length_at_age, name="length_at_age"),
-    path("lakes/<slug:slug>/length-at-age.csv", views.length_at_age_csv, name="length_at_age_csv"),
+    path("lakes/<slug:slug>/findings/", views.findings, name="findings"),
+    path("lakes/<slug:slug>/findings/<slug:topic>/", views.finding, name="finding"),
+    re_path(
+        r"^lakes/(?P<slug>[-\w]+)/findings/(?P<topic>[-\w]+)/figure-(?P<place>\d+)\."
+        r"(?P<kind>svg|png|csv)$",
+        views.figure,
+        name="figure",
+    ),
+    path(
+        "lakes/<slug:slug>/findings/<slug:topic>/table-<int:place>.csv",
+        views.table,
+        name="table",
+    ),
 ]

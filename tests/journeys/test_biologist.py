@@ -113,7 +113,7 @@ def test_two_otoliths_from_the_scope_to_the_table(open_page, bench, biologist, r
     decide(desk, longer, "6", "The first annulus is false on one side.")
     assert figures(desk) == ["1/2", "1/1"]
 
-    press(desk, "Length at age", role="link")
+    press(desk, "Findings", role="link")
     shown = desk.get_by_role("table").locator("tbody td")
     expect(shown.filter(has_text="9.0")).to_have_count(1)
     expect(shown.filter(has_text="10.0")).to_have_count(1)

@@ -28,14 +28,20 @@ EMPTY_AT_FIRST = [
     "targets:coverage",
     "targets:fish",
     "targets:targets",
-    "findings:length_at_age",
+    "findings:findings",
     "vials:labels",
     "vials:issue",
     "vials:receive",
     "vials:find",
 ]
 # Not pages: files to be saved.
-FILES = {"findings:length_at_age_csv", "targets:coverage_csv", "vials:run_pdf", "vials:test_page"}
+FILES = {
+    "findings:figure",
+    "findings:table",
+    "targets:coverage_csv",
+    "vials:run_pdf",
+    "vials:test_page",
+}
 
 
 def look_at(page, address, *, status=200):

@@ -1,0 +1,237 @@
+"""Plots drawn in ink alone, in our look, by matplotlib's figures without its global state.
+
+On the page an SVG takes its colours from the page, light or dark; saved, it carries the light
+ones. Every `style` is turned into attributes, since the page allows none.
+"""
+
+import io
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any
+
+from samples.findings.shown import Mark, Panel, Plot, Series
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+# On the page an SVG takes the page's own; drawn, they are stand-ins that occur nowhere else.
+STAND_INS = ("#010101", "#020202", "#030303", "#040404", "#050505")
+OF_THE_PAGE = ("var(--ink)", "var(--ink-soft)", "var(--rule)", "var(--edge)", "var(--sheet)")
+OF_A_FILE = ("#12212a", "#42535b", "#b3c0be", "#56686f", "#f9fbf8")
+FAMILY = "Segoe UI, Roboto, Noto Sans, Liberation Sans, Arial, sans-serif"
+PANEL_WIDTH, PANEL_HEIGHT, MOST_ACROSS = 3.3, 2.7, 3
+DPI = 100
+LINKED = 1_500
+# Of a share of 1, in points squared.
+LARGEST_DISC = 130
+Link = Callable[[str], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Pen:
+    """The five inks of a figure, and where a dot leads."""
+
+    ink: str
+    soft: str
+    rule: str
+    edge: str
+    sheet: str
+    link: Link | None = None
+
+
+def as_svg(plot: Plot, *, link: Link | None = None, on_page: bool = True) -> str:
+    """Draw a plot as SVG: to stand in a page, or with colours of its own to be saved."""
+    out = io.StringIO()
+    _draw(plot, Pen(*STAND_INS, link), out, "svg")
+    svg = out.getvalue()
+    svg = re.sub(r"<metadata>.*?</metadata>", "", svg[svg.index("<svg") :], flags=re.DOTALL)
+    svg = _own_ids(_without_styles(svg), re.sub(r"\W+", "-", plot.name.lower()))
+    for stand_in, colour in zip(STAND_INS, OF_THE_PAGE if on_page else OF_A_FILE, strict=True):
+        svg = svg.replace(stand_in, colour)
+    words = f"<title>{_escaped(plot.name)}</title><desc>{_escaped(plot.alt)}</desc>"
+    label = f'role="img" aria-label="{_escaped(plot.alt)}"'
+    return re.sub(r"<svg ([^>]*)>", rf"<svg {label} \1>{words}", svg, count=1)
+
+
+def as_png(plot: Plot) -> bytes:
+    """Draw a plot as PNG on a pale ground, for slides and reports."""
+    out = io.BytesIO()
+    _draw(plot, Pen(*OF_A_FILE), out, "png")
+    return out.getvalue()
+
+
+def _escaped(text: str) -> str:
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace('"', "&quot;")
+
+
+# ---------- Drawing ----------
+
+
+def _draw(plot: Plot, pen: Pen, out: Any, kind: str) -> None:
+    import matplotlib as mpl
+    from matplotlib.figure import Figure
+
+    # Each figure's own salt: the same data draw the same file, two figures share no name.
+    with mpl.rc_context({"svg.fonttype": "none", "svg.hashsalt": plot.name, "font.size": 10}):
+        across = min(len(plot.panels), MOST_ACROSS)
+        down = math.ceil(len(plot.panels) / across)
+        alone = len(plot.panels) == 1
+        size = (PANEL_WIDTH * (2 if alone else across), PANEL_HEIGHT * (1.4 if alone else down))
+        figure = Figure(figsize=size, dpi=DPI, layout="constrained")
+        figure.patch.set_facecolor(pen.sheet if kind == "png" else "none")
+        axes = figure.subplots(down, across, sharex=True, sharey=True, squeeze=False)
+        for place, axis in enumerate(axes.flat):
+            if place >= len(plot.panels):
+                axis.set_visible(False)
+                continue
+            _frame(axis, plot, pen, below=place + across >= len(plot.panels))
+            if place % across == 0:
+                axis.set_ylabel(plot.y_label, color=pen.ink)
+            _panel(axis, plot.panels[place], pen)
+        nothing = {"Date": None, "Creator": None} if kind == "svg" else {"Software": None}
+        figure.savefig(out, format=kind, dpi=DPI * (2 if kind == "png" else 1), metadata=nothing)
+
+
+def _frame(axis: "Axes", plot: Plot, pen: Pen, *, below: bool) -> None:
+    axis.patch.set_alpha(0)
+    for side in ("top", "right", "left"):
+        axis.spines[side].set_visible(False)
+    axis.spines["bottom"].set_color(pen.edge)
+    axis.grid(visible=True, axis="y", color=pen.rule, linewidth=0.8)
+    axis.set_axisbelow(True)
+    axis.tick_params(axis="both", colors=pen.soft, labelcolor=pen.soft, length=3, labelsize=10)
+    axis.tick_params(axis="x", labelbottom=below)
+    if below:
+        axis.set_xlabel(plot.x_label, color=pen.ink)
+    from matplotlib.ticker import MaxNLocator
+
+    for whole, one in ((plot.whole_x, axis.xaxis), (plot.whole_y, axis.yaxis)):
+        if whole:
+            one.set_major_locator(MaxNLocator(nbins=8, integer=True))
+    if plot.square:
+        axis.set_aspect("equal", adjustable="datalim")
+
+
+def _panel(axis: "Axes", panel: Panel, pen: Pen) -> None:
+    axis.set_title(panel.title, loc="left", fontsize=10.5, fontweight="bold", color=pen.ink)
+    if panel.words:
+        axis.set_title(panel.words, loc="right", fontsize=9.5, color=pen.soft)
+    for series in panel.series:
+        KINDS[series.kind](axis, series, pen)
+    for mark in panel.marks:
+        _mark(axis, mark, pen)
+
+
+def _mark(axis: "Axes", mark: Mark, pen: Pen) -> None:
+    look: dict[str, Any] = {"color": pen.ink, "linewidth": 1.2, "linestyle": (0, (6, 3))}
+    words: dict[str, Any] = {"textcoords": "offset points", "color": pen.ink, "fontsize": 9}
+    if mark.upright:
+        axis.axvline(mark.at, **look)
+        where: dict[str, Any] = {"xy": (mark.at, 1.0), "xycoords": ("data", "axes fraction")}
+        axis.annotate(mark.words, xytext=(3, -10), **where, **words)
+    else:
+        axis.axhline(mark.at, **look)
+        where = {"xy": (1.0, mark.at), "xycoords": ("axes fraction", "data"), "ha": "right"}
+        axis.annotate(mark.words, xytext=(-2, 3), **where, **words)
+
+
+def _line(axis: "Axes", series: Series, pen: Pen) -> None:
+    axis.plot(series.x, series.y, color=pen.ink, linewidth=2)
+
+
+def _dash(axis: "Axes", series: Series, pen: Pen) -> None:
+    axis.plot(series.x, series.y, color=pen.ink, linewidth=1.6, linestyle=(0, (5, 3)))
+
+
+def _soft(axis: "Axes", series: Series, pen: Pen) -> None:
+    axis.plot(series.x, series.y, color=pen.edge, linewidth=0.8, alpha=0.6)
+
+
+def _band(axis: "Axes", series: Series, pen: Pen) -> None:
+    axis.fill_between(series.x, series.lower, series.upper, color=pen.ink, alpha=0.14, linewidth=0)
+
+
+def _error_bars(axis: "Axes", series: Series, pen: Pen) -> None:
+    for x, low, high in zip(series.x, series.lower, series.upper, strict=False):
+        axis.plot([x, x], [low, high], color=pen.ink, linewidth=1.1)
+
+
+def _dots(axis: "Axes", series: Series, pen: Pen, *, size: float = 30) -> None:
+    _error_bars(axis, series, pen)
+    drawn = axis.scatter(
+        series.x, series.y, s=size, facecolor=pen.sheet, edgecolor=pen.ink, linewidth=1.2, zorder=3
+    )
+    if pen.link and series.keys and len(series.keys) <= LINKED:
+        drawn.set_urls([pen.link(key) if key else None for key in series.keys])
+
+
+def _small(axis: "Axes", series: Series, pen: Pen) -> None:
+    _dots(axis, series, pen, size=9)
+
+
+def _bars(axis: "Axes", series: Series, pen: Pen) -> None:
+    width = min((b - a for a, b in pairwise(series.x)), default=1.0)
+    axis.bar(
+        series.x, series.y, width=0.86 * width, facecolor=pen.rule, edgecolor=pen.ink, linewidth=0.9
+    )
+    _error_bars(axis, series, pen)
+
+
+def _discs(axis: "Axes", series: Series, pen: Pen) -> None:
+    areas = [LARGEST_DISC * size for size in series.size]
+    axis.scatter(
+        series.x, series.y, s=areas, facecolor=pen.rule, edgecolor=pen.ink, linewidth=0.9, zorder=3
+    )
+
+
+KINDS: dict[str, Callable[[Any, Series, Pen], None]] = {
+    "line": _line,
+    "dash": _dash,
+    "soft": _soft,
+    "band": _band,
+    "dots": _dots,
+    "small": _small,
+    "bars": _bars,
+    "discs": _discs,
+}
+
+
+# ---------- Styles into attributes ----------
+
+_STYLE = re.compile(r' style="([^"]*)"')
+_FONT = re.compile(r"(?:(?P<weight>bold|\d+) )?(?P<size>[\d.]+)px .*")
+
+
+def _without_styles(svg: str) -> str:
+    """Turn each style into attributes, and leave style sheets out."""
+    svg = re.sub(r"<style[^>]*>.*?</style>", "", svg, flags=re.DOTALL)
+    return _STYLE.sub(lambda found: _attributes(found[1]), svg)
+
+
+def _attributes(style: str) -> str:
+    found = []
+    for part in style.split(";"):
+        name, _, value = (piece.strip() for piece in part.partition(":"))
+        if name == "font":
+            match = _FONT.fullmatch(value)
+            if match:
+                found += [("font-size", match["size"])]
+                found += [("font-weight", match["weight"])] if match["weight"] else []
+            found.append(("font-family", FAMILY))
+        elif name and value:
+            found.append((name, value.replace('"', "'")))
+    return "".join(f' {name}="{value}"' for name, value in found)
+
+
+def _own_ids(svg: str, prefix: str) -> str:
+    """Keep only names that something refers to, each with the figure's own in front."""
+    used = set(re.findall(r'(?:url\(#|href="#)([\w-]+)', svg))
+
+    def named(found: re.Match[str]) -> str:
+        return f' id="{prefix}-{found[1]}"' if found[1] in used else ""
+
+    svg = re.sub(r' id="([^"]+)"', named, svg)
+    return re.sub(r'(url\(#|href="#)(?=[\w-]+)', rf"\1{prefix}-", svg)

@@ -1,0 +1,69 @@
+"""Which fish a page of findings is about, and what there is to choose from."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from samples.models import Arm, Lake, LakeSpecies, Season
+from samples.units import LengthUnit
+
+ARMS, TOGETHER, SEXES, GROUP = "arm", "together", "sex", "group"
+AGREED, SINGLE, ALL = "agreed", "single", "all"
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """What a lake has to choose from, the likeliest season named."""
+
+    lake: Lake
+    seasons: list[Season]
+    lake_species: list[LakeSpecies]
+    arms: list[Arm]
+    first_season: Season | None
+
+    @property
+    def unit(self) -> LengthUnit:
+        return LengthUnit(self.lake.length_unit)
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What was chosen. Empty tuples mean all.
+
+    ``by`` says what is set side by side: arms, sexes, the species and hybrids of one group, or
+    nothing; ``ages`` how sure an age must be: agreed or decided, of one reader too, or as given
+    in a spreadsheet as well. ``relatives`` are the other species of the group, where they are
+    set beside this one.
+    """
+
+    species: LakeSpecies
+    seasons: tuple[Season, ...]
+    arms: tuple[Arm, ...] = ()
+    by: str = ARMS
+    sexes: tuple[str, ...] = ()
+    methods: tuple[str, ...] = ()
+    how_chosen: tuple[str, ...] = ()
+    ages: str = SINGLE
+    relatives: tuple[LakeSpecies, ...] = ()
+
+    @property
+    def all_species(self) -> tuple[LakeSpecies, ...]:
+        return (self.species, *self.relatives)
+
+    @property
+    def season_words(self) -> str:
+        names = [season.name for season in self.seasons]
+        return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+def options_of(lake: Lake, today: date) -> Options:
+    """List seasons, species and arms; the season of today, or the last one, comes first."""
+    seasons = list(Season.objects.filter(lake=lake).order_by("-starts_on", "-pk"))
+    begun = [season for season in seasons if season.starts_on <= today]
+    species = LakeSpecies.objects.filter(lake=lake).select_related("species")
+    return Options(
+        lake=lake,
+        seasons=seasons,
+        lake_species=list(species.order_by("position", "pk")),
+        arms=list(Arm.objects.filter(lake=lake).order_by("whole_lake", "position", "pk")),
+        first_season=next(iter(begun or seasons), None),
+    )

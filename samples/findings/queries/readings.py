@@ -1,0 +1,142 @@
+"""Readings of otoliths as the pages of findings need them: side by side, and ring by ring."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db.models import QuerySet
+
+from samples.findings.queries.choice import Choice
+from samples.findings.queries.sample import calendar_of, chosen_by
+from samples.models import Fish, LakeSpecies, Radius, Reading
+from samples.rules.ageing import CannotAge, age_from_reading
+
+METHODS = {"whole": "Whole otoliths", "section": "Sections", "crack_burn": "Crack and burn"}
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Ages that two readers, or two methods, gave the same fish."""
+
+    names: tuple[str, str]
+    first: list[int]
+    second: list[int]
+
+
+@dataclass(frozen=True, slots=True)
+class Rings:
+    """Fish with measured rings: year class, length and radius at capture, radii of the annuli.
+
+    ``group`` counts arms and species: fish of one group grow alike.
+    """
+
+    year_class: list[int]
+    length_mm: list[float]
+    edge_um: list[int]
+    radii_um: list[list[int]]
+    group: list[int]
+
+
+def pairs_of(fish: QuerySet[Fish], choice: Choice) -> list[Pair]:
+    """Set side by side every two readers, and every two methods, with fish that both read."""
+    rows = (
+        Reading.objects.filter(vial__fish__in=fish.filter(chosen_by(choice)))
+        .order_by("sitting_on", "read_at", "pk")
+        .values_list(
+            "vial_id",
+            "reader__display_name",
+            "method",
+            "annuli",
+            "margin",
+            "annulus_at_edge",
+            "vial__fish__caught_on",
+            "vial__fish__length_hundredths_mm",
+        )
+    )
+    by_reader: dict[str, dict[int, int]] = {}
+    by_method: dict[str, dict[int, int]] = {}
+    for vial, reader, method, annuli, margin, edge, caught_on, length in rows:
+        age = _age(choice.species, annuli, margin, edge, caught_on, length)
+        if age is not None:
+            by_reader.setdefault(reader, {})[vial] = age
+            by_method.setdefault(METHODS.get(method, method), {})[vial] = age
+    return [*_pairs(by_reader), *_pairs(by_method)]
+
+
+def _pairs(ages: dict[str, dict[int, int]]) -> list[Pair]:
+    names = sorted(ages, key=lambda name: -len(ages[name]))
+    found = []
+    for place, one in enumerate(names):
+        for other in names[place + 1 :]:
+            both = sorted(ages[one].keys() & ages[other].keys())
+            if both:
+                first, second = ([ages[name][vial] for vial in both] for name in (one, other))
+                found.append(Pair((one, other), first, second))
+    return found
+
+
+def _age(
+    species: LakeSpecies,
+    annuli: int,
+    margin: int | None,
+    edge: bool | None,
+    caught_on: date | None,
+    length: int,
+) -> int | None:
+    if caught_on is None:
+        return None
+    below = species.age_0_below_hundredths_mm
+    try:
+        return age_from_reading(
+            annuli,
+            margin,
+            caught_on,
+            calendar_of(species),
+            annulus_at_edge=edge,
+            length_hundredths_mm=length,
+            age0_max_length_hundredths_mm=None if below is None else below - 1,
+            early_annulus_minus_one=species.early_annulus_counts_for_next_year,
+        ).age
+    except CannotAge:
+        return None
+
+
+def rings_of(fish: QuerySet[Fish], choice: Choice) -> Rings:
+    """Give the measured rings of fish whose agreed age is the number of rings, one reading each."""
+    readings = (
+        Reading.objects.filter(
+            vial__fish__in=fish.filter(chosen_by(choice)),
+            vial__fish__age__year_class__isnull=False,
+            edge_um__isnull=False,
+        )
+        .order_by("vial_id", "-sitting_on", "-pk")
+        .values_list(
+            "pk",
+            "vial_id",
+            "edge_um",
+            "vial__fish__age__year_class",
+            "vial__fish__length_hundredths_mm",
+            "vial__fish__arm_id",
+            "vial__fish__species_id",
+        )
+    )
+    latest: dict[int, tuple[Any, ...]] = {}
+    for row in readings:
+        latest.setdefault(row[1], row)
+    kept = {row[0]: row for row in latest.values()}
+    radii: dict[int, list[int]] = {}
+    for reading, radius in (
+        Radius.objects.filter(reading__in=kept)
+        .order_by("reading_id", "annulus")
+        .values_list("reading_id", "radius_um")
+    ):
+        radii.setdefault(reading, []).append(radius)
+    rows = [(kept[pk], found) for pk, found in radii.items()]
+    groups: dict[tuple[int, int], int] = {}
+    return Rings(
+        [row[3] for row, _ in rows],
+        [row[4] / 100 for row, _ in rows],
+        [row[2] for row, _ in rows],
+        [found for _, found in rows],
+        [groups.setdefault((row[5], row[6]), len(groups)) for row, _ in rows],
+    )

@@ -1,0 +1,263 @@
+"""The fish of a choice as arrays, and what was left out of them and why."""
+
+from collections import Counter
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+from django.db.models import F, Q, QuerySet
+from django.db.models.functions import Coalesce
+
+from samples.findings.queries.choice import AGREED, ALL, Choice
+from samples.models import Donor, Fish, HowChosen, LakeSpecies, Method, Progress
+from samples.rules.ageing import CannotAge
+from samples.rules.growth_clock import growth_clock
+from samples.rules.season_days import MonthDay, SpeciesCalendar
+
+NO_AGE = -1
+KEPT_BY_ANGLERS = {Method.ANGLER_KEPT.value, Method.TOURNAMENT.value, Method.CREEL.value}
+NETS = {Method.TRAP_NET.value, Method.ELECTROFISHING.value}
+PICKED = {HowChosen.SIZE_ASKED.value, HowChosen.BIGGEST.value, HowChosen.NOT_KNOWN.value}
+COLUMNS = (
+    "pk",
+    "species_id",
+    "arm_id",
+    "season_id",
+    "sex",
+    "method",
+    "party__how_chosen",
+    "party_id",
+    "donor_id",
+    "length_hundredths_mm",
+    "length_as_measured",
+    "length_unit_as_measured",
+    "caught_on",
+    "weight_g",
+    "vial__number",
+    "progress",
+    "years",
+)
+Texts = npt.NDArray[np.object_]
+Floats = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
+Mask = npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sample:
+    """Every fish of the choice that was measured, one row each; ages where there are any.
+
+    Attributes
+    ----------
+    fish, species, arm, season, party, donor : (fish,) int arrays
+        Keys of rows; a fish without a donor has -1.
+    sex, method, how_chosen, unit, as_measured, vial : (fish,) text arrays
+    length_mm : (fish,) float array
+    age : (fish,) int array
+        Whole years by the 1 January rule; -1 where there is none.
+    clock : (fish,) float array
+        Growing seasons behind the fish; not a number where age or date is missing.
+    weight_g : (fish,) float array
+        0 where it was not weighed.
+    left_out : list of str
+        What is not in it, with counts and reasons.
+    """
+
+    fish: Ints
+    species: Ints
+    arm: Ints
+    season: Ints
+    party: Ints
+    donor: Ints
+    sex: Texts
+    method: Texts
+    how_chosen: Texts
+    unit: Texts
+    as_measured: Texts
+    vial: Texts
+    length_mm: Floats
+    age: Ints
+    clock: Floats
+    weight_g: Floats
+    left_out: list[str]
+
+    @property
+    def n(self) -> int:
+        return int(self.fish.size)
+
+    @property
+    def aged(self) -> Mask:
+        mask: Mask = self.age >= 0
+        return mask
+
+    def where(self, mask: Mask) -> "Sample":
+        """Give the rows of a mask as a sample of their own."""
+        names = [name for name in self.__slots__ if name != "left_out"]
+        return Sample(**{name: getattr(self, name)[mask] for name in names}, left_out=self.left_out)
+
+
+def load(fish: QuerySet[Fish], choice: Choice) -> Sample:
+    """Fetch the fish of a choice in one query, as columns."""
+    rows = (
+        fish.filter(chosen_by(choice))
+        .order_by("pk")
+        .annotate(years=Coalesce(F("age__age_years"), F("age_as_given__age_years")))
+        .values_list(*COLUMNS)
+    )
+    columns: list[Any] = [list(column) for column in zip(*rows, strict=True)] or [
+        [] for _ in COLUMNS
+    ]
+    named = dict(zip(COLUMNS, columns, strict=True))
+    progress = np.array(named["progress"], dtype=np.int64)
+    age = np.array([NO_AGE if one is None else one for one in named["years"]], dtype=np.int64)
+    usable = _usable(progress, choice)
+    counts = _counts(age, progress, usable)
+    age = np.where(usable, age, NO_AGE)
+    return Sample(
+        fish=np.array(named["pk"], dtype=np.int64),
+        species=np.array(named["species_id"], dtype=np.int64),
+        arm=np.array(named["arm_id"], dtype=np.int64),
+        season=np.array(named["season_id"], dtype=np.int64),
+        party=np.array(named["party_id"], dtype=np.int64),
+        donor=np.array([one or -1 for one in named["donor_id"]], dtype=np.int64),
+        sex=_texts(named["sex"]),
+        method=_texts(named["method"]),
+        how_chosen=_texts(named["party__how_chosen"]),
+        unit=_texts(named["length_unit_as_measured"]),
+        as_measured=_texts(named["length_as_measured"]),
+        vial=_texts([one or "" for one in named["vial__number"]]),
+        length_mm=np.array(named["length_hundredths_mm"], dtype=np.float64) / 100,
+        age=age,
+        clock=_clocks(age, named["caught_on"], named["species_id"], choice),
+        weight_g=np.array([one or 0 for one in named["weight_g"]], dtype=np.float64),
+        left_out=_left_out(fish, choice, counts),
+    )
+
+
+def chosen_by(choice: Choice) -> Q:
+    """Give the condition on fish that a choice stands for."""
+    species = [one.species_id for one in choice.all_species]
+    where = Q(withdrawn=False, species__in=species, season__in=choice.seasons)
+    if choice.arms:
+        where &= Q(arm__in=choice.arms)
+    if choice.sexes:
+        where &= Q(sex__in=choice.sexes)
+    if choice.methods:
+        where &= Q(method__in=choice.methods)
+    if choice.how_chosen:
+        where &= Q(party__how_chosen__in=choice.how_chosen)
+    return where
+
+
+def _usable(progress: Ints, choice: Choice) -> Mask:
+    least = {AGREED: Progress.AGED, ALL: Progress.AGE_AS_GIVEN}.get(
+        choice.ages, Progress.ONE_READER
+    )
+    mask: Mask = progress >= least
+    return mask
+
+
+def _texts(values: list[str]) -> Texts:
+    return np.array(values, dtype=object)
+
+
+def calendar_of(species: LakeSpecies) -> SpeciesCalendar:
+    """Give the days on which the ageing of a species turns at this lake."""
+    names = ("annulus_starts", "annulus_ends", "hatch", "growth_starts", "growth_ends")
+    return SpeciesCalendar(**{name: MonthDay.parse(getattr(species, name)) for name in names})
+
+
+def _clocks(age: Ints, caught: list[date | None], species: list[int], choice: Choice) -> Floats:
+    calendars = {one.species_id: calendar_of(one) for one in choice.all_species}
+
+    @cache
+    def clock(years: int, day: date | None, of_species: int) -> float:
+        if years < 0 or day is None:
+            return float("nan")
+        try:
+            return growth_clock(years, day, calendars[of_species])
+        except CannotAge:
+            return float("nan")
+
+    return np.array(
+        [clock(*row) for row in zip(age.tolist(), caught, species, strict=True)], dtype=np.float64
+    )
+
+
+def _counts(age: Ints, progress: Ints, usable: Mask) -> Counter[str]:
+    unsure = ~usable & (age >= 0)
+    return Counter(
+        {
+            "one": int(np.count_nonzero(unsure & (progress == Progress.ONE_READER))),
+            "given": int(np.count_nonzero(unsure & (progress == Progress.AGE_AS_GIVEN))),
+        }
+    )
+
+
+def _left_out(fish: QuerySet[Fish], choice: Choice, counts: Counter[str]) -> list[str]:
+    said = []
+    to_settle = fish.filter(chosen_by(choice), age__standing="to_settle").count()
+    if to_settle:
+        said.append(f"{to_settle} fish whose ages are still to settle.")
+    if counts["one"]:
+        said.append(f"{counts['one']} fish with the age of one reader alone.")
+    if counts["given"]:
+        said.append(f"{counts['given']} fish with an age as given in a spreadsheet.")
+    whole = Choice(choice.species, choice.seasons, relatives=choice.relatives)
+    others = fish.filter(chosen_by(whole)).count() - fish.filter(chosen_by(choice)).count()
+    if others:
+        said.append(f"{others} fish of other arms, sexes, methods or ways of choosing.")
+    return said
+
+
+@dataclass(frozen=True, slots=True)
+class LargeShare:
+    """A donor whose fish are more than half of the aged ones."""
+
+    name: str
+    percent: float
+
+
+def large_share(sample: Sample, *, named: bool) -> LargeShare | None:
+    """Find the donor of more than half of the aged fish; the name only for those who may see it."""
+    donors = sample.donor[sample.aged & (sample.donor >= 0)]
+    if not donors.size:
+        return None
+    keys, counts = np.unique(donors, return_counts=True)
+    share = counts.max() / int(np.count_nonzero(sample.aged))
+    if share <= 0.5:
+        return None
+    row = Donor.objects.select_related("person").get(pk=int(keys[counts.argmax()]))
+    name = (row.name or str(row.person or "")) if named else ""
+    return LargeShare(name or "one donor", 100 * float(share))
+
+
+def fingerprint(fish: QuerySet[Fish], choice: Choice) -> str:
+    """Say in a few digits what the data behind a choice were, to know a page that still holds."""
+    from django.db.models import Max
+
+    from samples.models import (
+        Age,
+        AgeAsGiven,
+        Arm,
+        CreelFigures,
+        Lake,
+        LakeSpecies,
+        NaturalDeath,
+        Party,
+        Reading,
+        Regulation,
+        ReleaseDeath,
+        Season,
+        Species,
+        TagReturns,
+    )
+
+    kept: list[Any] = [Fish, Party, Age, AgeAsGiven, Reading]
+    kept += [Lake, Arm, Season, Species, LakeSpecies, Regulation]
+    kept += [NaturalDeath, ReleaseDeath, TagReturns, CreelFigures]
+    last = [model.history.aggregate(last=Max("history_id"))["last"] for model in kept]
+    return f"{last} {choice.species.pk}"

@@ -1,0 +1,32 @@
+"""The findings, one a module: each turns a sample into a page of words, figures and tables."""
+
+from collections.abc import Callable
+
+from samples.findings.shown import Page
+from samples.findings.topics import (
+    agreement,
+    growth,
+    key,
+    length_at_age,
+    mortality,
+    rings,
+    sizes,
+    year_classes,
+)
+from samples.findings.topics.asked import Asked
+
+Topic = Callable[[Asked], Page]
+
+# In the order of the tabs; the address, what the tab says, and who makes the page.
+TOPICS: dict[str, tuple[str, Topic]] = {
+    "length-at-age": ("Length at age", length_at_age.topic),
+    "ages": ("Age-length key", key.topic),
+    "growth": ("Growth", growth.topic),
+    "readers": ("Readers", agreement.topic),
+    "deaths": ("Death rates", mortality.topic),
+    "year-classes": ("Year classes", year_classes.topic),
+    "sizes": ("Sizes", sizes.topic),
+    "by-year": ("Growth by year", rings.topic),
+}
+
+__all__ = ["TOPICS", "Asked", "Topic"]

@@ -1,0 +1,164 @@
+"""How far readers, and ways of reading, agree."""
+
+from samples.findings.queries import pairs_of
+from samples.findings.shown import Page, Panel, Plot, Series, Table
+from samples.findings.topics.asked import Asked, interval
+from samples.science.agreement import Agreement, AtAge, agreement
+from samples.science.errors import CannotEstimate
+
+FEWEST = 10
+# An interval of a mean needs some fish.
+FEWEST_FOR_AN_INTERVAL = 3
+
+
+def topic(asked: Asked) -> Page:
+    """Compare every two readers and every two methods that read the same fish."""
+    title = f"{asked.species}: do readers agree, {asked.choice.season_words}"
+    found = []
+    for pair in pairs_of(asked.fish, asked.choice):
+        if len(pair.first) < FEWEST:
+            continue
+        try:
+            found.append((pair.names, agreement(pair.first, pair.second, names=pair.names)))
+        except CannotEstimate:
+            continue
+    if not found:
+        return Page(
+            title,
+            refused=f"Fewer than {FEWEST} fish of this choice were read twice. Have a tenth to a "
+            "fifth of the otoliths read blind by a second reader.",
+        )
+    return Page(
+        title=title,
+        says=[_says(names, one) for names, one in found],
+        plots=[_plot(names, one) for names, one in found],
+        tables=[_summary(found), _symmetry(found), *[_table(names, one) for names, one in found]],
+        cautions=[
+            (
+                "For young fish the per cent read alike says more than the CV: a year missed at "
+                "age 2 is an error of 20 %, at age 10 one of 5 %."
+            ),
+            "Readers who agree may both be wrong: only fish of known age tell how right they are.",
+        ],
+    )
+
+
+Names = tuple[str, str]
+
+
+def _says(names: Names, one: Agreement) -> str:
+    return (
+        f"{names[0]} and {names[1]} read {one.exact:.0f} % of {one.n} fish alike and "
+        f"{one.within_1:.0f} % no more than a year apart. {one.symmetry[0].meaning}"
+    )
+
+
+def _plot(names: Names, one: Agreement) -> Plot:
+    ages = [float(row.age) for row in one.by_age]
+    means = [row.mean for row in one.by_age]
+    ends = [float(one.ages[0]), float(one.ages[-1])]
+    series = [
+        Series("soft", ends, ends),
+        Series(
+            "dots",
+            ages,
+            means,
+            lower=[_ends(row)[0] or row.mean for row in one.by_age],
+            upper=[_ends(row)[1] or row.mean for row in one.by_age],
+            name=f"mean age by {names[1]}",
+        ),
+    ]
+    return Plot(
+        name=f"{names[1]} against {names[0]}",
+        panels=[Panel(f"{names[1]} against {names[0]}", series, words=f"{one.n} fish")],
+        x_label=f"Age by {names[0]}, years",
+        y_label=f"Mean age by {names[1]}, years",
+        alt=f"Mean age by {names[1]} at each age by {names[0]}. {one.symmetry[0].meaning}",
+        caption=f"Mean age that {names[1]} gave the fish of each age by {names[0]}, with its 95 % "
+        "interval. On the thin line both agree.",
+        whole_x=True,
+    )
+
+
+def _ends(row: AtAge) -> tuple[float | None, float | None]:
+    told = row.n >= FEWEST_FOR_AN_INTERVAL
+    return (row.lower, row.upper) if told else (None, None)
+
+
+def _summary(found: list[tuple[Names, Agreement]]) -> Table:
+    rows = []
+    for names, one in found:
+        test = one.symmetry[0]
+        p = "< 0.001" if test.p < 0.001 else f"{test.p:.3f}"
+        rows.append(
+            [
+                f"{names[0]}, {names[1]}",
+                str(one.n),
+                f"{one.exact:.0f}",
+                f"{one.within_1:.0f}",
+                f"{one.ape:.1f}",
+                f"{one.cv:.1f}",
+                f"{test.chi2:.1f} ({test.df})",
+                p,
+            ]
+        )
+    return Table(
+        name="agreement",
+        caption="Agreement between readers and between methods",
+        heads=["Who", "Fish", "Alike, %", "Within 1, %", "APE, %", "CV, %", "chi2 (df)", "p"],
+        rows=rows,
+        note="APE: average percent error (Beamish & Fournier 1981); CV: Chang 1982. Symmetry by "
+        "differences pooled (Evans & Hoenig 1998). Ages are those after the ageing rule.",
+    )
+
+
+def _symmetry(found: list[tuple[Names, Agreement]]) -> Table:
+    rows = [
+        [
+            " and ".join(names),
+            test.name,
+            f"{test.chi2:.1f}",
+            str(test.df),
+            "< 0.001" if test.p < 0.001 else f"{test.p:.3f}",
+            test.meaning,
+        ]
+        for names, one in found
+        for test in one.symmetry
+    ]
+    return Table(
+        name="symmetry",
+        caption="Does one read older than the other",
+        heads=["Who", "Test", "chi2", "df", "p", "What it means"],
+        rows=rows,
+        note="Evans & Hoenig (1998); Bowker (1948); McNemar (1947).",
+        folded=True,
+    )
+
+
+def _table(names: Names, one: Agreement) -> Table:
+    rows = [
+        [
+            str(row.age),
+            str(row.n),
+            f"{row.exact:.0f}",
+            f"{row.within_1:.0f}",
+            f"{row.mean:.1f}",
+            interval(*_ends(row)),
+            *[str(count) if count else "·" for count in one.table[one.ages.index(row.age)]],
+        ]
+        for row in one.by_age
+    ]
+    return Table(
+        name=f"ages-{names[0]}-{names[1]}",
+        caption=f"Fish by age of {names[0]} (rows) and of {names[1]} (last columns)",
+        heads=[
+            f"Age by {names[0]}",
+            "Fish",
+            "Alike, %",
+            "Within 1, %",
+            "Mean",
+            "95 % interval",
+            *[f"{age}" for age in one.ages],
+        ],
+        rows=rows,
+    )

@@ -1,0 +1,143 @@
+"""What a topic is given: a sample, what was chosen, and how this lake speaks of lengths."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from django.db.models import QuerySet
+
+from samples.findings.queries import Choice, LargeShare, Options, Sample
+from samples.findings.queries.choice import ARMS, GROUP, SEXES
+from samples.findings.queries.sample import Floats, Ints, Mask
+from samples.models import Fish, Sex
+from samples.units import HUNDREDTHS_PER_INCH, LengthUnit, bin_name, to_text
+
+MM_PER_INCH = HUNDREDTHS_PER_INCH / 100
+# One seed for all: the same data give the same page.
+SEED = 26_0147
+# Less than any length differs by, more than a float errs by.
+HAIR_MM = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One question to a topic. ``share`` names a donor of more than half of the aged fish;
+    ``fish`` are the rows that the person may count, for what the sample does not hold."""
+
+    options: Options
+    choice: Choice
+    sample: Sample
+    fish: QuerySet[Fish]
+    share: LargeShare | None = None
+
+    @property
+    def unit(self) -> LengthUnit:
+        return self.options.unit
+
+    @property
+    def species(self) -> str:
+        return self.choice.species.species.name
+
+    @property
+    def rng(self) -> np.random.Generator:
+        return np.random.default_rng(SEED)
+
+    @property
+    def what(self) -> str:
+        """Say what is set side by side, as the head of a column."""
+        return {SEXES: "Sex", GROUP: "Species"}.get(self.choice.by, "Arm")
+
+    def groups(self) -> list[tuple[str, Sample]]:
+        """Give the sample of each thing set side by side, by name; empty ones are left out."""
+        apart = self._apart()
+        return [(name, self.sample.where(mask)) for name, mask in apart if mask.any()]
+
+    def _apart(self) -> list[tuple[str, Mask]]:
+        sample, choice = self.sample, self.choice
+        if choice.by == ARMS:
+            wanted = choice.arms or tuple(self.options.arms)
+            return [(arm.name, sample.arm == arm.pk) for arm in wanted]
+        if choice.by == SEXES:
+            return [(str(sex.label), sample.sex == sex.value) for sex in Sex]
+        if choice.by == GROUP:
+            return [
+                (one.species.name, sample.species == one.species_id) for one in choice.all_species
+            ]
+        names = [arm.name for arm in choice.arms]
+        everything = np.ones(sample.n, dtype=bool)
+        return [(" and ".join(names) if names else "All arms", everything)]
+
+    def in_unit(self, mm: float) -> float:
+        return mm / MM_PER_INCH if self.unit is LengthUnit.INCH else mm
+
+    def length(self, mm: float) -> str:
+        """Write a length in the lake's unit, without the unit."""
+        return to_text(round(mm * 100), self.unit)
+
+    def with_unit(self, mm: float) -> str:
+        return f"{self.length(mm)} {self.unit.value}"
+
+    @property
+    def unit_words(self) -> str:
+        return "inches" if self.unit is LengthUnit.INCH else "mm"
+
+    @property
+    def bin_mm(self) -> float:
+        return self.choice.species.bin_width_hundredths_mm / 100
+
+    def bin_of(self, sample: Sample) -> Ints:
+        """Give the place of each fish's length bin, counted from 0 mm, in whole hundredths."""
+        hundredths = np.rint(sample.length_mm * 100).astype(np.int64)
+        return hundredths // self.choice.species.bin_width_hundredths_mm
+
+    def lower_edges(self) -> Floats:
+        """Give lower edges, mm, of bins that hold every fish; a hair low, so that they hold it."""
+        bins = int(self.bin_of(self.sample).max(initial=0)) + 1
+        width = self.choice.species.bin_width_hundredths_mm
+        return np.maximum(np.arange(bins) * width / 100 - HAIR_MM, HAIR_MM)
+
+    def bin_words(self, edge_mm: float) -> str:
+        width = self.choice.species.bin_width_hundredths_mm
+        return bin_name(round(edge_mm * 100 / width) * width, width, self.unit)
+
+    def cautions(self) -> list[str]:
+        """Say how donated fish bend what is shown, and what to do about it."""
+        from samples.findings.queries import KEPT_BY_ANGLERS, PICKED
+
+        aged = self.sample.where(self.sample.aged)
+        said = []
+        kept = sum(method in KEPT_BY_ANGLERS for method in aged.method)
+        if aged.n and kept * 2 > aged.n:
+            said.append(
+                f"{kept} of the {aged.n} aged fish were kept by anglers, who keep the larger ones: "
+                "of young ages only the fast growers are here. Get small fish from trap nets."
+            )
+        picked = sum(how in PICKED for how in aged.how_chosen)
+        if aged.n and picked * 4 > aged.n:
+            said.append(
+                f"{picked} of the {aged.n} aged fish were chosen by size, or nobody said how. They "
+                "are no sample of the fish there are; measured fish of whole boxes would weigh "
+                "them."
+            )
+        if self.share:
+            said.append(
+                f"{self.share.name} gave {self.share.percent:.0f} % of the aged fish. One boat "
+                "often fishes one creek: ask others for some."
+            )
+        return said
+
+
+def spread(number: float, digits: int = 1) -> str:
+    return f"{number:.{digits}f}"
+
+
+def interval(lower: float | None, upper: float | None, digits: int = 1) -> str:
+    """Write an interval as 9.1 to 9.8; a dash where the data set no end."""
+    if lower is None and upper is None:
+        return "–"
+    low = "?" if lower is None else f"{lower:.{digits}f}"
+    high = "?" if upper is None else f"{upper:.{digits}f}"
+    return f"{low} to {high}"
+
+
+def fish(count: int) -> str:
+    return f"{count:,} fish"

@@ -1,0 +1,296 @@
+"""Age-length key: which ages fish of a length have, and what ages the measured fish are."""
+
+import numpy as np
+
+from samples.findings.queries import KEPT_BY_ANGLERS, Sample
+from samples.findings.shown import Page, Panel, Plot, Series, Table
+from samples.findings.topics.asked import Asked, fish, interval
+from samples.science.age_length_key import (
+    AgeLengthKey,
+    AgeStructure,
+    ResampledStructure,
+    age_structure,
+    draw_ages,
+    observed_key,
+    resample_parties,
+    smoothed_key,
+)
+from samples.science.errors import CannotEstimate
+
+DRAWS = 1_000
+
+
+def key_of(asked: Asked, sample: Sample) -> AgeLengthKey:
+    """Count the aged fish of a sample by bin and age, over all its measured fish.
+
+    :raises CannotEstimate: where there are too few of them
+    """
+    aged = sample.where(sample.aged)
+    return observed_key(aged.length_mm, aged.age, sample.length_mm, lower_edges=asked.lower_edges())
+
+
+def structure_of(
+    asked: Asked, sample: Sample
+) -> tuple[AgeLengthKey, AgeStructure, ResampledStructure]:
+    """Work out the age structure of a sample and its resamples by party.
+
+    :raises CannotEstimate: where there are too few fish
+    """
+    key = key_of(asked, sample)
+    drawn = resample_parties(
+        key,
+        asked.rng,
+        lengths=np.maximum(sample.length_mm, 1.0),
+        ages=sample.age,
+        parties=sample.party,
+        draws=DRAWS,
+    )
+    return key, age_structure(key), drawn
+
+
+def topic(asked: Asked) -> Page:
+    """Give the key of each group, and the age structure of its measured fish."""
+    title = f"{asked.species}: ages of the measured fish, {asked.choice.season_words}"
+    found, refused = [], []
+    for name, sample in asked.groups():
+        try:
+            found.append((name, sample, *structure_of(asked, sample)))
+        except CannotEstimate as problem:
+            refused.append(f"{name}: {problem.sentence}")
+    if not found:
+        return Page(
+            title, refused=" ".join(refused) or "There are no aged fish of this choice yet."
+        )
+    return Page(
+        title=title,
+        says=[_finding(name, structure, drawn) for name, _, _, structure, drawn in found],
+        warnings=_warnings(asked),
+        plots=[
+            _structure_plot(found),
+            _key_plot(asked, found),
+        ],
+        tables=[
+            _structure_table(asked, found),
+            *[_key_table(asked, name, key, folded=len(found) > 1) for name, _, key, *_ in found],
+            *_drawn_tables(asked, found),
+        ],
+        left_out=[*refused, *asked.sample.left_out],
+        cautions=[*_bins_told(asked, found), *asked.cautions()],
+    )
+
+
+Found = tuple[str, Sample, AgeLengthKey, AgeStructure, ResampledStructure]
+
+
+def _finding(name: str, structure: AgeStructure, drawn: ResampledStructure) -> str:
+    lower, upper = drawn.interval()
+    most = int(np.argmax(structure.shares))
+    share = 100 * structure.shares[most]
+    return (
+        f"{name}: of {fish(structure.measured)} measured, about {share:.0f} % are of age "
+        f"{structure.ages[most]} ({100 * lower[most]:.0f} to {100 * upper[most]:.0f} %)."
+    )
+
+
+def _warnings(asked: Asked) -> list[str]:
+    said = []
+    if len(asked.choice.seasons) > 1:
+        said.append(
+            "A key holds for one season: seasons taken together mix year classes. Choose one."
+        )
+    clocks = asked.sample.clock - np.floor(asked.sample.clock)
+    growing = np.isfinite(clocks) & (clocks > 0) & (clocks < 1)
+    if np.any(growing) and np.any(np.isfinite(clocks) & ~growing):
+        said.append(
+            "Fish caught while they grow and fish caught in winter are in one key: a length then "
+            "means another age. Choose methods or seasons of one phase of growth."
+        )
+    kept = np.mean([method in KEPT_BY_ANGLERS for method in asked.sample.method] or [False])
+    if kept > 0.5:
+        said.append(
+            "Most of the measured fish were kept by anglers: these are the ages of the harvest, "
+            "not of the fish in the lake."
+        )
+    return said
+
+
+def _bins_told(asked: Asked, found: list[Found]) -> list[str]:
+    def names(edges: np.ndarray) -> str:
+        return ", ".join(asked.bin_words(edge) for edge in edges)
+
+    said = []
+    for name, _, key, *_ in found:
+        if key.no_age_known:
+            said.append(
+                f"{name}: {key.no_age_known} measured fish of {names(key.without_ages)} have no "
+                "age, since none of that length was aged. They are counted apart. Age some of "
+                "these lengths."
+            )
+        if key.one_age.size or key.one_fish.size:
+            bins = names(np.unique(np.concatenate([key.one_age, key.one_fish])))
+            said.append(
+                f"{name}: the aged fish of {bins} show one age alone. That is not taken as "
+                "certain: the intervals let in the ages of the bins beside."
+            )
+    return said
+
+
+def _smoothed(asked: Asked, sample: Sample, key: AgeLengthKey) -> dict[int, float]:
+    """Give the share of each age by a key smoothed over length; none where it cannot be fitted."""
+    aged = sample.where(sample.aged)
+    try:
+        smooth = smoothed_key(
+            aged.length_mm, aged.age, lower_edges=asked.lower_edges(), bin_width=asked.bin_mm
+        )
+    except CannotEstimate:
+        return {}
+    numbers = key.measured @ smooth.shares
+    shares = 100 * numbers / numbers.sum()
+    return {int(age): float(share) for age, share in zip(smooth.ages, shares, strict=True)}
+
+
+def _structure_plot(found: list[Found]) -> Plot:
+    panels = []
+    for name, _, _, structure, drawn in found:
+        lower, upper = drawn.interval()
+        panels.append(
+            Panel(
+                name,
+                [
+                    Series(
+                        "bars",
+                        [float(age) for age in structure.ages],
+                        [100 * float(share) for share in structure.shares],
+                        lower=[100 * float(end) for end in lower],
+                        upper=[100 * float(end) for end in upper],
+                        name="share of the measured fish",
+                    )
+                ],
+                words=f"{structure.measured:,} measured",
+            )
+        )
+    return Plot(
+        name="Ages of the measured fish",
+        panels=panels,
+        x_label="Age, years",
+        y_label="Share of the measured fish, %",
+        alt="Share of each age among the measured fish, one panel a group; the table has every "
+        "figure.",
+        caption="Share of each age among the measured fish, by the key of their length bins. "
+        "Lines: 95 % intervals by drawing parties anew, then their fish, aged and measured alike.",
+        whole_x=True,
+    )
+
+
+def _key_plot(asked: Asked, found: list[Found]) -> Plot:
+    """Show every key as discs: as large as the share of an age among the fish of a length."""
+    panels = []
+    for name, _, key, *_ in found:
+        bins, ages = np.nonzero(key.shares * key.known[:, None])
+        disc = Series(
+            "discs",
+            [asked.in_unit(float(edge) + asked.bin_mm / 2) for edge in key.lower_edges[bins]],
+            [float(age) for age in key.ages[ages]],
+            size=[float(share) for share in key.shares[bins, ages]],
+            name="share of the bin",
+        )
+        panels.append(Panel(name, [disc], words=f"{int(key.aged.sum())} aged"))
+    return Plot(
+        name="Age-length key",
+        panels=panels,
+        x_label=f"Total length, {asked.unit_words}",
+        y_label="Age, years",
+        alt="Ages of the aged fish of each length bin; the tables have every share.",
+        caption="Ages of the aged fish of each length bin: the larger the disc, the larger the "
+        "share of its bin. One disc alone above a length is a bin of one age.",
+        whole_y=True,
+    )
+
+
+def _structure_table(asked: Asked, found: list[Found]) -> Table:
+    rows = []
+    for name, sample, key, structure, drawn in found:
+        lower, upper = drawn.interval()
+        smooth = _smoothed(asked, sample, key)
+        for place, age in enumerate(structure.ages):
+            smoothed = f"{smooth[int(age)]:.1f}" if int(age) in smooth else "–"
+            rows.append(
+                [
+                    name,
+                    str(age),
+                    f"{structure.numbers[place]:.1f}",
+                    f"{100 * structure.shares[place]:.1f}",
+                    f"{100 * structure.standard_errors[place]:.1f}",
+                    interval(100 * float(lower[place]), 100 * float(upper[place])),
+                    smoothed,
+                ]
+            )
+        if structure.no_age_known:
+            share = f"{100 * structure.share_no_age_known:.1f}"
+            rows.append([name, "not known", str(structure.no_age_known), share, "–", "–", "–"])
+    return Table(
+        name="age-structure",
+        caption="Age structure of the measured fish",
+        heads=[
+            asked.what,
+            "Age",
+            "Fish",
+            "Share, %",
+            "se, %",
+            "95 % interval by parties, %",
+            "Share by the smoothed key, %",
+        ],
+        rows=rows,
+        note="se by the variance of Quinn & Deriso (1999), which takes fish as drawn one by one; "
+        "the interval draws parties first, then fish, at both stages. Smoothed key: multinomial "
+        "logit of age on length where at least 100 fish are aged; a dash where none can be fitted.",
+    )
+
+
+def _key_table(asked: Asked, name: str, key: AgeLengthKey, *, folded: bool) -> Table:
+    rows = []
+    for place in np.flatnonzero((key.measured > 0) | key.known):
+        shares = [
+            f"{100 * share:.0f}"
+            if key.known[place] and share
+            else ("·" if key.known[place] else "")
+            for share in key.shares[place]
+        ]
+        row = [str(key.measured[place]), str(key.aged[place]), *shares]
+        rows.append([asked.bin_words(key.lower_edges[place]), *row])
+    ages = [f"Age {age}, %" for age in key.ages]
+    return Table(
+        name=f"key-{name}",
+        caption=f"Age-length key of {name}",
+        heads=["Length", "Measured", "Aged", *ages],
+        rows=rows,
+        note="Share of each age among the aged fish of the bin; an empty row has no aged fish, a "
+        "point is an age that none of them had.",
+        folded=folded,
+    )
+
+
+def _drawn_tables(asked: Asked, found: list[Found]) -> list[Table]:
+    """Give every measured fish an age, drawn within its bin where it was not aged."""
+    rows = []
+    for name, sample, key, *_ in found:
+        drawn = sample.age.copy()
+        missing = ~sample.aged
+        if missing.any():
+            drawn[missing] = draw_ages(sample.length_mm[missing], key, asked.rng).ages
+        rows += [
+            [name, asked.length(length), str(age) if age >= 0 else "", "aged" if own else "drawn"]
+            for length, age, own in zip(sample.length_mm, drawn, sample.aged, strict=True)
+        ]
+    return [
+        Table(
+            name="drawn-ages",
+            caption="An age for every measured fish",
+            heads=[asked.what, f"Total length, {asked.unit.value}", "Age", "How"],
+            rows=rows,
+            note=f"{len(rows):,} fish; those that were not aged get an age drawn within their "
+            "length bin (Isermann & Knight 2005), by the same draw every time. One draw has no "
+            "variance. In the file alone.",
+            in_file_only=True,
+        )
+    ]

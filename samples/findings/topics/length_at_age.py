@@ -1,0 +1,198 @@
+"""Mean length at age, weighted by measured fish where aged ones were picked by length."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from samples.findings.queries import PICKED, Sample
+from samples.findings.shown import Page, Panel, Plot, Series, Table
+from samples.findings.topics.asked import Asked, interval
+from samples.science.length_at_age import LengthAtAge, length_at_age
+from samples.science.weighted_mean import WeightedMean, weighted_mean
+
+FEWEST_FOR_AN_INTERVAL = 3
+# Measured fish weigh the aged ones where there are clearly more of them.
+MORE_MEASURED = 1.2
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One age of one group, in the lake's unit; ``weighted`` where measured fish weigh it."""
+
+    age: int
+    plain: LengthAtAge
+    weighted: WeightedMean | None
+
+    @property
+    def mean(self) -> float:
+        return self.plain.mean if self.weighted is None else self.weighted.mean
+
+    @property
+    def ends(self) -> tuple[float | None, float | None]:
+        one = self.plain if self.weighted is None else self.weighted
+        return one.lower, one.upper
+
+
+def topic(asked: Asked) -> Page:
+    """Give mean lengths at age with their intervals, group by group."""
+    title = f"{asked.species}: length at age in {asked.choice.season_words}"
+    groups = [(name, sample, _rows(asked, sample)) for name, sample in asked.groups()]
+    groups = [one for one in groups if one[2]]
+    if not groups:
+        return Page(title, refused=_nothing(asked))
+    return Page(
+        title=title,
+        says=[one for one in (_finding(asked, groups), _how(groups)) if one],
+        plots=[_plot(asked, groups)],
+        tables=[_table(asked, groups)],
+        left_out=asked.sample.left_out,
+        cautions=asked.cautions(),
+    )
+
+
+def _nothing(asked: Asked) -> str:
+    return (
+        f"No {asked.species.lower()} of this choice has an age yet. Ages come from the reading "
+        "grid, or with an imported spreadsheet; as soon as one fish has an age it shows here."
+    )
+
+
+def _rows(asked: Asked, sample: Sample) -> list[Row]:
+    aged = sample.where(sample.aged)
+    weighted = _weighted(asked, sample)
+    return [
+        Row(int(age), _plain(asked, aged.length_mm[aged.age == age]), weighted.get(int(age)))
+        for age in np.unique(aged.age)
+    ]
+
+
+def _plain(asked: Asked, lengths_mm: np.ndarray) -> LengthAtAge:
+    values, counts = np.unique(np.rint(lengths_mm * 100).astype(int), return_counts=True)
+    found = length_at_age(dict(zip(values.tolist(), counts.tolist(), strict=True)))
+    told = found.n >= FEWEST_FOR_AN_INTERVAL
+    ends = [
+        None if one is None or not told else asked.in_unit(one / 100)
+        for one in (found.lower, found.upper)
+    ]
+    sd = None if found.sd is None else asked.in_unit(found.sd / 100)
+    return LengthAtAge(found.n, asked.in_unit(found.mean / 100), sd, ends[0], ends[1])
+
+
+def _weighted(asked: Asked, sample: Sample) -> dict[int, WeightedMean]:
+    """Weigh each bin's aged fish by the fish measured in it, where they were picked by length."""
+    aged = sample.where(sample.aged)
+    picked = any(how in PICKED for how in aged.how_chosen) or sample.n > MORE_MEASURED * aged.n
+    if not picked or sample.n <= aged.n:
+        return {}
+    bins = asked.bin_of(sample)
+    counts = np.bincount(bins)
+    own = bins[sample.aged]
+    weight = counts[own] / np.bincount(own, minlength=counts.size)[own]
+    scale = asked.in_unit(1.0)
+    return {
+        int(age): weighted_mean(aged.length_mm[aged.age == age] * scale, weight[aged.age == age])
+        for age in np.unique(aged.age)
+    }
+
+
+Groups = list[tuple[str, Sample, list[Row]]]
+
+
+def _finding(asked: Asked, groups: Groups) -> str:
+    """Compare the groups at the age that most of them have."""
+    by_age: dict[int, list[tuple[float, str, int]]] = {}
+    for name, _, rows in groups:
+        for row in rows:
+            if row.plain.n >= FEWEST_FOR_AN_INTERVAL:
+                by_age.setdefault(row.age, []).append((row.mean, name, row.plain.n))
+    if not by_age:
+        return ""
+    age = max(by_age, key=lambda one: (len(by_age[one]), sum(x[2] for x in by_age[one])))
+    lines = sorted(by_age[age])
+    low, high = lines[0], lines[-1]
+    unit = asked.unit.value
+    if len(lines) == 1:
+        return f"{high[1]}: at age {age} fish average {high[0]:.1f} {unit} ({high[2]} fish)."
+    return (
+        f"At age {age} fish average: {high[1]} {high[0]:.1f} {unit} ({high[2]} fish), {low[1]} "
+        f"{low[0]:.1f} {unit} ({low[2]} fish)."
+    )
+
+
+def _how(groups: Groups) -> str:
+    if any(row.weighted is not None for _, _, rows in groups for row in rows):
+        return (
+            "Fish were picked for ageing by their length, so each aged fish is weighed by how many "
+            "of its length were measured; the plain mean of the aged fish stands beside it."
+        )
+    return "These are plain means of the aged fish: no other fish were measured to weigh them."
+
+
+def _plot(asked: Asked, groups: Groups) -> Plot:
+    lines = {
+        name: ([float(row.age) for row in rows], [row.mean for row in rows])
+        for name, _, rows in groups
+    }
+    panels = []
+    for name, sample, rows in groups:
+        ends = [row.ends for row in rows]
+        dots = Series(
+            "dots",
+            *lines[name],
+            lower=[
+                row.mean if low is None else low for row, (low, _) in zip(rows, ends, strict=True)
+            ],
+            upper=[
+                row.mean if high is None else high
+                for row, (_, high) in zip(rows, ends, strict=True)
+            ],
+            name="mean length",
+        )
+        bars = Series(
+            "band",
+            *lines[name],
+            lower=[row.mean - (row.plain.sd or 0) for row in rows],
+            upper=[row.mean + (row.plain.sd or 0) for row in rows],
+            name="one standard deviation",
+        )
+        others = [Series("soft", *lines[other]) for other in lines if other != name]
+        own = Series("line", *lines[name], name="mean length")
+        aged = int(np.count_nonzero(sample.aged))
+        panels.append(Panel(name, [*others, bars, own, dots], words=f"{aged} aged"))
+    return Plot(
+        name="Length at age",
+        panels=panels,
+        x_label="Age, years",
+        y_label=f"Total length, {asked.unit_words}",
+        alt=f"Mean length against age, in {len(panels)} panels. "
+        f"{_finding(asked, groups)} The table has every figure.",
+        caption="Mean total length (dots, with the 95 % interval of the mean) against age in "
+        "whole years by the 1 January rule. Band: one standard deviation of the fish to either "
+        "side. Thin lines: the others.",
+        whole_x=True,
+    )
+
+
+def _table(asked: Asked, groups: Groups) -> Table:
+    weighed = any(row.weighted is not None for _, _, rows in groups for row in rows)
+    heads = [asked.what, "Age", "Aged"]
+    heads += ["Mean, weighted", "Plain mean"] if weighed else ["Mean"]
+    heads += ["sd", "95 % interval of the mean"]
+    rows = []
+    for name, _, of_group in groups:
+        for row in of_group:
+            means = [f"{row.plain.mean:.1f}"]
+            if weighed:
+                means.insert(0, "–" if row.weighted is None else f"{row.weighted.mean:.1f}")
+            sd = "–" if row.plain.sd is None else f"{row.plain.sd:.1f}"
+            rows.append([name, str(row.age), str(row.plain.n), *means, sd, interval(*row.ends)])
+    return Table(
+        name="length-at-age",
+        caption=f"Total length at age in {asked.unit_words}",
+        heads=heads,
+        rows=rows,
+        note="Age in whole years by the 1 January rule: fish of one age grow through the season. "
+        "The interval takes the fish for independent; fish of one party are more alike, so the "
+        "true one is wider. A dash: an sd needs two fish, an interval three. Weighting: Bettoli & "
+        "Miranda 2001.",
+    )

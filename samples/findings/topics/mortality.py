@@ -1,0 +1,335 @@
+"""Death rates from the ages of the measured fish, and what natural death leaves to fishing."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from samples.findings.queries import KEPT_BY_ANGLERS, Sample
+from samples.findings.shown import Page, Panel, Plot, Series, Table
+from samples.findings.topics.asked import Asked, interval
+from samples.findings.topics.growth import grow
+from samples.findings.topics.key import structure_of
+from samples.models import NaturalDeath, TagReturns
+from samples.science.errors import CannotEstimate
+from samples.science.mortality import DeathRate, chapman_robson, drawn_rates, weighted_regression
+from samples.science.rates import (
+    Exploitation,
+    exploitation_from_tags,
+    fishing_left,
+    natural_from_growth,
+    natural_from_oldest,
+    rates_of,
+)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Died:
+    """One group's death rate, by the ages of its measured fish."""
+
+    name: str
+    ages: np.ndarray
+    numbers: np.ndarray
+    rate: DeathRate
+    regression: DeathRate | None
+    drawn: np.ndarray
+    drawn_numbers: np.ndarray
+
+    @property
+    def interval(self) -> tuple[float, float]:
+        lower, upper = np.quantile(self.drawn, (0.025, 0.975))
+        return float(lower), float(upper)
+
+
+def die(asked: Asked, name: str, sample: Sample) -> Died:
+    """Estimate one group's total death rate.
+
+    :raises CannotEstimate: where its fish carry none
+    """
+    _, structure, resamples = structure_of(asked, sample)
+    rate = chapman_robson(structure.ages, structure.numbers)
+    try:
+        regression = weighted_regression(structure.ages, structure.numbers)
+    except CannotEstimate:
+        regression = None
+    drawn = drawn_rates(structure.ages, resamples.numbers, first_age=rate.first_age)
+    return Died(name, structure.ages, structure.numbers, rate, regression, drawn, resamples.numbers)
+
+
+def topic(asked: Asked) -> Page:
+    """Give the death rate of each group."""
+    title = f"{asked.species}: how fast they die, {asked.choice.season_words}"
+    found, refused = [], []
+    for name, sample in asked.groups():
+        try:
+            found.append(die(asked, name, sample))
+        except CannotEstimate as problem:
+            refused.append(f"{name}: {problem.sentence}")
+    if not found:
+        return Page(
+            title, refused=" ".join(refused) or "There are no aged fish of this choice yet."
+        )
+    return Page(
+        title=title,
+        says=[_says(one) for one in found],
+        warnings=_warnings(asked, found),
+        plots=[_plot(found)],
+        tables=[
+            _table(asked, found),
+            *_natural(asked, found),
+            *_parts(asked, found),
+            *_tags(asked),
+        ],
+        left_out=[*refused, *asked.sample.left_out],
+        cautions=[
+            (
+                "A catch curve supposes that about as many fish are hatched every year, that old "
+                "and young are caught alike from the first age on, and that they die at one rate."
+            ),
+            *asked.cautions(),
+        ],
+    )
+
+
+def _says(one: Died) -> str:
+    lower, upper = (100 * -np.expm1(-end) for end in one.interval)
+    return (
+        f"{one.name}: about {100 * one.rate.share:.0f} % die in a year ({lower:.0f} to "
+        f"{upper:.0f} %), from the age after the most numerous, {one.rate.first_age}, on."
+    )
+
+
+def _warnings(asked: Asked, found: list[Died]) -> list[str]:
+    said = [f"{one.name}: {sentence}" for one in found for _, sentence in one.rate.warnings]
+    if len(asked.choice.seasons) < 3:
+        said.append(
+            "One season or two: a strong or a missing year class passes for a death rate. Take "
+            "three seasons together, or follow the year classes."
+        )
+    kept = np.mean([method in KEPT_BY_ANGLERS for method in asked.sample.method])
+    if kept > 0.5:
+        said.append(
+            "Most of the measured fish were kept by anglers: this is how the harvest falls with "
+            "age, not the fish in the lake."
+        )
+    return said
+
+
+def _plot(found: list[Died]) -> Plot:
+    panels = []
+    for one in found:
+        positive = one.numbers > 0
+        ages = [float(age) for age in one.ages[positive]]
+        logs = [float(np.log(number)) for number in one.numbers[positive]]
+        # Less than one fish in a draw is drawn as one: a logarithm has no other end.
+        ends = np.quantile(one.drawn_numbers[:, positive], (0.025, 0.975), axis=0)
+        lower, upper = np.log(np.maximum(ends, 1.0))
+        counted = one.ages >= one.rate.first_age
+        n = one.numbers[counted].sum()
+        start = np.log(n * one.rate.share)
+        line = [float(age) for age in one.ages[counted]]
+        fitted = [float(start - one.rate.total * (age - line[0])) for age in line]
+        panels.append(
+            Panel(
+                one.name,
+                [
+                    Series(
+                        "dots",
+                        ages,
+                        logs,
+                        lower=[float(end) for end in lower],
+                        upper=[float(end) for end in upper],
+                        name="log of fish at age",
+                    ),
+                    Series("line", line, fitted, name="estimate"),
+                ],
+                words=f"Z {one.rate.total:.2f}",
+            )
+        )
+    return Plot(
+        name="Catch curves",
+        panels=panels,
+        x_label="Age, years",
+        y_label="Log of the measured fish at age",
+        alt="Log of the numbers at age with the estimated decline, one panel a group.",
+        caption="Logarithm of the measured fish of each age, and the decline by the estimate "
+        "(Chapman & Robson 1960), from the age after the most numerous on. Lines: 95 % intervals "
+        "by parties, ending at one fish.",
+        whole_x=True,
+    )
+
+
+def _table(asked: Asked, found: list[Died]) -> Table:
+    rows = []
+    for one in found:
+        over = "–" if one.rate.over is None else f"{one.rate.over:.1f}"
+        regression = "–" if one.regression is None else f"{one.regression.total:.2f}"
+        rows.append(
+            [
+                one.name,
+                str(one.rate.first_age),
+                f"{one.rate.n:.0f}",
+                f"{one.rate.total:.2f}",
+                f"{one.rate.se:.2f}",
+                interval(*one.interval, 2),
+                f"{100 * one.rate.share:.0f}",
+                over,
+                regression,
+            ]
+        )
+    return Table(
+        name="death-rates",
+        caption="Total death",
+        heads=[
+            asked.what,
+            "From age",
+            "Fish",
+            "Z, per year",
+            "se",
+            "95 % interval by parties",
+            "Die in a year, %",
+            "c-hat",
+            "Z by regression",
+        ],
+        rows=rows,
+        note="Z: Chapman & Robson (1960) with the correction for small samples; se times the root "
+        "of c-hat (Smith et al. 2012). Regression: weighted, from the most numerous age (Maceina & "
+        "Bettoli 1998).",
+    )
+
+
+def natural_death_of(asked: Asked) -> NaturalDeath | None:
+    """Give natural death as it was last entered for this species of the lake."""
+    return (
+        NaturalDeath.objects.filter(lake=asked.options.lake, species=asked.choice.species.species)
+        .order_by("-as_of", "-pk")
+        .first()
+    )
+
+
+def _natural(asked: Asked, found: list[Died]) -> list[Table]:
+    """Set natural death by rules of thumb beside what was entered: none of them is a result."""
+    entered = natural_death_of(asked)
+    rows = []
+    for name, sample in asked.groups():
+        if name not in {one.name for one in found}:
+            continue
+        try:
+            curve = grow(asked, name, sample).fit.curve
+            rate = natural_from_growth(curve.length_max_mm, curve.rate)
+        except CannotEstimate:
+            continue
+        rows.append([name, "Linf and K of these fish (Then et al. 2015)", *_as_rate(rate)])
+    if entered and entered.oldest_years:
+        oldest = natural_from_oldest(entered.oldest_years)
+        words = f"oldest fish, {entered.oldest_years} years"
+        rows.append(["Lake", f"{words} (Then et al. 2015)", *_as_rate(oldest["then"])])
+        rows.append(["Lake", f"{words} (Hamel & Cope 2022)", *_as_rate(oldest["hamel"])])
+    if entered:
+        for word, share in (("least", entered.least), ("middle", entered.middle)):
+            rows.append(["Lake", f"as entered, {word}", *_as_rate(-np.log1p(-float(share)))])
+        rows.append(["Lake", "as entered, most", *_as_rate(-np.log1p(-float(entered.most)))])
+    return (
+        [
+            Table(
+                name="natural-death",
+                caption="Natural death, M: borrowed, never measured here",
+                heads=[asked.what, "From", "M, per year", "Die of natural causes in a year, %"],
+                rows=rows,
+                note="Rules of thumb err by a half and more. The oldest fish must come from a "
+                "water that is hardly fished: the oldest of a fished lake makes M as large as Z."
+                + (f" Entered from: {entered.source}." if entered else " Nothing is entered yet."),
+            )
+        ]
+        if rows
+        else []
+    )
+
+
+def _as_rate(rate: float) -> list[str]:
+    return [f"{rate:.2f}", f"{-100 * np.expm1(-rate):.0f}"]
+
+
+def _parts(asked: Asked, found: list[Died]) -> list[Table]:
+    """Take natural death, as entered, off total death; what is left is fishing."""
+    natural = natural_death_of(asked)
+    if natural is None:
+        return []
+    rows = []
+    low, middle, high = (
+        -np.log1p(-float(x)) for x in (natural.least, natural.middle, natural.most)
+    )
+    for one in found:
+        drawn_m = asked.rng.triangular(low, middle, high, one.drawn.size) if high > low else middle
+        left = fishing_left(one.drawn, drawn_m)
+        fishing = one.rate.total - middle
+        lower, upper = np.quantile(left.fishing, (0.025, 0.975))
+        ends = interval(float(lower), float(upper), 2)
+        taken = f"{100 * float(rates_of(fishing, middle).taken):.0f}" if fishing > 0 else "–"
+        rows.append(
+            [
+                one.name,
+                f"{middle:.2f}",
+                f"{fishing:.2f}",
+                ends,
+                taken,
+                f"{100 * left.not_above_zero:.0f}",
+            ]
+        )
+    return [
+        Table(
+            name="fishing",
+            caption="What natural death leaves to fishing",
+            heads=[
+                asked.what,
+                "M, per year",
+                "F = Z - M",
+                "95 % interval",
+                "Taken in a year, %",
+                "F at or below 0, % of draws",
+            ],
+            rows=rows,
+            note=f"Natural death as entered: {natural.source}. Draws at or below 0 contradict it "
+            "and are counted, never set to 0.",
+        )
+    ]
+
+
+def _tags(asked: Asked) -> list[Table]:
+    rows = []
+    for one in TagReturns.objects.filter(
+        lake=asked.options.lake,
+        species=asked.choice.species.species,
+        season__in=asked.choice.seasons,
+    ).select_related("arm", "season"):
+        found = tags(one)
+        if found is not None:
+            ends = interval(100 * found.lower, 100 * found.upper, 0)
+            where = one.arm.name if one.arm else "Whole lake"
+            returned = f"{one.returned} of {one.tags_out}"
+            rows.append(
+                [where, one.season.name, returned, f"{100 * found.share:.0f}", ends, one.source]
+            )
+    if not rows:
+        return []
+    return [
+        Table(
+            name="tags",
+            caption="Taken in a year, from tags",
+            heads=["Arm", "Season", "Tags back", "Taken, %", "95 % interval, %", "Source"],
+            rows=rows,
+        )
+    ]
+
+
+def tags(row: TagReturns) -> Exploitation | None:
+    """Estimate the share taken from one row of tag returns; nothing where they contradict."""
+    try:
+        return exploitation_from_tags(
+            row.tags_out,
+            row.returned,
+            reporting=(float(row.reporting_least), float(row.reporting_most)),
+            tags_kept=float(row.tags_kept),
+            survived=float(row.survived_tagging),
+        )
+    except CannotEstimate:
+        return None

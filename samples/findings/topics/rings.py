@@ -1,0 +1,148 @@
+"""Growth by calendar year, from measured rings: a flood or a drought shows."""
+
+import numpy as np
+
+from samples.findings.queries import Rings, rings_of
+from samples.findings.shown import Mark, Page, Panel, Plot, Series, Table
+from samples.findings.topics.asked import Asked, interval
+from samples.science.back_calculation import (
+    YearEffect,
+    estimated_intercept,
+    increments_of,
+    with_intercept,
+    year_effects,
+)
+from samples.science.errors import CannotEstimate
+
+FEWEST_A_YEAR = 5
+
+
+def topic(asked: Asked) -> Page:
+    """Back-calculate lengths from rings and tell good years for growth from poor ones."""
+    title = f"{asked.species}: growth by calendar year"
+    rings = rings_of(asked.fish, asked.choice)
+    if not rings.length_mm:
+        return Page(
+            title,
+            refused="No rings of these fish were measured. Radii come with a reading whose picture "
+            "was measured.",
+        )
+    intercept, how = _intercept(rings)
+    lengths = _lengths(rings, intercept)
+    increments = increments_of(lengths, groups=rings.group)
+    told, too_few = increments.of_years_with(FEWEST_A_YEAR)
+    try:
+        effects = year_effects(told)
+    except CannotEstimate as problem:
+        return Page(title, refused=problem.sentence, tables=[_lengths_table(asked, lengths)])
+    return Page(
+        title=title,
+        says=[_says(effects), f"From the rings of {len(lengths)} fish. {how}"],
+        plots=[_plot(effects)],
+        tables=[_effects_table(effects), _lengths_table(asked, lengths)],
+        left_out=_left_out(too_few),
+        cautions=[
+            (
+                "Fish that lived to be caught may not have grown as those that died: where small "
+                "or large fish die first, early growth read from old fish is bent."
+            ),
+            *asked.cautions(),
+        ],
+    )
+
+
+def _left_out(years: list[int]) -> list[str]:
+    if not years:
+        return []
+    named = ", ".join(str(year) for year in years)
+    return [f"Years with fewer than {FEWEST_A_YEAR} increments: {named}."]
+
+
+def _intercept(rings: Rings) -> tuple[float, str]:
+    try:
+        found = estimated_intercept(rings.length_mm, rings.edge_um)
+    except CannotEstimate:
+        return 0.0, "Lengths are proportional to radii (Dahl-Lea)."
+    if not 0 < found < min(rings.length_mm):
+        return 0.0, "Lengths are proportional to radii (Dahl-Lea)."
+    return found, f"Lengths by Fraser-Lee with an intercept of {found:.0f} mm from these fish."
+
+
+def _lengths(rings: Rings, intercept: float) -> list[tuple[int, list[float]]]:
+    rows = []
+    for year_class, length, edge, radii in zip(
+        rings.year_class, rings.length_mm, rings.edge_um, rings.radii_um, strict=True
+    ):
+        # A ring at the very edge may have been measured a hair past it.
+        inside = np.minimum(np.array(radii, dtype=float), edge)
+        found = with_intercept(length, float(edge), inside, intercept_mm=intercept)
+        rows.append((year_class, [float(one) for one in found]))
+    return rows
+
+
+def _says(effects: list[YearEffect]) -> str:
+    best = max(effects, key=lambda one: one.percent)
+    if best.lower > 0:
+        return (
+            f"Fish grew best in {best.year}: about {best.percent:.0f} % more than in the mean of "
+            f"the years ({best.lower:.0f} to {best.upper:.0f} %)."
+        )
+    return (
+        "No year stands out: growth was about the same in all of them, as far as these rings tell."
+    )
+
+
+def _plot(effects: list[YearEffect]) -> Plot:
+    series = Series(
+        "dots",
+        [float(one.year) for one in effects],
+        [one.percent for one in effects],
+        lower=[one.lower for one in effects],
+        upper=[one.upper for one in effects],
+        name="growth against the mean of the years",
+    )
+    return Plot(
+        name="Growth by calendar year",
+        panels=[Panel("All arms of the choice", [series], [Mark(0, "mean of the years")])],
+        x_label="Calendar year",
+        y_label="Growth against the mean, %",
+        alt=f"Growth of each calendar year against the mean of the years. {_says(effects)}",
+        caption="Growth in length of each calendar year against the mean of all, fish of one age "
+        "and arm compared (Weisberg 1993), with 95 % intervals that let the rings of one fish be "
+        "alike.",
+        whole_x=True,
+    )
+
+
+def _effects_table(effects: list[YearEffect]) -> Table:
+    rows = [
+        [str(one.year), str(one.n), f"{one.percent:+.0f}", interval(one.lower, one.upper, 0)]
+        for one in effects
+    ]
+    return Table(
+        name="growth-by-year",
+        caption="Growth by calendar year",
+        heads=[
+            "Year",
+            "Increments",
+            "Against the mean, %",
+            "95 % interval, %",
+        ],
+        rows=rows,
+    )
+
+
+def _lengths_table(asked: Asked, lengths: list[tuple[int, list[float]]]) -> Table:
+    oldest = max((len(found) for _, found in lengths), default=0)
+    rows = []
+    for ring in range(oldest):
+        here = np.array([found[ring] for _, found in lengths if len(found) > ring])
+        sd = f"{asked.in_unit(float(here.std(ddof=1))):.1f}" if here.size > 1 else "–"
+        rows.append([str(ring + 1), str(here.size), f"{asked.in_unit(float(here.mean())):.1f}", sd])
+    return Table(
+        name="lengths-at-rings",
+        caption=f"Back-calculated length at each annulus, {asked.unit_words}",
+        heads=["Annulus", "Fish", "Mean length", "sd"],
+        rows=rows,
+        note="Growth after the last annulus is not finished and is left out.",
+    )

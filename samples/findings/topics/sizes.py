@@ -1,0 +1,136 @@
+"""Size structure from nets, length frequencies by way of capture, and condition."""
+
+import numpy as np
+
+from samples.findings.queries import NETS, Sample
+from samples.findings.shown import Page, Panel, Plot, Series, Table
+from samples.findings.topics.asked import Asked, interval
+from samples.models import Method
+from samples.science.errors import CannotEstimate
+from samples.science.size_structure import SizeStructure, relative_weight, size_structure
+
+
+def topic(asked: Asked) -> Page:
+    """Give size structure by arm from standard gear, and lengths by method."""
+    title = f"{asked.species}: sizes, {asked.choice.season_words}"
+    if not asked.sample.n:
+        return Page(title, refused="No fish of this choice was measured yet.")
+    found, refused = [], []
+    for name, sample in asked.groups():
+        nets = sample.where(np.array([method in NETS for method in sample.method], dtype=bool))
+        try:
+            found.append((name, _sizes(asked, nets)))
+        except CannotEstimate as problem:
+            refused.append(f"{name}, from nets: {problem.sentence}")
+    return Page(
+        title=title,
+        says=[_says(name, one) for name, one in found]
+        or ["There are no net fish here to tell size structure from."],
+        plots=[_plot(asked)],
+        tables=[*_table(asked, found), *_condition(asked)],
+        left_out=[*refused, *asked.sample.left_out],
+        cautions=[
+            (
+                "Size structure is told from nets and electrofishing alone: of fish that anglers "
+                "kept from a length on, all are that long, and a share of 100 % means nothing."
+            ),
+            *asked.cautions(),
+        ],
+    )
+
+
+def _sizes(asked: Asked, sample: Sample) -> SizeStructure:
+    return size_structure(
+        asked.choice.species.species.code,
+        [float(text) for text in sample.as_measured],
+        [str(unit) for unit in sample.unit],
+    )
+
+
+def _says(name: str, one: SizeStructure) -> str:
+    quality = one.over[0]
+    return (
+        f"{name}: of {one.stock} net fish of stock length and over, {quality.percent:.0f} % are of "
+        f"quality length or more ({quality.lower:.0f} to {quality.upper:.0f} %)."
+    )
+
+
+def _plot(asked: Asked) -> Plot:
+    edges = np.arange(int(asked.bin_of(asked.sample).max(initial=0)) + 1) * asked.bin_mm
+    panels = []
+    for method in Method:
+        mask = np.array([one == method for one in asked.sample.method], dtype=bool)
+        caught = asked.sample.where(mask)
+        if not caught.n:
+            continue
+        counts = np.bincount(asked.bin_of(caught), minlength=edges.size)
+        middles = [asked.in_unit(float(edge) + asked.bin_mm / 2) for edge in edges]
+        series = Series("bars", middles, [100 * float(n) / caught.n for n in counts], name="fish")
+        panels.append(Panel(str(method.label), [series], words=f"{caught.n:,} fish"))
+    return Plot(
+        name="Lengths by way of capture",
+        panels=panels,
+        x_label=f"Total length, {asked.unit_words}",
+        y_label="Share of the fish, %",
+        alt="Length frequencies, one panel for each way of capture.",
+        caption="Share of the fish of each length bin, one panel for each way of capture.",
+    )
+
+
+def _table(asked: Asked, found: list[tuple[str, SizeStructure]]) -> list[Table]:
+    if not found:
+        return []
+    rows = [
+        [
+            name,
+            str(one.stock),
+            share.category,
+            str(share.fish),
+            f"{share.percent:.0f}",
+            interval(share.lower, share.upper, 0),
+        ]
+        for name, one in found
+        for share in one.over
+    ]
+    return [
+        Table(
+            name="size-structure",
+            caption="Proportional size distribution of net fish",
+            heads=[
+                asked.what,
+                "Stock",
+                "At least",
+                "Fish",
+                "Share, %",
+                "95 % interval, %",
+            ],
+            rows=rows,
+            note="Length categories of Gabelhouse (1984), each fish in the unit in which it was "
+            "measured; intervals by Wilson.",
+        )
+    ]
+
+
+def _condition(asked: Asked) -> list[Table]:
+    rows = []
+    for name, sample in asked.groups():
+        try:
+            found = relative_weight(
+                asked.choice.species.species.code, sample.length_mm, sample.weight_g
+            )
+        except CannotEstimate:
+            continue
+        rows.append(
+            [name, str(found.n), f"{found.mean:.0f}", interval(found.lower, found.upper, 0)]
+        )
+    if not rows:
+        return []
+    return [
+        Table(
+            name="relative-weight",
+            caption="Relative weight, Wr",
+            heads=[asked.what, "Fish", "Mean Wr", "95 % interval"],
+            rows=rows,
+            note="100 times weight over standard weight (Neumann, Guy & Willis 2012).",
+        )
+    ]

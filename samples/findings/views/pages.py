@@ -1,0 +1,178 @@
+"""One door for every topic: what was chosen stands in the address, the page follows from it."""
+
+import csv
+import io
+from dataclasses import dataclass
+from typing import TypeVar
+
+from django.core.cache import cache
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.text import slugify
+from django.views.decorators.http import require_safe
+
+from samples.accounts.doors import SignedInRequest, at_lake
+from samples.accounts.roles import May, may
+from samples.accounts.scope import fish_counted_at
+from samples.findings import queries
+from samples.findings.forms import ChoiceForm
+from samples.findings.shown import Page, Plot
+from samples.models import Lake
+from samples.rules.csv_text import plain_cell
+from samples.rules.lake_time import local_day
+
+T = TypeVar("T")
+FIRST = "length-at-age"
+KEPT_S = 60 * 60
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A figure of the page: its SVG, and where it is saved from."""
+
+    svg: SafeString
+    caption: str
+    place: int
+
+
+@dataclass(frozen=True, slots=True)
+class Tab:
+    words: str
+    address: str
+    here: bool
+
+
+@require_safe
+@at_lake(May.SEE_COVERAGE)
+def findings(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Lead on to the first finding."""
+    return redirect("findings:finding", lake.slug, FIRST)
+
+
+@require_safe
+@at_lake(May.SEE_COVERAGE)
+def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
+    """Show one finding of the fish chosen."""
+    form, page = asked(request, lake, topic)
+    drawn = [
+        Drawn(_svg(plot, lake, request, topic, place), plot.caption, place)
+        for place, plot in enumerate(page.plots if page else [])
+    ]
+    wrong = form.ready and bool(form.errors)
+    context = {
+        "lake": lake,
+        "form": form,
+        "page": page,
+        "drawn": drawn,
+        "tabs": _tabs(lake, topic, request),
+        "topic": topic,
+        "query": request.GET.urlencode(),
+        "wrong": wrong,
+    }
+    status = 422 if wrong else 200
+    return render(request, "findings/finding.html", context, status=status)
+
+
+@require_safe
+@at_lake(May.SEE_COVERAGE)
+def figure(request: SignedInRequest, lake: Lake, topic: str, place: str, kind: str) -> HttpResponse:
+    """Give a figure as SVG or PNG, or its data as CSV."""
+    from samples.findings.figures import as_png, as_rows, as_svg
+
+    _, page = asked(request, lake, topic)
+    plot = _of(page.plots if page else [], int(place))
+    if kind == "csv":
+        return _csv(as_rows(plot), lake, plot.name)
+    body: str | bytes = as_png(plot) if kind == "png" else as_svg(plot, on_page=False)
+    types = {"png": "image/png", "svg": "image/svg+xml"}
+    return _file(body, types[kind], f"{lake.slug} {plot.name}", kind)
+
+
+@require_safe
+@at_lake(May.SEE_COVERAGE)
+def table(request: SignedInRequest, lake: Lake, topic: str, place: int) -> HttpResponse:
+    """Give a table as comma-separated values."""
+    _, page = asked(request, lake, topic)
+    found = _of(page.tables if page else [], place)
+    return _csv([found.heads, *found.rows], lake, found.name)
+
+
+def _of(found: list[T], place: int) -> T:
+    if not 0 <= place < len(found):
+        raise Http404("This finding has no such figure or table.")
+    return found[place]
+
+
+def asked(request: SignedInRequest, lake: Lake, topic: str) -> tuple[ChoiceForm, Page | None]:
+    """Read what was chosen and make the page, or take it as it was made while data are the same."""
+    from samples.findings.topics import TOPICS, Asked
+
+    if topic not in TOPICS:
+        raise Http404("There is no such finding.")
+    options = queries.options_of(lake, local_day(timezone.now(), lake.time_zone))
+    form = ChoiceForm(request.GET, options)
+    choice = form.choice()
+    if choice is None:
+        return form, None
+    named = may(request.user, May.SEE_DONORS, lake)
+    rows = fish_counted_at(request.user, lake)
+    key = f"{topic} {lake.pk} {named} {form.words} {queries.fingerprint(rows, choice)}"
+    known = f"finding-{hash_of(key)}"
+    page: Page | None = cache.get(known)
+    if page is None:
+        sample = queries.load(rows, choice)
+        share = queries.large_share(sample, named=named)
+        page = TOPICS[topic][1](Asked(options, choice, sample, rows, share))
+        cache.set(known, page, KEPT_S)
+    return form, page
+
+
+def hash_of(text: str) -> str:
+    import hashlib
+
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _svg(plot: Plot, lake: Lake, request: SignedInRequest, topic: str, place: int) -> SafeString:
+    from samples.findings.figures import as_svg
+
+    sees_vials = may(request.user, May.DECIDE_AGES, lake)
+
+    def link(number: str) -> str:
+        return reverse("lab:vial", args=[lake.slug, number]) if sees_vials else ""
+
+    known = f"svg-{hash_of(repr(plot))}-{sees_vials}"
+    svg: str | None = cache.get(known)
+    if svg is None:
+        svg = as_svg(plot, link=link if sees_vials else None)
+        cache.set(known, svg, KEPT_S)
+    return mark_safe(svg)  # noqa: S308 - drawn by us; every word in it is escaped
+
+
+def _tabs(lake: Lake, here: str, request: SignedInRequest) -> list[Tab]:
+    from samples.findings.topics import TOPICS
+
+    query = f"?{request.GET.urlencode()}" if request.GET else ""
+    return [
+        Tab(words, reverse("findings:finding", args=[lake.slug, name]) + query, name == here)
+        for name, (words, _) in TOPICS.items()
+    ]
+
+
+def _csv(rows: list[list[str]], lake: Lake, name: str) -> HttpResponse:
+    out = io.StringIO()
+    write = csv.writer(out)
+    for row in rows:
+        write.writerow([plain_cell(cell) for cell in row])
+    return _file(out.getvalue(), "text/csv; charset=utf-8", f"{lake.slug} {name}", "csv")
+
+
+def _file(body: str | bytes, content_type: str, name: str, ending: str) -> HttpResponse:
+    return HttpResponse(
+        body,
+        content_type=content_type,
+        headers={"Content-Disposition": f'attachment; filename="{slugify(name)}.{ending}"'},
+    )

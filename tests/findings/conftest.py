@@ -1,0 +1,136 @@
+"""Fish to find things out from, and pages opened and made."""
+
+from datetime import date
+
+import numpy as np
+import pytest
+from django.http import QueryDict
+from django.urls import reverse
+from django.utils.html import strip_tags
+
+from samples.findings import queries
+from samples.findings.forms import ChoiceForm
+from samples.findings.topics import TOPICS, Asked
+from samples.models import Age, Fish, Party, Progress
+from tests.people import NOW
+from tests.targets.fish import make_fish
+
+LINF_IN, RATE = 13.0, 0.45
+DEATH = 0.7
+
+
+@pytest.fixture
+def page(client, lake, biologist):
+    """Open a page of findings as the biologist."""
+    client.force_login(biologist, backend="django.contrib.auth.backends.ModelBackend")
+
+    def open_page(topic="length-at-age", query=""):
+        return client.get(reverse("findings:finding", args=[lake.slug, topic]) + query)
+
+    return open_page
+
+
+@pytest.fixture
+def made(lake, season):
+    """Make the page of a topic without the web: made("growth", "by=sex")."""
+
+    def make(topic, query="", *, named=True):
+        options = queries.options_of(lake, NOW.date())
+        choice = ChoiceForm(QueryDict(query), options).choice()
+        assert choice is not None
+        fish = Fish.objects.filter(lake=lake)
+        sample = queries.load(fish, choice)
+        share = queries.large_share(sample, named=named)
+        return TOPICS[topic][1](Asked(options, choice, sample, fish, share))
+
+    return make
+
+
+@pytest.fixture
+def aged(party, white):
+    """Make aged fish of the party: aged(3, [8.0, 9.0], arm=...)."""
+
+    def make(years, lengths, *, standing="agreed", species=None, of=None, **others):
+        progress = Progress.ONE_READER if standing == "one_reader" else Progress.AGED
+        return [
+            _with_age(fish, years, standing)
+            for inches in lengths
+            for fish in make_fish(
+                of or party, species or white, inches, progress=progress, **others
+            )
+        ]
+
+    return make
+
+
+def _with_age(fish, years, standing):
+    Age.objects.create(
+        fish=fish,
+        standing=standing,
+        age_years=years,
+        year_class=2026 - years,
+        rule="test",
+        worked_out_at=NOW,
+    )
+    return fish
+
+
+@pytest.fixture
+def population(party, white):
+    """Fish of a known curve and death rate from nets, measured in 20 sets, some of them aged.
+
+    population(arm, linf=13.0) makes 400 measured fish of an arm, every third of them aged.
+    """
+
+    def make(arm, *, linf=LINF_IN, count=400, aged_of=3, seed=1, method="trap_net", **others):
+        rng = np.random.default_rng(seed)
+        ages = 1 + rng.geometric(1 - np.exp(-DEATH), count).clip(max=8) - 1
+        clocks = ages + 0.2
+        lengths = linf * (1 - np.exp(-RATE * clocks)) * rng.normal(1, 0.09, count)
+        sets = [_net_set(party, arm, place) for place in range(20)]
+        rows = []
+        for place, (years, inches) in enumerate(zip(ages, lengths, strict=True)):
+            [fish] = make_fish(
+                sets[place % 20],
+                others.get("species", white),
+                max(float(inches), 2.1),
+                progress=Progress.AGED if place % aged_of == 0 else Progress.LOGGED,
+                arm=arm,
+                method=method,
+                sex="FM"[place % 2],
+                donor=None,
+                caught_on=date(2026, 5, 20),
+            )
+            if place % aged_of == 0:
+                rows.append((fish, int(years)))
+        for fish, years in rows:
+            _with_age(fish, years, "agreed")
+
+    return make
+
+
+def _net_set(party, arm, place):
+    return Party.objects.create(
+        party_id=f"0f000000-0000-4000-8{arm.pk:03d}-{place:012d}",
+        fingerprint="set",
+        lake=party.lake,
+        season=party.season,
+        arm=arm,
+        caught_on=date(2026, 5, 20),
+        method="trap_net",
+        how_chosen="every_fish",
+        kept="fresh",
+        opened_by=party.opened_by,
+        opened_at=NOW,
+        received_at=NOW,
+    )
+
+
+def text(answer):
+    return " ".join(strip_tags(answer.content.decode()).split())
+
+
+def rows_of(page, name):
+    """Give the rows of a page's table by its name."""
+    [table] = [table for table in page.tables if table.name == name]
+    return table.rows

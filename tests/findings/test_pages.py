@@ -1,0 +1,145 @@
+"""Pages of findings, as a biologist opens, shares and saves them."""
+
+import csv
+import io
+import re
+
+import pytest
+from django.core.cache import cache
+from django.urls import reverse
+
+from samples.findings.topics import TOPICS
+from samples.models import Fish, Lake
+from tests.findings.conftest import text
+from tests.people import make_person
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def forgotten():
+    cache.clear()
+    yield
+    cache.clear()
+
+
+class TestPage:
+    @pytest.mark.parametrize("topic", TOPICS)
+    def test_opens_with_words_then_figures_then_cautions(self, page, population, brindle, topic):
+        population(brindle, method="creel")
+
+        answer = page(topic)
+
+        assert answer.status_code == 200
+        assert "<h1>White crappie" in answer.content.decode()
+        if topic not in ("readers", "by-year"):
+            shown = answer.content.decode()
+            assert shown.index("</h1>") < shown.index("<svg role") < shown.index("What bends this")
+
+    def test_the_first_page_leads_on(self, client, page, lake):
+        page()
+
+        answer = client.get(reverse("findings:findings", args=[lake.slug]))
+
+        assert answer["Location"].endswith("/findings/length-at-age/")
+
+    def test_tabs_keep_what_was_chosen(self, page, aged):
+        aged(3, [8.0, 9.0, 10.0])
+
+        shown = page("growth", "?sex=F&arm=Brindle").content.decode()
+
+        assert '/findings/ages/?sex=F&amp;arm=Brindle"' in shown
+
+    def test_a_wrong_choice_is_said_next_to_it(self, page):
+        answer = page("growth", "?sex=X")
+
+        assert answer.status_code == 422
+        assert "Sex: this is not one of those at Lake Orrinbeck" in text(answer)
+
+    def test_no_such_finding(self, page):
+        assert page("nothing").status_code == 404
+
+    def test_what_a_new_lake_needs(self, client, db):
+        lake = Lake.objects.create(name="Bare Pond", slug="bare-pond")
+        somebody = make_person(lake, "biologist", "A. Nother")
+        client.force_login(somebody, backend="django.contrib.auth.backends.ModelBackend")
+
+        answer = client.get(reverse("findings:finding", args=[lake.slug, "growth"]))
+
+        assert "no season or no species yet" in text(answer)
+
+    def test_a_new_age_shows_at_once(self, page, aged):
+        aged(3, [8.0, 9.0, 10.0])
+        before = text(page())
+        aged(3, [13.0])
+
+        assert "average 9.0 in (3 fish)" in before
+        assert "average 10.0 in (4 fish)" in text(page())
+
+    def test_donors_are_named_to_those_who_may_see_them(self, page, aged, guide):
+        aged(3, [8.0, 9.0])
+
+        assert f"{guide.display_name} gave 100 % of the aged fish" in text(page())
+
+    def test_dots_lead_to_vials(self, page, population, brindle, vials):
+        population(brindle)
+        fish = Fish.objects.filter(progress=5).first()
+        fish.vial = vials[0]
+        fish.save()
+
+        shown = page("growth").content.decode()
+
+        assert re.findall(r'<a xlink:href="([^"]+)"', shown) == [
+            f"/lakes/lake-orrinbeck/ages/{vials[0].number}/"
+        ]
+
+    @pytest.mark.parametrize("n", [1, 50])
+    def test_asks_as_often_for_fifty_as_for_one(self, page, aged, n, django_assert_max_num_queries):
+        aged(3, [8.0 + k / 10 for k in range(n)])
+
+        with django_assert_max_num_queries(34):
+            page()
+
+
+class TestFiles:
+    @pytest.mark.parametrize(
+        ("kind", "begins"), [("svg", b"<svg"), ("png", b"\x89PNG"), ("csv", b"panel,series,x,y")]
+    )
+    def test_a_figure_is_saved(self, client, page, aged, lake, kind, begins):
+        aged(3, [8.0, 9.0, 10.0])
+        page()
+
+        answer = client.get(reverse("findings:figure", args=[lake.slug, "length-at-age", 0, kind]))
+
+        assert answer.content.startswith(begins)
+        assert f'filename="lake-orrinbeck-length-at-age.{kind}"' in answer["Content-Disposition"]
+
+    def test_a_table_is_saved_as_it_is_shown(self, client, page, aged, lake):
+        aged(3, [8.0, 9.0, 10.0])
+        aged(2, [6.0])
+        page()
+
+        address = reverse("findings:table", args=[lake.slug, "length-at-age", 0])
+        rows = list(csv.DictReader(io.StringIO(client.get(address).content.decode())))
+
+        assert [(row["Age"], row["Aged"], row["Mean"]) for row in rows] == [
+            ("2", "1", "6.0"),
+            ("3", "3", "9.0"),
+        ]
+
+    def test_there_is_no_second_figure_where_there_is_one(self, client, page, aged, lake):
+        aged(3, [8.0, 9.0, 10.0])
+        page()
+
+        answer = client.get(reverse("findings:figure", args=[lake.slug, "length-at-age", 7, "svg"]))
+
+        assert answer.status_code == 404
+
+    def test_no_file_names_a_donor(self, client, page, population, brindle, lake, guide):
+        population(brindle)
+        Fish.objects.update(donor=guide.donor_set.first() if hasattr(guide, "donor_set") else None)
+        page("ages")
+
+        for place in range(4):
+            answer = client.get(reverse("findings:table", args=[lake.slug, "ages", place]))
+            assert guide.display_name not in answer.content.decode()
