@@ -55,6 +55,17 @@ class ChoiceForm(PlainForm):
         widget=forms.CheckboxSelectMultiple,
     )
     ages = forms.ChoiceField(label="Ages", choices=AGES)
+    intercept = forms.DecimalField(
+        label="Length at no radius, mm (open: from these fish)",
+        required=False,
+        min_value=0,
+        max_value=60,
+        error_messages={
+            "invalid": "Give a length in mm, such as 20.",
+            "min_value": "A fish has no length below 0 mm.",
+            "max_value": "A fish of 60 mm has scales and rings: give less.",
+        },
+    )
 
     def __init__(self, data: MultiValueDict[str, str], options: Options) -> None:
         self.options = options
@@ -78,6 +89,8 @@ class ChoiceForm(PlainForm):
             assert isinstance(field, forms.ChoiceField)  # noqa: S101  # for the type checker
             field.choices = choices
         for field in self.fields.values():
+            if not isinstance(field, forms.ChoiceField):
+                continue
             field.error_messages["invalid_choice"] = (
                 f"{field.label}: this is not one of those at {options.lake}. Choose from the list."
             )
@@ -114,6 +127,7 @@ class ChoiceForm(PlainForm):
             methods=tuple(words["method"]),
             how_chosen=tuple(words["chosen"]),
             ages=words["ages"],
+            intercept_mm=None if words["intercept"] is None else float(words["intercept"]),
             relatives=self._relatives(species) if words["by"] == GROUP else (),
         )
 

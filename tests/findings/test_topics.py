@@ -194,6 +194,14 @@ class TestKey:
 
 
 class TestGrowth:
+    def test_shows_mean_lengths_first_and_also_without_a_curve(self, made, aged):
+        aged(3, [8.0, 9.0, 10.0])
+
+        page = made("growth")
+
+        assert page.refused.startswith("Brindle:")
+        assert [table.name for table in page.tables] == ["length-at-age"]
+
     def test_finds_the_curve_the_fish_were_drawn_from(self, made, population, brindle):
         population(brindle)
 
@@ -201,6 +209,8 @@ class TestGrowth:
 
         assert [row[1].split(",")[0] for row in values] == ["Linf", "K", "t0"]
         for row, truth in zip(values, [LINF_IN, RATE, 0.0], strict=True):
+            assert holds(row[5], truth)
+        for row, truth in zip(values[:2], [LINF_IN, RATE], strict=True):
             assert holds(row[4], truth)
 
     def test_tells_arms_apart_that_grow_apart(self, made, population, brindle, hobbin):
@@ -219,8 +229,7 @@ class TestGrowth:
         page = made("growth")
 
         assert any("are the fast growers of their age and are left out" in x for x in page.cautions)
-        [plot] = page.plots
-        assert [mark.words for mark in plot.panels[0].marks] == ["kept from here"]
+        assert [mark.words for mark in page.plots[-1].panels[0].marks] == ["kept from here"]
 
     def test_says_that_kept_fish_are_the_fast_growers(self, made, population, brindle):
         population(brindle, method="angler_kept")
@@ -235,7 +244,7 @@ class TestGrowth:
         fish.vial = vials[0]
         fish.save()
 
-        [panel] = made("growth").plots[0].panels
+        [panel] = made("growth").plots[-1].panels
         keys = [key for series in panel.series for key in series.keys]
         assert vials[0].number in keys
 

@@ -32,7 +32,8 @@ class Choice:
     ``by`` says what is set side by side: arms, sexes, the species and hybrids of one group, or
     nothing; ``ages`` how sure an age must be: agreed or decided, of one reader too, or as given
     in a spreadsheet as well. ``relatives`` are the other species of the group, where they are
-    set beside this one.
+    set beside this one. ``intercept_mm`` is the length at no radius for back-calculation, where
+    one is given.
     """
 
     species: LakeSpecies
@@ -44,6 +45,7 @@ class Choice:
     how_chosen: tuple[str, ...] = ()
     ages: str = SINGLE
     relatives: tuple[LakeSpecies, ...] = ()
+    intercept_mm: float | None = None
 
     @property
     def all_species(self) -> tuple[LakeSpecies, ...]:

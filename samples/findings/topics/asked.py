@@ -134,8 +134,11 @@ def interval(lower: float | None, upper: float | None, digits: int = 1) -> str:
     """Write an interval as 9.1 to 9.8; a dash where the data set no end."""
     if lower is None and upper is None:
         return "–"
-    low = "?" if lower is None else f"{lower:.{digits}f}"
-    high = "?" if upper is None else f"{upper:.{digits}f}"
+    low, high = (
+        # Nothing, rounded, is 0 and not -0.
+        "?" if end is None else f"{round(end, digits) + 0.0:.{digits}f}"
+        for end in (lower, upper)
+    )
     return f"{low} to {high}"
 
 

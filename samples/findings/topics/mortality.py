@@ -7,7 +7,7 @@ import numpy as np
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
 from samples.findings.shown import Page, Panel, Plot, Series, Table
 from samples.findings.topics.asked import Asked, interval
-from samples.findings.topics.growth import grow
+from samples.findings.topics.grown import grow
 from samples.findings.topics.key import structure_of
 from samples.models import NaturalDeath, TagReturns
 from samples.science.errors import CannotEstimate

@@ -27,19 +27,19 @@ def topic(asked: Asked) -> Page:
             refused="No rings of these fish were measured. Radii come with a reading whose picture "
             "was measured.",
         )
-    intercept, how = _intercept(rings)
+    intercept, how = _intercept(asked, rings)
     lengths = _lengths(rings, intercept)
     increments = increments_of(lengths, groups=rings.group)
     told, too_few = increments.of_years_with(FEWEST_A_YEAR)
     try:
         effects = year_effects(told)
     except CannotEstimate as problem:
-        return Page(title, refused=problem.sentence, tables=[_lengths_table(asked, lengths)])
+        return Page(title, refused=problem.sentence, tables=[_lengths_table(asked, rings, lengths)])
     return Page(
         title=title,
         says=[_says(effects), f"From the rings of {len(lengths)} fish. {how}"],
         plots=[_plot(effects)],
-        tables=[_effects_table(effects), _lengths_table(asked, lengths)],
+        tables=[_effects_table(effects), _lengths_table(asked, rings, lengths)],
         left_out=_left_out(too_few),
         cautions=[
             (
@@ -58,17 +58,23 @@ def _left_out(years: list[int]) -> list[str]:
     return [f"Years with fewer than {FEWEST_A_YEAR} increments: {named}."]
 
 
-def _intercept(rings: Rings) -> tuple[float, str]:
+def _intercept(asked: Asked, rings: Rings) -> tuple[float, str]:
+    given = asked.choice.intercept_mm
+    if given:
+        return given, f"Lengths by Fraser-Lee with an intercept of {given:.0f} mm, as given."
     try:
-        found = estimated_intercept(rings.length_mm, rings.edge_um)
+        found = 0.0 if given == 0 else estimated_intercept(rings.length_mm, rings.edge_um)
     except CannotEstimate:
-        return 0.0, "Lengths are proportional to radii (Dahl-Lea)."
+        found = 0.0
     if not 0 < found < min(rings.length_mm):
         return 0.0, "Lengths are proportional to radii (Dahl-Lea)."
     return found, f"Lengths by Fraser-Lee with an intercept of {found:.0f} mm from these fish."
 
 
-def _lengths(rings: Rings, intercept: float) -> list[tuple[int, list[float]]]:
+Lengths = list[tuple[int, list[float]]]
+
+
+def _lengths(rings: Rings, intercept: float) -> Lengths:
     rows = []
     for year_class, length, edge, radii in zip(
         rings.year_class, rings.length_mm, rings.edge_um, rings.radii_um, strict=True
@@ -132,17 +138,25 @@ def _effects_table(effects: list[YearEffect]) -> Table:
     )
 
 
-def _lengths_table(asked: Asked, lengths: list[tuple[int, list[float]]]) -> Table:
+def _lengths_table(asked: Asked, rings: Rings, lengths: Lengths) -> Table:
+    """Give lengths at rings by the method chosen, and by plain proportion beside it."""
+    plain = _lengths(rings, 0.0)
     oldest = max((len(found) for _, found in lengths), default=0)
     rows = []
     for ring in range(oldest):
-        here = np.array([found[ring] for _, found in lengths if len(found) > ring])
-        sd = f"{asked.in_unit(float(here.std(ddof=1))):.1f}" if here.size > 1 else "–"
-        rows.append([str(ring + 1), str(here.size), f"{asked.in_unit(float(here.mean())):.1f}", sd])
+        here, beside = (
+            asked.in_unit(1.0) * np.array([row[ring] for _, row in found if len(row) > ring])
+            for found in (lengths, plain)
+        )
+        sd = f"{here.std(ddof=1):.1f}" if here.size > 1 else "–"
+        rows.append(
+            [str(ring + 1), str(here.size), f"{here.mean():.1f}", sd, f"{beside.mean():.1f}"]
+        )
     return Table(
         name="lengths-at-rings",
         caption=f"Back-calculated length at each annulus, {asked.unit_words}",
-        heads=["Annulus", "Fish", "Mean length", "sd"],
+        heads=["Annulus", "Fish", "Mean length", "sd", "By plain proportion"],
         rows=rows,
-        note="Growth after the last annulus is not finished and is left out.",
+        note="Growth after the last annulus is not finished and is left out. Plain proportion: "
+        "Dahl-Lea; with an intercept: Fraser-Lee.",
     )

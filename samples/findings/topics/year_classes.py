@@ -2,11 +2,11 @@
 
 import numpy as np
 
-from samples.findings.queries import Sample
 from samples.findings.shown import Page, Panel, Plot, Series, Table
 from samples.findings.topics.asked import Asked, interval
 from samples.findings.topics.key import structure_of
 from samples.models import Season
+from samples.science.age_length_key import AgeStructure
 from samples.science.errors import CannotEstimate
 from samples.science.year_class import (
     ShareOfClass,
@@ -26,8 +26,12 @@ def topic(asked: Asked) -> Page:
     for season in sorted(asked.choice.seasons, key=lambda one: one.starts_on):
         sample = asked.sample.where(asked.sample.season == season.pk)
         try:
-            shares[season] = _shares(asked, sample, season)
-            strengths[season] = _strengths(asked, sample, season)
+            _, structure, drawn = structure_of(asked, sample)
+            year = season.starts_on.year
+            shares[season] = shares_of_classes(
+                structure.ages, structure.numbers, drawn.numbers, season_year=year
+            )
+            strengths[season] = _strengths(structure, year)
         except CannotEstimate as problem:
             refused.append(f"{season}: {problem.sentence}")
     if not shares:
@@ -50,20 +54,10 @@ def topic(asked: Asked) -> Page:
     )
 
 
-def _shares(asked: Asked, sample: Sample, season: Season) -> list[ShareOfClass]:
-    _, structure, drawn = structure_of(asked, sample)
-    return shares_of_classes(
-        structure.ages, structure.numbers, drawn.numbers, season_year=season.starts_on.year
-    )
-
-
-def _strengths(asked: Asked, sample: Sample, season: Season) -> Strengths:
-    _, structure, _ = structure_of(asked, sample)
+def _strengths(structure: AgeStructure, year: int) -> Strengths:
     first = int(structure.ages[np.argmax(structure.numbers)])
     kept = structure.ages >= first
-    return class_strengths(
-        structure.ages[kept], structure.numbers[kept], season_year=season.starts_on.year
-    )
+    return class_strengths(structure.ages[kept], structure.numbers[kept], season_year=year)
 
 
 def _plot(shares: dict[Season, list[ShareOfClass]]) -> Plot:

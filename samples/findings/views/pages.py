@@ -17,7 +17,7 @@ from django.views.decorators.http import require_safe
 from samples.accounts.doors import SignedInRequest, at_lake
 from samples.accounts.roles import May, may
 from samples.accounts.scope import fish_counted_at
-from samples.findings import queries
+from samples.findings import later, queries
 from samples.findings.forms import ChoiceForm
 from samples.findings.shown import Page, Plot
 from samples.models import Lake
@@ -26,7 +26,8 @@ from samples.rules.lake_time import local_day
 
 T = TypeVar("T")
 FIRST = "length-at-age"
-KEPT_S = 60 * 60
+# From so many fish on, a finding takes longer than a page may.
+LONG_FROM = 20_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,10 @@ def findings(request: SignedInRequest, lake: Lake) -> HttpResponse:
 @at_lake(May.SEE_COVERAGE)
 def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
     """Show one finding of the fish chosen."""
-    form, page = asked(request, lake, topic)
+    form, page, working = asked(request, lake, topic, wait=False)
+    if working:
+        context = {"lake": lake, "tabs": _tabs(lake, topic, request), "fish": working}
+        return render(request, "findings/working.html", context, status=202)
     drawn = [
         Drawn(_svg(plot, lake, request, topic, place), plot.caption, place)
         for place, plot in enumerate(page.plots if page else [])
@@ -82,7 +86,7 @@ def figure(request: SignedInRequest, lake: Lake, topic: str, place: str, kind: s
     """Give a figure as SVG or PNG, or its data as CSV."""
     from samples.findings.figures import as_png, as_rows, as_svg
 
-    _, page = asked(request, lake, topic)
+    _, page, _ = asked(request, lake, topic)
     plot = _of(page.plots if page else [], int(place))
     if kind == "csv":
         return _csv(as_rows(plot), lake, plot.name)
@@ -95,7 +99,7 @@ def figure(request: SignedInRequest, lake: Lake, topic: str, place: str, kind: s
 @at_lake(May.SEE_COVERAGE)
 def table(request: SignedInRequest, lake: Lake, topic: str, place: int) -> HttpResponse:
     """Give a table as comma-separated values."""
-    _, page = asked(request, lake, topic)
+    _, page, _ = asked(request, lake, topic)
     found = _of(page.tables if page else [], place)
     return _csv([found.heads, *found.rows], lake, found.name)
 
@@ -106,8 +110,13 @@ def _of(found: list[T], place: int) -> T:
     return found[place]
 
 
-def asked(request: SignedInRequest, lake: Lake, topic: str) -> tuple[ChoiceForm, Page | None]:
-    """Read what was chosen and make the page, or take it as it was made while data are the same."""
+def asked(
+    request: SignedInRequest, lake: Lake, topic: str, *, wait: bool = True
+) -> tuple[ChoiceForm, Page | None, int]:
+    """Read what was chosen and make the page, or take it as it was made while data are the same.
+
+    With ``wait=False``, the last one is the number of fish of a page that is still worked on.
+    """
     from samples.findings.topics import TOPICS, Asked
 
     if topic not in TOPICS:
@@ -116,18 +125,26 @@ def asked(request: SignedInRequest, lake: Lake, topic: str) -> tuple[ChoiceForm,
     form = ChoiceForm(request.GET, options)
     choice = form.choice()
     if choice is None:
-        return form, None
+        return form, None, 0
     named = may(request.user, May.SEE_DONORS, lake)
     rows = fish_counted_at(request.user, lake)
     key = f"{topic} {lake.pk} {named} {form.words} {queries.fingerprint(rows, choice)}"
     known = f"finding-{hash_of(key)}"
     page: Page | None = cache.get(known)
-    if page is None:
+    if page is not None:
+        return form, page, 0
+
+    def make() -> Page:
         sample = queries.load(rows, choice)
         share = queries.large_share(sample, named=named)
-        page = TOPICS[topic][1](Asked(options, choice, sample, rows, share))
-        cache.set(known, page, KEPT_S)
-    return form, page
+        return TOPICS[topic][1](Asked(options, choice, sample, rows, share))
+
+    count = queries.count(rows, choice)
+    if not wait and count >= LONG_FROM and later.begin(known, make):
+        return form, None, count
+    page = make()
+    cache.set(known, page, later.KEPT_S)
+    return form, page, 0
 
 
 def hash_of(text: str) -> str:
@@ -148,7 +165,7 @@ def _svg(plot: Plot, lake: Lake, request: SignedInRequest, topic: str, place: in
     svg: str | None = cache.get(known)
     if svg is None:
         svg = as_svg(plot, link=link if sees_vials else None)
-        cache.set(known, svg, KEPT_S)
+        cache.set(known, svg, later.KEPT_S)
     return mark_safe(svg)  # noqa: S308 - drawn by us; every word in it is escaped
 
 

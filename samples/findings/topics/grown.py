@@ -1,0 +1,98 @@
+"""Growth of one group of fish: the curve, its draws, and which fish it may be told from."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from samples.findings.queries import KEPT_BY_ANGLERS, Sample
+from samples.findings.topics.asked import Asked
+from samples.science.growth.fit import Fit, fit_curve
+from samples.science.growth.resample import Draws, resample_curves
+from samples.science.growth.told import Spread, first_fully_kept, spread_about
+
+DRAWS = 2_000
+# Anglers' fish show growth from the length below which a twentieth of what they keep lies.
+KEPT_SHARE = 0.05
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Grown:
+    """One group's fish with a curve. ``cut`` is the first fully kept age, where young fish of
+    anglers were left out below it."""
+
+    name: str
+    sample: Sample
+    weights: np.ndarray
+    fit: Fit
+    draws: Draws
+    spread: Spread
+    cut: int | None
+    kept_from_mm: float | None
+
+
+def weights_of(asked: Asked, sample: Sample) -> np.ndarray:
+    """Give each aged fish the measured fish of its bin over the aged ones: shape (aged,)."""
+    bins = asked.bin_of(sample)
+    measured = np.bincount(bins)
+    own = bins[sample.aged]
+    aged = np.bincount(own, minlength=measured.size)
+    return np.asarray(measured[own] / aged[own], dtype=np.float64)
+
+
+def kept_from(sample: Sample) -> float | None:
+    """Give the length at which anglers begin to keep fish, mm: a twentieth of theirs is shorter."""
+    of_anglers = np.array([method in KEPT_BY_ANGLERS for method in sample.method], dtype=bool)
+    if np.count_nonzero(of_anglers) < 20:
+        return None
+    return float(np.quantile(sample.length_mm[of_anglers], KEPT_SHARE))
+
+
+def grow(asked: Asked, name: str, sample: Sample) -> Grown:
+    """Fit the curve of one group's aged fish.
+
+    :raises CannotEstimate: where they carry none
+    """
+    usable = np.isfinite(sample.clock) & sample.aged
+    weights = np.zeros(sample.n)
+    weights[sample.aged] = weights_of(asked, sample)
+    aged, weight = sample.where(usable), weights[usable]
+    fit = fit_curve(aged.clock, aged.length_mm, weights=weight)
+    spread = spread_about(fit.curve, aged.clock, aged.length_mm, weight)
+    start = kept_from(sample)
+    cut = _cut(aged, fit, spread, start)
+    if cut is not None:
+        of_anglers = np.array([method in KEPT_BY_ANGLERS for method in aged.method], dtype=bool)
+        stays = ~(of_anglers & (aged.clock < cut))
+        aged, weight = aged.where(stays), weight[stays]
+        fit = fit_curve(aged.clock, aged.length_mm, weights=weight)
+        spread = spread_about(fit.curve, aged.clock, aged.length_mm, weight)
+    draws = resample_curves(
+        aged.clock,
+        aged.length_mm,
+        rng=asked.rng,
+        draws=DRAWS,
+        parties=aged.party,
+        weights=weight,
+    )
+    return Grown(name, aged, weight, fit, draws, spread, cut, start)
+
+
+def _cut(aged: Sample, fit: Fit, spread: Spread, kept_from_mm: float | None) -> int | None:
+    """Give the age below which anglers' fish are only the fast growers, where that matters."""
+    of_anglers = np.array([method in KEPT_BY_ANGLERS for method in aged.method], dtype=bool)
+    if kept_from_mm is None or not of_anglers.any():
+        return None
+    first = first_fully_kept(fit.curve, spread, kept_from_mm, oldest=int(aged.age.max()))
+    if first is None or not (of_anglers & (aged.clock < first)).any():
+        return None
+    left = ~(of_anglers & (aged.clock < first))
+    enough = np.unique(aged.age[left]).size >= 5 and np.count_nonzero(left) >= 20
+    return first if enough else None
+
+
+def aims_of(asked: Asked) -> list[float]:
+    """Give the lengths that years are told to, mm: whole inches or fives of a centimetre."""
+    step = 25.4 if asked.unit.value == "in" else 25.0
+    longest = np.quantile(asked.sample.length_mm, 0.95)
+    first = 8 * step
+    return [first + step * place for place in range(5) if first + step * place <= longest * 1.1]
