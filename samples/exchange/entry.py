@@ -1,17 +1,17 @@
-"""Reads a spreadsheet of fish from the bytes of a file: rows in words, none judged yet."""
+"""Reads a spreadsheet from the bytes of a file: rows in words, none judged yet."""
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
-from samples.exchange.rules import MOST_BYTES, heading_meaning
+from samples.exchange.rules import MOST_BYTES, heading_meaning, ring_heading_meaning
 
 DELIMITERS = ",;\t|"
 
 
 class CannotReadTable(Exception):
-    """A file that is no table of fish; the message says what to do about it."""
+    """A file that is no table of what was asked for; the message says what to do about it."""
 
     def __init__(self, code: str, sentence: str) -> None:
         super().__init__(sentence)
@@ -39,10 +39,41 @@ class Table:
     not_used: tuple[str, ...]
 
 
-def read_table(content: bytes) -> Table:
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One kind of spreadsheet: what a row of it is, what its headings mean, what it must have.
+
+    ``needed`` holds a sentence for each field that it cannot do without.
+    """
+
+    rows_of: str
+    meaning: Callable[[str], tuple[str, str]]
+    needed: Mapping[str, str]
+
+
+FISH = Sheet(
+    "fish",
+    heading_meaning,
+    {"length": "There is no column of total lengths. Call it length, length_in or length_mm."},
+)
+RINGS = Sheet(
+    "readings",
+    ring_heading_meaning,
+    {
+        "vial": "There is no column of vial numbers. Call it vial.",
+        "annuli": "There is no column of counts. Call it annuli.",
+        "method": "There is no column that says how the otolith was read. Call it method.",
+        "read_on": "There is no column of the days of reading. Call it read on.",
+        "edge": "There is no column of radii to the edge. Call it edge radius.",
+        "radius_1": "There is no column of radii to the annuli. Call them radius 1, radius 2 ...",
+    },
+)
+
+
+def read_table(content: bytes, sheet: Sheet = FISH) -> Table:
     """Read a CSV file with commas, semicolons or tabs, in UTF-8 or Latin-1.
 
-    :raises CannotReadTable: if it is too large, empty, or has no column of lengths
+    :raises CannotReadTable: if it is too large, empty, or lacks a column that is needed
     """
     if len(content) > MOST_BYTES:
         size, most = len(content) / 1024 / 1024, MOST_BYTES // 1024 // 1024
@@ -55,17 +86,15 @@ def read_table(content: bytes) -> Table:
     lines = list(_records(text))
     if len(lines) < 2:
         raise CannotReadTable(
-            "empty", "The file has no row of fish below its headings. Export it again as CSV."
+            "empty",
+            f"The file has no row of {sheet.rows_of} below its headings. Export it again as CSV.",
         )
     (_, headings), *records = lines
-    columns, units, not_used = _columns(headings)
-    if "length" not in columns:
-        listed = ", ".join(heading or "(empty)" for heading in headings)
-        raise CannotReadTable(
-            "no_length",
-            "There is no column of total lengths. Call it length, length_in or length_mm. "
-            f"The headings found are: {listed}.",
-        )
+    columns, units, not_used = _columns(headings, sheet)
+    for name, sentence in sheet.needed.items():
+        if name not in columns:
+            listed = ", ".join(heading or "(empty)" for heading in headings)
+            raise CannotReadTable(f"no_{name}", f"{sentence} The headings found are: {listed}.")
     places = {name: headings.index(heading) for name, heading in columns.items()}
     rows = tuple(
         Row(number, {n: record[at].strip() for n, at in places.items() if at < len(record)})
@@ -101,12 +130,14 @@ def _records(text: str) -> Iterator[tuple[int, list[str]]]:
         ) from problem
 
 
-def _columns(headings: list[str]) -> tuple[dict[str, str], dict[str, str], tuple[str, ...]]:
+def _columns(
+    headings: list[str], sheet: Sheet
+) -> tuple[dict[str, str], dict[str, str], tuple[str, ...]]:
     columns: dict[str, str] = {}
     units: dict[str, str] = {}
     not_used = []
     for heading in headings:
-        name, unit = heading_meaning(heading)
+        name, unit = sheet.meaning(heading)
         if not name or name in columns:
             not_used.append(heading)
             continue

@@ -1,6 +1,8 @@
-"""What the columns of a spreadsheet of fish may be called, and what may stand in them."""
+"""What the columns of a spreadsheet may be called, and what may stand in them."""
 
 import re
+import unicodedata
+from datetime import date, datetime
 
 WHOLE_LAKE = "Whole lake"
 
@@ -28,6 +30,63 @@ HEADINGS: dict[str, str] = {
     "weight": "weight",
 }
 UNITS_IN_HEADINGS = {"in": "in", "inch": "in", "inches": "in", "mm": "mm", "cm": "cm", "g": "g"}
+
+# The same for a spreadsheet of readings with measured rings, small words left out.
+RING_HEADINGS: dict[str, str] = {
+    "vial": "vial",
+    "vialnumber": "vial",
+    "vialno": "vial",
+    "annuli": "annuli",
+    "numberannuli": "annuli",
+    "annuluscount": "annuli",
+    "count": "annuli",
+    "rings": "annuli",
+    "margin": "margin",
+    "margincode": "margin",
+    "method": "method",
+    "readmethod": "method",
+    "preparation": "method",
+    "date": "read_on",
+    "readon": "read_on",
+    "dateread": "read_on",
+    "readdate": "read_on",
+    "datereading": "read_on",
+    "readingdate": "read_on",
+    "sitting": "read_on",
+    "edge": "edge",
+    "edgeradius": "edge",
+    "radiusedge": "edge",
+    "otolithradius": "edge",
+    "totalradius": "edge",
+    "radiuscapture": "edge",
+}
+UNITS_OF_RADII = {
+    **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
+    **dict.fromkeys(
+        ("um", "micrometre", "micrometres", "micrometer", "micrometers", "micron", "microns"), "um"
+    ),
+    **dict.fromkeys(("px", "pixel", "pixels"), "px"),
+}
+_SMALL_WORDS = {"at", "in", "of", "the", "to"}
+_RING = re.compile(r"(?:r|rad|radius|ring|annulus|radiusannulus|radiusring)0*([1-9][0-9]?)")
+
+READ_METHODS = {
+    "whole": "whole",
+    "wholeotolith": "whole",
+    "section": "section",
+    "sections": "section",
+    "sectioned": "section",
+    "thinsection": "section",
+    "crackandburn": "crack_burn",
+    "crackburn": "crack_burn",
+    "crackedandburned": "crack_burn",
+    "crackedandburnt": "crack_burn",
+    "breakandburn": "crack_burn",
+    "breakburn": "crack_burn",
+}
+# Far outside what an annulus of a fish's otolith can be. A comma that parts thousands of
+# micrometres, read as a decimal comma, falls below.
+LEAST_RADIUS_UM, MOST_RADIUS_UM = 25, 20_000
 
 SEXES = {
     "": "U",
@@ -59,3 +118,24 @@ def heading_meaning(heading: str) -> tuple[str, str]:
     unit = UNITS_IN_HEADINGS.get(words[-1], "") if len(words) > 1 else ""
     name = "".join(words[:-1] if unit else words)
     return HEADINGS.get(name, ""), unit
+
+
+def ring_heading_meaning(heading: str) -> tuple[str, str]:
+    """Say the same of a heading in a spreadsheet of readings; radii are radius_1, radius_2 ..."""
+    plain = unicodedata.normalize("NFKC", heading).lower().replace("\u03bc", "u")
+    words = re.findall(r"[a-z]+|[0-9]+", plain)
+    unit = next((UNITS_OF_RADII[word] for word in words if word in UNITS_OF_RADII), "")
+    left_out = _SMALL_WORDS | UNITS_OF_RADII.keys()
+    name = "".join(word for word in words if word not in left_out)
+    ring = _RING.fullmatch(name)
+    return f"radius_{ring[1]}" if ring else RING_HEADINGS.get(name, ""), unit
+
+
+def day_of(text: str) -> date | None:
+    """Read a date that can be read in one way only, or None."""
+    for form in DATE_FORMATS:
+        try:
+            return datetime.strptime(text, form).date()  # noqa: DTZ007
+        except ValueError:
+            continue
+    return None

@@ -1,6 +1,16 @@
-"""Taking a spreadsheet of fish in: all of its rows or none, by the phone's own service."""
+"""Taking spreadsheets in: all rows of a file or none, by the services of the pages."""
 
 from samples.exchange.services.fish_table import CannotImport, import_fish
 from samples.exchange.services.report import BadRow, Report, Settings
+from samples.exchange.services.rings_table import RingsReport, RingsSettings, import_rings
 
-__all__ = ["BadRow", "CannotImport", "Report", "Settings", "import_fish"]
+__all__ = [
+    "BadRow",
+    "CannotImport",
+    "Report",
+    "RingsReport",
+    "RingsSettings",
+    "Settings",
+    "import_fish",
+    "import_rings",
+]

@@ -1,10 +1,10 @@
 """Reads what the rows say, each column by its rule, and lists what cannot be read."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 
 from samples.exchange.entry import Row, Table
-from samples.exchange.rules import DATE_FORMATS, NOTHING, SEXES, WHOLE_LAKE, squeeze
+from samples.exchange.rules import NOTHING, SEXES, WHOLE_LAKE, day_of, squeeze
 from samples.exchange.services.report import BadRow, Report, Settings, unit_of
 from samples.models import Arm, Lake, LakeSpecies, Method, Reach, Species
 from samples.ramp.entry import FishFacts
@@ -116,13 +116,10 @@ class Reader:
         text = row.get("caught_on")
         if text.lower() in NOTHING:
             return None
-        for form in DATE_FORMATS:
-            try:
-                return datetime.strptime(text, form).date()  # noqa: DTZ007
-            except ValueError:
-                continue
-        self.wrong(row, "caught_on", "a date as 2026-05-06 or 6 May 2026")
-        return None
+        day = day_of(text)
+        if day is None:
+            self.wrong(row, "caught_on", "a date as 2026-05-06 or 6 May 2026")
+        return day
 
     def _method(self, row: Row) -> str:
         said = squeeze(row.get("method"))

@@ -1,0 +1,196 @@
+"""Reads rows of readings with measured rings, each column by its rule, and lists what is wrong."""
+
+import re
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from itertools import pairwise
+
+from samples.exchange.entry import Row, Table
+from samples.exchange.rules import (
+    LEAST_RADIUS_UM,
+    MOST_RADIUS_UM,
+    NOTHING,
+    READ_METHODS,
+    day_of,
+    squeeze,
+)
+from samples.exchange.services.report import BadRow
+from samples.lab.forms import MOST_ANNULI
+from samples.models import Margin, Vial
+from samples.rules import vial_number
+
+_UNIT_WORDS = {"um": "micrometres", "mm": "millimetres"}
+_EXAMPLES = {"um": "412", "mm": "0.412"}
+_MOST_DIGITS = 4
+_NUMBER = re.compile(r"[0-9]{1,6}(?:[.,][0-9]{1,6})?", re.ASCII)
+
+
+@dataclass(frozen=True, slots=True)
+class RingFacts:
+    """What one row says, read."""
+
+    row: Row
+    vial: Vial
+    annuli: int
+    margin: int | None
+    method: str
+    read_on: date
+    edge_um: int
+    radii_um: list[int]
+
+    @property
+    def sitting(self) -> tuple[int, date, str]:
+        """What a reader's reading is known by."""
+        return self.vial.pk, self.read_on, self.method
+
+
+class RingReader:
+    """Reads rows one by one; what cannot be read is put into ``bad``."""
+
+    def __init__(
+        self,
+        table: Table,
+        *,
+        vials: dict[str, Vial],
+        caught_on: dict[int, date | None],
+        today: date,
+    ) -> None:
+        self.table = table
+        self.vials = vials
+        self.caught_on = caught_on
+        self.today = today
+        self.bad: list[BadRow] = []
+        self.rings = sorted(
+            (name for name in table.columns if name.startswith("radius_")),
+            key=lambda name: int(name.removeprefix("radius_")),
+        )
+        named = {table.units[name] for name in ("edge", *self.rings) if name in table.units}
+        # One heading that names a unit speaks for those that name none.
+        self.unit = named.pop() if len(named) == 1 else "um"
+
+    @property
+    def unit_words(self) -> str:
+        units = {self.table.units.get(name, self.unit) for name in ("edge", *self.rings)}
+        return " and ".join(_UNIT_WORDS[unit] for unit in sorted(units, reverse=True))
+
+    def wrong(self, row: Row, name: str, sentence: str, found: str = "") -> None:
+        column = self.table.columns.get(name, name.replace("_", " "))
+        self.bad.append(BadRow(row.number, column, sentence, found or row.get(name) or "nothing"))
+
+    def facts_of(self, row: Row) -> RingFacts | None:
+        before = len(self.bad)
+        vial = self._vial(row)
+        read_on = self._read_on(row, vial)
+        annuli, margin = self._annuli(row), self._margin(row)
+        method = READ_METHODS.get(squeeze(row.get("method")), "")
+        if not method:
+            self.wrong(row, "method", "Say whole, section, or crack and burn.")
+        edge, radii = self._edge(row), self._radii(row)
+        if len(self.bad) == before and edge is not None:
+            self._must_rise(row, radii, edge)
+        if len(self.bad) > before:
+            return None
+        if vial is None or read_on is None or annuli is None or edge is None:
+            return None
+        return RingFacts(row, vial, annuli, margin, method, read_on, edge, radii)
+
+    def _vial(self, row: Row) -> Vial | None:
+        try:
+            number = vial_number.parse(row.get("vial")).number
+        except vial_number.VialNumberRefused as problem:
+            self.wrong(row, "vial", problem.sentence)
+            return None
+        vial = self.vials.get(number)
+        if vial is None:
+            self.wrong(row, "vial", "No vial of this lake has that number. Read the label again.")
+        return vial
+
+    def _read_on(self, row: Row, vial: Vial | None) -> date | None:
+        day = day_of(row.get("read_on"))
+        if day is None:
+            self.wrong(row, "read_on", "Give the day of reading as 2026-05-06 or 6 May 2026.")
+            return None
+        caught_on = self.caught_on.get(vial.pk) if vial else None
+        if day > self.today:
+            self.wrong(row, "read_on", "This day is yet to come. Give the day of reading.")
+        elif caught_on and day < caught_on:
+            self.wrong(
+                row,
+                "read_on",
+                f"The fish was caught on {caught_on.day} {caught_on:%B %Y}, after this day. Check "
+                "the day and the vial.",
+            )
+        return day
+
+    def _annuli(self, row: Row) -> int | None:
+        count = _whole(row.get("annuli"), MOST_ANNULI)
+        if count is None:
+            self.wrong(row, "annuli", f"Give the count of annuli, 0 to {MOST_ANNULI}.")
+        return count
+
+    def _margin(self, row: Row) -> int | None:
+        if row.get("margin").lower() in NOTHING:
+            return None
+        margin = _whole(row.get("margin"), max(Margin.values))
+        if not margin:
+            self.wrong(row, "margin", "Give the margin as 1, 2, 3 or 4, or leave it empty.")
+        return margin
+
+    def _edge(self, row: Row) -> int | None:
+        if row.get("edge").lower() in NOTHING:
+            self.wrong(row, "edge", "Give the radius to the edge, on the axis of the annuli.")
+            return None
+        return self._radius(row, "edge")
+
+    def _radii(self, row: Row) -> list[int]:
+        said = [name for name in self.rings if row.get(name).lower() not in NOTHING]
+        for place, name in enumerate(said, start=1):
+            if name != f"radius_{place}":
+                sentence = "Radii are numbered from the nucleus without a gap. Fill this one in."
+                self.wrong(row, f"radius_{place}", sentence)
+                break
+        radii = [self._radius(row, name) for name in said]
+        return [radius for radius in radii if radius is not None]
+
+    def _radius(self, row: Row, name: str) -> int | None:
+        text = row.get(name)
+        unit = self.table.units.get(name, self.unit)
+        if not _NUMBER.fullmatch(text):
+            sentence = f"Give the radius in {_UNIT_WORDS[unit]}, like {_EXAMPLES[unit]}."
+            self.wrong(row, name, sentence)
+            return None
+        radius = Decimal(text.replace(",", ".")) * (1000 if unit == "mm" else 1)
+        if not LEAST_RADIUS_UM <= radius <= MOST_RADIUS_UM:
+            least, most = LEAST_RADIUS_UM / 1000, MOST_RADIUS_UM // 1000
+            sentence = (
+                f"This reads as {radius / 1000:f} mm, and a radius has {least} to {most} mm. Say "
+                "in the heading whether it is in mm or micrometres."
+            )
+            self.wrong(row, name, sentence)
+            return None
+        return round(radius)
+
+    def _must_rise(self, row: Row, radii: list[int], edge: int) -> None:
+        """Name the first radius that does not rise; the last annulus may lie at the edge."""
+        for place, (inner, outer) in enumerate(pairwise(radii), start=2):
+            if outer <= inner:
+                sentence = (
+                    f"Radii must rise from the nucleus to the edge, and radius {place - 1} is "
+                    f"{inner}. Measure both again."
+                )
+                self.wrong(row, f"radius_{place}", sentence)
+                return
+        if radii and radii[-1] > edge:
+            sentence = (
+                f"The last annulus, at {radii[-1]}, lies outside the edge. Measure both again."
+            )
+            self.wrong(row, "edge", sentence)
+
+
+def _whole(text: str, most: int) -> int | None:
+    """Read a whole number; a spreadsheet may have written 3 as 3.0."""
+    text = text.removesuffix(".0")
+    if not text.isascii() or not text.isdigit() or len(text) > _MOST_DIGITS or int(text) > most:
+        return None
+    return int(text)

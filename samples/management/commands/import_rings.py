@@ -1,0 +1,70 @@
+"""Take a spreadsheet of readings with measured rings in, or show what that would do."""
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from samples.exchange.entry import RINGS, CannotReadTable, read_table
+from samples.exchange.rules import MOST_BAD_ROWS_SHOWN
+from samples.exchange.services import CannotImport, RingsReport, RingsSettings, import_rings
+from samples.management.commands.import_fish import read_file, who
+
+
+class Command(BaseCommand):
+    help = (
+        "Read a CSV file of otolith readings with measured rings, one row a reading: vial, "
+        "annuli, margin (may be left out), method, read on, edge radius, radius 1, radius 2 and "
+        "so on, from the nucleus, in micrometres or in mm where the heading says so. Without "
+        "--commit it shows what it would do; with it, all rows come in or none. It is safe to "
+        "repeat. A count that was typed already in that sitting gets its rings."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("file", type=Path, help="a CSV file with one row a reading")
+        parser.add_argument("--lake", required=True, help="the lake's name")
+        parser.add_argument("--by", required=True, help="sign-in name of who read the otoliths")
+        parser.add_argument(
+            "--confirm-unusual",
+            action="store_true",
+            help="take unusual ages, and margins that cannot be told, as right",
+        )
+        parser.add_argument("--commit", action="store_true", help="write, if no row is bad")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            report = import_rings(
+                read_table(read_file(options["file"]), RINGS),
+                RingsSettings(lake=options["lake"], confirm_unusual=options["confirm_unusual"]),
+                by=who(options["by"], options["lake"]),
+                now=timezone.now(),
+                commit=options["commit"],
+            )
+        except (CannotReadTable, CannotImport) as problem:
+            raise CommandError(str(problem)) from problem
+        self.stdout.write("\n".join(words_of(report, options["lake"], commit=options["commit"])))
+        if report.bad:
+            raise CommandError(f"{len(report.bad)} things to put right; nothing was written.")
+
+
+def words_of(report: RingsReport, lake: str, *, commit: bool) -> list[str]:
+    """Say what was done, or would be, line by line."""
+    lines = [f"{report.rows} readings for {lake}, radii in {report.unit}."]
+    if report.not_used:
+        lines.append(f"Columns not used: {', '.join(report.not_used)}.")
+    for bad in report.bad[:MOST_BAD_ROWS_SHOWN]:
+        lines.append(f"Row {bad.row}, {bad.column}: {bad.expected} Found: {bad.found}")
+    if len(report.bad) > MOST_BAD_ROWS_SHOWN:
+        lines.append(f"... and {len(report.bad) - MOST_BAD_ROWS_SHOWN} more.")
+    if report.bad:
+        return lines
+    lines.append(
+        f"{'Written' if commit else 'Would write'}: {report.readings} new readings with their "
+        f"rings, rings of {report.rings_only} readings typed before; {report.already} were there "
+        "already."
+    )
+    if not commit:
+        lines.append("Nothing was written. Add --commit to write.")
+    return lines
