@@ -33,8 +33,8 @@ def take(lake, fish, reader):
     def run(text, *, by=reader, commit=True, lake="Lake Orrinbeck", **settings):
         content = text if isinstance(text, bytes) else text.encode()
         table = read_table(content, RINGS)
-        settings = RingsSettings(lake=lake, **settings)
-        return import_rings(table, settings, by=by, now=LATER, commit=commit)
+        told = RingsSettings(lake=lake, **settings)
+        return import_rings(table, told, by=by, now=LATER, commit=commit)
 
     return run
 
