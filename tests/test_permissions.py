@@ -12,6 +12,7 @@ from samples.accounts.links import make_link, make_phone
 from samples.models import Fish, HeldEntry, Reading, Regulation
 from tests.models.test_constraints import make_fish
 from tests.people import NOW, make_person
+from tests.waters.figures import make_figures
 
 ROLES = ["guide", "clerk", "office", "reader", "biologist"]
 LOGGERS = {"guide", "clerk", "biologist"}
@@ -56,6 +57,19 @@ AT_LAKE = [
     ("waters:regulations", BIOLOGIST, {}),
     ("waters:add_regulation", BIOLOGIST, {}),
     ("waters:regulation", BIOLOGIST, {"pk": "regulation"}),
+    ("waters:elsewhere", BIOLOGIST, {}),
+    ("waters:add_natural_death", BIOLOGIST, {}),
+    ("waters:natural_death", BIOLOGIST, {"pk": "natural_death"}),
+    ("waters:remove_natural_death", BIOLOGIST, {"pk": "natural_death"}),
+    ("waters:add_release_death", BIOLOGIST, {}),
+    ("waters:release_death", BIOLOGIST, {"pk": "release_death"}),
+    ("waters:remove_release_death", BIOLOGIST, {"pk": "release_death"}),
+    ("waters:add_tag_returns", BIOLOGIST, {}),
+    ("waters:tag_returns", BIOLOGIST, {"pk": "tag_returns"}),
+    ("waters:remove_tag_returns", BIOLOGIST, {"pk": "tag_returns"}),
+    ("waters:add_creel_figures", BIOLOGIST, {}),
+    ("waters:creel_figures", BIOLOGIST, {"pk": "creel_figures"}),
+    ("waters:remove_creel_figures", BIOLOGIST, {"pk": "creel_figures"}),
     ("ramp:held", VIALS, {}),
     ("ramp:held_entry", VIALS, {"pk": "held"}),
     ("ramp:give_vial", VIALS, {"pk": "waiting"}),
@@ -147,6 +161,7 @@ def things(party, white, vials, guide, biologist, reader, lake):
         "regulation": Regulation.objects.create(
             lake=lake, in_force_from=NOW.date(), words="30 a day"
         ).pk,
+        **{name: row.pk for name, row in make_figures(lake, white, biologist).items()},
         "held": held.pk,
         "reading": Reading.objects.create(
             vial=vials[19], reader=reader, sitting_on=NOW.date(), annuli=4, read_at=NOW

@@ -1,4 +1,6 @@
-"""How the pages of a lake write bin widths and days of the year."""
+"""How the pages of a lake write bin widths, days of the year and shares."""
+
+from decimal import Decimal
 
 from django import template
 
@@ -18,3 +20,21 @@ def bin_width(hundredths_mm: int, unit: str) -> str:
 def month_day(stored: str) -> str:
     """Write a day of the year: 1 April."""
     return rules.month_day_text(stored)
+
+
+@register.filter
+def percent(share: Decimal) -> str:
+    """Write a share as per cent, without its sign: 7.5."""
+    return rules.percent_text(share)
+
+
+@register.filter
+def rate(share: Decimal) -> str:
+    """Write the share that dies in a year as a rate per year: 0.36."""
+    return rules.rate_text(share)
+
+
+@register.filter
+def thousands(number: int) -> str:
+    """Write a count with a comma between its thousands: 21,400."""
+    return f"{number:,}"

@@ -1,21 +1,28 @@
 """What the pages of a lake show, in the biologist's order."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
+from typing import Any
 
 from django.db.models import Prefetch
 
 from samples.models import (
     Age,
     Arm,
+    CreelFigures,
     Lake,
     LakeSpecies,
+    NaturalDeath,
     Reach,
     Regulation,
+    ReleaseDeath,
     Season,
     Species,
     SpeciesGroup,
+    TagReturns,
     Target,
+    User,
 )
 from samples.units import HUNDREDTHS_PER_INCH, LengthUnit
 from samples.waters.rules import bin_width_for
@@ -28,6 +35,32 @@ class DatedRule:
     rule: Regulation
     in_force: bool
     to_come: bool
+
+
+@dataclass(frozen=True, slots=True)
+class NotedRule:
+    """A regulation that holds today, and who wrote it down as it stands."""
+
+    rule: Regulation
+    by: User | None
+    at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class Entered:
+    """A figure from elsewhere, and whether a newer one of the same has been entered since."""
+
+    row: Any
+    older: bool
+
+
+# What is the same in two figures of which the newer one counts.
+SAME_FIGURE: dict[Any, tuple[str, ...]] = {
+    NaturalDeath: ("species_id",),
+    ReleaseDeath: ("species_id", "when"),
+    TagReturns: ("species_id", "season_id", "arm_id"),
+    CreelFigures: ("species_id", "season_id", "arm_id"),
+}
 
 
 def arms_of(lake: Lake) -> list[Arm]:
@@ -84,6 +117,49 @@ def regulations_of(lake: Lake, today: date) -> list[DatedRule]:
             answered.add(rule.species_id)
         listed.append(DatedRule(rule, in_force=in_force, to_come=not begun))
     return listed
+
+
+def rules_in_force(lake: Lake, today: date) -> list[NotedRule]:
+    """List the rules that hold today, each with who wrote it down last, and when."""
+    rules = [dated.rule for dated in regulations_of(lake, today) if dated.in_force]
+    said = Regulation.history.filter(id__in=[rule.pk for rule in rules])
+    last = {row.id: row for row in said.select_related("history_user").order_by("history_id")}
+    return [
+        NotedRule(rule, last[rule.pk].history_user, last[rule.pk].history_date)
+        if rule.pk in last
+        else NotedRule(rule, None, None)
+        for rule in rules
+    ]
+
+
+def figures_of(model: Any, lake: Lake) -> list[Entered]:
+    """List one kind of figures from elsewhere, the newest first; older ones stay in the list."""
+    same = SAME_FIGURE[model]
+    placed = "season_id" in same
+    related = ["species", "entered_by", *(["season", "arm"] if placed else [])]
+    order = ["-as_of", *(["arm__position", "arm"] if placed else []), "species__name", "-pk"]
+    told: set[tuple[object, ...]] = set()
+    listed = []
+    for row in model.objects.filter(lake=lake).select_related(*related).order_by(*order):
+        which = tuple(getattr(row, name) for name in same)
+        listed.append(Entered(row, older=which in told))
+        told.add(which)
+    return listed
+
+
+def without_figures(lake_species: Iterable[LakeSpecies], figures: list[Entered]) -> list[Species]:
+    """List the species of a lake of which there is no figure; "not sure" is none of them."""
+    told = {entered.row.species_id for entered in figures}
+    return [row.species for row in lake_species if of_a_kind(row) and row.species_id not in told]
+
+
+def of_a_kind(row: LakeSpecies) -> bool:
+    return row.species.kind != Species.Kind.NOT_SURE
+
+
+def named_arms_of(lake: Lake) -> list[Arm]:
+    """List the arms that are a place of their own, in order."""
+    return list(Arm.objects.filter(lake=lake, whole_lake=False).order_by("position", "pk"))
 
 
 def next_season_starts(lake: Lake, today: date) -> date:

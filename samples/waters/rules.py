@@ -1,4 +1,7 @@
-"""How the biologist writes days of the year and bin widths, and which of them can stand."""
+"""How the biologist writes days of the year, bin widths and shares, and which can stand."""
+
+import re
+from decimal import ROUND_HALF_UP, Decimal
 
 from samples.rules.season_days import MonthDay, SpeciesCalendar
 from samples.units import HUNDREDTHS_PER_INCH, HUNDREDTHS_PER_MILLIMETRE, LengthUnit, to_text
@@ -13,6 +16,10 @@ _STEP = {
 }
 _USUAL_WIDTHS = {LengthUnit.INCH: (1270, 2540), LengthUnit.MILLIMETRE: (1000, 2000, 2500)}
 _WIDEST = {LengthUnit.INCH: 10 * HUNDREDTHS_PER_INCH, LengthUnit.MILLIMETRE: 25_000}
+_NUMBER = re.compile(r"[0-9]{1,4}(?:\.[0-9]{0,6})?|\.[0-9]{1,6}", re.ASCII)
+_SHARE_STEP = Decimal("0.0001")
+# A rate above this leaves one fish in twenty after a year; a stock of such fish is not aged.
+_HIGHEST_RATE = 3
 _HOW_TO_WRITE_A_DAY = "Give the day and the month, like 1 April."
 
 
@@ -90,3 +97,71 @@ def bin_width_for(width_hundredths_mm: int, unit: LengthUnit) -> int:
 def width_text(width_hundredths_mm: int, unit: LengthUnit) -> str:
     """Write a bin width without a needless tenth: 1 in, 0.5 in, 25 mm."""
     return f"{to_text(width_hundredths_mm, unit).removesuffix('.0')} {unit}"
+
+
+def read_number(text: str) -> Decimal:
+    """Read a number of 0 or more: 30, 7.5, 7,5 or 30 %.
+
+    :raises Unwritable: if it is not one number
+    """
+    cleaned = text.strip().removesuffix("%").strip().replace(",", ".")
+    if not _NUMBER.fullmatch(cleaned):
+        raise Unwritable("Give one number, like 30 or 7.5.")
+    return Decimal(cleaned)
+
+
+def share_of_percent(percent: Decimal) -> Decimal:
+    """Turn per cent, as typed, into a share between 0 and 1.
+
+    A number above 0 and below 1 is taken for a share that was typed by mistake: none of these
+    figures is ever known to a part of a per cent.
+
+    :raises Unwritable: if it cannot be per cent
+    """
+    if percent > 100:
+        raise Unwritable("Give per cent, from 0 to 100.")
+    if 0 < percent < 1:
+        meant = percent_text(percent)
+        raise Unwritable(f"Give per cent, not a share: {meant} if you mean {percent.normalize()}.")
+    share = percent / 100
+    if share % _SHARE_STEP:
+        raise Unwritable("Give per cent to two places at most, like 7.25.")
+    return share
+
+
+def percent_text(share: Decimal) -> str:
+    """Write a share as per cent, without needless noughts: 30, 7.5."""
+    text = f"{share * 100:.2f}"
+    return text.rstrip("0").rstrip(".")
+
+
+def share_of_rate(rate: Decimal) -> Decimal:
+    """Turn M, per year, into the share that dies in a year by it alone: 1 - exp(-M).
+
+    :raises Unwritable: if no fish that are aged die at such a rate
+    """
+    if not 0 < rate <= _HIGHEST_RATE:
+        raise Unwritable(
+            f"Give M per year, above 0 and up to {_HIGHEST_RATE}, like 0.36. "
+            "For a number of fish in a hundred, choose per cent above."
+        )
+    share = (1 - (-rate).exp()).quantize(_SHARE_STEP, rounding=ROUND_HALF_UP)
+    if not share:
+        raise Unwritable("This M is as good as none. Give one like 0.36.")
+    return share
+
+
+def rate_text(share: Decimal) -> str:
+    """Write the share that dies in a year as M, per year, to two places."""
+    return f"{-(1 - share).ln():.2f}"
+
+
+def more_taken_than_tagged(
+    *, tags_out: int, returned: int, reporting: tuple[Decimal, Decimal], at_risk: Decimal
+) -> bool:
+    """Say whether these returns would mean that every tagged fish was caught, or more.
+
+    ``reporting`` is least and most; ``at_risk`` is the share of tagged fish that lived and kept
+    their tag.
+    """
+    return returned >= tags_out * at_risk * sum(reporting) / 2

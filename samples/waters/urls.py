@@ -2,9 +2,10 @@
 
 from django.urls import path
 
-from samples.waters.views import arms, lake, seasons, species
+from samples.waters.views import arms, elsewhere, lake, seasons, species
 
 SET_UP = "lakes/<slug:slug>/set-up"
+ELSEWHERE = f"{SET_UP}/elsewhere"
 
 app_name = "waters"
 urlpatterns = [
@@ -36,4 +37,13 @@ urlpatterns = [
     path(f"{SET_UP}/regulations/", seasons.regulations, name="regulations"),
     path(f"{SET_UP}/regulations/add/", seasons.add_regulation, name="add_regulation"),
     path(f"{SET_UP}/regulations/<int:pk>/", seasons.regulation, name="regulation"),
+    path(f"{ELSEWHERE}/", elsewhere.elsewhere, name="elsewhere"),
 ]
+for _kind in elsewhere.KINDS:
+    _place = f"{ELSEWHERE}/{_kind.replace('_', '-')}"
+    _told = {"name": _kind}
+    urlpatterns += [
+        path(f"{_place}/add/", elsewhere.add_figure, _told, name=f"add_{_kind}"),
+        path(f"{_place}/<int:pk>/", elsewhere.figure, _told, name=_kind),
+        path(f"{_place}/<int:pk>/remove/", elsewhere.remove_figure, _told, name=f"remove_{_kind}"),
+    ]

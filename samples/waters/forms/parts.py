@@ -1,12 +1,20 @@
-"""What the forms of a lake share: days of the year, and lengths in its unit."""
+"""What the forms of a lake share: days of the year, per cent, and lengths in its unit."""
 
+from decimal import Decimal
 from typing import Any, cast
 
 from django import forms
 
 from samples.form_parts import LengthField, PlainForm
 from samples.units import LengthUnit, Measured, to_text
-from samples.waters.rules import Unwritable, month_day_text, read_month_day
+from samples.waters.rules import (
+    Unwritable,
+    month_day_text,
+    percent_text,
+    read_month_day,
+    read_number,
+    share_of_percent,
+)
 
 
 class MonthDayField(forms.CharField):
@@ -29,6 +37,41 @@ class MonthDayField(forms.CharField):
             return month_day_text(value)
         except ValueError:
             return value
+
+
+class ShareField(forms.CharField):
+    """A part of the whole, typed as per cent; its value is a share between 0 and 1.
+
+    `above_one` is for parts that are never as small as 1 per cent: there 1 is a share, too.
+    """
+
+    unit_words = "per cent"
+
+    def __init__(self, *, needed: str = "", above_one: bool = False, **kwargs: Any) -> None:
+        kwargs.setdefault(
+            "widget", forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+        )
+        super().__init__(max_length=12, **kwargs)
+        self.above_one = above_one
+        if needed:
+            self.error_messages["required"] = needed
+
+    def clean(self, value: Any) -> Decimal | None:
+        text: str = super().clean(value)
+        if not text:
+            return None
+        try:
+            share = share_of_percent(read_number(text))
+        except Unwritable as problem:
+            raise forms.ValidationError(str(problem)) from problem
+        if self.above_one and share <= Decimal("0.01"):
+            sentence = "Give per cent, more than 1: 100 if all of them."
+            raise forms.ValidationError(sentence)
+        return share
+
+    def prepare_value(self, value: Any) -> Any:
+        """Show a stored share as per cent, and what was typed as it was typed."""
+        return percent_text(Decimal(value)) if isinstance(value, int | Decimal) else value
 
 
 class UnitForm(PlainForm):

@@ -1,4 +1,4 @@
-"""Changes to a lake, its arms, species, seasons and regulations."""
+"""Changes to a lake, its arms, species, seasons, regulations and figures from elsewhere."""
 
 from samples.waters.services.arms import (
     add_arm,
@@ -11,6 +11,18 @@ from samples.waters.services.arms import (
     rename_reach,
 )
 from samples.waters.services.catalogue import load_catalogue
+from samples.waters.services.elsewhere import (
+    Figure,
+    add_creel_figures,
+    add_natural_death,
+    add_release_death,
+    add_tag_returns,
+    edit_creel_figures,
+    edit_natural_death,
+    edit_release_death,
+    edit_tag_returns,
+    remove_figure,
+)
 from samples.waters.services.lakes import LakeChanged, edit_lake, set_up_lake
 from samples.waters.services.refusals import Refused
 from samples.waters.services.seasons import (
@@ -30,25 +42,35 @@ from samples.waters.services.species import (
 )
 
 __all__ = [
+    "Figure",
     "LakeChanged",
     "Refused",
     "add_arm",
+    "add_creel_figures",
     "add_lake_species",
+    "add_natural_death",
     "add_reach",
     "add_regulation",
+    "add_release_death",
     "add_season",
     "add_species",
+    "add_tag_returns",
+    "edit_creel_figures",
     "edit_group",
     "edit_lake",
     "edit_lake_species",
+    "edit_natural_death",
     "edit_regulation",
+    "edit_release_death",
     "edit_season",
     "edit_species",
+    "edit_tag_returns",
     "load_catalogue",
     "move_arm",
     "move_lake_species",
     "move_reach",
     "remove_arm",
+    "remove_figure",
     "remove_lake_species",
     "remove_reach",
     "rename_arm",

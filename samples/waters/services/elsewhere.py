@@ -1,0 +1,260 @@
+"""Figures from elsewhere: natural death, death after release, tag returns, creel surveys.
+
+Whoever enters or changes a figure stands beside it; what it was before stays in its history.
+"""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any, TypedDict, Unpack
+
+from django.db import transaction
+
+from samples.models import (
+    Arm,
+    CreelFigures,
+    Lake,
+    NaturalDeath,
+    ReleaseDeath,
+    Season,
+    Species,
+    TagReturns,
+    User,
+)
+from samples.rules.lake_time import local_day
+from samples.waters.rules import more_taken_than_tagged
+from samples.waters.services.order import hold
+from samples.waters.services.refusals import Refused
+
+Figure = NaturalDeath | ReleaseDeath | TagReturns | CreelFigures
+CREEL_FINDS = ("angler_hours", "caught", "released", "smallest_kept_hundredths_mm")
+
+
+class Sourced(TypedDict):
+    """What is said of every figure: the fish, where it is from, of when it is."""
+
+    species: Species
+    source: str
+    as_of: date
+
+
+class NaturalDeathFacts(Sourced):
+    """Shares of the fish, 0 to 1, that would die in a year if nobody fished."""
+
+    least: Decimal
+    middle: Decimal
+    most: Decimal
+    oldest_years: int | None
+
+
+class ReleaseDeathFacts(Sourced):
+    """Shares of released fish, 0 to 1, that die of it, and when that holds, in words."""
+
+    when: str
+    least: Decimal
+    middle: Decimal
+    most: Decimal
+
+
+class TagReturnsFacts(Sourced):
+    """Tags of one season, in an arm or in the whole lake; shares from 0 to 1."""
+
+    season: Season
+    arm: Arm | None
+    tags_out: int
+    returned: int
+    reporting_least: Decimal
+    reporting_most: Decimal
+    tags_kept: Decimal
+    survived_tagging: Decimal
+
+
+class CreelFacts(Sourced):
+    """What a creel survey of one season found, in an arm or in the whole lake."""
+
+    season: Season
+    arm: Arm | None
+    angler_hours: int | None
+    caught: int | None
+    released: Decimal | None
+    smallest_kept_hundredths_mm: int | None
+
+
+@transaction.atomic
+def add_natural_death(
+    lake: Lake, *, by: User, now: datetime, **facts: Unpack[NaturalDeathFacts]
+) -> NaturalDeath:
+    """Enter how many die of natural causes; what was entered before stays.
+
+    :raises Refused: if its day is to come, it is not in order, or it was entered already
+    """
+    row = NaturalDeath(lake=lake)
+    _check_natural_death(facts)
+    _enter(row, facts, same=("species",), by=by, now=now)
+    return row
+
+
+@transaction.atomic
+def edit_natural_death(
+    row: NaturalDeath, *, by: User, now: datetime, **facts: Unpack[NaturalDeathFacts]
+) -> None:
+    """Put natural death right that was entered wrong.
+
+    :raises Refused: as `add_natural_death`
+    """
+    _check_natural_death(facts)
+    _enter(row, facts, same=("species",), by=by, now=now)
+
+
+@transaction.atomic
+def add_release_death(
+    lake: Lake, *, by: User, now: datetime, **facts: Unpack[ReleaseDeathFacts]
+) -> ReleaseDeath:
+    """Enter how many fish die after release; what was entered before stays.
+
+    :raises Refused: if its day is to come, it is not in order, or it was entered already
+    """
+    row = ReleaseDeath(lake=lake)
+    _check_order(facts["least"], facts["middle"], facts["most"])
+    _enter(row, facts, same=("species", "when"), by=by, now=now)
+    return row
+
+
+@transaction.atomic
+def edit_release_death(
+    row: ReleaseDeath, *, by: User, now: datetime, **facts: Unpack[ReleaseDeathFacts]
+) -> None:
+    """Put death after release right that was entered wrong.
+
+    :raises Refused: as `add_release_death`
+    """
+    _check_order(facts["least"], facts["middle"], facts["most"])
+    _enter(row, facts, same=("species", "when"), by=by, now=now)
+
+
+@transaction.atomic
+def add_tag_returns(
+    lake: Lake, *, by: User, now: datetime, **facts: Unpack[TagReturnsFacts]
+) -> TagReturns:
+    """Enter tags out and returned; what was entered before stays.
+
+    :raises Refused: if its day is to come, more came back than went out or than can have been
+        caught, or it was entered already
+    """
+    row = TagReturns(lake=lake)
+    _check_tags(facts)
+    _enter(row, facts, same=("species", "season", "arm"), by=by, now=now)
+    return row
+
+
+@transaction.atomic
+def edit_tag_returns(
+    row: TagReturns, *, by: User, now: datetime, **facts: Unpack[TagReturnsFacts]
+) -> None:
+    """Put tag returns right that were entered wrong.
+
+    :raises Refused: as `add_tag_returns`
+    """
+    _check_tags(facts)
+    _enter(row, facts, same=("species", "season", "arm"), by=by, now=now)
+
+
+@transaction.atomic
+def add_creel_figures(
+    lake: Lake, *, by: User, now: datetime, **facts: Unpack[CreelFacts]
+) -> CreelFigures:
+    """Enter what a creel survey found; what was entered before stays.
+
+    :raises Refused: if its day is to come, nothing was found, or it was entered already
+    """
+    row = CreelFigures(lake=lake)
+    _check_creel(facts)
+    _enter(row, facts, same=("species", "season", "arm"), by=by, now=now)
+    return row
+
+
+@transaction.atomic
+def edit_creel_figures(
+    row: CreelFigures, *, by: User, now: datetime, **facts: Unpack[CreelFacts]
+) -> None:
+    """Put creel figures right that were entered wrong.
+
+    :raises Refused: as `add_creel_figures`
+    """
+    _check_creel(facts)
+    _enter(row, facts, same=("species", "season", "arm"), by=by, now=now)
+
+
+@transaction.atomic
+def remove_figure(row: Figure, *, by: User, now: datetime) -> None:
+    """Take away a figure that should never have been entered; its history stays."""
+    _sign(row, by=by, now=now)
+    row.delete()
+
+
+def _enter(
+    row: Figure, facts: Mapping[str, Any], *, same: tuple[str, ...], by: User, now: datetime
+) -> None:
+    """Write a figure, unless the same source gave it already: sent twice it would count twice."""
+    hold(row.lake)
+    if facts["as_of"] > local_day(now, row.lake.time_zone):
+        raise Refused("to_come", "This day is still to come. Give an earlier one.", field="as_of")
+    told = {name: facts[name] for name in (*same, "as_of")}
+    others = type(row).objects.filter(lake=row.lake, source__iexact=facts["source"], **told)
+    if others.exclude(pk=row.pk or 0).exists():
+        sentence = "This source gave such a figure of this day already. Change that one."
+        raise Refused("entered_already", sentence, field="source")
+    for name, value in facts.items():
+        setattr(row, name, value)
+    row.entered_by, row.entered_at = by, now
+    _sign(row, by=by, now=now)
+    row.save()
+
+
+def _sign(row: Figure, *, by: User, now: datetime) -> None:
+    row._history_user = by  # type: ignore[union-attr]
+    row._history_date = now  # type: ignore[union-attr]
+
+
+def _check_order(least: Decimal, middle: Decimal, most: Decimal) -> None:
+    if middle < least:
+        sentence = "The middle is below the least. Give them in order: least, middle, most."
+        raise Refused("out_of_order", sentence, field="middle")
+    if most < middle:
+        sentence = "The most is below the middle. Give them in order: least, middle, most."
+        raise Refused("out_of_order", sentence, field="most")
+
+
+def _check_natural_death(facts: NaturalDeathFacts) -> None:
+    _check_order(facts["least"], facts["middle"], facts["most"])
+    if facts["least"] <= 0:
+        sentence = "Some fish always die of natural causes. Give more than 0."
+        raise Refused("none_die", sentence, field="least")
+    if facts["most"] >= 1:
+        sentence = "Then no fish would live to the next year. Give less than 100 per cent."
+        raise Refused("all_die", sentence, field="most")
+
+
+def _check_tags(facts: TagReturnsFacts) -> None:
+    out, back = facts["tags_out"], facts["returned"]
+    reporting = (facts["reporting_least"], facts["reporting_most"])
+    if back > out:
+        sentence = f"Only {out:,} tags went out, so no more than {out:,} can come back."
+        raise Refused("more_back_than_out", sentence, field="returned")
+    if reporting[1] < reporting[0]:
+        sentence = "The most is below the least. Give as much or more."
+        raise Refused("out_of_order", sentence, field="reporting_most")
+    at_risk = facts["tags_kept"] * facts["survived_tagging"]
+    if more_taken_than_tagged(tags_out=out, returned=back, reporting=reporting, at_risk=at_risk):
+        sentence = (
+            f"If so few anglers report, {back:,} tags back of {out:,} would mean that every "
+            "tagged fish was caught. Look at these shares again."
+        )
+        raise Refused("more_taken_than_tagged", sentence, field="reporting_least")
+
+
+def _check_creel(facts: CreelFacts) -> None:
+    found: Mapping[str, Any] = facts
+    if all(found[name] is None for name in CREEL_FINDS):
+        sentence = "Give at least one figure that the survey found."
+        raise Refused("nothing_found", sentence, field=CREEL_FINDS[0])

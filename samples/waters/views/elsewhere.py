@@ -1,0 +1,196 @@
+"""Figures from elsewhere: what an answer about a length limit rests on beside the lake's fish."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from django.forms.models import model_to_dict
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from samples.accounts.doors import SignedInRequest, at_lake
+from samples.accounts.roles import May
+from samples.models import CreelFigures, Lake, NaturalDeath, ReleaseDeath, Species, TagReturns
+from samples.rules.lake_time import local_day
+from samples.waters import forms, queries, services
+from samples.waters.views.form_page import do_or_say_why, form_page
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of figure: where it is kept, how it is typed, and what its pages say."""
+
+    name: str
+    model: Any
+    form: type[forms.FigureForm]
+    add: Callable[..., services.Figure]
+    edit: Callable[..., None]
+    words: str
+    lead: str
+    placed: bool = False
+
+    @property
+    def heading(self) -> str:
+        return self.words[0].upper() + self.words[1:]
+
+
+KINDS = {
+    kind.name: kind
+    for kind in [
+        Kind(
+            name="natural_death",
+            model=NaturalDeath,
+            form=forms.NaturalDeathForm,
+            add=services.add_natural_death,
+            edit=services.edit_natural_death,
+            words="natural death",
+            lead="How many of the fish would die in a year if nobody fished: of age, cold, "
+            "disease, and what eats them. It is never measured by the lake's own ages.",
+        ),
+        Kind(
+            name="release_death",
+            model=ReleaseDeath,
+            form=forms.ReleaseDeathForm,
+            add=services.add_release_death,
+            edit=services.edit_release_death,
+            words="death after release",
+            lead="How many of the fish that are let go die of having been caught. It differs "
+            "by season and depth: enter one figure for each that matters here.",
+        ),
+        Kind(
+            name="tag_returns",
+            model=TagReturns,
+            form=forms.TagReturnsForm,
+            add=services.add_tag_returns,
+            edit=services.edit_tag_returns,
+            words="tag returns",
+            lead="Tags put on fish of one season and how many anglers sent back: how many of "
+            "the fish are taken in a year.",
+            placed=True,
+        ),
+        Kind(
+            name="creel_figures",
+            model=CreelFigures,
+            form=forms.CreelForm,
+            add=services.add_creel_figures,
+            edit=services.edit_creel_figures,
+            words="creel figures",
+            lead="What a creel survey of one season found. Leave empty what it did not ask.",
+            placed=True,
+        ),
+    ]
+}
+
+
+def elsewhere_page(lake: Lake) -> str:
+    return reverse("waters:elsewhere", args=[lake.slug])
+
+
+def row_at(lake: Lake, kind: Kind, pk: int) -> services.Figure:
+    found: services.Figure = get_object_or_404(kind.model, lake=lake, pk=pk)
+    return found
+
+
+@require_safe
+@at_lake(May.EDIT_WATERS)
+def elsewhere(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Show every figure with its source, the newest first, and say what is missing."""
+    today = local_day(timezone.now(), lake.time_zone)
+    lake_species = queries.lake_species_of(lake)
+    figures = {name: queries.figures_of(kind.model, lake) for name, kind in KINDS.items()}
+    context = {
+        "lake": lake,
+        "today": today,
+        "figures": figures,
+        "missing": {
+            name: queries.without_figures(lake_species, rows) for name, rows in figures.items()
+        },
+        "first_missing": next((name for name, rows in figures.items() if not rows), ""),
+        "rules": queries.rules_in_force(lake, today),
+    }
+    return render(request, "waters/elsewhere.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@at_lake(May.EDIT_WATERS)
+def add_figure(request: SignedInRequest, lake: Lake, name: str) -> HttpResponse:
+    """Enter a figure; those that are there stay."""
+    kind = KINDS[name]
+
+    def save(words: dict[str, Any]) -> str:
+        kind.add(lake, by=request.user, now=timezone.now(), **words)
+        return f"{kind.heading} of {words['species']}: entered."
+
+    return form_page(
+        request,
+        lake,
+        form_of(request, lake, kind, kind.model(lake=lake)),
+        save=save,
+        onward=elsewhere_page(lake),
+        title=f"Enter {kind.words}",
+        lead=kind.lead,
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@at_lake(May.EDIT_WATERS)
+def figure(request: SignedInRequest, lake: Lake, name: str, pk: int) -> HttpResponse:
+    """Put a figure right that was entered wrong."""
+    kind = KINDS[name]
+    row = row_at(lake, kind, pk)
+
+    def save(words: dict[str, Any]) -> str:
+        kind.edit(row, by=request.user, now=timezone.now(), **words)
+        return f"{kind.heading} of {words['species']}: saved."
+
+    return form_page(
+        request,
+        lake,
+        form_of(request, lake, kind, row),
+        save=save,
+        onward=elsewhere_page(lake),
+        title=f"Put {kind.words} right",
+        lead="When there is a newer figure, enter it beside this one instead: the older one stays.",
+        more={
+            "remove": reverse(f"waters:remove_{name}", args=[lake.slug, pk]),
+            "remove_words": "Remove this figure",
+        },
+    )
+
+
+@require_POST
+@at_lake(May.EDIT_WATERS)
+def remove_figure(request: SignedInRequest, lake: Lake, name: str, pk: int) -> HttpResponse:
+    """Take away a figure that should never have been entered."""
+    kind = KINDS[name]
+    row = row_at(lake, kind, pk)
+    return do_or_say_why(
+        request,
+        lambda: services.remove_figure(row, by=request.user, now=timezone.now()),
+        onward=elsewhere_page(lake),
+        refused=elsewhere_page(lake),
+        said=f"{kind.heading} of {row.species}: removed.",
+    )
+
+
+def form_of(
+    request: SignedInRequest, lake: Lake, kind: Kind, row: services.Figure
+) -> forms.FigureForm:
+    species: list[Species] = [
+        one.species for one in queries.lake_species_of(lake) if queries.of_a_kind(one)
+    ]
+    if row.pk:
+        species.append(row.species)
+    places: dict[str, Any] = {}
+    if kind.placed:
+        places = {"seasons": queries.seasons_of(lake), "arms": queries.named_arms_of(lake)}
+    return kind.form(
+        request.POST or None,
+        unit=lake.length_unit,
+        stored=model_to_dict(row),
+        species=species,
+        **places,
+    )
