@@ -13,6 +13,7 @@ from samples.lab.services import ReadingAsked, decide_age, save_reading, set_rad
 from samples.management.scenario.draw import draw
 from samples.management.scenario.load_waters import (
     load_species,
+    make_figures,
     make_lake,
     make_people,
     make_regulations,
@@ -98,6 +99,8 @@ class _Loader:
         self.people = make_people(self.lake, password)
         make_regulations(self.lake, self.species)
         make_targets(self.lake, self.seasons, self.species)
+        biologist = self.people[BIOLOGIST]
+        make_figures(self.lake, self.seasons, self.species, by=biologist, at=at_noon)
         self.donor_names = {person.key: person.name for person in PEOPLE}
         self.reach_names = {
             (arm.name, reach.code): reach.name for arm in ARMS for reach in arm.reaches

@@ -2,11 +2,36 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from collections.abc import Callable
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from typing import Any
 
 from samples.accounts.services import add_person
 from samples.management.scenario.programme import PEOPLE, REGULATIONS, SEASONS, TARGETS
-from samples.management.scenario.truth import ARMS, LAKE, LENGTH_UNIT, SPECIES, TIME_ZONE
+from samples.management.scenario.surveys import (
+    BASIN_SURVEY,
+    CREEL_REPORT,
+    OLDER_NATURAL_DEATH,
+    OLDER_SURVEY,
+    OLDEST_YEARS,
+    RELEASE_DEATH,
+    RELEASE_STUDY,
+    TAGGING,
+    TAGGING_REPORT,
+    creel_in_season,
+    draw_tag_returns,
+    natural_death_percent,
+)
+from samples.management.scenario.truth import (
+    ARMS,
+    LAKE,
+    LENGTH_UNIT,
+    SPECIES,
+    TIME_ZONE,
+    TODAY,
+    WHITE,
+)
 from samples.models import (
     Arm,
     Lake,
@@ -18,7 +43,13 @@ from samples.models import (
     Target,
     User,
 )
-from samples.waters.services import load_catalogue
+from samples.waters.services import (
+    add_creel_figures,
+    add_natural_death,
+    add_release_death,
+    add_tag_returns,
+    load_catalogue,
+)
 
 NOT_SURE_AFTER_SPECIES = "crappie-not-sure"
 
@@ -123,3 +154,91 @@ def make_targets(lake: Lake, seasons: dict[int, Season], species: dict[str, Spec
                 below_hundredths_mm=target.below_hundredths_mm,
                 wanted=number,
             )
+
+
+def make_figures(
+    lake: Lake,
+    seasons: dict[int, Season],
+    species: dict[str, Species],
+    *,
+    by: User,
+    at: Callable[[date], datetime],
+) -> None:
+    """Enter what other surveys found, each on the Monday that follows its day."""
+    _make_deaths(lake, species, by=by, now=at(date(2024, 1, 15)))
+    arms = {arm.name: arm for arm in Arm.objects.filter(lake=lake)}
+    came_back = draw_tag_returns()
+    for place, (year, season) in enumerate(sorted(seasons.items())):
+        day = min(season.ends_on, TODAY)
+        said: dict[str, Any] = {
+            "season": season,
+            "species": species[WHITE],
+            "as_of": day,
+            "by": by,
+            "now": at(day + timedelta(days=(7 - day.weekday()) % 7)),
+        }
+        for truth in ARMS:
+            add_tag_returns(
+                lake,
+                arm=arms[truth.name],
+                source=f"{TAGGING_REPORT}, {year}",
+                tags_out=TAGGING.tags_out[place],
+                returned=came_back[truth.name, place],
+                reporting_least=_share(TAGGING.reporting_least * 100),
+                reporting_most=_share(TAGGING.reporting_most * 100),
+                tags_kept=_share(TAGGING.tags_kept * 100),
+                survived_tagging=_share(TAGGING.survived * 100),
+                **said,
+            )
+            found = creel_in_season(truth.name, place)
+            add_creel_figures(
+                lake,
+                arm=arms[truth.name],
+                source=f"{CREEL_REPORT}, {year}",
+                angler_hours=found.angler_hours,
+                caught=round(found.angler_hours * found.caught_per_hour),
+                released=_share(found.released * 100),
+                smallest_kept_hundredths_mm=truth.stock(WHITE).keep_from_hundredths_mm,
+                **said,
+            )
+
+
+def _make_deaths(lake: Lake, species: dict[str, Species], *, by: User, now: datetime) -> None:
+    told = [(OLDER_SURVEY, date(2008, 12, 31), WHITE, OLDER_NATURAL_DEATH)]
+    told += [
+        (BASIN_SURVEY, date(2019, 12, 31), truth.code, natural_death_percent(truth.code))
+        for truth in SPECIES
+    ]
+    for source, as_of, code, percent in told:
+        least, middle, most = (_share(one) for one in percent)
+        add_natural_death(
+            lake,
+            species=species[code],
+            source=source,
+            as_of=as_of,
+            least=least,
+            middle=middle,
+            most=most,
+            oldest_years=OLDEST_YEARS.get(code) if source == BASIN_SURVEY else None,
+            by=by,
+            now=now,
+        )
+    for release in RELEASE_DEATH:
+        least, middle, most = (_share(one) for one in release.percent)
+        for code in release.species:
+            add_release_death(
+                lake,
+                species=species[code],
+                when=release.when,
+                source=RELEASE_STUDY,
+                as_of=date(2021, 12, 31),
+                least=least,
+                middle=middle,
+                most=most,
+                by=by,
+                now=now,
+            )
+
+
+def _share(percent: float) -> Decimal:
+    return Decimal(round(percent)) / 100
