@@ -232,7 +232,7 @@ def test_439_real_fish_come_in_as_a_lake_of_their_own(biologist, bass, client):
 
     client.force_login(biologist)
     coverage = client.get("/lakes/bearskin-data/coverage/")
-    at_age = client.get("/lakes/bearskin-data/length-at-age/")
+    at_age = client.get("/lakes/bearskin-data/findings/length-at-age/")
     assert coverage.status_code == at_age.status_code == 200
     assert "439" in coverage.content.decode()
     assert "Whole lake" in at_age.content.decode()

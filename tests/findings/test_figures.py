@@ -67,7 +67,11 @@ class TestOnThePage:
 
         svg = as_svg(plot_of(dots), link=lambda key: f"/vial/{key[:7].replace(' ', '')}/")
 
-        assert re.findall(r'href="(/vial/[^"]+)"', svg) == ["/vial/260001/", "/vial/260003/"]
+        assert re.findall(r'href="(/vial/[^"]+)" aria-label="([^"]+)"', svg) == [
+            ("/vial/260001/", "Vial 26 0001 8"),
+            ("/vial/260003/", "Vial 26 0003 4"),
+        ]
+        assert read(svg).get("role") == "group"
 
     def test_two_figures_on_a_page_share_no_name(self):
         one, other = (as_svg(plot_of(series(), name=name)) for name in ("Growth", "Deaths"))

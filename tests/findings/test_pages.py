@@ -90,7 +90,7 @@ class TestPage:
 
         shown = page("growth").content.decode()
 
-        assert re.findall(r'<a xlink:href="([^"]+)"', shown) == [
+        assert re.findall(r'<a href="([^"]+)" aria-label="Vial', shown) == [
             f"/lakes/lake-orrinbeck/ages/{vials[0].number}/"
         ]
 
@@ -174,7 +174,7 @@ class TestLongWork:
         assert "average 9.0 in (3 fish)" in text(second)
 
     def test_is_begun_once(self, page, aged, monkeypatch):
-        begun = []
+        begun: list[str] = []
         monkeypatch.setattr(
             "samples.findings.later.Thread",
             lambda **facts: AtOnce(target=begun.append, args=("begun",)),

@@ -1,20 +1,13 @@
 """What each finding says of fish whose truth is known, and when it says nothing."""
 
-import numpy as np
 import pytest
 
 from samples.findings.topics import TOPICS
 from samples.models import (
     Fish,
-    NaturalDeath,
-    Radius,
-    Reading,
     Season,
-    TagReturns,
 )
-from tests.findings.conftest import DEATH, LINF_IN, RATE, rows_of
-from tests.lab.making import put_in_lab
-from tests.people import NOW
+from tests.findings.conftest import LINF_IN, RATE, rows_of
 from tests.targets.fish import make_fish
 
 pytestmark = pytest.mark.django_db
@@ -153,9 +146,7 @@ class TestKey:
         page = made("ages")
 
         assert any("4 measured fish of 12.0-12.9 in have no age" in one for one in page.cautions)
-        assert ["Brindle", "not known", "4", "57.1", "–", "–", "–"] in rows_of(
-            page, "age-structure"
-        )
+        assert ["Brindle", "not known", "4", "57.1", "–", "–"] in rows_of(page, "age-structure")
 
     def test_does_not_take_one_age_for_certain(self, made, aged):
         aged(2, [7.0, 7.1, 7.2])
@@ -238,6 +229,19 @@ class TestGrowth:
 
         assert any("fast growers" in one for one in [*page.warnings, *page.cautions])
 
+    def test_tells_no_length_below_the_youngest_fish(self, made, population, brindle):
+        """Old fish alone hold no curve down where none of them is."""
+        population(brindle, count=900)
+        young = Fish.objects.filter(age__age_years__lt=3)
+        Fish.objects.filter(pk__in=young).update(withdrawn=True)
+
+        page = made("growth")
+
+        assert rows_of(page, "length-at-birthdays")[0][1] == "4"
+        [line] = [one for one in page.plots[-1].panels[0].series if one.kind == "line"]
+        assert min(line.x) == pytest.approx(3.19, abs=0.01)  # 20 May: a fifth of the season
+        assert rows_of(page, "years-to-length")[0][2:4] == ["less than 4", "–"]
+
     def test_its_dots_name_their_vials(self, made, population, brindle, vials):
         population(brindle)
         fish = Fish.objects.filter(arm=brindle, progress=5).first()
@@ -247,163 +251,3 @@ class TestGrowth:
         [panel] = made("growth").plots[-1].panels
         keys = [key for series in panel.series for key in series.keys]
         assert vials[0].number in keys
-
-
-class TestReaders:
-    def test_sets_two_readers_side_by_side(
-        self, made, party, white, vials, reader, biologist, lake
-    ):
-        for place in range(12):
-            fish = put_in_lab(vials[place], party, white)
-            for person, annuli in ((reader, 3), (biologist, 3 if place else 4)):
-                Reading.objects.create(
-                    vial=fish.vial, reader=person, sitting_on=NOW.date(), annuli=annuli, margin=4,
-                    read_at=NOW,
-                )  # fmt: skip
-
-        page = made("readers")
-
-        [row] = rows_of(page, "agreement")
-        assert row[1:4] == ["12", "92", "100"]
-        assert "read 92 % of 12 fish alike" in page.says[0]
-
-    def test_asks_for_a_second_reader_where_few_were_read_twice(self, made):
-        assert "second reader" in made("readers").refused
-
-
-class TestDeaths:
-    def test_finds_the_rate_the_fish_were_drawn_from(self, made, population, brindle):
-        population(brindle, count=600)
-
-        [row] = rows_of(made("deaths"), "death-rates")
-
-        assert holds(row[5], DEATH)
-
-    def test_takes_natural_death_off_and_counts_contradictions(
-        self, made, population, brindle, lake, white, biologist
-    ):
-        population(brindle, count=600)
-        NaturalDeath.objects.create(
-            lake=lake, species=white, least="0.25", middle="0.3", most="0.35", oldest_years=10,
-            source="Survey of lakes, 2019", as_of="2019-01-01", entered_by=biologist,
-            entered_at=NOW,
-        )  # fmt: skip
-
-        page = made("deaths")
-
-        [row] = rows_of(page, "fishing")
-        total = figure(rows_of(page, "death-rates")[0][3])
-        assert figure(row[2]) == pytest.approx(total + np.log(1 - 0.3), abs=0.011)
-        rules = {row[1]: figure(row[2]) for row in rows_of(page, "natural-death")}
-        # Then et al. (2015) and Hamel & Cope (2022), coefficients from memory.
-        assert rules["oldest fish, 10 years (Then et al. 2015)"] == pytest.approx(0.59, abs=0.01)
-        assert rules["oldest fish, 10 years (Hamel & Cope 2022)"] == pytest.approx(0.54, abs=0.001)
-
-    def test_takes_the_share_from_tags_where_they_were_entered(
-        self, made, population, brindle, lake, white, season, biologist
-    ):
-        population(brindle, count=600)
-        TagReturns.objects.create(
-            lake=lake, season=season, species=white, arm=brindle, tags_out=100, returned=20,
-            reporting_least="0.5", reporting_most="0.5", source="Tags of spring",
-            as_of="2026-06-01", entered_by=biologist, entered_at=NOW,
-        )  # fmt: skip
-
-        [row] = rows_of(made("deaths"), "tags")
-        assert (row[2], row[3]) == ("20 of 100", "40")
-
-    def test_refuses_with_few_fish_on_the_falling_side(self, made, aged):
-        for years in range(1, 5):
-            aged(years, [6.0 + years] * 3)
-
-        assert "Brindle" in made("deaths").refused
-
-    def test_warns_of_one_season_and_of_the_harvest(self, made, population, brindle):
-        population(brindle, count=600, method="creel")
-
-        warnings = " ".join(made("deaths").warnings)
-        assert "strong or a missing year class" in warnings
-        assert "how the harvest falls with age" in warnings
-
-
-class TestYearClasses:
-    def test_says_in_numbers_who_makes_up_the_season(self, made, aged):
-        rng = np.random.default_rng(3)
-        aged(3, [round(one, 1) for one in rng.normal(9, 0.8, 60)])
-        aged(4, [round(one, 1) for one in rng.normal(10, 0.8, 15)])
-        aged(5, [round(one, 1) for one in rng.normal(11, 0.8, 8)])
-
-        page = made("year-classes")
-
-        assert "2023" in page.says[0]
-        assert {row[1] for row in rows_of(page, "year-class-shares")} == {"2023", "2022", "2021"}
-
-
-class TestSizes:
-    def test_tells_of_net_fish_alone(self, made, party, white):
-        make_fish(party, white, 12.0, count=40, progress=1)
-        make_fish(party, white, 6.0, count=30, progress=1, method="trap_net")
-        make_fish(party, white, 8.5, count=10, progress=1, method="trap_net")
-
-        page = made("sizes")
-
-        rows = rows_of(page, "size-structure")
-        # Gabelhouse (1984): white crappie, stock 5 in, quality 8 in. 10 of 40 net fish.
-        assert rows[0][1:5] == ["40", "quality", "10", "25"]
-
-    def test_says_so_where_there_are_no_net_fish(self, made, party, white):
-        make_fish(party, white, 12.0, count=40, progress=1)
-
-        page = made("sizes")
-
-        assert page.says == ["There are no net fish here to tell size structure from."]
-        assert len(page.plots) == 1
-
-    def test_gives_condition_where_fish_were_weighed(self, made, party, white):
-        make_fish(party, white, 10.0, count=5, progress=1, weight_g=200)
-
-        assert rows_of(made("sizes"), "relative-weight")[0][:2] == ["Brindle", "5"]
-
-
-class TestGrowthByYear:
-    def test_finds_the_year_in_which_fish_grew_more(self, made, lake, white, party, reader):
-        _rings(party, white, reader, good_year=2024)
-
-        page = made("by-year")
-
-        assert page.says[0].startswith("Fish grew best in 2024")
-        rows = {row[0]: row for row in rows_of(page, "growth-by-year")}
-        assert 10 < figure(rows["2024"][2].lstrip("+")) < 45
-
-
-def _rings(party, species, reader, *, good_year):
-    """Give forty fish rings of one curve, a fifth wider in the good year."""
-    from samples.models import Age, Vial
-    from tests.people import make_vials
-
-    rng = np.random.default_rng(4)
-    vials = make_vials(party.season, first=200, count=40, by=reader)
-    for place, vial in enumerate(vials):
-        years = 2 + place % 4
-        year_class = 2026 - years
-        steps = [
-            100 * 0.7**k * (1.3 if year_class + k == good_year else 1) * rng.normal(1, 0.05)
-            for k in range(years)
-        ]
-        radii = [int(5 * one) for one in np.cumsum(steps)]
-        edge = radii[-1] + 30
-        fish = put_in_lab(vial, party, species)
-        fish.length_hundredths_mm = edge * 20
-        fish.save()
-        Age.objects.create(
-            fish=fish, standing="agreed", age_years=years, year_class=year_class, rule="test",
-            worked_out_at=NOW,
-        )  # fmt: skip
-        reading = Reading.objects.create(
-            vial=vial, reader=reader, sitting_on=NOW.date(), annuli=years, margin=4, read_at=NOW,
-            edge_um=edge,
-        )  # fmt: skip
-        Radius.objects.bulk_create(
-            Radius(reading=reading, annulus=k, radius_um=one) for k, one in enumerate(radii, 1)
-        )
-    assert Vial.objects.count() >= 40

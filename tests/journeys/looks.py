@@ -23,7 +23,8 @@ CHECKS = r"""width => {
     if (el.type !== 'hidden' && !el.labels.length && !el.getAttribute('aria-label')
         && !el.getAttribute('aria-labelledby')) bad.push(`no label: ${el.id || el.name}`);
   for (const th of document.querySelectorAll('th:not([scope])')) bad.push(`no scope: ${words(th)}`);
-  const named = '[aria-hidden], [role=img][aria-label], [role=img][aria-labelledby]';
+  const named = '[aria-hidden], svg[role=group][aria-label], [role=img][aria-label], '
+    + '[role=img][aria-labelledby]';
   for (const svg of document.querySelectorAll('svg'))
     if (!svg.closest(named)) bad.push('picture without a name');
   const heads = document.querySelectorAll('h1:not([hidden] *)').length;

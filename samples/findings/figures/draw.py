@@ -52,7 +52,9 @@ def as_svg(plot: Plot, *, link: Link | None = None, on_page: bool = True) -> str
     for stand_in, colour in zip(STAND_INS, OF_THE_PAGE if on_page else OF_A_FILE, strict=True):
         svg = svg.replace(stand_in, colour)
     words = f"<title>{_escaped(plot.name)}</title><desc>{_escaped(plot.alt)}</desc>"
-    label = f'role="img" aria-label="{_escaped(plot.alt)}"'
+    svg, linked = re.subn(r'<a xlink:href="([^"#]+)#([^"]+)"', _named_link, svg)
+    # A picture has nothing in it to follow: with links it is a group.
+    label = f'role="{"group" if linked else "img"}" aria-label="{_escaped(plot.alt)}"'
     return re.sub(r"<svg ([^>]*)>", rf"<svg {label} \1>{words}", svg, count=1)
 
 
@@ -61,6 +63,11 @@ def as_png(plot: Plot) -> bytes:
     out = io.BytesIO()
     _draw(plot, Pen(*OF_A_FILE), out, "png")
     return out.getvalue()
+
+
+def _named_link(found: re.Match[str]) -> str:
+    """Say which fish a dot leads to, which the drawing put behind the address."""
+    return f'<a href="{found[1]}" aria-label="Vial {found[2]}"'
 
 
 def _escaped(text: str) -> str:
@@ -165,7 +172,7 @@ def _dots(axis: "Axes", series: Series, pen: Pen, *, size: float = 30) -> None:
         series.x, series.y, s=size, facecolor=pen.sheet, edgecolor=pen.ink, linewidth=1.2, zorder=3
     )
     if pen.link and series.keys and len(series.keys) <= LINKED:
-        drawn.set_urls([pen.link(key) if key else None for key in series.keys])
+        drawn.set_urls([f"{pen.link(key)}#{key}" if key else None for key in series.keys])
 
 
 def _small(axis: "Axes", series: Series, pen: Pen) -> None:

@@ -13,6 +13,7 @@ from samples.science.growth.told import Spread, first_fully_kept, spread_about
 DRAWS = 2_000
 # Anglers' fish show growth from the length below which a twentieth of what they keep lies.
 KEPT_SHARE = 0.05
+YOUNG = 2.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -28,6 +29,16 @@ class Grown:
     spread: Spread
     cut: int | None
     kept_from_mm: float | None
+
+    @property
+    def told_from(self) -> float:
+        """Give the growing seasons from which on the curve stands on fish, and is told.
+
+        A fish starts at no length, so fish in their first two seasons hold the curve down to
+        its start; above that, it is told from the youngest fish on.
+        """
+        youngest = float(self.sample.clock.min())
+        return max(self.fit.curve.age_zero, 0.0) if youngest < YOUNG else youngest
 
 
 def weights_of(asked: Asked, sample: Sample) -> np.ndarray:

@@ -1,17 +1,20 @@
 """The tables of growth: lengths, years to lengths, values of the curves, and who shares them."""
 
+from math import ceil
+
 from samples.findings.shown import Table
 from samples.findings.topics.asked import Asked, interval
 from samples.findings.topics.grown import Grown, aims_of
 from samples.science.errors import CannotEstimate
 from samples.science.growth.compare import Comparison, Group, compare_curves
+from samples.science.growth.fit import Interval
 from samples.science.growth.told import lengths_at, years_to
 
 
 def lengths_table(asked: Asked, grown: list[Grown]) -> Table:
     rows = []
     for one in grown:
-        ages = range(1, int(one.sample.age.max()) + 1)
+        ages = range(max(1, ceil(one.told_from)), int(one.sample.age.max()) + 1)
         for row in lengths_at(one.fit.curve, one.draws, [float(age) for age in ages]):
             sd = float(one.spread.sd_at(row.mean))
             ends = interval(asked.in_unit(row.lower), asked.in_unit(row.upper))
@@ -33,29 +36,36 @@ def lengths_table(asked: Asked, grown: list[Grown]) -> Table:
 
 
 def years_table(asked: Asked, grown: list[Grown]) -> Table:
-    rows = []
-    for one in grown:
-        for aim in aims_of(asked):
-            found = years_to(one.fit.curve, one.draws, aim)
-            years = "never" if found.years is None else f"{found.years:.1f}"
-            upper = found.interval.upper
-            ends = (
-                "–"
-                if found.interval.lower is None
-                else (
-                    interval(found.interval.lower, upper)
-                    if upper is not None
-                    else f"{found.interval.lower:.1f} to never"
-                )
-            )
-            rows.append([one.name, asked.with_unit(aim), years, ends, f"{100 * found.never:.0f}"])
+    """Give how long the middle fish takes to each length, and how sure that is."""
+    rows = [
+        [one.name, asked.with_unit(aim), *_years_words(one, aim)]
+        for one in grown
+        for aim in aims_of(asked)
+    ]
     return Table(
         name="years-to-length",
         caption="Growing seasons to a length",
         heads=[asked.what, "Length", "Seasons", "95 % interval", "Never, % of draws"],
         rows=rows,
-        note="Of the middle fish: half of the fish grow slower.",
+        note="Of the middle fish: half of the fish grow slower. Less than: fish that young are "
+        "missing, so the curve is not told there.",
     )
+
+
+def _years_words(one: Grown, aim: float) -> list[str]:
+    found = years_to(one.fit.curve, one.draws, aim)
+    never = f"{100 * found.never:.0f}"
+    if found.years is None:
+        return ["never", _ends_words(found.interval), never]
+    if found.years < one.told_from:
+        return [f"less than {ceil(one.told_from)}", "–", never]
+    return [f"{found.years:.1f}", _ends_words(found.interval), never]
+
+
+def _ends_words(ends: Interval) -> str:
+    if ends.lower is None:
+        return "–"
+    return interval(ends.lower, ends.upper) if ends.upper else f"{ends.lower:.1f} to never"
 
 
 def values_table(asked: Asked, grown: list[Grown]) -> Table:

@@ -16,6 +16,7 @@ from samples.science.age_length_key import (
     smoothed_key,
 )
 from samples.science.errors import CannotEstimate
+from samples.science.sample_size import shares_within
 
 DRAWS = 1_000
 
@@ -118,7 +119,11 @@ def _bins_told(asked: Asked, found: list[Found]) -> list[str]:
     def names(edges: np.ndarray) -> str:
         return ", ".join(asked.bin_words(edge) for edge in edges)
 
-    said = []
+    said = [
+        f"{name}: with {fish(int(key.aged.sum()))} aged, at worst a share is off by "
+        f"{100 * shares_within(int(key.aged.sum())):.0f} points (Thompson 1987)."
+        for name, _, key, *_ in found
+    ]
     for name, _, key, *_ in found:
         if key.no_age_known:
             said.append(
@@ -208,42 +213,38 @@ def _key_plot(asked: Asked, found: list[Found]) -> Plot:
 
 
 def _structure_table(asked: Asked, found: list[Found]) -> Table:
+    smooth = {name: _smoothed(asked, sample, key) for name, sample, key, *_ in found}
+    smoothed = any(smooth.values())
     rows = []
-    for name, sample, key, structure, drawn in found:
+    for name, _, _, structure, drawn in found:
         lower, upper = drawn.interval()
-        smooth = _smoothed(asked, sample, key)
         for place, age in enumerate(structure.ages):
-            smoothed = f"{smooth[int(age)]:.1f}" if int(age) in smooth else "–"
-            rows.append(
-                [
-                    name,
-                    str(age),
-                    f"{structure.numbers[place]:.1f}",
-                    f"{100 * structure.shares[place]:.1f}",
-                    f"{100 * structure.standard_errors[place]:.1f}",
-                    interval(100 * float(lower[place]), 100 * float(upper[place])),
-                    smoothed,
-                ]
-            )
+            row = [
+                name,
+                str(age),
+                f"{structure.numbers[place]:.1f}",
+                f"{100 * structure.shares[place]:.1f}",
+                f"{100 * structure.standard_errors[place]:.1f}",
+                interval(100 * float(lower[place]), 100 * float(upper[place])),
+            ]
+            share = smooth[name].get(int(age))
+            rows.append([*row, *(["–" if share is None else f"{share:.1f}"] if smoothed else [])])
         if structure.no_age_known:
-            share = f"{100 * structure.share_no_age_known:.1f}"
-            rows.append([name, "not known", str(structure.no_age_known), share, "–", "–", "–"])
+            share_words = f"{100 * structure.share_no_age_known:.1f}"
+            nothing = ["–"] * (3 if smoothed else 2)
+            rows.append([name, "not known", str(structure.no_age_known), share_words, *nothing])
+    heads = [asked.what, "Age", "Fish", "Share, %", "se, %", "95 % interval by parties, %"]
+    told = (
+        " Smoothed key: multinomial logit of age on length, of at least 100 aged fish; a dash "
+        "where none can be fitted."
+    )
     return Table(
         name="age-structure",
         caption="Age structure of the measured fish",
-        heads=[
-            asked.what,
-            "Age",
-            "Fish",
-            "Share, %",
-            "se, %",
-            "95 % interval by parties, %",
-            "Share by the smoothed key, %",
-        ],
+        heads=[*heads, *(["Share by the smoothed key, %"] if smoothed else [])],
         rows=rows,
         note="se by the variance of Quinn & Deriso (1999), which takes fish as drawn one by one; "
-        "the interval draws parties first, then fish, at both stages. Smoothed key: multinomial "
-        "logit of age on length where at least 100 fish are aged; a dash where none can be fitted.",
+        "the interval draws parties first, then fish, at both stages." + (told if smoothed else ""),
     )
 
 

@@ -3,7 +3,7 @@
 import csv
 import io
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from django.core.cache import cache
 from django.http import Http404, HttpResponse
@@ -17,12 +17,14 @@ from django.views.decorators.http import require_safe
 from samples.accounts.doors import SignedInRequest, at_lake
 from samples.accounts.roles import May, may
 from samples.accounts.scope import fish_counted_at
-from samples.findings import later, queries
-from samples.findings.forms import ChoiceForm
+from samples.findings import later
 from samples.findings.shown import Page, Plot
 from samples.models import Lake
 from samples.rules.csv_text import plain_cell
 from samples.rules.lake_time import local_day
+
+if TYPE_CHECKING:
+    from samples.findings.forms import ChoiceForm
 
 T = TypeVar("T")
 FIRST = "length-at-age"
@@ -37,6 +39,10 @@ class Drawn:
     svg: SafeString
     caption: str
     place: int
+
+    @property
+    def linked(self) -> bool:
+        return 'role="group"' in self.svg
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,11 +118,14 @@ def _of(found: list[T], place: int) -> T:
 
 def asked(
     request: SignedInRequest, lake: Lake, topic: str, *, wait: bool = True
-) -> tuple[ChoiceForm, Page | None, int]:
+) -> "tuple[ChoiceForm, Page | None, int]":
     """Read what was chosen and make the page, or take it as it was made while data are the same.
 
     With ``wait=False``, the last one is the number of fish of a page that is still worked on.
     """
+    # Arrays and what works on them are brought in by the first finding: phones need none of it.
+    from samples.findings import queries
+    from samples.findings.forms import ChoiceForm
     from samples.findings.topics import TOPICS, Asked
 
     if topic not in TOPICS:

@@ -1,0 +1,63 @@
+"""Findings in the browser: every topic looked at as a machine can, and a figure followed."""
+
+import re
+
+import pytest
+from django.core.cache import cache
+from django.urls import reverse
+from playwright.sync_api import expect
+
+from samples.findings.topics import TOPICS
+from samples.models import Fish
+from tests.chromium import DESK, PHONE
+from tests.findings.conftest import population  # noqa: F401 - a fixture
+from tests.journeys.looks import faults_of, none_of
+
+pytestmark = pytest.mark.browser
+
+SLUG = "lake-orrinbeck"
+
+
+@pytest.fixture
+def fish_of_two_arms(population, lake, brindle, vials):  # noqa: F811 - the fixture
+    cache.clear()
+    population(brindle)
+    population(lake.arms.get(name="Hobbin"), linf=10.0, seed=2)
+    fish = Fish.objects.filter(progress=5).first()
+    fish.vial = vials[0]
+    fish.save()
+    yield vials[0]
+    cache.clear()
+
+
+@pytest.mark.parametrize("size", [pytest.param(PHONE, id="phone"), pytest.param(DESK, id="desk")])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_every_topic(open_page, fish_of_two_arms, biologist, size, scheme):
+    page = open_page(size, user=biologist, reduced_motion="reduce", color_scheme=scheme)
+    found = {}
+    for topic in TOPICS:
+        answer = page.goto(reverse("findings:finding", args=[SLUG, topic]))
+        found[topic] = [*faults_of(page), *([] if answer.status == 200 else [answer.status])]
+
+    none_of(found)
+
+
+def test_a_choice_is_made_shared_and_leads_to_a_fish(open_page, fish_of_two_arms, biologist):
+    page = open_page(DESK, user=biologist)
+    page.goto(reverse("findings:finding", args=[SLUG, "growth"]))
+
+    page.get_by_text("Which fish").click()
+    page.get_by_role("checkbox", name="Brindle").check()
+    page.get_by_label("Side by side").select_option(label="Sexes")
+    page.get_by_role("button", name="Show these fish").click()
+
+    expect(page).to_have_url(re.compile("by=sex.*arm=Brindle"))
+    page.get_by_role("link", name="Length at age").click()
+    expect(page.get_by_role("table")).to_contain_text("Female")
+    expect(page).to_have_url(re.compile("arm=Brindle"))
+
+    page.goto(reverse("findings:finding", args=[SLUG, "growth"]))
+    number = fish_of_two_arms.number
+    dot = page.locator(f'svg a[aria-label="Vial {number}"]')
+    page.goto(dot.get_attribute("href"))
+    expect(page.get_by_role("heading", level=1)).to_contain_text("26 0001")
