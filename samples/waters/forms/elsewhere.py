@@ -8,7 +8,13 @@ from django import forms
 from samples.form_parts import LengthField, PlainDate, TypedNumber
 from samples.models import Arm, Season, Species
 from samples.waters.forms.parts import ShareField, UnitForm
-from samples.waters.rules import Unwritable, percent_text, read_number, share_of_rate
+from samples.waters.rules import (
+    Unwritable,
+    percent_text,
+    read_number,
+    share_of_percent,
+    share_of_rate,
+)
 
 WHOLE_LAKE = "Whole lake"
 OLDEST_KNOWN_YEARS = 150
@@ -102,10 +108,10 @@ class NaturalDeathForm(FigureForm):
 
     given_as = forms.ChoiceField(
         label="Given as",
-        choices=[(PERCENT, "Per cent that die in a year"), (RATE, "Rate M, per year")],
+        choices=[(PERCENT, "Per cent in a year"), (RATE, "M, per year")],
         widget=forms.RadioSelect,
         initial=PERCENT,
-        help_text="M of 0.36 per year is 30 per cent: 1 - exp(-M)",
+        help_text="30 per cent is M of 0.36",
         error_messages={
             "required": "Per cent or a rate? Choose one.",
             "invalid_choice": "Per cent or a rate? Choose one.",
@@ -138,27 +144,36 @@ class NaturalDeathForm(FigureForm):
             if isinstance(stored.get(name), Decimal):
                 self.initial[name] = percent_text(stored[name])
 
+    def clean_least(self) -> Decimal | None:
+        return self._share("least")
+
+    def clean_middle(self) -> Decimal | None:
+        return self._share("middle")
+
+    def clean_most(self) -> Decimal | None:
+        return self._share("most")
+
+    def _share(self, name: str) -> Decimal | None:
+        """Read a number as what was chosen; without a choice only that is asked for."""
+        given_as = self.cleaned_data.get("given_as")
+        if given_as is None:
+            return None
+        try:
+            number = read_number(self.cleaned_data[name])
+            if given_as == self.RATE:
+                return share_of_rate(number)
+            if 0 < number < 1:
+                raise Unwritable(
+                    f"Give per cent, not a share: {percent_text(number)} if you mean "
+                    f"{number.normalize()}. For a rate per year, choose M above."
+                )
+            return share_of_percent(number)
+        except Unwritable as problem:
+            raise forms.ValidationError(str(problem)) from problem
+
     def clean(self) -> None:
         super().clean()
-        given_as = self.cleaned_data.pop("given_as", None)
-        if given_as is None:
-            return
-        read = share_of_typed_rate if given_as == self.RATE else ShareField().clean
-        for name in RANGE:
-            typed = self.cleaned_data.get(name)
-            if typed is None:
-                continue
-            try:
-                self.cleaned_data[name] = read(typed)
-            except forms.ValidationError as problem:
-                self.add_error(name, problem)
-
-
-def share_of_typed_rate(typed: str) -> Decimal:
-    try:
-        return share_of_rate(read_number(typed))
-    except Unwritable as problem:
-        raise forms.ValidationError(str(problem)) from problem
+        self.cleaned_data.pop("given_as", None)
 
 
 class ReleaseDeathForm(FigureForm):

@@ -48,7 +48,8 @@ KINDS = {
             edit=services.edit_natural_death,
             words="natural death",
             lead="How many of the fish would die in a year if nobody fished: of age, cold, "
-            "disease, and what eats them. It is never measured by the lake's own ages.",
+            "disease, and what eats them. The lake's own ages tell total death only, with "
+            "fishing in it.",
         ),
         Kind(
             name="release_death",
