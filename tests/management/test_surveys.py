@@ -5,6 +5,7 @@ from decimal import Decimal
 import pytest
 
 from samples.management.scenario import surveys, truth
+from samples.management.scenario.draw import SEED
 from samples.management.scenario.load import at_noon
 from samples.management.scenario.load_waters import (
     load_species,
@@ -41,7 +42,7 @@ def test_tags_tell_what_is_taken_in_each_arm():
 
 def test_tags_are_drawn_by_their_seed():
     assert surveys.draw_tag_returns() == surveys.draw_tag_returns()
-    assert surveys.draw_tag_returns() != surveys.draw_tag_returns(seed=surveys.SEED + 1)
+    assert surveys.draw_tag_returns() != surveys.draw_tag_returns(seed=SEED + 1)
 
 
 def test_natural_death_spans_what_is_true_of_the_arms():
