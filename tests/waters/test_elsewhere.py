@@ -13,7 +13,7 @@ from samples.waters import services
 from tests.people import NOW, make_person
 from tests.waters.figures import make_figures
 
-MODELS = {
+MODELS: dict[str, Any] = {
     "natural_death": NaturalDeath,
     "release_death": ReleaseDeath,
     "tag_returns": TagReturns,
