@@ -25,6 +25,7 @@ EVERYBODY = set(ROLES)
 AT_LAKE = [
     ("today", EVERYBODY, {}),
     ("findings:findings", BIOLOGIST, {}),
+    ("findings:public", BIOLOGIST, {}),
     ("findings:finding", BIOLOGIST, {"topic": "topic"}),
     ("findings:figure", BIOLOGIST, {"topic": "topic", "place": "place", "kind": "kind"}),
     ("findings:table", BIOLOGIST, {"topic": "topic", "place": "place"}),

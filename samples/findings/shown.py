@@ -13,9 +13,9 @@ Numbers = list[float]
 class Series:
     """Things to draw in a panel.
 
-    ``kind`` is "line", "dash", "soft" (a line of others, thin), "dots", "small" (small dots),
-    "band" (from lower to upper), "bars" (upright, with error bars where there is a lower) or
-    "discs" (as large as ``size``, from 0 to 1).
+    ``kind`` is "line", "dash", "dotted", "soft" (a line of others, thin), "dots", "small"
+    (small dots), "band" (from lower to upper), "bars" (upright, with error bars where there is a
+    lower) or "discs" (as large as ``size``, from 0 to 1).
     ``keys`` name what a dot stands for, so that a page can link it.
     """
 
@@ -31,11 +31,12 @@ class Series:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A straight line across a panel at a value, with its words."""
+    """A straight line across a panel at a value, with its words over it, or under it if low."""
 
     at: float
     words: str
     upright: bool = False
+    low: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +66,8 @@ class Plot:
 class Table:
     """Rows of text; the first cell heads its row. ``note`` explains what stands in it.
 
-    ``folded`` tables open when asked for; those ``in_file_only`` are too long for a page.
+    ``folded`` tables open when asked for; those ``in_file_only`` are too long for a page;
+    those ``in_words`` hold words rather than figures.
     """
 
     name: str
@@ -75,6 +77,7 @@ class Table:
     note: str = ""
     folded: bool = False
     in_file_only: bool = False
+    in_words: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -80,6 +80,7 @@ class NaturalDeath(FromElsewhere):
 
     lake = models.ForeignKey(Lake, on_delete=models.PROTECT, related_name="natural_deaths")
     species = models.ForeignKey(Species, on_delete=models.PROTECT, related_name="+")
+    arm = models.ForeignKey(Arm, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     least = share()
     middle = share()
     most = share()

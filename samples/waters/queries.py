@@ -56,7 +56,7 @@ class Entered:
 
 # What is the same in two figures of which the newer one counts.
 SAME_FIGURE: dict[Any, tuple[str, ...]] = {
-    NaturalDeath: ("species_id",),
+    NaturalDeath: ("species_id", "arm_id"),
     ReleaseDeath: ("species_id", "when"),
     TagReturns: ("species_id", "season_id", "arm_id"),
     CreelFigures: ("species_id", "season_id", "arm_id"),

@@ -9,8 +9,8 @@ from django.urls import reverse
 from django.utils.html import strip_tags
 
 from samples.findings import queries
-from samples.findings.forms import ChoiceForm
-from samples.findings.topics import TOPICS, Asked
+from samples.findings.forms import ChoiceForm, LimitForm
+from samples.findings.topics import ABOUT_LIMITS, PAGES, Asked
 from samples.models import Age, Fish, Party, Progress
 from tests.people import NOW
 from tests.targets.fish import make_fish
@@ -36,12 +36,16 @@ def made(lake, season):
 
     def make(topic, query="", *, named=True):
         options = queries.options_of(lake, NOW.date())
-        choice = ChoiceForm(QueryDict(query), options).choice()
+        words = QueryDict(query)
+        form = (
+            LimitForm(words, options, []) if topic in ABOUT_LIMITS else ChoiceForm(words, options)
+        )
+        choice = form.choice()
         assert choice is not None
         fish = Fish.objects.filter(lake=lake)
         sample = queries.load(fish, choice)
         share = queries.large_share(sample, named=named)
-        return TOPICS[topic][1](Asked(options, choice, sample, fish, share))
+        return PAGES[topic](Asked(options, choice, sample, fish, share))
 
     return make
 

@@ -33,7 +33,9 @@ def make_figures(lake, species, by):
     shares = {"least": Decimal("0.24"), "middle": Decimal("0.3"), "most": Decimal("0.45")}
     placed = {"season": lake.seasons.first(), "arm": lake.arms.first(), **said}
     return {
-        "natural_death": NaturalDeath.objects.create(oldest_years=12, **shares, **said),
+        "natural_death": NaturalDeath.objects.create(
+            oldest_years=12, arm=lake.arms.first(), **shares, **said
+        ),
         "release_death": ReleaseDeath.objects.create(when="Spring", **shares, **said),
         "tag_returns": TagReturns.objects.create(**TAGS, **placed),
         "creel_figures": CreelFigures.objects.create(**CREEL, **placed),

@@ -54,7 +54,7 @@ def typed(white, season, brindle):
     """What a person types for one figure of each kind."""
     placed = {"season": season.pk, "arm": brindle.pk}
     words = {
-        "natural_death": {**NATURAL, "oldest_years": "12"},
+        "natural_death": {**NATURAL, "oldest_years": "12", "arm": brindle.pk},
         "release_death": {**RANGE, "when": "Spring, less than 15 ft down"},
         "tag_returns": {**TAGS, **placed},
         "creel_figures": {**CREEL, **placed},
@@ -291,6 +291,7 @@ class TestServices:
         # Half past midnight on 6 May in Greenwich is still 5 May at the lake.
         now = datetime(2026, 5, 6, 0, 30, tzinfo=NOW.tzinfo)
         facts: dict[str, Any] = {name: Decimal("0.3") for name in ("least", "middle", "most")}
+        facts |= {"arm": None}
         facts |= {"species": white, "source": "x", "oldest_years": None}
 
         with pytest.raises(services.Refused) as refused:

@@ -142,7 +142,7 @@ def _mark(axis: "Axes", mark: Mark, pen: Pen) -> None:
     else:
         axis.axhline(mark.at, **look)
         where = {"xy": (1.0, mark.at), "xycoords": ("axes fraction", "data"), "ha": "right"}
-        axis.annotate(mark.words, xytext=(-2, 3), **where, **words)
+        axis.annotate(mark.words, xytext=(-2, -11 if mark.low else 3), **where, **words)
 
 
 def _line(axis: "Axes", series: Series, pen: Pen) -> None:
@@ -151,6 +151,10 @@ def _line(axis: "Axes", series: Series, pen: Pen) -> None:
 
 def _dash(axis: "Axes", series: Series, pen: Pen) -> None:
     axis.plot(series.x, series.y, color=pen.ink, linewidth=1.6, linestyle=(0, (5, 3)))
+
+
+def _dotted(axis: "Axes", series: Series, pen: Pen) -> None:
+    axis.plot(series.x, series.y, color=pen.ink, linewidth=1.8, linestyle=(0, (1, 2)))
 
 
 def _soft(axis: "Axes", series: Series, pen: Pen) -> None:
@@ -197,6 +201,7 @@ def _discs(axis: "Axes", series: Series, pen: Pen) -> None:
 KINDS: dict[str, Callable[[Any, Series, Pen], None]] = {
     "line": _line,
     "dash": _dash,
+    "dotted": _dotted,
     "soft": _soft,
     "band": _band,
     "dots": _dots,

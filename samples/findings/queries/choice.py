@@ -1,9 +1,10 @@
 """Which fish a page of findings is about, and what there is to choose from."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from samples.models import Arm, Lake, LakeSpecies, Season
+from samples.science.length_limit.verdict import Lines
 from samples.units import LengthUnit
 
 ARMS, TOGETHER, SEXES, GROUP = "arm", "together", "sex", "group"
@@ -23,6 +24,22 @@ class Options:
     @property
     def unit(self) -> LengthUnit:
         return LengthUnit(self.lake.length_unit)
+
+
+@dataclass(frozen=True, slots=True)
+class LimitChoice:
+    """Which limits are asked about, in mm, the first above all, and where answers part.
+
+    ``release`` names a row of release death by its key; ``caught_below`` says how often fish
+    under the limit are caught, against those over it. A verdict wants ``fewest_aged`` fish: of
+    fewer, drawing them anew makes intervals that are too narrow.
+    """
+
+    limits_mm: tuple[float, ...] = ()
+    lines: Lines = field(default_factory=Lines)
+    release: str = ""
+    caught_below: float = 1.0
+    fewest_aged: int = 50
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +63,7 @@ class Choice:
     ages: str = SINGLE
     relatives: tuple[LakeSpecies, ...] = ()
     intercept_mm: float | None = None
+    limit: LimitChoice = field(default_factory=LimitChoice)
 
     @property
     def all_species(self) -> tuple[LakeSpecies, ...]:

@@ -8,6 +8,7 @@ from samples.findings.topics import (
     growth,
     key,
     length_at_age,
+    limit,
     mortality,
     rings,
     sizes,
@@ -27,6 +28,13 @@ TOPICS: dict[str, tuple[str, Topic]] = {
     "year-classes": ("Year classes", year_classes.topic),
     "sizes": ("Sizes", sizes.topic),
     "by-year": ("Growth by year", rings.topic),
+    "length-limit": ("Length limit", limit.topic),
+}
+# Asked about limits too, with a form of their own.
+ABOUT_LIMITS = {"length-limit", "length-limit-public"}
+# Every page by its address: those of the tabs, and the one to print for the public.
+PAGES: dict[str, Topic] = {name: made for name, (_, made) in TOPICS.items()} | {
+    "length-limit-public": limit.public
 }
 
-__all__ = ["TOPICS", "Asked", "Topic"]
+__all__ = ["ABOUT_LIMITS", "PAGES", "TOPICS", "Asked", "Topic"]

@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from samples.findings.queries import Choice, LargeShare, Options, Sample
 from samples.findings.queries.choice import ARMS, GROUP, SEXES
 from samples.findings.queries.sample import Floats, Ints, Mask
-from samples.models import Fish, Sex
+from samples.models import Arm, Fish, LakeSpecies, Sex
 from samples.units import HUNDREDTHS_PER_INCH, LengthUnit, bin_name, to_text
 
 MM_PER_INCH = HUNDREDTHS_PER_INCH / 100
@@ -16,6 +16,16 @@ MM_PER_INCH = HUNDREDTHS_PER_INCH / 100
 SEED = 26_0147
 # Less than any length differs by, more than a float errs by.
 HAIR_MM = 1e-6
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stock:
+    """Fish set beside others: their sample, of which arm (none: several) and which species."""
+
+    name: str
+    sample: Sample
+    arm: Arm | None
+    species: LakeSpecies
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,23 +58,33 @@ class Asked:
 
     def groups(self) -> list[tuple[str, Sample]]:
         """Give the sample of each thing set side by side, by name; empty ones are left out."""
-        apart = self._apart()
-        return [(name, self.sample.where(mask)) for name, mask in apart if mask.any()]
+        return [(one.name, one.sample) for one in self.stocks()]
 
-    def _apart(self) -> list[tuple[str, Mask]]:
+    def stocks(self) -> list[Stock]:
+        """Give each thing set side by side, with the arm and species it stands for."""
+        apart = self._apart()
+        return [
+            Stock(name, self.sample.where(mask), arm, species)
+            for name, mask, arm, species in apart
+            if mask.any()
+        ]
+
+    def _apart(self) -> list[tuple[str, Mask, Arm | None, LakeSpecies]]:
         sample, choice = self.sample, self.choice
+        own, only = choice.species, choice.arms[0] if len(choice.arms) == 1 else None
         if choice.by == ARMS:
             wanted = choice.arms or tuple(self.options.arms)
-            return [(arm.name, sample.arm == arm.pk) for arm in wanted]
+            return [(arm.name, sample.arm == arm.pk, arm, own) for arm in wanted]
         if choice.by == SEXES:
-            return [(str(sex.label), sample.sex == sex.value) for sex in Sex]
+            return [(str(sex.label), sample.sex == sex.value, only, own) for sex in Sex]
         if choice.by == GROUP:
             return [
-                (one.species.name, sample.species == one.species_id) for one in choice.all_species
+                (one.species.name, sample.species == one.species_id, only, one)
+                for one in choice.all_species
             ]
         names = [arm.name for arm in choice.arms]
         everything = np.ones(sample.n, dtype=bool)
-        return [(" and ".join(names) if names else "All arms", everything)]
+        return [(" and ".join(names) if names else "All arms", everything, only, own)]
 
     def in_unit(self, mm: float) -> float:
         return mm / MM_PER_INCH if self.unit is LengthUnit.INCH else mm

@@ -31,6 +31,11 @@ class Grown:
     kept_from_mm: float | None
 
     @property
+    def told_to(self) -> float:
+        """Give the growing seasons of the oldest fish: beyond it nothing is told."""
+        return float(self.sample.clock.max())
+
+    @property
     def told_from(self) -> float:
         """Give the growing seasons from which on the curve stands on fish, and is told.
 

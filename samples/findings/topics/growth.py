@@ -99,8 +99,7 @@ def _cuts(asked: Asked, grown: list[Grown]) -> list[str]:
 
 
 def _plot(asked: Asked, grown: list[Grown]) -> Plot:
-    last = max(float(one.sample.clock.max()) for one in grown)
-    times = {one.name: np.linspace(one.told_from, last, POINTS) for one in grown}
+    times = {one.name: np.linspace(one.told_from, one.told_to, POINTS) for one in grown}
     lines = {
         one.name: (
             [float(time) for time in times[one.name]],

@@ -1,6 +1,6 @@
 """The tables of growth: lengths, years to lengths, values of the curves, and who shares them."""
 
-from math import ceil
+from math import ceil, floor
 
 from samples.findings.shown import Table
 from samples.findings.topics.asked import Asked, interval
@@ -47,14 +47,16 @@ def years_table(asked: Asked, grown: list[Grown]) -> Table:
         caption="Growing seasons to a length",
         heads=[asked.what, "Length", "Seasons", "95 % interval", "Never, % of draws"],
         rows=rows,
-        note="Of the middle fish: half of the fish grow slower. Less than: fish that young are "
-        "missing, so the curve is not told there.",
+        note="Of the middle fish: half of the fish grow slower. Less or more than: no fish is "
+        "that young or old here, and the curve is told no further.",
     )
 
 
 def _years_words(one: Grown, aim: float) -> list[str]:
     found = years_to(one.fit.curve, one.draws, aim)
     never = f"{100 * found.never:.0f}"
+    if found.years is not None and found.years > one.told_to:
+        return [f"more than {floor(one.told_to)}", "–", never]
     if found.years is None:
         return ["never", _ends_words(found.interval), never]
     if found.years < one.told_from:

@@ -45,14 +45,39 @@ def die(asked: Asked, name: str, sample: Sample) -> Died:
 
     :raises CannotEstimate: where its fish carry none
     """
-    _, structure, resamples = structure_of(asked, sample)
-    rate = chapman_robson(structure.ages, structure.numbers)
+    ages, numbers, drawn_numbers = _numbers(asked, sample)
+    rate = chapman_robson(ages, numbers)
     try:
-        regression = weighted_regression(structure.ages, structure.numbers)
+        regression = weighted_regression(ages, numbers)
     except CannotEstimate:
         regression = None
-    drawn = drawn_rates(structure.ages, resamples.numbers, first_age=rate.first_age)
-    return Died(name, structure.ages, structure.numbers, rate, regression, drawn, resamples.numbers)
+    drawn = drawn_rates(ages, drawn_numbers, first_age=rate.first_age)
+    return Died(name, ages, numbers, rate, regression, drawn, drawn_numbers)
+
+
+def _numbers(asked: Asked, sample: Sample) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Add up the numbers at age of each season, each by its own key, and their resamples.
+
+    :raises CannotEstimate: where no season has a key; of several, those without are left out
+    """
+    found = []
+    problem = CannotEstimate("no_fish", "There are no aged fish of this choice yet.")
+    for season in np.unique(sample.season):
+        try:
+            found.append(structure_of(asked, sample.where(sample.season == season)))
+        except CannotEstimate as one:
+            problem = one
+    if not found:
+        raise problem
+    last = max(int(structure.ages[-1]) for _, structure, _ in found)
+    ages = np.arange(min(int(structure.ages[0]) for _, structure, _ in found), last + 1)
+    numbers = np.zeros(ages.size)
+    drawn = np.zeros((found[0][2].numbers.shape[0], ages.size))
+    for _, structure, resamples in found:
+        places = structure.ages - ages[0]
+        numbers[places] += structure.numbers
+        drawn[:, places] += resamples.numbers
+    return ages, numbers, drawn
 
 
 def topic(asked: Asked) -> Page:

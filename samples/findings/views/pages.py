@@ -3,6 +3,7 @@
 import csv
 import io
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING, TypeVar
 
 from django.core.cache import cache
@@ -19,15 +20,16 @@ from samples.accounts.roles import May, may
 from samples.accounts.scope import fish_counted_at
 from samples.findings import later
 from samples.findings.shown import Page, Plot
-from samples.models import Lake
+from samples.models import Lake, ReleaseDeath
 from samples.rules.csv_text import plain_cell
 from samples.rules.lake_time import local_day
 
 if TYPE_CHECKING:
     from samples.findings.forms import ChoiceForm
+    from samples.findings.queries import Options
 
 T = TypeVar("T")
-FIRST = "length-at-age"
+FIRST, PUBLIC = "length-at-age", "length-limit-public"
 # From so many fish on, a finding takes longer than a page may.
 LONG_FROM = 20_000
 
@@ -88,6 +90,19 @@ def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
 
 @require_safe
 @at_lake(May.SEE_COVERAGE)
+def public(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Show the one page for the public, to print or send."""
+    form, page, _ = asked(request, lake, PUBLIC)
+    drawn = [
+        Drawn(_svg(plot, lake, request, PUBLIC, place), plot.caption, place)
+        for place, plot in enumerate(page.plots if page else [])
+    ]
+    context = {"lake": lake, "page": page, "drawn": drawn, "today": _today(lake), "form": form}
+    return render(request, "findings/public.html", context, status=200 if page else 422)
+
+
+@require_safe
+@at_lake(May.SEE_COVERAGE)
 def figure(request: SignedInRequest, lake: Lake, topic: str, place: str, kind: str) -> HttpResponse:
     """Give a figure as SVG or PNG, or its data as CSV."""
     from samples.findings.figures import as_png, as_rows, as_svg
@@ -125,13 +140,12 @@ def asked(
     """
     # Arrays and what works on them are brought in by the first finding: phones need none of it.
     from samples.findings import queries
-    from samples.findings.forms import ChoiceForm
-    from samples.findings.topics import TOPICS, Asked
+    from samples.findings.topics import PAGES, Asked
 
-    if topic not in TOPICS:
+    if topic not in PAGES:
         raise Http404("There is no such finding.")
-    options = queries.options_of(lake, local_day(timezone.now(), lake.time_zone))
-    form = ChoiceForm(request.GET, options)
+    options = queries.options_of(lake, _today(lake))
+    form = _form(request, lake, topic, options)
     choice = form.choice()
     if choice is None:
         return form, None, 0
@@ -146,7 +160,7 @@ def asked(
     def make() -> Page:
         sample = queries.load(rows, choice)
         share = queries.large_share(sample, named=named)
-        return TOPICS[topic][1](Asked(options, choice, sample, rows, share))
+        return PAGES[topic](Asked(options, choice, sample, rows, share))
 
     count = queries.count(rows, choice)
     if not wait and count >= LONG_FROM and later.begin(known, make):
@@ -154,6 +168,21 @@ def asked(
     page = make()
     cache.set(known, page, later.KEPT_S)
     return form, page, 0
+
+
+def _today(lake: Lake) -> date:
+    return local_day(timezone.now(), lake.time_zone)
+
+
+def _form(request: SignedInRequest, lake: Lake, topic: str, options: "Options") -> "ChoiceForm":
+    from samples.findings.forms import ChoiceForm, LimitForm
+    from samples.findings.topics import ABOUT_LIMITS
+
+    if topic not in ABOUT_LIMITS:
+        return ChoiceForm(request.GET, options)
+    rows = ReleaseDeath.objects.filter(lake=lake).select_related("species")
+    release = [(str(row.pk), f"{row.species}: {row.when or row.source}") for row in rows]
+    return LimitForm(request.GET, options, release)
 
 
 def hash_of(text: str) -> str:

@@ -12,6 +12,9 @@ from samples.management.scenario.programme import PEOPLE, REGULATIONS, SEASONS, 
 from samples.management.scenario.surveys import (
     BASIN_SURVEY,
     CREEL_REPORT,
+    DEADLY_ARM,
+    DEADLY_PERCENT,
+    KILL_STUDY,
     OLDER_NATURAL_DEATH,
     OLDER_SURVEY,
     OLDEST_YEARS,
@@ -25,6 +28,7 @@ from samples.management.scenario.surveys import (
 )
 from samples.management.scenario.truth import (
     ARMS,
+    CRAPPIES,
     LAKE,
     LENGTH_UNIT,
     SPECIES,
@@ -204,16 +208,21 @@ def make_figures(
 
 
 def _make_deaths(lake: Lake, species: dict[str, Species], *, by: User, now: datetime) -> None:
-    told = [(OLDER_SURVEY, date(2008, 12, 31), WHITE, OLDER_NATURAL_DEATH)]
+    deadly = lake.arms.get(name=DEADLY_ARM)
+    told: list[tuple[str, date, str, Arm | None, tuple[int, int, int]]] = [
+        (OLDER_SURVEY, date(2008, 12, 31), WHITE, None, OLDER_NATURAL_DEATH)
+    ]
     told += [
-        (BASIN_SURVEY, date(2019, 12, 31), truth.code, natural_death_percent(truth.code))
+        (BASIN_SURVEY, date(2019, 12, 31), truth.code, None, natural_death_percent(truth.code))
         for truth in SPECIES
     ]
-    for source, as_of, code, percent in told:
+    told += [(KILL_STUDY, date(2023, 12, 31), code, deadly, DEADLY_PERCENT) for code in CRAPPIES]
+    for source, as_of, code, arm, percent in told:
         least, middle, most = (_share(one) for one in percent)
         add_natural_death(
             lake,
             species=species[code],
+            arm=arm,
             source=source,
             as_of=as_of,
             least=least,

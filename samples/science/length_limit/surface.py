@@ -57,7 +57,8 @@ def yield_surface(
     # What is left to grow, exp(-K (age - t0)), splits into a part of the entry and one of s.
     left_at_entry = np.exp(-lives.rate * (entry - lives.age_zero))
     left_since = np.exp(-lives.rate[:, None] * since)
-    grown = 1 - left_at_entry[..., None] * left_since
+    # A fish younger than t0 has no length; the least above 0 has a logarithm.
+    grown = np.maximum(1 - left_at_entry[..., None] * left_since, 1e-12)
     start = np.exp(-lives.natural * (entry - recruited)) * reached
     largest = 10**lives.weight_log10_a * lives.length_max_mm**lives.weight_b
     inner = _power(grown, lives.weight_b)

@@ -74,15 +74,9 @@ class FigureForm(UnitForm):
         self.take_lengths()
 
 
-class PlacedForm(FigureForm):
-    """A figure of one season, of an arm or of the whole lake."""
+class ArmForm(FigureForm):
+    """A figure of an arm or of the whole lake."""
 
-    season = forms.ModelChoiceField(
-        Season.objects.none(),
-        label="Season",
-        empty_label="Choose one",
-        error_messages={"required": "Of which season? Choose one.", "invalid_choice": NO_CHOICE},
-    )
     arm = forms.ModelChoiceField(
         Arm.objects.none(),
         label="Arm",
@@ -91,17 +85,29 @@ class PlacedForm(FigureForm):
         error_messages={"invalid_choice": NO_CHOICE},
     )
 
-    def __init__(
-        self, *args: Any, seasons: list[Season], arms: list[Arm], species: list[Species], **kw: Any
-    ) -> None:
-        super().__init__(*args, species=species, **kw)
-        self.offer(
-            "season", Season.objects.filter(pk__in=[one.pk for one in seasons]), "-starts_on"
-        )
+    def __init__(self, *args: Any, arms: list[Arm], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
         self.offer("arm", Arm.objects.filter(pk__in=[one.pk for one in arms]), "position", "pk")
 
 
-class NaturalDeathForm(FigureForm):
+class PlacedForm(ArmForm):
+    """A figure of one season, of an arm or of the whole lake."""
+
+    season = forms.ModelChoiceField(
+        Season.objects.none(),
+        label="Season",
+        empty_label="Choose one",
+        error_messages={"required": "Of which season? Choose one.", "invalid_choice": NO_CHOICE},
+    )
+
+    def __init__(self, *args: Any, seasons: list[Season], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.offer(
+            "season", Season.objects.filter(pk__in=[one.pk for one in seasons]), "-starts_on"
+        )
+
+
+class NaturalDeathForm(ArmForm):
     """How many die of natural causes, as per cent in a year or as a rate."""
 
     PERCENT, RATE = "percent", "rate"
@@ -133,7 +139,16 @@ class NaturalDeathForm(FigureForm):
             "max_value": f"Give {OLDEST_KNOWN_YEARS} years or fewer.",
         },
     )
-    field_order = ("species", "given_as", "least", "middle", "most", "oldest_years", "source")
+    field_order = (
+        "species",
+        "arm",
+        "given_as",
+        "least",
+        "middle",
+        "most",
+        "oldest_years",
+        "source",
+    )
 
     def __init__(self, *args: Any, stored: dict[str, Any], **kwargs: Any) -> None:
         super().__init__(*args, stored=stored, **kwargs)

@@ -41,6 +41,7 @@ class Sourced(TypedDict):
 class NaturalDeathFacts(Sourced):
     """Shares of the fish, 0 to 1, that would die in a year if nobody fished."""
 
+    arm: Arm | None
     least: Decimal
     middle: Decimal
     most: Decimal
@@ -90,7 +91,7 @@ def add_natural_death(
     """
     row = NaturalDeath(lake=lake)
     _check_natural_death(facts)
-    _enter(row, facts, same=("species",), by=by, now=now)
+    _enter(row, facts, same=("species", "arm"), by=by, now=now)
     return row
 
 
@@ -103,7 +104,7 @@ def edit_natural_death(
     :raises Refused: as `add_natural_death`
     """
     _check_natural_death(facts)
-    _enter(row, facts, same=("species",), by=by, now=now)
+    _enter(row, facts, same=("species", "arm"), by=by, now=now)
 
 
 @transaction.atomic

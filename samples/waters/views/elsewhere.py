@@ -30,6 +30,7 @@ class Kind:
     edit: Callable[..., None]
     words: str
     lead: str
+    of_an_arm: bool = False
     placed: bool = False
 
     @property
@@ -50,6 +51,7 @@ KINDS = {
             lead="How many of the fish would die in a year if nobody fished: of age, cold, "
             "disease, and what eats them. The lake's own ages tell total death only, with "
             "fishing in it.",
+            of_an_arm=True,
         ),
         Kind(
             name="release_death",
@@ -186,8 +188,10 @@ def form_of(
     if row.pk:
         species.append(row.species)
     places: dict[str, Any] = {}
+    if kind.of_an_arm or kind.placed:
+        places["arms"] = queries.named_arms_of(lake)
     if kind.placed:
-        places = {"seasons": queries.seasons_of(lake), "arms": queries.named_arms_of(lake)}
+        places["seasons"] = queries.seasons_of(lake)
     return kind.form(
         request.POST or None,
         unit=lake.length_unit,

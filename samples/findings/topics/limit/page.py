@@ -1,0 +1,167 @@
+"""The page: words first, figures second, what it rests on third."""
+
+from samples.findings.shown import Page, Table
+from samples.findings.topics.asked import Asked
+from samples.findings.topics.limit import plots, tables
+from samples.findings.topics.limit.calibration import calibration
+from samples.findings.topics.limit.stock import Answer, Known, answer, know
+from samples.findings.topics.limit.words import (
+    overall,
+    release_told,
+    sentence,
+    to_settle,
+    verdict_of,
+)
+from samples.science.errors import CannotEstimate
+from samples.science.length_limit.verdict import Verdict
+
+ASSUMED = [
+    (
+        "Steady state: each year brings about as many young fish, and growth and death stay as "
+        "they are. A strong or a missing year class breaks that."
+    ),
+    (
+        "Donated fish are no random sample of the fish in the lake: anglers keep the larger ones, "
+        "and guides fish where fish are."
+    ),
+    (
+        "Natural death is borrowed, from the literature or a rule of thumb, never measured by "
+        "these fish. It moves the answer most where harvest and natural death are near each other."
+    ),
+    (
+        "Release death is assumed as entered; it is far higher for fish from deep water and in "
+        "summer heat. Anglers may move away from a water with a limit, or come to it."
+    ),
+    (
+        "Where limits were tried elsewhere, outcomes went both ways: some fisheries gained, some "
+        "only filled up with fish just under the limit."
+    ),
+    "This is advice to a licensed manager. The rule itself is the authority's to make.",
+]
+
+
+def answered(asked: Asked) -> tuple[tables.Answers, list[str]]:
+    """Judge every limit for every arm, and say for which arms nothing can be judged, and why."""
+    found, refused = [], []
+    for stock in asked.stocks():
+        try:
+            known = know(asked, stock)
+        except CannotEstimate as problem:
+            sentence_ = problem.sentence[:1].lower() + problem.sentence[1:]
+            refused.append(f"{stock.name}: cannot tell, {sentence_}")
+            continue
+        limits = asked.choice.limit.limits_mm
+        found.append((known, [answer(known, asked, limit) for limit in limits]))
+    return found, refused
+
+
+def topic(asked: Asked) -> Page:
+    """Say of each arm what keeps its fish from the limit, and whether a limit would help."""
+    main = asked.with_unit(asked.choice.limit.limits_mm[0])
+    title = f"{asked.species}: would a minimum length limit of {main} help?"
+    found, refused = answered(asked)
+    if not found:
+        words = " ".join(refused) or "There are no fish of this choice yet."
+        return Page(title, refused=words, cautions=[*ASSUMED, *asked.cautions()])
+    firsts = [(known, of_limits[0]) for known, of_limits in found]
+    return Page(
+        title=title,
+        says=[
+            overall(firsts, main),
+            *[sentence(asked, known, one) for known, one in firsts],
+            *_release(asked, firsts),
+            *refused,
+            *_open(asked, firsts),
+        ],
+        warnings=[f"{known.name}: {words}" for known, _ in found for words in known.warnings],
+        plots=[
+            plots.growth(asked, found),
+            plots.survivors(asked, found),
+            plots.harvest(asked, found),
+        ],
+        tables=_tables(asked, found),
+        left_out=asked.sample.left_out,
+        cautions=[*ASSUMED, *asked.cautions()],
+    )
+
+
+def _release(asked: Asked, firsts: list[tuple[Known, Answer]]) -> list[str]:
+    """Say where a limit could help how much of it release death would undo."""
+    return [
+        release_told(known, one, tables.undone_by(asked, known, one))
+        for known, one in firsts
+        if verdict_of(one) is Verdict.HARVEST
+    ]
+
+
+def _open(asked: Asked, firsts: list[tuple[Known, Answer]]) -> list[str]:
+    return [
+        to_settle(asked, known, one)
+        for known, one in firsts
+        if verdict_of(one) is Verdict.CANNOT_TELL
+    ]
+
+
+def _tables(asked: Asked, found: tables.Answers) -> list[Table]:
+    return [
+        tables.verdicts(asked, found),
+        tables.harvests(asked, found),
+        *[tables.scenarios(asked, known, of_limits) for known, of_limits in found],
+        tables.rests_on(asked, found),
+        tables.curve_values(asked, found),
+        rules(asked),
+        calibration(),
+        *[tables.surface(asked, known) for known, _ in found],
+    ]
+
+
+def rules(asked: Asked) -> Table:
+    """State the rules by which a verdict is given; they are changed under Which fish."""
+    lines = asked.choice.limit.lines
+    rows = [
+        [
+            "little effect",
+            (
+                f"fewer than {100 * lines.little_taken:.0f} % of the fish that would come to the "
+                "limit are taken before it"
+            ),
+            "where a fifth or less is taken in a year, limits were found to change little",
+        ],
+        [
+            "growth, natural death, harvest",
+            (
+                "else whichever, if it alone were otherwise, would let most more fish come to the "
+                f"limit: a way of {lines.fair_years:.1f} years, no natural death, no harvest on it"
+            ),
+            (
+                "limits helped where fish grew through the protected lengths in about that time "
+                "(Colvin 1991; Allen & Miranda 1995; from memory)"
+            ),
+        ],
+        [
+            "cannot tell",
+            (
+                f"fewer than {100 * lines.agree:.0f} of 100 draws agree, or fewer than "
+                f"{asked.choice.limit.fewest_aged} fish are aged"
+            ),
+            "common practice, no source; of few fish the intervals are too narrow",
+        ],
+        [
+            "beside the verdict",
+            (
+                f"a way longer than {lines.long_years:.1f} years; fewer than "
+                f"{100 * lines.few_live:.0f} % alive at its end; more than "
+                f"{100 * lines.many_taken:.0f} % taken on it"
+            ),
+            "common practice, no source",
+        ],
+    ]
+    return Table(
+        name="rules",
+        caption="The rules of the verdict",
+        heads=["Verdict", "Is said where", "Why there"],
+        rows=rows,
+        note="Change them under Which fish, to see how much hangs on them.",
+        folded=True,
+        in_words=True,
+    )

@@ -1,0 +1,273 @@
+"""Tables of the answer: axes side by side, harvest under each limit, and what it rests on."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from samples.findings.shown import Table
+from samples.findings.topics.asked import Asked, interval
+from samples.findings.topics.limit.stock import Answer, Known, preferred_mm, taken_of
+from samples.findings.topics.limit.words import LOWER, NAMES, UPPER, sure_of, verdict_of, years
+from samples.science.length_limit.cases import break_even, change, crowded
+from samples.science.length_limit.fish_lives import Floats, Lives, fishing_rate
+from samples.science.length_limit.per_recruit import per_recruit
+from samples.science.length_limit.surface import quantiles, yield_surface
+
+Answers = list[tuple[Known, list[Answer]]]
+# Draws that a harvest is worked out for: its interval is as good as those of what goes in.
+HARVEST_DRAWS = 200
+LOW_MIDDLE_HIGH = (0.1, 0.5, 0.9)
+SURFACE_TAKEN = np.arange(0.0, 0.81, 0.05)
+
+
+def verdicts(asked: Asked, answers: Answers) -> Table:
+    """Set the arms side by side, each limit by its three axes and its verdict."""
+    rows = []
+    for known, of_limits in answers:
+        for one in of_limits:
+            rows.append(
+                [
+                    known.name,
+                    asked.with_unit(one.limit_mm),
+                    NAMES[verdict_of(one)],
+                    sure_of(one),
+                    *_axes_words(one),
+                ]
+            )
+    return Table(
+        name="verdicts",
+        caption="Would it help: each limit by its three axes",
+        heads=[
+            asked.what,
+            "Limit",
+            "What weighs most",
+            "Draws of 100",
+            "Years from the kept length",
+            "Ever so long, %",
+            "Live to it, %",
+            "Taken before it, %",
+        ],
+        rows=rows,
+        note="Years: of the middle fish, from the length that anglers keep now. Live to it: of the "
+        "fish that can grow so long, if nothing but natural death took any. Taken before it: of "
+        "those that would come to the limit alive. Each with its 95 % interval.",
+    )
+
+
+def _axes_words(answer: Answer) -> list[str]:
+    if answer.axes is None:
+        return ["none kept so short", "–", "–", "0"]
+    found = answer.axes
+    shares = (found.reach, found.survival, found.taken)
+    return [years(found.years), *(_percent(one) for one in shares)]
+
+
+def _percent(drawn: Floats) -> str:
+    low, middle, high = 100 * np.quantile(drawn, (LOWER, 0.5, UPPER))
+    return f"{middle:.0f} ({low:.0f} to {high:.0f})"
+
+
+def some(lives: Lives, count: int = HARVEST_DRAWS) -> Lives:
+    """Give the first draws alone, for what takes long to work out."""
+    return replace(
+        lives,
+        length_max_mm=lives.length_max_mm[:count],
+        rate=lives.rate[:count],
+        age_zero=lives.age_zero[:count],
+        natural=lives.natural[:count],
+    )
+
+
+def harvests(asked: Asked, answers: Answers) -> Table:
+    """Give what each limit would do to the harvest, against the present one."""
+    rows = [row for known, found in answers for row in _harvest_rows(asked, known, found)]
+    return Table(
+        name="harvest",
+        caption="Harvest under each limit against now",
+        heads=[
+            asked.what,
+            "Limit",
+            "Weight, %",
+            "Number, %",
+            "Kept now, given up, %",
+            "Mean length kept",
+            "Fish over the preferred length, %",
+            "Weight if fish stayed a tenth shorter, %",
+            "Release death that undoes it",
+        ],
+        rows=rows,
+        note="Per young fish of the lake, all years of its life together, so numbers of young "
+        "fish are taken as steady. Change against the present rule with its 95 % interval. "
+        "Preferred length: Gabelhouse (1984), caught, kept or let go. A tenth shorter: protected "
+        "fish may crowd each other. The last column: from that share of released fish dying on, "
+        "the limit costs harvest. Released fish die as the mildest entered, unless another is "
+        "chosen.",
+    )
+
+
+def undone_by(asked: Asked, known: Known, answer: Answer) -> float:
+    """Give the release death at which a limit yields no more weight than now, 0 to 1."""
+    rule = known.rule(answer.limit_mm, asked.choice.limit.caught_below)
+    lives, fishing = some(known.lives), known.deaths.fishing[:HARVEST_DRAWS]
+    return float(np.median(break_even(lives, fishing, known.now, rule)))
+
+
+def _harvest_rows(asked: Asked, known: Known, found: list[Answer]) -> list[list[str]]:
+    lives, fishing = some(known.lives), known.deaths.fishing[:HARVEST_DRAWS]
+    preferred = preferred_mm(known.stock, asked.unit)
+    present = per_recruit(lives, fishing, known.now, preferred_mm=preferred)
+    mean = asked.with_unit(float(np.median(present.mean_length_mm)))
+    rows = [[known.name, "as now", "–", "–", "–", mean, "–", "–", "–"]]
+    for one in found:
+        limit = asked.with_unit(one.limit_mm)
+        if one.axes is None:
+            rows.append([known.name, limit, "0", "0", "0", mean, "0", "0", "–"])
+            continue
+        rule = known.rule(one.limit_mm, asked.choice.limit.caught_below)
+        then = per_recruit(lives, fishing, rule, preferred_mm=preferred)
+        plain = change(lives, fishing, known.now, rule)
+        small = change(crowded(lives), fishing, known.now, rule)
+        large = (then.preferred - present.preferred) / np.maximum(present.preferred, 1e-12)
+        undone = undone_by(asked, known, one)
+        rows.append(
+            [
+                known.name,
+                limit,
+                _change(plain.weight),
+                _change(plain.number),
+                _percent(plain.given_up),
+                asked.with_unit(float(np.median(then.mean_length_mm))),
+                _change(large),
+                _change(small.weight),
+                "none would" if undone >= 1 else f"{100 * undone:.0f} %",
+            ]
+        )
+    return rows
+
+
+def _change(drawn: Floats) -> str:
+    low, middle, high = 100 * np.quantile(drawn, (LOWER, 0.5, UPPER)) + 0.0
+    return f"{middle:+.0f} ({low:+.0f} to {high:+.0f})"
+
+
+def scenarios(asked: Asked, known: Known, found: list[Answer]) -> Table:
+    """Give the change in weight at low, middle and high exploitation and natural death."""
+    middle = _middle(known.lives)
+    taken = np.quantile(taken_of(known.deaths), LOW_MIDDLE_HIGH)
+    rates = np.quantile(known.deaths.natural, LOW_MIDDLE_HIGH)
+    rows = []
+    for one in found:
+        for natural in rates:
+            lives = replace(middle, natural=np.array([natural]))
+            cells = []
+            for share in taken:
+                rule = known.rule(one.limit_mm, asked.choice.limit.caught_below)
+                fishing = fishing_rate(np.array([share]), natural)
+                [changed] = 100 * change(lives, fishing, known.now, rule).weight
+                cells.append(f"{changed:+.0f}")
+            dying = f"{-100 * np.expm1(-natural):.0f} %"
+            rows.append([asked.with_unit(one.limit_mm), dying, *cells])
+    return Table(
+        name=f"scenarios-{known.name}",
+        caption=f"{known.name}: change in weight harvested, %, if these were so",
+        heads=[
+            "Limit",
+            "Die of natural causes in a year",
+            *[f"{100 * share:.0f} % taken in a year" for share in taken],
+        ],
+        rows=rows,
+        note="Low, middle and high: tenth, half and nine tenths of the draws. Growth at its "
+        "middle; released fish die at the middle rate.",
+        folded=True,
+    )
+
+
+def _middle(lives: Lives) -> Lives:
+    return replace(
+        lives,
+        length_max_mm=_median(lives.length_max_mm),
+        rate=_median(lives.rate),
+        age_zero=_median(lives.age_zero),
+        natural=_median(lives.natural),
+    )
+
+
+def _median(drawn: Floats) -> Floats:
+    return np.array([np.median(drawn)])
+
+
+def surface(asked: Asked, known: Known) -> Table:
+    """Give weight per recruit at every limit and exploitation, over all draws: for a file."""
+    limits = limits_of(asked, known)
+    natural = float(np.median(known.deaths.natural))
+    fishing = np.concatenate([[0.0], fishing_rate(SURFACE_TAKEN[1:], natural)])
+    found = quantiles(yield_surface(known.lives, limits, fishing), (LOWER, 0.5, UPPER))
+    rows = [
+        [
+            asked.length(float(limit)),
+            f"{share:.2f}",
+            *[f"{float(found[place, one, other]):.2f}" for place in (1, 0, 2)],
+        ]
+        for one, limit in enumerate(limits)
+        for other, share in enumerate(SURFACE_TAKEN)
+    ]
+    return Table(
+        name=f"surface-{known.name}",
+        caption=f"{known.name}: weight per recruit at every limit and share taken",
+        heads=[f"Kept from, {asked.unit.value}", "Taken in a year", "Grams", "2.5 %", "97.5 %"],
+        rows=rows,
+        note=f"{len(limits)} lengths x {SURFACE_TAKEN.size} shares x {known.lives.draws:,} draws; "
+        "released fish all live, and every fish is as long as the mean of its age. In the file "
+        "alone.",
+        in_file_only=True,
+    )
+
+
+def limits_of(asked: Asked, known: Known) -> Floats:
+    """Give limits from the kept length on, in steps of half an inch or 10 mm."""
+    step = 12.7 if asked.unit.value == "in" else 10.0
+    longest = max([*asked.choice.limit.limits_mm, float(np.median(known.lives.length_max_mm))])
+    first = step * np.ceil(known.kept_from_mm / step)
+    return np.asarray(np.arange(first, max(longest, first) + 2 * step, step), dtype=np.float64)
+
+
+def rests_on(asked: Asked, answers: Answers) -> Table:
+    """List every figure that the answer rests on, with where it comes from."""
+    rows = [
+        [known.name, what, figure, source]
+        for known, _ in answers
+        for what, figure, source in known.rests_on
+    ]
+    return Table(
+        name="rests-on",
+        caption="What it rests on",
+        heads=[asked.what, "What", "Figure, with its range", "From"],
+        rows=rows,
+        note="Figures from elsewhere are entered with their source and day on the lake's page.",
+        in_words=True,
+    )
+
+
+def curve_values(asked: Asked, answers: Answers) -> Table:
+    """Give the growth that went in, with its interval."""
+    rows = []
+    for known, _ in answers:
+        draws, curve = known.grown.draws, known.grown.fit.curve
+        low, high = draws.interval(draws.length_max_mm)
+        rows.append(
+            [
+                known.name,
+                asked.with_unit(curve.length_max_mm),
+                interval(asked.in_unit(low), asked.in_unit(high)),
+                f"{curve.rate:.2f}",
+                interval(*draws.interval(draws.rate), 2),
+                f"{100 * known.lives.spread:.0f} %",
+            ]
+        )
+    return Table(
+        name="growth",
+        caption="Growth that went in",
+        heads=[asked.what, "Linf", "95 % interval", "K", "95 % interval", "Spread at age"],
+        rows=rows,
+        folded=True,
+    )

@@ -1,0 +1,196 @@
+"""Natural death and fishing as draws, from what was entered and from the fish themselves."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from samples.science.errors import CannotEstimate
+from samples.science.length_limit.fish_lives import Floats, fishing_rate
+
+# More of the fish than this cannot be taken in a year and the lake still hold any.
+MOST_TAKEN = 0.95
+# Where more of the draws than this contradict each other, none of them is believed.
+MOST_CONTRADICTING = 0.5
+# Rules of thumb for natural death err by about so much, as a standard deviation of its logarithm.
+THUMB_SD = 0.4
+
+
+@dataclass(frozen=True, slots=True)
+class Tags:
+    """Tags of one season: put out, sent back, and the shares that bend the count."""
+
+    out: int
+    returned: int
+    reporting_least: float
+    reporting_most: float
+    kept: float = 1.0
+    survived: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Deaths:
+    """Natural death and fishing, drawn together.
+
+    Attributes
+    ----------
+    natural, fishing : ndarray, shape (draws,)
+        M and F, per year, of the draws that do not contradict themselves.
+    contradicting : float
+        Share of the draws that did: F at or below 0, or more taken than there are.
+    """
+
+    natural: Floats
+    fishing: Floats
+    contradicting: float
+
+
+def natural_from_shares(
+    rng: np.random.Generator, draws: int, *, least: float, middle: float, most: float
+) -> Floats:
+    """Draw M, per year, from a range of the share that dies of natural causes in a year.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+    draws : int
+    least, middle, most : float
+        Shares above 0 and below 1; the middle is the likeliest (triangular).
+
+    Returns
+    -------
+    ndarray, shape (draws,)
+
+    Raises
+    ------
+    CannotEstimate
+        If they are not in order between 0 and 1.
+    """
+    if not 0 < least <= middle <= most < 1:
+        raise CannotEstimate(
+            "natural_out_of_order",
+            "Natural death needs a least, a middle and a most, in order between 0 and 100 %.",
+        )
+    if least == most:
+        return np.full(draws, -np.log1p(-middle))
+    rates: Floats = -np.log1p(-rng.triangular(least, middle, most, draws))
+    return rates
+
+
+def natural_by_thumb(rng: np.random.Generator, draws: int, rate: float) -> Floats:
+    """Draw M, per year, about a rule of thumb, as widely as such rules err; shape (draws,)."""
+    rates: Floats = rate * np.exp(rng.normal(0, THUMB_SD, draws))
+    return rates
+
+
+def taken_by_tags(rng: np.random.Generator, draws: int, tags: Sequence[Tags]) -> Floats:
+    """Draw the share taken in a year from tags sent back, seasons weighed by tags put out.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+    draws : int
+    tags : sequence of Tags
+
+    Returns
+    -------
+    ndarray, shape (draws,)
+        ``u = back / (out x reporting x kept x survived)``; it may pass 1, where the shares
+        contradict the count. Back over out by Jeffreys' prior.
+
+    Raises
+    ------
+    CannotEstimate
+        Without a season of tags, or with numbers that cannot be.
+    """
+    if not tags:
+        raise CannotEstimate("no_tags", "No tags were put out.")
+    total = np.zeros(draws)
+    for one in tags:
+        shares = (one.reporting_least, one.reporting_most, one.kept, one.survived)
+        if not (0 <= one.returned <= one.out and one.out > 0) or min(shares) <= 0:
+            raise CannotEstimate("tags_out_of_range", "Tags back are at most those put out.")
+        back = rng.beta(one.returned + 0.5, one.out - one.returned + 0.5, draws)
+        reporting = rng.uniform(one.reporting_least, one.reporting_most, draws)
+        total += one.out * back / (reporting * one.kept * one.survived)
+    return total / sum(one.out for one in tags)
+
+
+def deaths_by_tags(rng: np.random.Generator, natural: Floats, taken: Floats) -> Deaths:
+    """Give F from the share taken, beside M.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        Draws that contradict themselves are replaced by others, drawn anew.
+    natural, taken : ndarray, shape (draws,)
+        M, per year, and u.
+
+    Raises
+    ------
+    CannotEstimate
+        If more than half of the draws take more fish than there are.
+    """
+    good = taken < MOST_TAKEN
+    kept = _kept(rng, good, "By these tags more fish are taken than there are. Look at reporting.")
+    return Deaths(natural[kept], fishing_rate(taken[kept], natural[kept]), _share(~good))
+
+
+def deaths_by_total(rng: np.random.Generator, natural: Floats, total: Floats) -> Deaths:
+    """Give F as what natural death leaves of Z: ``F = Z - M``.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        As for `deaths_by_tags`.
+    natural, total : ndarray, shape (draws,)
+        M and Z, per year, drawn apart.
+
+    Raises
+    ------
+    CannotEstimate
+        If Z is at or below M in more than half of the draws.
+    """
+    left = total - natural
+    good = left > 0
+    kept = _kept(
+        rng,
+        good,
+        "Natural death as entered is larger than all death that these fish show. Look at it, or "
+        "put out tags.",
+    )
+    return Deaths(natural[kept], left[kept], _share(~good))
+
+
+def natural_left(rng: np.random.Generator, taken: Floats, total: Floats) -> Deaths:
+    """Give M as what fishing, known from tags, leaves of Z.
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+        As for `deaths_by_tags`.
+    taken, total : ndarray, shape (draws,)
+        u, and Z per year, drawn apart; ``F = u Z / A``.
+
+    Raises
+    ------
+    CannotEstimate
+        If fishing alone takes more than dies in most draws.
+    """
+    fishing = taken * total / -np.expm1(-total)
+    left = total - fishing
+    good = (left > 0) & (taken < MOST_TAKEN)
+    kept = _kept(rng, good, "By these tags more fish are taken than die. Look at reporting.")
+    return Deaths(left[kept], fishing[kept], _share(~good))
+
+
+def _kept(rng: np.random.Generator, good: np.ndarray, sentence: str) -> np.ndarray:
+    """Give places of draws to use: the good ones, and others of them in place of the bad."""
+    if good.mean() < 1 - MOST_CONTRADICTING:
+        raise CannotEstimate("contradiction", sentence)
+    places = np.arange(good.size)
+    return np.where(good, places, rng.choice(np.flatnonzero(good), good.size))
+
+
+def _share(bad: np.ndarray) -> float:
+    return float(np.mean(bad))
