@@ -11,7 +11,7 @@ from django.utils.html import strip_tags
 from samples.findings import queries
 from samples.findings.forms import ChoiceForm, LimitForm
 from samples.findings.topics import ABOUT_LIMITS, PAGES, Asked
-from samples.models import Age, Fish, Party, Progress
+from samples.models import Age, Fish, Party, Progress, ReleaseDeath
 from tests.people import NOW
 from tests.targets.fish import make_fish
 
@@ -37,9 +37,9 @@ def made(lake, season):
     def make(topic, query="", *, named=True):
         options = queries.options_of(lake, NOW.date())
         words = QueryDict(query)
-        form = (
-            LimitForm(words, options, []) if topic in ABOUT_LIMITS else ChoiceForm(words, options)
-        )
+        release = [(str(row.pk), row.when) for row in ReleaseDeath.objects.filter(lake=lake)]
+        about_limits = topic in ABOUT_LIMITS
+        form = LimitForm(words, options, release) if about_limits else ChoiceForm(words, options)
         choice = form.choice()
         assert choice is not None
         fish = Fish.objects.filter(lake=lake)

@@ -98,11 +98,14 @@ def axes(
     lived = np.exp(-lives.natural * way)
     middle = lives.age_at(limit_mm)
     within = np.isfinite(middle) & (middle <= last_age)
+    start = lives.age_at(kept_from_mm)
+    between = np.full(middle.shape, np.inf)
+    np.subtract(middle, start, out=between, where=within)
     total = rate + lives.natural
     arrived = _mean(np.where(reaches, np.exp(-total * way), 0.0), begins)
     faster = _mean(np.exp(-total * np.minimum(way, fair_years)), begins)
     return Axes(
-        years=np.where(within, middle - lives.age_at(kept_from_mm), np.inf),
+        years=between,
         age=np.where(within, middle, np.inf),
         reach=reaches.mean(axis=0),
         survival=_mean(lived, reaches),

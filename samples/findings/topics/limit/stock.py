@@ -88,13 +88,13 @@ class Answer:
     judged: Judged | None
 
 
-def know(asked: Asked, stock: Stock) -> Known:
-    """Bring together what is known of one arm's fish.
+def know(asked: Asked, stock: Stock, given: Elsewhere | None = None) -> Known:
+    """Bring together what is known of one arm's fish, and what was entered unless it is given.
 
     :raises CannotEstimate: in a sentence that says what is missing
     """
     _enough(asked, stock)
-    given = elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm)
+    given = given or elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm)
     grown = grow(asked, stock.name, stock.sample)
     kept_from, kept_words = _kept_from(asked, grown, given)
     total = _total(asked, stock)

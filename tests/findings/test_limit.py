@@ -1,0 +1,242 @@
+"""The answer about a length limit: right where truth is known, open where it cannot be told."""
+
+from decimal import Decimal
+
+import pytest
+from django.urls import reverse
+
+from samples.findings.topics.limit.calibration import FOUND
+from samples.models import Donor, Fish, NaturalDeath, Regulation, ReleaseDeath, TagReturns
+from tests.benchmarks import verdicts
+from tests.findings.conftest import rows_of, text
+from tests.people import NOW
+from tests.targets.fish import make_fish
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def entered(lake, white, season, biologist):
+    """Enter natural death, tags and release death: entered(returned=60)."""
+    said = {
+        "lake": lake,
+        "species": white,
+        "as_of": "2026-01-01",
+        "entered_by": biologist,
+        "entered_at": NOW,
+    }
+
+    def enter(*, returned=60, natural=("0.25", "0.30", "0.36"), arm=None):
+        least, middle, most = (Decimal(one) for one in natural)
+        NaturalDeath.objects.create(
+            least=least, middle=middle, most=most, source="Survey of lakes, 2019", arm=arm, **said
+        )
+        TagReturns.objects.create(
+            season=season, arm=arm, tags_out=200, returned=returned, source="Tags of 2026",
+            reporting_least="0.6", reporting_most="0.7", **said,
+        )  # fmt: skip
+        for when, share in (("Spring, shallow", "0.08"), ("Summer, deep", "0.45")):
+            ReleaseDeath.objects.create(
+                when=when, least="0.02", middle=share, most="0.6", source="Pens, 2021", **said
+            )
+
+    return enter
+
+
+@pytest.fixture
+def fished(population, party, white, brindle):
+    """Net fish of a known curve in Brindle, and forty fish that anglers kept from 8.0 in on."""
+    population(brindle, count=600)
+    for tenth in range(40):
+        make_fish(party, white, 8.0 + tenth / 10, progress=1)
+
+
+class TestAnswer:
+    def test_harvest_where_fish_grow_fast_and_are_taken_first(self, made, fished, entered):
+        entered(returned=75)
+
+        page = made("length-limit")
+
+        assert page.says[0].endswith(
+            "A limit could help: fish would get there and are taken first."
+        )
+        assert page.says[1].startswith("Brindle: harvest (")
+        assert "to grow from 8.2 in to 10.0 in" in page.says[1]
+        assert "as given, 8 % do (Spring, shallow); 45 % do (Summer, deep)" in page.says[2]
+
+    def test_little_effect_where_few_are_taken(self, made, fished, entered):
+        entered(returned=6)
+
+        page = made("length-limit")
+
+        assert page.says[1].startswith("Brindle: little effect (")
+
+    def test_natural_death_where_few_live(self, made, fished, entered):
+        entered(returned=25, natural=("0.60", "0.66", "0.72"))
+
+        assert made("length-limit").says[1].startswith("Brindle: natural death (")
+
+    def test_growth_where_fish_never_come_to_it(
+        self, made, population, party, white, brindle, entered
+    ):
+        population(brindle, count=600, linf=9.6)
+        make_fish(party, white, 8.0, progress=1, count=40)
+        entered(returned=40)
+
+        [sentence] = [one for one in made("length-limit").says if one.startswith("Brindle")]
+        assert sentence.startswith("Brindle: growth (")
+        assert "fish ever grow to 10.0 in" in sentence
+
+    def test_a_limit_under_what_anglers_keep_changes_nothing(self, made, fished, entered):
+        entered()
+
+        page = made("length-limit", "limit_1=7.5")
+
+        assert (
+            "Anglers keep no fish under 8.2 in now, so a limit of 7.5 in changes nothing"
+            in (page.says[1])
+        )
+
+    def test_cannot_tell_from_forty_fish(self, made, fished, entered):
+        entered(returned=75)
+        aged = Fish.objects.filter(age__isnull=False).values_list("pk", flat=True)
+        Fish.objects.exclude(pk__in=list(aged[:40])).update(withdrawn=True)
+
+        page = made("length-limit")
+
+        assert page.refused.startswith("Brindle: cannot tell, a verdict wants 50 aged fish")
+        assert "Age 10 more" in page.refused
+
+    def test_an_open_answer_says_which_figure_would_settle_it(self, made, fished, entered):
+        entered(returned=45, natural=("0.20", "0.45", "0.75"))
+
+        page = made("length-limit", "agree=99")
+
+        assert page.says[1].startswith("Brindle: cannot tell.")
+        assert "Of 100 draws: " in page.says[1]
+        assert any(
+            "natural death. Age fish of a part that is hardly fished" in x for x in page.says
+        )
+
+    def test_says_what_is_missing_where_nothing_was_entered(self, made, population, brindle):
+        population(brindle, count=300)
+
+        assert "not known from which length anglers keep fish" in made("length-limit").refused
+
+    def test_an_arms_own_natural_death_wins(self, made, fished, entered, brindle):
+        entered(natural=("0.25", "0.30", "0.36"))
+        entered(natural=("0.60", "0.66", "0.72"), arm=brindle)
+
+        rows = {row[1]: row[2] for row in rows_of(made("length-limit"), "rests-on")}
+        assert rows["Die of natural causes in a year"] == "66 % (60 to 72)"
+
+    def test_contradicting_figures_are_counted_and_said(self, made, fished, lake, white, biologist):
+        NaturalDeath.objects.create(
+            lake=lake, species=white, least="0.30", middle="0.45", most="0.60", source="x",
+            as_of="2020-01-01", entered_by=biologist, entered_at=NOW,
+        )  # fmt: skip
+
+        page = made("length-limit")
+
+        assert any("of the draws the figures contradict each other" in x for x in page.warnings)
+
+    @pytest.mark.parametrize(
+        ("query", "field"),
+        [
+            ("limit_1=long", "limit_1"),
+            ("agree=0", "agree"),
+            ("fair_years=90", "fair_years"),
+            ("caught_below=-1", "caught_below"),
+            ("fewest_aged=2", "fewest_aged"),
+        ],
+    )
+    def test_says_beside_the_field_what_cannot_be(self, page, fished, query, field):
+        answer = page("length-limit", f"?{query}")
+
+        assert answer.status_code == 422
+        assert list(answer.context["form"].errors) == [field]
+
+    def test_lines_are_moved_by_a_person(self, made, fished, entered):
+        entered(returned=6)
+
+        moved = made("length-limit", "little_taken=1")
+
+        assert not moved.says[1].startswith("Brindle: little effect")
+        assert rows_of(moved, "rules")[0][1].startswith("fewer than 1 % of the fish")
+
+
+class TestNumbers:
+    def test_a_harsher_release_costs_harvest(self, made, fished, entered):
+        entered(returned=75)
+        summer = ReleaseDeath.objects.get(when="Summer, deep").pk
+
+        mild, harsh = (
+            {row[1]: row for row in rows_of(made("length-limit", query), "harvest")}
+            for query in ("", f"release={summer}")
+        )
+
+        first, second = (int(rows["10.0 in"][2].split(" ")[0]) for rows in (mild, harsh))
+        assert second < first - 10
+        assert mild["10.0 in"][8] == harsh["10.0 in"][8]  # what would undo it is the same
+
+    def test_no_weight_is_taken_where_nobody_fishes(self, made, fished, entered):
+        entered()
+
+        [surface] = [one for one in made("length-limit").tables if one.name == "surface-Brindle"]
+
+        assert {row[2] for row in surface.rows if row[1] == "0.00"} == {"0.00"}
+        assert float(surface.rows[-1][2]) >= 0
+
+    def test_every_scenario_stands_in_its_table(self, made, fished, entered):
+        entered()
+
+        rows = rows_of(made("length-limit"), "scenarios-Brindle")
+
+        assert [row[0] for row in rows] == ["10.0 in"] * 3 + ["9.0 in"] * 3 + ["11.0 in"] * 3
+        assert all(len(row) == 5 for row in rows)
+
+
+class TestPublic:
+    def test_asks_why_there_is_none_or_why_there_is_one(self, client, page, lake, fished, entered):
+        entered(returned=75)
+        page("length-limit")
+        address = reverse("findings:public", args=[lake.slug])
+        without = text(client.get(address))
+        Regulation.objects.create(
+            lake=lake, in_force_from="2020-01-01", words="10 in", minimum_length_hundredths_mm=25400
+        )
+
+        assert "Why is there no length limit on white crappie in Lake Orrinbeck?" in without
+        assert "Why is there a length limit on white crappie in Lake Orrinbeck?" in text(
+            client.get(address)
+        )
+
+    def test_names_no_person_vial_or_reach(self, client, page, lake, fished, entered, guide, vials):
+        entered()
+        fish = Fish.objects.filter(progress=5).first()
+        fish.vial, fish.donor = vials[0], Donor.objects.get(person=guide)
+        fish.save()
+        page("length-limit")
+
+        shown = client.get(reverse("findings:public", args=[lake.slug])).content.decode()
+        main = shown[shown.index("<main") : shown.index("</main>")]
+
+        assert "<svg" in main
+        assert vials[0].number not in main
+        assert guide.display_name not in main
+        for reach in lake.arms.get(name="Brindle").reaches.all():
+            assert f">{reach}<" not in main
+
+
+class TestCalibration:
+    def test_what_is_published_is_what_the_benchmark_finds(self):
+        """The first twenty of the lakes that `manage.py benchmark verdicts` answers for."""
+        outcomes = verdicts.outcomes_of(20)
+        counts = {kind: sum(one.kind == kind for one in outcomes) for kind in verdicts.KINDS}
+
+        assert counts["wrong"] <= 2
+        assert counts["right"] >= 6
+        assert sum(FOUND["all lakes"][1:]) == FOUND["all lakes"][0] == verdicts.LAKES
+
+    def test_forty_fish_answer_for_no_lake(self):
+        assert {one.kind for one in verdicts.outcomes_of(6, aged=20)} == {"cannot tell"}
