@@ -89,6 +89,10 @@ def shares_of_classes(
     if number.sum() <= 0:
         raise CannotEstimate("no_fish", "There are no aged fish in this season yet.")
     every = np.asarray(drawn, dtype=np.float64)
+    # A resample whose aged fish met no measured one says nothing.
+    every = every[every.sum(axis=1) > 0]
+    if not every.size:
+        raise CannotEstimate("no_resample", "Too few fish are aged to say how sure the shares are.")
     of_all = every / every.sum(axis=1, keepdims=True)
     lower, upper = np.quantile(of_all, (LOWER, UPPER), axis=0)
     return [

@@ -141,7 +141,7 @@ class TestSample:
 
         found = sample()
 
-        assert found.left_out == ["1 fish whose ages are still to settle."]
+        assert found.left_out == ["1 fish with ages that are still to settle."]
         assert not found.aged.any()
 
 

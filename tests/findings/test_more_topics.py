@@ -47,7 +47,7 @@ class TestReaders:
 
         [row] = rows_of(page, "agreement")
         assert row[1:4] == ["12", "92", "100"]
-        assert "read 92 % of 12 fish alike" in page.says[0]
+        assert ": 92 % of 12 fish alike" in page.says[0]
 
     def test_asks_for_a_second_reader_where_few_were_read_twice(self, made):
         assert "second reader" in made("readers").refused
@@ -138,7 +138,7 @@ class TestSizes:
 
         page = made("sizes")
 
-        assert page.says == ["There are no net fish here to tell size structure from."]
+        assert page.says == ["Brindle: no fish from nets or electrofishing."]
         assert len(page.plots) == 1
 
     def test_gives_condition_where_fish_were_weighed(self, made, party, white):

@@ -70,12 +70,12 @@ class TestPage:
         assert "no season or no species yet" in text(answer)
 
     def test_a_new_age_shows_at_once(self, page, aged):
-        aged(3, [8.0, 9.0, 10.0])
+        aged(3, [8.0, 8.5, 9.0, 9.5, 10.0])
         before = text(page())
-        aged(3, [13.0])
+        aged(3, [12.0])
 
-        assert "average 9.0 in (3 fish)" in before
-        assert "average 10.0 in (4 fish)" in text(page())
+        assert "average: Brindle, 9.0 in (8.0 to 10.0; 5 fish)" in before
+        assert "average: Brindle, 9.5 in (8.0 to 11.0; 6 fish)" in text(page())
 
     def test_donors_are_named_to_those_who_may_see_them(self, page, aged, guide):
         aged(3, [8.0, 9.0])
@@ -113,7 +113,10 @@ class TestFiles:
         answer = client.get(reverse("findings:figure", args=[lake.slug, "length-at-age", 0, kind]))
 
         assert answer.content.startswith(begins)
-        assert f'filename="lake-orrinbeck-length-at-age.{kind}"' in answer["Content-Disposition"]
+        assert (
+            f'filename="lake-orrinbeck-white-crappie-2026-length-at-age.{kind}"'
+            in answer["Content-Disposition"]
+        )
 
     def test_a_table_is_saved_as_it_is_shown(self, client, page, aged, lake):
         aged(3, [8.0, 9.0, 10.0])
@@ -171,7 +174,7 @@ class TestLongWork:
         assert (first.status_code, second.status_code) == (202, 200)
         assert '<meta http-equiv="refresh" content="3">' in first.content.decode()
         assert "3 fish are drawn anew" in text(first)
-        assert "average 9.0 in (3 fish)" in text(second)
+        assert "Total length at age" in text(second)
 
     def test_is_begun_once(self, page, aged, monkeypatch):
         begun: list[str] = []

@@ -92,11 +92,12 @@ class TestLengthAtAge:
         ]
 
     def test_keeps_arms_apart_and_names_the_widest_difference(self, made, aged, hobbin):
-        aged(2, [8.0, 9.0, 10.0])
-        aged(2, [5.0, 6.0, 7.0, 6.0], arm=hobbin)
+        aged(2, [8.0, 8.5, 9.0, 9.5, 10.0])
+        aged(2, [5.0, 6.0, 7.0, 6.0, 6.0], arm=hobbin)
 
         assert made("length-at-age").says[0] == (
-            "At age 2 fish average: Brindle 9.0 in (3 fish), Hobbin 6.0 in (4 fish)."
+            "Longest at age 2: Brindle, 9.0 in (8.0 to 10.0; 5 fish). Shortest: Hobbin, 6.0 in "
+            "(5.1 to 6.9; 5 fish)."
         )
 
     def test_sets_sexes_side_by_side(self, made, aged):
@@ -145,7 +146,7 @@ class TestKey:
 
         page = made("ages")
 
-        assert any("4 measured fish of 12.0-12.9 in have no age" in one for one in page.cautions)
+        assert any("are 4 measured fish of 12.0-12.9 in" in one for one in page.cautions)
         assert ["Brindle", "not known", "4", "57.1", "–", "–"] in rows_of(page, "age-structure")
 
     def test_does_not_take_one_age_for_certain(self, made, aged):

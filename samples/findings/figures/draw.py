@@ -135,6 +135,8 @@ def _panel(axis: "Axes", panel: Panel, pen: Pen) -> None:
 def _mark(axis: "Axes", mark: Mark, pen: Pen) -> None:
     look: dict[str, Any] = {"color": pen.ink, "linewidth": 1.2, "linestyle": (0, (6, 3))}
     words: dict[str, Any] = {"textcoords": "offset points", "color": pen.ink, "fontsize": 9}
+    words["bbox"] = {"facecolor": pen.sheet, "edgecolor": "none", "alpha": 0.8, "pad": 0.8}
+    words["zorder"] = 5
     if mark.upright:
         axis.axvline(mark.at, **look)
         where: dict[str, Any] = {"xy": (mark.at, 1.0), "xycoords": ("data", "axes fraction")}

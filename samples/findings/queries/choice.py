@@ -71,7 +71,7 @@ class Choice:
 
     @property
     def season_words(self) -> str:
-        names = [season.name for season in self.seasons]
+        names = [one.name for one in sorted(self.seasons, key=lambda one: one.starts_on)]
         return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 

@@ -206,7 +206,7 @@ def _left_out(fish: QuerySet[Fish], choice: Choice, counts: Counter[str]) -> lis
     said = []
     to_settle = fish.filter(chosen_by(choice), age__standing="to_settle").count()
     if to_settle:
-        said.append(f"{to_settle} fish whose ages are still to settle.")
+        said.append(f"{to_settle:,} fish with ages that are still to settle.")
     if counts["one"]:
         said.append(f"{counts['one']} fish with the age of one reader alone.")
     if counts["given"]:

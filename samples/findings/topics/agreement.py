@@ -48,8 +48,8 @@ Names = tuple[str, str]
 
 def _says(names: Names, one: Agreement) -> str:
     return (
-        f"{names[0]} and {names[1]} read {one.exact:.0f} % of {one.n} fish alike and "
-        f"{one.within_1:.0f} % no more than a year apart. {one.symmetry[0].meaning}"
+        f"{names[0]} and {names[1]}: {one.exact:.0f} % of {one.n} fish alike, {one.within_1:.0f} "
+        f"% no more than a year apart. {one.symmetry[0].meaning}"
     )
 
 
@@ -82,7 +82,9 @@ def _plot(names: Names, one: Agreement) -> Plot:
 
 def _ends(row: AtAge) -> tuple[float | None, float | None]:
     told = row.n >= FEWEST_FOR_AN_INTERVAL
-    return (row.lower, row.upper) if told else (None, None)
+    if not told or row.lower is None:
+        return None, None
+    return max(row.lower, 0.0), row.upper
 
 
 def _summary(found: list[tuple[Names, Agreement]]) -> Table:

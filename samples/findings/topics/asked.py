@@ -9,11 +9,13 @@ from samples.findings.queries import Choice, LargeShare, Options, Sample
 from samples.findings.queries.choice import ARMS, GROUP, SEXES
 from samples.findings.queries.sample import Floats, Ints, Mask
 from samples.models import Arm, Fish, LakeSpecies, Sex
+from samples.science.size_structure import LENGTHS
 from samples.units import HUNDREDTHS_PER_INCH, LengthUnit, bin_name, to_text
 
 MM_PER_INCH = HUNDREDTHS_PER_INCH / 100
 # One seed for all: the same data give the same page.
 SEED = 26_0147
+SET_APART = (Sex.FEMALE.value, Sex.MALE.value)
 # Less than any length differs by, more than a float errs by.
 HAIR_MM = 1e-6
 
@@ -76,7 +78,10 @@ class Asked:
             wanted = choice.arms or tuple(self.options.arms)
             return [(arm.name, sample.arm == arm.pk, arm, own) for arm in wanted]
         if choice.by == SEXES:
-            return [(str(sex.label), sample.sex == sex.value, only, own) for sex in Sex]
+            return [
+                (str(sex.label), sample.sex == sex.value, only, own)
+                for sex in (Sex.FEMALE, Sex.MALE)
+            ]
         if choice.by == GROUP:
             return [
                 (one.species.name, sample.species == one.species_id, only, one)
@@ -119,6 +124,35 @@ class Asked:
         width = self.choice.species.bin_width_hundredths_mm
         return bin_name(round(edge_mm * 100 / width) * width, width, self.unit)
 
+    def preferred_mm(self, species: LakeSpecies) -> float:
+        """Give the preferred length of Gabelhouse (1984); two thirds of an unlisted fish's most."""
+        code = species.species.code
+        if code not in LENGTHS:
+            return species.species.plausible_max_hundredths_mm / 150
+        place = LENGTHS[code]
+        return place.inches[2] * MM_PER_INCH if self.unit is LengthUnit.INCH else float(place.mm[2])
+
+    @property
+    def left_out(self) -> list[str]:
+        """Say what is not in this page, fish of no sex where sexes are set side by side."""
+        if self.choice.by != SEXES:
+            return self.sample.left_out
+        unsexed = int(np.count_nonzero([one not in SET_APART for one in self.sample.sex]))
+        told = f"{fish(unsexed)} immature or of unknown sex: measured fish are seldom opened."
+        return [*self.sample.left_out, *([told] if unsexed else [])]
+
+    def pooled(self) -> list[str]:
+        """Warn where arms that may differ are taken together."""
+        arms = np.unique(self.sample.arm[self.sample.aged]).size
+        if self.choice.by == ARMS or arms < 2:
+            return []
+        return [
+            (
+                f"Fish of {arms} arms are taken together. Arms may grow and die apart, and then "
+                "this is a mixture of them: choose one arm, or set arms side by side."
+            )
+        ]
+
     def cautions(self) -> list[str]:
         """Say how donated fish bend what is shown, and what to do about it."""
         from samples.findings.queries import KEPT_BY_ANGLERS, PICKED
@@ -128,15 +162,15 @@ class Asked:
         kept = sum(method in KEPT_BY_ANGLERS for method in aged.method)
         if aged.n and kept * 2 > aged.n:
             said.append(
-                f"{kept} of the {aged.n} aged fish were kept by anglers, who keep the larger ones: "
-                "of young ages only the fast growers are here. Get small fish from trap nets."
+                f"Kept by anglers: {kept:,} of {aged.n:,} aged fish. Anglers keep the larger "
+                "ones, so of young ages only the fast growers are here. Get small fish from "
+                "trap nets."
             )
         picked = sum(how in PICKED for how in aged.how_chosen)
         if aged.n and picked * 4 > aged.n:
             said.append(
-                f"{picked} of the {aged.n} aged fish were chosen by size, or nobody said how. They "
-                "are no sample of the fish there are; measured fish of whole boxes would weigh "
-                "them."
+                f"Chosen by size, or nobody said how: {picked:,} of {aged.n:,} aged fish. They are "
+                "no sample of the fish there are; measured fish of whole boxes would weigh them."
             )
         if self.share:
             said.append(
@@ -156,7 +190,7 @@ def interval(lower: float | None, upper: float | None, digits: int = 1) -> str:
         return "–"
     low, high = (
         # Nothing, rounded, is 0 and not -0.
-        "?" if end is None else f"{round(end, digits) + 0.0:.{digits}f}"
+        "no end" if end is None else f"{round(end, digits) + 0.0:.{digits}f}"
         for end in (lower, upper)
     )
     return f"{low} to {high}"

@@ -6,14 +6,20 @@ import numpy as np
 
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
 from samples.findings.topics.asked import Asked
+from samples.science.errors import CannotEstimate
 from samples.science.growth.fit import Fit, fit_curve
 from samples.science.growth.resample import Draws, resample_curves
 from samples.science.growth.told import Spread, first_fully_kept, spread_about
+from samples.units import LengthUnit
 
 DRAWS = 2_000
 # Anglers' fish show growth from the length below which a twentieth of what they keep lies.
 KEPT_SHARE = 0.05
 YOUNG = 2.0
+# Lengths of small fish go by the inch, of larger ones by two.
+SMALL_FISH_MM = 305.0
+# Where more of the resamples carry no curve, the others mislead.
+MOST_WITHOUT_CURVE = 0.2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -22,6 +28,7 @@ class Grown:
     anglers were left out below it."""
 
     name: str
+    measured: Sample
     sample: Sample
     weights: np.ndarray
     fit: Fit
@@ -90,7 +97,14 @@ def grow(asked: Asked, name: str, sample: Sample) -> Grown:
         parties=aged.party,
         weights=weight,
     )
-    return Grown(name, aged, weight, fit, draws, spread, cut, start)
+    if draws.failed > MOST_WITHOUT_CURVE * draws.asked:
+        raise CannotEstimate(
+            "curve_unsure",
+            f"drawn anew, these {aged.n} fish carry no curve in "
+            f"{100 * draws.failed / draws.asked:.0f} of 100 draws. Age more old and more young "
+            "fish.",
+        )
+    return Grown(name, sample, aged, weight, fit, draws, spread, cut, start)
 
 
 def _cut(aged: Sample, fit: Fit, spread: Spread, kept_from_mm: float | None) -> int | None:
@@ -107,8 +121,8 @@ def _cut(aged: Sample, fit: Fit, spread: Spread, kept_from_mm: float | None) -> 
 
 
 def aims_of(asked: Asked) -> list[float]:
-    """Give the lengths that years are told to, mm: whole inches or fives of a centimetre."""
-    step = 25.4 if asked.unit.value == "in" else 25.0
-    longest = np.quantile(asked.sample.length_mm, 0.95)
-    first = 8 * step
-    return [first + step * place for place in range(5) if first + step * place <= longest * 1.1]
+    """Give the lengths that years are told to, mm: five about the preferred length."""
+    inches = asked.unit is LengthUnit.INCH
+    middle = asked.preferred_mm(asked.choice.species)
+    step = (25.4 if inches else 25.0) * (1 if middle <= SMALL_FISH_MM else 2)
+    return [middle + step * place for place in (-2, -1, 0, 1, 2)]

@@ -17,6 +17,8 @@ from samples.science.errors import CannotEstimate
 from samples.science.growth.told import YearsTo, lengths_at, years_to
 
 POINTS = 60
+# Where more of the measured fish are longer than any aged one, the curve levels off too soon.
+LONGER_SHARE = 0.02
 
 
 def topic(asked: Asked) -> Page:
@@ -36,36 +38,55 @@ def topic(asked: Asked) -> Page:
     return Page(
         title=title,
         says=_says(asked, grown),
-        warnings=_warnings(asked, grown),
+        warnings=[*asked.pooled(), *_warnings(asked, grown)],
         plots=[*means.plots, _plot(asked, grown)],
         tables=[
             *means.tables,
             lengths_table(asked, grown),
             years_table(asked, grown),
             values_table(asked, grown),
-            *comparison_tables(grown),
+            *(comparison_tables(grown) if _comparable(grown) else []),
         ],
-        left_out=[*refused, *asked.sample.left_out],
-        cautions=[*_cuts(asked, grown), *asked.cautions()],
+        left_out=[*refused, *asked.left_out],
+        cautions=[*_cuts(asked, grown), *_not_compared(grown), *asked.cautions()],
     )
+
+
+def _comparable(grown: list[Grown]) -> bool:
+    """Curves of fish that were picked in one way alone are compared."""
+    return len({one.cut is None for one in grown}) == 1
+
+
+def _not_compared(grown: list[Grown]) -> list[str]:
+    if _comparable(grown):
+        return []
+    return [
+        (
+            "These curves are not compared by a test: of some, anglers' young fish had to be left "
+            "out, of others not, so a difference might be that alone."
+        )
+    ]
 
 
 def _says(asked: Asked, grown: list[Grown]) -> list[str]:
     aims = aims_of(asked)
-    if not aims:
-        return []
-    aim = aims[min(2, len(aims) - 1)]
+    aim = aims[2]
     said = []
     for one in grown:
         found = years_to(one.fit.curve, one.draws, aim)
-        said.append(f"{one.name}: {_reaches(asked, found, aim)}")
+        said.append(f"{one.name}: {_reaches(asked, one, found, aim)}")
     return said
 
 
-def _reaches(asked: Asked, found: YearsTo, aim: float) -> str:
+def _reaches(asked: Asked, one: Grown, found: YearsTo, aim: float) -> str:
     length = asked.with_unit(aim)
     if found.years is None:
-        return f"the middle fish does not come to {length} by this curve."
+        never = 100 * found.never
+        return f"the middle fish does not come to {length} by this curve ({never:.0f} % of draws)."
+    if not one.told_from <= found.years <= one.told_to:
+        return (
+            f"no fish is of the age at which the middle one comes to {length}, so it is not told."
+        )
     low, high = found.interval.lower, found.interval.upper
     ends = interval(low, high) if high is not None else f"{low:.1f} or more, if ever"
     return f"the middle fish comes to {length} after {found.years:.1f} growing seasons ({ends})."
@@ -84,6 +105,13 @@ def _warnings(asked: Asked, grown: list[Grown]) -> list[str]:
                 f"{one.name}: nearly all fish were kept by anglers from "
                 f"{asked.with_unit(one.kept_from_mm)} on. Below the age at which all fish are that "
                 "long, this curve is that of the fast growers. Get net fish of the young ages."
+            )
+        longest = float(one.sample.length_mm.max())
+        over = int(np.count_nonzero(one.measured.length_mm > longest))
+        if over > LONGER_SHARE * one.measured.n:
+            told.append(
+                f"{one.name}: {over:,} measured fish are longer than the longest aged one, "
+                f"{asked.with_unit(longest)}. The curve is not told by them: age some."
             )
     return told
 

@@ -151,7 +151,7 @@ def _comparison_table(found: Comparison, names: list[str]) -> Table:
     ]
     return Table(
         name="do-they-differ",
-        caption=f"Do {', '.join(names)} grow alike",
+        caption=f"Do they grow alike: {', '.join(names)}",
         heads=["If they had", "chi2", "df", "p"],
         rows=rows,
         note="Likelihood ratios against a curve for each (Kimura 1980). A small p: they do not "

@@ -19,6 +19,7 @@ from samples.science.errors import CannotEstimate
 from samples.science.sample_size import shares_within
 
 DRAWS = 1_000
+FEWEST_TO_TELL = 10
 
 
 def key_of(asked: Asked, sample: Sample) -> AgeLengthKey:
@@ -64,7 +65,7 @@ def topic(asked: Asked) -> Page:
         )
     return Page(
         title=title,
-        says=[_finding(name, structure, drawn) for name, _, _, structure, drawn in found],
+        says=[_finding(name, key, structure, drawn) for name, _, key, structure, drawn in found],
         warnings=_warnings(asked),
         plots=[
             _structure_plot(found),
@@ -75,7 +76,7 @@ def topic(asked: Asked) -> Page:
             *[_key_table(asked, name, key, folded=len(found) > 1) for name, _, key, *_ in found],
             *_drawn_tables(asked, found),
         ],
-        left_out=[*refused, *asked.sample.left_out],
+        left_out=[*refused, *asked.left_out],
         cautions=[*_bins_told(asked, found), *asked.cautions()],
     )
 
@@ -83,14 +84,22 @@ def topic(asked: Asked) -> Page:
 Found = tuple[str, Sample, AgeLengthKey, AgeStructure, ResampledStructure]
 
 
-def _finding(name: str, structure: AgeStructure, drawn: ResampledStructure) -> str:
+def _finding(
+    name: str, key: AgeLengthKey, structure: AgeStructure, drawn: ResampledStructure
+) -> str:
+    """Say which age is the commonest, where one clearly is."""
+    aged = int(key.aged.sum())
+    of = f"{name}: of {fish(structure.measured)} measured"
+    if aged < FEWEST_TO_TELL:
+        return f"{of}, too few are aged to say of which age most are: {aged}."
     lower, upper = drawn.interval()
     most = int(np.argmax(structure.shares))
-    share = 100 * structure.shares[most]
-    return (
-        f"{name}: of {fish(structure.measured)} measured, about {share:.0f} % are of age "
-        f"{structure.ages[most]} ({100 * lower[most]:.0f} to {100 * upper[most]:.0f} %)."
-    )
+    share = f"{100 * structure.shares[most]:.0f} %"
+    ends = f"{100 * lower[most]:.0f} to {100 * upper[most]:.0f} %"
+    age = structure.ages[most]
+    if lower[most] <= np.delete(structure.shares, most).max(initial=0.0):
+        return f"{of}, no age is clearly the commonest; of age {age} are about {share} ({ends})."
+    return f"{of}, most are of age {age}: about {share} ({ends})."
 
 
 def _warnings(asked: Asked) -> list[str]:
@@ -127,9 +136,9 @@ def _bins_told(asked: Asked, found: list[Found]) -> list[str]:
     for name, _, key, *_ in found:
         if key.no_age_known:
             said.append(
-                f"{name}: {key.no_age_known} measured fish of {names(key.without_ages)} have no "
-                "age, since none of that length was aged. They are counted apart. Age some of "
-                "these lengths."
+                f"{name}: without an age are {key.no_age_known:,} measured fish of "
+                f"{names(key.without_ages)}, since none of that length was aged. They are counted "
+                "apart. Age some of these lengths."
             )
         if key.one_age.size or key.one_fish.size:
             bins = names(np.unique(np.concatenate([key.one_age, key.one_fish])))
@@ -225,7 +234,9 @@ def _structure_table(asked: Asked, found: list[Found]) -> Table:
                 f"{structure.numbers[place]:.1f}",
                 f"{100 * structure.shares[place]:.1f}",
                 f"{100 * structure.standard_errors[place]:.1f}",
-                interval(100 * float(lower[place]), 100 * float(upper[place])),
+                interval(100 * float(lower[place]), 100 * float(upper[place]))
+                if structure.shares[place]
+                else "–",
             ]
             share = smooth[name].get(int(age))
             rows.append([*row, *(["–" if share is None else f"{share:.1f}"] if smoothed else [])])

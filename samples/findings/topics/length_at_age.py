@@ -11,6 +11,7 @@ from samples.science.length_at_age import LengthAtAge, length_at_age
 from samples.science.weighted_mean import WeightedMean, weighted_mean
 
 FEWEST_FOR_AN_INTERVAL = 3
+FEWEST_TO_COMPARE = 5
 # Measured fish weigh the aged ones where there are clearly more of them.
 MORE_MEASURED = 1.2
 
@@ -45,7 +46,7 @@ def topic(asked: Asked) -> Page:
         says=[one for one in (_finding(asked, groups), _how(groups)) if one],
         plots=[_plot(asked, groups)],
         tables=[_table(asked, groups)],
-        left_out=asked.sample.left_out,
+        left_out=asked.left_out,
         cautions=asked.cautions(),
     )
 
@@ -100,23 +101,24 @@ Groups = list[tuple[str, Sample, list[Row]]]
 
 def _finding(asked: Asked, groups: Groups) -> str:
     """Compare the groups at the age that most of them have."""
-    by_age: dict[int, list[tuple[float, str, int]]] = {}
+    by_age: dict[int, list[tuple[float, str, Row]]] = {}
     for name, _, rows in groups:
         for row in rows:
-            if row.plain.n >= FEWEST_FOR_AN_INTERVAL:
-                by_age.setdefault(row.age, []).append((row.mean, name, row.plain.n))
+            if row.plain.n >= FEWEST_TO_COMPARE:
+                by_age.setdefault(row.age, []).append((row.mean, name, row))
     if not by_age:
-        return ""
-    age = max(by_age, key=lambda one: (len(by_age[one]), sum(x[2] for x in by_age[one])))
-    lines = sorted(by_age[age])
-    low, high = lines[0], lines[-1]
-    unit = asked.unit.value
+        return "There are too few fish of one age to compare."
+    age = max(by_age, key=lambda one: (len(by_age[one]), sum(x[2].plain.n for x in by_age[one])))
+    lines = sorted(by_age[age], key=lambda one: one[0])
+    longest = _told(asked, *lines[-1][1:])
     if len(lines) == 1:
-        return f"{high[1]}: at age {age} fish average {high[0]:.1f} {unit} ({high[2]} fish)."
-    return (
-        f"At age {age} fish average: {high[1]} {high[0]:.1f} {unit} ({high[2]} fish), {low[1]} "
-        f"{low[0]:.1f} {unit} ({low[2]} fish)."
-    )
+        return f"At age {age} fish average: {longest}."
+    return f"Longest at age {age}: {longest}. Shortest: {_told(asked, *lines[0][1:])}."
+
+
+def _told(asked: Asked, name: str, row: Row) -> str:
+    ends = interval(*row.ends)
+    return f"{name}, {row.mean:.1f} {asked.unit.value} ({ends}; {row.plain.n} fish)"
 
 
 def _how(groups: Groups) -> str:

@@ -104,7 +104,7 @@ def topic(asked: Asked) -> Page:
             *_parts(asked, found),
             *_tags(asked),
         ],
-        left_out=[*refused, *asked.sample.left_out],
+        left_out=[*refused, *asked.left_out],
         cautions=[
             (
                 "A catch curve supposes that about as many fish are hatched every year, that old "
@@ -116,6 +116,9 @@ def topic(asked: Asked) -> Page:
 
 
 def _says(one: Died) -> str:
+    if one.rate.warnings:
+        # A page does not give in its first line what its own warning takes back.
+        return f"{one.name}: how many die in a year cannot be told. {one.rate.warnings[0][1]}"
     lower, upper = (100 * -np.expm1(-end) for end in one.interval)
     return (
         f"{one.name}: about {100 * one.rate.share:.0f} % die in a year ({lower:.0f} to "
@@ -124,7 +127,7 @@ def _says(one: Died) -> str:
 
 
 def _warnings(asked: Asked, found: list[Died]) -> list[str]:
-    said = [f"{one.name}: {sentence}" for one in found for _, sentence in one.rate.warnings]
+    said = asked.pooled()
     if len(asked.choice.seasons) < 3:
         said.append(
             "One season or two: a strong or a missing year class passes for a death rate. Take "
@@ -174,7 +177,7 @@ def _plot(found: list[Died]) -> Plot:
         name="Catch curves",
         panels=panels,
         x_label="Age, years",
-        y_label="Log of the measured fish at age",
+        y_label="Natural log of fish at age",
         alt="Log of the numbers at age with the estimated decline, one panel a group.",
         caption="Logarithm of the measured fish of each age, and the decline by the estimate "
         "(Chapman & Robson 1960), from the age after the most numerous on. Lines: 95 % intervals "
@@ -243,7 +246,10 @@ def _natural(asked: Asked, found: list[Died]) -> list[Table]:
             rate = natural_from_growth(curve.length_max_mm, curve.rate)
         except CannotEstimate:
             continue
-        rows.append([name, "Linf and K of these fish (Then et al. 2015)", *_as_rate(rate)])
+        [total] = [one.rate.total for one in found if one.name == name]
+        above = ", above all death by these fish, so it cannot be" if rate >= total else ""
+        words = f"Linf and K of these fish (Then et al. 2015){above}"
+        rows.append([name, words, *_as_rate(rate)])
     if entered and entered.oldest_years:
         oldest = natural_from_oldest(entered.oldest_years)
         words = f"oldest fish, {entered.oldest_years} years"

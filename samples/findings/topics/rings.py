@@ -46,7 +46,6 @@ def topic(asked: Asked) -> Page:
                 "Fish that lived to be caught may not have grown as those that died: where small "
                 "or large fish die first, early growth read from old fish is bent."
             ),
-            *asked.cautions(),
         ],
     )
 
@@ -87,11 +86,17 @@ def _lengths(rings: Rings, intercept: float) -> Lengths:
 
 
 def _says(effects: list[YearEffect]) -> str:
+    count = len(effects)
+
+    def against(percent: float) -> float:
+        """Turn a change against the mean of all years into one against all others."""
+        return 100 * float(np.expm1(np.log1p(percent / 100) * count / (count - 1)))
+
     best = max(effects, key=lambda one: one.percent)
     if best.lower > 0:
         return (
-            f"Fish grew best in {best.year}: about {best.percent:.0f} % more than in the mean of "
-            f"the years ({best.lower:.0f} to {best.upper:.0f} %)."
+            f"Fish grew best in {best.year}: about {against(best.percent):.0f} % more than in the "
+            f"other years ({against(best.lower):.0f} to {against(best.upper):.0f} %)."
         )
     return (
         "No year stands out: growth was about the same in all of them, as far as these rings tell."

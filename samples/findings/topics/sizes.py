@@ -4,10 +4,18 @@ import numpy as np
 
 from samples.findings.queries import NETS, Sample
 from samples.findings.shown import Page, Panel, Plot, Series, Table
-from samples.findings.topics.asked import Asked, interval
+from samples.findings.topics.asked import Asked, Stock, interval
 from samples.models import Method
 from samples.science.errors import CannotEstimate
-from samples.science.size_structure import SizeStructure, relative_weight, size_structure
+from samples.science.size_structure import (
+    LENGTHS,
+    SizeStructure,
+    relative_weight,
+    size_structure,
+)
+from samples.units import LengthUnit
+
+FEWEST_TO_TELL = 20
 
 
 def topic(asked: Asked) -> Page:
@@ -16,51 +24,58 @@ def topic(asked: Asked) -> Page:
     if not asked.sample.n:
         return Page(title, refused="No fish of this choice was measured yet.")
     found, refused = [], []
-    for name, sample in asked.groups():
+    for stock in asked.stocks():
+        sample = stock.sample
         nets = sample.where(np.array([method in NETS for method in sample.method], dtype=bool))
+        if not nets.n:
+            refused.append(f"{stock.name}: no fish from nets or electrofishing.")
+            continue
         try:
-            found.append((name, _sizes(asked, nets)))
+            found.append((stock, _sizes(stock.species.species.code, nets)))
         except CannotEstimate as problem:
-            refused.append(f"{name}, from nets: {problem.sentence}")
+            refused.append(f"{stock.name}, from nets: {problem.sentence}")
     return Page(
         title=title,
-        says=[_says(name, one) for name, one in found]
-        or ["There are no net fish here to tell size structure from."],
+        says=[_says(asked, stock, one) for stock, one in found] or refused,
         plots=[_plot(asked)],
         tables=[*_table(asked, found), *_condition(asked)],
-        left_out=[*refused, *asked.sample.left_out],
+        left_out=refused,
         cautions=[
             (
                 "Size structure is told from nets and electrofishing alone: of fish that anglers "
                 "kept from a length on, all are that long, and a share of 100 % means nothing."
             ),
-            *asked.cautions(),
         ],
     )
 
 
-def _sizes(asked: Asked, sample: Sample) -> SizeStructure:
-    return size_structure(
-        asked.choice.species.species.code,
-        [float(text) for text in sample.as_measured],
-        [str(unit) for unit in sample.unit],
-    )
+def _sizes(code: str, sample: Sample) -> SizeStructure:
+    lengths = [float(text) for text in sample.as_measured]
+    return size_structure(code, lengths, [str(unit) for unit in sample.unit])
 
 
-def _says(name: str, one: SizeStructure) -> str:
-    quality = one.over[0]
+def _says(asked: Asked, stock: Stock, one: SizeStructure) -> str:
+    inches = asked.unit is LengthUnit.INCH
+    lengths = LENGTHS[stock.species.species.code]
+    shortest, quality = (lengths.inches if inches else lengths.mm)[:2]
+    share = one.over[0]
+    unit = asked.unit.value
+    of = f"{stock.name}: of {one.stock} net fish of {shortest} {unit} and more"
+    if one.stock < FEWEST_TO_TELL:
+        return f"{of}, {share.fish} are of {quality} {unit} or more: too few to say more."
     return (
-        f"{name}: of {one.stock} net fish of stock length and over, {quality.percent:.0f} % are of "
-        f"quality length or more ({quality.lower:.0f} to {quality.upper:.0f} %)."
+        f"{of}, {share.percent:.0f} % are of {quality} {unit} or more ({share.lower:.0f} to "
+        f"{share.upper:.0f} %)."
     )
 
 
 def _plot(asked: Asked) -> Plot:
+    own = asked.sample.where(asked.sample.species == asked.choice.species.species_id)
     edges = np.arange(int(asked.bin_of(asked.sample).max(initial=0)) + 1) * asked.bin_mm
     panels = []
     for method in Method:
-        mask = np.array([one == method for one in asked.sample.method], dtype=bool)
-        caught = asked.sample.where(mask)
+        of_method = np.array([one == method for one in own.method], dtype=bool)
+        caught = own.where(of_method)
         if not caught.n:
             continue
         counts = np.bincount(asked.bin_of(caught), minlength=edges.size)
@@ -77,19 +92,19 @@ def _plot(asked: Asked) -> Plot:
     )
 
 
-def _table(asked: Asked, found: list[tuple[str, SizeStructure]]) -> list[Table]:
+def _table(asked: Asked, found: list[tuple[Stock, SizeStructure]]) -> list[Table]:
     if not found:
         return []
     rows = [
         [
-            name,
+            stock.name,
             str(one.stock),
             share.category,
             str(share.fish),
             f"{share.percent:.0f}",
             interval(share.lower, share.upper, 0),
         ]
-        for name, one in found
+        for stock, one in found
         for share in one.over
     ]
     return [
@@ -113,15 +128,14 @@ def _table(asked: Asked, found: list[tuple[str, SizeStructure]]) -> list[Table]:
 
 def _condition(asked: Asked) -> list[Table]:
     rows = []
-    for name, sample in asked.groups():
+    for stock in asked.stocks():
+        sample = stock.sample
         try:
-            found = relative_weight(
-                asked.choice.species.species.code, sample.length_mm, sample.weight_g
-            )
+            found = relative_weight(stock.species.species.code, sample.length_mm, sample.weight_g)
         except CannotEstimate:
             continue
         rows.append(
-            [name, str(found.n), f"{found.mean:.0f}", interval(found.lower, found.upper, 0)]
+            [stock.name, str(found.n), f"{found.mean:.0f}", interval(found.lower, found.upper, 0)]
         )
     if not rows:
         return []

@@ -43,7 +43,7 @@ def topic(asked: Asked) -> Page:
         says=[finding(found, season=season.name) for season, found in shares.items()],
         plots=[_plot(shares)],
         tables=[_share_table(shares), *_strength_tables(strengths)],
-        left_out=[*refused, *asked.sample.left_out],
+        left_out=[*refused, *asked.left_out],
         cautions=[
             (
                 "A class that is strong in one season should be strong in the next, a year older: "

@@ -2,7 +2,7 @@
 
 import csv
 import io
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, TypeVar
 
@@ -107,22 +107,24 @@ def figure(request: SignedInRequest, lake: Lake, topic: str, place: str, kind: s
     """Give a figure as SVG or PNG, or its data as CSV."""
     from samples.findings.figures import as_png, as_rows, as_svg
 
-    _, page, _ = asked(request, lake, topic)
+    form, page, _ = asked(request, lake, topic)
     plot = _of(page.plots if page else [], int(place))
     if kind == "csv":
-        return _csv(as_rows(plot), lake, plot.name)
+        return _csv(as_rows(plot), _named(lake, form, plot.name))
     body: str | bytes = as_png(plot) if kind == "png" else as_svg(plot, on_page=False)
     types = {"png": "image/png", "svg": "image/svg+xml"}
-    return _file(body, types[kind], f"{lake.slug} {plot.name}", kind)
+    return _file(body, types[kind], _named(lake, form, plot.name), kind)
 
 
 @require_safe
 @at_lake(May.SEE_COVERAGE)
 def table(request: SignedInRequest, lake: Lake, topic: str, place: int) -> HttpResponse:
     """Give a table as comma-separated values."""
-    _, page, _ = asked(request, lake, topic)
+    from samples.findings.figures import as_columns
+
+    form, page, _ = asked(request, lake, topic)
     found = _of(page.tables if page else [], place)
-    return _csv([found.heads, *found.rows], lake, found.name)
+    return _csv(as_columns(found), _named(lake, form, found.name))
 
 
 def _of(found: list[T], place: int) -> T:
@@ -140,7 +142,7 @@ def asked(
     """
     # Arrays and what works on them are brought in by the first finding: phones need none of it.
     from samples.findings import queries
-    from samples.findings.topics import PAGES, Asked
+    from samples.findings.topics import PAGES, TAKEN_TOGETHER, Asked
 
     if topic not in PAGES:
         raise Http404("There is no such finding.")
@@ -149,6 +151,9 @@ def asked(
     choice = form.choice()
     if choice is None:
         return form, None, 0
+    if topic in TAKEN_TOGETHER:
+        choice = replace(choice, relatives=())
+        form.fields["by"].widget = form.fields["by"].hidden_widget()
     named = may(request.user, May.SEE_DONORS, lake)
     rows = fish_counted_at(request.user, lake)
     key = f"{topic} {lake.pk} {named} {form.words} {queries.fingerprint(rows, choice)}"
@@ -217,12 +222,18 @@ def _tabs(lake: Lake, here: str, request: SignedInRequest) -> list[Tab]:
     ]
 
 
-def _csv(rows: list[list[str]], lake: Lake, name: str) -> HttpResponse:
+def _named(lake: Lake, form: "ChoiceForm", name: str) -> str:
+    """Name a file by lake, species, seasons and what it shows: none takes another's place."""
+    chosen = [*form.given.getlist("species"), *sorted(form.given.getlist("season"))]
+    return " ".join([lake.slug, *chosen, name])
+
+
+def _csv(rows: list[list[str]], name: str) -> HttpResponse:
     out = io.StringIO()
     write = csv.writer(out)
     for row in rows:
         write.writerow([plain_cell(cell) for cell in row])
-    return _file(out.getvalue(), "text/csv; charset=utf-8", f"{lake.slug} {name}", "csv")
+    return _file(out.getvalue(), "text/csv; charset=utf-8", name, "csv")
 
 
 def _file(body: str | bytes, content_type: str, name: str, ending: str) -> HttpResponse:

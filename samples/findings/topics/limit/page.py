@@ -80,7 +80,7 @@ def topic(asked: Asked) -> Page:
             plots.harvest(asked, found),
         ],
         tables=_tables(asked, found),
-        left_out=asked.sample.left_out,
+        left_out=asked.left_out,
         cautions=[*ASSUMED, *asked.cautions()],
     )
 

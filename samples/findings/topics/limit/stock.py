@@ -25,8 +25,7 @@ from samples.science.length_limit.given import (
 from samples.science.length_limit.per_recruit import Rule
 from samples.science.length_limit.verdict import Judged, judge
 from samples.science.rates import natural_from_growth
-from samples.science.size_structure import LENGTHS, STANDARD_WEIGHTS, relative_weight
-from samples.units import LengthUnit
+from samples.science.size_structure import STANDARD_WEIGHTS, relative_weight
 
 DRAWS = 1_000
 # Where nothing was entered: some 5 to 15 % in spring. Common practice, no source.
@@ -147,15 +146,6 @@ def answer(known: Known, asked: Asked, limit_mm: float) -> Answer:
         fair_years=lines.fair_years,
     )
     return Answer(limit_mm, found, judge(found, lines))
-
-
-def preferred_mm(stock: Stock, unit: LengthUnit) -> float:
-    """Give the preferred length of Gabelhouse (1984); a third of an unlisted fish's longest."""
-    code = stock.species.species.code
-    if code not in LENGTHS:
-        return stock.species.species.plausible_max_hundredths_mm / 300
-    place = LENGTHS[code]
-    return place.inches[2] * 25.4 if unit is LengthUnit.INCH else float(place.mm[2])
 
 
 # ---------- What it rests on ----------

@@ -6,7 +6,7 @@ import numpy as np
 
 from samples.findings.shown import Table
 from samples.findings.topics.asked import Asked, interval
-from samples.findings.topics.limit.stock import Answer, Known, preferred_mm, taken_of
+from samples.findings.topics.limit.stock import Answer, Known, taken_of
 from samples.findings.topics.limit.words import LOWER, NAMES, UPPER, sure_of, verdict_of, years
 from samples.science.length_limit.cases import break_even, change, crowded
 from samples.science.length_limit.fish_lives import Floats, Lives, fishing_rate
@@ -114,7 +114,7 @@ def undone_by(asked: Asked, known: Known, answer: Answer) -> float:
 
 def _harvest_rows(asked: Asked, known: Known, found: list[Answer]) -> list[list[str]]:
     lives, fishing = some(known.lives), known.deaths.fishing[:HARVEST_DRAWS]
-    preferred = preferred_mm(known.stock, asked.unit)
+    preferred = asked.preferred_mm(known.stock.species)
     present = per_recruit(lives, fishing, known.now, preferred_mm=preferred)
     mean = asked.with_unit(float(np.median(present.mean_length_mm)))
     rows = [[known.name, "as now", "–", "–", "–", mean, "–", "–", "–"]]
