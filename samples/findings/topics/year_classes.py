@@ -83,8 +83,8 @@ def _plot(shares: dict[Season, list[ShareOfClass]]) -> Plot:
         x_label="Year of hatching",
         y_label="Share of the measured fish, %",
         alt="Share of each year class among the measured fish, one panel a season.",
-        caption="Share of the measured fish hatched in each year, with 95 % intervals by parties. "
-        "Looked at from panel to panel, a class keeps its place.",
+        caption="Share of the measured fish of known age hatched in each year, with 95 % "
+        "intervals by parties. Looked at from panel to panel, a class keeps its place.",
         whole_x=True,
     )
 
@@ -103,6 +103,8 @@ def _share_table(shares: dict[Season, list[ShareOfClass]]) -> Table:
     return Table(
         name="year-class-shares",
         caption="Share of each year class",
+        note="Of the measured fish whose length bin has an age: those of other lengths are left "
+        "out, while the page of the key counts them apart.",
         heads=[
             "Season",
             "Hatched in",
