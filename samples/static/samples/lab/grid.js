@@ -110,6 +110,7 @@ async function save(row, { leaving = false } = {}) {
     return;
   }
   const typed = typedIn(row);
+  const confirmed = row.confirmed.join(" ");
   row.saving = true;
   row.again = false;
   show(row, "saving", "Saving");
@@ -120,6 +121,11 @@ async function save(row, { leaving = false } = {}) {
     if (answer.body?.saved) [row.kept, row.onServer] = [typed, true];
     show(row, "unsaved", "Not saved yet");
     if (row.again || !row.body.contains(document.activeElement)) await save(row);
+    return;
+  }
+  // "Yes" was pressed while the same words were on their way without it.
+  if (row.again && row.confirmed.join(" ") !== confirmed && !answer.body?.saved) {
+    await save(row);
     return;
   }
   take(row, typed, answer);
