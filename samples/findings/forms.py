@@ -23,7 +23,7 @@ from samples.form_parts import LengthField, PlainForm, TypedNumber
 from samples.models import HowChosen, LakeSpecies, Method, Sex, Species
 from samples.science.length_limit.verdict import Lines
 from samples.science.size_structure import LENGTHS
-from samples.units import LengthUnit
+from samples.units import LengthUnit, to_text
 
 # A death rate wants three seasons; limits on small fish go by the inch.
 MOST_SEASONS = 3
@@ -290,6 +290,21 @@ class LimitForm(ChoiceForm):
         small = middle <= SMALL_FISH_IN if inches else middle <= SMALL_FISH_MM
         step = (1 if small else 2) if inches else (25 if small else 50)
         return [f"{one}" for one in (middle, middle - step, middle + step)]
+
+    def clean(self) -> None:
+        """Ask for a limit that fish of this species can come to."""
+        chosen = [
+            one for one in self.options.lake_species if one.species.code == self.data["species"]
+        ]
+        for name in self.limits:
+            limit = self.cleaned_data.get(name)
+            for one in chosen:
+                most = one.species.plausible_max_hundredths_mm
+                if limit and not 0 < limit.hundredths_mm <= most:
+                    longest = f"{to_text(most, self.options.unit)} {self.options.unit.value}"
+                    self.add_error(
+                        name, f"No {one.species.name.lower()} is longer than {longest}. Give less."
+                    )
 
     def choice(self) -> Choice | None:
         chosen = super().choice()

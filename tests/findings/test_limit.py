@@ -46,7 +46,7 @@ def entered(lake, white, season, biologist):
 @pytest.fixture
 def fished(population, party, white, brindle):
     """Net fish of a known curve in Brindle, and forty fish that anglers kept from 8.0 in on."""
-    population(brindle, count=600)
+    population(brindle, count=600, linf=15.5)
     for tenth in range(40):
         make_fish(party, white, 8.0 + tenth / 10, progress=1)
 
@@ -57,9 +57,7 @@ class TestAnswer:
 
         page = made("length-limit")
 
-        assert page.says[0].endswith(
-            "A limit could help: fish would get there and are taken first."
-        )
+        assert page.says[0] == "A limit of 10.0 in could help in Brindle."
         assert page.says[1].startswith("Brindle: harvest (")
         assert "to grow from 8.2 in to 10.0 in" in page.says[1]
         assert "as given, 8 % do (Spring, shallow); 45 % do (Summer, deep)" in page.says[2]
@@ -85,16 +83,16 @@ class TestAnswer:
 
         [sentence] = [one for one in made("length-limit").says if one.startswith("Brindle")]
         assert sentence.startswith("Brindle: growth (")
-        assert "fish ever grow to 10.0 in" in sentence
+        assert "Few fish ever grow to 10.0 in: " in sentence
 
     def test_a_limit_under_what_anglers_keep_changes_nothing(self, made, fished, entered):
         entered()
 
         page = made("length-limit", "limit_1=7.5")
 
-        assert (
-            "Anglers keep no fish under 8.2 in now, so a limit of 7.5 in changes nothing"
-            in (page.says[1])
+        assert page.says[1] == (
+            "Brindle: little effect. Hardly any fish that anglers keep are shorter than 7.5 in: they "
+            "let them go already."
         )
 
     def test_cannot_tell_from_forty_fish(self, made, fished, entered):
@@ -144,6 +142,8 @@ class TestAnswer:
         ("query", "field"),
         [
             ("limit_1=long", "limit_1"),
+            ("limit_1=99", "limit_1"),
+            ("limit_1=0", "limit_1"),
             ("agree=0", "agree"),
             ("fair_years=90", "fair_years"),
             ("caught_below=-1", "caught_below"),
@@ -155,6 +155,38 @@ class TestAnswer:
 
         assert answer.status_code == 422
         assert list(answer.context["form"].errors) == [field]
+
+    def test_a_limit_that_costs_harvest_is_not_said_to_help(self, made, fished, entered):
+        entered(returned=75)
+        summer = ReleaseDeath.objects.get(when="Summer, deep").pk
+
+        page = made("length-limit", f"release={summer}")
+
+        assert page.says[0] == (
+            "A limit of 10.0 in would let fish grow up but cost harvest in Brindle."
+        )
+        assert "The limit would cost weight harvested: -" in page.says[1]
+
+    def test_a_limit_under_the_rule_in_force_is_not_judged(self, made, fished, entered, lake):
+        entered()
+        Regulation.objects.create(
+            lake=lake, in_force_from="2020-01-01", words="10 in", minimum_length_hundredths_mm=25400
+        )
+
+        page = made("length-limit", "limit_1=9.0")
+
+        assert "the rule in force is 10.0 in already" in page.says[1]
+        assert page.says[0] == "A limit of 9.0 in cannot be judged in Brindle."
+
+    def test_arms_that_cannot_be_judged_stand_in_the_first_sentence(
+        self, made, fished, entered, aged, lake
+    ):
+        entered(returned=75)
+        aged(3, [9.0, 10.0], arm=lake.arms.get(name="Hobbin"))
+
+        assert made("length-limit").says[0] == (
+            "One limit of 10.0 in could help in Brindle and cannot be judged in Hobbin."
+        )
 
     def test_lines_are_moved_by_a_person(self, made, fished, entered):
         entered(returned=6)
@@ -192,7 +224,7 @@ class TestNumbers:
 
         rows = rows_of(made("length-limit"), "scenarios-Brindle")
 
-        assert [row[0] for row in rows] == ["10.0 in"] * 3 + ["9.0 in"] * 3 + ["11.0 in"] * 3
+        assert [row[0] for row in rows] == ["9.0 in"] * 3 + ["10.0 in"] * 3 + ["11.0 in"] * 3
         assert all(len(row) == 5 for row in rows)
 
 
@@ -206,7 +238,8 @@ class TestPublic:
             lake=lake, in_force_from="2020-01-01", words="10 in", minimum_length_hundredths_mm=25400
         )
 
-        assert "Why is there no length limit on white crappie in Lake Orrinbeck?" in without
+        assert "Would a length limit help the white crappie of Lake Orrinbeck?" in without
+        assert "Today there is no length limit on white crappie here." in without
         assert "Why is there a length limit on white crappie in Lake Orrinbeck?" in text(
             client.get(address)
         )

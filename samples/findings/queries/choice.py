@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import date
 
-from samples.models import Arm, Lake, LakeSpecies, Season
+from samples.models import Arm, Lake, LakeSpecies, Season, Species
 from samples.science.length_limit.verdict import Lines
 from samples.units import LengthUnit
 
@@ -79,7 +79,9 @@ def options_of(lake: Lake, today: date) -> Options:
     """List seasons, species and arms; the season of today, or the last one, comes first."""
     seasons = list(Season.objects.filter(lake=lake).order_by("-starts_on", "-pk"))
     begun = [season for season in seasons if season.starts_on <= today]
-    species = LakeSpecies.objects.filter(lake=lake).select_related("species")
+    # "Not sure" is no species to tell anything of.
+    species = LakeSpecies.objects.filter(lake=lake).exclude(species__kind=Species.Kind.NOT_SURE)
+    species = species.select_related("species")
     return Options(
         lake=lake,
         seasons=seasons,

@@ -183,10 +183,11 @@ def _form(request: SignedInRequest, lake: Lake, topic: str, options: "Options") 
     from samples.findings.forms import ChoiceForm, LimitForm
     from samples.findings.topics import ABOUT_LIMITS
 
-    if topic not in ABOUT_LIMITS:
+    if topic not in ABOUT_LIMITS or not options.lake_species:
         return ChoiceForm(request.GET, options)
-    rows = ReleaseDeath.objects.filter(lake=lake).select_related("species")
-    release = [(str(row.pk), f"{row.species}: {row.when or row.source}") for row in rows]
+    code = request.GET.get("species") or options.lake_species[0].species.code
+    rows = ReleaseDeath.objects.filter(lake=lake, species__code=code).order_by("middle")
+    release = [(str(row.pk), row.when or row.source) for row in rows]
     return LimitForm(request.GET, options, release)
 
 

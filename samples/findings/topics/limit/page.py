@@ -3,7 +3,7 @@
 from samples.findings.shown import Page, Table
 from samples.findings.topics.asked import Asked
 from samples.findings.topics.limit import plots, tables
-from samples.findings.topics.limit.calibration import calibration
+from samples.findings.topics.limit.calibration import FOUND, calibration
 from samples.findings.topics.limit.stock import Answer, Known, answer, know
 from samples.findings.topics.limit.words import (
     overall,
@@ -13,7 +13,7 @@ from samples.findings.topics.limit.words import (
     verdict_of,
 )
 from samples.science.errors import CannotEstimate
-from samples.science.length_limit.verdict import Verdict
+from samples.science.length_limit.verdict import Lines, Verdict
 
 ASSUMED = [
     (
@@ -40,15 +40,14 @@ ASSUMED = [
 ]
 
 
-def answered(asked: Asked) -> tuple[tables.Answers, list[str]]:
+def answered(asked: Asked) -> tuple[tables.Answers, dict[str, str]]:
     """Judge every limit for every arm, and say for which arms nothing can be judged, and why."""
-    found, refused = [], []
+    found, refused = [], {}
     for stock in asked.stocks():
         try:
             known = know(asked, stock)
         except CannotEstimate as problem:
-            sentence_ = problem.sentence[:1].lower() + problem.sentence[1:]
-            refused.append(f"{stock.name}: cannot tell, {sentence_}")
+            refused[stock.name] = problem.sentence[:1].lower() + problem.sentence[1:]
             continue
         limits = asked.choice.limit.limits_mm
         found.append((known, [answer(known, asked, limit) for limit in limits]))
@@ -60,20 +59,31 @@ def topic(asked: Asked) -> Page:
     main = asked.with_unit(asked.choice.limit.limits_mm[0])
     title = f"{asked.species}: would a minimum length limit of {main} help?"
     found, refused = answered(asked)
+    cannot = [f"{name}: cannot tell, {why}" for name, why in refused.items()]
     if not found:
-        words = " ".join(refused) or "There are no fish of this choice yet."
-        return Page(title, refused=words, cautions=[*ASSUMED, *asked.cautions()])
+        words = cannot[0] if len(cannot) == 1 else "It cannot be told of any of them yet."
+        words = words if cannot else "There are no fish of this choice yet."
+        return Page(
+            title,
+            refused=words,
+            left_out=cannot if len(cannot) > 1 else [],
+            cautions=[*ASSUMED, *asked.cautions()],
+        )
     firsts = [(known, of_limits[0]) for known, of_limits in found]
     return Page(
         title=title,
         says=[
-            overall(firsts, main),
+            overall(firsts, main, list(refused)),
             *[sentence(asked, known, one) for known, one in firsts],
             *_release(asked, firsts),
-            *refused,
+            *cannot,
             *_open(asked, firsts),
+            how_sure(asked),
         ],
-        warnings=[f"{known.name}: {words}" for known, _ in found for words in known.warnings],
+        warnings=[
+            *asked.pooled(),
+            *[f"{known.name}: {words}" for known, _ in found for words in known.warnings],
+        ],
         plots=[
             plots.growth(asked, found),
             plots.survivors(asked, found),
@@ -85,10 +95,21 @@ def topic(asked: Asked) -> Page:
     )
 
 
+def how_sure(asked: Asked) -> str:
+    """Say how often such answers are right, and that the rules were changed where they were."""
+    lakes, right, open_, _ = FOUND["all lakes"]
+    changed = "" if asked.choice.limit.lines == Lines() else " The rules were changed by hand here."
+    return (
+        f"Draws say how sure the figures are that went in, not whether they are the right ones: of "
+        f"{lakes} simulated lakes {lakes - open_} got an answer, and {right} of these were right."
+        f"{changed}"
+    )
+
+
 def _release(asked: Asked, firsts: list[tuple[Known, Answer]]) -> list[str]:
     """Say where a limit could help how much of it release death would undo."""
     return [
-        release_told(known, one, tables.undone_by(asked, known, one))
+        release_told(known, tables.undone_by(asked, known, one))
         for known, one in firsts
         if verdict_of(one) is Verdict.HARVEST
     ]
@@ -98,7 +119,7 @@ def _open(asked: Asked, firsts: list[tuple[Known, Answer]]) -> list[str]:
     return [
         to_settle(asked, known, one)
         for known, one in firsts
-        if verdict_of(one) is Verdict.CANNOT_TELL
+        if verdict_of(one) is Verdict.CANNOT_TELL and not one.ruled
     ]
 
 

@@ -4,12 +4,12 @@ import numpy as np
 
 from samples.findings.shown import Mark, Panel, Plot, Series
 from samples.findings.topics.asked import Asked
-from samples.findings.topics.limit.stock import Known, taken_of
+from samples.findings.topics.limit.inputs import taken_of
+from samples.findings.topics.limit.stock import Known, some
 from samples.findings.topics.limit.tables import (
     LOW_MIDDLE_HIGH,
     Answers,
     limits_of,
-    some,
 )
 from samples.findings.topics.limit.words import LOWER, UPPER
 from samples.science.growth.told import lengths_at

@@ -1,67 +1,88 @@
 """One page for the public: why there is no length limit here, or why there is."""
 
+import numpy as np
+
 from samples.findings.queries.elsewhere import in_force
 from samples.findings.shown import Page
 from samples.findings.topics.asked import Asked
 from samples.findings.topics.limit import plots
 from samples.findings.topics.limit.page import answered
-from samples.findings.topics.limit.stock import Answer, Known
-from samples.findings.topics.limit.words import in_ten, overall, verdict_of, years
+from samples.findings.topics.limit.stock import HARVEST_DRAWS, Answer, Known, some
+from samples.findings.topics.limit.tables import undone_by
+from samples.findings.topics.limit.words import (
+    gains,
+    in_ten,
+    let_go,
+    overall,
+    verdict_of,
+    years,
+)
+from samples.models import Regulation
+from samples.science.length_limit.cases import change
 from samples.science.length_limit.verdict import Verdict
 
 
 def public(asked: Asked) -> Page:
     """Answer in plain words with two figures; nothing of it is smaller than an arm."""
-    rule = in_force(asked.options.lake, asked.choice, asked.choice.species)
-    name = asked.species.lower()
-    lake = asked.options.lake
-    title = (
-        f"Why is there a length limit on {name} in {lake}?"
-        if rule
-        else f"Why is there no length limit on {name} in {lake}?"
-    )
     found, refused = answered(asked)
+    firsts = [(known, of_limits[0]) for known, of_limits in found]
     main = asked.with_unit(asked.choice.limit.limits_mm[0])
+    rule = in_force(asked.options.lake, asked.choice, asked.choice.species)
+    title, today = _asked_today(asked, firsts, rule)
     if not found:
         words = "There are not yet enough aged fish to say. Every fish you give brings it nearer."
-        return Page(title, refused=words)
-    firsts = [(known, of_limits[0]) for known, of_limits in found]
+        return Page(title, says=[today], refused=words)
     aged = sum(known.grown.sample.n for known, _ in found)
     return Page(
         title=title,
         says=[
             (
-                f"Anglers and guides gave us fish, and we read their ages from {aged:,} ear "
+                f"{today} Anglers and guides gave us fish, and we read ages from {aged:,} ear "
                 f"stones. From them we asked what a limit of {main} would do."
             ),
-            overall(firsts, main),
+            overall(firsts, main, list(refused)),
             *[_plain(asked, known, one) for known, one in firsts],
-            *[f"{words.split(':')[0]}: we cannot tell yet." for words in refused],
+            *[f"{name}: we cannot tell yet." for name in refused],
         ],
         plots=[plots.growth(asked, found), plots.survivors(asked, found)],
         cautions=[
             (
                 "Given fish are no even sample of the lake, and how many die of natural causes is "
-                "taken from other waters. The ranges in brackets say how unsure the figures are."
-            ),
-            (
-                "Limits helped in some waters and not in others. The rule is made by the "
-                "authority, on the advice of its biologists."
+                "taken from surveys, not from these fish. The ranges in brackets say how unsure "
+                "the figures are. Limits helped in some waters and not in others. The rule is "
+                "made by the authority, on the advice of its biologists."
             ),
         ],
     )
 
 
+def _asked_today(
+    asked: Asked, firsts: list[tuple[Known, Answer]], rule: Regulation | None
+) -> tuple[str, str]:
+    """Give the question that people ask, and what holds today."""
+    name, lake = asked.species.lower(), asked.options.lake
+    if rule and rule.minimum_length_hundredths_mm:
+        least = asked.with_unit(rule.minimum_length_hundredths_mm / 100)
+        today = f"Today {name} shorter than {least} must be let go here."
+        return f"Why is there a length limit on {name} in {lake}?", today
+    today = f"Today there is no length limit on {name} here."
+    if any(verdict_of(one) is Verdict.HARVEST and gains(one) for _, one in firsts):
+        return f"Would a length limit help the {name} of {lake}?", today
+    return f"Why is there no length limit on {name} in {lake}?", today
+
+
 def _plain(asked: Asked, known: Known, one: Answer) -> str:
     limit, kept = asked.with_unit(one.limit_mm), asked.with_unit(known.kept_from_mm)
     verdict = verdict_of(one)
+    if one.ruled:
+        return f"{known.name}: the rule today asks for {asked.with_unit(known.rule_mm)} already."
     if one.axes is None:
-        return f"{known.name}: anglers already let go what is under {kept}. A limit adds nothing."
+        return f"{known.name}: {let_go(known, one, limit)}"
     found = one.axes
     if verdict is Verdict.GROWTH:
         return (
             f"{known.name}: fish here are small because they grow slowly, not because they are "
-            f"young. {in_ten(found.reach).capitalize()} ever come to {limit}."
+            f"young. Of all, {in_ten(found.reach)} ever come to {limit}."
         )
     if verdict is Verdict.NATURAL_DEATH:
         return (
@@ -71,8 +92,8 @@ def _plain(asked: Asked, known: Known, one: Answer) -> str:
     if verdict is Verdict.HARVEST:
         return (
             f"{known.name}: fish take {years(found.years)} years to grow from {kept} to {limit}, "
-            f"and {in_ten(found.taken)} of those that would get there are kept before. Here a "
-            "limit could give larger fish."
+            f"and {in_ten(found.taken)} of those that would get there are kept before. "
+            f"{_price(asked, known, one)}"
         )
     if verdict is Verdict.LITTLE_EFFECT:
         return (
@@ -80,3 +101,21 @@ def _plain(asked: Asked, known: Known, one: Answer) -> str:
             "it now. A limit would save few."
         )
     return f"{known.name}: we cannot tell yet. More fish of this arm would help."
+
+
+def _price(asked: Asked, known: Known, one: Answer) -> str:
+    """Say what a limit would give and take: larger fish, fewer of them, and those that die."""
+    rule = known.rule(one.limit_mm, asked.choice.limit.caught_below)
+    lives, fishing = some(known.lives), known.deaths.fishing[:HARVEST_DRAWS]
+    number = change(lives, fishing, known.now, rule).number
+    fewer = -100 * float(np.median(number))
+    undone = 100 * undone_by(asked, known, one)
+    if not gains(one):
+        return (
+            f"A limit would let them grow, but anglers would take home {fewer:.0f} % fewer fish "
+            "and less weight."
+        )
+    return (
+        f"A limit could give larger fish, {fewer:.0f} % fewer of them, and it gives nothing where "
+        f"more than {undone:.0f} % of the fish put back die, as in hot weather or from deep water."
+    )

@@ -6,7 +6,8 @@ import numpy as np
 
 from samples.findings.shown import Table
 from samples.findings.topics.asked import Asked, interval
-from samples.findings.topics.limit.stock import Answer, Known, taken_of
+from samples.findings.topics.limit.inputs import taken_of
+from samples.findings.topics.limit.stock import HARVEST_DRAWS, Answer, Known, some
 from samples.findings.topics.limit.words import LOWER, NAMES, UPPER, sure_of, verdict_of, years
 from samples.science.length_limit.cases import break_even, change, crowded
 from samples.science.length_limit.fish_lives import Floats, Lives, fishing_rate
@@ -14,8 +15,6 @@ from samples.science.length_limit.per_recruit import per_recruit
 from samples.science.length_limit.surface import quantiles, yield_surface
 
 Answers = list[tuple[Known, list[Answer]]]
-# Draws that a harvest is worked out for: its interval is as good as those of what goes in.
-HARVEST_DRAWS = 200
 LOW_MIDDLE_HIGH = (0.1, 0.5, 0.9)
 SURFACE_TAKEN = np.arange(0.0, 0.81, 0.05)
 
@@ -24,7 +23,7 @@ def verdicts(asked: Asked, answers: Answers) -> Table:
     """Set the arms side by side, each limit by its three axes and its verdict."""
     rows = []
     for known, of_limits in answers:
-        for one in of_limits:
+        for one in _ascending(of_limits):
             rows.append(
                 [
                     known.name,
@@ -54,9 +53,13 @@ def verdicts(asked: Asked, answers: Answers) -> Table:
     )
 
 
+def _ascending(of_limits: list[Answer]) -> list[Answer]:
+    return sorted(of_limits, key=lambda one: one.limit_mm)
+
+
 def _axes_words(answer: Answer) -> list[str]:
     if answer.axes is None:
-        return ["none kept so short", "–", "–", "0"]
+        return ["let go already" if not answer.ruled else "ruled already", "–", "–", "–"]
     found = answer.axes
     shares = (found.reach, found.survival, found.taken)
     return [years(found.years), *(_percent(one) for one in shares)]
@@ -65,17 +68,6 @@ def _axes_words(answer: Answer) -> list[str]:
 def _percent(drawn: Floats) -> str:
     low, middle, high = 100 * np.quantile(drawn, (LOWER, 0.5, UPPER))
     return f"{middle:.0f} ({low:.0f} to {high:.0f})"
-
-
-def some(lives: Lives, count: int = HARVEST_DRAWS) -> Lives:
-    """Give the first draws alone, for what takes long to work out."""
-    return replace(
-        lives,
-        length_max_mm=lives.length_max_mm[:count],
-        rate=lives.rate[:count],
-        age_zero=lives.age_zero[:count],
-        natural=lives.natural[:count],
-    )
 
 
 def harvests(asked: Asked, answers: Answers) -> Table:
@@ -118,10 +110,10 @@ def _harvest_rows(asked: Asked, known: Known, found: list[Answer]) -> list[list[
     present = per_recruit(lives, fishing, known.now, preferred_mm=preferred)
     mean = asked.with_unit(float(np.median(present.mean_length_mm)))
     rows = [[known.name, "as now", "–", "–", "–", mean, "–", "–", "–"]]
-    for one in found:
+    for one in _ascending(found):
         limit = asked.with_unit(one.limit_mm)
         if one.axes is None:
-            rows.append([known.name, limit, "0", "0", "0", mean, "0", "0", "–"])
+            rows.append([known.name, limit, *["–"] * 7])
             continue
         rule = known.rule(one.limit_mm, asked.choice.limit.caught_below)
         then = per_recruit(lives, fishing, rule, preferred_mm=preferred)
@@ -136,13 +128,18 @@ def _harvest_rows(asked: Asked, known: Known, found: list[Answer]) -> list[list[
                 _change(plain.weight),
                 _change(plain.number),
                 _percent(plain.given_up),
-                asked.with_unit(float(np.median(then.mean_length_mm))),
+                _mean_words(asked, then.mean_length_mm),
                 _change(large),
                 _change(small.weight),
                 "none would" if undone >= 1 else f"{100 * undone:.0f} %",
             ]
         )
     return rows
+
+
+def _mean_words(asked: Asked, lengths_mm: Floats) -> str:
+    middle = float(np.median(lengths_mm))
+    return asked.with_unit(middle) if middle > 0 else "none kept"
 
 
 def _change(drawn: Floats) -> str:
@@ -156,7 +153,7 @@ def scenarios(asked: Asked, known: Known, found: list[Answer]) -> Table:
     taken = np.quantile(taken_of(known.deaths), LOW_MIDDLE_HIGH)
     rates = np.quantile(known.deaths.natural, LOW_MIDDLE_HIGH)
     rows = []
-    for one in found:
+    for one in _ascending(found):
         for natural in rates:
             lives = replace(middle, natural=np.array([natural]))
             cells = []
@@ -164,7 +161,7 @@ def scenarios(asked: Asked, known: Known, found: list[Answer]) -> Table:
                 rule = known.rule(one.limit_mm, asked.choice.limit.caught_below)
                 fishing = fishing_rate(np.array([share]), natural)
                 [changed] = 100 * change(lives, fishing, known.now, rule).weight
-                cells.append(f"{changed:+.0f}")
+                cells.append(f"{round(changed) + 0:+d}" if round(changed) else "0")
             dying = f"{-100 * np.expm1(-natural):.0f} %"
             rows.append([asked.with_unit(one.limit_mm), dying, *cells])
     return Table(

@@ -16,46 +16,65 @@ NAMES = {
     Verdict.LITTLE_EFFECT: "little effect",
     Verdict.CANNOT_TELL: "cannot tell",
 }
-HELPS = {
-    Verdict.GROWTH: "A limit would not help: fish grow too slowly.",
-    Verdict.NATURAL_DEATH: "A limit would not help: too few live long enough.",
-    Verdict.HARVEST: "A limit could help: fish would get there and are taken first.",
-    Verdict.LITTLE_EFFECT: "A limit would change little.",
-    Verdict.CANNOT_TELL: "It cannot be told yet.",
-}
 MOST_DRAWS = 0.8
 LOWER, UPPER = 0.025, 0.975
+IN_TEN = (15, 90)
 
 
 def verdict_of(answer: Answer) -> Verdict:
-    """Give the verdict; where no fish so short is kept, a limit has little effect."""
+    """Give the verdict; where fish so short are let go already, a limit has little effect."""
+    if answer.ruled:
+        return Verdict.CANNOT_TELL
     return answer.judged.verdict if answer.judged else Verdict.LITTLE_EFFECT
 
 
 def sure_of(answer: Answer) -> str:
     """Write how many of a hundred draws give the answer."""
-    return f"{100 * answer.judged.probability:.0f}" if answer.judged else "100"
+    return f"{100 * answer.judged.probability:.0f}" if answer.judged else "–"
 
 
 def sentence(asked: Asked, known: Known, answer: Answer) -> str:
     """Answer for one arm: the verdict, the numbers that make it so, and how sure it is."""
     limit, kept = asked.with_unit(answer.limit_mm), asked.with_unit(known.kept_from_mm)
+    if answer.ruled:
+        rule = asked.with_unit(known.rule_mm)
+        return f"{known.name}: the rule in force is {rule} already; a lower one is not judged here."
     if answer.axes is None or answer.judged is None:
-        return (
-            f"{known.name}: little effect. Anglers keep no fish under {kept} now, so a limit of "
-            f"{limit} changes nothing."
-        )
+        return f"{known.name}: little effect. {let_go(known, answer, limit)}"
     verdict = answer.judged.verdict
     told = _TOLD[verdict](answer.axes, kept, limit)
     sure = f" ({sure_of(answer)} of 100 draws)" if verdict is not Verdict.CANNOT_TELL else ""
-    beside = _beside(answer.judged)
+    beside = _beside(answer.judged) + _price(asked, known, answer)
     return f"{known.name}: {NAMES[verdict]}{sure}. {told}{beside}"
+
+
+def let_go(known: Known, answer: Answer, limit: str) -> str:
+    """Say how few of the fish that anglers keep are shorter than a limit."""
+    if not known.kept_mm.size:
+        return f"Anglers hardly keep fish shorter than {limit} now."
+    share = float(np.mean(known.kept_mm < answer.limit_mm))
+    words = "Hardly any" if share < 0.01 else f"Only about {100 * share:.0f} of 100"
+    return f"{words} fish that anglers keep are shorter than {limit}: they let them go already."
+
+
+def gains(answer: Answer) -> bool:
+    """Say whether the weight harvested would rise, by the middle of the draws."""
+    return answer.weight is not None and float(np.median(answer.weight)) > 0
+
+
+def _price(asked: Asked, known: Known, answer: Answer) -> str:
+    """Say what a limit that lets more fish grow up would do to the weight harvested."""
+    if verdict_of(answer) is not Verdict.HARVEST or answer.weight is None:
+        return ""
+    low, middle, high = 100 * np.quantile(answer.weight, (LOWER, 0.5, UPPER)) + 0.0
+    does = "gain" if middle > 0 else "cost"
+    return f" The limit would {does} weight harvested: {middle:+.0f} % ({low:+.0f} to {high:+.0f})."
 
 
 def _growth(axes: Axes, kept: str, limit: str) -> str:
     if np.median(axes.reach) < 0.5:
         return (
-            f"Only {in_ten(axes.reach)} fish ever grow to {limit}. A limit there would mostly make "
+            f"Few fish ever grow to {limit}: {in_ten(axes.reach)}. A limit there would mostly make "
             "fish that can never be kept."
         )
     return (
@@ -124,10 +143,10 @@ def _beside(judged: Judged) -> str:
     ]
     if not also or judged.verdict is Verdict.LITTLE_EFFECT:
         return ""
-    return f" It weighs most, but {' and '.join(also)} too."
+    return f" {NAMES[judged.verdict].capitalize()} weighs most, but {' and '.join(also)} too."
 
 
-def release_told(known: Known, answer: Answer, undone: float) -> str:
+def release_told(known: Known, undone: float) -> str:
     """Say from which release death on a limit that could help costs harvest, beside those given."""
     given = known.release_given
     least = f"{known.name}: the limit gains weight only if fewer than {100 * undone:.0f} % of "
@@ -140,6 +159,11 @@ def release_told(known: Known, answer: Answer, undone: float) -> str:
 
 def to_settle(asked: Asked, known: Known, answer: Answer) -> str:
     """Say which figure, or which further fish, would settle an open answer."""
+    if known.stock.arm is None and len(asked.options.arms) > 1:
+        return (
+            f"{known.name}: several arms are lumped here, and they differ. Set arms side by side "
+            "before more fish are aged."
+        )
     found = what_would_settle(
         known.lives,
         known.deaths.fishing,
@@ -170,30 +194,37 @@ def _wanted(name: str, known: Known, kept: str, limit: str) -> str:
     }[name]
 
 
-def overall(answers: list[tuple[Known, Answer]], limit: str) -> str:
+def overall(answers: list[tuple[Known, Answer]], limit: str, refused: list[str]) -> str:
     """Say what one limit for the whole lake would do, where its arms differ."""
-    groups: dict[Verdict, list[str]] = {}
+    groups: dict[str, list[str]] = {}
     for known, answer in answers:
-        groups.setdefault(verdict_of(answer), []).append(known.name)
-    if len(groups) == 1:
-        [verdict] = groups
-        where = "everywhere here" if len(answers) > 1 else "here"
-        return f"A limit of {limit}: the same answer {where}. {HELPS[verdict]}"
-    said = []
-    if Verdict.HARVEST in groups:
-        said.append(f"could help in {_and(groups[Verdict.HARVEST])}")
-    useless = [
-        name
-        for verdict in (Verdict.GROWTH, Verdict.NATURAL_DEATH)
-        for name in groups.get(verdict, [])
-    ]
-    if useless:
-        said.append(f"would not help in {_and(useless)}")
-    if Verdict.LITTLE_EFFECT in groups:
-        said.append(f"would change little in {_and(groups[Verdict.LITTLE_EFFECT])}")
-    if Verdict.CANNOT_TELL in groups:
-        said.append(f"and cannot be judged in {_and(groups[Verdict.CANNOT_TELL])}")
-    return f"One limit of {limit} for the whole lake {', '.join(said)}."
+        groups.setdefault(_does(answer), []).append(known.name)
+    if refused:
+        groups.setdefault(NOT_JUDGED, []).extend(refused)
+    said = [f"{does} {_and(groups[does])}" for does in DOES if does in groups]
+    one = "A" if len(answers) + len(refused) == 1 else "One"
+    return f"{one} limit of {limit} {_and(said)}."
+
+
+COULD, COSTS, USELESS = (
+    "could help in",
+    "would let fish grow up but cost harvest in",
+    "would not help in",
+)
+CHANGES_LITTLE, NOT_JUDGED = "would change little in", "cannot be judged in"
+DOES = (COULD, COSTS, USELESS, CHANGES_LITTLE, NOT_JUDGED)
+
+
+def _does(answer: Answer) -> str:
+    verdict = verdict_of(answer)
+    if verdict is Verdict.HARVEST:
+        return COULD if gains(answer) else COSTS
+    return {
+        Verdict.GROWTH: USELESS,
+        Verdict.NATURAL_DEATH: USELESS,
+        Verdict.LITTLE_EFFECT: CHANGES_LITTLE,
+        Verdict.CANNOT_TELL: NOT_JUDGED,
+    }[verdict]
 
 
 def _and(names: list[str]) -> str:
@@ -214,8 +245,8 @@ def years(drawn: Floats) -> str:
 
 
 def in_ten(drawn: Floats) -> str:
-    """Write a share as so many in ten, with its interval."""
-    low, middle, high = (10 * float(np.quantile(drawn, at)) for at in (LOWER, 0.5, UPPER))
-    if round(middle) == 0:
-        return f"fewer than 1 in 10 ({low * 10:.0f} to {high * 10:.0f} %)"
-    return f"{middle:.0f} in 10 ({low:.0f} to {high:.0f})"
+    """Write a share as so many in ten; near none or all, where that says little, in a hundred."""
+    low, middle, high = (100 * float(np.quantile(drawn, at)) for at in (LOWER, 0.5, UPPER))
+    if IN_TEN[0] <= middle <= IN_TEN[1]:
+        return f"{middle / 10:.0f} in 10 ({low / 10:.0f} to {high / 10:.0f})"
+    return f"{middle:.0f} in 100 ({low:.0f} to {high:.0f})"

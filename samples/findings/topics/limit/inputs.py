@@ -1,0 +1,212 @@
+"""What an answer rests on, each with its source: kept length, deaths, release, weights."""
+
+import numpy as np
+
+from samples.findings.queries import Sample
+from samples.findings.queries.elsewhere import Elsewhere
+from samples.findings.topics.asked import Asked, Stock
+from samples.findings.topics.grown import Grown
+from samples.findings.topics.mortality import Died, die
+from samples.models import ReleaseDeath
+from samples.science.errors import CannotEstimate
+from samples.science.length_limit.fish_lives import Floats
+from samples.science.length_limit.given import (
+    Deaths,
+    Tags,
+    deaths_by_tags,
+    deaths_by_total,
+    natural_by_thumb,
+    natural_from_shares,
+    taken_by_tags,
+)
+from samples.science.rates import natural_from_growth
+from samples.science.size_structure import STANDARD_WEIGHTS, relative_weight
+
+DRAWS = 1_000
+# Where nothing was entered: some 5 to 15 % in spring. Common practice, no source.
+ASSUMED_RELEASE_DEATH = (0.05, 0.10, 0.15)
+FEWEST_WEIGHED = 20
+# A share of contradicting draws, and a distance from a creel survey, that deserve a word.
+WORTH_SAYING = 0.01
+FAR_MM = 13.0
+
+
+def enough(asked: Asked, stock: Stock) -> None:
+    """Refuse where too few fish are aged for a verdict.
+
+    :raises CannotEstimate: in a sentence that says what is missing
+    """
+    wanted = asked.choice.limit.fewest_aged
+    aged = int(np.count_nonzero(stock.sample.aged))
+    if aged < wanted:
+        raise CannotEstimate(
+            "few_aged",
+            f"a verdict wants {wanted} aged fish, and here are {aged}. Age {wanted - aged} more, "
+            "small ones from trap nets among them.",
+        )
+
+
+def kept_from_of(
+    asked: Asked, grown: Grown, given: Elsewhere
+) -> tuple[float, tuple[str, str, str]]:
+    """Give the length at which anglers begin to keep fish, mm, and where it comes from.
+
+    :raises CannotEstimate: in a sentence that says what is missing
+    """
+    what = "Anglers keep fish from"
+    if grown.kept_from_mm is not None:
+        figure = f"{asked.with_unit(grown.kept_from_mm)}: 19 of 20 kept fish are longer"
+        return grown.kept_from_mm, (what, figure, "fish that anglers kept")
+    if given.creel and given.creel.smallest_kept_hundredths_mm:
+        length = given.creel.smallest_kept_hundredths_mm / 100
+        return length, (what, asked.with_unit(length), given.creel.source)
+    raise CannotEstimate(
+        "no_kept_length",
+        "it is not known from which length anglers keep fish. Log twenty fish that anglers kept, "
+        "or enter the smallest size kept of a creel survey.",
+    )
+
+
+def total_of(asked: Asked, stock: Stock) -> Died | None:
+    """Give all death by the ages of the fish, where they tell it."""
+    try:
+        return die(asked, stock.name, stock.sample)
+    except CannotEstimate:
+        return None
+
+
+def natural_of(
+    rng: np.random.Generator, grown: Grown, given: Elsewhere
+) -> tuple[Floats, tuple[str, str, str]]:
+    """Draw natural death: as entered, or by a rule of thumb."""
+    what = "Die of natural causes in a year"
+    entered = given.natural
+    if entered is None:
+        curve = grown.fit.curve
+        rate = natural_from_growth(curve.length_max_mm, curve.rate)
+        drawn = natural_by_thumb(rng, DRAWS, rate)
+        source = "rule of thumb from growth (Then et al. 2015): nothing was entered"
+        return drawn, (what, _percents(-np.expm1(-drawn)), source)
+    least, middle, most = (float(x) for x in (entered.least, entered.middle, entered.most))
+    drawn = natural_from_shares(rng, DRAWS, least=least, middle=middle, most=most)
+    figures = f"{100 * middle:.0f} % ({100 * least:.0f} to {100 * most:.0f})"
+    return drawn, (what, figures, entered.source)
+
+
+def deaths_of(
+    rng: np.random.Generator, natural: Floats, total: Died | None, given: Elsewhere
+) -> tuple[Deaths, tuple[str, str, str]]:
+    """Draw fishing beside natural death: by tags, else what natural death leaves of all death.
+
+    :raises CannotEstimate: in a sentence that says what is missing
+    """
+    what = "Taken in a year"
+    if given.tags:
+        taken = taken_by_tags(rng, DRAWS, [_tags_of(one) for one in given.tags])
+        deaths = deaths_by_tags(rng, natural, taken)
+        seasons = ", ".join(one.season.name for one in given.tags)
+        return deaths, (what, _percents(taken_of(deaths)), f"tag returns of {seasons}")
+    if total is None:
+        raise CannotEstimate(
+            "no_fishing",
+            "it is not known how many are taken. Put out tags and enter their returns, or age "
+            "enough fish for a death rate.",
+        )
+    deaths = deaths_by_total(rng, natural, rng.choice(total.drawn, DRAWS))
+    return deaths, (what, _percents(taken_of(deaths)), "all death less natural death, F = Z - M")
+
+
+def _tags_of(row: object) -> Tags:
+    names = ("tags_out", "returned", "reporting_least", "reporting_most", "tags_kept")
+    out, returned, least, most, kept = (getattr(row, name) for name in names)
+    survived = float(getattr(row, "survived_tagging"))  # noqa: B009 - like the others
+    return Tags(out, returned, float(least), float(most), float(kept), survived)
+
+
+def taken_of(deaths: Deaths) -> Floats:
+    """Give the share taken in a year, u = F A / Z, shape (draws,)."""
+    total = deaths.fishing + deaths.natural
+    taken: Floats = deaths.fishing / total * -np.expm1(-total)
+    return taken
+
+
+def _percents(shares: Floats) -> str:
+    low, middle, high = 100 * np.quantile(shares, (0.025, 0.5, 0.975))
+    return f"{middle:.0f} % ({low:.0f} to {high:.0f})"
+
+
+def release_of(
+    given: Elsewhere, chosen: str
+) -> tuple[tuple[float, float, float], tuple[str, str, str]]:
+    """Give least, middle and most of the share of released fish that die."""
+    what = "Released fish die"
+    rows = [one for one in given.release if str(one.pk) == chosen] or given.release
+    if not rows:
+        low, middle, high = ASSUMED_RELEASE_DEATH
+        words = (what, "10 % (5 to 15)", "assumed, as in spring: nothing was entered")
+        return (low, middle, high), words
+    row: ReleaseDeath = rows[0]
+    low, middle, high = (float(x) for x in (row.least, row.middle, row.most))
+    figures = f"{100 * middle:.0f} % ({100 * low:.0f} to {100 * high:.0f})"
+    when = f"{row.when}: " if row.when else ""
+    return (low, middle, high), (what, figures, when + row.source)
+
+
+def all_release(given: Elsewhere) -> str:
+    """Write every release death that was entered."""
+    if not given.release:
+        return "some 5 to 15 % in spring are assumed, and nothing was entered"
+    return "; ".join(
+        f"{100 * float(one.middle):.0f} % do ({one.when or one.source})" for one in given.release
+    )
+
+
+def weights_at_length(code: str, sample: Sample) -> tuple[float, float, tuple[str, str, str]]:
+    """Give a and b of log10 weight on log10 length: of these fish, or the standard weight's."""
+    what = "Weight at length"
+    weighed = sample.weight_g > 0
+    if np.count_nonzero(weighed) >= FEWEST_WEIGHED:
+        x, y = np.log10(sample.length_mm[weighed]), np.log10(sample.weight_g[weighed])
+        if x.std() > 0:
+            b, a = np.polyfit(x, y, 1)
+            return float(a), float(b), (what, f"{x.size} weighed fish", "these fish")
+    if code not in STANDARD_WEIGHTS:
+        return -5.0, 3.0, (what, "cube of the length", "no standard weight is published for it")
+    line = STANDARD_WEIGHTS[code]
+    try:
+        found = relative_weight(code, sample.length_mm, sample.weight_g)
+    except CannotEstimate:
+        words = "standard weight (Neumann, Guy & Willis 2012)"
+        return line.a, line.b, (what, words, "no fish were weighed")
+    words = f"standard weight times mean Wr of {found.n} fish, {found.mean:.0f}"
+    return line.a + float(np.log10(found.mean / 100)), line.b, (what, words, "these fish")
+
+
+def warnings_of(
+    asked: Asked, kept_from_mm: float, given: Elsewhere, deaths: Deaths, total: Died | None
+) -> list[str]:
+    """Say where figures contradict each other, or the fish."""
+    said = []
+    smallest = given.creel.smallest_kept_hundredths_mm if given.creel else None
+    if smallest and abs(smallest / 100 - kept_from_mm) > FAR_MM:
+        said.append(
+            f"A creel survey gives {asked.with_unit(smallest / 100)} as the smallest size kept; "
+            f"the fish that anglers kept say {asked.with_unit(kept_from_mm)}, which is used."
+        )
+    if deaths.contradicting >= WORTH_SAYING:
+        said.append(
+            f"In {100 * deaths.contradicting:.0f} % of the draws the figures contradict each "
+            "other (more natural death than all death, or more taken than there are). They are "
+            "left out here, and that is a reason to look at what was entered."
+        )
+    if total is not None:
+        low, high = total.interval
+        all_death = deaths.fishing + deaths.natural
+        least, most = np.quantile(all_death, (0.025, 0.975))
+        if least > high or most < low:
+            said.append(
+                f"Death by what was entered (Z {least:.2f} to {most:.2f}) and death by the ages of "
+                f"the fish (Z {low:.2f} to {high:.2f}) differ. Harvested fish, or an uneven row "
+                "of year classes, may be why; or a figure entered is not of this arm."
+            )
+    return said
