@@ -10,7 +10,7 @@ urlpatterns = [
     path("lakes/<slug:slug>/findings/length-limit/public/", views.public, name="public"),
     path("lakes/<slug:slug>/findings/<slug:topic>/", views.finding, name="finding"),
     re_path(
-        r"^lakes/(?P<slug>[-\w]+)/findings/(?P<topic>[-\w]+)/figure-(?P<place>\d+)\."
+        r"^lakes/(?P<slug>[-\w]+)/findings/(?P<topic>[-\w]+)/figure-(?P<place>\d{1,3})\."
         r"(?P<kind>svg|png|csv)$",
         views.figure,
         name="figure",

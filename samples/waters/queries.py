@@ -136,8 +136,11 @@ def figures_of(model: Any, lake: Lake) -> list[Entered]:
     """List one kind of figures from elsewhere, the newest first; older ones stay in the list."""
     same = SAME_FIGURE[model]
     placed = "season_id" in same
-    related = ["species", "entered_by", *(["season", "arm"] if placed else [])]
-    order = ["-as_of", *(["arm__position", "arm"] if placed else []), "species__name", "-pk"]
+    of_an_arm = "arm_id" in same
+    related = ["species", "entered_by"]
+    related += [name for name, there in (("season", placed), ("arm", of_an_arm)) if there]
+    by_arm = ["arm__position", "arm"] if of_an_arm else []
+    order = ["-as_of", *(by_arm if placed else []), "species__name", *by_arm, "-pk"]
     told: set[tuple[object, ...]] = set()
     listed = []
     for row in model.objects.filter(lake=lake).select_related(*related).order_by(*order):

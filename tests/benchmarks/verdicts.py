@@ -88,14 +88,15 @@ def _counts(rows):
 
 def _result(words, rows):
     counts = _counts(rows)
-    wrong = round(100 * counts["wrong"] / max(len(rows), 1), 1)
+    answered = counts["right"] + counts["wrong"]
+    wrong = round(100 * counts["wrong"] / max(answered, 1), 1)
     told = ", ".join(f"{count} {kind}" for kind, count in counts.items())
     return Result(
         f"{NAME}: {words}: {len(rows)} lakes, {told}",
         wrong,
         MOST_WRONG_PERCENT,
-        "% wrong",
-        f"at most {MOST_WRONG_PERCENT} % wrong",
+        "% of answers wrong",
+        f"at most {MOST_WRONG_PERCENT} % of the answers wrong",
         met=wrong <= MOST_WRONG_PERCENT,
     )
 
@@ -180,6 +181,7 @@ def _sample(truth, rng, aged):
         method=np.where(of_nets, "trap_net", "angler_kept").astype(object),
         length_mm=np.round(length[rows], 2),
         age=np.where(read, age[rows], -1),
+        year=whole + 2026,
         clock=np.where(read, clock[rows], np.nan),
         weight_g=np.zeros(rows.size),
         left_out=[],

@@ -115,7 +115,7 @@ def population(party, white):
 
 def _net_set(party, arm, place):
     return Party.objects.create(
-        party_id=f"0f000000-0000-4000-8{arm.pk:03d}-{place:012d}",
+        party_id=f"0f000000-0000-4000-8{arm.pk % 1000:03d}-{place:012d}",
         fingerprint="set",
         lake=party.lake,
         season=party.season,

@@ -91,8 +91,8 @@ class TestAnswer:
         page = made("length-limit", "limit_1=7.5")
 
         assert page.says[1] == (
-            "Brindle: little effect. Hardly any fish that anglers keep are shorter than 7.5 in: they "
-            "let them go already."
+            "Brindle: little effect. Hardly any fish that anglers keep are shorter than 7.5 in: "
+            "they let them go already."
         )
 
     def test_cannot_tell_from_forty_fish(self, made, fished, entered):

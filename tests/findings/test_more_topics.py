@@ -182,7 +182,7 @@ def _rings(party, species, reader, *, good_year):
             worked_out_at=NOW,
         )  # fmt: skip
         reading = Reading.objects.create(
-            vial=vial, reader=reader, sitting_on=NOW.date(), annuli=years, margin=4, read_at=NOW,
+            vial=vial, reader=reader, sitting_on=NOW.date(), annuli=years, margin=1, read_at=NOW,
             edge_um=edge,
         )  # fmt: skip
         Radius.objects.bulk_create(

@@ -185,11 +185,14 @@ def asked_of(*catches):
         vial=none,
         length_mm=length,
         age=age,
+        year=one,
         clock=clock,
         weight_g=np.zeros(age.size),
         left_out=[],
     )
-    species = LakeSpecies(bin_width_hundredths_mm=2540, species=Species(name="White crappie"))
+    species = LakeSpecies(
+        bin_width_hundredths_mm=2540, species=Species(code="white-crappie", name="White crappie")
+    )
     options = Options(Lake(length_unit="in"), [], [], [], None)
     return Asked(options, Choice(species, (), by="together"), sample, Fish.objects.none())
 

@@ -45,7 +45,7 @@ class TestOverview:
         shares = {"least": Decimal("0.1"), "middle": Decimal("0.2"), "most": Decimal("0.3")}
         days = [(white, old.as_of + timedelta(1)), (black, old.as_of - timedelta(1))]
         new, other = (
-            NaturalDeath.objects.create(species=species, as_of=day, **shares, **said)
+            NaturalDeath.objects.create(species=species, arm=old.arm, as_of=day, **shares, **said)
             for species, day in days
         )
 

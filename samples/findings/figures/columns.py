@@ -12,15 +12,16 @@ NOTHING = {"–", "·"}
 def as_columns(table: Table) -> list[list[str]]:
     """Give heads and rows for a file; a column with intervals becomes two or three."""
     columns = [
-        _columns(head, [row[place] for row in table.rows]) for place, head in enumerate(table.heads)
+        _columns(head, [row[place] for row in table.rows], whole=place == 0)
+        for place, head in enumerate(table.heads)
     ]
     flat = [column for several in columns for column in several]
     return [list(row) for row in zip(*flat, strict=True)]
 
 
-def _columns(head: str, cells: list[str]) -> list[list[str]]:
+def _columns(head: str, cells: list[str], *, whole: bool) -> list[list[str]]:
     found = [_INTERVAL.fullmatch(cell) for cell in cells]
-    if not any(found):
+    if whole or not any(found):
         return [[head, *("" if cell in NOTHING else cell for cell in cells)]]
     told = [one.groupdict("") if one else {} for one in found]
     name = re.sub(r"^95 % interval( of the| by)?", "", head).strip(" ,") or "interval"

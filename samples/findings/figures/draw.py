@@ -1,4 +1,4 @@
-"""Plots drawn in ink alone, in our look, by matplotlib's figures without its global state.
+"""Plots drawn in ink alone, in our look, by matplotlib's figures without its windows.
 
 On the page an SVG takes its colours from the page, light or dark; saved, it carries the light
 ones. Every `style` is turned into attributes, since the page allows none.
@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
+from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 from samples.findings.shown import Mark, Panel, Plot, Series
@@ -25,6 +26,8 @@ FAMILY = "Segoe UI, Roboto, Noto Sans, Liberation Sans, Arial, sans-serif"
 PANEL_WIDTH, PANEL_HEIGHT, MOST_ACROSS = 3.3, 2.7, 3
 DPI = 100
 LINKED = 1_500
+# The settings of a drawing are the whole process's.
+ONE_AT_A_TIME = Lock()
 # Of a share of 1, in points squared.
 LARGEST_DISC = 130
 Link = Callable[[str], str]
@@ -55,7 +58,7 @@ def as_svg(plot: Plot, *, link: Link | None = None, on_page: bool = True) -> str
     svg, linked = re.subn(r'<a xlink:href="([^"#]+)#([^"]+)"', _named_link, svg)
     # A picture has nothing in it to follow: with links it is a group.
     label = f'role="{"group" if linked else "img"}" aria-label="{_escaped(plot.alt)}"'
-    return re.sub(r"<svg ([^>]*)>", rf"<svg {label} \1>{words}", svg, count=1)
+    return re.sub(r"<svg ([^>]*)>", lambda m: f"<svg {label} {m[1]}>{words}", svg, count=1)
 
 
 def as_png(plot: Plot) -> bytes:
@@ -82,7 +85,14 @@ def _draw(plot: Plot, pen: Pen, out: Any, kind: str) -> None:
     from matplotlib.figure import Figure
 
     # Each figure's own salt: the same data draw the same file, two figures share no name.
-    with mpl.rc_context({"svg.fonttype": "none", "svg.hashsalt": plot.name, "font.size": 10}):
+    # A name with a dollar sign is a name, and no formula.
+    settings: dict[Any, Any] = {
+        "svg.fonttype": "none",
+        "svg.hashsalt": plot.name,
+        "font.size": 10,
+        "text.parse_math": False,
+    }
+    with ONE_AT_A_TIME, mpl.rc_context(settings):
         across = min(len(plot.panels), MOST_ACROSS)
         down = math.ceil(len(plot.panels) / across)
         alone = len(plot.panels) == 1

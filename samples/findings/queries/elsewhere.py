@@ -53,9 +53,11 @@ def in_force(lake: Lake, choice: Choice, species: LakeSpecies) -> Regulation | N
     last = max((season.ends_on for season in choice.seasons), default=None)
     if last is None:
         return None
-    of_it = Q(species=species.species) | Q(species=None)
-    rules = Regulation.objects.filter(of_it, lake=lake, in_force_from__lte=last)
-    newest = rules.order_by("-in_force_from", F("species").asc(nulls_last=True)).first()
+    rules = Regulation.objects.filter(lake=lake, in_force_from__lte=last).order_by(
+        "-in_force_from", "-pk"
+    )
+    # The newest rule of this species holds; where it has none of its own, that of all of them.
+    newest = rules.filter(species=species.species).first() or rules.filter(species=None).first()
     return newest if newest and newest.minimum_length_hundredths_mm else None
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Count, F, QuerySet
 
 from samples.findings.queries.choice import Choice
 from samples.findings.queries.sample import calendar_of, chosen_by
@@ -44,6 +44,7 @@ def pairs_of(fish: QuerySet[Fish], choice: Choice) -> list[Pair]:
         .order_by("sitting_on", "read_at", "pk")
         .values_list(
             "vial_id",
+            "reader_id",
             "reader__display_name",
             "method",
             "annuli",
@@ -53,17 +54,20 @@ def pairs_of(fish: QuerySet[Fish], choice: Choice) -> list[Pair]:
             "vial__fish__length_hundredths_mm",
         )
     )
-    by_reader: dict[str, dict[int, int]] = {}
-    by_method: dict[str, dict[int, int]] = {}
-    for vial, reader, method, annuli, margin, edge, caught_on, length in rows:
+    by_reader: dict[Any, dict[int, int]] = {}
+    by_method: dict[Any, dict[int, int]] = {}
+    names: dict[int, str] = {}
+    for vial, reader, name, method, annuli, margin, edge, caught_on, length in rows:
         age = _age(choice.species, annuli, margin, edge, caught_on, length)
         if age is not None:
+            names[reader] = name
             by_reader.setdefault(reader, {})[vial] = age
             by_method.setdefault(METHODS.get(method, method), {})[vial] = age
-    return [*_pairs(by_reader), *_pairs(by_method)]
+    return [*_pairs(by_reader, names), *_pairs(by_method, {})]
 
 
-def _pairs(ages: dict[str, dict[int, int]]) -> list[Pair]:
+def _pairs(ages: dict[Any, dict[int, int]], called: dict[int, str]) -> list[Pair]:
+    """Set every two side by side; two readers of one name stay two."""
     names = sorted(ages, key=lambda name: -len(ages[name]))
     found = []
     for place, one in enumerate(names):
@@ -71,7 +75,7 @@ def _pairs(ages: dict[str, dict[int, int]]) -> list[Pair]:
             both = sorted(ages[one].keys() & ages[other].keys())
             if both:
                 first, second = ([ages[name][vial] for vial in both] for name in (one, other))
-                found.append(Pair((one, other), first, second))
+                found.append(Pair((called.get(one, one), called.get(other, other)), first, second))
     return found
 
 
@@ -102,13 +106,15 @@ def _age(
 
 
 def rings_of(fish: QuerySet[Fish], choice: Choice) -> Rings:
-    """Give the measured rings of fish whose agreed age is the number of rings, one reading each."""
+    """Give the measured rings of fish, of the newest reading whose age is that of the fish."""
     readings = (
         Reading.objects.filter(
             vial__fish__in=fish.filter(chosen_by(choice)),
             vial__fish__age__year_class__isnull=False,
             edge_um__isnull=False,
         )
+        .annotate(measured=Count("radii"))
+        .filter(measured=F("annuli"))
         .order_by("vial_id", "-sitting_on", "-pk")
         .values_list(
             "pk",
@@ -118,11 +124,18 @@ def rings_of(fish: QuerySet[Fish], choice: Choice) -> Rings:
             "vial__fish__length_hundredths_mm",
             "vial__fish__arm_id",
             "vial__fish__species_id",
+            "annuli",
+            "margin",
+            "annulus_at_edge",
+            "vial__fish__caught_on",
+            "vial__fish__age__age_years",
         )
     )
     latest: dict[int, tuple[Any, ...]] = {}
     for row in readings:
-        latest.setdefault(row[1], row)
+        # Rings of a reading that was not taken for the age would stand in the wrong years.
+        if _age(choice.species, *row[7:11], row[4]) == row[11]:
+            latest.setdefault(row[1], row)
     kept = {row[0]: row for row in latest.values()}
     radii: dict[int, list[int]] = {}
     for reading, radius in (

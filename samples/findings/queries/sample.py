@@ -40,6 +40,7 @@ COLUMNS = (
     "progress",
     "years",
 )
+BY_SIZE = {HowChosen.SIZE_ASKED.value, HowChosen.BIGGEST.value}
 Texts = npt.NDArray[np.object_]
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -58,6 +59,8 @@ class Sample:
     length_mm : (fish,) float array
     age : (fish,) int array
         Whole years by the 1 January rule; -1 where there is none.
+    year : (fish,) int array
+        Calendar year of capture; 0 where the day is not known.
     clock : (fish,) float array
         Growing seasons behind the fish; not a number where age or date is missing.
     weight_g : (fish,) float array
@@ -80,6 +83,7 @@ class Sample:
     vial: Texts
     length_mm: Floats
     age: Ints
+    year: Ints
     clock: Floats
     weight_g: Floats
     left_out: list[str]
@@ -87,6 +91,11 @@ class Sample:
     @property
     def n(self) -> int:
         return int(self.fish.size)
+
+    @property
+    def of_sample(self) -> Mask:
+        """Say which fish are a sample of lengths: not those picked for their size."""
+        return np.array([how not in BY_SIZE for how in self.how_chosen], dtype=bool)
 
     @property
     def aged(self) -> Mask:
@@ -131,6 +140,7 @@ def load(fish: QuerySet[Fish], choice: Choice) -> Sample:
         vial=_texts([one or "" for one in named["vial__number"]]),
         length_mm=np.array(named["length_hundredths_mm"], dtype=np.float64) / 100,
         age=age,
+        year=np.array([day.year if day else 0 for day in named["caught_on"]], dtype=np.int64),
         clock=_clocks(age, named["caught_on"], named["species_id"], choice),
         weight_g=np.array([one or 0 for one in named["weight_g"]], dtype=np.float64),
         left_out=_left_out(fish, choice, counts),
@@ -242,7 +252,7 @@ def large_share(sample: Sample, *, named: bool) -> LargeShare | None:
 
 def fingerprint(fish: QuerySet[Fish], choice: Choice) -> str:
     """Say in a few digits what the data behind a choice were, to know a page that still holds."""
-    from django.db.models import Max
+    from django.db.models import Count, Max
 
     from samples.models import (
         Age,
@@ -259,10 +269,16 @@ def fingerprint(fish: QuerySet[Fish], choice: Choice) -> str:
         Season,
         Species,
         TagReturns,
+        User,
     )
 
     kept: list[Any] = [Fish, Party, Age, AgeAsGiven, Reading]
     kept += [Lake, Arm, Season, Species, LakeSpecies, Regulation]
     kept += [NaturalDeath, ReleaseDeath, TagReturns, CreelFigures]
-    last = [model.history.aggregate(last=Max("history_id"))["last"] for model in kept]
-    return f"{last} {choice.species.pk}"
+    # Numbers are given out before they are written: a count tells of one that came late.
+    last = [model.history.aggregate(last=Max("history_id"), all=Count("pk")) for model in kept]
+    names = [
+        *Donor.objects.values_list("pk", "name"),
+        *User.objects.values_list("pk", "display_name"),
+    ]
+    return f"{last} {sorted(names)} {choice.species.pk}"

@@ -63,8 +63,8 @@ def _plot(names: Names, one: Agreement) -> Plot:
             "dots",
             ages,
             means,
-            lower=[_ends(row)[0] or row.mean for row in one.by_age],
-            upper=[_ends(row)[1] or row.mean for row in one.by_age],
+            lower=[_else(_ends(row)[0], row.mean) for row in one.by_age],
+            upper=[_else(_ends(row)[1], row.mean) for row in one.by_age],
             name=f"mean age by {names[1]}",
         ),
     ]
@@ -78,6 +78,10 @@ def _plot(names: Names, one: Agreement) -> Plot:
         "interval. On the thin line both agree.",
         whole_x=True,
     )
+
+
+def _else(end: float | None, mean: float) -> float:
+    return mean if end is None else end
 
 
 def _ends(row: AtAge) -> tuple[float | None, float | None]:

@@ -56,15 +56,18 @@ class Grown:
 def weights_of(asked: Asked, sample: Sample) -> np.ndarray:
     """Give each aged fish the measured fish of its bin over the aged ones: shape (aged,)."""
     bins = asked.bin_of(sample)
-    measured = np.bincount(bins)
+    size = int(bins.max(initial=0)) + 1
+    measured = np.bincount(bins[sample.of_sample], minlength=size)
     own = bins[sample.aged]
-    aged = np.bincount(own, minlength=measured.size)
-    return np.asarray(measured[own] / aged[own], dtype=np.float64)
+    aged = np.bincount(own, minlength=size)
+    # A picked fish longer than any measured at random still is one fish.
+    return np.asarray(np.maximum(measured[own], 1) / aged[own], dtype=np.float64)
 
 
 def kept_from(sample: Sample) -> float | None:
     """Give the length at which anglers begin to keep fish, mm: a twentieth of theirs is shorter."""
     of_anglers = np.array([method in KEPT_BY_ANGLERS for method in sample.method], dtype=bool)
+    of_anglers &= sample.of_sample
     if np.count_nonzero(of_anglers) < 20:
         return None
     return float(np.quantile(sample.length_mm[of_anglers], KEPT_SHARE))

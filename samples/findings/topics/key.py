@@ -1,5 +1,7 @@
 """Age-length key: which ages fish of a length have, and what ages the measured fish are."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
@@ -23,16 +25,19 @@ FEWEST_TO_TELL = 10
 
 
 def key_of(asked: Asked, sample: Sample) -> AgeLengthKey:
-    """Count the aged fish of a sample by bin and age, over all its measured fish.
+    """Count the aged fish of a sample by bin and age, over the fish measured at random.
+
+    Fish that were picked for their size stand in the key; the lengths of the lake they do not tell.
 
     :raises CannotEstimate: where there are too few of them
     """
     aged = sample.where(sample.aged)
-    return observed_key(aged.length_mm, aged.age, sample.length_mm, lower_edges=asked.lower_edges())
+    lengths = sample.length_mm[sample.of_sample]
+    return observed_key(aged.length_mm, aged.age, lengths, lower_edges=asked.lower_edges())
 
 
 def structure_of(
-    asked: Asked, sample: Sample
+    asked: Asked, sample: Sample, rng: np.random.Generator | None = None
 ) -> tuple[AgeLengthKey, AgeStructure, ResampledStructure]:
     """Work out the age structure of a sample and its resamples by party.
 
@@ -41,13 +46,26 @@ def structure_of(
     key = key_of(asked, sample)
     drawn = resample_parties(
         key,
-        asked.rng,
+        rng or asked.rng,
         lengths=np.maximum(sample.length_mm, 1.0),
         ages=sample.age,
         parties=sample.party,
         draws=DRAWS,
+        of_sample=sample.of_sample,
     )
     return key, age_structure(key), drawn
+
+
+def as_classes(sample: Sample) -> Sample:
+    """Count every age as on the first day of the season's fish: a season may cross New Year.
+
+    Fish of one year class that were caught before and after New Year then stand together.
+    """
+    dated = sample.year[sample.year > 0]
+    first = int(dated.min(initial=0)) if not dated.size else int(dated.min())
+    older = np.where(sample.year > 0, sample.year - first, 0)
+    age = np.where(sample.age >= 0, np.maximum(sample.age - older, 0), sample.age)
+    return replace(sample, age=age)
 
 
 def topic(asked: Asked) -> Page:
@@ -129,8 +147,9 @@ def _bins_told(asked: Asked, found: list[Found]) -> list[str]:
         return ", ".join(asked.bin_words(edge) for edge in edges)
 
     said = [
-        f"{name}: with {fish(int(key.aged.sum()))} aged, at worst a share is off by "
-        f"{100 * shares_within(int(key.aged.sum())):.0f} points (Thompson 1987)."
+        f"{name}: had the {int(key.aged.sum())} aged fish been taken at random, one by one, all "
+        f"shares would be known to {100 * shares_within(int(key.aged.sum())):.0f} points "
+        "(Thompson 1987); picked fish and parties tell less."
         for name, _, key, *_ in found
     ]
     for name, _, key, *_ in found:

@@ -86,7 +86,8 @@ def _weighted(asked: Asked, sample: Sample) -> dict[int, WeightedMean]:
     if not picked or sample.n <= aged.n:
         return {}
     bins = asked.bin_of(sample)
-    counts = np.bincount(bins)
+    counts = np.bincount(bins[sample.of_sample], minlength=int(bins.max(initial=0)) + 1)
+    counts = np.maximum(counts, 1)  # a picked fish longer than any other still is one fish
     own = bins[sample.aged]
     weight = counts[own] / np.bincount(own, minlength=counts.size)[own]
     scale = asked.in_unit(1.0)

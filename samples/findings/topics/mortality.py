@@ -5,12 +5,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
+from samples.findings.queries.elsewhere import elsewhere
 from samples.findings.shown import Page, Panel, Plot, Series, Table
-from samples.findings.topics.asked import Asked, interval
+from samples.findings.topics.asked import Asked, Stock, interval
 from samples.findings.topics.grown import grow
-from samples.findings.topics.key import structure_of
-from samples.models import NaturalDeath, TagReturns
+from samples.findings.topics.key import as_classes, structure_of
+from samples.models import TagReturns
 from samples.science.errors import CannotEstimate
+from samples.science.length_limit.given import natural_from_shares
 from samples.science.mortality import DeathRate, chapman_robson, drawn_rates, weighted_regression
 from samples.science.rates import (
     Exploitation,
@@ -61,10 +63,12 @@ def _numbers(asked: Asked, sample: Sample) -> tuple[np.ndarray, np.ndarray, np.n
     :raises CannotEstimate: where no season has a key; of several, those without are left out
     """
     found = []
+    rng = asked.rng
     problem = CannotEstimate("no_fish", "There are no aged fish of this choice yet.")
     for season in np.unique(sample.season):
         try:
-            found.append(structure_of(asked, sample.where(sample.season == season)))
+            of_season = as_classes(sample.where(sample.season == season))
+            found.append(structure_of(asked, of_season, rng))
         except CannotEstimate as one:
             problem = one
     if not found:
@@ -225,55 +229,53 @@ def _table(asked: Asked, found: list[Died]) -> Table:
     )
 
 
-def natural_death_of(asked: Asked) -> NaturalDeath | None:
-    """Give natural death as it was last entered for this species of the lake."""
-    return (
-        NaturalDeath.objects.filter(lake=asked.options.lake, species=asked.choice.species.species)
-        .order_by("-as_of", "-pk")
-        .first()
-    )
-
-
 def _natural(asked: Asked, found: list[Died]) -> list[Table]:
     """Set natural death by rules of thumb beside what was entered: none of them is a result."""
-    entered = natural_death_of(asked)
+    by_name = {one.name: one for one in found}
+    rows = [
+        row
+        for stock in asked.stocks()
+        if stock.name in by_name
+        for row in _natural_rows(asked, stock, by_name[stock.name].rate.total)
+    ]
+    if not rows:
+        return []
+    return [
+        Table(
+            name="natural-death",
+            caption="Natural death, M: borrowed, never measured here",
+            heads=[asked.what, "From", "M, per year", "Die of natural causes in a year, %"],
+            rows=rows,
+            note="Rules of thumb err by a half and more. The oldest fish must come from a water "
+            "that is hardly fished: the oldest of a fished lake makes M as large as Z. What is "
+            "used is entered under Figures from elsewhere, for an arm or for the whole lake.",
+        )
+    ]
+
+
+def _natural_rows(asked: Asked, stock: Stock, total: float) -> list[list[str]]:
     rows = []
-    for name, sample in asked.groups():
-        if name not in {one.name for one in found}:
-            continue
-        try:
-            curve = grow(asked, name, sample).fit.curve
-            rate = natural_from_growth(curve.length_max_mm, curve.rate)
-        except CannotEstimate:
-            continue
-        [total] = [one.rate.total for one in found if one.name == name]
+    try:
+        curve = grow(asked, stock.name, stock.sample).fit.curve
+        rate = natural_from_growth(curve.length_max_mm, curve.rate)
         above = ", above all death by these fish, so it cannot be" if rate >= total else ""
         words = f"Linf and K of these fish (Then et al. 2015){above}"
-        rows.append([name, words, *_as_rate(rate)])
-    if entered and entered.oldest_years:
+        rows.append([stock.name, words, *_as_rate(rate)])
+    except CannotEstimate:
+        pass  # no curve, no rule of thumb from it
+    entered = elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm).natural
+    if entered is None:
+        return rows
+    if entered.oldest_years:
         oldest = natural_from_oldest(entered.oldest_years)
         words = f"oldest fish, {entered.oldest_years} years"
-        rows.append(["Lake", f"{words} (Then et al. 2015)", *_as_rate(oldest["then"])])
-        rows.append(["Lake", f"{words} (Hamel & Cope 2022)", *_as_rate(oldest["hamel"])])
-    if entered:
-        for word, share in (("least", entered.least), ("middle", entered.middle)):
-            rows.append(["Lake", f"as entered, {word}", *_as_rate(-np.log1p(-float(share)))])
-        rows.append(["Lake", "as entered, most", *_as_rate(-np.log1p(-float(entered.most)))])
-    return (
-        [
-            Table(
-                name="natural-death",
-                caption="Natural death, M: borrowed, never measured here",
-                heads=[asked.what, "From", "M, per year", "Die of natural causes in a year, %"],
-                rows=rows,
-                note="Rules of thumb err by a half and more. The oldest fish must come from a "
-                "water that is hardly fished: the oldest of a fished lake makes M as large as Z."
-                + (f" Entered from: {entered.source}." if entered else " Nothing is entered yet."),
-            )
-        ]
-        if rows
-        else []
-    )
+        rows.append([stock.name, f"{words} (Then et al. 2015)", *_as_rate(oldest["then"])])
+        rows.append([stock.name, f"{words} (Hamel & Cope 2022)", *_as_rate(oldest["hamel"])])
+    of = entered.arm.name if entered.arm else "the whole lake"
+    for word in ("least", "middle", "most"):
+        rate = -float(np.log1p(-float(getattr(entered, word))))
+        rows.append([stock.name, f"{word} of {of}: {entered.source}", *_as_rate(rate)])
+    return rows
 
 
 def _as_rate(rate: float) -> list[str]:
@@ -282,30 +284,15 @@ def _as_rate(rate: float) -> list[str]:
 
 def _parts(asked: Asked, found: list[Died]) -> list[Table]:
     """Take natural death, as entered, off total death; what is left is fishing."""
-    natural = natural_death_of(asked)
-    if natural is None:
+    by_name = {one.name: one for one in found}
+    rows = [
+        row
+        for stock in asked.stocks()
+        if stock.name in by_name
+        for row in _parts_row(asked, stock, by_name[stock.name])
+    ]
+    if not rows:
         return []
-    rows = []
-    low, middle, high = (
-        -np.log1p(-float(x)) for x in (natural.least, natural.middle, natural.most)
-    )
-    for one in found:
-        drawn_m = asked.rng.triangular(low, middle, high, one.drawn.size) if high > low else middle
-        left = fishing_left(one.drawn, drawn_m)
-        fishing = one.rate.total - middle
-        lower, upper = np.quantile(left.fishing, (0.025, 0.975))
-        ends = interval(float(lower), float(upper), 2)
-        taken = f"{100 * float(rates_of(fishing, middle).taken):.0f}" if fishing > 0 else "–"
-        rows.append(
-            [
-                one.name,
-                f"{middle:.2f}",
-                f"{fishing:.2f}",
-                ends,
-                taken,
-                f"{100 * left.not_above_zero:.0f}",
-            ]
-        )
     return [
         Table(
             name="fishing",
@@ -319,10 +306,26 @@ def _parts(asked: Asked, found: list[Died]) -> list[Table]:
                 "F at or below 0, % of draws",
             ],
             rows=rows,
-            note=f"Natural death as entered: {natural.source}. Draws at or below 0 contradict it "
-            "and are counted, never set to 0.",
+            note="Natural death as entered. Draws at or below 0 contradict it and are counted, "
+            "never set to 0.",
         )
     ]
+
+
+def _parts_row(asked: Asked, stock: Stock, one: Died) -> list[list[str]]:
+    entered = elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm).natural
+    if entered is None:
+        return []
+    least, middle, most = (float(x) for x in (entered.least, entered.middle, entered.most))
+    drawn = natural_from_shares(asked.rng, one.drawn.size, least=least, middle=middle, most=most)
+    left = fishing_left(one.drawn, drawn)
+    rate = -float(np.log1p(-middle))
+    fishing = one.rate.total - rate
+    lower, upper = np.quantile(left.fishing, (0.025, 0.975))
+    ends = interval(float(lower), float(upper), 2)
+    taken = f"{100 * float(rates_of(fishing, rate).taken):.0f}" if fishing > 0 else "–"
+    never = f"{100 * left.not_above_zero:.0f}"
+    return [[one.name, f"{rate:.2f}", f"{fishing:.2f}", ends, taken, never]]
 
 
 def _tags(asked: Asked) -> list[Table]:

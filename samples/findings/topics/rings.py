@@ -93,7 +93,13 @@ def _says(effects: list[YearEffect]) -> str:
         return 100 * float(np.expm1(np.log1p(percent / 100) * count / (count - 1)))
 
     best = max(effects, key=lambda one: one.percent)
-    if best.lower > 0:
+    poorest = min(effects, key=lambda one: one.percent)
+    if _stands_out(poorest, count) and not _stands_out(best, count):
+        return (
+            f"Fish grew least in {poorest.year}: about {-against(poorest.percent):.0f} % less than "
+            f"in the others ({-against(poorest.upper):.0f} to {-against(poorest.lower):.0f} %)."
+        )
+    if best.percent > 0 and _stands_out(best, count):
         return (
             f"Fish grew best in {best.year}: about {against(best.percent):.0f} % more than in the "
             f"other years ({against(best.lower):.0f} to {against(best.upper):.0f} %)."
@@ -101,6 +107,18 @@ def _says(effects: list[YearEffect]) -> str:
     return (
         "No year stands out: growth was about the same in all of them, as far as these rings tell."
     )
+
+
+def _stands_out(one: YearEffect, years: int) -> bool:
+    """Say whether a year differs even though the most extreme of several was looked for.
+
+    The interval is widened after Bonferroni to hold for all years together.
+    """
+    from scipy.stats import norm
+
+    middle, low, high = (np.log1p(x / 100) for x in (one.percent, one.lower, one.upper))
+    wider = norm.ppf(1 - 0.025 / years) / norm.ppf(0.975)
+    return bool(abs(middle) > wider * (high - low) / 2)
 
 
 def _plot(effects: list[YearEffect]) -> Plot:

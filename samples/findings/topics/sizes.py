@@ -27,6 +27,7 @@ def topic(asked: Asked) -> Page:
     for stock in asked.stocks():
         sample = stock.sample
         nets = sample.where(np.array([method in NETS for method in sample.method], dtype=bool))
+        nets = nets.where(nets.of_sample)
         if not nets.n:
             refused.append(f"{stock.name}: no fish from nets or electrofishing.")
             continue

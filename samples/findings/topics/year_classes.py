@@ -4,7 +4,7 @@ import numpy as np
 
 from samples.findings.shown import Page, Panel, Plot, Series, Table
 from samples.findings.topics.asked import Asked, interval
-from samples.findings.topics.key import structure_of
+from samples.findings.topics.key import as_classes, structure_of
 from samples.models import Season
 from samples.science.age_length_key import AgeStructure
 from samples.science.errors import CannotEstimate
@@ -26,8 +26,9 @@ def topic(asked: Asked) -> Page:
     for season in sorted(asked.choice.seasons, key=lambda one: one.starts_on):
         sample = asked.sample.where(asked.sample.season == season.pk)
         try:
-            _, structure, drawn = structure_of(asked, sample)
-            year = season.starts_on.year
+            _, structure, drawn = structure_of(asked, as_classes(sample))
+            dated = sample.year[sample.year > 0]
+            year = int(dated.min()) if dated.size else season.starts_on.year
             shares[season] = shares_of_classes(
                 structure.ages, structure.numbers, drawn.numbers, season_year=year
             )

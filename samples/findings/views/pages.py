@@ -156,8 +156,8 @@ def asked(
         form.fields["by"].widget = form.fields["by"].hidden_widget()
     named = may(request.user, May.SEE_DONORS, lake)
     rows = fish_counted_at(request.user, lake)
-    key = f"{topic} {lake.pk} {named} {form.words} {queries.fingerprint(rows, choice)}"
-    known = f"finding-{hash_of(key)}"
+    chosen = f"{topic} {lake.pk} {named} {form.words}"
+    known = f"finding-{hash_of(chosen + queries.fingerprint(rows, choice))}"
     page: Page | None = cache.get(known)
     if page is not None:
         return form, page, 0
@@ -168,7 +168,7 @@ def asked(
         return PAGES[topic](Asked(options, choice, sample, rows, share))
 
     count = queries.count(rows, choice)
-    if not wait and count >= LONG_FROM and later.begin(known, make):
+    if not wait and count >= LONG_FROM and later.begin(known, f"finding-{hash_of(chosen)}", make):
         return form, None, count
     page = make()
     cache.set(known, page, later.KEPT_S)
@@ -224,7 +224,7 @@ def _tabs(lake: Lake, here: str, request: SignedInRequest) -> list[Tab]:
 
 
 def _named(lake: Lake, form: "ChoiceForm", name: str) -> str:
-    """Name a file by lake, species, seasons and what it shows: none takes another's place."""
+    """Name a file by lake, species, seasons and what it shows."""
     chosen = [*form.given.getlist("species"), *sorted(form.given.getlist("season"))]
     return " ".join([lake.slug, *chosen, name])
 

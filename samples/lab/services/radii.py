@@ -19,9 +19,10 @@ def set_radii(reading: Reading, radii_um: Sequence[int], *, edge_um: int | None)
         raise CannotRead(
             "radii_differ", f"Measure one radius for each of the {reading.annuli} annuli.", "annuli"
         )
-    rising = [*radii_um, *([edge_um] if edge_um is not None else [])]
-    # The last annulus may lie at the edge itself.
-    if any(one > other for one, other in pairwise(rising)) or any(one <= 0 for one in rising):
+    # The last annulus may lie at the edge itself; no two annuli lie on each other.
+    past_edge = edge_um is not None and bool(radii_um) and radii_um[-1] > edge_um
+    falls = any(one >= other for one, other in pairwise(radii_um))
+    if falls or past_edge or any(one <= 0 for one in radii_um) or (edge_um or 1) <= 0:
         raise CannotRead(
             "radii_fall", "Radii are measured from the nucleus, so each is larger.", "annuli"
         )

@@ -102,6 +102,10 @@ def save_reading(
         "slip_answers": sorted(question.code for question in questions),
         **{name: text for name, text in words.items() if text is not None},
     }
+    if not created and reading.annuli != annuli:
+        # Rings measured for another count are none of this one.
+        reading.radii.all().delete()
+        reading.edge_um = None
     if created or any(getattr(reading, name) != value for name, value in facts.items()):
         for name, value in facts.items():
             setattr(reading, name, value)

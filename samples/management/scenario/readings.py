@@ -261,7 +261,9 @@ def _radii(
     own = _UM_PER_MM_OF_FISH * rng.normal(1.0, 0.02)
     radii = lengths * own * rng.normal(1.0, 0.006, lengths.size)
     # The edge cannot lie inside the last annulus, however little has grown since.
-    return tuple(int(radius) for radius in np.maximum.accumulate(np.round(radii)))
+    # Each lies at least a micrometre outside the one before.
+    place = np.arange(radii.size)
+    return tuple(int(r) for r in np.maximum.accumulate(np.round(radii) - place) + place)
 
 
 def _decide(

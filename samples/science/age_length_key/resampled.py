@@ -102,6 +102,7 @@ def resample_parties(
     ages: ArrayLike,
     parties: ArrayLike,
     draws: int,
+    of_sample: ArrayLike | None = None,
 ) -> ResampledStructure:
     """Draw parties first, then the fish within them, aged and measured alike.
 
@@ -124,6 +125,9 @@ def resample_parties(
         The party of each.
     draws : int
         Number of resamples.
+    of_sample : (measured fish,) array of bool, optional
+        Which fish are a random sample of lengths; the others, picked for ageing, count in the key
+        alone. All of them unless given.
 
     Returns
     -------
@@ -146,6 +150,7 @@ def resample_parties(
     if not np.isin(years[years >= 0], key.ages).all() or np.isnan(years).any():
         raise CannotEstimate("ages_not_of_key", "Some of the ages are none of the key's.")
     _, party = np.unique(owner, return_inverse=True)
+    sampled = np.ones(years.size, bool) if of_sample is None else np.asarray(of_sample, bool)
     aged = years >= 0
     cells = bins[aged] * key.ages.size + np.searchsorted(key.ages, years[aged])
     # A row of weights is as long as there are fish: a few rows at a time fit any machine.
@@ -154,7 +159,7 @@ def resample_parties(
     for start in range(0, draws, rows):
         part = slice(start, min(start + rows, draws))
         weights = _times_drawn(party, rng, part.stop - start)
-        measured = _summed(weights, bins, key.lower_edges.size)
+        measured = _summed(weights[:, sampled], bins[sampled], key.lower_edges.size)
         counts = _summed(weights[:, aged], cells, key.counts.size)
         shares, known = _shares_drawn(key, counts.reshape(-1, *key.counts.shape), rng)
         numbers[part] = np.einsum("db,dba->da", measured, shares)

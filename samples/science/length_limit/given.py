@@ -162,28 +162,6 @@ def deaths_by_total(rng: np.random.Generator, natural: Floats, total: Floats) ->
     return Deaths(natural[kept], left[kept], _share(~good))
 
 
-def natural_left(rng: np.random.Generator, taken: Floats, total: Floats) -> Deaths:
-    """Give M as what fishing, known from tags, leaves of Z.
-
-    Parameters
-    ----------
-    rng : numpy.random.Generator
-        As for `deaths_by_tags`.
-    taken, total : ndarray, shape (draws,)
-        u, and Z per year, drawn apart; ``F = u Z / A``.
-
-    Raises
-    ------
-    CannotEstimate
-        If fishing alone takes more than dies in most draws.
-    """
-    fishing = taken * total / -np.expm1(-total)
-    left = total - fishing
-    good = (left > 0) & (taken < MOST_TAKEN)
-    kept = _kept(rng, good, "By these tags more fish are taken than die. Look at reporting.")
-    return Deaths(left[kept], fishing[kept], _share(~good))
-
-
 def _kept(rng: np.random.Generator, good: np.ndarray, sentence: str) -> np.ndarray:
     """Give places of draws to use: the good ones, and others of them in place of the bad."""
     if good.mean() < 1 - MOST_CONTRADICTING:

@@ -112,6 +112,11 @@ def deaths_of(
             "it is not known how many are taken. Put out tags and enter their returns, or age "
             "enough fish for a death rate.",
         )
+    if total.rate.warnings:
+        raise CannotEstimate(
+            "no_death_rate",
+            f"without tags it rests on all death, and of that: {total.rate.warnings[0][1]}",
+        )
     deaths = deaths_by_total(rng, natural, rng.choice(total.drawn, DRAWS))
     return deaths, (what, _percents(taken_of(deaths)), "all death less natural death, F = Z - M")
 

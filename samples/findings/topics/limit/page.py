@@ -97,12 +97,14 @@ def topic(asked: Asked) -> Page:
 
 def how_sure(asked: Asked) -> str:
     """Say how often such answers are right, and that the rules were changed where they were."""
-    lakes, right, open_, _ = FOUND["all lakes"]
+    told = []
+    for words, name in (("with tags", "tags were put out"), ("without", "no tags")):
+        lakes, right, open_, _ = FOUND[name]
+        told.append(f"{words}, {right} of {lakes - open_}")
     changed = "" if asked.choice.limit.lines == Lines() else " The rules were changed by hand here."
     return (
-        f"Draws say how sure the figures are that went in, not whether they are the right ones: of "
-        f"{lakes} simulated lakes {lakes - open_} got an answer, and {right} of these were right."
-        f"{changed}"
+        "Draws say how sure the figures are that went in, not whether they are the right ones. On "
+        f"simulated lakes so many answers were right: {', '.join(told)}.{changed}"
     )
 
 

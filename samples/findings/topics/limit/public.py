@@ -48,9 +48,9 @@ def public(asked: Asked) -> Page:
         cautions=[
             (
                 "Given fish are no even sample of the lake, and how many die of natural causes is "
-                "taken from surveys, not from these fish. The ranges in brackets say how unsure "
-                "the figures are. Limits helped in some waters and not in others. The rule is "
-                "made by the authority, on the advice of its biologists."
+                "taken from surveys or a rule of thumb, never counted here. The ranges in "
+                "brackets say how unsure the figures are. Limits helped in some waters and not in "
+                "others. The rule is made by the authority, on the advice of its biologists."
             ),
         ],
     )

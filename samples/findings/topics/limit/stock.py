@@ -120,7 +120,8 @@ def know(asked: Asked, stock: Stock, given: Elsewhere | None = None) -> Known:
         b,
     )
     release, release_words = inputs.release_of(given, asked.choice.limit.release)
-    of_anglers = [method in KEPT_BY_ANGLERS for method in stock.sample.method]
+    whole = stock.sample.where(stock.sample.of_sample)
+    of_anglers = [method in KEPT_BY_ANGLERS for method in whole.method]
     aged = int(np.count_nonzero(stock.sample.aged))
     used = f"{aged} aged, {grown.sample.n} of them in the curve"
     return Known(
@@ -130,7 +131,7 @@ def know(asked: Asked, stock: Stock, given: Elsewhere | None = None) -> Known:
         lives=lives,
         deaths=deaths,
         kept_from_mm=kept_from,
-        kept_mm=stock.sample.length_mm[np.array(of_anglers, dtype=bool)],
+        kept_mm=whole.length_mm[np.array(of_anglers, dtype=bool)],
         rule_mm=_rule_mm(given),
         release=release,
         release_given=inputs.all_release(given),
