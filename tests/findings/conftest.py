@@ -113,6 +113,29 @@ def population(party, white):
     return make
 
 
+@pytest.fixture
+def second_party(party):
+    """Open another party like the first, its fish chosen some way: second_party("biggest")."""
+
+    def make(how_chosen):
+        return Party.objects.create(
+            party_id="0f000000-0000-4000-9000-000000000002",
+            fingerprint="second",
+            lake=party.lake,
+            season=party.season,
+            arm=party.arm,
+            caught_on=party.caught_on,
+            method=party.method,
+            how_chosen=how_chosen,
+            kept="fresh",
+            opened_by=party.opened_by,
+            opened_at=NOW,
+            received_at=NOW,
+        )
+
+    return make
+
+
 def _net_set(party, arm, place):
     return Party.objects.create(
         party_id=f"0f000000-0000-4000-8{arm.pk % 1000:03d}-{place:012d}",

@@ -3,6 +3,7 @@
 import csv
 import io
 import re
+from concurrent.futures import ThreadPoolExecutor
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -61,6 +62,25 @@ class TestOnThePage:
 
         for one in ("Brindle <east>", "Age, years", "Total length, inches", "kept from here"):
             assert one in words
+
+    @pytest.mark.parametrize("name", [r"A\Bay \1 \g<0>", r"$\foo$ of $5 to $6", "<b>&"])
+    def test_any_name_can_be_drawn(self, name):
+        drawn = plot_of(series(), panels=[Panel(name, [series()])], alt=name, x_label=name)
+
+        root = read(as_svg(drawn))
+
+        assert root.get("aria-label") == name
+        assert name in " ".join(root.itertext())
+        assert as_png(drawn).startswith(b"\x89PNG")
+
+    def test_figures_drawn_at_once_come_out_as_if_one_by_one(self):
+        plots = [plot_of(series(), name=f"Figure {number}") for number in range(8)]
+        alone = [as_svg(plot) for plot in plots]
+
+        with ThreadPoolExecutor(4) as threads:
+            together = list(threads.map(as_svg, plots))
+
+        assert together == alone
 
     def test_a_dot_leads_to_its_fish(self):
         dots = series(keys=["26 0001 8", "", "26 0003 4"])

@@ -1,5 +1,7 @@
 """What readers, deaths, year classes, sizes and rings say of fish whose truth is known."""
 
+from datetime import date
+
 import numpy as np
 import pytest
 
@@ -81,6 +83,19 @@ class TestDeaths:
         assert rules["oldest fish, 10 years (Then et al. 2015)"] == pytest.approx(0.59, abs=0.01)
         assert rules["oldest fish, 10 years (Hamel & Cope 2022)"] == pytest.approx(0.54, abs=0.001)
 
+    def test_takes_an_arms_own_natural_death(
+        self, made, population, brindle, lake, white, biologist
+    ):
+        population(brindle, count=600)
+        for arm, share, day in ((brindle, "0.2", "2018-01-01"), (None, "0.4", "2019-01-01")):
+            NaturalDeath.objects.create(
+                lake=lake, species=white, arm=arm, least=share, middle=share, most=share,
+                source="Survey", as_of=day, entered_by=biologist, entered_at=NOW,
+            )  # fmt: skip
+
+        [row] = rows_of(made("deaths"), "fishing")
+        assert row[1] == "0.22"  # -ln(1 - 0.2), though the lake's figure is newer
+
     def test_takes_the_share_from_tags_where_they_were_entered(
         self, made, population, brindle, lake, white, season, biologist
     ):
@@ -119,6 +134,18 @@ class TestYearClasses:
 
         assert "2023" in page.says[0]
         assert {row[1] for row in rows_of(page, "year-class-shares")} == {"2023", "2022", "2021"}
+
+    def test_a_class_caught_before_and_after_new_year_is_one(self, made, aged, party):
+        rng = np.random.default_rng(5)
+        for day, years in ((date(2026, 1, 20), 0), (date(2025, 12, 10), -1)):
+            for age, inches in ((3, 9.0), (4, 10.0), (5, 11.0)):
+                lengths = [round(one, 1) for one in rng.normal(inches, 0.5, 12)]
+                aged(age + years, lengths, caught_on=day)
+
+        shares = rows_of(made("year-classes"), "year-class-shares")
+
+        assert [row[1] for row in shares] == ["2023", "2022", "2021"]
+        assert all(25 < figure(row[2]) < 42 for row in shares)
 
 
 class TestSizes:

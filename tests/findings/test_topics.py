@@ -131,6 +131,32 @@ class TestLengthAtAge:
         bins = {row[0]: row[1:3] for row in key.rows}
         assert bins == {"9.0-9.9 in": ["5", "0"], "10.0-10.9 in": ["5", "2"]}
 
+    def test_fish_picked_for_their_size_do_not_stand_for_the_lake(
+        self, made, aged, party, white, second_party
+    ):
+        """The biggest count in the key; how many fish of a length there are they do not tell."""
+        aged(3, [8.0])
+        aged(3, [10.0])
+        make_fish(party, white, 8.0, progress=1, count=8)
+        make_fish(second_party("biggest"), white, 10.0, progress=1, count=50)
+
+        # 9 fish of 8 in were measured at random and one of 10 in, as without the fifty.
+        [row] = rows_of(made("length-at-age"), "length-at-age")
+        assert row[3] == "8.2"
+
+    def test_measured_fish_of_unknown_sex_are_shared_out(self, made, aged, party, white):
+        aged(3, [8.0] * 3 + [10.0])
+        aged(3, [8.0] * 3, sex="M")
+        make_fish(party, white, 8.0, progress=1, count=60, sex="U")
+        make_fish(party, white, 14.0, progress=1, count=5, sex="U")
+
+        page = made("length-at-age", "by=sex")
+
+        [female] = [row for row in rows_of(page, "length-at-age") if row[0] == "Female"]
+        assert float(female[3]) < 8.3  # the plain mean is 8.5; some thirty more of 8 in are females
+        assert any("5 fish that are immature, or of unknown sex" in x for x in page.left_out)
+        assert any("60 fish of unknown sex were shared out" in x for x in page.left_out)
+
     def test_speaks_millimetres_where_the_lake_does(self, made, aged, lake):
         lake.length_unit = "mm"
         aged(3, [10.0])

@@ -60,6 +60,7 @@ def test_another_number_than_was_counted_is_refused(reading, radii):
         pytest.param([400, 390, 900], 950, id="the second falls"),
         pytest.param([400, 700, 690], None, id="the last falls, no edge"),
         pytest.param([400, 700, 951], 950, id="past the edge"),
+        pytest.param([400, 400, 900], 950, id="two on each other"),
         pytest.param([0, 700, 900], 950, id="at the nucleus"),
         pytest.param([-5, 700, 900], 950, id="below nothing"),
     ],
@@ -101,3 +102,20 @@ def test_rings_of_another_reading_stay(reading, vial, biologist):
     set_radii(reading, [400, 700, 900], edge_um=950)
 
     assert rings(other) == ([(1, 300), (2, 500), (3, 800)], 900)
+
+
+def test_a_corrected_count_takes_its_rings_away(vial, reader, reading):
+    """Rings measured for three annuli are none of four: they would stand in the wrong years."""
+    set_radii(reading, [400, 700, 900], edge_um=950)
+
+    read(vial, reader, 4, 4)
+
+    assert rings(reading) == ([], None)
+
+
+def test_another_margin_leaves_the_rings(vial, reader, reading):
+    set_radii(reading, [400, 700, 900], edge_um=950)
+
+    read(vial, reader, 3, 2)
+
+    assert rings(reading)[1] == 950

@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 
 from samples.findings.queries import Choice, LargeShare, Options, Sample
 from samples.findings.queries.choice import ARMS, GROUP, SEXES
-from samples.findings.queries.sample import Floats, Ints, Mask
+from samples.findings.queries.sample import Floats, Ints, Mask, Texts
 from samples.models import Arm, Fish, LakeSpecies, Sex
 from samples.science.size_structure import LENGTHS
 from samples.units import HUNDREDTHS_PER_INCH, LengthUnit, bin_name, to_text
@@ -78,8 +78,9 @@ class Asked:
             wanted = choice.arms or tuple(self.options.arms)
             return [(arm.name, sample.arm == arm.pk, arm, own) for arm in wanted]
         if choice.by == SEXES:
+            shared = self._shared_sex()
             return [
-                (str(sex.label), sample.sex == sex.value, only, own)
+                (str(sex.label), (sample.sex == sex.value) | (shared == sex.value), only, own)
                 for sex in (Sex.FEMALE, Sex.MALE)
             ]
         if choice.by == GROUP:
@@ -124,6 +125,22 @@ class Asked:
         width = self.choice.species.bin_width_hundredths_mm
         return bin_name(round(edge_mm * 100 / width) * width, width, self.unit)
 
+    def _shared_sex(self) -> Texts:
+        """Share measured fish of unknown sex out by the sexes of their length bin: a code or "".
+
+        Aged fish that nobody opened stay out: an age of one sex must be a fish of that sex.
+        """
+        sample, bins = self.sample, self.bin_of(self.sample)
+        rng, shared = self.rng, np.full(self.sample.n, "", dtype=object)
+        unknown = (sample.sex == Sex.NOT_KNOWN.value) & ~sample.aged
+        known = np.array([one in SET_APART for one in sample.sex], dtype=bool)
+        for place in np.unique(bins[unknown]):
+            here = np.flatnonzero(unknown & (bins == place))
+            of_bin = sample.sex[known & (bins == place)]
+            if of_bin.size:
+                shared[here] = rng.choice(of_bin, here.size)
+        return shared
+
     def preferred_mm(self, species: LakeSpecies) -> float:
         """Give the preferred length of Gabelhouse (1984); two thirds of an unlisted fish's most."""
         code = species.species.code
@@ -137,9 +154,16 @@ class Asked:
         """Say what is not in this page, fish of no sex where sexes are set side by side."""
         if self.choice.by != SEXES:
             return self.sample.left_out
-        unsexed = int(np.count_nonzero([one not in SET_APART for one in self.sample.sex]))
-        told = f"{fish(unsexed)} immature or of unknown sex: measured fish are seldom opened."
-        return [*self.sample.left_out, *([told] if unsexed else [])]
+        shared = int(np.count_nonzero(self._shared_sex() != ""))
+        apart = [one not in SET_APART for one in self.sample.sex]
+        out = int(np.count_nonzero(apart)) - shared
+        told = f"{fish(out)} that are immature, or of unknown sex and of no length with sexed fish."
+        said = f"{fish(shared)} of unknown sex were shared out by the sexes of their length."
+        return [
+            *self.sample.left_out,
+            *([told] if out else []),
+            *([f"Not left out: {said}"] if shared else []),
+        ]
 
     def pooled(self) -> list[str]:
         """Warn where arms that may differ are taken together."""
