@@ -46,7 +46,7 @@ def growth(asked: Asked, answers: Answers) -> Plot:
         x_label="Growing seasons",
         y_label=f"Total length, {asked.unit_words}",
         alt="Growth curves with the length that anglers keep now and the limit.",
-        caption="Growth of the middle fish, with the 95 % interval of the mean. Dashed: the length "
+        caption="Line: length of the middle fish; grey: how sure it is (95 %). Dashed: the length "
         f"from which anglers keep fish now, and the limit of {asked.with_unit(limit)}.",
         whole_x=True,
     )
@@ -73,7 +73,7 @@ def survivors(asked: Asked, answers: Answers) -> Plot:
             Series("dash", at, [100 * float(x) for x in both], name="as things are"),
         ]  # fmt: skip
         marks = [Mark(way, "limit", upright=True)] if 0 < way < times[-1] else []
-        words = "" if marks else ("limit changes nothing" if way <= 0 else "never at the limit")
+        words = "" if marks else ("let go already" if way <= 0 else "never at the limit")
         panels.append(Panel(known.name, series, marks, words=words))
     return Plot(
         name="Who is left on the way to the limit",

@@ -77,7 +77,8 @@ def _plain(asked: Asked, known: Known, one: Answer) -> str:
     if one.ruled:
         return f"{known.name}: the rule today asks for {asked.with_unit(known.rule_mm)} already."
     if one.axes is None:
-        return f"{known.name}: {let_go(known, one, limit)}"
+        told = let_go(known, one, limit)
+        return f"{known.name}: {told[0].lower()}{told[1:]}"
     found = one.axes
     if verdict is Verdict.GROWTH:
         return (
