@@ -2,6 +2,7 @@
 
 import re
 
+import pypdfium2
 import pytest
 from django.core.cache import cache
 from django.urls import reverse
@@ -11,6 +12,7 @@ from samples.findings.topics import TOPICS
 from samples.models import Fish
 from tests.chromium import DESK, PHONE
 from tests.findings.conftest import population  # noqa: F401 - a fixture
+from tests.findings.test_limit import entered, fished  # noqa: F401 - fixtures
 from tests.journeys.looks import faults_of, none_of
 
 pytestmark = pytest.mark.browser
@@ -61,3 +63,31 @@ def test_a_choice_is_made_shared_and_leads_to_a_fish(open_page, fish_of_two_arms
     dot = page.locator(f'svg a[aria-label="Vial {number}"]')
     page.goto(dot.get_attribute("href"))
     expect(page.get_by_role("heading", level=1)).to_contain_text("26 0001")
+
+
+@pytest.mark.parametrize("size", [pytest.param(PHONE, id="phone"), pytest.param(DESK, id="desk")])
+def test_an_answer_about_a_limit_and_its_page_for_the_public(
+    open_page,
+    fished,  # noqa: F811 - the fixture
+    entered,  # noqa: F811 - the fixture
+    biologist,
+    size,
+    tmp_path,
+):
+    cache.clear()
+    entered(returned=75)
+    page = open_page(size, user=biologist, reduced_motion="reduce")
+    page.goto(reverse("findings:finding", args=[SLUG, "length-limit"]))
+    expect(page.get_by_text("could help in Brindle")).to_be_visible()
+    answer = faults_of(page)
+
+    page.get_by_label("Limit in question").fill("9.5")
+    page.get_by_role("button", name="Answer").click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("limit of 9.5 in")
+    page.get_by_role("link", name="One page for the public").click()
+    expect(page.get_by_text("what a limit of 9.5 in would do")).to_be_visible()
+    none_of({"answer": answer, "public": faults_of(page)})
+
+    page.pdf(path=tmp_path / "public.pdf", prefer_css_page_size=True, format="Letter")
+    assert len(pypdfium2.PdfDocument(tmp_path / "public.pdf")) == 1
+    cache.clear()
