@@ -161,3 +161,12 @@ def rows_of(page, name):
     """Give the rows of a page's table by its name."""
     [table] = [table for table in page.tables if table.name == name]
     return table.rows
+
+
+def figure(text):
+    return float(text.rstrip("%").replace(",", ""))
+
+
+def holds(interval, truth):
+    low, high = (float(end) for end in interval.split(" to "))
+    return low <= truth <= high

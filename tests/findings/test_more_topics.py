@@ -11,7 +11,7 @@ from samples.models import (
     Reading,
     TagReturns,
 )
-from tests.findings.conftest import DEATH, rows_of
+from tests.findings.conftest import DEATH, figure, holds, rows_of
 from tests.lab.making import put_in_lab
 from tests.people import NOW
 from tests.targets.fish import make_fish
@@ -22,15 +22,6 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def hobbin(lake):
     return lake.arms.get(name="Hobbin")
-
-
-def figure(text):
-    return float(text.rstrip("%").replace(",", ""))
-
-
-def holds(interval, truth):
-    low, high = (float(end) for end in interval.split(" to "))
-    return low <= truth <= high
 
 
 class TestReaders:

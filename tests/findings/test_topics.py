@@ -7,7 +7,7 @@ from samples.models import (
     Fish,
     Season,
 )
-from tests.findings.conftest import LINF_IN, RATE, rows_of
+from tests.findings.conftest import LINF_IN, RATE, holds, rows_of
 from tests.targets.fish import make_fish
 
 pytestmark = pytest.mark.django_db
@@ -16,15 +16,6 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def hobbin(lake):
     return lake.arms.get(name="Hobbin")
-
-
-def figure(text):
-    return float(text.rstrip("%").replace(",", ""))
-
-
-def holds(interval, truth):
-    low, high = (float(end) for end in interval.split(" to "))
-    return low <= truth <= high
 
 
 class TestNothingToSay:

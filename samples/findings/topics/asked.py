@@ -1,6 +1,8 @@
 """What a topic is given: a sample, what was chosen, and how this lake speaks of lengths."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from django.db.models import QuerySet
@@ -9,9 +11,13 @@ from samples.findings.queries import Choice, LargeShare, Options, Sample
 from samples.findings.queries.choice import ARMS, GROUP, SEXES
 from samples.findings.queries.sample import Floats, Ints, Mask, Texts
 from samples.models import Arm, Fish, LakeSpecies, Sex
+from samples.science.errors import CannotEstimate
 from samples.science.size_structure import LENGTHS
 from samples.units import HUNDREDTHS_PER_INCH, LengthUnit, bin_name, to_text
 
+T = TypeVar("T")
+# What a page says where not one fish has an age.
+NO_AGED_FISH = "There are no aged fish of this choice yet."
 MM_PER_INCH = HUNDREDTHS_PER_INCH / 100
 # One seed for all: the same data give the same page.
 SEED = 26_0147
@@ -61,6 +67,16 @@ class Asked:
     def groups(self) -> list[tuple[str, Sample]]:
         """Give the sample of each thing set side by side, by name; empty ones are left out."""
         return [(one.name, one.sample) for one in self.stocks()]
+
+    def tried(self, make: Callable[[str, Sample], T]) -> tuple[list[T], list[str]]:
+        """Make something of each group; give also why nothing could be made of the others."""
+        found, refused = [], []
+        for name, sample in self.groups():
+            try:
+                found.append(make(name, sample))
+            except CannotEstimate as problem:
+                refused.append(f"{name}: {problem.sentence}")
+        return found, refused
 
     def stocks(self) -> list[Stock]:
         """Give each thing set side by side, with the arm and species it stands for."""

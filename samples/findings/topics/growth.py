@@ -5,7 +5,7 @@ import numpy as np
 from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.shown import Mark, Page, Panel, Plot, Series
 from samples.findings.topics import length_at_age
-from samples.findings.topics.asked import Asked, interval
+from samples.findings.topics.asked import NO_AGED_FISH, Asked, interval
 from samples.findings.topics.grown import Grown, aims_of, grow
 from samples.findings.topics.growth_tables import (
     comparison_tables,
@@ -13,7 +13,6 @@ from samples.findings.topics.growth_tables import (
     values_table,
     years_table,
 )
-from samples.science.errors import CannotEstimate
 from samples.science.growth.told import YearsTo, lengths_at, years_to
 
 POINTS = 60
@@ -24,16 +23,11 @@ LONGER_SHARE = 0.02
 def topic(asked: Asked) -> Page:
     """Give a growth curve of each group and compare them."""
     title = f"{asked.species}: growth, {asked.choice.season_words}"
-    grown, refused = [], []
-    for name, sample in asked.groups():
-        try:
-            grown.append(grow(asked, name, sample))
-        except CannotEstimate as problem:
-            refused.append(f"{name}: {problem.sentence}")
+    grown, refused = asked.tried(lambda name, sample: grow(asked, name, sample))
     # What most answers rest on comes first, and stays where there is no curve.
     means = length_at_age.topic(asked)
     if not grown:
-        words = " ".join(refused) or "There are no aged fish of this choice yet."
+        words = " ".join(refused) or NO_AGED_FISH
         return Page(title, refused=words, plots=means.plots, tables=means.tables)
     return Page(
         title=title,

@@ -6,7 +6,7 @@ import numpy as np
 
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
 from samples.findings.shown import Page, Panel, Plot, Series, Table
-from samples.findings.topics.asked import Asked, fish, interval
+from samples.findings.topics.asked import NO_AGED_FISH, Asked, fish, interval
 from samples.science.age_length_key import (
     AgeLengthKey,
     AgeStructure,
@@ -71,16 +71,9 @@ def as_classes(sample: Sample) -> Sample:
 def topic(asked: Asked) -> Page:
     """Give the key of each group, and the age structure of its measured fish."""
     title = f"{asked.species}: ages of the measured fish, {asked.choice.season_words}"
-    found, refused = [], []
-    for name, sample in asked.groups():
-        try:
-            found.append((name, sample, *structure_of(asked, sample)))
-        except CannotEstimate as problem:
-            refused.append(f"{name}: {problem.sentence}")
+    found, refused = asked.tried(lambda name, sample: (name, sample, *structure_of(asked, sample)))
     if not found:
-        return Page(
-            title, refused=" ".join(refused) or "There are no aged fish of this choice yet."
-        )
+        return Page(title, refused=" ".join(refused) or NO_AGED_FISH)
     return Page(
         title=title,
         says=[_finding(name, key, structure, drawn) for name, _, key, structure, drawn in found],

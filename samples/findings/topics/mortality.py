@@ -7,7 +7,7 @@ import numpy as np
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
 from samples.findings.queries.elsewhere import elsewhere
 from samples.findings.shown import Page, Panel, Plot, Series, Table
-from samples.findings.topics.asked import Asked, Stock, interval
+from samples.findings.topics.asked import NO_AGED_FISH, Asked, Stock, interval
 from samples.findings.topics.grown import grow
 from samples.findings.topics.key import as_classes, structure_of
 from samples.models import TagReturns
@@ -64,7 +64,7 @@ def _numbers(asked: Asked, sample: Sample) -> tuple[np.ndarray, np.ndarray, np.n
     """
     found = []
     rng = asked.rng
-    problem = CannotEstimate("no_fish", "There are no aged fish of this choice yet.")
+    problem = CannotEstimate("no_fish", NO_AGED_FISH)
     for season in np.unique(sample.season):
         try:
             of_season = as_classes(sample.where(sample.season == season))
@@ -87,16 +87,9 @@ def _numbers(asked: Asked, sample: Sample) -> tuple[np.ndarray, np.ndarray, np.n
 def topic(asked: Asked) -> Page:
     """Give the death rate of each group."""
     title = f"{asked.species}: how fast they die, {asked.choice.season_words}"
-    found, refused = [], []
-    for name, sample in asked.groups():
-        try:
-            found.append(die(asked, name, sample))
-        except CannotEstimate as problem:
-            refused.append(f"{name}: {problem.sentence}")
+    found, refused = asked.tried(lambda name, sample: die(asked, name, sample))
     if not found:
-        return Page(
-            title, refused=" ".join(refused) or "There are no aged fish of this choice yet."
-        )
+        return Page(title, refused=" ".join(refused) or NO_AGED_FISH)
     return Page(
         title=title,
         says=[_says(one) for one in found],

@@ -3,7 +3,7 @@
 import numpy as np
 
 from samples.findings.shown import Page, Panel, Plot, Series, Table
-from samples.findings.topics.asked import Asked, interval
+from samples.findings.topics.asked import NO_AGED_FISH, Asked, interval
 from samples.findings.topics.key import as_classes, structure_of
 from samples.models import Season
 from samples.science.age_length_key import AgeStructure
@@ -36,9 +36,7 @@ def topic(asked: Asked) -> Page:
         except CannotEstimate as problem:
             refused.append(f"{season}: {problem.sentence}")
     if not shares:
-        return Page(
-            title, refused=" ".join(refused) or "There are no aged fish of this choice yet."
-        )
+        return Page(title, refused=" ".join(refused) or NO_AGED_FISH)
     return Page(
         title=title,
         says=[finding(found, season=season.name) for season, found in shares.items()],
