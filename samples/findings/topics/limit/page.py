@@ -75,7 +75,7 @@ def topic(asked: Asked) -> Page:
         says=[
             overall(firsts, main, list(refused)),
             *[sentence(asked, known, one) for known, one in firsts],
-            *_release(asked, firsts),
+            *_release(firsts),
             *cannot,
             *_open(asked, firsts),
             how_sure(asked),
@@ -108,12 +108,12 @@ def how_sure(asked: Asked) -> str:
     )
 
 
-def _release(asked: Asked, firsts: list[tuple[Known, Answer]]) -> list[str]:
+def _release(firsts: list[tuple[Known, Answer]]) -> list[str]:
     """Say where a limit could help how much of it release death would undo."""
     return [
-        release_told(known, tables.undone_by(asked, known, one))
+        release_told(known, one.harvest.undone_by)
         for known, one in firsts
-        if verdict_of(one) is Verdict.HARVEST
+        if verdict_of(one) is Verdict.HARVEST and one.harvest
     ]
 
 

@@ -7,8 +7,7 @@ from samples.findings.shown import Page
 from samples.findings.topics.asked import Asked
 from samples.findings.topics.limit import plots
 from samples.findings.topics.limit.page import answered
-from samples.findings.topics.limit.stock import HARVEST_DRAWS, Answer, Known, some
-from samples.findings.topics.limit.tables import undone_by
+from samples.findings.topics.limit.stock import Answer, Harvest, Known
 from samples.findings.topics.limit.words import (
     gains,
     in_ten,
@@ -18,7 +17,6 @@ from samples.findings.topics.limit.words import (
     years,
 )
 from samples.models import Regulation
-from samples.science.length_limit.cases import change
 from samples.science.length_limit.verdict import Verdict
 
 
@@ -90,11 +88,11 @@ def _plain(asked: Asked, known: Known, one: Answer) -> str:
             f"{known.name}: {in_ten(1 - found.survival)} fish die of natural causes on the way "
             f"from {kept} to {limit}, kept or not. Fish put back would mostly not be caught again."
         )
-    if verdict is Verdict.HARVEST:
+    if verdict is Verdict.HARVEST and one.harvest:
         return (
             f"{known.name}: fish take {years(found.years)} years to grow from {kept} to {limit}, "
             f"and {in_ten(found.taken)} of those that would get there are kept before. "
-            f"{_price(asked, known, one)}"
+            f"{_price(one, one.harvest)}"
         )
     if verdict is Verdict.LITTLE_EFFECT:
         return (
@@ -104,13 +102,9 @@ def _plain(asked: Asked, known: Known, one: Answer) -> str:
     return f"{known.name}: we cannot tell yet. More fish of this arm would help."
 
 
-def _price(asked: Asked, known: Known, one: Answer) -> str:
+def _price(one: Answer, harvest: Harvest) -> str:
     """Say what a limit would give and take: larger fish, fewer of them, and those that die."""
-    rule = known.rule(one.limit_mm, asked.choice.limit.caught_below)
-    lives, fishing = some(known.lives), known.deaths.fishing[:HARVEST_DRAWS]
-    number = change(lives, fishing, known.now, rule).number
-    fewer = -100 * float(np.median(number))
-    undone = 100 * undone_by(asked, known, one)
+    fewer = -100 * float(np.median(harvest.against_now.number))
     if not gains(one):
         return (
             f"A limit would let them grow, but anglers would take home {fewer:.0f} % fewer fish "
@@ -118,5 +112,6 @@ def _price(asked: Asked, known: Known, one: Answer) -> str:
         )
     return (
         f"A limit could give larger fish, {fewer:.0f} % fewer of them, and it gives nothing where "
-        f"more than {undone:.0f} % of the fish put back die, as in hot weather or from deep water."
+        f"more than {100 * harvest.undone_by:.0f} % of the fish put back die, as in hot weather "
+        "or from deep water."
     )

@@ -1,6 +1,7 @@
 """What is known of one arm's fish, as draws, and every answer about a limit that follows."""
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -12,7 +13,7 @@ from samples.findings.topics.limit import inputs
 from samples.findings.topics.limit.inputs import DRAWS
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.axes import Axes, axes
-from samples.science.length_limit.cases import change
+from samples.science.length_limit.cases import Change, break_even, change
 from samples.science.length_limit.fish_lives import Floats, Lives
 from samples.science.length_limit.given import Deaths
 from samples.science.length_limit.per_recruit import Rule
@@ -73,20 +74,40 @@ class Known:
         )
 
 
+@dataclass(frozen=True, eq=False)
+class Harvest:
+    """What a rule does to the harvest, of some of the draws: each part when it is first asked."""
+
+    lives: Lives
+    fishing: Floats
+    now: Rule
+    rule: Rule
+
+    @cached_property
+    def against_now(self) -> Change:
+        """The harvest against the present one, as shares."""
+        return change(self.lives, self.fishing, self.now, self.rule)
+
+    @cached_property
+    def undone_by(self) -> float:
+        """The release death at which the rule yields no more weight than now, 0 to 1."""
+        return float(np.median(break_even(self.lives, self.fishing, self.now, self.rule)))
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Answer:
     """A limit judged for one arm.
 
     ``axes`` are missing where anglers already let such fish go, and where the rule in force asks
-    for as much (``ruled``): what a lower rule would do is not asked here. ``weight`` is the change
-    of the weight harvested as a share, of some of the draws.
+    for as much (``ruled``): what a lower rule would do is not asked here. There is no ``harvest``
+    to tell of then either.
     """
 
     limit_mm: float
     axes: Axes | None
     judged: Judged | None
     ruled: bool = False
-    weight: Floats | None = None
+    harvest: Harvest | None = None
 
 
 def know(asked: Asked, stock: Stock, given: Elsewhere | None = None) -> Known:
@@ -166,9 +187,13 @@ def answer(known: Known, asked: Asked, limit_mm: float) -> Answer:
         limit_mm=limit_mm,
         fair_years=lines.fair_years,
     )
-    rule = known.rule(limit_mm, asked.choice.limit.caught_below)
-    changed = change(some(known.lives), known.deaths.fishing[:HARVEST_DRAWS], known.now, rule)
-    return Answer(limit_mm, found, judge(found, lines), weight=changed.weight)
+    harvest = Harvest(
+        some(known.lives),
+        known.deaths.fishing[:HARVEST_DRAWS],
+        known.now,
+        known.rule(limit_mm, asked.choice.limit.caught_below),
+    )
+    return Answer(limit_mm, found, judge(found, lines), harvest=harvest)
 
 
 def some(lives: Lives, count: int = HARVEST_DRAWS) -> Lives:

@@ -9,7 +9,7 @@ from samples.findings.topics.asked import Asked, interval
 from samples.findings.topics.limit.inputs import taken_of
 from samples.findings.topics.limit.stock import HARVEST_DRAWS, Answer, Known, some
 from samples.findings.topics.limit.words import LOWER, NAMES, UPPER, sure_of, verdict_of, years
-from samples.science.length_limit.cases import break_even, change, crowded
+from samples.science.length_limit.cases import change, crowded
 from samples.science.length_limit.fish_lives import Floats, Lives, fishing_rate
 from samples.science.length_limit.per_recruit import per_recruit
 from samples.science.length_limit.surface import quantiles, yield_surface
@@ -97,13 +97,6 @@ def harvests(asked: Asked, answers: Answers) -> Table:
     )
 
 
-def undone_by(asked: Asked, known: Known, answer: Answer) -> float:
-    """Give the release death at which a limit yields no more weight than now, 0 to 1."""
-    rule = known.rule(answer.limit_mm, asked.choice.limit.caught_below)
-    lives, fishing = some(known.lives), known.deaths.fishing[:HARVEST_DRAWS]
-    return float(np.median(break_even(lives, fishing, known.now, rule)))
-
-
 def _harvest_rows(asked: Asked, known: Known, found: list[Answer]) -> list[list[str]]:
     lives, fishing = some(known.lives), known.deaths.fishing[:HARVEST_DRAWS]
     preferred = asked.preferred_mm(known.stock.species)
@@ -112,15 +105,13 @@ def _harvest_rows(asked: Asked, known: Known, found: list[Answer]) -> list[list[
     rows = [[known.name, "as now", "–", "–", "–", mean, "–", "–", "–"]]
     for one in _ascending(found):
         limit = asked.with_unit(one.limit_mm)
-        if one.axes is None:
+        if one.harvest is None:
             rows.append([known.name, limit, *["–"] * 7])
             continue
-        rule = known.rule(one.limit_mm, asked.choice.limit.caught_below)
+        rule, plain, undone = one.harvest.rule, one.harvest.against_now, one.harvest.undone_by
         then = per_recruit(lives, fishing, rule, preferred_mm=preferred)
-        plain = change(lives, fishing, known.now, rule)
         small = change(crowded(lives), fishing, known.now, rule)
         large = (then.preferred - present.preferred) / np.maximum(present.preferred, 1e-12)
-        undone = undone_by(asked, known, one)
         rows.append(
             [
                 known.name,

@@ -59,14 +59,16 @@ def let_go(known: Known, answer: Answer, limit: str) -> str:
 
 def gains(answer: Answer) -> bool:
     """Say whether the weight harvested would rise, by the middle of the draws."""
-    return answer.weight is not None and float(np.median(answer.weight)) > 0
+    return bool(answer.harvest and np.median(answer.harvest.against_now.weight) > 0)
 
 
 def _price(asked: Asked, known: Known, answer: Answer) -> str:
     """Say what a limit that lets more fish grow up would do to the weight harvested."""
-    if verdict_of(answer) is not Verdict.HARVEST or answer.weight is None:
+    if verdict_of(answer) is not Verdict.HARVEST or answer.harvest is None:
         return ""
-    low, middle, high = 100 * np.quantile(answer.weight, (LOWER, 0.5, UPPER)) + 0.0
+    low, middle, high = (
+        100 * np.quantile(answer.harvest.against_now.weight, (LOWER, 0.5, UPPER)) + 0.0
+    )
     does = "gain" if middle > 0 else "cost"
     return f" The limit would {does} weight harvested: {middle:+.0f} % ({low:+.0f} to {high:+.0f})."
 
