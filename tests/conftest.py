@@ -13,6 +13,7 @@ from django.db import connection
 from django.test import Client
 
 from tests import chromium
+from tests.left_out import ON_POSTGRESQL, REASONS
 
 # A busy machine is no reason to fail: how long an example takes says nothing about its result.
 hypothesis.settings.register_profile("earstone", deadline=None, print_blob=True)
@@ -26,7 +27,27 @@ def pytest_collection_modifyitems(items):
         return
     for item in items:
         if item.get_closest_marker("postgres"):
-            item.add_marker(pytest.mark.skip(reason="holds on PostgreSQL only"))
+            item.add_marker(pytest.mark.skip(reason=ON_POSTGRESQL))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item, call):
+    """Let no test be left out unseen: under CI a skip for any other reason is a failure.
+
+    What holds on one database alone runs on that one, in a run of its own.
+    """
+    report = yield
+    left_out = report.skipped and not hasattr(report, "wasxfail")
+    if os.environ.get("CI") and left_out and _why(report) not in REASONS:
+        report.outcome = "failed"
+        report.longrepr = f"Skipped under CI: {report.longrepr}"
+    return report
+
+
+def _why(report):
+    """Give the reason of a skip, which pytest keeps behind its place."""
+    place = report.longrepr
+    return str(place[2]).removeprefix("Skipped: ") if isinstance(place, tuple) else str(place)
 
 
 @pytest.fixture(scope="session")

@@ -1,13 +1,10 @@
 """A spreadsheet of fish comes in whole or not at all, and says why not, row by row."""
 
-from pathlib import Path
-
 import pytest
 from django.core.management import CommandError, call_command
 
 from samples.models import AgeAsGiven, Fish, Lake, Party, Species
-
-REAL_FISH = Path(__file__).parents[3] / "shared" / "data" / "west_bearskin_smallmouth.csv"
+from tests.left_out import REAL_FISH, needs_real_fish
 
 
 @pytest.fixture
@@ -213,7 +210,7 @@ class TestImport:
         assert "structure scale" in said
 
 
-@pytest.mark.skipif(not REAL_FISH.exists(), reason="the open data set lies beside the project")
+@needs_real_fish
 def test_439_real_fish_come_in_as_a_lake_of_their_own(biologist, bass, client):
     """Data set `wblake`, S. Weisberg, Applied Linear Regression (4th ed., Wiley 2014)."""
     call_command(

@@ -1,7 +1,5 @@
 """Growth curves against published fits and certified values."""
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
@@ -9,8 +7,7 @@ from samples.science.errors import CannotEstimate
 from samples.science.growth.compare import Group, compare_curves
 from samples.science.growth.fit import fit_curve
 from samples.science.growth.straight import fit_line
-
-REAL_FISH = Path(__file__).parents[3] / "shared" / "data" / "west_bearskin_smallmouth.csv"
+from tests.left_out import REAL_FISH, needs_real_fish
 
 # Kimura, D.K. (1980), Likelihood methods for the von Bertalanffy growth curve. Fish. Bull. (U.S.)
 # 77:765-776, Pacific hake. Data and estimates from memory; fitting the data gives the published
@@ -163,7 +160,7 @@ def test_a_season_of_growth_bends_the_plain_curve():
     assert found.curve.length_at([3.41, 3.91]) == pytest.approx([241.4, 255.7], abs=0.05)
 
 
-@pytest.mark.skipif(not REAL_FISH.exists(), reason="the open data are not beside the project")
+@needs_real_fish
 def test_smallmouth_of_one_lake_grow_in_a_line():
     """439 smallmouth bass of an open data set: least squares gives 65.527 + 30.324 age."""
     rows = np.genfromtxt(REAL_FISH, delimiter=",", skip_header=1)
