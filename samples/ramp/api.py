@@ -1,5 +1,6 @@
 """The phone's doors: what it wrote down comes in, what it needs to ask goes out."""
 
+import logging
 import re
 from collections.abc import Mapping
 from datetime import datetime
@@ -22,10 +23,14 @@ from samples.accounts.roles import May, lakes_where
 from samples.models import PersonalLink, Phone, User
 from samples.ramp import queries, services
 from samples.ramp.entry import Entry, Unreadable, entry_id_of, read
-from samples.ramp.serializers import NewPhone, Outbox, PhoneMade, PickLists, Results
+from samples.ramp.serializers import NewPhone, Outbox, PhoneMade, PickLists, Results, Trouble
+
+log = logging.getLogger(__name__)
 
 # Raised when phones with an older app must be renewed; until then their entries are taken.
 OLDEST_APP = 1
+# What a phone is asked to wait when the database is in trouble: an upgrade takes about that long.
+TRY_LATER_AFTER_S = 60
 
 
 class MayLogFish(BasePermission):
@@ -42,22 +47,28 @@ class OutboxView(APIView):
 
     Each entry gets an answer of its own, so one bad entry never blocks the rest. The phone
     may forget an entry on ``logged``, ``already_logged`` or ``held``; a ``refused`` one goes
-    back to the person. The whole batch may be sent again at any time.
+    back to the person. The whole batch may be sent again at any time. On 503 nothing of it was
+    kept: it comes again, as it is, after the seconds that ``Retry-After`` says.
     """
 
     permission_classes = [MayLogFish]
 
-    @extend_schema(request=Outbox, responses=Results)
+    @extend_schema(request=Outbox, responses={200: Results, 503: Trouble})
     def post(self, request: Request) -> Response:
         outbox = Outbox(data=request.data)
         outbox.is_valid(raise_exception=True)
         read_entries = [read_or_answer(raw) for raw in outbox.validated_data["entries"]]
-        answers = services.take(
-            [entry for entry in read_entries if isinstance(entry, Entry)],
-            by=sender(request),
-            phone=request.auth if isinstance(request.auth, Phone) else None,
-            now=timezone.now(),
-        )
+        try:
+            answers = services.take(
+                [entry for entry in read_entries if isinstance(entry, Entry)],
+                by=sender(request),
+                phone=request.auth if isinstance(request.auth, Phone) else None,
+                now=timezone.now(),
+            )
+        except services.TryLater as problem:
+            log.exception("A batch of %d entries could not be taken", len(read_entries))
+            wait = {"Retry-After": str(TRY_LATER_AFTER_S)}
+            return Response({"detail": str(problem)}, status=503, headers=wait)
         in_turn = iter(answers)
         return Response(
             {

@@ -28,6 +28,12 @@ class EntryWords(serializers.Serializer[Any]):
     app = serializers.IntegerField(required=False, help_text="The number of the phone's app.")
 
 
+class Trouble(serializers.Serializer[Any]):
+    """Why nothing was taken; the same may be sent again."""
+
+    detail = serializers.CharField()
+
+
 class PartyWords(EntryWords):
     arm = serializers.CharField()
     reach = serializers.CharField(required=False)

@@ -132,6 +132,7 @@ for (const [name, answer] of [
   ["answers of entries that were not sent", taken([{ entry_id: "another" }])],
   ["answers that are no answers", json(200, { results: [{ entry_id: "id-1", outcome: "weighed" }] })],
   ["500", { status: 500, type: "text/html", text: "<h1>Server Error</h1>" }],
+  ["503 of our own, while the site is upgraded", json(503, { detail: "Not saved: the site is busy or being upgraded." })],
   ["502", { status: 502, text: "" }],
   ["401 of somebody else's network", { ...PORTAL, status: 401 }],
   ["403 of somebody else's network", { ...PORTAL, status: 403 }],

@@ -5,7 +5,7 @@ from django.db import OperationalError
 
 from samples.models import Entry, Fish, HeldEntry
 from samples.ramp.entry import Withdrawal
-from samples.ramp.services import intake
+from samples.ramp.services import TryLater, intake
 from tests.ramp import entries
 from tests.ramp.taking import outcomes, take, vial_of
 
@@ -37,7 +37,7 @@ def test_a_database_that_goes_away_holds_nothing_and_the_batch_may_come_again(
         raise OperationalError("server closed the connection")
 
     monkeypatch.setitem(intake.HANDLERS, Withdrawal, gone)
-    with pytest.raises(OperationalError):
+    with pytest.raises(TryLater, match="Try again in a minute"):
         take(guide, fish, entries.withdrawal(fish))
 
     assert not Fish.objects.exists()

@@ -27,7 +27,7 @@ from samples.models import (
     refresh_progress,
 )
 from samples.ramp.entry import FishLogged, PartyFacts, PartyOpened
-from samples.ramp.services import HELD_WORDS, Answer, Outcome, take
+from samples.ramp.services import HELD_WORDS, Answer, Outcome, TryLater, take
 
 TAKEN = {Outcome.LOGGED, Outcome.ALREADY_LOGGED}
 # An answer names its field; the spreadsheet has a column for it, or a near one.
@@ -54,6 +54,8 @@ def import_fish(
                 raise _RolledBack
     except _RolledBack:
         pass
+    except TryLater as problem:
+        raise CannotImport(str(problem)) from problem
     return report
 
 

@@ -3,6 +3,7 @@
 from samples.ramp.entry.held_words import HELD_WORDS
 from samples.ramp.services.answers import Answer, Outcome, Refused
 from samples.ramp.services.intake import take
+from samples.ramp.services.passing import TryLater
 from samples.ramp.services.paste import Pasted, take_pasted
 from samples.ramp.services.settling import (
     CannotSettle,
@@ -21,6 +22,7 @@ __all__ = [
     "Outcome",
     "Pasted",
     "Refused",
+    "TryLater",
     "give_other_number",
     "give_vial",
     "let_both_wait",

@@ -6,7 +6,7 @@ from datetime import datetime
 from itertools import groupby
 from typing import Any
 
-from django.db import DataError, InterfaceError, OperationalError, transaction
+from django.db import DataError, transaction
 
 from samples.models import Entry as EntryRow
 from samples.models import Fish, Lake, Party, Phone, User
@@ -26,11 +26,9 @@ from samples.ramp.services.answers import Answer, Held, Outcome, Refused
 from samples.ramp.services.batch import Batch, gather, lock_sender, lock_vials
 from samples.ramp.services.fish import take_fish
 from samples.ramp.services.held import hold, words_to_keep
+from samples.ramp.services.passing import is_passing, passing_means_try_later
 
 log = logging.getLogger(__name__)
-
-# The database went away, or ended a deadlock: no fault of the entry, which comes again.
-PASSING = (InterfaceError, OperationalError)
 
 HANDLERS: dict[type[Entry], Callable[[Any, Batch], Any]] = {
     PartyOpened: parties.open_party,
@@ -43,6 +41,7 @@ HANDLERS: dict[type[Entry], Callable[[Any, Batch], Any]] = {
 }
 
 
+@passing_means_try_later()
 @transaction.atomic
 def take(
     entries: Sequence[Entry],
@@ -58,6 +57,9 @@ def take(
     Sending any of them again changes nothing. Fish that follow one another are written
     together; everything else has a savepoint of its own. ``entered_by`` is who typed or pasted
     them in for ``by``, and stands in the history; ``entered_at`` the one lake where that counts.
+
+    :raises TryLater: if the database is away, or its tables are of another release; nothing of
+        the batch is kept then, and none of it is held
     """
     lock_sender(by)
     batch = gather(
@@ -83,9 +85,9 @@ def _take_fish_safely(entries: list[FishLogged], batch: Batch) -> list[Answer]:
     try:
         with transaction.atomic():
             return take_fish(entries, batch)
-    except PASSING:
-        raise
-    except Exception:
+    except Exception as problem:
+        if is_passing(problem):
+            raise
         log.exception("A run of %d fish could not be taken together", len(entries))
     # What was undone in the database is forgotten here too.
     batch.taken = taken
@@ -101,9 +103,9 @@ def _guarded(entry: Any, batch: Batch, handler: Callable[[Any], Answer]) -> Answ
     try:
         with transaction.atomic():
             return handler(entry)
-    except PASSING:
-        raise
-    except Exception:
+    except Exception as problem:
+        if is_passing(problem):
+            raise
         log.exception("Entry %s could not be taken", entry.entry_id)
     batch.parties.pop(entry.party_id, None)
     try:

@@ -1,5 +1,6 @@
 """Takes in what came as text, each entry as of the person who wrote it."""
 
+import logging
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -13,6 +14,9 @@ from samples.models import HeldEntry, Lake, Party, User
 from samples.ramp.entry import MOST_IN_A_BATCH, Entry, Found, PartyOpened
 from samples.ramp.services.answers import Answer, Outcome
 from samples.ramp.services.intake import take
+from samples.ramp.services.passing import TryLater
+
+log = logging.getLogger(__name__)
 
 ELSEWHERE = "It is of another lake. Its own office pastes it in."
 NOT_SET_UP = "Whoever wrote it is not set up to log fish here. Set the person up, then paste again."
@@ -47,8 +51,12 @@ def take_pasted(found: Sequence[Found], *, lake: Lake, by: User, now: datetime) 
     judged = [_judged(one, people.get(one.by), lake) for one in found]
     judged = _without_other_lakes(judged, lake)
     answered: list[Pasted] = []
-    for _, run in groupby(judged, key=lambda one: (one.person, bool(one.problem))):
-        answered += _take_run(list(run), lake, by, now)
+    try:
+        for _, run in groupby(judged, key=lambda one: (one.person, bool(one.problem))):
+            answered.extend(_take_run(list(run), lake, by, now))
+    except TryLater as problem:
+        log.exception("A pasted text could not be taken whole")
+        answered += _left_for_later(judged[len(answered) :], str(problem))
     return _with_held(answered, lake, by)
 
 
@@ -97,6 +105,11 @@ def _take_run(run: list[Pasted], lake: Lake, by: User, now: datetime) -> Iterato
         yield from (
             Pasted(one.found, person, answer) for one, answer in zip(part, answers, strict=True)
         )
+
+
+def _left_for_later(rest: list[Pasted], why: str) -> list[Pasted]:
+    """Leave the rest in the box: fish taken without the party before them would be held."""
+    return [one if one.problem else replace(one, problem=why) for one in rest]
 
 
 def _with_held(answered: list[Pasted], lake: Lake, by: User) -> list[Pasted]:

@@ -11,6 +11,7 @@ from samples.ramp.services.answers import Held, Refused
 from samples.ramp.services.batch import Batch, gather, lock_vials, number_said
 from samples.ramp.services.corrections import apply_correction, apply_withdrawal
 from samples.ramp.services.fish import OUT_OF_USE, take_fish, use_vials
+from samples.ramp.services.passing import passing_means_try_later
 from samples.rules import vial_number
 
 Settled = HeldEntry.Settled
@@ -25,6 +26,7 @@ class CannotSettle(Exception):
         self.field = field
 
 
+@passing_means_try_later()
 @transaction.atomic
 def let_held_fish_keep_vial(
     held: HeldEntry, *, other_number: str, note: str, by: User, now: datetime
@@ -50,6 +52,7 @@ def let_held_fish_keep_vial(
     return fish
 
 
+@passing_means_try_later()
 @transaction.atomic
 def let_both_wait(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish:
     """Take the vial from the fish logged first and give it to neither, until it was looked into.
@@ -70,6 +73,7 @@ def let_both_wait(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fis
     return fish
 
 
+@passing_means_try_later()
 @transaction.atomic
 def give_other_number(held: HeldEntry, *, number: str, note: str, by: User, now: datetime) -> Fish:
     """Log the held fish against another vial than it said.
@@ -83,6 +87,7 @@ def give_other_number(held: HeldEntry, *, number: str, note: str, by: User, now:
     return fish
 
 
+@passing_means_try_later()
 @transaction.atomic
 def take_in(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish:
     """Apply a correction or a withdrawal that came after its vial was received, as said.
@@ -122,6 +127,7 @@ def _refuse_to_part_from_reading(fish: Fish, entry: Correction | Withdrawal) -> 
         )
 
 
+@passing_means_try_later()
 @transaction.atomic
 def give_vial(fish: Fish, *, number: str, by: User, now: datetime) -> Fish:
     """Give a fish that waits for a vial the one that its otoliths are in.
@@ -138,6 +144,7 @@ def give_vial(fish: Fish, *, number: str, by: User, now: datetime) -> Fish:
     return fish
 
 
+@passing_means_try_later()
 @transaction.atomic
 def set_aside(held: HeldEntry, *, note: str, by: User, now: datetime) -> HeldEntry:
     """Settle an entry without a fish, with a note of why; its words stay to be read.

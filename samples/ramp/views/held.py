@@ -1,5 +1,6 @@
 """Entries that wait for the office, with both stories side by side."""
 
+import logging
 from typing import Any
 
 from django.contrib import messages
@@ -15,6 +16,8 @@ from samples.accounts.scope import fish_to_settle_at, held_entries_at
 from samples.form_parts import PlainForm
 from samples.models import HeldEntry, Lake
 from samples.ramp import forms, queries, services
+
+log = logging.getLogger(__name__)
 
 WAYS: dict[str, type[PlainForm]] = {
     "keep": forms.KeepForm,
@@ -80,6 +83,10 @@ def _settled(request: SignedInRequest, entry: HeldEntry, way: str, form: PlainFo
         first_field = next(iter(form.fields))
         form.add_error(problem.field if problem.field in form.fields else first_field, str(problem))
         return False
+    except services.TryLater as problem:
+        log.exception("Held entry %s could not be settled", entry.pk)
+        form.add_error(None, str(problem))
+        return False
     return True
 
 
@@ -113,7 +120,7 @@ def give_vial(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     number = request.POST.get("number", "")
     try:
         services.give_vial(fish, number=number, by=request.user, now=timezone.now())
-    except services.CannotSettle as problem:
+    except (services.CannotSettle, services.TryLater) as problem:
         messages.error(request, f"{problem} Typed was: {number or 'nothing'}.")
     else:
         messages.success(request, "The fish has its vial.")

@@ -18,7 +18,7 @@ from samples.accounts.scope import fish_logged_by
 from samples.models import Fish, Party, Sex, SpeciesGroup, User
 from samples.ramp import forms, queries, services
 from samples.ramp.entry import Correction, FishLogged, read
-from samples.ramp.views.answering import tell
+from samples.ramp.views.answering import take_one, tell
 from samples.rules import vial_number
 from samples.rules.plausible import Question
 
@@ -64,7 +64,7 @@ def log(request: SignedInRequest) -> HttpResponse:
         return _page(request, party, form, known=known)
     if known is not None:
         return _again(request, party, form, known, again, now)
-    [answer] = services.take([entry], by=request.user, now=now)
+    answer = take_one(entry, by=request.user, now=now)
     return _answered(request, party, form, answer, entry)
 
 
@@ -85,7 +85,7 @@ def _again(
         entry = form.read_fish(now=now, entry_id=new_id)
     if entry is None:
         return _page(request, party, form)
-    [answer] = services.take([entry], by=request.user, now=now)
+    answer = take_one(entry, by=request.user, now=now)
     return _answered(request, party, form, answer, entry)
 
 
@@ -225,7 +225,7 @@ def correct(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     entry = form.read_fish(now=now, about_entry_id=str(fish.entry_id))
     if not isinstance(entry, Correction) or _still_to_ask(request, form, entry, fish):
         return _correct_page(request, fish, form)
-    [answer] = services.take([entry], by=request.user, now=now)
+    answer = take_one(entry, by=request.user, now=now)
     if answer.outcome == services.Outcome.REFUSED:
         form.refuse(answer.errors)
         return _correct_page(request, fish, form)
@@ -259,7 +259,7 @@ def undo(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
         "about_entry_id": str(fish.entry_id),
         "written_at": now.isoformat(),
     }
-    [answer] = services.take([read(raw)], by=request.user, now=now)
+    answer = take_one(read(raw), by=request.user, now=now)
     number = vial_number.grouped(fish.vial.number) if fish.vial else "The fish"
     tell(request, answer, done=f"{number} is taken back. Its vial is free.")
     return redirect("ramp:log")
