@@ -45,7 +45,9 @@ OPEN_AT_THE_NEXT = """async (script) => {
     asked.onerror = () => reject(asked.error);
   });
   const request = database.transaction("entries").objectStore("entries").getAll();
-  const entries = await new Promise((resolve) => { request.onsuccess = () => resolve(request.result); });
+  const entries = await new Promise((resolve) => {
+    request.onsuccess = () => resolve(request.result);
+  });
   const stores = [...database.objectStoreNames];
   database.close();
   return { entries, stores };

@@ -32,7 +32,7 @@ class World:
         return vial_number.make(2026, sequence, 4)
 
     def bring_in(self):
-        """Receive the vial of the first fish at the office, after which a guide may not touch it."""
+        """Receive the vial of the first fish at the office: a guide may not touch it any more."""
         office = {"by": self.people["office"], "now": RECEIVED_AT}
         receive(lake=self.lake, number=self.number(RECEIVED), content="", **office)
         assert Fish.objects.get(vial__sequence=RECEIVED).vial.received_at == RECEIVED_AT
