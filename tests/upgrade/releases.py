@@ -18,6 +18,11 @@ def released():
     return [found[1] for head in heads() if (found := RELEASE.fullmatch(head))]
 
 
+def days():
+    """Return the days of the releases, newest first."""
+    return [found[2] for head in heads() if (found := RELEASE.fullmatch(head))]
+
+
 def in_order(version):
     """Return what versions are sorted by."""
     return tuple(int(part) for part in version.split("."))

@@ -133,7 +133,7 @@ def _settle(world):
     give_other_number(
         taken, number=world.number(17), note="The slip in the vial says so.", **_office(world)
     )
-    lost = HeldEntry.objects.filter(reason="void_vial").order_by("pk").first()
+    lost = HeldEntry.objects.filter(reason="void_vial").order_by("pk")[0]
     set_aside(lost, note="Its otoliths were lost with the vial.", **_office(world))
 
 
@@ -151,23 +151,34 @@ def _plan(world):
         minimum_length_hundredths_mm=9 * INCH,
         daily_limit=30,
     )
-    entered = {"species": white, "arm": None, "as_of": date(2025, 12, 31), "by": by}
-    shares = {"least": Decimal("0.30"), "middle": Decimal("0.40"), "most": Decimal("0.50")}
     add_natural_death(
-        world.lake, source="Invented survey, 2025", oldest_years=9, now=READ_AT, **entered, **shares
+        world.lake,
+        species=white,
+        arm=None,
+        source="Invented survey, 2025",
+        as_of=date(2025, 12, 31),
+        least=Decimal("0.30"),
+        middle=Decimal("0.40"),
+        most=Decimal("0.50"),
+        oldest_years=9,
+        by=by,
+        now=READ_AT,
     )
     add_tag_returns(
         world.lake,
+        species=white,
+        arm=None,
         season=season,
         source="Invented tags, 2025",
+        as_of=date(2025, 12, 31),
         tags_out=120,
         returned=31,
         reporting_least=Decimal("0.5"),
         reporting_most=Decimal("0.9"),
         tags_kept=Decimal(1),
         survived_tagging=Decimal(1),
+        by=by,
         now=READ_AT,
-        **entered,
     )
     make_run(
         season=season,

@@ -30,7 +30,7 @@ class TestFingerprints:
 
     def test_what_is_another_entry_has_another_fingerprint(self):
         """Variants that say the same facts share one, as they did then; nothing else does."""
-        by_print = {}
+        by_print: dict[str, list[str]] = {}
         for golden in FINGERPRINTS:
             by_print.setdefault(golden["fingerprint"], []).append(golden["name"])
 

@@ -4,7 +4,7 @@ import tomllib
 from datetime import date
 
 import fisheries
-from tests.upgrade.releases import RELEASE, ROOT, heads, in_order, released
+from tests.upgrade.releases import RELEASE, ROOT, days, heads, in_order, released
 
 
 def test_the_changelog_begins_with_what_is_not_released_and_dates_everything_else():
@@ -12,8 +12,8 @@ def test_the_changelog_begins_with_what_is_not_released_and_dates_everything_els
 
     assert first == "Unreleased"
     assert [head for head in rest if not RELEASE.fullmatch(head)] == []
-    days = [date.fromisoformat(RELEASE.fullmatch(head)[2]) for head in rest]
-    assert days == sorted(days, reverse=True)
+    dated = [date.fromisoformat(day) for day in days()]
+    assert dated == sorted(dated, reverse=True)
 
 
 def test_the_newest_release_is_the_version_of_the_program():

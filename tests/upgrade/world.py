@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from samples.accounts.links import make_phone
-from samples.models import Donor, Fish, LakeSpecies, Phone, Species, SpeciesGroup, User, Vial
+from samples.models import Donor, Fish, Lake, LakeSpecies, Phone, Species, SpeciesGroup, User, Vial
 from samples.rules import vial_number
 from samples.vials.services import issue, mark_lost, receive, void_vials
 from tests.people import INCH, make_lake, make_person, make_vials
@@ -23,7 +23,7 @@ VOID, LOST, RECEIVED, ELSEWHERE = 15, 16, 1, 101
 class World:
     """A lake with its people; `phones` are by the name of who carries them, with their tokens."""
 
-    lake: object
+    lake: Lake
     people: dict[str, User]
     phones: dict[str, Phone]
     tokens: dict[str, str]
@@ -33,8 +33,8 @@ class World:
 
     def bring_in(self):
         """Receive the vial of the first fish at the office: a guide may not touch it any more."""
-        office = {"by": self.people["office"], "now": RECEIVED_AT}
-        receive(lake=self.lake, number=self.number(RECEIVED), content="", **office)
+        office, number = self.people["office"], self.number(RECEIVED)
+        receive(lake=self.lake, number=number, content="", by=office, now=RECEIVED_AT)
         assert Fish.objects.get(vial__sequence=RECEIVED).vial.received_at == RECEIVED_AT
 
 

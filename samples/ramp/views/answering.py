@@ -54,7 +54,7 @@ def take_one(entry: Entry, *, by: User, now: datetime) -> Answer:
         [answer] = services.take([entry], by=by, now=now)
     except services.TryLater as problem:
         log.exception("Entry %s could not be taken", entry.entry_id)
-        errors = {NON_FIELD_ERRORS: [str(problem)]}
+        errors: dict[str, list[str]] = {NON_FIELD_ERRORS: [str(problem)]}
         return Answer(entry.entry_id, Outcome.REFUSED, problem.code, errors)
     return answer
 
