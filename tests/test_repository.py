@@ -11,6 +11,7 @@ ROOT = pathlib.Path(__file__).resolve().parent.parent
 TESTS = ROOT / "tests"
 STAGES = {"accounts", "exchange", "findings", "lab", "ramp", "targets", "today", "vials", "waters"}
 BELOW_THE_STAGES = {
+    "maintenance",
     "management",
     "migrations",
     "models",
@@ -22,8 +23,8 @@ BELOW_THE_STAGES = {
 # Templates that belong to no stage: what pages share, and what Django asks for by its name.
 SHARED_TEMPLATES = {"admin", "django", "registration", "shared"}
 OTHER_TESTS = {
-    "benchmarks", "faults", "journeys", "management", "migrations", "models", "published", "rules",
-    "science", "shared", "upgrade",
+    "benchmarks", "faults", "journeys", "maintenance", "management", "migrations", "models",
+    "published", "rules", "science", "shared", "upgrade",
 }  # fmt: skip
 LONGEST = 400
 WRITTEN_BY_HAND = {".css", ".html", ".js", ".md", ".mjs", ".py", ".toml", ".yml"}

@@ -5,7 +5,7 @@ from samples.models.entry import Entry, HeldEntry, Kind
 from samples.models.fish import Fish, Progress, Sex, ToldBy
 from samples.models.lake import Arm, Lake, NumberYear, Reach, Regulation, Season
 from samples.models.party import Donor, HowChosen, Kept, Method, Party, UnmeasuredCount
-from samples.models.progress import progress_of, refresh_progress
+from samples.models.progress import find_stale_progress, progress_of, refresh_progress
 from samples.models.rates import CreelFigures, NaturalDeath, ReleaseDeath, TagReturns
 from samples.models.reading import Margin, Radius, Readability, Reading, ReadMethod
 from samples.models.species import LakeSpecies, Species, SpeciesGroup
@@ -64,6 +64,7 @@ __all__ = [
     "UnmeasuredCount",
     "User",
     "Vial",
+    "find_stale_progress",
     "progress_of",
     "refresh_progress",
     "with_an_otolith_to_read",

@@ -1,6 +1,8 @@
 """How far a fish's sample has come: the one place that says so."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+
+from django.db import models
 
 from samples.models.age import Age
 from samples.models.fish import Fish, Progress
@@ -38,7 +40,16 @@ def refresh_progress(fish_ids: Iterable[int]) -> None:
 
     It is worked out from other rows that have their history, so it makes none itself.
     """
-    rows = Fish.objects.filter(pk__in=list(fish_ids)).values_list(
+    changed: dict[Progress, list[int]] = {}
+    for pk, now in find_stale_progress(Fish.objects.filter(pk__in=list(fish_ids))):
+        changed.setdefault(now, []).append(pk)
+    for progress, pks in changed.items():
+        Fish.objects.filter(pk__in=pks).update(progress=progress)
+
+
+def find_stale_progress(fish: models.QuerySet[Fish]) -> Iterator[tuple[int, Progress]]:
+    """Yield those of the fish whose `progress` is not what its facts say, and what they say."""
+    rows = fish.values_list(
         "pk",
         "progress",
         "withdrawn",
@@ -48,7 +59,6 @@ def refresh_progress(fish_ids: Iterable[int]) -> None:
         "age__standing",
         "age_as_given",
     )
-    changed: dict[Progress, list[int]] = {}
     for pk, before, withdrawn, received_at, state, content, standing, given in rows:
         now = _progress(
             has_sample=_is_in_hand(state, content),
@@ -57,6 +67,4 @@ def refresh_progress(fish_ids: Iterable[int]) -> None:
             has_age_as_given=given is not None,
         )
         if now != before:
-            changed.setdefault(now, []).append(pk)
-    for progress, pks in changed.items():
-        Fish.objects.filter(pk__in=pks).update(progress=progress)
+            yield pk, now

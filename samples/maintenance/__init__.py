@@ -1,0 +1,1 @@
+"""Keeping an installation: backups, bringing one back, and looking over the data."""

@@ -1,0 +1,296 @@
+"""Look over the data: what no service of ours would leave behind, and what waits for a person.
+
+A problem is something that should never be: rows that were lost, or columns that no longer say
+what the rows they follow from say. A note is ordinary work that waits.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from django.apps import apps
+from django.db.models import Count, Exists, F, ForeignKey, Max, Model, OuterRef, Q, QuerySet
+
+from samples.models import (
+    Age,
+    Fish,
+    HeldEntry,
+    LabelRun,
+    NumberYear,
+    Party,
+    Reading,
+    Season,
+    Vial,
+    find_stale_progress,
+)
+from samples.rules import vial_number
+
+_NAMED = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that was found, in a sentence; a problem should never be."""
+
+    sentence: str
+    is_problem: bool = True
+
+
+def check_data() -> Iterator[Finding]:
+    """Yield everything that was found, problems and notes."""
+    for check in CHECKS:
+        yield from check()
+
+
+def count_what_is_kept() -> dict[str, int]:
+    """Return how many there are of what the data are made of."""
+    kept: tuple[tuple[str, type[Model]], ...] = (
+        ("vials", Vial),
+        ("trips", Party),
+        ("fish", Fish),
+        ("readings", Reading),
+        ("ages", Age),
+        ("held entries", HeldEntry),
+    )
+    return {name: model._default_manager.count() for name, model in kept}
+
+
+# ---------- Orphans ----------
+
+
+def _orphans() -> Iterator[Finding]:
+    """Rows that refer to one that is not there: the tables were filled past their constraints."""
+    for model in apps.get_models():
+        for field in model._meta.get_fields():
+            # History keeps on naming what is gone, and is not held to it by the database.
+            if not isinstance(field, ForeignKey) or not field.db_constraint:
+                continue
+            there = field.related_model._base_manager.filter(
+                **{field.target_field.attname: OuterRef(field.attname)}
+            )
+            rows = model._base_manager.filter(~Exists(there), **{f"{field.attname}__isnull": False})
+            if count := rows.count():
+                yield Finding(
+                    f"{_of(count, model)} name {_a(field)} that is not there "
+                    f"({_ids(rows)}). Restore a backup from before that row was lost."
+                )
+
+
+def _ages_without_reading() -> Iterator[Finding]:
+    read = Reading.objects.filter(vial=OuterRef("fish__vial"))
+    rows = Age.objects.exclude(standing=Age.Standing.DECIDED).filter(~Exists(read))
+    if count := rows.count():
+        yield Finding(
+            f"{_count(count, 'age rests', 'ages rest')} on no reading ({_ids(rows)}). "
+            "Read the vial again, or decide the age."
+        )
+
+
+def _readings_without_fish() -> Iterator[Finding]:
+    held = Fish.objects.filter(vial=OuterRef("vial"))
+    rows = Reading.objects.filter(~Exists(held)).order_by("vial__number")
+    numbers = list(dict.fromkeys(rows.values_list("vial__number", flat=True)))
+    if numbers:
+        yield Finding(
+            f"{_count(len(numbers), 'vial was', 'vials were')} read, and no fish is logged in "
+            f"{'it' if len(numbers) == 1 else 'them'}: {_numbers(numbers)}. Log the fish, or find "
+            "out which fish the vial was taken from."
+        )
+
+
+# ---------- Vials ----------
+
+
+def _gaps_in_numbers() -> Iterator[Finding]:
+    """A number that was given out has its vial for ever; a missing one was lost from the table."""
+    for year in NumberYear.objects.order_by("year"):
+        runs = LabelRun.objects.filter(season__number_year=year.year)
+        given: set[int] = set()
+        for first, count in runs.values_list("first_sequence", "count"):
+            given.update(range(first, first + count))
+        given.update(range(1, year.last_sequence + 1))
+        vials = Vial.objects.filter(season__number_year=year.year)
+        missing = sorted(given.difference(vials.values_list("sequence", flat=True)))
+        if missing:
+            numbers = [vial_number.make(year.year, one, year.digits) for one in missing]
+            yield Finding(
+                f"{_count(len(missing), 'number', 'numbers')} of {year.year} "
+                f"{'was' if len(missing) == 1 else 'were'} given out and "
+                f"{'has' if len(missing) == 1 else 'have'} no vial: {_numbers(numbers)}."
+            )
+        highest = vials.aggregate(highest=Max("sequence"))["highest"] or 0
+        if highest > year.last_sequence:
+            yield Finding(
+                f"The last number given out in {year.year} is noted as {year.last_sequence}, and "
+                f"there are vials up to {highest}. The next labels would repeat numbers: print "
+                "none until it is corrected."
+            )
+
+
+def _numbers_that_do_not_fit() -> Iterator[Finding]:
+    wrong = []
+    rows = Vial.objects.values_list("number", "sequence", "season__number_year")
+    for number, sequence, year in rows.iterator(chunk_size=5_000):
+        digits = len(number) - 3
+        try:
+            fits = number == vial_number.make(year, sequence, digits)
+        except (ValueError, vial_number.VialNumberRefused):
+            fits = False
+        if not fits:
+            wrong.append(number)
+    if wrong:
+        yield Finding(
+            f"{_count(len(wrong), 'vial has a number that does', 'vials have numbers that do')} "
+            f"not fit the place in the year, or whose check digit is wrong: {', '.join(wrong[:5])}."
+        )
+
+
+def _short_runs() -> Iterator[Finding]:
+    runs = LabelRun.objects.annotate(made=Count("vials")).exclude(made=F("count"))
+    for run in runs.order_by("pk"):
+        yield Finding(
+            f"Label run {run.pk} was of {run.count:,} numbers, and {run.made:,} of its vials are "
+            "there."
+        )
+
+
+def _vials_beside_their_fish() -> Iterator[Finding]:
+    unused = Vial.objects.filter(
+        state__in=[Vial.State.PRINTED, Vial.State.ISSUED], fish__isnull=False
+    )
+    yield from _vials(
+        unused, "hold a fish and are still marked as unused", "Receive them, then check again."
+    )
+    came = [Vial.State.RECEIVED, Vial.State.CLEARING, Vial.State.READY, Vial.State.READ]
+    never = Vial.objects.filter(state__in=[*came, Vial.State.ARCHIVED], received_at__isnull=True)
+    yield from _vials(
+        never,
+        "are marked as received and have no day on which they came",
+        "An administrator can set the day at /office/admin/.",
+    )
+    elsewhere = Vial.objects.filter(fish__isnull=False).exclude(fish__lake=F("lake"))
+    yield from _vials(
+        elsewhere, "hold a fish of another lake", "Find out which vial each of these fish has."
+    )
+
+
+def _contested_vials() -> Iterator[Finding]:
+    claims = HeldEntry.objects.filter(vial=OuterRef("pk"), state=HeldEntry.State.OPEN)
+    rows = Vial.objects.filter(Exists(claims), fish__isnull=False)
+    yield from _vials(
+        rows,
+        "are claimed by a second fish",
+        "Look under Entries to resolve.",
+        is_problem=False,
+    )
+    waiting = HeldEntry.objects.filter(state=HeldEntry.State.OPEN).count()
+    if waiting:
+        yield Finding(
+            f"{_count(waiting, 'entry waits', 'entries wait')} for the office to resolve.",
+            is_problem=False,
+        )
+
+
+# ---------- Columns that repeat others ----------
+
+
+def _fish_beside_their_trip() -> Iterator[Finding]:
+    differs = (
+        ~Q(lake=F("party__lake"))
+        | ~Q(season=F("party__season"))
+        | ~Q(method=F("party__method"))
+        | _other("caught_on")
+        | _other("donor")
+        | Q(leg__gt=F("party__leg"))
+        | Q(leg=F("party__leg")) & (~Q(arm=F("party__arm")) | _other("reach"))
+    )
+    rows = Fish.objects.filter(differs)
+    if count := rows.count():
+        yield Finding(
+            f"{_count(count, 'fish does', 'fish do')} not repeat what the trip says of lake, "
+            f"season, arm, donor, method or date ({_ids(rows)}). Coverage counts them wrongly."
+        )
+
+
+def _other(name: str) -> Q:
+    """Say that a column which may be empty differs from the trip's."""
+    empty, of_party = f"{name}__isnull", f"party__{name}__isnull"
+    both = Q(**{empty: False, of_party: False})
+    return (
+        both & ~Q(**{name: F(f"party__{name}")})
+        | Q(**{empty: True, of_party: False})
+        | Q(**{empty: False, of_party: True})
+    )
+
+
+def _progress() -> Iterator[Finding]:
+    stale = stale_progress()
+    if stale:
+        yield Finding(
+            f"{_count(len(stale), 'fish is', 'fish are')} counted at another stage (logged, "
+            f"received, aged) than vial and age say (ids {_few(stale)}). Correct it with: "
+            "manage.py check_data --refresh-progress"
+        )
+
+
+def stale_progress() -> list[int]:
+    """Return the ids of fish whose progress is not what their vial and age say."""
+    # Season by season, so that not all fish stand in memory.
+    seasons = Season.objects.order_by("pk").values_list("pk", flat=True)
+    return [
+        pk
+        for season in seasons
+        for pk, _ in find_stale_progress(Fish.objects.filter(season=season))
+    ]
+
+
+CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
+    _orphans,
+    _ages_without_reading,
+    _readings_without_fish,
+    _gaps_in_numbers,
+    _numbers_that_do_not_fit,
+    _short_runs,
+    _vials_beside_their_fish,
+    _fish_beside_their_trip,
+    _progress,
+    _contested_vials,
+)
+
+
+# ---------- Words ----------
+
+
+def _count(count: int, one: str, many: str) -> str:
+    return f"{count:,} {one if count == 1 else many}"
+
+
+def _of(count: int, model: type[Model]) -> str:
+    return f"{count:,} of the {model._meta.verbose_name_plural}"
+
+
+def _a(field: Any) -> str:
+    return f"a {field.related_model._meta.verbose_name}"
+
+
+def _ids(rows: QuerySet[Any]) -> str:
+    return "ids " + _few(list(rows.order_by("pk").values_list("pk", flat=True)[: _NAMED + 1]))
+
+
+def _few(values: list[Any]) -> str:
+    words = ", ".join(str(value) for value in values[:_NAMED])
+    return f"{words} ..." if len(values) > _NAMED else words
+
+
+def _numbers(numbers: list[str]) -> str:
+    return _few([vial_number.grouped(number) for number in numbers])
+
+
+def _vials(
+    rows: QuerySet[Vial], what: str, advice: str, *, is_problem: bool = True
+) -> Iterator[Finding]:
+    numbers = list(rows.order_by("number").values_list("number", flat=True))
+    if numbers:
+        yield Finding(
+            f"{len(numbers):,} of the vials {what}: {_numbers(numbers)}. {advice}", is_problem
+        )

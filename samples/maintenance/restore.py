@@ -1,0 +1,107 @@
+"""Bring a backup back into an empty database."""
+
+from pathlib import Path
+from zipfile import ZipFile
+
+from django.db.backends.base.base import BaseDatabaseWrapper
+
+from samples.maintenance.archive import MEDIA, Manifest, Report, copy, opened, read_manifest
+from samples.maintenance.backup import check_backup, media_folder
+from samples.maintenance.engines import NAMES, engine_of
+from samples.maintenance.errors import CannotRestore, UnfitTools
+from samples.maintenance.tables import count_rows, list_known_migrations, list_tables
+
+_FISH = "samples_fish"
+
+
+def restore_backup(connection: BaseDatabaseWrapper, path: Path, *, report: Report) -> Manifest:
+    """Fill an empty database, and the folder of uploads, from a backup; hold it to its counts.
+
+    :raises CannotRestore: saying what stands in the way; nothing was changed then
+    """
+    if not path.is_file():
+        raise CannotRestore(f"There is no file {path}.")
+    try:
+        with opened(path) as backup:
+            manifest = read_manifest(backup)
+        _refuse_unless_it_fits(connection, manifest)
+        _refuse_full(connection)
+        engine_of(connection).check_tools(connection, manifest.tool)
+        check_backup(path, report)
+        with opened(path) as backup:
+            _load(connection, backup, report)
+            _check_counts(connection, manifest)
+            _write_media(backup, manifest, report)
+    except (OSError, UnfitTools) as problem:
+        raise CannotRestore(str(problem)) from problem
+    return manifest
+
+
+def _refuse_unless_it_fits(connection: BaseDatabaseWrapper, manifest: Manifest) -> None:
+    if manifest.engine != connection.vendor:
+        of, here = NAMES.get(manifest.engine, manifest.engine), NAMES[connection.vendor]
+        raise CannotRestore(
+            f"This is a backup of {of}, and DATABASE_URL names {here}. Set it to an empty "
+            f"database of {of}."
+        )
+    unknown = sorted(set(manifest.migrations) - list_known_migrations())
+    if unknown:
+        raise CannotRestore(
+            f"This backup was made by Earstone {manifest.version}, which has tables that this "
+            f"version does not know ({unknown[-1]}). Restore it with that version or a newer one."
+        )
+    folder = media_folder()
+    uploads = [name for name in manifest.members if name.startswith(MEDIA)]
+    if not uploads:
+        return
+    if folder is None:
+        raise CannotRestore("This backup holds uploads, and this site has no folder for them.")
+    if folder.is_dir() and any(folder.iterdir()):
+        raise CannotRestore(
+            f"The folder of uploads, {folder}, is not empty. Move what is in it away first."
+        )
+
+
+def _refuse_full(connection: BaseDatabaseWrapper) -> None:
+    tables = list_tables(connection)
+    if not tables:
+        return
+    counts = count_rows(connection)
+    fish = f" and {counts[_FISH]:,} fish" if _FISH in counts else ""
+    raise CannotRestore(
+        f"This database is not empty: it holds {len(tables)} tables{fish}. A backup is restored "
+        "into an empty one, so that nothing is written over. Make a new database, set "
+        "DATABASE_URL to it and restore again; docs/operations.md shows each step."
+    )
+
+
+def _load(connection: BaseDatabaseWrapper, backup: ZipFile, report: Report) -> None:
+    engine = engine_of(connection)
+    with backup.open(engine.MEMBER) as member:
+        engine.load(connection, member, report)
+
+
+def _check_counts(connection: BaseDatabaseWrapper, manifest: Manifest) -> None:
+    counts = count_rows(connection)
+    differ = [
+        f"{table}: {counts.get(table, 0):,} of {rows:,} rows"
+        for table, rows in manifest.counts.items()
+        if counts.get(table) != rows
+    ]
+    if differ:
+        raise CannotRestore(
+            "Not everything came back. Do not use this database. " + "; ".join(differ)
+        )
+
+
+def _write_media(backup: ZipFile, manifest: Manifest, report: Report) -> None:
+    folder = media_folder()
+    names = [name for name in manifest.members if name.startswith(MEDIA)]
+    if folder is None or not names:
+        return
+    report(f"Writing {len(names):,} uploads ...")
+    for name in names:
+        path = folder / name.removeprefix(MEDIA)
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with backup.open(name) as member, path.open("xb") as file:
+            copy(member, file)

@@ -1,0 +1,55 @@
+"""Look over the data and say in plain words what is wrong with them."""
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.db import connection, transaction
+
+from samples.maintenance.check import check_data, count_what_is_kept, stale_progress
+from samples.maintenance.tables import list_applied_migrations, list_known_migrations
+from samples.models import refresh_progress
+
+PROBLEMS = 1
+
+
+class Command(BaseCommand):
+    help = (
+        "Look over the data: rows that refer to nothing, gaps in vial numbers, columns that "
+        "differ from what they follow from, and vials that two fish claim. Changes nothing "
+        "unless asked. Exit code 1 where there is a problem."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument(
+            "--refresh-progress",
+            action="store_true",
+            help="first set how far each fish has come from its vial and age",
+        )
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        waiting = list_known_migrations() - set(list_applied_migrations(connection))
+        if waiting:
+            raise CommandError(
+                f"The tables are of an older version ({len(waiting)} migrations wait). "
+                "Run manage.py migrate first."
+            )
+        if options["refresh_progress"]:
+            self.refresh()
+        kept = ", ".join(f"{count:,} {name}" for name, count in count_what_is_kept().items())
+        self.stdout.write(f"Looked over {kept}.")
+        problems = 0
+        for finding in check_data():
+            problems += finding.is_problem
+            self.stdout.write(f"{'Problem' if finding.is_problem else 'Note'}: {finding.sentence}")
+        if problems:
+            raise CommandError(
+                f"{problems} problem{'' if problems == 1 else 's'} found.", returncode=PROBLEMS
+            )
+        self.stdout.write("No problem found.")
+
+    @transaction.atomic
+    def refresh(self) -> None:
+        stale = stale_progress()
+        refresh_progress(stale)
+        self.stdout.write(f"Corrected how far {len(stale):,} fish have come.")

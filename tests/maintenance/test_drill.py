@@ -1,0 +1,145 @@
+"""The drill: back up while fish are there, restore into an empty database, compare all of it."""
+
+import io
+import stat
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.db import connection
+
+from samples.maintenance.archive import Manifest, opened, read_manifest
+from samples.maintenance.backup import list_backups, make_backup
+from samples.maintenance.errors import CannotRestore
+from samples.maintenance.restore import restore_backup
+from samples.maintenance.tables import list_tables
+from samples.models import Fish
+from tests.maintenance.conftest import manage
+from tests.maintenance.files import rewrite_manifest
+from tests.people import NOW
+
+
+@pytest.fixture
+def folder(tmp_path):
+    return tmp_path / "backups"
+
+
+@pytest.fixture
+def backup(logged, folder):
+    return make_backup(connection, folder, now=NOW, keep=0, report=lambda words: None)
+
+
+def test_what_is_restored_is_what_was_backed_up(logged, folder, empty_database):
+    said = io.StringIO()
+    call_command("backup", to=folder, stdout=said)
+    (made,) = list_backups(folder)
+    assert f"Backed up to {made}" in said.getvalue()
+
+    done = manage(empty_database, "restore", made)
+
+    assert done.returncode == 0, done.stderr
+    assert "every table has the rows that were backed up" in done.stdout
+    assert "No migrations to apply" in done.stdout
+    here, there = io.StringIO(), manage(empty_database, "dumpdata", "samples")
+    call_command("dumpdata", "samples", stdout=here)
+    assert there.stdout == here.getvalue()
+    assert '"model": "samples.heldentry"' in there.stdout
+    checked = manage(empty_database, "check_data")
+    assert (checked.returncode, "3 fish" in checked.stdout) == (0, True)
+
+
+def test_new_rows_go_on_from_the_restored_ones(backup, empty_database):
+    """Where numbers of rows did not come along, the next fish would take one that is used."""
+    restore_backup(empty_database, backup, report=lambda words: None)
+    with empty_database.cursor() as cursor:
+        cursor.execute("SELECT max(id) FROM samples_lake")
+        (last,) = cursor.fetchone()
+        cursor.execute(
+            "INSERT INTO samples_lake (name, slug, length_unit, time_zone) "
+            "VALUES ('Quarry Pond', 'quarry-pond', 'in', 'America/Chicago') RETURNING id"
+        )
+        assert cursor.fetchone()[0] == last + 1
+
+
+def test_nobody_else_reads_a_backup(backup):
+    assert stat.S_IMODE(backup.stat().st_mode) == 0o600
+    assert stat.S_IMODE(backup.parent.stat().st_mode) == 0o700
+
+
+def test_the_manifest_says_what_the_backup_is_of(backup):
+    with opened(backup) as file:
+        manifest = read_manifest(file)
+
+    assert (manifest.version, manifest.engine) == ("0.1.0", connection.vendor)
+    assert manifest.made_at == "2026-05-06T17:30:00+00:00"
+    assert manifest.counts["samples_fish"] == Fish.objects.count() == 3
+    assert "samples.0001_initial" in manifest.migrations
+
+
+class TestUploads:
+    @pytest.fixture
+    def media(self, settings, tmp_path):
+        settings.MEDIA_ROOT = str(tmp_path / "media")
+        photo = tmp_path / "media" / "photos" / "a.jpg"
+        photo.parent.mkdir(parents=True)
+        photo.write_bytes(b"\xff\xd8 a fish")
+        return tmp_path / "media"
+
+    def test_come_back_beside_the_database(self, media, settings, backup, empty_database, tmp_path):
+        settings.MEDIA_ROOT = str(tmp_path / "elsewhere")
+
+        restore_backup(empty_database, backup, report=lambda words: None)
+
+        assert (tmp_path / "elsewhere/photos/a.jpg").read_bytes() == b"\xff\xd8 a fish"
+
+    def test_are_never_written_over(self, media, backup, empty_database):
+        (media / "photos" / "a.jpg").write_bytes(b"another")
+
+        with pytest.raises(CannotRestore, match=r"is not empty. Move what is in it away"):
+            restore_backup(empty_database, backup, report=lambda words: None)
+
+        assert (media / "photos" / "a.jpg").read_bytes() == b"another"
+        assert list_tables(empty_database) == []
+
+
+class TestRefusals:
+    def test_a_database_that_holds_anything(self, backup):
+        before = Fish.objects.count()
+
+        with pytest.raises(CommandError, match=r"not empty: it holds .* and 3 fish"):
+            call_command("restore", backup)
+
+        assert Fish.objects.count() == before
+
+    def test_a_file_that_is_not_there(self, transactional_db, tmp_path):
+        with pytest.raises(CommandError, match="There is no file"):
+            call_command("restore", tmp_path / "none.zip")
+
+    @pytest.mark.parametrize(
+        ("facts", "words"),
+        [
+            pytest.param({"migrations": ["samples.0999_later"]}, "with that version", id="newer"),
+            pytest.param({"engine": "oracle"}, "is a backup of oracle", id="another database"),
+        ],
+    )
+    def test_a_backup_that_does_not_fit(self, backup, empty_database, facts, words):
+        rewrite_manifest(backup, **facts)
+
+        with pytest.raises(CannotRestore, match=words):
+            restore_backup(empty_database, backup, report=lambda words: None)
+
+        assert list_tables(empty_database) == []
+
+    def test_rows_that_did_not_come_back(self, backup, empty_database, monkeypatch):
+        """Were a program to leave rows out and say nothing, the counts would tell."""
+        from_text = Manifest.from_text
+
+        def with_a_fish_more(text):
+            manifest = from_text(text)
+            manifest.counts["samples_fish"] += 1
+            return manifest
+
+        monkeypatch.setattr("samples.maintenance.sqlite.check_dump", lambda *_: None)
+        monkeypatch.setattr(Manifest, "from_text", with_a_fish_more)
+
+        with pytest.raises(CannotRestore, match="samples_fish: 3 of 4 rows"):
+            restore_backup(empty_database, backup, report=lambda words: None)
