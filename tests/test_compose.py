@@ -8,6 +8,7 @@ from importlib import resources
 import jsonschema
 import pytest
 import yaml
+from django.core.management import load_command_class
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 SECRET = re.compile(r"KEY|PASSWORD|SECRET|TOKEN|DATABASE_URL")
@@ -29,6 +30,16 @@ def schema():
 @pytest.fixture(scope="module")
 def dockerfile():
     return (ROOT / "Dockerfile").read_text(encoding="utf-8")
+
+
+def stages(dockerfile):
+    """Return the lines of each image that the Dockerfile makes, by its name."""
+    found = {}
+    for part in re.split(r"^(?=FROM )", dockerfile, flags=re.MULTILINE)[1:]:
+        lines = part.splitlines()
+        name = re.search(r" AS (\w+)$", lines[0])
+        found[name[1] if name else ""] = lines
+    return found
 
 
 class TestSchema:
@@ -53,11 +64,11 @@ class TestServices:
         assert services["migrate"]["restart"] == "no"
         assert "migrate" in services["migrate"]["command"]
 
-    @pytest.mark.parametrize("name", ["web", "database"])
+    @pytest.mark.parametrize("name", ["web", "database", "backup"])
     def test_whatever_runs_on_has_a_health_check(self, compose, name):
         assert compose["services"][name]["healthcheck"]["test"][0] == "CMD"
 
-    @pytest.mark.parametrize("name", ["web", "migrate"])
+    @pytest.mark.parametrize("name", ["web", "migrate", "backup"])
     def test_our_code_runs_without_rights(self, compose, dockerfile, name):
         service = compose["services"][name]
 
@@ -66,11 +77,17 @@ class TestServices:
         assert service["read_only"] is True
         assert f"useradd --uid {service['user']} " in dockerfile
 
-    def test_the_image_itself_does_not_end_as_root(self, dockerfile):
-        users = re.findall(r"^USER (\S+)$", dockerfile, re.MULTILINE)
+    @pytest.mark.parametrize("stage", ["site", "backup"])
+    def test_no_image_ends_as_root(self, dockerfile, stage):
+        lines = stages(dockerfile)[stage]
+        users = [line for line in lines if line.startswith("USER ")]
+        commands = [line for line in lines if line.startswith("CMD ")]
 
-        assert users == ["earstone"]
-        assert dockerfile.index("\nUSER ") < dockerfile.index("\nCMD ")
+        assert users == ["USER earstone"]
+        assert lines.index(users[0]) < lines.index(commands[0])
+
+    def test_the_site_is_built_where_no_image_is_named(self, dockerfile):
+        assert dockerfile.rstrip().splitlines()[-1] == "FROM site"
 
     def test_the_database_is_not_reached_from_outside(self, compose):
         assert "ports" not in compose["services"]["database"]
@@ -80,6 +97,57 @@ class TestServices:
 
         assert volume in compose["volumes"]
         assert inside == "/var/lib/postgresql"
+
+
+class TestBackups:
+    """No engine runs here: what holds a backup together in the files is looked at instead."""
+
+    @pytest.fixture
+    def backup(self, compose):
+        return compose["services"]["backup"]
+
+    def test_are_dumped_by_the_servers_own_version(self, compose, dockerfile):
+        server = compose["services"]["database"]["image"]
+        major = re.match(r"postgres:(\d+)-", server)[1]
+
+        assert f"FROM {server} AS backup" in dockerfile
+        assert f"EARSTONE_PG_TOOLS=/usr/lib/postgresql/{major}/bin" in dockerfile
+
+    def test_run_the_packages_of_the_site_on_the_same_debian_and_python(self, dockerfile):
+        site, backup = (stages(dockerfile)[name][0] for name in ("site", "backup"))
+        python = re.match(r"FROM python:(\d\.\d+)-slim-(\w+)", site)
+
+        # The Python that this Debian brings, by its own release notes.
+        assert python.groups() == ("3.13", "trixie")
+        assert backup.endswith(f"-{python[2]} AS backup")
+        assert f"python{python[1]}/site-packages /usr/local/lib/python{python[1]}/dist-" in (
+            dockerfile
+        )
+
+    def test_run_a_command_that_is_there(self, backup):
+        words = [re.sub(r"\$\{[A-Z_]+:-(.*)\}", r"\1", word) for word in backup["command"]]
+        parser = load_command_class("samples", "backup").create_parser("manage.py", "backup")
+
+        options = parser.parse_args(words[words.index("backup") + 1 :])
+
+        assert words[:3] == ["python3", "manage.py", "backup"]
+        assert options.nightly is not None
+        assert options.keep >= 7
+
+    def test_are_kept_in_a_volume_that_outlives_the_container(self, compose, backup, dockerfile):
+        volume, _, inside = backup["volumes"][0].rpartition(":")
+
+        assert volume == "${EARSTONE_BACKUP_FOLDER:-backups}"
+        assert "backups" in compose["volumes"]
+        assert f"EARSTONE_BACKUPS={inside}" in dockerfile
+        assert f"--owner=earstone --mode=0700 {inside}" in dockerfile
+
+    def test_restoring_does_not_fill_the_database_first(self, backup):
+        """`docker compose run backup` starts what it depends on: not the migrations."""
+        assert list(backup["depends_on"]) == ["database"]
+
+    def test_stop_when_they_are_told_to(self, backup):
+        assert backup["init"] is True
 
 
 class TestSecrets:

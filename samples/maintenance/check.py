@@ -63,9 +63,9 @@ def _orphans() -> Iterator[Finding]:
     for model in apps.get_models():
         for field in model._meta.get_fields():
             # History keeps on naming what is gone, and is not held to it by the database.
-            if not isinstance(field, ForeignKey) or not field.db_constraint:
+            if not isinstance(field, ForeignKey) or not field.db_constraint:  # type: ignore[attr-defined]
                 continue
-            there = field.related_model._base_manager.filter(
+            there = field.remote_field.model._base_manager.filter(
                 **{field.target_field.attname: OuterRef(field.attname)}
             )
             rows = model._base_manager.filter(~Exists(there), **{f"{field.attname}__isnull": False})

@@ -9,7 +9,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, Any, cast
 
 from django.conf import settings
 from django.db import transaction
@@ -124,7 +124,7 @@ def check_dump(member: IO[bytes], counts: dict[str, int]) -> None:
             [_find("pg_restore"), "--list"], stdin=subprocess.PIPE, stdout=listed, stderr=errors
         )
         with process:
-            _feed(process.stdin, member)
+            _feed(cast(IO[bytes], process.stdin), member)
         listed.seek(0)
         text = listed.read().decode(errors="replace")
     data = set(re.findall(r"^\d+; \d+ \d+ TABLE DATA \S+ (\S+) ", text, re.MULTILINE))
@@ -168,7 +168,12 @@ def _feed(target: IO[bytes], member: IO[bytes]) -> None:
 
 @contextmanager
 def _running(
-    connection: BaseDatabaseWrapper, name: str, arguments: list[str], **streams: int
+    connection: BaseDatabaseWrapper,
+    name: str,
+    arguments: list[str],
+    *,
+    stdin: int | None = None,
+    stdout: int | None = None,
 ) -> Iterator[tuple[Any, Any]]:
     """Run a program against the database of a connection; the password is not on its line."""
     given, environment = connection.client.settings_to_cmd_args_env(connection.settings_dict, [])
@@ -184,8 +189,9 @@ def _running(
         process = subprocess.Popen(  # noqa: S603
             [_find(name), "--no-password", *reach, *arguments, *last],
             env={**os.environ, **(environment or {})},
+            stdin=stdin,
+            stdout=stdout,
             stderr=errors,
-            **streams,
         )
         try:
             with process:

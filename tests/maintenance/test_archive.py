@@ -3,6 +3,7 @@
 import io
 import sqlite3
 import zipfile
+from typing import Any
 
 import pytest
 
@@ -12,7 +13,7 @@ from samples.maintenance.backup import check_backup
 from samples.maintenance.errors import DamagedBackup
 from tests.maintenance.files import rewrite_manifest, write_members
 
-FACTS = {
+FACTS: dict[str, Any] = {
     "made_at": "2026-05-06T17:30:00+00:00",
     "version": "0.1.0",
     "engine": "sqlite",
