@@ -10,8 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from samples.science.errors import CannotEstimate
-
-Floats = npt.NDArray[np.float64]
+from samples.science.growth.profile import Floats, Interval, Profile, allowed
 
 FEWEST_FISH = 10
 FEWEST_AGES = 4
@@ -35,14 +34,6 @@ class Curve:
         since = np.asarray(times, dtype=np.float64) - self.age_zero
         length: Floats = self.length_max_mm * -np.expm1(-self.rate * since)
         return length
-
-
-@dataclass(frozen=True, slots=True)
-class Interval:
-    """A 95 % interval; an end is None where the data set none."""
-
-    lower: float | None
-    upper: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +119,17 @@ def fit_curve(
     spread = np.linalg.pinv(slopes.T @ (weight[:, None] * slopes)) * rss / df
     se = [*np.sqrt(np.diag(spread)), 0.0][:3]
     ages = int(np.unique(np.floor(time)).size)
+    profile = Profile(
+        time=time,
+        length=length,
+        weight=weight,
+        through_zero=through_zero,
+        rate=curve.rate,
+        length_max_mm=curve.length_max_mm,
+        most=allowed(rss, df),
+    )
+    span = float(np.ptp(time))
+    rates = profile.interval_of_rate(SLOWEST / span / 20, FASTEST / span * 2)
     return Fit(
         curve=curve,
         se=Curve(*(float(value) for value in se)),
@@ -136,8 +138,8 @@ def fit_curve(
         n=int(time.size),
         df=df,
         ages=ages,
-        length_max_interval=_profile_of_length(time, length, weight, curve, rss, df, through_zero),
-        rate_interval=_profile_of_rate(time, length, weight, curve, rss, df, through_zero),
+        length_max_interval=profile.interval_of_length(rates),
+        rate_interval=rates,
         warnings=_warnings(curve, float(length.max())),
     )
 
@@ -276,74 +278,6 @@ def _newton(
             break
         curve = moved
     return curve
-
-
-# ---------- Intervals from the profile ----------
-
-
-def _allowed(rss: float, df: int) -> float:
-    """Give the sum of squares up to which one value may move: an F of 1 and df."""
-    from scipy.stats import f as f_distribution
-
-    return rss * (1 + float(f_distribution.ppf(0.95, 1, df)) / df)
-
-
-def _profile_of_rate(
-    time: Floats,
-    length: Floats,
-    weight: Floats,
-    curve: Curve,
-    rss: float,
-    df: int,
-    through_zero: bool,
-) -> Interval:
-    most = _allowed(rss, df)
-    span = np.ptp(time)
-
-    def over(rate: float) -> float:
-        found = _linear(time, length, weight, np.array([rate]), through_zero=through_zero)[2]
-        return float(found[0]) - most
-
-    return Interval(
-        _crossing(over, curve.rate, SLOWEST / span / 20),
-        _crossing(over, curve.rate, FASTEST / span * 2),
-    )
-
-
-def _profile_of_length(
-    time: Floats,
-    length: Floats,
-    weight: Floats,
-    curve: Curve,
-    rss: float,
-    df: int,
-    through_zero: bool,
-) -> Interval:
-    most = _allowed(rss, df)
-    rates = np.geomspace(0.05, 8, 400) * curve.rate
-
-    def over(whole: float) -> float:
-        left = np.exp(-rates[:, None] * time)
-        if through_zero:
-            found = ((length - whole * (1 - left)) ** 2) @ weight
-        else:
-            factor = ((left * weight) @ (length - whole)) / ((left**2) @ weight)
-            found = ((length - whole - factor[:, None] * left) ** 2) @ weight
-        return float(found.min()) - most
-
-    return Interval(
-        _crossing(over, curve.length_max_mm, 0.3 * curve.length_max_mm),
-        _crossing(over, curve.length_max_mm, 6 * curve.length_max_mm),
-    )
-
-
-def _crossing(over, inside: float, outside: float) -> float | None:  # type: ignore[no-untyped-def]
-    """Find where a profile leaves what is allowed, or None where it does not."""
-    from scipy.optimize import brentq
-
-    if over(outside) <= 0 or over(inside) > 0:
-        return None
-    return float(brentq(over, inside, outside, rtol=1e-7))
 
 
 def _warnings(curve: Curve, longest: float) -> tuple[tuple[str, str], ...]:

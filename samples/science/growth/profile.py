@@ -1,0 +1,126 @@
+"""Intervals of K and Linf from the profile of the sum of squares.
+
+At a given K the sum of squares is a parabola in Linf, so each K needs one pass over the fish: the
+exponentials do not depend on the Linf that is tried.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+Floats = npt.NDArray[np.float64]
+
+# Of the fitted K and Linf: how far their intervals are looked for, and in how many first looks.
+LEAST_RATE, MOST_RATE = 0.05, 8.0
+LEAST_LENGTH, MOST_LENGTH = 0.3, 6.0
+LOOKS = 24
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """A 95 % interval; an end is None where the data set none."""
+
+    lower: float | None
+    upper: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Profile:
+    """The sum of squares about a fitted curve.
+
+    Attributes
+    ----------
+    time, length, weight : ndarray, shape (fish,)
+        As they were fitted: years, mm, and weights that average 1.
+    through_zero : bool
+        Whether t0 is held at 0.
+    rate, length_max_mm : float
+        The fitted K and Linf.
+    most : float
+        The sum of squares up to which one value may move.
+    """
+
+    time: Floats
+    length: Floats
+    weight: Floats
+    through_zero: bool
+    rate: float
+    length_max_mm: float
+    most: float
+
+    def interval_of_rate(self, slowest: float, fastest: float) -> Interval:
+        """Give the interval of K, looked for from the slowest to the fastest."""
+
+        def over(rate: float) -> float:
+            return self._parabola(rate)[1] - self.most
+
+        return Interval(_crossing(over, self.rate, slowest), _crossing(over, self.rate, fastest))
+
+    def interval_of_length(self, rates: Interval) -> Interval:
+        """Give the least and the greatest Linf that any K of its own interval allows."""
+        low = rates.lower or LEAST_RATE * self.rate
+        high = rates.upper or MOST_RATE * self.rate
+        lower = _furthest(lambda rate: self._end(rate, -1), low, high, -1)
+        upper = _furthest(lambda rate: self._end(rate, 1), low, high, 1)
+        is_open = rates.lower is None or upper > MOST_LENGTH * self.length_max_mm
+        return Interval(
+            lower if lower >= LEAST_LENGTH * self.length_max_mm else None,
+            None if is_open else upper,
+        )
+
+    def _end(self, rate: float, side: int) -> float:
+        whole, least, bend = self._parabola(rate)
+        return whole + side * float(np.sqrt(max(self.most - least, 0.0) / bend))
+
+    def _parabola(self, rate: float) -> tuple[float, float, float]:
+        """Give the sum of squares over Linf at one K: where it is least, how much, its bend."""
+        weight, length = self.weight, self.length
+        left = np.exp(-rate * self.time)
+        if self.through_zero:
+            grown = 1 - left
+            bend = float(weight @ grown**2)
+            whole = float(weight @ (grown * length)) / bend
+            return whole, float(weight @ (length - whole * grown) ** 2), bend
+        total = weight.sum()
+        middle, mean = weight @ left / total, weight @ length / total
+        away = left - middle
+        spread = max(float(weight @ away**2), float(np.finfo(float).tiny))
+        factor = float(weight @ (away * (length - mean))) / spread
+        least = float(weight @ (length - mean - factor * away) ** 2)
+        # As total - sum(e)^2 / sum(e^2), without the digits that such a difference loses.
+        bend = float(total * spread / (weight @ left**2))
+        return float(mean - factor * middle), least, bend
+
+
+def allowed(rss: float, df: int) -> float:
+    """Give the sum of squares up to which one value may move: an F of 1 and df."""
+    from scipy.stats import f as f_distribution
+
+    return rss * (1 + float(f_distribution.ppf(0.95, 1, df)) / df)
+
+
+def _crossing(over: Callable[[float], float], inside: float, outside: float) -> float | None:
+    """Find where a profile leaves what is allowed, or None where it does not."""
+    from scipy.optimize import brentq
+
+    if over(outside) <= 0 or over(inside) > 0:
+        return None
+    return float(brentq(over, inside, outside, rtol=1e-12))
+
+
+def _furthest(end: Callable[[float], float], low: float, high: float, side: int) -> float:
+    """Find the end that lies furthest out over all K from low to high."""
+    from scipy.optimize import minimize_scalar
+
+    rates = np.geomspace(low, high, LOOKS)
+    place = int(np.argmax([side * end(float(rate)) for rate in rates]))
+    around = (float(rates[max(place - 1, 0)]), float(rates[min(place + 1, LOOKS - 1)]))
+    found = minimize_scalar(
+        lambda rate: -side * end(float(rate)),
+        bounds=around,
+        method="bounded",
+        options={"xatol": 1e-7 * around[0]},
+    )
+    return float(-side * found.fun)

@@ -1,0 +1,40 @@
+"""Intervals of a growth curve at 3,000 and 30,000 fish.
+
+The floor is one pass over the fish for each K that is looked at: the exponentials alone.
+"""
+
+import numpy as np
+
+from samples.management.timing import Result, in_turn
+from samples.science.growth.fit import fit_curve
+
+NAME = "profile"
+PASSES = 24 * 2
+MOST = 12
+ROUNDS = 9
+
+
+def run():
+    return [_measured(n) for n in (3_000, 30_000)]
+
+
+def _measured(fish):
+    rng = np.random.default_rng(1)
+    times = rng.integers(1, 9, fish) + rng.uniform(0, 1, fish)
+    lengths = np.round(
+        320 * (1 - np.exp(-0.4 * (times + 0.1))) * (1 + 0.08 * rng.normal(size=fish))
+    )
+
+    def floor():
+        for rate in np.geomspace(0.2, 0.8, PASSES):
+            np.exp(-rate * times)
+
+    mine, least = in_turn(lambda: fit_curve(times, lengths), floor, rounds=ROUNDS, warm=1)
+    return Result(
+        f"{NAME}: a curve and its intervals, {fish} fish, against {PASSES} passes over them",
+        mine,
+        least,
+        "ms",
+        f"at most {MOST} times it",
+        met=mine <= MOST * least,
+    )
