@@ -1,4 +1,4 @@
-"""Intervals of a growth curve: against a twin that looks for every K anew at each Linf it tries."""
+"""Intervals of a growth curve, against a twin that looks for K anew at each Linf, and many fish."""
 
 import numpy as np
 import pytest
@@ -6,6 +6,7 @@ from scipy.optimize import brentq, minimize_scalar
 from scipy.stats import f as f_distribution
 
 from samples.science.growth.fit import Curve, fit_curve
+from samples.science.growth.resample import resample_curves
 
 
 def fish(n, *, decimal=True, cv=0.08, zero=-0.1):
@@ -75,3 +76,12 @@ def test_many_fish_set_the_interval_of_linf_closely():
     # For so many fish the profile is a parabola: 1.96 standard errors to each side.
     assert found.length_max_interval.lower == pytest.approx(middle - reach, abs=0.1)
     assert found.length_max_interval.upper == pytest.approx(middle + reach, abs=0.1)
+
+
+def test_more_fish_than_a_narrow_number_counts_are_resampled():
+    times, lengths, _ = fish(2**16 + 500)
+
+    drawn = resample_curves(times, lengths, rng=np.random.default_rng(5), draws=8)
+
+    assert drawn.failed == 0
+    assert drawn.length_max_mm == pytest.approx(np.full(8, 320.0), abs=2.0)

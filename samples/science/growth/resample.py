@@ -22,6 +22,8 @@ GRID = 65
 STEPS = 4
 STRIDE = 2 / (GRID - 1)
 AT_ONCE = 1_000
+# Fish drawn at once, all resamples together: what stands in memory.
+MOST_DRAWN = 20_000_000
 MANY_FAILED = 0.05
 LOWER, UPPER = 0.025, 0.975
 
@@ -103,9 +105,10 @@ def resample_curves(
     whole = fit_curve(time, length, weights=weight).curve
     groups = np.arange(time.size) if parties is None else np.asarray(parties)
     cells = _Cells.of(time, length, weight, groups)
+    at_once = max(1, min(AT_ONCE, MOST_DRAWN // time.size))
     found = [
-        cells.fit(cells.draw(rng, min(AT_ONCE, draws - start)), whole)
-        for start in range(0, draws, AT_ONCE)
+        cells.fit(cells.draw(rng, min(at_once, draws - start)), whole)
+        for start in range(0, draws, at_once)
     ]
     values = np.concatenate(found, axis=1)
     if values.shape[1] * 2 <= draws:
@@ -176,8 +179,10 @@ class _Cells:
 def _alone(rng: np.random.Generator, fish: Whole, count: int) -> Floats:
     """Draw fish one by one, every fish alike likely, and count them by cell."""
     total = int(fish.sum())
-    cell_of = np.repeat(np.arange(fish.size, dtype=np.uint16), fish)
-    drawn = cell_of[rng.integers(0, total, (count, total), dtype=np.uint16)].astype(np.intp)
+    # The narrower the number, the quicker it is drawn; its greatest is one below the count.
+    narrow = np.uint16 if total <= 2**16 else np.uint32
+    cell_of = np.repeat(np.arange(fish.size, dtype=narrow), fish)
+    drawn = cell_of[rng.integers(0, total, (count, total), dtype=narrow)].astype(np.intp)
     drawn += np.arange(count)[:, None] * fish.size
     tallied = np.bincount(drawn.ravel(), minlength=count * fish.size)
     return tallied.reshape(count, fish.size).astype(np.float64)
