@@ -13,6 +13,11 @@ from django.core.management.utils import get_random_secret_key
 
 from fisheries.database import database_from
 
+# Read when numpy loads, which every way in does after its settings. Findings multiply many small
+# matrices, and requests run beside each other: a pool of threads in each only makes them wait.
+for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ.setdefault(name, "1")
+
 BASE_DIR = Path(__file__).resolve().parent.parent
 
 

@@ -1,8 +1,11 @@
 """What a worker brings in when it starts: those that serve phones stay small."""
 
+import os
 import subprocess
 import sys
 from pathlib import Path
+
+import pytest
 
 ROOT = Path(__file__).parents[1]
 START = """
@@ -26,3 +29,44 @@ def test_starts_without_the_libraries_of_findings():
     )
 
     assert done.stdout.strip() == "[]"
+
+
+# The libraries start their pools of threads when they load, one thread for each core.
+BESIDE_THIS_ONE = """
+import os
+import numpy, scipy.linalg
+numpy.ones((600, 600)) @ numpy.ones((600, 600))
+print(len(os.listdir("/proc/self/task")))
+"""
+WAYS_IN = {
+    "a web server": [
+        sys.executable,
+        "-W",
+        "ignore",
+        "-c",
+        "import fisheries.wsgi" + BESIDE_THIS_ONE,
+    ],
+    "a command": [
+        sys.executable,
+        "-W",
+        "ignore",
+        "manage.py",
+        "shell",
+        "--command",
+        BESIDE_THIS_ONE,
+    ],
+}
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="threads are counted as Linux lists them")
+@pytest.mark.parametrize("way", WAYS_IN)
+def test_findings_are_computed_in_one_thread(way):
+    environment = {
+        name: value for name, value in os.environ.items() if not name.endswith("_NUM_THREADS")
+    }
+
+    done = subprocess.run(
+        WAYS_IN[way], capture_output=True, text=True, cwd=ROOT, env=environment, check=True
+    )
+
+    assert done.stdout.splitlines()[-1] == "1"
