@@ -1,8 +1,9 @@
 """Run all tests: python -m tests [what pytest takes].
 
-First on SQLite, then on a PostgreSQL of its own that is started for this run and removed
-after it; on each the tests share the cores. The browser's tests run once, on PostgreSQL,
-one after another: they are the slowest, and a season with several phones runs on PostgreSQL.
+First those that need no database, once; then the others on SQLite, and on a PostgreSQL of its own
+that is started for this run and removed after it; then the browser's, on PostgreSQL alone: they are
+the slowest, and a season with several phones runs on PostgreSQL. In each the tests share the cores,
+every worker with a database of its own.
 Anything after "tests" goes on to pytest, for example: python -m tests tests/ramp -x
 """
 
@@ -13,12 +14,25 @@ import shutil
 import subprocess
 import sys
 import tempfile
+import time
+from typing import NamedTuple
 
 from tests import chromium
 
 NOTHING_FOUND = 5  # pytest's word for a run in which no test was left to run
-WITHOUT_BROWSER = ["-m", "not browser", "-n", "2"]
-BROWSER_ONLY = ["-m", "browser", "-p", "no:xdist"]
+WORKERS = ["-n", "2"]
+WITHOUT_DATABASE = ["-m", "not database", *WORKERS]
+ON_EACH_DATABASE = ["-m", "database and not browser", *WORKERS]
+BROWSER_ONLY = ["-m", "browser", *WORKERS]
+IN_MEMORY = "sqlite:///:memory:"
+
+
+class Stage(NamedTuple):
+    """One run of pytest: what it was, pytest's exit code, and how long it took."""
+
+    heading: str
+    code: int
+    seconds: float
 
 
 def start_postgresql() -> str:
@@ -42,33 +56,41 @@ def start_postgresql() -> str:
     return f"postgresql://postgres@/postgres?host={socket}"
 
 
-def run(heading: str, arguments: list[str], database: str) -> int:
-    """Run pytest once in a process of its own and return its exit code."""
+def run(heading: str, arguments: list[str], database: str) -> Stage:
+    """Run pytest once in a process of its own."""
     print(f"\n===== {heading} =====\n", flush=True)
     command = [sys.executable, "-m", "pytest", *arguments]
     environment = {**os.environ, "DATABASE_URL": database}
-    return subprocess.run(command, env=environment, check=False).returncode
+    start = time.monotonic()
+    code = subprocess.run(command, env=environment, check=False).returncode
+    return Stage(heading, code, time.monotonic() - start)
 
 
-def run_all(extra: list[str]) -> list[int]:
-    code = run("Tests on SQLite", [*WITHOUT_BROWSER, *extra], "sqlite:///:memory:")
+def run_all(extra: list[str]) -> list[Stage]:
+    stages = [
+        run("Tests without a database", [*WITHOUT_DATABASE, *extra], IN_MEMORY),
+        run("Tests on SQLite", [*ON_EACH_DATABASE, *extra], IN_MEMORY),
+    ]
     try:
         address = start_postgresql()
     except (AssertionError, ImportError, OSError, RuntimeError, subprocess.SubprocessError) as why:
         print(f"\nPostgreSQL could not be started, so nothing ran on it: {why}")
-        return [code, 1]
+        return [*stages, Stage("Tests on PostgreSQL: none ran", 1, 0.0)]
     return [
-        code,
-        run("Tests on PostgreSQL", [*WITHOUT_BROWSER, *extra], address),
+        *stages,
+        run("Tests on PostgreSQL", [*ON_EACH_DATABASE, *extra], address),
         run("Tests in the browser, on PostgreSQL", [*BROWSER_ONLY, *extra], address),
     ]
 
 
 def main(extra: list[str]) -> int:
-    codes = run_all(extra)
-    failed = [code for code in codes if code not in (0, NOTHING_FOUND)]
+    stages = run_all(extra)
+    failed = [stage.code for stage in stages if stage.code not in (0, NOTHING_FOUND)]
     print("\n===== All together =====\n")
-    if all(code == NOTHING_FOUND for code in codes):
+    for stage in stages:
+        print(f"{stage.seconds:6.0f} s  {stage.heading}")
+    print(f"{sum(stage.seconds for stage in stages):6.0f} s  in all\n")
+    if all(stage.code == NOTHING_FOUND for stage in stages):
         print("No test was found.")
         return NOTHING_FOUND
     print("Something failed: see above." if failed else "All runs passed.")

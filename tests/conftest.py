@@ -15,14 +15,33 @@ from django.test import Client
 from tests import chromium
 from tests.left_out import ON_POSTGRESQL, REASONS
 
-# A busy machine is no reason to fail: how long an example takes says nothing about its result.
-hypothesis.settings.register_profile("earstone", deadline=None, print_blob=True)
+# A busy machine is no reason to fail: how long examples take says nothing about their result.
+hypothesis.settings.register_profile(
+    "earstone",
+    deadline=None,
+    suppress_health_check=[hypothesis.HealthCheck.too_slow],
+    print_blob=True,
+)
 hypothesis.settings.load_profile("earstone")
 
 pytest_plugins = ["tests.people"] if importlib.util.find_spec("tests.people") else []
 
 
+DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
+
+
+def uses_database(item):
+    """Say whether a test is let at the database; any other is refused it."""
+    marked = any(item.get_closest_marker(name) for name in ("django_db", "browser", "postgres"))
+    return marked or not DATABASE_FIXTURES.isdisjoint(item.fixturenames)
+
+
+# Before markers are chosen from: what is set here can be asked for with -m.
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items):
+    for item in items:
+        if uses_database(item):
+            item.add_marker(pytest.mark.database)
     if "postgresql" in settings.DATABASES["default"]["ENGINE"]:
         return
     for item in items:

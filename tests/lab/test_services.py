@@ -359,7 +359,7 @@ def test_two_readers_who_save_at_once_both_count(vial, fish, reader, biologist):
 
     def save(somebody):
         try:
-            start.wait(timeout=20)
+            start.wait(timeout=60)
             read(vial, somebody, 4, 1)
         except Exception as problem:
             problems.append(problem)

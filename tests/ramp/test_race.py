@@ -1,7 +1,6 @@
 """Two sendings at one moment, played out with a lock and not with luck."""
 
 import threading
-import time
 
 import pytest
 from django.db import connection, transaction
@@ -12,19 +11,9 @@ from samples.ramp import services
 from samples.ramp.entry import read
 from tests.people import NOW, make_person
 from tests.ramp import entries
+from tests.waiting import LONGEST_S, wait_until_somebody_waits_for_a_lock
 
 pytestmark = [pytest.mark.postgres, pytest.mark.django_db(transaction=True)]
-
-
-def wait_until_someone_waits_for_a_lock():
-    deadline = time.monotonic() + 10
-    while time.monotonic() < deadline:
-        with connection.cursor() as cursor:
-            cursor.execute("SELECT count(*) FROM pg_locks WHERE NOT granted")
-            if cursor.fetchone()[0]:
-                return
-        time.sleep(0.01)
-    raise AssertionError("the second sending never waited")
 
 
 def race(guide, first, second, *, second_by=None):
@@ -44,8 +33,8 @@ def race(guide, first, second, *, second_by=None):
     with transaction.atomic():
         [answer] = services.take([read(first)], by=guide, now=NOW)
         thread.start()
-        wait_until_someone_waits_for_a_lock()
-    thread.join(timeout=10)
+        wait_until_somebody_waits_for_a_lock()
+    thread.join(timeout=LONGEST_S)
     return answer, heard[0]
 
 

@@ -1,7 +1,6 @@
 """Two people at once: the race is played out with a lock, not left to luck."""
 
 import threading
-import time
 import uuid
 
 import pytest
@@ -11,17 +10,7 @@ from samples.models import NumberYear, Vial
 from samples.vials import services
 from tests.people import NOW, make_vials
 from tests.vials.numbers import number, numbers_of
-
-
-def wait_until_somebody_waits_for_a_lock():
-    deadline = time.monotonic() + 10
-    while time.monotonic() < deadline:
-        with connection.cursor() as cursor:
-            cursor.execute("SELECT count(*) FROM pg_locks WHERE NOT granted")
-            if cursor.fetchone()[0]:
-                return
-        time.sleep(0.02)
-    pytest.fail("nobody waited for the lock")
+from tests.waiting import LONGEST_S, wait_until_somebody_waits_for_a_lock
 
 
 def beside(act, outcome):
@@ -49,7 +38,7 @@ class TestAtOnce:
             first = numbers_of(make_run(count=3))
             second.start()
             wait_until_somebody_waits_for_a_lock()
-        second.join(timeout=10)
+        second.join(timeout=LONGEST_S)
 
         assert first == [number(2), number(3), number(4)]
         assert outcome == [[number(5), number(6), number(7)]]
@@ -63,7 +52,7 @@ class TestAtOnce:
             first = make_run(request_id=request_id)
             second.start()
             wait_until_somebody_waits_for_a_lock()
-        second.join(timeout=10)
+        second.join(timeout=LONGEST_S)
 
         assert outcome == [first]
         assert Vial.objects.count() == 3
@@ -77,7 +66,7 @@ class TestAtOnce:
             services.issue(to=guide, **asked)
             second.start()
             wait_until_somebody_waits_for_a_lock()
-        second.join(timeout=10)
+        second.join(timeout=LONGEST_S)
 
         assert [type(each) for each in outcome] == [services.CannotIssue]
         assert set(Vial.objects.values_list("issued_to", flat=True)) == {guide.pk}
@@ -91,7 +80,7 @@ class TestAtOnce:
             services.receive(**asked)
             second.start()
             wait_until_somebody_waits_for_a_lock()
-        second.join(timeout=10)
+        second.join(timeout=LONGEST_S)
 
         assert outcome == [False]
         assert vial.history.filter(state="received").count() == 1

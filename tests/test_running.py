@@ -1,0 +1,76 @@
+"""How the tests themselves are run: what runs once, what on each database, and how long."""
+
+import pytest
+
+from tests import __main__ as runs
+
+
+def is_marked(request):
+    return request.node.get_closest_marker("database") is not None
+
+
+class TestWhatUsesTheDatabase:
+    def test_nothing_asked_for(self, request):
+        assert not is_marked(request)
+
+    def test_a_lake_is_in_it(self, request, lake):
+        assert is_marked(request)
+
+    @pytest.mark.django_db
+    def test_a_mark_lets_it_in(self, request):
+        assert is_marked(request)
+
+    def test_what_a_fixture_of_a_fixture_asks_for(self, request, party):
+        assert is_marked(request)
+
+
+class TestRuns:
+    @pytest.fixture
+    def ran(self, monkeypatch):
+        """The runs, in order, each with its database; every one of them ends well."""
+        calls = []
+
+        def run(heading, arguments, database):
+            calls.append((heading, " ".join(arguments), database.partition(":")[0]))
+            return runs.Stage(heading, 0, 12.3)
+
+        monkeypatch.setattr(runs, "run", run)
+        monkeypatch.setattr(runs, "start_postgresql", lambda: "postgresql://postgres@/postgres")
+        return calls
+
+    def test_what_needs_no_database_runs_once(self, ran):
+        runs.main(["tests/lab"])
+
+        without = [call for call in ran if "not database" in call[1]]
+        assert len(without) == 1
+        on_each = [call[2] for call in ran if "-m database and not browser" in call[1]]
+        assert on_each == ["sqlite", "postgresql"]
+        assert all(call[1].endswith("tests/lab") for call in ran)
+
+    def test_browsers_share_the_cores(self, ran):
+        runs.main([])
+
+        assert [call[1] for call in ran if "-m browser" in call[1]] == ["-m browser -n 2"]
+
+    def test_says_how_long_each_took(self, ran, capsys):
+        assert runs.main([]) == 0
+
+        said = capsys.readouterr().out
+        assert said.count("12 s  Tests") == len(ran)
+        assert f"{round(12.3 * len(ran))} s  in all" in said
+
+    def test_fails_where_any_of_them_failed(self, ran, monkeypatch):
+        def run(heading, arguments, database):
+            return runs.Stage(heading, 1 if "browser" in heading else 0, 1.0)
+
+        monkeypatch.setattr(runs, "run", run)
+
+        assert runs.main([]) == 1
+
+    def test_nothing_found_anywhere_is_said(self, ran, monkeypatch, capsys):
+        monkeypatch.setattr(
+            runs, "run", lambda heading, *_: runs.Stage(heading, runs.NOTHING_FOUND, 1.0)
+        )
+
+        assert runs.main(["tests/nosuch"]) == runs.NOTHING_FOUND
+        assert "No test was found." in capsys.readouterr().out
