@@ -45,11 +45,11 @@ def machine(tmp_path):
     return tmp_path
 
 
-def run_checks(machine):
+def run_checks(machine, **environment):
     done = subprocess.run(
         ["bash", ".ci/run"],
         cwd=machine,
-        env={**os.environ, "PATH": f"{machine / 'path'}:{os.environ['PATH']}"},
+        env={**os.environ, "PATH": f"{machine / 'path'}:{os.environ['PATH']}", **environment},
         capture_output=True,
         text=True,
         check=False,
@@ -85,6 +85,23 @@ def test_stops_where_a_check_fails(machine, tool):
 
     assert done.returncode == 3
     assert log[-1].startswith(tool)
+
+
+def test_says_how_long_each_check_took(machine):
+    done, _ = run_checks(machine)
+
+    took = re.findall(r"^ *\d+ s  (.+)$", done.stdout, re.MULTILINE)
+    assert [line.split()[0].rpartition("/")[2] for line in took[:3]] == ["bash", "ruff", "ruff"]
+    assert took[-1] == "in all"
+
+
+def test_fails_where_all_of_it_takes_too_long(machine):
+    """However fast these are, they do not end before they began."""
+    done, log = run_checks(machine, EARSTONE_CI_LONGEST_S="-1")
+
+    assert done.returncode == 1
+    assert "-1 s is the most" in done.stderr
+    assert log[-1].startswith("node")
 
 
 def test_goes_without_script_tests_when_there_are_none(machine):
