@@ -7,7 +7,7 @@ from samples.findings.topics.asked import Asked, interval
 from samples.findings.topics.grown import Grown, aims_of
 from samples.science.errors import CannotEstimate
 from samples.science.growth.compare import Comparison, Group, compare_curves
-from samples.science.growth.fit import Interval
+from samples.science.growth.profile import Interval
 from samples.science.growth.told import lengths_at, years_to
 
 

@@ -7,7 +7,8 @@ import numpy as np
 import numpy.typing as npt
 
 from samples.science.errors import CannotEstimate
-from samples.science.growth.fit import FEWEST_FISH, Floats, checked, fit_curve
+from samples.science.growth.fit import FEWEST_FISH, checked, fit_curve
+from samples.science.growth.profile import Floats
 
 LENGTH_MAX, RATE, AGE_ZERO = "length_max", "rate", "age_zero"
 COINCIDENT = "coincident"

@@ -11,7 +11,8 @@ import numpy as np
 import numpy.typing as npt
 
 from samples.science.errors import CannotEstimate
-from samples.science.growth.fit import Curve, Floats, checked, fit_curve
+from samples.science.growth.fit import Curve, checked, fit_curve
+from samples.science.growth.profile import Floats
 
 Whole = npt.NDArray[np.int64]
 

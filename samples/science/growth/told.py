@@ -7,7 +7,8 @@ import numpy as np
 import numpy.typing as npt
 
 from samples.science.errors import CannotEstimate
-from samples.science.growth.fit import Curve, Floats, Interval
+from samples.science.growth.fit import Curve
+from samples.science.growth.profile import Floats, Interval
 from samples.science.growth.resample import LOWER, UPPER, Draws
 
 # An end of a 95 % interval is given only where so many of the draws come to the length at all.
