@@ -20,6 +20,11 @@ BELOW = "Below the doors nobody knows the phone's interface"
 PLANTED = {
     "a stage knows another stage": (LAYERS, "samples.ramp", "import samples.lab"),
     "a stage knows the file exchange": (LAYERS, "samples.ramp", "import samples.exchange"),
+    "a stage knows the keeping of backups": (
+        LAYERS,
+        "samples.ramp",
+        "import samples.maintenance",
+    ),
     "accounts know a stage": (LAYERS, "samples.accounts", "import samples.ramp"),
     "models know accounts": (LAYERS, "samples.models", "import samples.accounts"),
     "units know science": (LAYERS, "samples.units", "import samples.science"),
