@@ -18,7 +18,7 @@ STORE_1 = json.loads((HERE / "phone_store_1.json").read_text(encoding="utf-8"))
 SCRIPTS = {
     "outbox.js": "9c217d871d5e6a1d697b47b8b9abbf1adead6896086dfe0640455e42b7d6a65d",
     "sender.js": "6410fda0dcbf7b932f03d1e521e089baa8c32df73356ffd1e902487f95baf239",
-    "store.js": "db3c4efc5dbad86df9605c28c2bf2ec660b17cd07ac470bbe134b518db3b3361",
+    "store.js": "a770ad7c247d4db39104383bcbe81b054a7bb6142d3b96c54f3700f949c7a3d5",
 }
 STATE_OF = {"logged": "taken", "already_logged": "taken", "held": "held", "refused": "refused"}
 

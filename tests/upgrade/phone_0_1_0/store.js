@@ -2,7 +2,6 @@
 // A fish counts as saved only when its transaction has completed, written through to disk.
 
 const NAME = "earstone";
-const VERSION = 1;
 const DEAD_HANDLE = new Set(["InvalidStateError", "UnknownError"]);
 const FULL = "QuotaExceededError";
 
@@ -33,20 +32,28 @@ let overtaken = false;
 function open() {
   if (overtaken) return Promise.reject(new StoreClosed());
   return new Promise((resolve, reject) => {
-    const asked = indexedDB.open(NAME, VERSION);
-    asked.onupgradeneeded = () => build(asked.result);
+    const asked = indexedDB.open(NAME, STEPS.length);
+    asked.onupgradeneeded = ({ oldVersion }) => build(asked.result, oldVersion);
     asked.onblocked = () => reject(new StoreBlocked());
     asked.onerror = () => reject(asked.error);
     asked.onsuccess = () => resolve(watched(asked.result));
   });
 }
 
-// Stores are only ever added: what a phone holds is never built anew.
-function build(database) {
-  const entries = database.createObjectStore("entries", { keyPath: "seq", autoIncrement: true });
-  entries.createIndex("entry_id", "entry_id", { unique: true });
-  database.createObjectStore("people", { keyPath: "key" });
-  database.createObjectStore("kept");
+// One step a version, in their order. A step that a phone may have taken is never changed: what a
+// phone holds is never built anew, and the next version is another step below.
+const STEPS = [
+  function toVersion1(database) {
+    const entries = database.createObjectStore("entries", { keyPath: "seq", autoIncrement: true });
+    entries.createIndex("entry_id", "entry_id", { unique: true });
+    database.createObjectStore("people", { keyPath: "key" });
+    database.createObjectStore("kept");
+  },
+];
+
+// `oldVersion` is what the phone has: 0 on a new one, which takes every step.
+export function build(database, oldVersion) {
+  for (const step of STEPS.slice(oldVersion)) step(database);
 }
 
 function watched(database) {
