@@ -75,10 +75,9 @@ class TestFit:
 
         found = fit_curve(times, lengths)
 
-        assert (found.rate_interval.lower or 9) < found.curve.rate
-        assert found.curve.rate < (found.rate_interval.upper or 0)
-        assert (found.length_max_interval.lower or 999) < found.curve.length_max_mm
-        assert found.curve.length_max_mm < (found.length_max_interval.upper or 0)
+        assert found.rate_interval.lower < found.curve.rate < found.rate_interval.upper
+        linf = found.length_max_interval
+        assert linf.lower < found.curve.length_max_mm < linf.upper
         # At an end of K's interval the best of the rest has an F of the 95 % point: about 3.97.
         held, _ = curve_fit(
             lambda t, whole, zero: plain(t, whole, found.rate_interval.upper, zero),
@@ -236,9 +235,9 @@ class TestTold:
 
         found = years_to(curve, draws, 254.0)
 
-        assert float(curve.length_at(found.years or 0)) == pytest.approx(254)
-        ends = (found.interval.lower or 0, found.interval.upper or 0)
-        assert ends[0] < (found.years or 0) < ends[1]
+        assert found.years is not None
+        assert float(curve.length_at(found.years)) == pytest.approx(254)
+        assert found.interval.lower < found.years < found.interval.upper
         assert found.never == 0
 
     def test_a_length_that_no_fish_comes_to_has_no_years(self):

@@ -290,15 +290,22 @@ class TestCells:
 
 @pytest.mark.django_db
 class TestDonors:
-    @pytest.mark.parametrize(("of_one", "of_other", "shown"), [(3, 2, 60), (2, 2, 0), (1, 0, 0)])
-    def test_are_named_above_half(self, party, white, second_guide, look, of_one, of_other, shown):
-        make_fish(party, white, 10.2, count=of_one)
-        make_fish(party, white, 10.2, count=of_other, donor=Donor.objects.get(person=second_guide))
+    def test_are_named_above_half(self, party, white, second_guide, look):
+        make_fish(party, white, 10.2, count=3)
+        make_fish(party, white, 10.2, count=2, donor=Donor.objects.get(person=second_guide))
 
         share = cell(look(), "Brindle", 10).share
 
-        assert (share.percent if share else 0) == shown
-        assert share is None or share.donor == "R. Ostrow"
+        assert (share.percent, share.donor) == (60, "R. Ostrow")
+
+    @pytest.mark.parametrize(("of_one", "of_other"), [(2, 2), (1, 0)])
+    def test_are_not_named_up_to_half_nor_for_one_fish(
+        self, party, white, second_guide, look, of_one, of_other
+    ):
+        make_fish(party, white, 10.2, count=of_one)
+        make_fish(party, white, 10.2, count=of_other, donor=Donor.objects.get(person=second_guide))
+
+        assert cell(look(), "Brindle", 10).share is None
 
     def test_fish_of_nobody_named_are_no_donors(self, party, white, look):
         make_fish(party, white, 10.2, count=3, donor=None)
