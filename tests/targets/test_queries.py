@@ -204,7 +204,7 @@ class TestCells:
         one = cell(look(), "Brindle", 10)
 
         assert (one.counted, one.need.short, one.need.in_hand, one.state) == (2, 3, 1, "short")
-        assert one.words == "3 short, 1 in hand, 100 % from one donor"
+        assert one.words == "3 short, 1 in hand, 100% from one donor"
 
     @pytest.mark.parametrize(("count", "n"), [("logged", 4), ("received", 3), ("aged", 2)])
     def test_counts_as_far_as_is_asked(self, party, white, look, count, n):
@@ -224,7 +224,7 @@ class TestCells:
         one = cell(look(), "Brindle", 10)
 
         assert one.letters == "r g"
-        assert one.words == "aged, no floor set, 1 by one reader, 1 with the age as given"
+        assert one.words == "aged, no minimum set, 1 by one reader, 1 with the age as given"
 
     def test_a_cell_without_a_floor_has_no_mark(self, party, white, season, look):
         want(season, white, 10, 10)
@@ -345,12 +345,13 @@ class TestWords:
 
         coverage = look()
 
-        assert words.headline(coverage) == "3 more white crappie wanted"
-        assert words.sentences(coverage) == [
-            "20 aged of 24 wanted in 2026, 4 short.",
-            "1 of those short is in hand and only needs reading.",
-            "Most of the gap is Hobbin from 10.0 in up.",
+        assert words.headline(coverage) == "3 more white crappie to collect"
+        assert [(one.sign, one.number, one.words) for one in words.parts(coverage)] == [
+            ("", 4, "short of the lake target (20 of 24)"),
+            ("\u2212", 1, "in hand, not read yet"),
+            ("=", 3, "to collect"),
         ]
+        assert words.sentences(coverage) == ["Most of the gap is Hobbin from 10.0 in up."]
 
     def test_say_that_there_are_enough(self, party, white, season, look):
         want(season, white, 10, 2)
