@@ -140,7 +140,7 @@ class GridFilter(PlainForm):
         choices=[
             (Shown.UNREAD.value, "Not read by me"),
             (Shown.SECOND.value, "Second readings"),
-            (Shown.ALL.value, "All, to read again"),
+            (Shown.ALL.value, "All, with agreed and archived"),
         ],
     )
     species = forms.ChoiceField(label="Species")
