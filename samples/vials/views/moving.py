@@ -179,9 +179,12 @@ def _receive_page(
     vials = vials_at(request.user, lake)
     changed, was = request.GET.get("changed", ""), request.GET.get("was", "")
     undo = vials.filter(number=changed).first() if was in Vial.Content.values else None
+    stays = question.content if question and question.content in USUAL_CONTENT else ""
     context = {
         "lake": lake,
-        "form": forms.ReceiveVial() if question else form,
+        # The question is about that vial alone; the next one is scanned as before.
+        "form": forms.ReceiveVial(initial={"content": stays}) if question else form,
+        "stays": stays,
         "question": question,
         "said": said,
         "undo": ContentQuestion(undo, was) if undo and undo.content != was else None,
