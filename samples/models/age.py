@@ -1,5 +1,7 @@
 """Ages: what the readings of a fish come to, and ages that came with a spreadsheet."""
 
+from typing import TypeAlias
+
 from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
@@ -22,7 +24,7 @@ class Age(models.Model):
     ``age_years`` is empty while readings disagree or the rule leaves it open.
     """
 
-    Standing = AgeStanding
+    Standing: TypeAlias = AgeStanding
 
     fish = models.OneToOneField(Fish, on_delete=models.PROTECT, related_name="age")
     standing = models.CharField(max_length=10, choices=Standing)

@@ -1,5 +1,7 @@
 """What phones said: entries that are not fish, and entries that wait for the office."""
 
+from typing import TypeAlias
+
 from django.db import models
 from django.db.models import Q
 
@@ -70,9 +72,9 @@ class SettledHow(models.TextChoices):
 class HeldEntry(models.Model):
     """An entry that could not be logged as it stands. Nothing of it is lost."""
 
-    State = HeldState
+    State: TypeAlias = HeldState
 
-    Settled = SettledHow
+    Settled: TypeAlias = SettledHow
 
     entry_id = models.UUIDField(editable=False)
     kind = models.CharField(max_length=16)

@@ -1,5 +1,7 @@
 """Waters: a lake, its arms and reaches, its seasons, and the rules in force on it."""
 
+from typing import TypeAlias
+
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
@@ -16,7 +18,7 @@ class LakeUnit(models.TextChoices):
 class Lake(models.Model):
     """One fishery. Lengths are typed and shown in its unit; dates are judged in its zone."""
 
-    Unit = LakeUnit
+    Unit: TypeAlias = LakeUnit
 
     name = models.CharField(max_length=80, unique=True)
     slug = models.SlugField(max_length=80, unique=True)

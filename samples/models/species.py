@@ -1,5 +1,7 @@
 """Kinds of fish, how they are told apart, and what is usual for each at a lake."""
 
+from typing import TypeAlias
+
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
@@ -33,7 +35,7 @@ class SpeciesKind(models.TextChoices):
 class Species(models.Model):
     """A species, a hybrid of two, or "not sure" within a group."""
 
-    Kind = SpeciesKind
+    Kind: TypeAlias = SpeciesKind
 
     code = models.SlugField(max_length=40, unique=True)
     name = models.CharField(max_length=60, unique=True)

@@ -1,5 +1,7 @@
 """People, what they may do at which lake, and how a guide's phone knows them."""
 
+from typing import TypeAlias
+
 from django.contrib.auth.models import AbstractUser
 from django.db import models
 
@@ -17,7 +19,7 @@ class User(AbstractUser):
         return self.display_name or self.username
 
 
-class Role(models.TextChoices):
+class MembershipRole(models.TextChoices):
     GUIDE = "guide", "Guide"
     CLERK = "clerk", "Creel clerk"
     OFFICE = "office", "Office"
@@ -28,7 +30,7 @@ class Role(models.TextChoices):
 class Membership(models.Model):
     """One person's role at one lake."""
 
-    Role = Role
+    Role: TypeAlias = MembershipRole
 
     person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="memberships")
     lake = models.ForeignKey("Lake", on_delete=models.CASCADE, related_name="memberships")
@@ -39,7 +41,7 @@ class Membership(models.Model):
             models.UniqueConstraint(
                 fields=["person", "lake", "role"], name="membership_once_per_lake_and_role"
             ),
-            only_choices("role", Role, name="membership_role_known"),
+            only_choices("role", MembershipRole, name="membership_role_known"),
         ]
 
     def __str__(self) -> str:

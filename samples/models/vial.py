@@ -1,5 +1,7 @@
 """Numbered vials. A number exists before any fish, and is never used twice."""
 
+from typing import TypeAlias
+
 from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
@@ -72,9 +74,9 @@ class VialContent(models.TextChoices):
 class Vial(models.Model):
     """One vial by its number, and how far it has come."""
 
-    State = VialState
+    State: TypeAlias = VialState
 
-    Content = VialContent
+    Content: TypeAlias = VialContent
 
     number = models.CharField(max_length=9, unique=True, help_text="Digits only, as printed.")
     lake = models.ForeignKey(Lake, on_delete=models.PROTECT, related_name="vials")

@@ -13,7 +13,8 @@ from tests.ramp.typed import LOG, page_of, words
 
 def checked_species(page):
     fields = re.findall(r'<input[^>]*name="species"[^>]*>', page)
-    return [re.search(r'value="([^"]*)"', one)[1] for one in fields if " checked" in one]
+    checked = [one for one in fields if " checked" in one]
+    return re.findall(r'value="([^"]*)"', " ".join(checked))
 
 
 class TestLog:

@@ -225,8 +225,9 @@ def test_coverage_stands_in_a_line_with_what_is_still_to_be_collected(
 
     assert ">18 more white crappie to collect</a>" in page
     assert "5 of 20 aged." in page
-    address = re.search(r'href="([^"]*)">18 more', page)[1].replace("&amp;", "&")
-    assert "18 more white crappie to collect" in client.get(address).content.decode()
+    [address] = re.findall(r'href="([^"]*)">18 more', page)
+    linked = client.get(address.replace("&amp;", "&")).content.decode()
+    assert "18 more white crappie to collect" in linked
 
     client.force_login(reader)
     assert "white crappie" not in client.get("/lakes/lake-orrinbeck/").content.decode()

@@ -156,8 +156,8 @@ class TestReceive:
         response = desk_of_office.post(url("receive", lake), {"number": typed})
 
         assert_told_at(response, "id_number", sentence)
-        typed_again = re.search(r'<input[^>]*name="number"[^>]*>', page_of(response))
-        assert (f'value="{typed}"' in typed_again[0]) == bool(typed)
+        [field] = re.findall(r'<input[^>]*name="number"[^>]*>', page_of(response))
+        assert (f'value="{typed}"' in field) == bool(typed)
 
     def test_names_who_logged_and_never_who_gave(self, desk_of_office, lake, vials, log_fish):
         fish = log_fish(vials[0])

@@ -6,13 +6,13 @@ from datetime import date
 from decimal import Decimal
 
 from samples.exchange.entry import Row, Table
-from samples.exchange.lengths import read_length
 from samples.exchange.rules import (
     NOTHING,
     SEXES,
     WHOLE_LAKE,
     day_of,
     order_of_dates,
+    read_length,
     squeeze,
     whole_age,
 )

@@ -221,7 +221,7 @@ def _asks(
         if cell.need and (more := cell.need.ask)
         for sample in [_from_bin_up(measured.get(row.arm.pk, {}), cell.column.place)]
     ]
-    anywhere = measured.get(None, {})
+    anywhere: Mapping[int, int] = measured.get(None, {})
     found += [
         Ask("Any arm", column.name, one.lake_wide, more, _from_bin_up(anywhere, column.place))
         for column, one in zip(columns, bins, strict=True)
