@@ -2,8 +2,10 @@
 
 from datetime import date
 from typing import Any
+from urllib.parse import urlsplit
 
 from django import forms
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxLengthValidator
 from django.forms.renderers import TemplatesSetting
@@ -115,6 +117,29 @@ class LengthField(forms.CharField):
             raise ValidationError(str(problem), code=problem.code) from problem
 
 
+def refuse_foreign_link(text: str) -> None:
+    """Refuse a scanned link that leads to another site: its digits are no vial of ours.
+
+    A site that moved keeps its old names among the allowed hosts, so that the links on labels
+    which were printed before still open; they are welcome here too.
+    """
+    host = vial_number.link_host(text)
+    ours = [*settings.ALLOWED_HOSTS, urlsplit(settings.PUBLIC_ADDRESS).hostname]
+    if host and not any(_covers(known, host) for known in ours if known):
+        raise ValidationError(
+            f"This is a link of {host}, not a label of this site. Type the number on the label, "
+            "such as 26 0147 3.",
+            code="other_host",
+        )
+
+
+def _covers(known: str, host: str) -> bool:
+    """Say whether an allowed host is this one: with a dot before it, its subdomains too."""
+    if known.startswith("."):
+        return host == known[1:] or host.endswith(known)
+    return known in ("*", host)
+
+
 class VialNumberField(forms.CharField):
     """A vial number whose check digit must fit; spaces and a scanned link are welcome."""
 
@@ -130,6 +155,7 @@ class VialNumberField(forms.CharField):
         text: str = super().clean(value)
         if not text:
             return ""
+        refuse_foreign_link(text)
         try:
             return vial_number.parse(text).number
         except (vial_number.VialNumberUnreadable, vial_number.WrongCheckDigit) as problem:

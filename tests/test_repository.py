@@ -1,5 +1,6 @@
 """Rules about the tree itself: names, sizes, what must not be in it."""
 
+import ast
 import pathlib
 import re
 import subprocess
@@ -100,6 +101,29 @@ class TestSize:
 
         assert "tests/test_repository.py" in lengths
         assert {name: length for name, length in lengths.items() if length > LONGEST} == {}
+
+
+def loose_assertions(path):
+    """Yield the lines of assertions with "or": they would hold whichever of two things came."""
+    for node in ast.walk(ast.parse(text_of(path))):
+        if isinstance(node, ast.Assert):
+            inside = [one for one in ast.walk(node.test) if isinstance(one, ast.BoolOp)]
+            if any(isinstance(one.op, ast.Or) for one in inside):
+                yield f"{name_of(path)}:{node.lineno}"
+
+
+class TestAssertions:
+    def test_no_assertion_holds_for_either_of_two_outcomes(self):
+        modules = [path for path in tracked() if path.match("*.py") and path.is_relative_to(TESTS)]
+
+        assert [place for path in modules for place in loose_assertions(path)] == []
+
+    def test_no_test_asks_first_whether_there_is_anything_to_check(self):
+        modules = [path for path in tracked() if path.match("test_*.py")]
+
+        guarded = [name_of(path) for path in modules if re.search(r"\bhasattr\(", text_of(path))]
+
+        assert guarded == []
 
 
 INLINE = {

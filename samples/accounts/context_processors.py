@@ -29,7 +29,7 @@ WAYS: list[tuple[str, str, May]] = [
     ("Labels", "vials:labels", May.PRINT_LABELS),
     ("Issue", "vials:issue", May.MOVE_VIALS),
     ("Receive", "vials:receive", May.MOVE_VIALS),
-    ("Held", "ramp:held", May.SETTLE_HELD),
+    ("Resolve", "ramp:held", May.SETTLE_HELD),
     ("Lake", "waters:lake", May.EDIT_WATERS),
     ("People", "accounts:people", May.EDIT_PEOPLE),
 ]

@@ -1,5 +1,6 @@
 """Reads a spreadsheet from the bytes of a file: rows in words, none judged yet."""
 
+import codecs
 import csv
 import io
 from collections.abc import Callable, Iterator, Mapping
@@ -8,6 +9,8 @@ from dataclasses import dataclass
 from samples.exchange.rules import MOST_BYTES, heading_meaning, ring_heading_meaning
 
 DELIMITERS = ",;\t|"
+# "Unicode text" of a spreadsheet: two bytes a letter, told by the mark at its beginning.
+_WIDE = ((codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be"))
 
 
 class CannotReadTable(Exception):
@@ -71,7 +74,7 @@ RINGS = Sheet(
 
 
 def read_table(content: bytes, sheet: Sheet = FISH) -> Table:
-    """Read a CSV file with commas, semicolons or tabs, in UTF-8 or Latin-1.
+    """Read a CSV file with commas, semicolons or tabs, in UTF-8, UTF-16 or Latin-1.
 
     :raises CannotReadTable: if it is too large, empty, or lacks a column that is needed
     """
@@ -104,6 +107,9 @@ def read_table(content: bytes, sheet: Sheet = FISH) -> Table:
 
 
 def _decode(content: bytes) -> str:
+    for mark, encoding in _WIDE:
+        if content.startswith(mark):
+            return _decode_wide(content, encoding)
     if b"\x00" in content[:4096]:
         raise CannotReadTable(
             "not_text", "This is not a CSV file. Save the sheet as CSV and try again."
@@ -113,6 +119,15 @@ def _decode(content: bytes) -> str:
     except UnicodeDecodeError:
         # What older spreadsheets write; every byte has a letter in it.
         return content.decode("cp1252", errors="replace")
+
+
+def _decode_wide(content: bytes, encoding: str) -> str:
+    try:
+        return content.decode(encoding).removeprefix("\ufeff")
+    except UnicodeDecodeError as problem:
+        raise CannotReadTable(
+            "not_text", "The file ends in the middle of a letter. Save the sheet as CSV again."
+        ) from problem
 
 
 def _records(text: str) -> Iterator[tuple[int, list[str]]]:

@@ -2,7 +2,18 @@
 
 import re
 import unicodedata
-from datetime import date, datetime
+from collections.abc import Iterable
+from datetime import date, datetime, timedelta
+from decimal import ROUND_HALF_UP, Decimal
+
+from samples.units import (
+    HUNDREDTHS_PER_INCH,
+    HUNDREDTHS_PER_MILLIMETRE,
+    LengthUnit,
+    LengthUnreadable,
+    Measured,
+    parse_length,
+)
 
 WHOLE_LAKE = "Whole lake"
 
@@ -101,10 +112,42 @@ SEXES = {
     "notknown": "U",
     "na": "U",
 }
-DATE_FORMATS = ("%Y-%m-%d", "%d %B %Y", "%d %b %Y", "%B %d, %Y")
+DATE_FORMATS = (
+    "%Y-%m-%d",
+    "%Y/%m/%d",
+    "%Y%m%d",
+    "%d %B %Y",
+    "%d %b %Y",
+    "%d-%b-%Y",
+    "%d-%b-%y",
+    "%B %d, %Y",
+    "%B %d %Y",
+    "%b %d, %Y",
+    "%b %d %Y",
+)
+NUMBERED_DATES = {
+    "mdy": ("%m/%d/%Y", "%m-%d-%Y", "%m.%d.%Y", "%m/%d/%y", "%m-%d-%y", "%m.%d.%y"),
+    "dmy": ("%d/%m/%Y", "%d-%m-%Y", "%d.%m.%Y", "%d/%m/%y", "%d-%m-%y", "%d.%m.%y"),
+}
+_NUMBERED = re.compile(r"\s*(\d{1,2})[/.-](\d{1,2})[/.-](?:\d{4}|\d{2})\b")
+# Spreadsheets write midnight after a day that was typed without a time.
+_TIME = re.compile(r"[ T]\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?: ?[AP]M)?$", re.IGNORECASE)
+MONTHS = 12
+# From a hatch in mid May to New Year's: 231 of 365.25 days.
+SHARE_FROM_NEW_YEAR = Decimal("0.63")
 NOTHING = {"", "na", "n/a", "-", "."}
 MOST_BYTES = 10 * 1024 * 1024
 MOST_BAD_ROWS_SHOWN = 50
+# Finer than a measuring board shows: hundredths of a millimetre, quarters of an inch.
+_WITH_FRACTION = re.compile(
+    r"(?:(?P<whole>\d{1,3})[ -]?)??(?P<over>\d)/(?P<under>2|4|8|16)\s*(?:\"|in)?", re.ASCII
+)
+_FINE = re.compile(r"(?P<value>\d{0,4}[.,]\d{2,})\s*(?P<unit>mm|cm|in)?", re.ASCII)
+_HUNDREDTHS = {
+    LengthUnit.INCH: HUNDREDTHS_PER_INCH,
+    LengthUnit.MILLIMETRE: HUNDREDTHS_PER_MILLIMETRE,
+}
+_MOST_CHARACTERS = 10
 
 
 def squeeze(text: str) -> str:
@@ -131,11 +174,87 @@ def ring_heading_meaning(heading: str) -> tuple[str, str]:
     return f"radius_{ring[1]}" if ring else RING_HEADINGS.get(name, ""), unit
 
 
-def day_of(text: str) -> date | None:
-    """Read a date that can be read in one way only, or None."""
-    for form in DATE_FORMATS:
+def day_of(text: str, order: str = "") -> date | None:
+    """Read a date, or None; one of three numbers only where the order of its parts is known.
+
+    :param order: "mdy" for 5/6/2026 as May 6, "dmy" for 6 May
+    """
+    plain = _TIME.sub("", text.strip())
+    for form in [*DATE_FORMATS, *NUMBERED_DATES.get(order, ())]:
         try:
-            return datetime.strptime(text, form).date()  # noqa: DTZ007
+            return datetime.strptime(plain, form).date()  # noqa: DTZ007
         except ValueError:
             continue
     return None
+
+
+def order_of_dates(texts: Iterable[str]) -> str:
+    """Tell from all dates of a column whether the month or the day comes first; "" if neither.
+
+    A number above 12 can only be a day. One column is written in one way.
+    """
+    pairs = [(int(m[1]), int(m[2])) for m in map(_NUMBERED.match, texts) if m]
+    day_first = any(first > MONTHS for first, _ in pairs)
+    month_first = any(second > MONTHS for _, second in pairs)
+    if day_first == month_first:
+        return ""
+    return "dmy" if day_first else "mdy"
+
+
+def whole_age(years: Decimal, caught_on: date | None) -> int:
+    """Turn a decimal age into whole years by the birthday of January 1.
+
+    A fish that hatched in mid May is 3.9 years old in mid April, and of age 4 already. Without
+    a date the share of the year decides: from January 1 on it is above 0.63.
+    """
+    if years == years.to_integral_value():
+        return int(years)
+    if caught_on is not None:
+        hatched = caught_on - timedelta(days=float(years) * 365.25)
+        return caught_on.year - hatched.year
+    return int(years) + (years % 1 >= SHARE_FROM_NEW_YEAR)
+
+
+def read_length(text: str, unit: str) -> tuple[Measured, bool]:
+    """Read a length of a spreadsheet; the second value says that it had to be rounded.
+
+    A length is kept in hundredths of a millimetre, so millimetres to the hundredth and
+    quarters of an inch are kept exactly. What is finer is rounded to the nearest.
+
+    :raises LengthUnreadable: if it is no length
+    """
+    plain = " ".join(text.split())
+    try:
+        return _as_at_the_ramp(plain, unit), False
+    except LengthUnreadable:
+        # Finer than any measuring board shows: what the ramp refuses, a spreadsheet may hold.
+        if fraction := _WITH_FRACTION.fullmatch(plain):
+            return _of_fraction(fraction)
+        fine = _FINE.fullmatch(plain)
+        if fine is None:
+            raise
+        value = Decimal(fine["value"].replace(",", "."))
+        measured_in = fine["unit"] or unit
+        return _kept(value * 10, "mm") if measured_in == "cm" else _kept(value, measured_in)
+
+
+def _as_at_the_ramp(plain: str, unit: str) -> Measured:
+    if unit == "cm":
+        return parse_length(f"{plain} cm" if plain else plain, LengthUnit.MILLIMETRE)
+    return parse_length(plain, LengthUnit(unit))
+
+
+def _of_fraction(found: re.Match[str]) -> tuple[Measured, bool]:
+    """Quarters and the like are of inches: nobody writes half a millimetre as a fraction."""
+    value = Decimal(int(found["whole"] or 0)) + Decimal(found["over"]) / Decimal(found["under"])
+    return _kept(value, "in")
+
+
+def _kept(value: Decimal, measured_in: str) -> tuple[Measured, bool]:
+    unit = LengthUnit(measured_in)
+    exact = value * _HUNDREDTHS[unit]
+    hundredths = exact.quantize(Decimal(1), rounding=ROUND_HALF_UP)
+    if not hundredths:
+        raise LengthUnreadable("zero", "Give a length above 0.")
+    shown = value.normalize() if value % 1 else value.quantize(Decimal("0.1"))
+    return Measured(int(hundredths), unit, f"{shown:f}"[:_MOST_CHARACTERS]), exact != hundredths

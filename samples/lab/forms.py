@@ -13,6 +13,10 @@ from samples.models.lake import Arm
 MOST_ANNULI = 59
 METHODS = ReadMethod.choices
 READABLE = [("", "Not said"), *((one.value, one.label[2:]) for one in Readability)]
+SIDES = [("", "Not said"), ("left", "Left"), ("right", "Right")]
+LIGHTS = [("", "Not said"), ("reflected", "Reflected"), ("transmitted", "Transmitted")]
+# What a row of the grid keeps folded until somebody wants to say it.
+MORE = ("side", "light", "axis", "note")
 HOW_MANY = "How many annuli? Give a whole number, 0 to 59."
 
 
@@ -59,13 +63,18 @@ class GridRowForm(PlainForm):
     readability = readability_field()
     method = forms.ChoiceField(label="Method", choices=METHODS)
     length = forms.ChoiceField(choices=[("hidden", "Hidden"), ("shown", "Shown")], required=False)
+    side = forms.ChoiceField(label="Side", choices=SIDES, required=False)
+    light = forms.ChoiceField(label="Light", choices=LIGHTS, required=False)
+    axis = forms.CharField(label="Axis counted along", max_length=20, required=False)
+    note = forms.CharField(label="Note", max_length=300, required=False)
 
     def facts(self) -> dict[str, Any]:
-        """Give what `save_reading` wants to know of the count itself."""
+        """Give what `save_reading` wants to know; what the row does not send stays as it was."""
         names = ("annuli", "margin", "readability", "method")
         hidden = self.cleaned_data["length"] != "shown"
         return {
             **{name: self.cleaned_data[name] for name in names},
+            **{name: self.cleaned_data[name] for name in MORE if name in self.data},
             "length_was_hidden": hidden,
         }
 
@@ -83,14 +92,10 @@ class ReadingForm(PlainForm):
     )
     method = forms.ChoiceField(label="Method", choices=METHODS)
     readability = readability_field()
-    side = forms.ChoiceField(
-        label="Side",
-        choices=[("", "Not said"), ("left", "Left"), ("right", "Right")],
-        required=False,
-    )
+    side = forms.ChoiceField(label="Side", choices=SIDES, required=False)
     light = forms.ChoiceField(
         label="Light",
-        choices=[("", "Not said"), ("reflected", "Reflected"), ("transmitted", "Transmitted")],
+        choices=LIGHTS,
         required=False,
         help_text="An annulus that looks white in one looks dark in the other",
     )
@@ -140,7 +145,7 @@ class GridFilter(PlainForm):
         choices=[
             (Shown.UNREAD.value, "Not read by me"),
             (Shown.SECOND.value, "Second readings"),
-            (Shown.ALL.value, "All, to read again"),
+            (Shown.ALL.value, "All, with agreed and archived"),
         ],
     )
     species = forms.ChoiceField(label="Species")

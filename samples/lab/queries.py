@@ -6,7 +6,7 @@ from datetime import date, datetime
 from enum import StrEnum
 from typing import Any
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from samples.accounts.scope import fish_at, vials_at
 from samples.lab import rules
@@ -32,6 +32,13 @@ NOT_TO_BE_READ = {
     Vial.Content.WRONG: "The vial was noted as holding another structure than an otolith.",
     Vial.Content.MORE_FISH: "The vial was noted as holding otoliths of more than one fish.",
 }
+
+
+_WAITS_FOR_A_READER = ~Q(state=Vial.State.ARCHIVED) & ~Exists(
+    Age.objects.filter(
+        fish__vial=OuterRef("pk"), standing__in=[Age.Standing.AGREED, Age.Standing.DECIDED]
+    )
+)
 
 
 class Shown(StrEnum):
@@ -115,8 +122,9 @@ def vials_to_read(person: User, lake: Lake) -> QuerySet[Vial]:
 def grid_vials(reader: User, lake: Lake, wanted: Wanted, *, today: date) -> QuerySet[Vial]:
     """Pick the vials of the grid.
 
-    What the reader read today stays in it: it can be put right in the same sitting, and the
-    pages do not move under the reader's hands.
+    Archived vials and those whose age is agreed wait for nobody: they are there where all are
+    asked for. What the reader read today stays: it can be corrected in the same sitting, and
+    the pages do not move under the reader's hands.
     """
     vials = vials_to_read(reader, lake)
     if wanted.species_id is not None:
@@ -127,6 +135,8 @@ def grid_vials(reader: User, lake: Lake, wanted: Wanted, *, today: date) -> Quer
         return vials
     readings = Reading.objects.filter(vial=OuterRef("pk"))
     vials = vials.exclude(Exists(readings.filter(reader=reader, sitting_on__lt=today)))
+    read_today = Exists(readings.filter(reader=reader, sitting_on=today))
+    vials = vials.filter(_WAITS_FOR_A_READER | read_today)
     if wanted.shown is Shown.SECOND:
         return vials.filter(Exists(readings.exclude(reader=reader)))
     return vials

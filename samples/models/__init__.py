@@ -5,7 +5,12 @@ from samples.models.entry import Entry, HeldEntry, Kind
 from samples.models.fish import Fish, Progress, Sex, ToldBy
 from samples.models.lake import Arm, Lake, NumberYear, Reach, Regulation, Season
 from samples.models.party import Donor, HowChosen, Kept, Method, Party, UnmeasuredCount
-from samples.models.progress import find_stale_progress, progress_of, refresh_progress
+from samples.models.progress import (
+    find_stale_progress,
+    progress_of,
+    refresh_progress,
+    state_before,
+)
 from samples.models.rates import CreelFigures, NaturalDeath, ReleaseDeath, TagReturns
 from samples.models.reading import Margin, Radius, Readability, Reading, ReadMethod
 from samples.models.species import LakeSpecies, Species, SpeciesGroup
@@ -67,5 +72,6 @@ __all__ = [
     "find_stale_progress",
     "progress_of",
     "refresh_progress",
+    "state_before",
     "with_an_otolith_to_read",
 ]

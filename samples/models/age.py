@@ -1,11 +1,21 @@
 """Ages: what the readings of a fish come to, and ages that came with a spreadsheet."""
 
+from typing import TypeAlias
+
 from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
+from samples.models.choices import only_choices
 from samples.models.fish import Fish
 from samples.models.user import User
+
+
+class AgeStanding(models.TextChoices):
+    ONE_READER = "one_reader", "One reader"
+    AGREED = "agreed", "Agreed"
+    DECIDED = "decided", "Decided by the biologist"
+    TO_SETTLE = "to_settle", "To settle"
 
 
 class Age(models.Model):
@@ -14,11 +24,7 @@ class Age(models.Model):
     ``age_years`` is empty while readings disagree or the rule leaves it open.
     """
 
-    class Standing(models.TextChoices):
-        ONE_READER = "one_reader", "One reader"
-        AGREED = "agreed", "Agreed"
-        DECIDED = "decided", "Decided by the biologist"
-        TO_SETTLE = "to_settle", "To settle"
+    Standing: TypeAlias = AgeStanding
 
     fish = models.OneToOneField(Fish, on_delete=models.PROTECT, related_name="age")
     standing = models.CharField(max_length=10, choices=Standing)
@@ -39,6 +45,7 @@ class Age(models.Model):
 
     class Meta:
         constraints = [
+            only_choices("standing", AgeStanding, name="age_standing_known"),
             models.CheckConstraint(
                 name="age_decided_at_and_by_together",
                 condition=Q(decided_at__isnull=True, decided_by__isnull=True)

@@ -1,8 +1,11 @@
 """What phones said: entries that are not fish, and entries that wait for the office."""
 
+from typing import TypeAlias
+
 from django.db import models
 from django.db.models import Q
 
+from samples.models.choices import only_choices
 from samples.models.fish import Fish
 from samples.models.lake import Lake
 from samples.models.party import Party
@@ -43,25 +46,35 @@ class Entry(models.Model):
 
     class Meta:
         verbose_name_plural = "entries"
+        constraints = [only_choices("kind", Kind, name="entry_kind_known")]
 
     def __str__(self) -> str:
         return f"{self.kind} {self.entry_id}"
 
 
+class HeldState(models.TextChoices):
+    OPEN = "open", "To settle"
+    SETTLED = "settled", "Settled"
+
+
+class SettledHow(models.TextChoices):
+    NOT_YET = "", "Not yet"
+    KEEPS_VIAL = "keeps_vial", "This fish keeps the vial"
+    OTHER_NUMBER = "other_number", "Logged under another number"
+    BOTH_WAIT = "both_wait", "Both fish wait for the vial"
+    TAKEN_IN = "taken_in", "Taken in as said"
+    SET_ASIDE = "set_aside", "Voided with a note"
+    TRIP_GIVEN = "trip_given", "Saved with the trip given here"
+    NEW_WORDS = "new_words", "Fish changed to the new entry"
+    VIAL_BACK = "vial_back", "Vial brought back into use"
+
+
 class HeldEntry(models.Model):
     """An entry that could not be logged as it stands. Nothing of it is lost."""
 
-    class State(models.TextChoices):
-        OPEN = "open", "To settle"
-        SETTLED = "settled", "Settled"
+    State: TypeAlias = HeldState
 
-    class Settled(models.TextChoices):
-        NOT_YET = "", "Not yet"
-        KEEPS_VIAL = "keeps_vial", "This fish keeps the vial"
-        OTHER_NUMBER = "other_number", "Logged under another number"
-        BOTH_WAIT = "both_wait", "Both fish wait for the vial"
-        TAKEN_IN = "taken_in", "Taken in as said"
-        SET_ASIDE = "set_aside", "Set aside with a note"
+    Settled: TypeAlias = SettledHow
 
     entry_id = models.UUIDField(editable=False)
     kind = models.CharField(max_length=16)
@@ -101,6 +114,8 @@ class HeldEntry(models.Model):
             models.UniqueConstraint(
                 fields=["entry_id", "fingerprint"], name="held_entry_once_per_content"
             ),
+            only_choices("state", HeldState, name="held_entry_state_known"),
+            only_choices("settled_how", SettledHow, name="held_entry_settled_how_known"),
             models.CheckConstraint(
                 name="held_entry_settled_at_and_by_together",
                 condition=Q(settled_at__isnull=True, settled_by__isnull=True, state="open")

@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
+from samples.models.choices import only_choices
 from samples.models.lake import Arm, Lake, Reach, Season
 from samples.models.party import Donor, Method, Party
 from samples.models.species import Species
@@ -122,7 +123,10 @@ class Fish(models.Model):
                     length_hundredths_mm__lte=MOST_LENGTH_HUNDREDTHS_MM,
                 ),
             ),
-            models.CheckConstraint(name="fish_sex_known", condition=Q(sex__in=list("FMIU"))),
+            only_choices("sex", Sex, name="fish_sex_known"),
+            only_choices("method", Method, name="fish_method_known"),
+            only_choices("told_by", ToldBy, name="fish_told_by_known"),
+            only_choices("length_unit_as_measured", Lake.Unit, name="fish_length_unit_known"),
             models.CheckConstraint(
                 name="fish_caught_on_in_living_memory",
                 condition=Q(caught_on__isnull=True) | Q(caught_on__gte="1950-01-01"),
@@ -132,7 +136,8 @@ class Fish(models.Model):
                 condition=Q(withdrawn=False) | Q(vial__isnull=True),
             ),
             models.CheckConstraint(
-                name="fish_progress_known", condition=Q(progress__gte=0, progress__lte=5)
+                name="fish_progress_known",
+                condition=Q(progress__gte=min(Progress), progress__lte=max(Progress)),
             ),
         ]
 

@@ -1,17 +1,24 @@
 """Waters: a lake, its arms and reaches, its seasons, and the rules in force on it."""
 
+from typing import TypeAlias
+
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
+from samples.models.choices import only_choices
+
+
+class LakeUnit(models.TextChoices):
+    INCH = "in", "inches, to the tenth"
+    MILLIMETRE = "mm", "millimetres"
+
 
 class Lake(models.Model):
     """One fishery. Lengths are typed and shown in its unit; dates are judged in its zone."""
 
-    class Unit(models.TextChoices):
-        INCH = "in", "inches, to the tenth"
-        MILLIMETRE = "mm", "millimetres"
+    Unit: TypeAlias = LakeUnit
 
     name = models.CharField(max_length=80, unique=True)
     slug = models.SlugField(max_length=80, unique=True)
@@ -20,11 +27,7 @@ class Lake(models.Model):
     history = HistoricalRecords()
 
     class Meta:
-        constraints = [
-            models.CheckConstraint(
-                name="lake_length_unit_known", condition=Q(length_unit__in=["in", "mm"])
-            )
-        ]
+        constraints = [only_choices("length_unit", LakeUnit, name="lake_length_unit_known")]
 
     def __str__(self) -> str:
         return self.name

@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
+from samples.models.choices import only_choices
 from samples.models.lake import Arm, Lake, Reach, Season
 from samples.models.user import Phone, User
 
@@ -99,30 +100,9 @@ class Party(models.Model):
             models.Index(fields=["lake", "season"], name="party_of_season"),
         ]
         constraints = [
-            models.CheckConstraint(
-                name="party_method_known",
-                condition=Q(
-                    method__in=[
-                        "angler_kept",
-                        "angler_released",
-                        "tournament",
-                        "creel",
-                        "trap_net",
-                        "electrofishing",
-                        "other",
-                    ]
-                ),
-            ),
-            models.CheckConstraint(
-                name="party_how_chosen_known",
-                condition=Q(
-                    how_chosen__in=["every_fish", "every_nth", "size_asked", "biggest", "not_known"]
-                ),
-            ),
-            models.CheckConstraint(
-                name="party_kept_known",
-                condition=Q(kept__in=["fresh", "iced", "frozen", "not_known"]),
-            ),
+            only_choices("method", Method, name="party_method_known"),
+            only_choices("how_chosen", HowChosen, name="party_how_chosen_known"),
+            only_choices("kept", Kept, name="party_kept_known"),
             # A plain date: date parts of an instant would bake a time zone into the table.
             models.CheckConstraint(
                 name="party_caught_on_in_living_memory",

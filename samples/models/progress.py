@@ -68,3 +68,21 @@ def find_stale_progress(fish: models.QuerySet[Fish]) -> Iterator[tuple[int, Prog
         )
         if now != before:
             yield pk, now
+
+
+def state_before(vial: Vial) -> Vial.State:
+    """Return the state that a void or lost vial goes back to.
+
+    It follows from what is known now, for a log may have come in meanwhile.
+    """
+    if vial.received_at is not None:
+        earlier = (
+            vial.history.exclude(state__in=OUT_OF_USE)
+            .order_by("-history_date", "-history_id")
+            .values_list("state", flat=True)
+            .first()
+        )
+        return Vial.State(earlier) if earlier else Vial.State.RECEIVED
+    if Fish.objects.filter(vial=vial).exists():
+        return Vial.State.USED
+    return Vial.State.ISSUED if vial.issued_to_id else Vial.State.PRINTED

@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
+from samples.models.choices import only_choices
 from samples.models.user import User
 from samples.models.vial import Vial
 
@@ -61,17 +62,16 @@ class Reading(models.Model):
             ),
             models.CheckConstraint(
                 name="reading_margin_1_to_4",
-                condition=Q(margin__isnull=True) | Q(margin__gte=1, margin__lte=4),
+                condition=Q(margin__isnull=True)
+                | Q(margin__gte=min(Margin), margin__lte=max(Margin)),
             ),
             models.CheckConstraint(
                 name="reading_no_margin_without_annuli",
                 condition=Q(annuli__gt=0) | Q(margin__isnull=True),
             ),
             models.CheckConstraint(name="reading_annuli_below_60", condition=Q(annuli__lt=60)),
-            models.CheckConstraint(
-                name="reading_method_known",
-                condition=Q(method__in=["whole", "section", "crack_burn"]),
-            ),
+            only_choices("method", ReadMethod, name="reading_method_known"),
+            only_choices("readability", Readability, name="reading_readability_known"),
         ]
 
     def __str__(self) -> str:

@@ -1,9 +1,13 @@
 """Kinds of fish, how they are told apart, and what is usual for each at a lake."""
 
+from typing import TypeAlias
+
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
+
+from samples.models.choices import only_choices
 
 month_day = RegexValidator(
     r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$", "Give month and day as 04-01 for 1 April."
@@ -22,13 +26,16 @@ class SpeciesGroup(models.Model):
         return self.name
 
 
+class SpeciesKind(models.TextChoices):
+    SPECIES = "species", "Species"
+    HYBRID = "hybrid", "Hybrid"
+    NOT_SURE = "not_sure", "Not sure"
+
+
 class Species(models.Model):
     """A species, a hybrid of two, or "not sure" within a group."""
 
-    class Kind(models.TextChoices):
-        SPECIES = "species", "Species"
-        HYBRID = "hybrid", "Hybrid"
-        NOT_SURE = "not_sure", "Not sure"
+    Kind: TypeAlias = SpeciesKind
 
     code = models.SlugField(max_length=40, unique=True)
     name = models.CharField(max_length=60, unique=True)
@@ -55,10 +62,7 @@ class Species(models.Model):
     class Meta:
         verbose_name_plural = "species"
         constraints = [
-            models.CheckConstraint(
-                name="species_kind_known",
-                condition=Q(kind__in=["species", "hybrid", "not_sure"]),
-            ),
+            only_choices("kind", SpeciesKind, name="species_kind_known"),
             models.CheckConstraint(
                 name="species_length_range_in_order",
                 condition=Q(plausible_max_hundredths_mm__gt=F("plausible_min_hundredths_mm")),

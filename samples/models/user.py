@@ -1,8 +1,11 @@
 """People, what they may do at which lake, and how a guide's phone knows them."""
 
+from typing import TypeAlias
+
 from django.contrib.auth.models import AbstractUser
 from django.db import models
-from django.db.models import Q
+
+from samples.models.choices import only_choices
 
 
 class User(AbstractUser):
@@ -16,15 +19,18 @@ class User(AbstractUser):
         return self.display_name or self.username
 
 
+class MembershipRole(models.TextChoices):
+    GUIDE = "guide", "Guide"
+    CLERK = "clerk", "Creel clerk"
+    OFFICE = "office", "Office"
+    READER = "reader", "Reader"
+    BIOLOGIST = "biologist", "Biologist"
+
+
 class Membership(models.Model):
     """One person's role at one lake."""
 
-    class Role(models.TextChoices):
-        GUIDE = "guide", "Guide"
-        CLERK = "clerk", "Creel clerk"
-        OFFICE = "office", "Office"
-        READER = "reader", "Reader"
-        BIOLOGIST = "biologist", "Biologist"
+    Role: TypeAlias = MembershipRole
 
     person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="memberships")
     lake = models.ForeignKey("Lake", on_delete=models.CASCADE, related_name="memberships")
@@ -35,10 +41,7 @@ class Membership(models.Model):
             models.UniqueConstraint(
                 fields=["person", "lake", "role"], name="membership_once_per_lake_and_role"
             ),
-            models.CheckConstraint(
-                name="membership_role_known",
-                condition=Q(role__in=["guide", "clerk", "office", "reader", "biologist"]),
-            ),
+            only_choices("role", MembershipRole, name="membership_role_known"),
         ]
 
     def __str__(self) -> str:

@@ -1,9 +1,12 @@
 """Numbered vials. A number exists before any fish, and is never used twice."""
 
+from typing import TypeAlias
+
 from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
+from samples.models.choices import only_choices
 from samples.models.lake import Lake, Season
 from samples.models.user import User
 
@@ -45,29 +48,35 @@ class Printer(models.Model):
         return f"printer at {self.lake_id} for {self.stock}"
 
 
+class VialState(models.TextChoices):
+    PRINTED = "printed", "Printed"
+    ISSUED = "issued", "Issued"
+    USED = "used", "Used at the ramp"
+    RECEIVED = "received", "Received"
+    CLEARING = "clearing", "Clearing"
+    READY = "ready", "Ready to read"
+    READ = "read", "Read"
+    ARCHIVED = "archived", "Archived"
+    LOST = "lost", "Lost"
+    VOID = "void", "Void"
+
+
+class VialContent(models.TextChoices):
+    NOT_NOTED = "", "Not noted"
+    NONE = "none", "None"
+    ONE = "one", "One otolith"
+    TWO = "two", "Two otoliths"
+    BROKEN = "broken", "Broken"
+    MORE_FISH = "more_fish", "More than one fish"
+    WRONG = "wrong", "Wrong structure"
+
+
 class Vial(models.Model):
     """One vial by its number, and how far it has come."""
 
-    class State(models.TextChoices):
-        PRINTED = "printed", "Printed"
-        ISSUED = "issued", "Issued"
-        USED = "used", "Used at the ramp"
-        RECEIVED = "received", "Received"
-        CLEARING = "clearing", "Clearing"
-        READY = "ready", "Ready to read"
-        READ = "read", "Read"
-        ARCHIVED = "archived", "Archived"
-        LOST = "lost", "Lost"
-        VOID = "void", "Void"
+    State: TypeAlias = VialState
 
-    class Content(models.TextChoices):
-        NOT_NOTED = "", "Not noted"
-        NONE = "none", "None"
-        ONE = "one", "One otolith"
-        TWO = "two", "Two otoliths"
-        BROKEN = "broken", "Broken"
-        MORE_FISH = "more_fish", "More than one fish"
-        WRONG = "wrong", "Wrong structure"
+    Content: TypeAlias = VialContent
 
     number = models.CharField(max_length=9, unique=True, help_text="Digits only, as printed.")
     lake = models.ForeignKey(Lake, on_delete=models.PROTECT, related_name="vials")
@@ -98,23 +107,8 @@ class Vial(models.Model):
         ]
         constraints = [
             models.UniqueConstraint(fields=["season", "sequence"], name="vial_once_in_season"),
-            models.CheckConstraint(
-                name="vial_state_known",
-                condition=Q(
-                    state__in=[
-                        "printed",
-                        "issued",
-                        "used",
-                        "received",
-                        "clearing",
-                        "ready",
-                        "read",
-                        "archived",
-                        "lost",
-                        "void",
-                    ]
-                ),
-            ),
+            only_choices("state", VialState, name="vial_state_known"),
+            only_choices("content", VialContent, name="vial_content_known"),
             models.CheckConstraint(
                 name="vial_received_at_and_by_together",
                 condition=Q(received_at__isnull=True, received_by__isnull=True)

@@ -166,9 +166,22 @@ def _spine_range(spine_min: int | None, spine_max: int | None) -> str:
     return f"{spine_min} to {spine_max} spines"
 
 
-def age_questions(age: int | None, max_age: int | None) -> tuple[Question, ...]:
-    """Ask about an age above the highest that is likely for the species here."""
-    if age is None or max_age is None or age <= max_age:
+def age_questions(
+    age: int | None, max_age: int | None, annuli: int | None = None
+) -> tuple[Question, ...]:
+    """Ask about an age above the highest that is likely for the species here.
+
+    So is a count of annuli above it, also while the rule leaves the age open.
+    """
+    if max_age is None:
         return ()
-    sentence = f"Age {age} is above {max_age}, the highest likely here. Is this the right vial?"
+    if age is not None and age > max_age:
+        sentence = f"Age {age} is above {max_age}, the highest likely here. Is this the right vial?"
+    elif annuli is not None and annuli > max_age:
+        sentence = (
+            f"{annuli} annuli are more than {max_age}, the highest age likely here. "
+            "Is this the right vial?"
+        )
+    else:
+        return ()
     return (Question("age_above_highest", "annuli", sentence),)

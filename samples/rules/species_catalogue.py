@@ -1,8 +1,11 @@
 """Species that a new installation starts with, as data: the biologist changes them freely.
 
-Length ranges and greatest ages are common practice, no source: they only decide when the
-ramp asks "is this right?". Spine counts are given for crappies alone, and only where they
-tell something (white 5 to 6, black 7 to 8; a hybrid overlaps both, so it is never asked about).
+Length ranges are common practice, no source: they only decide when the ramp asks "is this
+right?". Greatest ages are published maxima, each with its source beside it: an age above it is
+asked about. A hybrid, and a fish whose species nobody is sure of, goes by the longer-lived parent.
+FishBase: R. Froese and D. Pauly (eds.), www.fishbase.org, species pages. Spine counts are given
+for crappies alone, and only where they tell something (white 5 to 6, black 7 to 8; a hybrid
+overlaps both, so it is never asked about).
 """
 
 from dataclasses import dataclass
@@ -84,7 +87,7 @@ SPECIES: Final = (
         scientific_name="Pomoxis annularis",
         group=CRAPPIES,
         inches=(2, 20),
-        max_age_years=12,
+        max_age_years=10,  # FishBase; from memory
         spines=(5, 6),
         marks="bars down the side",
     ),
@@ -95,7 +98,7 @@ SPECIES: Final = (
         scientific_name="Pomoxis nigromaculatus",
         group=CRAPPIES,
         inches=(2, 20),
-        max_age_years=14,
+        max_age_years=15,  # FishBase, its reference 46974
         spines=(7, 8),
         marks="speckles, no order",
     ),
@@ -108,7 +111,7 @@ SPECIES: Final = (
         parents=("white-crappie", "black-crappie"),
         group=CRAPPIES,
         inches=(2, 20),
-        max_age_years=12,
+        max_age_years=15,
         spines=(5, 8),
         marks="mixed pattern",
     ),
@@ -119,7 +122,7 @@ SPECIES: Final = (
         kind="not_sure",
         group=CRAPPIES,
         inches=(2, 20),
-        max_age_years=14,
+        max_age_years=15,
     ),
     SpeciesEntry(
         code="walleye",
@@ -128,7 +131,7 @@ SPECIES: Final = (
         scientific_name="Sander vitreus",
         group=SANDERS,
         inches=(4, 34),
-        max_age_years=25,
+        max_age_years=29,  # FishBase, its reference 12193
         marks="white tip on the lower tail",
     ),
     SpeciesEntry(
@@ -138,7 +141,7 @@ SPECIES: Final = (
         scientific_name="Sander canadensis",
         group=SANDERS,
         inches=(4, 28),
-        max_age_years=15,
+        max_age_years=18,  # FishBase; Frimpong and Angermeier 2009, Fisheries 34:487-495
         marks="rows of dark spots on the front top fin",
     ),
     SpeciesEntry(
@@ -150,7 +153,7 @@ SPECIES: Final = (
         parents=("walleye", "sauger"),
         group=SANDERS,
         inches=(4, 30),
-        max_age_years=15,
+        max_age_years=29,
         marks="dark saddles, streaked fin, white tip faint",
     ),
     SpeciesEntry(
@@ -160,7 +163,7 @@ SPECIES: Final = (
         kind="not_sure",
         group=SANDERS,
         inches=(4, 34),
-        max_age_years=25,
+        max_age_years=29,
     ),
     SpeciesEntry(
         code="yellow-perch",
@@ -168,7 +171,7 @@ SPECIES: Final = (
         short_name="Perch",
         scientific_name="Perca flavescens",
         inches=(2, 17),
-        max_age_years=13,
+        max_age_years=12,  # Robillard and Marsden 1996, J. Great Lakes Res. 22:429-435, otoliths
     ),
     SpeciesEntry(
         code="bluegill",
@@ -176,7 +179,7 @@ SPECIES: Final = (
         short_name="Bluegill",
         scientific_name="Lepomis macrochirus",
         inches=(1, 13),
-        max_age_years=12,
+        max_age_years=11,  # FishBase; from memory
     ),
     SpeciesEntry(
         code="largemouth-bass",
@@ -184,7 +187,7 @@ SPECIES: Final = (
         short_name="Largemouth",
         scientific_name="Micropterus salmoides",
         inches=(2, 28),
-        max_age_years=18,
+        max_age_years=23,  # FishBase, its reference 46974
     ),
     SpeciesEntry(
         code="smallmouth-bass",
@@ -192,7 +195,7 @@ SPECIES: Final = (
         short_name="Smallmouth",
         scientific_name="Micropterus dolomieu",
         inches=(2, 25),
-        max_age_years=18,
+        max_age_years=26,  # FishBase
     ),
     SpeciesEntry(
         code="channel-catfish",
@@ -200,7 +203,7 @@ SPECIES: Final = (
         short_name="Channel cat",
         scientific_name="Ictalurus punctatus",
         inches=(3, 42),
-        max_age_years=24,
+        max_age_years=24,  # FishBase, its reference 59043
     ),
     SpeciesEntry(
         code="white-bass",
@@ -209,7 +212,7 @@ SPECIES: Final = (
         scientific_name="Morone chrysops",
         group=TEMPERATE_BASS,
         inches=(2, 20),
-        max_age_years=12,
+        max_age_years=14,  # Morgan 2006, Morone chrysops, Animal Diversity Web
         marks="one tooth patch, deep body",
     ),
     SpeciesEntry(
@@ -219,7 +222,7 @@ SPECIES: Final = (
         scientific_name="Morone saxatilis",
         group=TEMPERATE_BASS,
         inches=(3, 55),
-        max_age_years=30,
+        max_age_years=31,  # Secor 2000, ICES J. Mar. Sci. 57:808-815; from memory
         marks="two tooth patches apart, unbroken stripes",
     ),
     SpeciesEntry(
@@ -231,7 +234,7 @@ SPECIES: Final = (
         parents=("white-bass", "striped-bass"),
         group=TEMPERATE_BASS,
         inches=(3, 34),
-        max_age_years=14,
+        max_age_years=31,
         marks="two tooth patches close together, broken stripes",
     ),
     SpeciesEntry(
@@ -241,6 +244,6 @@ SPECIES: Final = (
         kind="not_sure",
         group=TEMPERATE_BASS,
         inches=(2, 55),
-        max_age_years=30,
+        max_age_years=31,
     ),
 )

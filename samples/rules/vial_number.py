@@ -19,7 +19,7 @@ _LONGEST = YEAR_DIGITS + max(SEQUENCE_DIGITS) + 1
 _DIGITS = re.compile("[0-9]+")
 # Spaces and every hyphen or dash that a keyboard may put between the groups.
 _BETWEEN_GROUPS = re.compile("[\\s\u00ad\u2010-\u2015\u2212-]+")
-# Hosts change and printed labels stay, so only the end of a scanned link is looked at.
+# The digits stand at the end of a scanned link; whose link it is, is asked of `link_host`.
 _LINK = re.compile(r"/v/([^/?#]*)/?(?:[?#].*)?", re.IGNORECASE)
 
 
@@ -131,6 +131,17 @@ def _plain_digits(text: str) -> str:
             "Read the label again.",
         )
     return digits
+
+
+def link_host(text: str) -> str:
+    """Return the host of a scanned link, or nothing where no link was typed."""
+    typed = unicodedata.normalize("NFKC", text).strip()
+    found = _LINK.search(typed)
+    address = typed[: found.start()] if found else typed if "://" in typed else ""
+    try:
+        return urlsplit(address if "://" in address else f"//{address}").hostname or ""
+    except ValueError:  # brackets that are no address
+        return address
 
 
 def grouped(number: str) -> str:

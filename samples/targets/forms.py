@@ -110,6 +110,7 @@ class CoverageFilters(Filters):
             method=words.get("method", ""),
             reach=reach,
             reach_ids=self.reach_ids(reach),
+            closed=season.ends_on < self.options.today,
         )
 
 

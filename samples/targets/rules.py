@@ -12,6 +12,10 @@ MEASURED_A_CLASS = 10
 # A donor's share is told where it says something: one fish is always one donor's.
 FEWEST_FOR_A_SHARE = 2
 FEWEST_FOR_A_WARNING = 5
+# Below this many measured fish an arm's own sample cannot say how long its fish grow. With 100
+# measured and none of a length, at most some 3% are that long (95% upper limit, 3/n: Hanley &
+# Lippman-Hand 1983, JAMA 249:1743-1745).
+FEWEST_FOR_A_LENGTH_SAMPLE = 100
 
 
 class Count(StrEnum):
@@ -47,6 +51,20 @@ class Need:
     @property
     def met(self) -> int:
         return min(self.wanted, self.counted)
+
+
+@dataclass(frozen=True, slots=True)
+class LengthSample:
+    """The fish measured in one arm, and how many of them were at least so long."""
+
+    measured: int
+    this_long: int
+
+    @property
+    def hardly_reached(self) -> bool:
+        """Say whether fewer than one fish in a hundred comes to this length there."""
+        enough = self.measured >= FEWEST_FOR_A_LENGTH_SAMPLE
+        return enough and 100 * self.this_long < self.measured
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,7 +34,7 @@ from samples.targets.queries.wanted import (
 from samples.targets.rules import MEASURED_A_CLASS
 from samples.units import LengthUnit
 
-FIRST_ASKS = 6
+FIRST_ASKS_ON_PAPER = 6
 FISH_A_PAGE = 50
 
 
@@ -73,17 +73,29 @@ def coverage(request: SignedInRequest, lake: Lake) -> HttpResponse:
         context |= {
             "own_bins": own_bins.urlencode() if asked_for_others else "",
             "headline": words.headline(counted),
+            "parts": words.parts(counted),
             "sentences": words.sentences(counted),
             "measured": words.measured(counted),
             "how_aged": words.how_aged(counted),
             "one_donor": words.arms_of_one_donor(counted),
-            "asks": [(ask, ask.words(counted.choice.count)) for ask in counted.asks],
-            "first_asks": FIRST_ASKS,
+            "asks": [(ask, words.reached(ask)) for ask in counted.asks],
+            "not_asked": [(ask, words.reached(ask)) for ask in counted.not_asked],
+            "left_to_ask": words.left_to_ask(counted),
+            "first_asks": FIRST_ASKS_ON_PAPER,
+            "all_fish": _without_slice(request.GET),
             "may_edit": may(request.user, May.EDIT_TARGETS, lake),
             "targets_address": f"{targets}?{chosen.urlencode()}",
             "query": request.GET.urlencode(),
         }
     return render(request, "targets/coverage.html", context)
+
+
+def _without_slice(query: QueryDict) -> str:
+    """Give the address of the same page for fish of every sex, method and reach."""
+    whole = query.copy()
+    for name in ("sex", "method", "reach"):
+        whole.pop(name, None)
+    return whole.urlencode()
 
 
 @require_safe

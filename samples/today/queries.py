@@ -3,12 +3,27 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from urllib.parse import urlencode
 
 from django.db.models import Count
 from django.urls import reverse
+from django.utils.formats import date_format
 
 from samples.accounts.roles import May
-from samples.models import Age, HeldEntry, Lake, Season, Vial, with_an_otolith_to_read
+from samples.accounts.scope import (
+    fish_counted_at,
+    fish_to_settle_at,
+    held_entries_at,
+    vials_at,
+)
+from samples.lab import queries as lab
+from samples.models import HeldEntry, Lake, Season, Target, User, Vial
+from samples.targets.queries import words
+from samples.targets.queries.choice import Choice, options_of
+from samples.targets.queries.shaping import coverage_of
+from samples.vials import queries as moving
+
+PERMIT_WARNING_DAYS = 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +35,15 @@ class Work:
     more: str
     address: str
     button: str
+
+
+@dataclass(frozen=True, slots=True)
+class CoverageLine:
+    """What is still to be collected of one species, and where that is shown."""
+
+    words: str
+    more: str
+    address: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,67 +102,121 @@ def where_the_vials_are(lake: Lake, season: Season | None) -> list[Stop]:
     ]
 
 
-def work_waiting(lake: Lake, granted: Iterable[May]) -> list[Work]:
-    """List what waits for somebody with these rights, the most pressing first."""
-    rights = set(granted)
-    work = []
-    if May.SETTLE_HELD in rights:
-        held = HeldEntry.objects.filter(lake=lake, state=HeldEntry.State.OPEN).count()
-        work.append(
-            Work(
-                held,
-                "held entries to settle",
-                "Two logs for one vial, or a number that is not ours.",
-                reverse("ramp:held", args=[lake.slug]),
-                "Settle",
-            )
+def permit_problem(season: Season | None, day: date) -> str:
+    """Say that the collection permit has run out, or is about to."""
+    if season is None or season.permit_until is None:
+        return ""
+    permit = f"Collection permit {season.permit_number}".strip()
+    left = (season.permit_until - day).days
+    if left < 0:
+        expired = f"{permit} expired on {date_format(season.permit_until)}."
+        return f"{expired} Renew it before you collect more fish."
+    if left <= PERMIT_WARNING_DAYS:
+        days = "today" if not left else "tomorrow" if left == 1 else f"in {left} days"
+        return f"{permit} expires {days}, on {date_format(season.permit_until)}."
+    return ""
+
+
+def coverage_lines(person: User, lake: Lake, day: date) -> list[CoverageLine]:
+    """Tell coverage of this season in a line for each species that has targets."""
+    options = options_of(lake, day)
+    season = options.first_season
+    if season is None:
+        return []
+    fish, found = fish_counted_at(person, lake), []
+    with_targets = set(Target.objects.filter(season=season).values_list("species_id", flat=True))
+    for one in options.lake_species:
+        if one.species_id not in with_targets:
+            continue
+        choice = Choice(
+            lake=lake,
+            season=season,
+            species=one.species,
+            bin_width=one.bin_width_hundredths_mm,
+            closed=season.ends_on < day,
         )
+        counted = coverage_of(fish, options, choice, donors_named=False)
+        query = urlencode({"species": one.species.code, "season": season.name})
+        address = f"{reverse('targets:coverage', args=[lake.slug])}?{query}"
+        met = counted.total.need
+        more = [f"{met.met} of {met.wanted} aged"] if met and counted.to_collect else []
+        gap = [] if choice.closed else [one.rstrip(".") for one in words.sentences(counted)]
+        said = ". ".join([*more, *gap])
+        found.append(CoverageLine(words.headline(counted), said and f"{said}.", address))
+    return found
+
+
+def work_waiting(person: User, lake: Lake, granted: Iterable[May], day: date) -> list[Work]:
+    """List what waits for somebody with these rights, the most pressing first.
+
+    Each number is that of the list which its button opens.
+    """
+    rights = set(granted)
+    work: list[Work] = []
+    if May.SETTLE_HELD in rights:
+        work += _to_resolve(person, lake)
     if May.READ_OTOLITHS in rights:
-        at_the_lab = with_an_otolith_to_read(Vial.objects.filter(lake=lake))
-        ready = at_the_lab.filter(readings__isnull=True).count()
+        vials = lab.grid_vials(person, lake, lab.Wanted(), today=day)
         work.append(
             Work(
-                ready,
-                "otoliths not read yet",
-                "Received, with a fish logged and its otolith inside.",
+                lab.count_waiting(person, vials),
+                "otoliths to read",
+                "Received, not read by you, and the age not agreed yet.",
                 reverse("lab:grid", args=[lake.slug]),
-                "Read",
+                "Read otoliths",
             )
         )
     if May.DECIDE_AGES in rights:
-        open_ages = Age.objects.filter(fish__lake=lake, standing=Age.Standing.TO_SETTLE).count()
         work.append(
             Work(
-                open_ages,
+                lab.ages_to_settle(person, lake).count(),
                 "ages to settle",
-                "Readers differ, or the rule leaves it open.",
+                "Readers differ, or the rule leaves the age open.",
                 reverse("lab:settle", args=[lake.slug]),
-                "Settle",
+                "Settle ages",
             )
         )
     if May.MOVE_VIALS in rights:
-        used = Vial.objects.filter(lake=lake, state=Vial.State.USED).count()
-        work.append(
-            Work(
-                used,
-                "vials logged and not received",
-                "On the way, or left in a boat.",
-                reverse("vials:receive", args=[lake.slug]),
-                "Receive",
-            )
-        )
-        orphans = Vial.objects.filter(
-            lake=lake,
-            fish__isnull=True,
-            state__in=[Vial.State.RECEIVED, Vial.State.CLEARING, Vial.State.READY],
-        ).count()
-        work.append(
-            Work(
-                orphans,
-                "vials received with no log",
-                "An otolith is there and nobody wrote down its fish.",
-                reverse("vials:receive", args=[lake.slug]),
-                "Look",
-            )
-        )
+        work += _on_the_way(person, lake)
     return [item for item in work if item.count]
+
+
+def _to_resolve(person: User, lake: Lake) -> list[Work]:
+    address = reverse("ramp:held", args=[lake.slug])
+    held = held_entries_at(person, lake).filter(state=HeldEntry.State.OPEN)
+    return [
+        Work(
+            held.count(),
+            "entries to resolve",
+            "Two fish for one vial, or a vial number that was never printed.",
+            address,
+            "Resolve",
+        ),
+        Work(
+            fish_to_settle_at(person, lake).count(),
+            "fish without a vial",
+            "Logged, and their vial went to another fish.",
+            f"{address}#waiting-head",
+            "Show fish",
+        ),
+    ]
+
+
+def _on_the_way(person: User, lake: Lake) -> list[Work]:
+    address, vials = reverse("vials:receive", args=[lake.slug]), vials_at(person, lake)
+    return [
+        Work(
+            moving.logs_not_received(vials).total,
+            "vials logged and not received",
+            "On the way, or left in a boat.",
+            f"{address}#away-head",
+            "Show vials",
+        ),
+        Work(
+            moving.without_log(vials).total,
+            "vials received with no log",
+            "An otolith is here, and nobody logged its fish.",
+            f"{address}#orphan-head",
+            "Show vials",
+        ),
+    ]

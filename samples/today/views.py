@@ -42,7 +42,13 @@ def today(request: SignedInRequest, lake: Lake) -> HttpResponse:
     context = {
         "lake": lake,
         "day": day,
-        "work": queries.work_waiting(lake, granted),
+        "work": queries.work_waiting(request.user, lake, granted, day),
+        "permit_problem": queries.permit_problem(season, day),
+        "coverage": queries.coverage_lines(request.user, lake, day)
+        if May.SEE_COVERAGE in granted
+        else [],
+        "may_find": May.MOVE_VIALS in granted,
+        "may_renew": May.EDIT_WATERS in granted,
         "life": queries.where_the_vials_are(lake, season),
         "season": season,
         "may_log": lake in lakes_where(request.user, May.LOG_FISH),

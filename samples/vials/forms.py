@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from samples.form_parts import PlainForm, TypedNumber, VialNumberField
+from samples.form_parts import PlainForm, TypedNumber, VialNumberField, refuse_foreign_link
 from samples.models import Lake, Season, User, Vial
 from samples.rules import vial_number
 from samples.vials import queries, services
@@ -288,6 +288,14 @@ class ReceiveVial(PlainForm):
         self.fields["number"].widget.attrs |= {"autofocus": True, "enterkeyhint": "done"}
 
 
+class ChangeContent(PlainForm):
+    """Another content for a vial that was received before, and what had been noted."""
+
+    number = VialNumberField(label="Vial number")
+    content = forms.ChoiceField(choices=Vial.Content.choices, required=False)
+    was = forms.ChoiceField(choices=Vial.Content.choices, required=False)
+
+
 class FindVial(PlainForm):
     """A vial number, or its last digits."""
 
@@ -304,6 +312,7 @@ class FindVial(PlainForm):
 
     def clean_number(self) -> str:
         typed: str = self.cleaned_data["number"]
+        refuse_foreign_link(typed)
         try:
             return vial_number.parse(typed).number
         except vial_number.VialNumberRefused as problem:

@@ -19,22 +19,6 @@ def bass(db):
     )
 
 
-@pytest.fixture
-def bring_in(tmp_path, capsys):
-    """Write a file and import it; answer with what the command said."""
-
-    def run(content, *options, name="fish.csv", lake="Lake Orrinbeck"):
-        path = tmp_path / name
-        path.write_bytes(content if isinstance(content, bytes) else content.encode())
-        try:
-            call_command("import_fish", path, "--lake", lake, "--season", "2026", *options)
-        except CommandError as problem:
-            return capsys.readouterr().out + str(problem)
-        return capsys.readouterr().out
-
-    return run
-
-
 GOOD = """Species,Length (in),Sex,Arm,Date,Age,Note
 White crappie,9.4,F,Brindle,2026-05-06,3,
 Black crappie,10.1,male,Cutbank,6 May 2026,,seen by two
@@ -47,7 +31,7 @@ class TestImport:
         said = bring_in(GOOD)
 
         assert "3 rows read for Lake Orrinbeck." in said
-        assert "Would write: 3 fish in 2 parties, 2 ages as given" in said
+        assert "Would write: 3 fish in 2 trips, 2 ages as given" in said
         assert "Columns not used: Note." in said
         assert not Fish.objects.exists()
         assert not Party.objects.exists()
@@ -120,7 +104,7 @@ class TestImport:
             "White crappie,9.4,F,Brindle,2026-05-06,3,creel\n"
             "Pike,9.4,F,Brindle,2026-05-06,3,\n"
             "White crappie,nine,F,Brindle,2026-05-06,3,\n"
-            "White crappie,9.4,X,Sorrel,May 6,3.5,dynamite\n"
+            "White crappie,9.4,X,Sorrel,May 6,three,dynamite\n"
             "White crappie,94,F,Brindle,2026-05-06,40,\n",
             "--commit",
         )
@@ -133,13 +117,13 @@ class TestImport:
             "Row 5, sex: expected female, male, immature or not known; found X",
             "Row 5, arm: expected an arm of Lake Orrinbeck: Brindle",
             "found Sorrel",
-            "Row 5, date: expected a date as",
-            "Row 5, age: expected a whole age in years; found 3.5",
+            "Row 5, date: expected a date, such as 2026-05-06",
+            "Row 5, age: expected an age in years, such as 3 or 3.9; found three",
             "found dynamite",
             "Row 6, age: expected a usual age",
         ):
             assert words in said
-        assert "nothing was written" in said
+        assert "Nothing was written" in said
         assert not Fish.objects.exists()
 
     def test_an_unusual_length_is_asked_about_and_taken_when_confirmed(
@@ -150,7 +134,8 @@ class TestImport:
         said = bring_in(text, "--commit")
         bring_in(text, "--commit", "--confirm-unusual")
 
-        assert "Row 2, length_in: expected Is this 9.4 inches?; found 94" in said
+        assert "Row 2, length_in: expected Is this 9.4 inches? Add --confirm-unusual if" in said
+        assert "it is right; found 94" in said
         assert Fish.objects.get().length_hundredths_mm == 94 * 2540
 
     @pytest.mark.parametrize(
@@ -159,8 +144,16 @@ class TestImport:
             b"\xef\xbb\xbfspecies;length_mm;arm\nWhite crappie;240;Brindle\n",
             "species\tTL mm\tarm\tangler\nWhite crappie\t240\tBrindle\tJos\xe9\n".encode("latin-1"),
             b"species,length_cm,arm\r\nWhite crappie,24.0,Brindle\r\n\r\n",
+            "species\tlength_mm\tarm\r\nWhite crappie\t240\tBrindle\r\n".encode("utf-16"),
+            b"\xfe\xff" + "species,length_mm,arm\nWhite crappie,240,Brindle\n".encode("utf-16-be"),
         ],
-        ids=["byte-order mark and semicolons", "tabs and Latin-1", "centimetres and CRLF"],
+        ids=[
+            "byte-order mark and semicolons",
+            "tabs and Latin-1",
+            "centimetres and CRLF",
+            "UTF-16",
+            "UTF-16, high byte first",
+        ],
     )
     def test_reads_what_spreadsheets_write(self, lake, biologist, bring_in, content):
         bring_in(content, "--commit")

@@ -10,11 +10,23 @@ from django.urls import reverse
 
 from samples.findings import queries
 from samples.findings.topics import TOPICS
-from samples.models import Fish, Lake
+from samples.models import Donor, Fish, Lake
 from tests.findings.conftest import text
 from tests.people import make_person
 
 pytestmark = pytest.mark.django_db
+
+
+def saved_files(client, lake, topic):
+    """Yield the text of every table and figure that a page of findings lets one save."""
+    for place in range(12):
+        answer = client.get(reverse("findings:table", args=[lake.slug, topic, place]))
+        if answer.status_code == 200:
+            yield answer.content.decode()
+        for kind in ("csv", "svg"):
+            answer = client.get(reverse("findings:figure", args=[lake.slug, topic, place, kind]))
+            if answer.status_code == 200:
+                yield answer.content.decode()
 
 
 @pytest.fixture(autouse=True)
@@ -139,14 +151,19 @@ class TestFiles:
 
         assert answer.status_code == 404
 
-    def test_no_file_names_a_donor(self, client, page, population, brindle, lake, guide):
+    @pytest.mark.parametrize("topic", ["ages", "length-at-age", "sizes", "growth"])
+    def test_no_file_names_a_donor(self, client, page, population, brindle, lake, guide, topic):
         population(brindle)
-        Fish.objects.update(donor=guide.donor_set.first() if hasattr(guide, "donor_set") else None)
-        page("ages")
+        donor = Donor.objects.create(lake=lake, name="Wendeline Quarrick")
+        Fish.objects.update(donor=donor)
+        page(topic)
 
-        for place in range(4):
-            answer = client.get(reverse("findings:table", args=[lake.slug, "ages", place]))
-            assert guide.display_name not in answer.content.decode()
+        files = list(saved_files(client, lake, topic))
+
+        assert files
+        for content in files:
+            assert donor.name not in content
+            assert guide.display_name not in content
 
 
 class AtOnce:

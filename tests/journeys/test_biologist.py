@@ -62,21 +62,22 @@ def go_by_tab(page, target):
 
 
 def read_by_keyboard(page, vials, annuli, margins):
-    """Type down the annuli, then down the margins; the mouse is not touched."""
+    """Type annuli and margin of one vial after the other; the mouse is not touched."""
     page.goto("/lakes/lake-orrinbeck/reading/")
     first, second = vials
     go_by_tab(page, field(page, first, "Annuli"))
     page.keyboard.type(annuli[0])
-    page.keyboard.press("Enter")
-    expect(field(page, second, "Annuli")).to_be_focused()
-    page.keyboard.type(annuli[1])
-    page.keyboard.press("Shift+Enter")
-    expect(field(page, first, "Annuli")).to_be_focused()
     page.keyboard.press("Tab")
     expect(field(page, first, "Margin")).to_be_focused()
     page.keyboard.type(margins[0])
     page.keyboard.press("Enter")
-    expect(field(page, second, "Margin")).to_be_focused()
+    expect(field(page, second, "Annuli")).to_be_focused()
+    page.keyboard.press("Shift+Enter")
+    expect(field(page, first, "Annuli")).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(field(page, second, "Annuli")).to_be_focused()
+    page.keyboard.type(annuli[1])
+    page.keyboard.press("Tab")
     page.keyboard.type(margins[1])
     page.keyboard.press("Enter")
     for vial in vials:
@@ -136,6 +137,36 @@ def test_two_otoliths_from_the_scope_to_the_table(open_page, bench, biologist, r
         (9 * INCH, 2),
         (10 * INCH, 1),
     ]
+
+
+def test_side_light_axis_and_note_are_reached_by_keyboard(open_page, bench, reader):
+    desk = open_page(DESK, user=reader, reduced_motion="reduce")
+    first, second = bench
+    desk.goto("/lakes/lake-orrinbeck/reading/")
+    go_by_tab(desk, field(desk, first, "Annuli"))
+    desk.keyboard.type("4")
+    desk.keyboard.press("Tab")
+    desk.keyboard.type("4")
+
+    go_by_tab(desk, desk.locator(f"#row-{first.number} summary"))
+    desk.keyboard.press("Enter")
+    desk.keyboard.press("Tab")
+    expect(field(desk, first, "Side")).to_be_focused()
+    desk.keyboard.type("Left")
+    desk.keyboard.press("Tab")
+    desk.keyboard.type("Refl")
+    desk.keyboard.press("Tab")
+    desk.keyboard.type("sulcus")
+    desk.keyboard.press("Tab")
+    desk.keyboard.type("check at 2")
+    desk.keyboard.press("Enter")
+
+    expect(field(desk, second, "Annuli")).to_be_focused()
+    expect(desk.locator(f"#row-{first.number} [data-state-words]")).to_have_text("Saved")
+    assert faults_of(desk) == []
+    one = Reading.objects.get()
+    assert (one.annuli, one.margin, one.side, one.light) == (4, 4, "left", "reflected")
+    assert (one.axis, one.note) == ("sulcus", "check at 2")
 
 
 def test_an_odd_count_is_asked_about_in_its_row(open_page, bench, reader):

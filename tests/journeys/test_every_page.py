@@ -187,7 +187,7 @@ AT_LAKE_WRONG = [
     ("waters:add_species", "Save"),
     ("waters:add_season", "Save"),
     ("waters:add_regulation", "Save"),
-    ("ramp:held_entry", "Log it under this number"),
+    ("ramp:held_entry", "Save fish with this trip"),
     ("lab:vial", "Save the reading"),
     ("lab:vial", "Decide"),
     ("targets:targets", "Save targets"),

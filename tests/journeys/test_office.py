@@ -97,15 +97,15 @@ def receive_two(page):
 
 
 def settle(page):
-    press(page, "Held", role="link")
-    headed(page, "1 held entry to settle")
-    press(page, f"Settle {grouped(NUMBERS[1])}", role="link")
+    press(page, "Resolve", role="link")
+    headed(page, "1 entry to resolve")
+    press(page, f"Resolve {grouped(NUMBERS[1])}", role="link")
     sees(page, "12.6")
     sees(page, "10.2")
     write(page, "Number for this fish", grouped(NUMBERS[2]))
-    press(page, "Log it under this number")
-    sees(page, "Settled. What was said is kept.")
-    headed(page, "No held entries")
+    press(page, "Save fish with this number")
+    sees(page, "Resolved. What was written is kept.")
+    headed(page, "No entries to resolve")
 
 
 def test_a_run_from_the_printer_back_to_the_office(open_page, office, guide, season, known_address):

@@ -261,7 +261,12 @@ class TestVials:
                 if day is not None
             ]
             assert days == sorted(days)
-            assert vial.read_on is None or vial.content in {"one", "two"}
+
+    def test_only_vials_with_an_otolith_are_read(self, scenario):
+        read = [vial for vial in scenario.vials if vial.read_on is not None]
+
+        assert read
+        assert {vial.content for vial in read} == {"one", "two"}
 
     def test_are_in_every_state_on_the_last_day(self, scenario):
         now = Counter(vial.state for vial in scenario.vials if vial.season_year == 2026)

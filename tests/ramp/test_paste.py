@@ -47,9 +47,9 @@ def test_each_entry_comes_in_as_of_its_writer_and_once(desk, guide, office, said
     again = desk.post(PASTE, {"text": text})
 
     assert first.status_code == again.status_code == 200
-    assert page_of(first).count("Taken in.") == 4
-    assert "4 taken in." in page_of(first)
-    assert page_of(again).count("Was here already; it counts once.") == 4
+    assert page_of(first).count("Added.") == 4
+    assert "4 added." in page_of(first)
+    assert page_of(again).count("Here already; it counts once.") == 4
     assert "4 here already." in page_of(again)
     assert {fish.logged_by for fish in Fish.objects.all()} == {guide}
     assert Fish.objects.count() == 3
@@ -72,7 +72,7 @@ def test_the_text_that_the_phone_itself_makes_comes_in_whole(desk, clerk, said):
 
     page = page_of(desk.post(PASTE, {"text": ran.stdout}))
 
-    assert "5 taken in." in page
+    assert "5 added." in page
     assert "The text says" not in page
     assert "Withdrawal: 26 0003 4" in page
     assert Fish.objects.filter(withdrawn=False).count() == 2
@@ -131,8 +131,8 @@ def test_a_clash_is_held_and_says_why(desk, guide, said):
 
     held = HeldEntry.objects.get()
     assert held.said_by == guide
-    assert "4 taken in, 1 held." in page
-    assert f'href="/lakes/lake-orrinbeck/held/{held.pk}/">Held<' in page
+    assert "4 added, 1 to resolve." in page
+    assert f'href="/lakes/lake-orrinbeck/held/{held.pk}/">To resolve<' in page
     assert ". Another fish is logged against this vial." in page
     assert "Fish: 26 0001 8, White crappie 11.2 in, female" in page
     assert in_the_box(page) == ""
@@ -145,8 +145,8 @@ def test_a_clash_that_was_settled_since_says_so(desk, guide, office, said):
 
     page = page_of(desk.post(PASTE, {"text": text_of(guide, *said)}))
 
-    assert ">Settled before<" in page
-    assert "Set aside with a note" in page
+    assert ">Resolved before<" in page
+    assert "Voided with a note" in page
 
 
 def test_nobody_logs_through_the_office_who_may_not_log_here(desk, reader, stranger, said):
@@ -154,7 +154,7 @@ def test_nobody_logs_through_the_office_who_may_not_log_here(desk, reader, stran
         page = page_of(desk.post(PASTE, {"text": text_of(person, *said)}))
 
         assert "Whoever wrote it is not set up to log fish here." in page
-        assert "4 not taken." in page
+        assert "4 not added." in page
         assert said[3]["entry_id"] in in_the_box(page)
     assert not Fish.objects.exists()
 
@@ -231,7 +231,7 @@ def test_half_a_character_in_an_entry_spoils_no_page(desk, guide, said):
 
     page = page_of(desk.post(PASTE, {"text": text_of(guide, *said)}))
 
-    assert "4 taken in, 1 not taken." in page
+    assert "4 added, 1 not added." in page
     assert "crappie?" in page
 
 
@@ -274,7 +274,7 @@ def test_a_days_text_of_a_creel_is_taken_in_batches(
     with django_assert_max_num_queries(350):
         page = page_of(desk.post(PASTE, {"text": text_of(clerk, opened, *fish)}))
 
-    assert "500 taken in." in page
+    assert "500 added." in page
     assert Fish.objects.count() == 499
 
 

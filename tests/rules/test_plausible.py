@@ -162,3 +162,24 @@ class TestAgeQuestions:
     @pytest.mark.parametrize(("age", "highest"), [(12, 12), (0, 12), (None, 12), (40, None)])
     def test_asks_nothing_else(self, age, highest):
         assert age_questions(age, highest) == ()
+
+
+@pytest.mark.parametrize(
+    ("age", "annuli", "said"),
+    [
+        (13, 13, "Age 13 is above 12"),
+        (13, 12, "Age 13 is above 12"),
+        (12, 13, "13 annuli are more than 12"),
+        (None, 13, "13 annuli are more than 12"),
+    ],
+)
+def test_a_count_above_the_highest_age_is_asked_about_also_while_the_age_is_open(age, annuli, said):
+    [question] = age_questions(age, 12, annuli)
+
+    assert question.code == "age_above_highest"
+    assert question.sentence.startswith(said)
+
+
+@pytest.mark.parametrize(("age", "annuli"), [(12, 12), (None, 12), (None, None)])
+def test_a_count_up_to_the_highest_age_is_not(age, annuli):
+    assert age_questions(age, 12, annuli) == ()

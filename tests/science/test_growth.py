@@ -46,6 +46,13 @@ def as_values(curve):
     return np.array([curve.length_max_mm, curve.rate, curve.age_zero])
 
 
+def is_between(interval, value):
+    """Say whether a value lies inside an interval that has both of its ends."""
+    assert interval.lower is not None
+    assert interval.upper is not None
+    return interval.lower < value < interval.upper
+
+
 class TestFit:
     @pytest.mark.parametrize("decimal", [False, True])
     def test_is_the_least_squares_of_a_library(self, decimal):
@@ -75,10 +82,8 @@ class TestFit:
 
         found = fit_curve(times, lengths)
 
-        assert (found.rate_interval.lower or 9) < found.curve.rate
-        assert found.curve.rate < (found.rate_interval.upper or 0)
-        assert (found.length_max_interval.lower or 999) < found.curve.length_max_mm
-        assert found.curve.length_max_mm < (found.length_max_interval.upper or 0)
+        assert is_between(found.rate_interval, found.curve.rate)
+        assert is_between(found.length_max_interval, found.curve.length_max_mm)
         # At an end of K's interval the best of the rest has an F of the 95 % point: about 3.97.
         held, _ = curve_fit(
             lambda t, whole, zero: plain(t, whole, found.rate_interval.upper, zero),
@@ -236,9 +241,9 @@ class TestTold:
 
         found = years_to(curve, draws, 254.0)
 
-        assert float(curve.length_at(found.years or 0)) == pytest.approx(254)
-        ends = (found.interval.lower or 0, found.interval.upper or 0)
-        assert ends[0] < (found.years or 0) < ends[1]
+        assert found.years is not None
+        assert float(curve.length_at(found.years)) == pytest.approx(254)
+        assert is_between(found.interval, found.years)
         assert found.never == 0
 
     def test_a_length_that_no_fish_comes_to_has_no_years(self):

@@ -204,7 +204,7 @@ class TestCells:
         one = cell(look(), "Brindle", 10)
 
         assert (one.counted, one.need.short, one.need.in_hand, one.state) == (2, 3, 1, "short")
-        assert one.words == "3 short, 1 in hand, 100 % from one donor"
+        assert one.words == "3 short, 1 in hand, 100% from one donor"
 
     @pytest.mark.parametrize(("count", "n"), [("logged", 4), ("received", 3), ("aged", 2)])
     def test_counts_as_far_as_is_asked(self, party, white, look, count, n):
@@ -224,7 +224,7 @@ class TestCells:
         one = cell(look(), "Brindle", 10)
 
         assert one.letters == "r g"
-        assert one.words == "aged, no floor set, 1 by one reader, 1 with the age as given"
+        assert one.words == "aged, no minimum set, 1 by one reader, 1 with the age as given"
 
     def test_a_cell_without_a_floor_has_no_mark(self, party, white, season, look):
         want(season, white, 10, 10)
@@ -290,15 +290,22 @@ class TestCells:
 
 @pytest.mark.django_db
 class TestDonors:
-    @pytest.mark.parametrize(("of_one", "of_other", "shown"), [(3, 2, 60), (2, 2, 0), (1, 0, 0)])
-    def test_are_named_above_half(self, party, white, second_guide, look, of_one, of_other, shown):
-        make_fish(party, white, 10.2, count=of_one)
-        make_fish(party, white, 10.2, count=of_other, donor=Donor.objects.get(person=second_guide))
+    def test_are_named_above_half(self, party, white, second_guide, look):
+        make_fish(party, white, 10.2, count=3)
+        make_fish(party, white, 10.2, count=2, donor=Donor.objects.get(person=second_guide))
 
         share = cell(look(), "Brindle", 10).share
 
-        assert (share.percent if share else 0) == shown
-        assert share is None or share.donor == "R. Ostrow"
+        assert (share.percent, share.donor) == (60, "R. Ostrow")
+
+    @pytest.mark.parametrize(("of_one", "of_other"), [(2, 2), (1, 0)])
+    def test_are_not_named_up_to_half_nor_for_one_fish(
+        self, party, white, second_guide, look, of_one, of_other
+    ):
+        make_fish(party, white, 10.2, count=of_one)
+        make_fish(party, white, 10.2, count=of_other, donor=Donor.objects.get(person=second_guide))
+
+        assert cell(look(), "Brindle", 10).share is None
 
     def test_fish_of_nobody_named_are_no_donors(self, party, white, look):
         make_fish(party, white, 10.2, count=3, donor=None)
@@ -338,12 +345,13 @@ class TestWords:
 
         coverage = look()
 
-        assert words.headline(coverage) == "3 more white crappie wanted"
-        assert words.sentences(coverage) == [
-            "20 aged of 24 wanted in 2026, 4 short.",
-            "1 of those short is in hand and only needs reading.",
-            "Most of the gap is Hobbin from 10.0 in up.",
+        assert words.headline(coverage) == "3 more white crappie to collect"
+        assert [(one.sign, one.number, one.words) for one in words.parts(coverage)] == [
+            ("", 4, "short of the lake target (20 of 24)"),
+            ("\u2212", 1, "in hand, not read yet"),
+            ("=", 3, "to collect"),
         ]
+        assert words.sentences(coverage) == ["Most of the gap is Hobbin from 10.0 in up."]
 
     def test_say_that_there_are_enough(self, party, white, season, look):
         want(season, white, 10, 2)

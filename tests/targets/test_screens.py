@@ -1,8 +1,9 @@
 """The pages in a real browser: no barriers, nothing wider than the screen, one yellow thing."""
 
+import pypdfium2
 import pytest
 
-from samples.models import Age, Target
+from samples.models import Age, Arm, Target
 from tests.chromium import DESK, PHONE
 from tests.people import NOW
 from tests.targets.fish import INCH, make_fish
@@ -42,3 +43,46 @@ def test_page(open_page, axe, season_under_way, biologist, kind, address):
     assert axe(page) == []
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     assert page.locator(".button-next").count() <= 1
+
+
+@pytest.fixture
+def fifteen_bins(party, white, season, lake):
+    """Five arms, two of them with long names, and targets for 15 bins of an inch."""
+    for position, name in enumerate(["Saltlick Landing", "Upper Wrenfold"], start=3):
+        Arm.objects.create(lake=lake, name=name, position=position)
+    for inches in range(2, 17):
+        for arm in [None, *lake.arms.all()]:
+            Target.objects.create(
+                season=season,
+                species=white,
+                arm=arm,
+                from_hundredths_mm=inches * INCH,
+                below_hundredths_mm=(inches + 1) * INCH,
+                wanted=12 if arm else 120,
+            )
+        make_fish(party, white, inches + 0.3, count=11)
+    return lake
+
+
+# What is cut off at the right edge of the window, or scrolls inside its frame.
+CUT_OFF = """() => [...document.querySelectorAll('.matrix tr > *')]
+  .filter(cell => cell.getBoundingClientRect().right > innerWidth
+    || cell.scrollWidth > cell.clientWidth + 1).map(cell => cell.innerText)"""
+
+
+@pytest.mark.browser
+@pytest.mark.django_db(transaction=True)
+def test_fifteen_bins_fit_a_desk_and_print_on_one_sheet(
+    open_page, fifteen_bins, biologist, tmp_path
+):
+    page = open_page(DESK, user=biologist)
+
+    page.goto(f"/lakes/{fifteen_bins.slug}/coverage/")
+
+    assert page.locator(".matrix thead th").count() == 17
+    assert page.evaluate(CUT_OFF) == []
+    for paper in ("Letter", "A4"):
+        page.pdf(path=tmp_path / f"{paper}.pdf", prefer_css_page_size=True, format=paper)
+        document = pypdfium2.PdfDocument(tmp_path / f"{paper}.pdf")
+        assert len(document) == 1
+        assert document[0].get_textpage().get_text_range().count("Lake target") == 1

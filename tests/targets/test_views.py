@@ -7,11 +7,18 @@ from datetime import date
 
 import pytest
 from django.urls import reverse
+from django.utils.html import strip_tags
 
 from samples.models import Age, AgeAsGiven, Donor, Fish, Lake, Progress, Season
 from tests.people import NOW, make_person
 from tests.targets.fish import make_fish
 from tests.targets.pages import text, want
+
+
+def cells(answer):
+    """Give the text of a page with a space between one cell and the next."""
+    return " ".join(strip_tags(answer.content.decode().replace("<", " <")).split())
+
 
 NAMES = ["targets:coverage", "targets:coverage_csv", "targets:fish", "targets:targets"]
 
@@ -53,7 +60,7 @@ class TestCoverage:
         answer = page("coverage")
 
         assert answer.status_code == 200
-        assert "1 more white crappie wanted" in text(answer)
+        assert "1 more white crappie to collect" in text(answer)
         assert "1/3 , 2 short, 1 in hand" in text(answer).replace("1/3,", "1/3 ,")
         row = answer.content.decode().split("<tbody>")[1].split("</tbody>")[0]
         assert re.findall(r'class="ring ring-(\w+)', row) == ["missing", "hand", "aged"]
@@ -107,10 +114,10 @@ class TestCoverage:
         want(season, white, 10, 3, brindle)
         make_fish(party, white, 10.2)
 
-        answer = page("coverage", bin="half", sex="F")
+        answer = page("coverage", bin="half", count="logged")
 
         assert "Show those bins" in text(answer)
-        assert 'href="?bin=own&amp;sex=F"' in answer.content.decode()
+        assert 'href="?bin=own&amp;count=logged"' in answer.content.decode()
 
     def test_a_choice_that_is_none_is_said_beside_its_field(self, page, party, white):
         make_fish(party, white, 10.2)
@@ -120,12 +127,93 @@ class TestCoverage:
         assert "Method: this is not one of those at Lake Orrinbeck." in text(answer)
         assert answer.context["coverage"].counted == 1
 
-    def test_narrowed_counts_say_so(self, page, party, white):
-        make_fish(party, white, 10.2)
+    @pytest.mark.parametrize(
+        ("query", "slice_"),
+        [
+            ({"sex": "F"}, "female"),
+            ({"method": "angler_kept"}, "angler kept"),
+            ({"reach": "not noted"}, "reach: not noted"),
+        ],
+    )
+    def test_a_slice_is_counted_and_held_against_no_target(
+        self, page, party, white, season, brindle, query, slice_
+    ):
+        want(season, white, 10, 5, brindle)
+        want(season, white, 10, 20)
+        make_fish(party, white, 10.2, count=2)
 
-        answer = page("coverage", sex="F")
+        answer = page("coverage", count="logged", **query)
 
-        assert "Only some fish are counted: female. The targets are for all fish." in text(answer)
+        shown = text(answer)
+        assert "2 white crappie logged in 2026" in shown
+        assert f"Counts only: {slice_}. Targets are for all fish. Show all fish" in shown
+        assert 'href="?count=logged"' in answer.content.decode()
+        table = answer.content.decode().split("<tbody>")[1].split("</table>")[0]
+        assert re.findall(r"\bshort\b|\d/\d", table) == []
+        assert "Still needed" not in shown
+        lines = csv.DictReader(io.StringIO(page("coverage_csv", **query).content.decode()))
+        assert {line["wanted"] + line["short"] for line in lines} == {""}
+
+    def test_the_total_is_the_sum_of_the_parts_beside_it(self, page, party, white, season, brindle):
+        want(season, white, 10, 20)
+        want(season, white, 12, 2)
+        want(season, white, 12, 6, brindle)
+        make_fish(party, white, 10.2, count=15)
+        make_fish(party, white, 10.2, count=2, progress=Progress.RECEIVED)
+
+        shown = cells(page("coverage"))
+
+        assert "9 more white crappie to collect" in shown
+        assert (
+            "short of the lake target (15 of 22) 7 more for arm minimums + 4 "
+            "in hand, not read yet \u2212 2 to collect = 9"
+        ) in shown
+
+    def test_a_closed_season_wants_nothing(self, page, party, white, season, brindle):
+        want(season, white, 10, 5, brindle)
+        want(season, white, 10, 20)
+        make_fish(party, white, 10.2, count=2)
+        make_fish(party, white, 10.2, progress=Progress.RECEIVED)
+        Season.objects.update(starts_on=date(2020, 1, 1), ends_on=date(2020, 10, 31))
+
+        answer = page("coverage")
+
+        shown = text(answer)
+        assert "2 white crappie aged in 2026" in shown
+        assert "The season closed on 31 October 2020: nothing more is collected." in shown
+        assert "2 of 20 of the lake target were met." in shown
+        assert "1 of those short are in hand, not read yet." in shown
+        assert "to collect" not in shown
+        assert "Still needed" not in shown
+        assert answer.context["asks"] == []
+
+    def test_lengths_that_an_arm_hardly_has_are_not_asked_for(
+        self, page, party, white, season, lake, brindle
+    ):
+        cutbank = lake.arms.get(name="Cutbank")
+        for arm in (brindle, cutbank):
+            want(season, white, 13, 3, arm)
+        make_fish(party, white, 9.2, arm=brindle, count=201, progress=Progress.MEASURED)
+        make_fish(party, white, 13.5, arm=brindle, count=2, progress=Progress.MEASURED)
+        make_fish(party, white, 9.2, arm=cutbank, count=201, progress=Progress.MEASURED)
+        make_fish(party, white, 13.5, arm=cutbank, count=3, progress=Progress.MEASURED)
+
+        shown = cells(page("coverage"))
+
+        assert "6 more white crappie to collect" in shown
+        assert "3 fish, most first; 3 more are of lengths that fewer than 1 in 100" in shown
+        assert "Cutbank, 13.0-13.9 in 3 0 – 3 of 204" in shown
+        assert "Brindle, 13.0-13.9 in 3 0 – Not asked: 2 of 203" in shown
+
+    def test_few_measured_fish_of_an_arm_leave_no_length_out(
+        self, page, party, white, season, brindle
+    ):
+        want(season, white, 13, 3, brindle)
+        make_fish(party, white, 9.2, count=99, progress=Progress.MEASURED)
+
+        shown = cells(page("coverage"))
+
+        assert "Brindle, 13.0-13.9 in 3 0 – too few measured (99)" in shown
 
     def test_says_first_what_to_do_where_nothing_is(self, page, lake):
         answer = page("coverage")

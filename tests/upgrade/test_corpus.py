@@ -86,7 +86,9 @@ class TestNothingForgotten:
             "logged", "already_logged", "held", "refused",
         }  # fmt: skip
         held = {one["reason"] for one in answers if one["outcome"] == "held"}
-        assert held == HELD_WORDS.keys() - {"not_foreseen"}
+        # Held since then: what an office pastes in and nobody is there to be asked about.
+        only_pasted = {"needs_answer", "no_vial_number"}
+        assert held == HELD_WORDS.keys() - {"not_foreseen"} - only_pasted
 
     def test_every_kind_is_logged_here(self):
         logged = {

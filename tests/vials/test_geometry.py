@@ -87,8 +87,10 @@ def test_no_label_leaves_the_sheet(stock: Stock, count: int, data: st.DataObject
 def test_no_two_labels_overlap(stock: Stock, count: int, data: st.DataObject) -> None:
     first = data.draw(st.integers(1, stock.per_page))
 
-    for one, other in itertools.combinations(place(stock, count, first), 2):
-        assert one.page != other.page or not overlap(one, other, stock)
+    pairs = itertools.combinations(place(stock, count, first), 2)
+    on_one_page = [pair for pair in pairs if pair[0].page == pair[1].page]
+
+    assert [pair for pair in on_one_page if overlap(*pair, stock)] == []
 
 
 @given(stock=any_stock, count=st.integers(1, 300), data=st.data())
@@ -140,7 +142,8 @@ def test_nudged_ink_is_on_the_sheet_or_refused(
     try:
         placed = place(stock, stock.per_page, 1, nudge)
     except OffTheSheet:
-        assert abs(right) > 1 or abs(down) > 1 or scale != 1.0
+        # A sheet that is moved by a millimetre at most and not scaled is never refused.
+        assert max(abs(right), abs(down), 1000 * abs(scale - 1)) > 1
         return
     rim = stock.margin_mm + 1e-5
     for label in placed:
@@ -202,7 +205,8 @@ def test_symbol_is_of_whole_dots_and_can_be_read(
         symbol = symbol_for(link, stock)
     except SymbolWillNotRead:
         # Paper lying flat, with a fine printer and a wide label, is never refused.
-        assert vial is not None or dots < 600 or stock.code != ENVELOPE.code or len(link) > 47
+        easy = vial is None and dots >= 600 and stock.code == ENVELOPE.code and len(link) <= 47
+        assert not easy
         return
     assert symbol.module_dots >= 4
     assert symbol.module_mm == pytest.approx(symbol.module_dots * 25.4 / dots)
@@ -287,9 +291,12 @@ def test_no_text_stands_in_the_quiet_zone(stock: Stock) -> None:
 
     for line in arrangement.lines:
         end = line.x_mm + by_characters(line.text, line.bold, line.size_mm)
-        beside = end <= left + 1e-6 or line.x_mm >= left + symbol.side_mm - 1e-6
-        below = line.baseline_mm - 0.75 * line.size_mm >= top + symbol.side_mm - 1e-6
-        assert beside or below
+        gaps = (
+            left - end,
+            line.x_mm - (left + symbol.side_mm),
+            line.baseline_mm - 0.75 * line.size_mm - (top + symbol.side_mm),
+        )
+        assert max(gaps) >= -1e-6
 
 
 def test_long_lake_takes_a_line_of_its_own() -> None:

@@ -73,14 +73,52 @@ class TestIssue:
 
 
 class TestReceive:
-    def test_a_scan_and_enter_is_all(self, desk_of_office, lake, vials, log_fish):
+    @pytest.mark.parametrize(
+        "host", ["https://testserver", "HTTPS://OLD.EXAMPLE:8443", "labels.lakes.example"]
+    )
+    def test_a_scan_and_enter_is_all(self, desk_of_office, lake, vials, log_fish, settings, host):
+        settings.ALLOWED_HOSTS = ["testserver", "old.example", ".lakes.example"]
         log_fish(vials[0])
-        scanned = {"number": f"https://old.example/V/{number(1)}"}
+        scanned = {"number": f"{host}/V/{number(1)}"}
 
         page = page_of(desk_of_office.post(url("receive", lake), scanned, follow=True))
 
         assert f"{vial_number.grouped(number(1))} received." in page
         assert Vial.objects.get(pk=vials[0].pk).state == "received"
+
+    @pytest.mark.parametrize("name", ["receive", "find"])
+    @pytest.mark.parametrize("host", ["https://elsewhere.example", "elsewhere.example:80"])
+    def test_a_link_of_another_host_is_refused(self, desk_of_office, lake, vials, name, host):
+        ask = desk_of_office.post if name == "receive" else desk_of_office.get
+
+        response = ask(url(name, lake), {"number": f"{host}/V/{number(1)}"})
+
+        assert_told_at(response, "id_number", "This is a link of elsewhere.example, not a label")
+        assert Vial.objects.get(pk=vials[0].pk).state == "issued"
+
+    def test_another_content_of_a_vial_received_before_is_asked_about_and_undone(
+        self, desk_of_office, lake, vials
+    ):
+        desk_of_office.post(url("receive", lake), {"number": number(1), "content": "two"})
+
+        asked = desk_of_office.post(url("receive", lake), {"number": number(1), "content": "one"})
+
+        vial = Vial.objects.get(pk=vials[0].pk)
+        page = page_of(asked)
+        assert "Inside: two otoliths is on record, and you chose one otolith." in page
+        assert vial.content == "two"
+
+        answer = {"number": number(1), "content": "one", "was": "two"}
+        changed = desk_of_office.post(url("receive", lake), answer, follow=True)
+        assert "inside was two otoliths, and is now one otolith" in page_of(changed)
+        assert "Undo: 26 0001 8 back to two otoliths" in page_of(changed)
+
+        back = {"number": number(1), "content": "two", "was": "one"}
+        desk_of_office.post(url("receive", lake), back)
+        vial.refresh_from_db()
+        assert vial.content == "two"
+        life = page_of(desk_of_office.get(url("find", lake), {"number": number(1)}))
+        assert "Content noted: one otolith" in life
 
     def test_the_usual_content_stays_for_the_next_vial_and_the_rest_does_not(
         self, desk_of_office, lake, vials
@@ -118,7 +156,8 @@ class TestReceive:
         response = desk_of_office.post(url("receive", lake), {"number": typed})
 
         assert_told_at(response, "id_number", sentence)
-        assert not typed or f'value="{typed}"' in page_of(response)
+        [field] = re.findall(r'<input[^>]*name="number"[^>]*>', page_of(response))
+        assert (f'value="{typed}"' in field) == bool(typed)
 
     def test_names_who_logged_and_never_who_gave(self, desk_of_office, lake, vials, log_fish):
         fish = log_fish(vials[0])

@@ -224,8 +224,9 @@ class TestLife:
 
     def test_a_note_is_not_where_the_vial_stands(self, make_run, lake, office):
         vial = make_run(count=1).vials.get()
-        for content in ("two", "broken"):
-            services.receive(lake=lake, number=vial.number, content=content, by=office, now=NOW)
+        asked = {"lake": lake, "number": vial.number, "by": office, "now": NOW}
+        services.receive(content="two", **asked)
+        services.change_content(content="broken", was="two", **asked)
 
         assert words_of(vial)[1:4] == [
             ("done", "Received: two otoliths"),

@@ -221,17 +221,44 @@ class TestReceive:
 
         again = self.receive(lake, clerk, number(1))
 
-        assert (again.first_time, again.content_was) == (False, None)
+        assert (again.first_time, again.content_asked) == (False, "")
         assert (again.vial.content, again.vial.received_by) == ("two", office)
         assert vials[0].history.count() == rows
 
-    def test_a_second_time_with_another_content_puts_it_right(self, lake, office, vials):
+    @pytest.mark.parametrize("lost_meanwhile", [False, True])
+    def test_a_second_time_another_content_is_asked_about_and_changes_nothing(
+        self, lake, office, vials, lost_meanwhile
+    ):
         self.receive(lake, office, number(1), "two")
+        if lost_meanwhile:
+            services.mark_lost(lake=lake, number=number(1), by=office, now=NOW)
 
         again = self.receive(lake, office, number(1), "more_fish")
 
-        assert (again.first_time, again.content_was) == (False, "two")
-        assert Vial.objects.get(pk=vials[0].pk).content == "more_fish"
+        assert (again.first_time, again.content_asked) == (lost_meanwhile, "more_fish")
+        assert Vial.objects.get(pk=vials[0].pk).content == "two"
+
+    def test_a_change_of_content_is_recorded_and_can_be_undone(self, lake, office, clerk, vials):
+        self.receive(lake, office, number(1), "two")
+        vial = {"lake": lake, "number": number(1), "now": NOW}
+
+        services.change_content(**vial, content="none", was="two", by=clerk)
+        services.change_content(**vial, content="two", was="none", by=clerk)
+
+        assert Vial.objects.get(pk=vials[0].pk).content == "two"
+        rows = vials[0].history.order_by("history_id").values_list("content", "history_user")
+        assert list(rows)[-3:] == [("two", office.pk), ("none", clerk.pk), ("two", clerk.pk)]
+
+    def test_a_content_changed_by_somebody_meanwhile_is_not_written_over(self, lake, office, vials):
+        self.receive(lake, office, number(1), "two")
+        vial = {"lake": lake, "number": number(1), "by": office, "now": NOW}
+        services.change_content(**vial, content="broken", was="two")
+
+        with pytest.raises(services.CannotReceive) as refused:
+            services.change_content(**vial, content="none", was="two")
+
+        assert refused.value.code == "changed"
+        assert Vial.objects.get(pk=vials[0].pk).content == "broken"
 
     def test_a_vial_being_read_does_not_go_back_to_received(self, lake, office, vials):
         self.receive(lake, office, number(1))
@@ -322,9 +349,10 @@ class TestHowFarTheFishHasCome:
     def test_a_vial_without_the_fishs_otolith_counts_for_nothing(
         self, lake, office, fish, vials, log_fish, content
     ):
-        services.receive(lake=lake, number=number(1), content=content, by=office, now=NOW)
+        vial = {"lake": lake, "number": number(1), "by": office, "now": NOW}
+        services.change_content(**vial, content=content, was="")
         assert self.progress(fish) == Progress.MEASURED
-        services.receive(lake=lake, number=number(1), content="two", by=office, now=NOW)
+        services.change_content(**vial, content="two", was=content)
         assert self.progress(fish) == Progress.RECEIVED
         first_seen_so = log_fish(vials[1])
         services.receive(lake=lake, number=number(2), content=content, by=office, now=NOW)

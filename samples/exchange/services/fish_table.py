@@ -1,6 +1,6 @@
 """Taking a spreadsheet of fish in: all of its rows or none, by the phone's own service."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date, datetime
 from uuid import NAMESPACE_URL, UUID, uuid5
 
@@ -12,7 +12,8 @@ from samples.accounts.roles import May, may
 from samples.accounts.services import give_role
 from samples.exchange.entry import Row, Table
 from samples.exchange.rules import WHOLE_LAKE
-from samples.exchange.services.reader import Reader, RowFacts
+from samples.exchange.services.known import known_under_another_name
+from samples.exchange.services.reader import IF_RIGHT, Reader, RowFacts
 from samples.exchange.services.report import BadRow, Report, Settings, unit_of
 from samples.models import (
     AgeAsGiven,
@@ -29,6 +30,8 @@ from samples.models import (
 from samples.ramp.entry import FishLogged, PartyFacts, PartyOpened
 from samples.ramp.services import HELD_WORDS, Answer, Outcome, TryLater, take
 
+# So many rows are written together; between them the command says how far it is.
+ROWS_AT_A_TIME = 500
 TAKEN = {Outcome.LOGGED, Outcome.ALREADY_LOGGED}
 # An answer names its field; the spreadsheet has a column for it, or a near one.
 COLUMN_OF = {"sex": "sex", "species": "species", "vial": "vial", "length": "length"}
@@ -43,14 +46,24 @@ class _RolledBack(Exception):
 
 
 def import_fish(
-    table: Table, settings: Settings, *, by: User, now: datetime, commit: bool
+    table: Table,
+    settings: Settings,
+    *,
+    by: User,
+    now: datetime,
+    commit: bool,
+    progress: Callable[[int], None] = lambda rows: None,
 ) -> Report:
-    """Take the rows in, or show what that would do. One bad row keeps all of them out."""
+    """Take the rows in, or show what that would do. One bad row keeps all of them out.
+
+    So does a file whose fish are here already under another name, unless the settings say
+    that they are other fish. ``progress`` is called with the rows that are done.
+    """
     report = Report(rows=len(table.rows), not_used=table.not_used)
     try:
         with transaction.atomic():
-            _import(table, settings, report, by=by, now=now)
-            if report.bad or not commit:
+            _import(table, settings, report, progress, by=by, now=now)
+            if report.bad or not commit or (report.known_as and not settings.other_fish):
                 raise _RolledBack
     except _RolledBack:
         pass
@@ -59,21 +72,37 @@ def import_fish(
     return report
 
 
-def _import(table: Table, settings: Settings, report: Report, *, by: User, now: datetime) -> None:
+def _import(
+    table: Table,
+    settings: Settings,
+    report: Report,
+    progress: Callable[[int], None],
+    *,
+    by: User,
+    now: datetime,
+) -> None:
     lake, season = _waters(table, settings, report, by=by)
     by = User.objects.get(pk=by.pk)  # with the role it may just have been given
     reader = Reader(table, settings, report, lake)
     facts = [(row, reader.fish_of(row)) for row in table.rows]
     good = [(row, one) for row, one in facts if one is not None]
+    reader.say_what_was_rounded()
     _say_defaults(table, settings, report)
+    own = {_id(settings, "row", row.number) for row, _ in good}
+    report.known_as, report.known = known_under_another_name(
+        lake, season, [one for _, one in good], own
+    )
     entries: list[PartyOpened | FishLogged] = []
     for facts_of_party, members in _parties(good):
         opened = _party(settings, lake, season, facts_of_party, now)
         entries.append(opened)
         entries += [_fish(settings, opened.party_id, row, one, now) for row, one in members]
         report.parties += 1
-    answers = take(entries, by=by, now=now)
-    _sort_answers(entries, answers, table, report)
+    for start in range(0, len(entries), ROWS_AT_A_TIME):
+        part = entries[start : start + ROWS_AT_A_TIME]
+        _sort_answers(part, take(part, by=by, now=now), table, report)
+        progress(start + len(part) - report.parties)
+    report.bad.sort(key=lambda one: one.row)
     if not report.bad:
         _add_ages(good, settings, report, by=by, now=now)
 
@@ -194,17 +223,17 @@ def _sort_answers(
             report.already += answer.outcome == Outcome.ALREADY_LOGGED
             continue
         report.bad += _bad_rows(entry, answer, table)
-    report.bad.sort(key=lambda one: one.row)
 
 
 def _bad_rows(entry: FishLogged, answer: Answer, table: Table) -> Iterator[BadRow]:
     number = int(entry.said["row"])
     problems = answer.errors or {"vial": [HELD_WORDS.get(answer.reason, answer.reason)]}
+    unusual = f" {IF_RIGHT}" if answer.reason == "needs_answer" else ""
     for name, sentences in problems.items():
         column = table.columns.get(COLUMN_OF.get(name, name), name)
         found = str(entry.said.get(name, "")) or "nothing"
         for sentence in sentences:
-            yield BadRow(number, column, sentence, found)
+            yield BadRow(number, column, f"{sentence}{unusual if name == 'length' else ''}", found)
 
 
 def _add_ages(

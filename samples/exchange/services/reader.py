@@ -1,15 +1,26 @@
 """Reads what the rows say, each column by its rule, and lists what cannot be read."""
 
+import re
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 from samples.exchange.entry import Row, Table
-from samples.exchange.rules import NOTHING, SEXES, WHOLE_LAKE, day_of, squeeze
+from samples.exchange.rules import (
+    NOTHING,
+    SEXES,
+    WHOLE_LAKE,
+    day_of,
+    order_of_dates,
+    read_length,
+    squeeze,
+    whole_age,
+)
 from samples.exchange.services.report import BadRow, Report, Settings, unit_of
 from samples.models import Arm, Lake, LakeSpecies, Method, Reach, Species
 from samples.ramp.entry import FishFacts
 from samples.rules.plausible import age_questions
-from samples.units import LengthUnit, LengthUnreadable, Measured, parse_length
+from samples.units import LengthUnreadable, Measured
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +54,27 @@ class Reader:
             LakeSpecies.objects.filter(lake=lake).values_list("species_id", flat=True)
         )
         self.bad = False
+        self.date_order = settings.date_order or order_of_dates(
+            row.get("caught_on") for row in table.rows
+        )
+        self.rounded_lengths: list[str] = []
+        self.whole_ages: list[str] = []
+
+    def say_what_was_rounded(self) -> None:
+        """Put into the report what was not kept as it stands in the file."""
+        if self.rounded_lengths:
+            n, first = len(self.rounded_lengths), self.rounded_lengths[0]
+            self.report.rounded.append(
+                f"{n} length{'s' if n != 1 else ''} finer than 0.01 mm, rounded: {first}"
+            )
+        if self.whole_ages:
+            n, first = len(self.whole_ages), self.whole_ages[0]
+            self.report.rounded.append(
+                f"{n} decimal age{'s' if n != 1 else ''}, made whole years by the birthday of "
+                f"January 1: {first}"
+            )
+        if self.date_order and any(_is_numbered(row.get("caught_on")) for row in self.table.rows):
+            self.report.rounded.append(f"dates read as {ORDERS[self.date_order]}")
 
     def wrong(self, row: Row, name: str, expected: str) -> None:
         self.bad = True
@@ -58,7 +90,7 @@ class Reader:
         if sex is None:
             self.wrong(row, "sex", "female, male, immature or not known")
         caught_on, method = self._date(row), self._method(row)
-        age, weight = self._age(row, species), self._whole(row, "weight", "grams", 60_000)
+        age, weight = self._age(row, species, caught_on), self._weight(row)
         if self.bad or species is None or measured is None or sex is None:
             return None
         self.report.species[species.name] += 1
@@ -102,24 +134,34 @@ class Reader:
         return species
 
     def _length(self, row: Row) -> Measured | None:
-        unit = self.unit or self.lake.length_unit
         text = row.get("length")
-        if unit == "cm" and text:
-            text, unit = f"{text} cm", "mm"
         try:
-            return parse_length(text, LengthUnit(unit))
+            measured, rounded = read_length(text, self.unit or self.lake.length_unit)
         except LengthUnreadable as problem:
             self.wrong(row, "length", f"a total length ({problem})")
             return None
+        if rounded:
+            exact = Decimal(measured.hundredths_mm) / 100
+            self.rounded_lengths.append(f"{text} became {exact} mm")
+        return measured
 
     def _date(self, row: Row) -> date | None:
         text = row.get("caught_on")
         if text.lower() in NOTHING:
             return None
-        day = day_of(text)
-        if day is None:
-            self.wrong(row, "caught_on", "a date as 2026-05-06 or 6 May 2026")
-        return day
+        day = day_of(text, self.date_order)
+        if day is not None:
+            return day
+        if _is_numbered(text) and not self.date_order:
+            self.wrong(
+                row,
+                "caught_on",
+                "a date that can be read in one way only. Add --dates mdy if the month comes "
+                "first, or --dates dmy if the day does",
+            )
+        else:
+            self.wrong(row, "caught_on", "a date, such as 2026-05-06, May 6, 2026 or 5/6/2026")
+        return None
 
     def _method(self, row: Row) -> str:
         said = squeeze(row.get("method"))
@@ -130,22 +172,44 @@ class Reader:
             self.wrong(row, "method", ", ".join(label.lower() for _, label in Method.choices))
         return known.get(said, "")
 
-    def _age(self, row: Row, species: Species | None) -> int | None:
-        age = self._whole(row, "age", "a whole age in years", 99)
+    def _age(self, row: Row, species: Species | None, caught_on: date | None) -> int | None:
+        years = self._number(row, "age", "an age in years, such as 3 or 3.9", 99)
+        if years is None:
+            return None
+        age = whole_age(years, caught_on)
+        if years != age:
+            self.whole_ages.append(f"{row.get('age')} became {age}")
         unusual = age_questions(age, species.plausible_max_age_years if species else None)
         if unusual and not self.settings.confirm_unusual:
-            self.wrong(row, "age", f"a usual age ({unusual[0].sentence})")
+            self.wrong(row, "age", f"a usual age ({unusual[0].sentence}) {IF_RIGHT}")
         return age
 
-    def _whole(self, row: Row, name: str, expected: str, most: int) -> int | None:
-        text = row.get(name).removesuffix(".0")
+    def _weight(self, row: Row) -> int | None:
+        grams = self._number(row, "weight", "a weight in whole grams, such as 310", 60_000)
+        if grams is not None and (grams % 1 or not grams):
+            self.wrong(row, "weight", "a weight in whole grams, such as 310")
+            return None
+        return None if grams is None else int(grams)
+
+    def _number(self, row: Row, name: str, expected: str, most: int) -> Decimal | None:
+        text = row.get(name)
         if text.lower() in NOTHING:
             return None
-        if not text.isascii() or not text.isdigit() or int(text) > most:
+        if not _NUMBER.fullmatch(text) or Decimal(text.replace(",", ".")) > most:
             self.wrong(row, name, expected)
             return None
-        return int(text)
+        return Decimal(text.replace(",", "."))
 
+
+def _is_numbered(text: str) -> bool:
+    """Say whether a date is three numbers of which the year is the last."""
+    return bool(_NUMBERED_DATE.match(text))
+
+
+IF_RIGHT = "Add --confirm-unusual if it is right"
+ORDERS = {"mdy": "month/day/year", "dmy": "day/month/year"}
+_NUMBERED_DATE = re.compile(r"\d{1,2}[/.-]\d{1,2}[/.-]\d{2,4}")
+_NUMBER = re.compile(r"\d{1,5}(?:[.,]\d{1,6})?", re.ASCII)
 
 UNUSUAL = (
     "centimetres_meant",

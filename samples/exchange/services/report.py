@@ -1,5 +1,6 @@
 """What an import is told, and what it answers."""
 
+import re
 from collections import Counter
 from dataclasses import dataclass, field
 
@@ -19,6 +20,8 @@ class Settings:
     method: str = Method.OTHER
     structure: str = "not named"
     confirm_unusual: bool = False
+    date_order: str = ""
+    other_fish: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +32,19 @@ class BadRow:
     column: str
     expected: str
     found: str
+
+
+@dataclass(frozen=True, slots=True)
+class BadColumn:
+    """What is wrong in so many rows of a column, with the first of them."""
+
+    first: BadRow
+    rows: int
+
+
+# What differs from row to row within one sentence.
+FEWEST_ALIKE = 10
+_NUMBERS = re.compile(r"\d+(?:[.,]\d+)?")
 
 
 @dataclass(slots=True)
@@ -46,6 +62,25 @@ class Report:
     defaults: list[str] = field(default_factory=list)
     not_used: tuple[str, ...] = ()
     bad: list[BadRow] = field(default_factory=list)
+    rounded: list[str] = field(default_factory=list)
+    known_as: str = ""
+    known: int = 0
+
+    def problems(self) -> list[BadRow | BadColumn]:
+        """List what is wrong: one line for a column where every row, or most, fail alike."""
+        alike: dict[tuple[str, str], list[BadRow]] = {}
+        for one in self.bad:
+            alike.setdefault((one.column, _NUMBERS.sub("#", one.expected)), []).append(one)
+        found: list[BadRow | BadColumn] = []
+        for one in self.bad:
+            group = alike[one.column, _NUMBERS.sub("#", one.expected)]
+            rows = len({each.row for each in group})
+            whole = rows == self.rows > 1
+            if not whole and (rows < FEWEST_ALIKE or 2 * rows < self.rows):
+                found.append(one)
+            elif one is group[0]:
+                found.append(BadColumn(one, rows))
+        return found
 
 
 def unit_of(table: Table, settings: Settings) -> str:

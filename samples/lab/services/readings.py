@@ -138,7 +138,7 @@ def _fish_to_read(vial: Vial) -> Fish:
 def _questions(
     fish: Fish, species: LakeSpecies | None, annuli: int, margin: int | None, result: AgeResult
 ) -> tuple[Question, ...]:
-    asked = age_questions(result.age, fish.species.plausible_max_age_years)
+    asked = age_questions(result.age, fish.species.plausible_max_age_years, annuli)
     needed = fish.caught_on and margin_needed(fish.caught_on, rules.calendar_of(species))
     if annuli == 0 or margin is not None or not needed:
         return asked

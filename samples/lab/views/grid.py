@@ -35,6 +35,11 @@ class Typed:
     questions: tuple[Question, ...] = ()
 
     @property
+    def says_more(self) -> bool:
+        """Say whether side, light, axis or a note is noted, so that it is shown unfolded."""
+        return any(self.values[name] for name in forms.MORE)
+
+    @property
     def codes(self) -> str:
         """Give what one yes confirms: everything that was asked."""
         return " ".join(question.code for question in self.questions)
@@ -189,6 +194,8 @@ def _grid_page(
         "waiting": queries.count_waiting(request.user, vials),
         "methods": forms.METHODS,
         "readable": forms.READABLE,
+        "sides": forms.SIDES,
+        "lights": forms.LIGHTS,
         "may_decide": may(request.user, May.DECIDE_AGES, lake),
     }
     return render(request, "lab/grid.html", context, status=status)
@@ -197,12 +204,14 @@ def _grid_page(
 def _values(reading: Reading | None, method: str) -> dict[str, str]:
     """Put a reading of this sitting back into its fields, or start an empty row."""
     if reading is None:
-        return {"annuli": "", "margin": "", "readability": "", "method": method}
+        empty = dict.fromkeys(("annuli", "margin", "readability", *forms.MORE), "")
+        return {**empty, "method": method}
     return {
         "annuli": str(reading.annuli),
         "margin": str(reading.margin or ""),
         "readability": str(reading.readability or ""),
         "method": reading.method,
+        **{name: getattr(reading, name) for name in forms.MORE},
     }
 
 

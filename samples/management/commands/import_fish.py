@@ -1,6 +1,7 @@
 """Take a spreadsheet of fish in, or show what that would do."""
 
 from argparse import ArgumentParser
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -9,8 +10,12 @@ from django.utils import timezone
 
 from samples.exchange.entry import CannotReadTable, read_table
 from samples.exchange.rules import MOST_BAD_ROWS_SHOWN, MOST_BYTES
-from samples.exchange.services import CannotImport, Report, Settings, import_fish
+from samples.exchange.services import BadColumn, BadRow, CannotImport, Report, Settings, import_fish
+from samples.management.tables import require_tables
 from samples.models import Lake, Membership, Method, User
+
+# From so many rows on the command says how far it is.
+MANY_ROWS = 1_000
 
 
 class Command(BaseCommand):
@@ -36,9 +41,21 @@ class Command(BaseCommand):
             action="store_true",
             help="take lengths and ages outside the usual range as right",
         )
+        parser.add_argument(
+            "--dates",
+            choices=["mdy", "dmy"],
+            default="",
+            help="how 5/6/2026 is meant, where no day above 12 in the file tells",
+        )
+        parser.add_argument(
+            "--other-fish",
+            action="store_true",
+            help="take the rows though the same fish came in under another file name",
+        )
         parser.add_argument("--commit", action="store_true", help="write, if no row is bad")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        require_tables()
         path: Path = options["file"]
         try:
             table = read_table(read_file(path))
@@ -55,16 +72,34 @@ class Command(BaseCommand):
                     },
                     structure=options["structure"],
                     confirm_unusual=options["confirm_unusual"],
+                    date_order=options["dates"],
+                    other_fish=options["other_fish"],
                 ),
                 by=who(options["by"], options["lake"]),
                 now=timezone.now(),
                 commit=options["commit"],
+                progress=self.say_how_far(len(table.rows)),
             )
         except CannotImport as problem:
             raise CommandError(str(problem)) from problem
-        self.stdout.write("\n".join(words_of(report, options["lake"], commit=options["commit"])))
+        ways = {name: options[name] for name in ("commit", "other_fish")}
+        self.stdout.write("\n".join(words_of(report, options["lake"], **ways)))
         if report.bad:
-            raise CommandError(f"{len(report.bad)} things to put right; nothing was written.")
+            raise CommandError(f"To correct: {len(report.problems())}. Nothing was written.")
+        if report.known_as and options["commit"] and not options["other_fish"]:
+            raise CommandError(
+                f"Nothing was written: these fish are here already, from {report.known_as}. Import "
+                "the file under that name, or add --other-fish if they are other fish."
+            )
+
+    def say_how_far(self, rows: int) -> Callable[[int], None]:
+        """Return what tells how many of many rows are done."""
+
+        def say(done: int) -> None:
+            if rows >= MANY_ROWS:
+                self.stderr.write(f"{max(done, 0):,} of {rows:,} rows")
+
+        return say
 
 
 def read_file(path: Path) -> bytes:
@@ -100,23 +135,40 @@ def who(username: str, lake: str) -> User:
     return person
 
 
-def words_of(report: Report, lake: str, *, commit: bool) -> list[str]:
+def line_of(bad: BadRow | BadColumn, rows: int) -> str:
+    """Say what is wrong in a row, or once for all the rows of a column that fail alike."""
+    if isinstance(bad, BadRow):
+        return f"Row {bad.row}, {bad.column}: expected {bad.expected}; found {bad.found}"
+    one = bad.first
+    where = f"Every one of {rows:,} rows" if bad.rows == rows else f"{bad.rows:,} of {rows:,} rows"
+    return f"{where}, {one.column}: expected {one.expected}; found {one.found} in row {one.row}"
+
+
+def words_of(report: Report, lake: str, *, commit: bool, other_fish: bool) -> list[str]:
     """Say what was done, or would be, line by line."""
-    done = commit and not report.bad
+    done, stopped = commit and not report.bad, bool(report.known_as) and not other_fish
     lines = [f"{report.rows} rows read for {lake}{' (a new lake)' if report.new_lake else ''}."]
     lines += [f"  {count} {species}" for species, count in sorted(report.species.items())]
     if report.not_used:
         lines.append(f"Columns not used: {', '.join(report.not_used)}.")
     if report.defaults:
         lines.append(f"Where the file says nothing: {'; '.join(report.defaults)}.")
-    for bad in report.bad[:MOST_BAD_ROWS_SHOWN]:
-        lines.append(f"Row {bad.row}, {bad.column}: expected {bad.expected}; found {bad.found}")
-    if len(report.bad) > MOST_BAD_ROWS_SHOWN:
-        lines.append(f"... and {len(report.bad) - MOST_BAD_ROWS_SHOWN} more.")
-    if not report.bad:
-        verb = "Written" if done else "Would write"
+    lines += [f"Not kept as written: {words}." for words in report.rounded]
+    problems = report.problems()
+    for bad in problems[:MOST_BAD_ROWS_SHOWN]:
+        lines.append(line_of(bad, report.rows))
+    if len(problems) > MOST_BAD_ROWS_SHOWN:
+        lines.append(f"... and {len(problems) - MOST_BAD_ROWS_SHOWN} more.")
+    if report.known_as:
         lines.append(
-            f"{verb}: {report.logged} fish in {report.parties} parties, {report.ages} ages as "
+            f"Careful: {report.known} of these {report.rows} fish are here already, from "
+            f"{report.known_as}. Under another name they would count twice."
+        )
+    if not report.bad:
+        verb = "Written" if done and not stopped else "Would write"
+        lines.append(
+            f"{verb}: {report.logged} fish in {report.parties} "
+            f"trip{'' if report.parties == 1 else 's'}, {report.ages} ages as "
             f"given; {report.already} were there already."
         )
     if not commit and not report.bad:

@@ -11,6 +11,7 @@ from samples.exchange.entry import RINGS, CannotReadTable, read_table
 from samples.exchange.rules import MOST_BAD_ROWS_SHOWN
 from samples.exchange.services import CannotImport, RingsReport, RingsSettings, import_rings
 from samples.management.commands.import_fish import read_file, who
+from samples.management.tables import require_tables
 
 
 class Command(BaseCommand):
@@ -34,6 +35,7 @@ class Command(BaseCommand):
         parser.add_argument("--commit", action="store_true", help="write, if no row is bad")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        require_tables()
         try:
             report = import_rings(
                 read_table(read_file(options["file"]), RINGS),

@@ -7,6 +7,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from samples.accounts.links import make_phone
+from samples.management.tables import require_tables
 from samples.models import User
 
 
@@ -18,6 +19,7 @@ class Command(BaseCommand):
         parser.add_argument("--name", default="made by command", help="what to call the phone")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        require_tables()
         person = User.objects.filter(username=options["user"], is_active=True).first()
         if person is None:
             known = ", ".join(User.objects.order_by("username").values_list("username", flat=True))

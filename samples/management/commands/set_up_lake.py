@@ -15,6 +15,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from samples.accounts.services import add_person, give_role
+from samples.management.tables import require_tables
 from samples.models import Lake, Membership, User
 from samples.rules.lake_time import local_day
 from samples.waters.services import load_catalogue, set_up_lake
@@ -38,6 +39,7 @@ class Command(BaseCommand):
         parser.add_argument("--time-zone", default="America/Chicago", metavar="ZONE")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        require_tables()
         if options["time_zone"] not in available_timezones():
             raise CommandError(f"No such time zone: {options['time_zone']}")
         known = User.objects.filter(username__iexact=options["biologist"]).first()

@@ -65,7 +65,9 @@ def load_species() -> dict[str, Species]:
         species = known[truth.code]
         species.plausible_min_hundredths_mm = truth.plausible_from_hundredths_mm
         species.plausible_max_hundredths_mm = truth.plausible_to_hundredths_mm
-        species.plausible_max_age_years = truth.plausible_max_age_yr
+        # The oldest fish drawn here are younger than fish of the species can be elsewhere.
+        oldest = max(truth.plausible_max_age_yr, species.plausible_max_age_years)
+        species.plausible_max_age_years = oldest
         species.save()
     return known
 

@@ -1,8 +1,11 @@
-"""How the office settles a held entry, typed."""
+"""How the office resolves an entry, typed."""
+
+from typing import Any
 
 from django import forms
 
-from samples.form_parts import PlainForm
+from samples.form_parts import PlainDate, PlainForm
+from samples.models import Arm, Lake, Method
 
 
 class KeepForm(PlainForm):
@@ -15,6 +18,61 @@ class KeepForm(PlainForm):
         help_text="Left empty, that fish waits for a vial",
     )
     keep_note = forms.CharField(label="Note", required=False, max_length=300)
+
+
+def confirm_field() -> forms.BooleanField:
+    return forms.BooleanField(
+        label="Save an unlikely length or species as written",
+        required=False,
+        help_text="Only after you checked it with whoever logged the fish",
+    )
+
+
+class TripForm(PlainForm):
+    """The trip of a fish that came without one."""
+
+    arm = forms.ModelChoiceField(
+        label="Arm",
+        queryset=Arm.objects.none(),
+        empty_label="Choose",
+        error_messages={
+            "required": "Which arm? Choose one.",
+            "invalid_choice": "Choose an arm from the list.",
+        },
+    )
+    caught_on = PlainDate(
+        label="Date caught", needed="When was it caught? Give the date, such as 2026-05-06."
+    )
+    method = forms.ChoiceField(
+        label="Method",
+        choices=[("", "Choose"), *Method.choices],
+        error_messages={"required": "How was it caught? Choose a method."},
+    )
+    trip_confirmed = confirm_field()
+    trip_note = forms.CharField(label="Note", required=False, max_length=300)
+
+    def __init__(self, *args: Any, lake: Lake, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        arms = Arm.objects.filter(lake=lake).order_by("whole_lake", "position", "pk")
+        self.fields["arm"].queryset = arms  # type: ignore[attr-defined]
+
+
+class AsWrittenForm(PlainForm):
+    """The fish is logged as it was written."""
+
+    written_note = forms.CharField(label="Note", required=False, max_length=300)
+
+
+class NewWordsForm(PlainForm):
+    """The fish is changed to what the entry said the second time."""
+
+    new_note = forms.CharField(label="Note", required=False, max_length=300)
+
+
+class VialBackForm(PlainForm):
+    """A void or lost vial is in use after all."""
+
+    back_note = forms.CharField(label="Note", required=False, max_length=300)
 
 
 class BothWaitForm(PlainForm):
@@ -31,6 +89,7 @@ class OtherNumberForm(PlainForm):
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
         error_messages={"required": "Which vial is it in? Type the number on its label."},
     )
+    number_confirmed = confirm_field()
     number_note = forms.CharField(label="Note", required=False, max_length=300)
 
 
@@ -41,12 +100,12 @@ class TakeInForm(PlainForm):
 
 
 class AsideForm(PlainForm):
-    """The held entry is settled without a fish."""
+    """The entry is resolved without a fish."""
 
     note = forms.CharField(
         label="Why",
         max_length=300,
-        error_messages={"required": "Say in a note why this entry is set aside."},
+        error_messages={"required": "Say in a note why this entry is voided."},
     )
 
 

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django.db.models import Count, QuerySet
 
-from samples.models import Fish, HeldEntry, Sex, Species, Vial
+from samples.models import Fish, HeldEntry, Kind, Sex, Species, Vial
 from samples.ramp.entry.held_words import HELD_WORDS
 
 # What was said, by the names that the trade has for it; ids and keys of donors stay out.
@@ -62,6 +62,36 @@ class Story:
     first: Told | None
     first_was_read: bool
     said: list[tuple[str, str]]
+    ways: set[str]
+
+
+def ways_of(held: HeldEntry, first: object | None, *, first_was_read: bool) -> set[str]:
+    """List the ways in which an open entry can be resolved; it can always be voided.
+
+    Every reason for which an entry is held has a way here that the office can take alone.
+    """
+    if held.reason == "entry_changed":
+        return {"new", "aside"}
+    if held.kind == Kind.FISH or (held.kind == Kind.CORRECTION and held.reason == "unknown_fish"):
+        return _ways_of_fish(held, first, first_was_read=first_was_read)
+    if held.kind == Kind.PARTY_OPENED:
+        return {"aside"}
+    return {"in", "aside"}
+
+
+def _ways_of_fish(held: HeldEntry, first: object | None, *, first_was_read: bool) -> set[str]:
+    if held.party_id is None:
+        return {"trip", "aside"}
+    ways = {"number", "aside"}
+    if held.reason == "vial_taken":
+        if first is None:
+            return ways | {"written"}
+        return ways if first_was_read else ways | {"keep", "wait"}
+    if held.reason == "void_vial":
+        return ways | {"back"}
+    if held.reason in {"needs_answer", "not_foreseen", "unknown_party", "unknown_fish"}:
+        return ways | {"written"}
+    return ways
 
 
 def species_names() -> dict[str, str]:
@@ -91,7 +121,19 @@ def stories_of(entries: QuerySet[HeldEntry]) -> list[Story]:
         .annotate(readings_of_vial=Count("vial__readings"))
         .order_by("received_at", "pk")
     )
-    return [_story(held, names) for held in rows]
+    found = list(rows)
+    about = {held.pk: _fish_about(held) for held in found if held.reason == "entry_changed"}
+    there = Fish.objects.filter(entry_id__in=about.values())
+    fish = {one.entry_id: one for one in there.select_related("species", "arm", "logged_by")}
+    return [_story(held, names, fish.get(about.get(held.pk, held.entry_id))) for held in found]
+
+
+def _fish_about(held: HeldEntry) -> UUID:
+    """Give the entry of the fish that an entry speaks of which came twice."""
+    try:
+        return UUID(str(held.said.get("about_entry_id", held.entry_id)))
+    except ValueError:
+        return held.entry_id
 
 
 def waiting_for_a_vial(fish: QuerySet[Fish]) -> list[Fish]:
@@ -100,8 +142,10 @@ def waiting_for_a_vial(fish: QuerySet[Fish]) -> list[Fish]:
     return list(rows.order_by("received_at", "pk"))
 
 
-def _first_in_vial(held: HeldEntry) -> Any:
+def _on_record(held: HeldEntry, about: Fish | None) -> Any:
     """Give the fish that held the vial: as it is now, or once settled, as it was then."""
+    if held.reason == "entry_changed":
+        return about if about and about.lake_id == held.lake_id else None
     if held.vial is None:
         return None
     if held.state == HeldEntry.State.OPEN:
@@ -110,16 +154,18 @@ def _first_in_vial(held: HeldEntry) -> Any:
     return then.order_by("history_id").last()
 
 
-def _story(held: HeldEntry, species_names: dict[str, str]) -> Story:
-    fish = _first_in_vial(held)
+def _story(held: HeldEntry, species_names: dict[str, str], about: Fish | None) -> Story:
+    fish = _on_record(held, about)
+    was_read = bool(getattr(held, "readings_of_vial", 0))
     return Story(
         held=held,
         why=HELD_WORDS.get(held.reason, "It could not be logged as it stands."),
         number=str(held.said.get("vial", "")),
         ours=_told_by_entry(held, species_names),
         first=_told_by_fish(fish) if fish else None,
-        first_was_read=bool(getattr(held, "readings_of_vial", 0)),
+        first_was_read=was_read,
         said=[(name, str(held.said[key])) for key, name in SAID.items() if held.said.get(key)],
+        ways=ways_of(held, fish, first_was_read=was_read),
     )
 
 

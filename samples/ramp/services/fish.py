@@ -11,7 +11,7 @@ from samples.ramp import queries
 from samples.ramp.entry import FishFacts, FishLogged
 from samples.ramp.services.answers import Answer, Held, Outcome, Refused
 from samples.ramp.services.batch import Batch
-from samples.ramp.services.held import hold
+from samples.ramp.services.held import held_if_pasted, hold
 from samples.rules import vial_number
 
 UNUSED = {Vial.State.PRINTED, Vial.State.ISSUED}
@@ -26,8 +26,11 @@ def take_fish(entries: Sequence[FishLogged], batch: Batch) -> list[Answer]:
         try:
             fish = _ready(entry, batch)
         except Refused as problem:
+            reason = held_if_pasted(problem, batch)
             answers.append(
                 Answer(entry.entry_id, Outcome.REFUSED, problem.code, errors=problem.errors)
+                if reason is None
+                else hold(entry, reason, batch)
             )
         except Held as problem:
             answers.append(hold(entry, problem.code, batch))

@@ -4,7 +4,7 @@ from typing import Any
 
 from samples.models import HeldEntry
 from samples.ramp.entry import Entry
-from samples.ramp.services.answers import Answer, Outcome
+from samples.ramp.services.answers import Answer, Outcome, Refused
 from samples.ramp.services.batch import Batch, number_said
 from samples.ramp.services.donors import named_donor
 
@@ -20,6 +20,27 @@ def words_to_keep(entry: Entry, lake_id: int | None) -> dict[str, Any]:
     if name and lake_id is not None:
         words["donor"] = named_donor(lake_id, str(name)[:80]).pk
     return words
+
+
+# What the office can answer beside the paper, the vial and the fish's length.
+_HELD_IF_PASTED = {
+    "needs_answer": "needs_answer",
+    "no_vial": "no_vial_number",
+    **dict.fromkeys(("empty", "not_digits", "too_short", "too_long"), "no_vial_number"),
+}
+
+
+def held_if_pasted(problem: Refused, batch: Batch) -> str | None:
+    """Return why an entry is held that its phone would have been asked about.
+
+    Nobody is there to be asked while a text is pasted in, so the office answers later. What
+    else is refused stays in the text: only another person's or lake's setup can change that.
+    """
+    if batch.entered_by is None:
+        return None
+    if problem.code == "needs_answer" and "vial" in problem.errors:
+        return "wrong_check_digit"
+    return _HELD_IF_PASTED.get(problem.code)
 
 
 def hold(entry: Entry, reason: str, batch: Batch) -> Answer:

@@ -25,7 +25,7 @@ from samples.ramp.services import corrections, parties
 from samples.ramp.services.answers import Answer, Held, Outcome, Refused
 from samples.ramp.services.batch import Batch, gather, lock_sender, lock_vials
 from samples.ramp.services.fish import take_fish
-from samples.ramp.services.held import hold, words_to_keep
+from samples.ramp.services.held import held_if_pasted, hold, words_to_keep
 from samples.ramp.services.passing import is_passing, passing_means_try_later
 
 log = logging.getLogger(__name__)
@@ -138,6 +138,8 @@ def _answer(entry: Entry, batch: Batch) -> Answer:
             _keep(entry, changed, batch)
     except Refused as problem:
         batch.parties.pop(entry.party_id, None)  # it may be half changed; read it again
+        if (reason := held_if_pasted(problem, batch)) is not None:
+            return hold(entry, reason, batch)
         return Answer(entry.entry_id, Outcome.REFUSED, problem.code, errors=problem.errors)
     except Held as problem:
         batch.parties.pop(entry.party_id, None)

@@ -1,20 +1,41 @@
 """How the office settles a held entry. What was said is kept, whatever is decided."""
 
+from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
 
-from samples.models import Fish, HeldEntry, Phone, User, Vial, refresh_progress
-from samples.ramp.entry import Correction, FishLogged, Withdrawal, read
+from samples.models import Fish, HeldEntry, Phone, Species, User, Vial, refresh_progress
+from samples.ramp import queries
+from samples.ramp.entry import (
+    Correction,
+    Entry,
+    FishLogged,
+    PartyChanged,
+    PartyClosed,
+    Shift,
+    UnmeasuredCounted,
+    Withdrawal,
+    read,
+)
 from samples.ramp.entry.held_words import HELD_WORDS
 from samples.ramp.services.answers import Held, Refused
 from samples.ramp.services.batch import Batch, gather, lock_vials, number_said
-from samples.ramp.services.corrections import apply_correction, apply_withdrawal
+from samples.ramp.services.corrections import apply_correction, apply_withdrawal, shift_vials
 from samples.ramp.services.fish import OUT_OF_USE, take_fish, use_vials
+from samples.ramp.services.parties import change_party, close_party, count_unmeasured
 from samples.ramp.services.passing import passing_means_try_later
 from samples.rules import vial_number
 
 Settled = HeldEntry.Settled
+TO_PARTY: dict[type[Entry], Callable[[Any, Batch], Any]] = {
+    PartyChanged: change_party,
+    PartyClosed: close_party,
+    Shift: shift_vials,
+    UnmeasuredCounted: count_unmeasured,
+}
 
 
 class CannotSettle(Exception):
@@ -37,7 +58,7 @@ def let_held_fish_keep_vial(
 
     :raises CannotSettle: if the vial is gone or read, or the other number is not free
     """
-    held = _open(held)
+    held = lock_open(held)
     _lock_together(held, other_number)
     vial = _free_of_readings(held)
     first = Fish.objects.select_for_update().filter(vial=vial).first()
@@ -47,8 +68,8 @@ def let_held_fish_keep_vial(
         if other_number:
             _move(first, _free_vial(held.lake_id, other_number), by=by, now=now)
         refresh_progress([first.pk])
-    fish = _log(held, vial.number, now=now)
-    _settle(held, Settled.KEEPS_VIAL, fish, note, by=by, now=now)
+    fish = log_fish(held, vial.number, now=now)
+    settle(held, Settled.KEEPS_VIAL, fish, note, by=by, now=now)
     return fish
 
 
@@ -61,45 +82,57 @@ def let_both_wait(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fis
 
     :raises CannotSettle: if the vial is gone or read
     """
-    held = _open(held)
+    held = lock_open(held)
     vial = _free_of_readings(held)
     first = Fish.objects.select_for_update().filter(vial=vial).first()
     if first is not None:
         first.vial = None
         first.save()
         refresh_progress([first.pk])
-    fish = _log(held, "", now=now)
-    _settle(held, Settled.BOTH_WAIT, fish, note, by=by, now=now)
+    fish = log_fish(held, "", now=now)
+    settle(held, Settled.BOTH_WAIT, fish, note, by=by, now=now)
     return fish
 
 
 @passing_means_try_later()
 @transaction.atomic
-def give_other_number(held: HeldEntry, *, number: str, note: str, by: User, now: datetime) -> Fish:
+def give_other_number(
+    held: HeldEntry, *, number: str, note: str, by: User, now: datetime, confirmed: bool = False
+) -> Fish:
     """Log the held fish against another vial than it said.
 
     :raises CannotSettle: if that vial is not there or not free
     """
-    held = _open(held)
+    held = lock_open(held)
     vial = _free_vial(held.lake_id, number)
-    fish = _log(held, vial.number, now=now)
-    _settle(held, Settled.OTHER_NUMBER, fish, note, by=by, now=now)
+    fish = log_fish(held, vial.number, now=now, confirmed=confirmed)
+    settle(held, Settled.OTHER_NUMBER, fish, note, by=by, now=now)
     return fish
 
 
 @passing_means_try_later()
 @transaction.atomic
-def take_in(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish:
-    """Apply a correction or a withdrawal that came after its vial was received, as said.
+def take_in(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish | None:
+    """Apply what was said of a fish or a trip that is here by now, as it was said.
 
-    Once the vial was read, neither may part it from its fish: the reading would go astray.
+    Once the vial was read, nothing may part it from its fish: the reading would go astray.
 
-    :raises CannotSettle: if it is neither, or its vial is not to be had
+    :raises CannotSettle: if it is a new fish or trip, or what it speaks of is not to be had
     """
-    held = _open(held)
-    entry = read(held.said) if held.kind in {Correction.kind, Withdrawal.kind} else None
-    if not isinstance(entry, Correction | Withdrawal):
-        raise CannotSettle("not_a_correction", "Only a correction is taken in as said.", "in_note")
+    held = lock_open(held)
+    entry = read(held.said)
+    if isinstance(entry, Correction | Withdrawal):
+        fish = _apply_to_fish(held, entry, now=now)
+    elif isinstance(entry, PartyChanged | PartyClosed | Shift | UnmeasuredCounted):
+        apply_to_party(held, entry, now=now)
+        fish = None
+    else:
+        raise CannotSettle("not_a_correction", "Only a change is applied as written.", "in_note")
+    settle(held, Settled.TAKEN_IN, fish, note, by=by, now=now)
+    return fish
+
+
+def _apply_to_fish(held: HeldEntry, entry: Correction | Withdrawal, *, now: datetime) -> Fish:
     # Vials before fish, as a phone's batch does.
     batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
     fish = Fish.objects.select_for_update().filter(entry_id=entry.about_entry_id).first()
@@ -113,8 +146,24 @@ def take_in(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish:
             apply_withdrawal(fish, batch)
     except (Held, Refused) as problem:
         raise CannotSettle(problem.code, str(problem), "in_note") from problem
-    _settle(held, Settled.TAKEN_IN, fish, note, by=by, now=now)
     return fish
+
+
+def apply_to_party(
+    held: HeldEntry,
+    entry: PartyChanged | PartyClosed | Shift | UnmeasuredCounted,
+    *,
+    now: datetime,
+) -> None:
+    """Apply what was said of a trip; its sender stays the one who said it.
+
+    :raises CannotSettle: if the trip is not here, or it cannot be as written
+    """
+    batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
+    try:
+        TO_PARTY[type(entry)](entry, batch)
+    except (Held, Refused) as problem:
+        raise CannotSettle(problem.code, str(problem), "in_note") from problem
 
 
 def _refuse_to_part_from_reading(fish: Fish, entry: Correction | Withdrawal) -> None:
@@ -123,7 +172,7 @@ def _refuse_to_part_from_reading(fish: Fish, entry: Correction | Withdrawal) -> 
     said = number_said(entry.fish.vial) if isinstance(entry, Correction) else None
     if said != fish.vial.number:
         raise CannotSettle(
-            "read", "The vial was read already. Settle which fish it holds first.", "in_note"
+            "read", "The vial was read already. Resolve which fish it holds first.", "in_note"
         )
 
 
@@ -151,17 +200,21 @@ def set_aside(held: HeldEntry, *, note: str, by: User, now: datetime) -> HeldEnt
 
     :raises CannotSettle: without a note
     """
-    held = _open(held)
+    held = lock_open(held)
     if not note.strip():
-        raise CannotSettle("no_note", "Say in a note why this entry is set aside.", "note")
-    _settle(held, Settled.SET_ASIDE, None, note, by=by, now=now)
+        raise CannotSettle("no_note", "Say in a note why this entry is voided.", "note")
+    settle(held, Settled.SET_ASIDE, None, note, by=by, now=now)
     return held
 
 
-def _open(held: HeldEntry) -> HeldEntry:
+def lock_open(held: HeldEntry) -> HeldEntry:
+    """Lock an entry that is still to be resolved.
+
+    :raises CannotSettle: if somebody resolved it in the meantime
+    """
     row = HeldEntry.objects.select_for_update().get(pk=held.pk)
     if row.state != HeldEntry.State.OPEN:
-        raise CannotSettle("settled", "Somebody settled this entry in the meantime.")
+        raise CannotSettle("settled", "Somebody resolved this entry in the meantime.")
     return row
 
 
@@ -212,21 +265,26 @@ def _as_sender(by: User, phone: Phone | None, now: datetime) -> Batch:
     return gather([], by=by, phone=phone, now=now)
 
 
-def _log(held: HeldEntry, number: str, *, now: datetime) -> Fish:
-    """Log the fish as its sender said it, but for the vial; the sender stays its logger."""
+def log_fish(held: HeldEntry, number: str, *, now: datetime, confirmed: bool = False) -> Fish:
+    """Log the fish as its sender said it, but for the vial; the sender stays its logger.
+
+    ``confirmed`` says that somebody looked at what is unlikely of it, and that it is right.
+    """
     said = dict(held.said)
     entry = read(said | {"vial": number})
+    if isinstance(entry, Correction):
+        entry = _fish_of_correction(entry)
     if not isinstance(entry, FishLogged):
-        raise CannotSettle(
-            "not_a_fish", "This entry is not a new fish. Set it aside with a note.", "note"
-        )
+        raise CannotSettle("not_a_fish", "This entry is not a new fish. Void it instead.", "note")
+    if confirmed:
+        entry = with_every_answer(entry)
     batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
     batch.held.clear()
     answer = take_fish([entry], batch)[0]
     if answer.fish is None:
         words = [text for found in answer.errors.values() for text in found]
         why = " ".join(words) or HELD_WORDS.get(answer.reason, "It does not fit what is here.")
-        raise CannotSettle(answer.reason, f"{why} Set it aside with a note if it is no fish.")
+        raise CannotSettle(answer.reason, f"{why} Void the entry if it is no fish.")
     fish = answer.fish
     # Received when it first came, not when it was settled; and known by what was said.
     fish.received_at, fish.fingerprint = held.received_at, held.fingerprint
@@ -236,9 +294,29 @@ def _log(held: HeldEntry, number: str, *, now: datetime) -> Fish:
     return fish
 
 
-def _settle(
+def _fish_of_correction(entry: Correction) -> FishLogged:
+    """Return the fish that a correction describes whole, where the fish itself never came."""
+    return FishLogged(
+        entry_id=entry.about_entry_id,
+        party_id=entry.party_id,
+        said_at=entry.said_at,
+        said=entry.said,
+        fish=entry.fish,
+    )
+
+
+def with_every_answer(entry: FishLogged) -> FishLogged:
+    """Return the entry with every question about it answered: it is right."""
+    kind = Species.objects.filter(code=entry.fish.species).first()
+    asked = queries.questions_about(entry.fish, kind) if kind else ()
+    codes = {*entry.fish.confirmed, *(one.code for one in asked)}
+    return replace(entry, fish=replace(entry.fish, confirmed=tuple(sorted(codes))))
+
+
+def settle(
     held: HeldEntry, how: str, fish: Fish | None, note: str, *, by: User, now: datetime
 ) -> None:
+    """Note how an entry was resolved, by whom and when."""
     held.state, held.settled_how, held.fish = HeldEntry.State.SETTLED, how, fish
     held.settled_by, held.settled_at, held.note = by, now, note.strip()
     held.save()

@@ -1,17 +1,17 @@
 """Entries that wait for the office, with both stories side by side."""
 
 import logging
+from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
-from django.core.exceptions import PermissionDenied
-from django.http import HttpResponse
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May, may
+from samples.accounts.roles import May
 from samples.accounts.scope import fish_to_settle_at, held_entries_at
 from samples.form_parts import PlainForm
 from samples.models import HeldEntry, Lake
@@ -23,8 +23,12 @@ WAYS: dict[str, type[PlainForm]] = {
     "keep": forms.KeepForm,
     "number": forms.OtherNumberForm,
     "wait": forms.BothWaitForm,
-    "aside": forms.AsideForm,
+    "trip": forms.TripForm,
+    "written": forms.AsWrittenForm,
+    "new": forms.NewWordsForm,
+    "back": forms.VialBackForm,
     "in": forms.TakeInForm,
+    "aside": forms.AsideForm,
 }
 
 
@@ -47,38 +51,26 @@ def held(request: SignedInRequest, lake: Lake) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.SETTLE_HELD)
 def held_entry(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
-    """Settle one held entry."""
+    """Resolve one held entry."""
     entry = get_object_or_404(held_entries_at(request.user, lake), pk=pk)
     way = request.POST.get("way", "")
-    if way == "in" and not may(request.user, May.SEE_FISH, lake):
-        raise PermissionDenied("Late corrections are the biologist's to take in.")
     if request.method != "POST" or way not in WAYS:
         return _page(request, lake, entry, {})
-    form = WAYS[way](request.POST)
-    if not form.is_valid() or not _settled(request, entry, way, form):
+    form = _form_of(way, lake, request.POST)
+    if not form.is_valid() or not _resolved(request, entry, way, form):
         return _page(request, lake, entry, {way: form}, status=422)
-    messages.success(request, "Settled. What was said is kept.")
+    messages.success(request, "Resolved. What was written is kept.")
     return redirect("ramp:held", lake.slug)
 
 
-def _settled(request: SignedInRequest, entry: HeldEntry, way: str, form: PlainForm) -> bool:
-    words = form.cleaned_data
+def _form_of(way: str, lake: Lake, typed: QueryDict | None = None) -> PlainForm:
+    return forms.TripForm(typed, lake=lake) if way == "trip" else WAYS[way](typed)
+
+
+def _resolved(request: SignedInRequest, entry: HeldEntry, way: str, form: PlainForm) -> bool:
     who: dict[str, Any] = {"by": request.user, "now": timezone.now()}
     try:
-        if way == "keep":
-            services.let_held_fish_keep_vial(
-                entry, other_number=words["other_number"], note=words["keep_note"], **who
-            )
-        elif way == "number":
-            services.give_other_number(
-                entry, number=words["number"], note=words["number_note"], **who
-            )
-        elif way == "wait":
-            services.let_both_wait(entry, note=words["wait_note"], **who)
-        elif way == "in":
-            services.take_in(entry, note=words["in_note"], **who)
-        else:
-            services.set_aside(entry, note=words["note"], **who)
+        _resolve(entry, way, form.cleaned_data, who)
     except services.CannotSettle as problem:
         first_field = next(iter(form.fields))
         form.add_error(problem.field if problem.field in form.fields else first_field, str(problem))
@@ -88,6 +80,33 @@ def _settled(request: SignedInRequest, entry: HeldEntry, way: str, form: PlainFo
         form.add_error(None, str(problem))
         return False
     return True
+
+
+def _resolve(entry: HeldEntry, way: str, words: dict[str, Any], who: dict[str, Any]) -> None:
+    note = next((text for name, text in words.items() if name.endswith("note")), "")
+    if way == "keep":
+        other = words["other_number"]
+        services.let_held_fish_keep_vial(entry, other_number=other, note=note, **who)
+    elif way == "number":
+        number, confirmed = words["number"], words["number_confirmed"]
+        services.give_other_number(entry, number=number, confirmed=confirmed, note=note, **who)
+    elif way == "trip":
+        trip = {name: words[name] for name in ("arm", "caught_on", "method")}
+        confirmed = words["trip_confirmed"]
+        services.give_trip(entry, **trip, confirmed=confirmed, note=note, **who)
+    else:
+        PLAIN_WAYS[way](entry, note=note, **who)
+
+
+# Those that need no more than a note.
+PLAIN_WAYS: dict[str, Callable[..., Any]] = {
+    "wait": services.let_both_wait,
+    "written": services.save_as_written,
+    "new": services.take_new_words,
+    "back": services.bring_vial_back,
+    "in": services.take_in,
+    "aside": services.set_aside,
+}
 
 
 def _page(
@@ -101,12 +120,7 @@ def _page(
     context = {
         "lake": lake,
         "story": story,
-        "keep": bound.get("keep", forms.KeepForm()),
-        "number": bound.get("number", forms.OtherNumberForm()),
-        "wait": bound.get("wait", forms.BothWaitForm()),
-        "aside": bound.get("aside", forms.AsideForm()),
-        "take_in": bound.get("in", forms.TakeInForm()),
-        "may_take_in": may(request.user, May.SEE_FISH, lake),
+        "ways": {way: bound.get(way, _form_of(way, lake)) for way in WAYS},
         "form": next(iter(bound.values()), None),
     }
     return render(request, "ramp/held_entry.html", context, status=status)

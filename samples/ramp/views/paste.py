@@ -25,16 +25,16 @@ from samples.ramp.entry import (
 )
 
 BECAME = {
-    services.Outcome.LOGGED: "Taken in",
-    services.Outcome.ALREADY_LOGGED: "Was here already; it counts once",
-    services.Outcome.HELD: "Held",
-    services.Outcome.REFUSED: "Not taken",
+    services.Outcome.LOGGED: "Added",
+    services.Outcome.ALREADY_LOGGED: "Here already; it counts once",
+    services.Outcome.HELD: "To resolve",
+    services.Outcome.REFUSED: "Not added",
 }
 COUNTED = {
-    services.Outcome.LOGGED: "taken in",
+    services.Outcome.LOGGED: "added",
     services.Outcome.ALREADY_LOGGED: "here already",
-    services.Outcome.HELD: "held",
-    services.Outcome.REFUSED: "not taken",
+    services.Outcome.HELD: "to resolve",
+    services.Outcome.REFUSED: "not added",
 }
 BEGINNING = 60
 
@@ -106,7 +106,7 @@ def _missing(text: str, found: Sequence[Found]) -> str:
 def _line(one: services.Pasted, tell: Callable[[Entry], str]) -> Line:
     became, why = BECAME[services.Outcome(one.became)], _why(one)
     if one.held is not None and one.held.state == HeldEntry.State.SETTLED:
-        became, why = "Settled before", one.held.get_settled_how_display()
+        became, why = "Resolved before", one.held.get_settled_how_display()
     who = str(one.person) if one.person else f"person {one.found.by}" if one.found.by else ""
     beginning = f"Line {one.found.line}: {one.found.text[:BEGINNING]} ..."
     words = tell(one.found.entry) if one.found.entry else beginning

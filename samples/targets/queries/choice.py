@@ -23,6 +23,7 @@ class Options:
     arms: list[Arm]
     reach_ids: dict[str, list[int]]
     first_season: Season | None
+    today: date
 
     @property
     def unit(self) -> LengthUnit:
@@ -49,6 +50,7 @@ class Choice:
     method: str = ""
     reach: str = ""
     reach_ids: tuple[int, ...] = ()
+    closed: bool = False
 
     @property
     def unit(self) -> LengthUnit:
@@ -107,6 +109,7 @@ def options_of(lake: Lake, today: date) -> Options:
         arms=list(Arm.objects.filter(lake=lake).order_by("whole_lake", "position", "pk")),
         reach_ids=reach_ids,
         first_season=next(iter(begun or seasons), None),
+        today=today,
     )
 
 

@@ -7,7 +7,7 @@ from samples.models import Arm, Progress
 from samples.targets.geometry import MOST_RINGS, Ring, outlines, rings
 from samples.targets.queries.choice import Choice
 from samples.targets.queries.counts import FROM, Tally
-from samples.targets.rules import BinNeed, Count, Need
+from samples.targets.rules import BinNeed, Count, LengthSample, Need
 from samples.units import LengthUnit, bin_name, to_text
 
 
@@ -91,7 +91,7 @@ class Cell:
         if self.verb is Count.AGED and self.tally.as_given:
             found.append(("g", f"{self.tally.as_given} with the age as given"))
         if self.share:
-            found.append(("d", f"{self.share.percent} % from one donor"))
+            found.append(("d", f"{self.share.percent}% from one donor"))
         return found
 
     @property
@@ -109,7 +109,7 @@ class Cell:
             found.append(f"{self.need.short} short")
             found += [f"{self.need.in_hand} in hand"] if self.need.in_hand else []
         else:
-            found.append(f"{self.verb}, no floor set")
+            found.append(f"{self.verb}, no minimum set")
         return ", ".join([*found, *(words for _, words in self.notes)])
 
 
@@ -119,7 +119,6 @@ class Sum:
 
     counted: int
     need: Need | None
-    stone: tuple[Ring, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,17 +131,13 @@ class ArmRow:
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """One line of the wanted list."""
+    """One line of what is still needed, beside how many fish there are that long."""
 
     place: str
     bin: str
     need: Need
     more: int
-
-    def words(self, verb: str) -> str:
-        have = f"{self.need.counted} {verb}" if self.need.counted else f"None {verb} yet"
-        hand = f", {self.need.in_hand} in hand" if self.need.in_hand else ""
-        return f"{self.more} more. {have}{hand}."
+    sample: LengthSample
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +161,7 @@ class Coverage:
     bins: list[BinNeed]
     total: Sum
     asks: list[Ask]
+    not_asked: list[Ask]
     tally: Tally
     has_targets: bool
     other_bins: bool
@@ -180,12 +176,18 @@ class Coverage:
         return sum(one.short for one in self.bins)
 
     @property
-    def ask(self) -> int:
-        return sum(one.ask for one in self.bins)
+    def in_hand(self) -> int:
+        """How many of those short are logged and only have to be received or read."""
+        return self.short - sum(one.ask for one in self.bins)
 
     @property
-    def in_hand(self) -> int:
-        return self.short - self.ask
+    def to_collect(self) -> int:
+        """How many more have to be caught: none once the season is closed."""
+        return 0 if self.choice.closed else self.short - self.in_hand
+
+    @property
+    def short_lake_wide(self) -> int:
+        return self.short - self.short_beyond_lake_wide
 
     @property
     def short_beyond_lake_wide(self) -> int:
@@ -235,12 +237,12 @@ class Coverage:
         least = min(cell.need.wanted for cell in self.cells if cell.need)
         if least < most:
             smaller = rings(least, 0, 0, most)
-            shown.append(Sample(least, smaller, "smaller: fewer wanted", nil=True))
+            shown.append(Sample(least, smaller, "smaller: fewer needed", nil=True))
         return shown
 
     @property
     def outlines(self) -> list[tuple[str, list[tuple[int, str]]]]:
-        """The outlines of the arms' stones and of the lake's, each to a scale of its own."""
-        lake_wide = max((one.need.wanted for one in self.all_arms if one.need), default=0)
-        scales = [("ring", self.most_wanted), ("lake", lake_wide)]
-        return [(name, outlines(min(most, MOST_RINGS))) for name, most in scales if most]
+        """The outlines of the stones that the arms' cells are drawn with."""
+        if not self.most_wanted:
+            return []
+        return [("ring", outlines(min(self.most_wanted, MOST_RINGS)))]

@@ -12,7 +12,7 @@ from samples.targets.geometry import rings
 from samples.targets.queries.choice import Choice, Options
 from samples.targets.queries.counts import FROM, Tally, count_rows, largest_donor, tallies
 from samples.targets.queries.coverage import ArmRow, Ask, Cell, Column, Coverage, Share, Sum
-from samples.targets.rules import FEWEST_FOR_A_SHARE, BinNeed, Count, Need
+from samples.targets.rules import FEWEST_FOR_A_SHARE, BinNeed, Count, LengthSample, Need
 
 # Wider than this, empty bins between those that hold something are left out.
 MOST_COLUMNS_WITH_GAPS = 20
@@ -25,7 +25,8 @@ def coverage_of(
 ) -> Coverage:
     """Count a person's fish of a choice and hold them against the targets."""
     counted = tallies(count_rows(fish, choice), FROM[choice.count])
-    wanted, other_bins = targets_in_bins(choice)
+    # Targets are for all fish of a bin: those of one sex, method or reach are counted alone.
+    wanted, other_bins = ({}, False) if choice.narrowed else targets_in_bins(choice)
     names = _donor_names(counted) if donors_named else {}
     return shape(options.arms, choice, counted, wanted, names, other_bins=other_bins)
 
@@ -86,6 +87,7 @@ def shape(
         )
         for i, one in enumerate(sums)
     ]
+    asks = [] if choice.closed else _asks(rows, columns, bins, counted)
     return Coverage(
         choice=choice,
         columns=columns,
@@ -93,7 +95,8 @@ def shape(
         all_arms=sums,
         bins=bins,
         total=Sum(sum(one.counted for one in sums), _added([one.need for one in sums])),
-        asks=_asks(rows, columns, bins),
+        asks=[one for one in asks if not one.sample.hardly_reached],
+        not_asked=[one for one in asks if one.sample.hardly_reached],
         tally=_together(counted.values()),
         has_targets=bool(wanted),
         other_bins=other_bins,
@@ -124,8 +127,6 @@ class Layout:
         self.level = FROM[choice.count]
         floors = [n for (arm, _), n in wanted.items() if arm is not None]
         self.most_wanted = max(floors, default=0)
-        lake_wide = [n for (arm, _), n in wanted.items() if arm is None]
-        self.most_lake_wide = max(lake_wide, default=0)
         self.address = _address_base(choice)
         # Worked out once for each column, not for each cell.
         self.lengths = [f"&from={one.from_text}&below={one.below_text}" for one in columns]
@@ -162,8 +163,7 @@ class Layout:
         target = self.wanted.get((None, place))
         if target is None:
             return Sum(n, None)
-        need = Need(target, n, sum(tally.waiting(self.level) for tally in here))
-        return Sum(n, need, rings(target, n, need.in_hand, self.most_lake_wide))
+        return Sum(n, Need(target, n, sum(tally.waiting(self.level) for tally in here)))
 
     def share(self, n: int, by_donor: Mapping[int | None, int]) -> Share | None:
         """Name the donor of more than half of n counted fish, if there is one."""
@@ -206,17 +206,41 @@ def _together(found: Iterable[Tally]) -> Tally:
     return Tally(list(map(sum, zip(*counts, strict=True))), {}) if counts else NOTHING
 
 
-def _asks(rows: list[ArmRow], columns: list[Column], bins: list[BinNeed]) -> list[Ask]:
+def _asks(
+    rows: list[ArmRow],
+    columns: list[Column],
+    bins: list[BinNeed],
+    counted: Mapping[tuple[int, int], Tally],
+) -> list[Ask]:
     """List what is to be caught, most first; of two alike, the one with fewer fish counts more."""
+    measured = _measured_by_arm(counted)
     found = [
-        Ask(cell.arm, cell.column.name, cell.need, more)
+        Ask(row.arm.name, cell.column.name, cell.need, more, sample)
         for row in rows
         for cell in row.cells
         if cell.need and (more := cell.need.ask)
+        for sample in [_from_bin_up(measured.get(row.arm.pk, {}), cell.column.place)]
     ]
+    anywhere: Mapping[int, int] = measured.get(None, {})
     found += [
-        Ask("Any arm", column.name, one.lake_wide, more)
+        Ask("Any arm", column.name, one.lake_wide, more, _from_bin_up(anywhere, column.place))
         for column, one in zip(columns, bins, strict=True)
         if (more := one.ask_of_any_arm) > 0
     ]
     return sorted(found, key=lambda ask: (-ask.more, ask.need.counted))
+
+
+def _measured_by_arm(
+    counted: Mapping[tuple[int, int], Tally],
+) -> dict[int | None, Counter[int]]:
+    """Count measured fish by bin, for each arm and (under None) for all of them."""
+    found: dict[int | None, Counter[int]] = {}
+    for (arm, place), tally in counted.items():
+        for key in (arm, None):
+            found.setdefault(key, Counter())[place] += tally.measured
+    return found
+
+
+def _from_bin_up(by_bin: Mapping[int, int], place: int) -> LengthSample:
+    longer = sum(n for of, n in by_bin.items() if of >= place)
+    return LengthSample(sum(by_bin.values()), longer)

@@ -1,43 +1,86 @@
 """The finding in words, above the table."""
 
-from samples.models import Lake
-from samples.targets.queries.coverage import Coverage
-from samples.targets.rules import FEWEST_FOR_A_WARNING, MEASURED_A_CLASS, Count, most_of_the_gap
+from dataclasses import dataclass
+
+from django.utils.formats import date_format
+
+from samples.targets.queries.coverage import Ask, Coverage
+from samples.targets.rules import (
+    FEWEST_FOR_A_LENGTH_SAMPLE,
+    FEWEST_FOR_A_WARNING,
+    MEASURED_A_CLASS,
+    Count,
+    most_of_the_gap,
+)
 
 IN_HAND = {
-    Count.AGED: "in hand and only need reading",
-    Count.RECEIVED: "logged and on their way",
+    Count.AGED: "in hand, not read yet",
+    Count.RECEIVED: "logged, not received yet",
     Count.LOGGED: "logged",
 }
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part of the total: what is added or taken off, and why."""
+
+    sign: str
+    number: int
+    words: str
 
 
 def headline(coverage: Coverage) -> str:
     """Say the finding in a few words: how many more, or that there are enough."""
     choice = coverage.choice
     species = choice.species.name.lower()
-    if not coverage.has_targets:
-        return f"{coverage.counted} {species} {choice.count} in {choice.season.name}"
-    if coverage.ask:
-        return f"{coverage.ask} more {species} wanted"
+    counted = f"{coverage.counted} {species} {choice.count} in {choice.season.name}"
+    if choice.closed or not coverage.has_targets:
+        return counted
+    if coverage.to_collect:
+        return f"{coverage.to_collect} more {species} to collect"
     if coverage.short:
-        return f"No more {species} wanted: the last {coverage.short} are in hand"
+        return f"No more {species} to collect: the last {coverage.short} are in hand"
     return f"Enough {species} {choice.count} in {choice.season.name}"
 
 
+def parts(coverage: Coverage) -> list[Part]:
+    """Split the total into parts that add up to it; nothing is split that is one part."""
+    if not coverage.has_targets or coverage.choice.closed or not coverage.short:
+        return []
+    found = []
+    if coverage.has_lake_wide:
+        need = coverage.total.need
+        of = f" ({need.met} of {need.wanted})" if need else ""
+        found.append(Part("", coverage.short_lake_wide, f"short of the lake target{of}"))
+    if beyond := coverage.short_beyond_lake_wide:
+        words = "more for arm minimums" if found else "short of arm minimums"
+        found.append(Part("+" if found else "", beyond, words))
+    if coverage.in_hand:
+        found.append(Part("\u2212", coverage.in_hand, IN_HAND[coverage.choice.count]))
+    return [*found, Part("=", coverage.to_collect, "to collect")]
+
+
 def sentences(coverage: Coverage) -> list[str]:
-    """Say what is short, how much of it is in hand, and where most of the gap is."""
+    """Say what the counts are held against, and where most of the gap is."""
+    if coverage.choice.narrowed:
+        return [f"Counts only: {coverage.choice.narrowed_words}. Targets are for all fish."]
+    if coverage.choice.closed:
+        return _closed(coverage)
     if not coverage.has_targets:
         return [_nothing_to_measure_against(coverage)]
-    found = [_lake_wide(coverage)] if coverage.has_lake_wide else []
-    found += _floors(coverage)
-    if coverage.in_hand:
-        are = "is" if coverage.in_hand == 1 else "are"
-        words = IN_HAND[coverage.choice.count]
-        if coverage.in_hand == 1:
-            words = words.replace("need ", "needs ").replace("their", "its")
-        found.append(f"{coverage.in_hand} of those short {are} {words}.")
     gap = _gap(coverage)
-    return [*found, gap] if gap else found
+    return [gap] if gap else []
+
+
+def _closed(coverage: Coverage) -> list[str]:
+    season = coverage.choice.season
+    found = [f"The season closed on {date_format(season.ends_on)}: nothing more is collected."]
+    if coverage.has_lake_wide and coverage.total.need:
+        need = coverage.total.need
+        found.append(f"{need.met} of {need.wanted} of the lake target were met.")
+    if coverage.in_hand:
+        found.append(f"{coverage.in_hand} of those short are {IN_HAND[coverage.choice.count]}.")
+    return found
 
 
 def _nothing_to_measure_against(coverage: Coverage) -> str:
@@ -49,21 +92,24 @@ def _nothing_to_measure_against(coverage: Coverage) -> str:
     return "No targets are set for this species and season, so nothing is short yet."
 
 
-def _lake_wide(coverage: Coverage) -> str:
-    need = coverage.total.need
-    met, wanted, short = (need.met, need.wanted, need.short) if need else (0, 0, 0)
-    ending = f"{short} short" if short else "enough lake-wide"
-    season = coverage.choice.season.name
-    return f"{met} {coverage.choice.count} of {wanted} wanted in {season}, {ending}."
+def left_to_ask(coverage: Coverage) -> str:
+    """Say how the lines of what is still needed come to the total."""
+    asked = sum(one.more for one in coverage.asks)
+    left = sum(one.more for one in coverage.not_asked)
+    if not left:
+        return f"{asked} fish, most first. Fish in hand are taken off."
+    return (
+        f"{asked} fish, most first; {left} more are of lengths that fewer than 1 in 100 "
+        "measured fish reach there, so guides are not asked for them."
+    )
 
 
-def _floors(coverage: Coverage) -> list[str]:
-    beyond = coverage.short_beyond_lake_wide
-    if not beyond:
-        return []
-    if not coverage.has_lake_wide:
-        return [f"{beyond} short of the floors of the arms."]
-    return [f"The floors of the arms ask for {beyond} beyond that."]
+def reached(ask: Ask) -> str:
+    """Say how many of the fish measured there are at least that long."""
+    sample = ask.sample
+    if sample.measured < FEWEST_FOR_A_LENGTH_SAMPLE:
+        return f"too few measured ({sample.measured})"
+    return f"{sample.this_long} of {sample.measured}"
 
 
 def _gap(coverage: Coverage) -> str:
@@ -125,7 +171,3 @@ def arms_of_one_donor(coverage: Coverage) -> list[str]:
         for row in coverage.rows
         if row.share and row.share.of >= FEWEST_FOR_A_WARNING
     ]
-
-
-def nothing_yet(lake: Lake, coverage: Coverage) -> str:
-    return f"No {coverage.choice.species.name.lower()} logged at {lake} in {coverage.choice.season}"

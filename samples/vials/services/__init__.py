@@ -3,7 +3,7 @@
 from samples.vials.services.hands import Issued, TakenBack, issue, take_back
 from samples.vials.services.locked import MOST_AT_ONCE
 from samples.vials.services.marks import bring_back, mark_lost, void_vials
-from samples.vials.services.receiving import Received, receive
+from samples.vials.services.receiving import Received, change_content, receive
 from samples.vials.services.refused import (
     CannotIssue,
     CannotMakeRun,
@@ -31,6 +31,7 @@ __all__ = [
     "TakenBack",
     "VialsRefused",
     "bring_back",
+    "change_content",
     "issue",
     "make_run",
     "mark_lost",

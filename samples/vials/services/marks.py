@@ -5,7 +5,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from samples.models import Fish, Lake, User, Vial, refresh_progress
+from samples.models import Fish, Lake, User, Vial, refresh_progress, state_before
 from samples.rules import vial_number
 from samples.vials.services.locked import change, locked_range, locked_vial, named
 from samples.vials.services.refused import CannotMark
@@ -72,18 +72,3 @@ def refresh_fish_of(vials: Iterable[Vial]) -> None:
     pks = [vial.pk for vial in vials]
     if pks:
         refresh_progress(Fish.objects.filter(vial__in=pks).values_list("pk", flat=True))
-
-
-def state_before(vial: Vial) -> Vial.State:
-    """Work out the state from what is known, for a log may have come in meanwhile."""
-    if vial.received_at is not None:
-        earlier = (
-            vial.history.exclude(state__in=[Vial.State.VOID, Vial.State.LOST])
-            .order_by("-history_date", "-history_id")
-            .values_list("state", flat=True)
-            .first()
-        )
-        return Vial.State(earlier) if earlier else Vial.State.RECEIVED
-    if Fish.objects.filter(vial=vial).exists():
-        return Vial.State.USED
-    return Vial.State.ISSUED if vial.issued_to_id else Vial.State.PRINTED

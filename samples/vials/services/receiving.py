@@ -5,10 +5,10 @@ from datetime import datetime
 
 from django.db import transaction
 
-from samples.models import Fish, Lake, User, Vial
+from samples.models import Fish, Lake, User, Vial, state_before
 from samples.rules import vial_number
 from samples.vials.services.locked import change, locked_vial
-from samples.vials.services.marks import refresh_fish_of, state_before
+from samples.vials.services.marks import refresh_fish_of
 from samples.vials.services.refused import CannotReceive
 
 _NOT_HERE_YET = frozenset(
@@ -26,20 +26,20 @@ _NOT_HERE_YET = frozenset(
 class Received:
     """`first_time` is false for a vial that had been received before.
 
-    `content_was` is what had been noted then, if another content is noted now.
+    `content_asked` is another content than was noted then: nothing is changed by itself.
     """
 
     vial: Vial
     first_time: bool
     has_log: bool
-    content_was: str | None = None
+    content_asked: str = ""
 
 
 @transaction.atomic
 def receive(*, lake: Lake, number: str, content: str = "", by: User, now: datetime) -> Received:
     """Take in one vial by its number, as typed or scanned, and note what is inside.
 
-    Receiving it again says so; only another content is then noted.
+    Receiving it again changes nothing: what was noted inside stays until it is changed.
 
     :raises CannotReceive: if the number is none of this lake's, or was made void
     """
@@ -57,7 +57,7 @@ def receive(*, lake: Lake, number: str, content: str = "", by: User, now: dateti
     if vial.state == Vial.State.LOST and vial.received_at is not None:
         return _found_again(vial, content, has_log=has_log, by=by, now=now)
     if vial.state not in _NOT_HERE_YET:
-        return _received_before(vial, content, has_log=has_log, by=by, now=now)
+        return _received_before(vial, content, has_log=has_log)
     vial.state, vial.content = Vial.State.RECEIVED, content or vial.content
     vial.received_at, vial.received_by = now, by
     change([vial], ["state", "content", "received_at", "received_by"], by=by, now=now)
@@ -67,19 +67,41 @@ def receive(*, lake: Lake, number: str, content: str = "", by: User, now: dateti
 
 def _found_again(vial: Vial, content: str, *, has_log: bool, by: User, now: datetime) -> Received:
     """A vial lost after it had come in stands where it stood; the day it first came stays."""
-    vial.state, vial.content = state_before(vial), content or vial.content
-    change([vial], ["state", "content"], by=by, now=now)
+    vial.state = state_before(vial)
+    change([vial], ["state"], by=by, now=now)
     refresh_fish_of([vial])
-    return Received(vial, True, has_log)
+    return Received(vial, True, has_log, _other_content(vial, content))
 
 
-def _received_before(
-    vial: Vial, content: str, *, has_log: bool, by: User, now: datetime
-) -> Received:
-    before = vial.content
-    if not content or content == before:
-        return Received(vial, False, has_log)
-    vial.content = content
-    change([vial], ["content"], by=by, now=now)
-    refresh_fish_of([vial])
-    return Received(vial, False, has_log, content_was=before)
+def _received_before(vial: Vial, content: str, *, has_log: bool) -> Received:
+    return Received(vial, False, has_log, _other_content(vial, content))
+
+
+def _other_content(vial: Vial, content: str) -> str:
+    return content if content != vial.content else ""
+
+
+@transaction.atomic
+def change_content(
+    *, lake: Lake, number: str, content: str, was: str, by: User, now: datetime
+) -> Vial:
+    """Note another content of a vial that was received; the history keeps what was noted.
+
+    :raises CannotReceive: if it was not received, or somebody noted another content meanwhile
+    """
+    if content not in Vial.Content.values:
+        raise CannotReceive("content", "Say what is inside, from the list.", "content")
+    vial = locked_vial(lake, number, CannotReceive)
+    words = vial_number.grouped(vial.number)
+    if vial.received_at is None:
+        raise CannotReceive("not_received", f"{words} has not been received yet.", "number")
+    if vial.content not in {was, content}:
+        noted = vial.get_content_display().lower()
+        raise CannotReceive(
+            "changed", f"{words} was changed to {noted} meanwhile. Receive it again.", "number"
+        )
+    if vial.content != content:
+        vial.content = content
+        change([vial], ["content"], by=by, now=now)
+        refresh_fish_of([vial])
+    return vial

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from urllib.parse import urlencode
 
 from django.contrib import messages
@@ -15,6 +16,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from samples.accounts.doors import SignedInRequest, at_lake
 from samples.accounts.roles import May, lakes_where
 from samples.accounts.scope import vials_at
+from samples.form_parts import PlainForm
 from samples.models import Lake, Vial
 from samples.rules import vial_number
 from samples.rules.lake_time import local_day
@@ -91,34 +93,101 @@ def take_back(request: SignedInRequest, lake: Lake) -> HttpResponse:
     return redirect("vials:issue", lake.slug)
 
 
+@dataclass(frozen=True, slots=True)
+class ContentQuestion:
+    """Asks whether another content is to be noted of a vial that was received before."""
+
+    vial: Vial
+    content: str
+
+    @property
+    def noted(self) -> str:
+        return self.vial.get_content_display().lower()
+
+    @property
+    def label(self) -> str:
+        return Vial.Content(self.content).label.lower()
+
+
 @require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.MOVE_VIALS)
 def receive(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Take in vials one by one, typed or scanned, and list what does not fit together."""
+    if request.method == "POST" and "was" in request.POST:
+        return _change_content(request, lake)
     form = forms.ReceiveVial(
         request.POST or None, initial={"content": request.GET.get("inside", "")}
     )
-    if request.method == "POST" and form.is_valid():
-        content = form.cleaned_data["content"]
-        try:
-            received = services.receive(
-                lake=lake,
-                number=form.cleaned_data["number"],
-                content=content,
-                by=request.user,
-                now=timezone.now(),
-            )
-        except services.CannotReceive as problem:
-            form.add_error(problem.field or None, str(problem))
-        else:
-            level = messages.SUCCESS if received.first_time else messages.WARNING
-            messages.add_message(request, level, _received_words(received, lake))
-            stays = f"?{urlencode({'inside': content})}" if content in USUAL_CONTENT else ""
-            return redirect(reverse("vials:receive", args=[lake.slug]) + stays)
+    if request.method != "POST" or not form.is_valid():
+        return _receive_page(request, lake, form)
+    content = form.cleaned_data["content"]
+    try:
+        received = services.receive(
+            lake=lake,
+            number=form.cleaned_data["number"],
+            content=content,
+            by=request.user,
+            now=timezone.now(),
+        )
+    except services.CannotReceive as problem:
+        form.add_error(problem.field or None, str(problem))
+        return _receive_page(request, lake, form)
+    if received.content_asked:
+        question = ContentQuestion(received.vial, received.content_asked)
+        return _receive_page(request, lake, form, question, _received_words(received, lake))
+    level = messages.SUCCESS if received.first_time else messages.WARNING
+    messages.add_message(request, level, _received_words(received, lake))
+    stays = f"?{urlencode({'inside': content})}" if content in USUAL_CONTENT else ""
+    return redirect(reverse("vials:receive", args=[lake.slug]) + stays)
+
+
+def _change_content(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Note the content that was asked about, and offer to undo it."""
+    form = forms.ChangeContent(request.POST)
+    if not form.is_valid():
+        return _receive_page(request, lake, form)
+    content, was = form.cleaned_data["content"], form.cleaned_data["was"]
+    try:
+        vial = services.change_content(
+            lake=lake,
+            number=form.cleaned_data["number"],
+            content=content,
+            was=was,
+            by=request.user,
+            now=timezone.now(),
+        )
+    except services.CannotReceive as problem:
+        messages.error(request, str(problem))
+        return redirect("vials:receive", lake.slug)
+    before = Vial.Content(was).label.lower()
+    messages.success(
+        request,
+        f"{vial_number.grouped(vial.number)}: inside was {before}, and is now "
+        f"{vial.get_content_display().lower()}.",
+    )
+    query = urlencode({"changed": vial.number, "was": was})
+    return redirect(f"{reverse('vials:receive', args=[lake.slug])}?{query}")
+
+
+def _receive_page(
+    request: SignedInRequest,
+    lake: Lake,
+    form: PlainForm,
+    question: ContentQuestion | None = None,
+    said: str = "",
+) -> HttpResponse:
     vials = vials_at(request.user, lake)
+    changed, was = request.GET.get("changed", ""), request.GET.get("was", "")
+    undo = vials.filter(number=changed).first() if was in Vial.Content.values else None
+    stays = question.content if question and question.content in USUAL_CONTENT else ""
     context = {
         "lake": lake,
-        "form": form,
+        # The question is about that vial alone; the next one is scanned as before.
+        "form": forms.ReceiveVial(initial={"content": stays}) if question else form,
+        "stays": stays,
+        "question": question,
+        "said": said,
+        "undo": ContentQuestion(undo, was) if undo and undo.content != was else None,
         "came": queries.last_received(vials),
         "without_log": queries.without_log(vials),
         "not_received": queries.logs_not_received(vials),
@@ -130,17 +199,13 @@ def receive(request: SignedInRequest, lake: Lake) -> HttpResponse:
 def _received_words(received: services.Received, lake: Lake) -> str:
     vial = received.vial
     number = vial_number.grouped(vial.number)
-    inside = vial.get_content_display().lower()
     no_log = "" if received.has_log else " Nobody has logged its fish yet."
     if received.first_time:
-        noted = f", {inside}" if vial.content else ""
+        noted = f", {vial.get_content_display().lower()}" if vial.content else ""
         return f"{number} received{noted}.{no_log}"
     day = local_day(vial.received_at, lake.time_zone) if vial.received_at else None
     when = f" on {date_format(day)} by {vial.received_by}" if day else ""
-    if received.content_was is None:
-        return f"{number} was received{when} already; nothing was changed."
-    was = Vial.Content(received.content_was).label.lower()
-    return f"{number} was received{when} already. What is inside was {was}, and is now {inside}."
+    return f"{number} was received{when} already; nothing was changed."
 
 
 def _find_page(

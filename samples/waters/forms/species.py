@@ -46,7 +46,8 @@ class LakeSpeciesForm(UnitForm):
     )
 
     def __init__(self, *args: Any, unit: str, row: LakeSpecies, **kwargs: Any) -> None:
-        stored = {name: getattr(row, name) for name in type(self).base_fields if hasattr(row, name)}
+        columns = {field.attname for field in LakeSpecies._meta.concrete_fields}
+        stored = {name: getattr(row, name) for name in columns & type(self).base_fields.keys()}
         super().__init__(*args, unit=unit, stored=stored, **kwargs)
         width = cast(LengthField, self.fields["bin_width_hundredths_mm"])
         width.unit = self.unit

@@ -29,7 +29,7 @@ def reach_at(lake: Lake, pk: int) -> Reach:
     return get_object_or_404(Reach.objects.select_related("arm__lake"), arm__lake=lake, pk=pk)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def arms(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """List the arms in order, and add one."""
@@ -50,7 +50,7 @@ def arms(request: SignedInRequest, lake: Lake) -> HttpResponse:
     )
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def arm(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Show one arm: rename it, and see its reaches."""
@@ -96,7 +96,7 @@ def remove_arm(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     )
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def add_reach(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Add a reach to an arm."""
@@ -116,7 +116,7 @@ def add_reach(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     )
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def reach(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Rename a reach."""

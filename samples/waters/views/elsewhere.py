@@ -117,7 +117,7 @@ def elsewhere(request: SignedInRequest, lake: Lake) -> HttpResponse:
     return render(request, "waters/elsewhere.html", context)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def add_figure(request: SignedInRequest, lake: Lake, name: str) -> HttpResponse:
     """Enter a figure; those that are there stay."""
@@ -138,7 +138,7 @@ def add_figure(request: SignedInRequest, lake: Lake, name: str) -> HttpResponse:
     )
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def figure(request: SignedInRequest, lake: Lake, name: str, pk: int) -> HttpResponse:
     """Put a figure right that was entered wrong."""

@@ -37,7 +37,7 @@ def lake(request: SignedInRequest, lake: Lake) -> HttpResponse:
     return render(request, "waters/lake.html", context)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def edit_lake(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Change the lake's name, unit and time zone."""

@@ -32,7 +32,7 @@ def seasons(request: SignedInRequest, lake: Lake) -> HttpResponse:
     return render(request, "waters/seasons.html", context)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def add_season(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Add a season."""
@@ -46,7 +46,7 @@ def add_season(request: SignedInRequest, lake: Lake) -> HttpResponse:
     return form_page(request, lake, form, save=save, onward=seasons_page(lake), title=title)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def season(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Change a season."""
@@ -74,7 +74,7 @@ def regulations(request: SignedInRequest, lake: Lake) -> HttpResponse:
     return render(request, "waters/regulations.html", context)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def add_regulation(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Add a rule from a day on."""
@@ -90,7 +90,7 @@ def add_regulation(request: SignedInRequest, lake: Lake) -> HttpResponse:
     return form_page(request, lake, form, save=save, onward=onward, title=title, lead=lead)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def regulation(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Put a rule right."""

@@ -41,7 +41,7 @@ def species(request: SignedInRequest, lake: Lake) -> HttpResponse:
     return render(request, "waters/species.html", context)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def take_up(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Take a species up at the lake."""
@@ -61,7 +61,7 @@ def take_up(request: SignedInRequest, lake: Lake) -> HttpResponse:
     return form_page(request, lake, form, save=save, onward=species_page(lake), title=title)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Change the bins and the calendar of a species at the lake."""
@@ -113,7 +113,7 @@ def remove_lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpRe
     )
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def add_species(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Add a species that no lake has yet."""
@@ -133,7 +133,7 @@ def add_species(request: SignedInRequest, lake: Lake) -> HttpResponse:
     return form_page(request, lake, form, save=save, onward=onward, title=title, lead=SHARED)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def edit_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Change what is said of a species everywhere."""
@@ -154,7 +154,7 @@ def edit_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     return form_page(request, lake, form, save=save, onward=onward, title=title, lead=SHARED)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def group(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Change the words of the helper of a group."""

@@ -1,7 +1,10 @@
-// The reading grid by keyboard. Enter goes down a column; a row is saved when it is left.
+// The reading grid by keyboard. Enter goes down the annuli, and from the margin on to the next
+// row's annuli; a row is saved when it is left.
 // Without this script every row has its own Save button and works the same.
 
-const COLUMNS = ["annuli", "margin", "method", "readability"];
+const COLUMNS = ["annuli", "margin", "method", "readability", "side", "light", "axis", "note"];
+// The arrows go along these; the others are folded, and Tab leads to them.
+const ALONG = COLUMNS.slice(0, 4);
 const NO_ANSWER = "Not saved: no answer from the site. What you typed is still here. Save again.";
 const SIGNED_OUT = "Not saved: you are signed out. Sign in on another page, then save again here.";
 
@@ -217,7 +220,7 @@ function atEdge(field, step) {
 
 function sideways(event, row, name) {
   const step = event.key === "ArrowLeft" ? -1 : 1;
-  const there = COLUMNS[COLUMNS.indexOf(name) + step];
+  const there = ALONG.includes(name) && ALONG[ALONG.indexOf(name) + step];
   if (!there || !atEdge(event.target, step)) return;
   event.preventDefault();
   row.fields[there].focus();
@@ -230,7 +233,8 @@ function onKey(event) {
   if (!row || event.isComposing || event.ctrlKey || event.altKey || event.metaKey) return;
   if (event.key === "Enter") {
     event.preventDefault();
-    go(row, name, event.shiftKey ? -1 : 1);
+    // Once the margin is typed the vial is read: the next count is typed next.
+    go(row, "annuli", event.shiftKey ? -1 : 1);
   } else if (event.key === "ArrowLeft" || event.key === "ArrowRight") {
     sideways(event, row, name);
   } else if (event.target.tagName === "INPUT" && /^Arrow(Up|Down)$/.test(event.key)) {

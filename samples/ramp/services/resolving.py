@@ -1,0 +1,209 @@
+"""How the office brings entries to a good end that lack something: a trip, an answer, a vial."""
+
+from datetime import date, datetime
+from uuid import NAMESPACE_URL, UUID, uuid5
+
+from django.db import transaction
+
+from samples.models import (
+    Arm,
+    Donor,
+    Fish,
+    HeldEntry,
+    HowChosen,
+    Party,
+    User,
+    Vial,
+    refresh_progress,
+    state_before,
+)
+from samples.ramp.entry import Correction, FishLogged, PartyChanged, PartyOpened, read
+from samples.ramp.queries import season_for
+from samples.ramp.services.answers import Held, Refused
+from samples.ramp.services.batch import gather, lock_vials
+from samples.ramp.services.corrections import apply_correction
+from samples.ramp.services.fish import OUT_OF_USE
+from samples.ramp.services.passing import passing_means_try_later
+from samples.ramp.services.settling import (
+    CannotSettle,
+    Settled,
+    apply_to_party,
+    lock_open,
+    log_fish,
+    settle,
+)
+
+
+@passing_means_try_later()
+@transaction.atomic
+def give_trip(
+    held: HeldEntry,
+    *,
+    arm: Arm,
+    caught_on: date,
+    method: str,
+    note: str,
+    by: User,
+    now: datetime,
+    confirmed: bool = False,
+) -> list[Fish]:
+    """Log the fish of a trip that never came, with the arm, day and method the office found.
+
+    The trip is opened under the id that the phone gave it: its other fish that wait are logged
+    too where nothing else is wrong with them, and those still to come follow by themselves. If
+    its own entry comes after all, that one is held and can be applied over this.
+
+    :raises CannotSettle: if the lake has no season then, or the fish cannot be logged
+    """
+    held = lock_open(held)
+    entry = read(held.said)
+    season = season_for(arm.lake, caught_on)
+    if season is None:
+        raise CannotSettle("no_season", f"{arm.lake} has no season yet. Set one up.", "caught_on")
+    party, _ = Party.objects.get_or_create(
+        party_id=entry.party_id,
+        defaults={
+            "fingerprint": "",
+            "lake": arm.lake,
+            "season": season,
+            "arm": arm,
+            "caught_on": caught_on,
+            "method": method,
+            "how_chosen": HowChosen.NOT_KNOWN,
+            "donor": Donor.objects.filter(lake=arm.lake, person=held.said_by).first(),
+            "opened_by": held.said_by,
+            "phone": held.phone,
+            "opened_at": held.said_at,
+            "received_at": now,
+        },
+    )
+    if party.lake_id != held.lake_id or party.opened_by_id != held.said_by_id:
+        raise CannotSettle("other_lake", "The trip is another one by now. Reload the page.", "arm")
+    HeldEntry.objects.filter(
+        said_by=held.said_by, party__isnull=True, said__party_id=str(entry.party_id)
+    ).update(party=party, lake=arm.lake)
+    held.party = party
+    fish = log_fish(held, str(held.said.get("vial", "")), now=now, confirmed=confirmed)
+    settle(held, Settled.TRIP_GIVEN, fish, note, by=by, now=now)
+    return [fish, *_fish_that_waited_along(party, note, by=by, now=now)]
+
+
+def _fish_that_waited_along(party: Party, note: str, *, by: User, now: datetime) -> list[Fish]:
+    rest = HeldEntry.objects.select_for_update().filter(
+        party=party,
+        kind=FishLogged.kind,
+        reason="unknown_party",
+        state=HeldEntry.State.OPEN,
+    )
+    logged = []
+    for held in rest.order_by("said_at", "pk"):
+        try:
+            with transaction.atomic():
+                fish = log_fish(held, str(held.said.get("vial", "")), now=now)
+                settle(held, Settled.TRIP_GIVEN, fish, note, by=by, now=now)
+        except CannotSettle:
+            continue  # it waits on, with what is wrong with it
+        logged.append(fish)
+    return logged
+
+
+@passing_means_try_later()
+@transaction.atomic
+def save_as_written(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish:
+    """Log a held fish as it was written: what looked unlikely is right.
+
+    :raises CannotSettle: if its vial is not free, or its trip is not here
+    """
+    held = lock_open(held)
+    fish = log_fish(held, str(held.said.get("vial", "")), now=now, confirmed=True)
+    settle(held, Settled.TAKEN_IN, fish, note, by=by, now=now)
+    return fish
+
+
+@passing_means_try_later()
+@transaction.atomic
+def take_new_words(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish | None:
+    """Change a fish or a trip to what its entry said when it came a second time.
+
+    :raises CannotSettle: if there is nothing to change, or it cannot be as written
+    """
+    held = lock_open(held)
+    entry = read(held.said)
+    if isinstance(entry, PartyOpened):
+        change = PartyChanged(
+            entry_id=_id_of_change(held),
+            party_id=entry.party_id,
+            said_at=entry.said_at,
+            said=entry.said,
+            party=entry.party,
+        )
+        apply_to_party(held, change, now=now)
+        settle(held, Settled.NEW_WORDS, None, note, by=by, now=now)
+        return None
+    if not isinstance(entry, FishLogged | Correction):
+        raise CannotSettle("not_a_fish", "Nothing can be changed to this. Void it.", "new_note")
+    fish = _changed_fish(held, entry, now=now)
+    settle(held, Settled.NEW_WORDS, fish, note, by=by, now=now)
+    return fish
+
+
+def _changed_fish(held: HeldEntry, entry: FishLogged | Correction, *, now: datetime) -> Fish:
+    about = entry.about_entry_id if isinstance(entry, Correction) else entry.entry_id
+    change = Correction(
+        entry_id=_id_of_change(held),
+        party_id=entry.party_id,
+        said_at=entry.said_at,
+        said=entry.said,
+        about_entry_id=about,
+        fish=entry.fish,
+    )
+    batch = gather([change], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
+    fish = Fish.objects.select_for_update().filter(entry_id=about).first()
+    if fish is None or fish.withdrawn or fish.lake_id != held.lake_id:
+        raise CannotSettle("unknown_fish", "The fish is not here any more. Void it.", "new_note")
+    if fish.vial is not None and fish.vial.readings.exists():
+        kept = change.fish.vial and "".join(change.fish.vial.split()) == fish.vial.number
+        if not kept:
+            raise CannotSettle(
+                "read",
+                "The vial was read for this fish, and the new entry names another vial. "
+                "Take the reading back first.",
+                "new_note",
+            )
+    try:
+        return apply_correction(fish, change, batch)
+    except (Held, Refused) as problem:
+        raise CannotSettle(problem.code, str(problem), "new_note") from problem
+
+
+def _id_of_change(held: HeldEntry) -> UUID:
+    return uuid5(NAMESPACE_URL, f"{held.entry_id}/{held.fingerprint}")
+
+
+@passing_means_try_later()
+@transaction.atomic
+def bring_vial_back(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish:
+    """Bring a void or lost vial back into use, and log the held fish in it.
+
+    :raises CannotSettle: if the vial is not known, or holds another fish
+    """
+    held = lock_open(held)
+    if held.vial is None:
+        raise CannotSettle("no_vial", "No vial of this lake has that number.", "back_note")
+    vial = lock_vials([held.vial.number])[held.vial.number]
+    if vial.state in OUT_OF_USE:
+        _put_back(vial, by=by, now=now)
+    try:
+        fish = log_fish(held, vial.number, now=now, confirmed=True)
+    except CannotSettle as problem:
+        raise CannotSettle(problem.code, str(problem), "back_note") from problem
+    settle(held, Settled.VIAL_BACK, fish, note, by=by, now=now)
+    return fish
+
+
+def _put_back(vial: Vial, *, by: User, now: datetime) -> None:
+    vial.state, vial.note = state_before(vial), ""
+    vial._history_user = by  # type: ignore[attr-defined]
+    vial._history_date = now  # type: ignore[attr-defined]
+    vial.save()
+    refresh_progress(Fish.objects.filter(vial=vial).values_list("pk", flat=True))

@@ -1,0 +1,186 @@
+"""Spreadsheets come as people have them: finer lengths, other dates, decimal ages, second names."""
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.db import connection
+
+from samples.models import AgeAsGiven, Fish
+from samples.waters.services import load_catalogue
+from tests.exchange.test_import import GOOD
+
+
+class TestAsWritten:
+    @pytest.mark.parametrize(
+        ("column", "typed", "hundredths", "kept"),
+        [
+            ("length_mm", "239.52", 23952, "239.52"),
+            ("length_mm", "239.525", 23953, "239.525"),
+            ("length_mm", "239.50", 23950, "239.5"),
+            ("length_in", "9.25", 23495, "9.25"),
+            ("length_in", "9 1/4", 23495, "9.25"),
+            ("length_in", '9-1/2"', 24130, "9.5"),
+            ("length_in", "9.125", 23178, "9.125"),
+            ("length_cm", "23.952", 23952, "239.52"),
+        ],
+    )
+    def test_lengths_finer_than_a_board_are_kept(
+        self, lake, biologist, bring_in, column, typed, hundredths, kept
+    ):
+        typed_so = typed.replace('"', '""')
+        bring_in(f'species,{column},arm\nWhite crappie,"{typed_so}",Brindle\n', "--commit")
+
+        fish = Fish.objects.get()
+        assert (fish.length_hundredths_mm, fish.length_as_measured) == (hundredths, kept)
+
+    def test_what_had_to_be_rounded_is_said(self, lake, biologist, bring_in):
+        said = bring_in(
+            "species,length_mm,arm\nWhite crappie,239.525,Brindle\nWhite crappie,239.52,Brindle\n"
+        )
+
+        assert "1 length finer than 0.01 mm, rounded: 239.525 became 239.53 mm." in said
+
+    @pytest.mark.parametrize(
+        ("age", "caught", "years"),
+        [
+            # Worked examples of the birthday of January 1, with hatching in mid May.
+            ("3.9", "2026-04-15", 4),
+            ("11.4", "2026-10-15", 11),
+            ("3.5", "2026-11-15", 3),
+            ("3.9", "", 4),
+            ("3.4", "", 3),
+            ("3.0", "", 3),
+        ],
+    )
+    def test_decimal_ages_become_whole_years_by_the_january_birthday(
+        self, lake, biologist, bring_in, age, caught, years
+    ):
+        said = bring_in(
+            f"species,length_in,arm,date,age\nWhite crappie,9.4,Brindle,{caught},{age}\n",
+            "--commit",
+        )
+
+        assert AgeAsGiven.objects.get().age_years == years
+        rounded = f"1 decimal age, made whole years by the birthday of January 1: {age} became"
+        assert (rounded in said) == (not age.endswith(".0"))
+
+    @pytest.mark.parametrize(
+        ("dates", "days", "order"),
+        [
+            (["5/6/2026", "5/13/2026"], ["2026-05-06", "2026-05-13"], "month/day/year"),
+            (["6/5/2026", "13/5/2026"], ["2026-05-06", "2026-05-13"], "day/month/year"),
+            (["6.5.2026 00:00", "13.5.26"], ["2026-05-06", "2026-05-13"], "day/month/year"),
+            (["2026/05/06", "6-May-26"], ["2026-05-06", "2026-05-06"], ""),
+            (["May 6, 2026 0:00", "20260513"], ["2026-05-06", "2026-05-13"], ""),
+        ],
+    )
+    def test_dates_are_read_as_spreadsheets_write_them(
+        self, lake, biologist, bring_in, dates, days, order
+    ):
+        rows = "".join(f'White crappie,9.4,Brindle,"{one}"\n' for one in dates)
+
+        said = bring_in(f"species,length_in,arm,date\n{rows}", "--commit")
+
+        caught = Fish.objects.order_by("caught_on").values_list("caught_on", flat=True)
+        assert [str(day) for day in caught] == days
+        assert (f"dates read as {order}" in said) == bool(order)
+
+    def test_dates_that_can_be_read_in_two_ways_ask_once_which_is_meant(
+        self, lake, biologist, bring_in
+    ):
+        text = "species,length_in,arm,date\n" + "White crappie,9.4,Brindle,5/6/2026\n" * 3
+
+        said = bring_in(text, "--commit")
+        bring_in(text, "--commit", "--dates", "dmy")
+
+        assert said.count("--dates mdy if the month comes first") == 1
+        assert "Every one of 3 rows, date: expected a date that can be read in one way" in said
+        assert {str(one.caught_on) for one in Fish.objects.all()} == {"2026-06-05"}
+
+    def test_a_column_that_fails_everywhere_is_one_error(self, lake, biologist, bring_in):
+        rows = "".join(f"White crappie,9.4,Brindle,{sex}\n" for sex in "QXZ")
+
+        said = bring_in(f"species,length_in,arm,sex\n{rows}", "--commit")
+
+        assert "Every one of 3 rows, sex: expected female, male, immature" in said
+        assert "found Q in row 2" in said
+        assert "Row 2" not in said
+        assert "To correct: 1. Nothing was written." in said
+
+    def test_a_column_that_fails_nearly_everywhere_is_one_error_too(
+        self, lake, biologist, bring_in
+    ):
+        rows = "".join(f"White crappie,{inches}.4,Brindle\n" for inches in range(70, 95))
+
+        said = bring_in(f"species,length_in,arm\nWhite crappie,9.4,Brindle\n{rows}")
+
+        assert "25 of 26 rows, length_in: expected Is this" in said
+        assert "To correct: 1. Nothing was written." in said
+
+    def test_the_same_fish_under_another_file_name_do_not_count_twice_unseen(
+        self, lake, biologist, bring_in
+    ):
+        bring_in(GOOD, "--commit")
+
+        tried = bring_in(GOOD, name="copy of fish.csv")
+        refused = bring_in(GOOD, "--commit", name="copy of fish.csv")
+        count = Fish.objects.count()
+        bring_in(GOOD, "--commit", "--other-fish", name="copy of fish.csv")
+
+        assert "Careful: 3 of these 3 fish are here already, from fish.csv." in tried
+        assert "these fish are here already, from fish.csv. Import" in refused
+        assert "Written" not in refused
+        assert (count, Fish.objects.count()) == (3, 6)
+
+    def test_other_fish_of_another_file_are_no_copy(self, lake, biologist, bring_in):
+        bring_in(GOOD, "--commit")
+
+        said = bring_in(GOOD.replace("9.4", "9.5").replace("8.0", "8.1"), "--commit", name="b.csv")
+
+        assert "Careful" not in said
+        assert Fish.objects.count() == 6
+
+    def test_says_how_far_a_long_file_is(self, lake, biologist, bring_in, monkeypatch, capsys):
+        monkeypatch.setattr("samples.management.commands.import_fish.MANY_ROWS", 4)
+        monkeypatch.setattr("samples.exchange.services.fish_table.ROWS_AT_A_TIME", 3)
+        path_text = "species,length_in,arm\n" + "White crappie,9.4,Brindle\n" * 5
+
+        told = []
+        monkeypatch.setattr(
+            "django.core.management.base.OutputWrapper.write",
+            lambda self, text="", *args, **kwargs: told.append(text),
+        )
+        bring_in(path_text, "--commit")
+
+        assert [one for one in told if one.endswith("rows")] == ["2 of 5 rows", "5 of 5 rows"]
+        assert Fish.objects.count() == 5
+
+
+WITHOUT_TABLES = [
+    ("import_fish", "fish.csv", "--lake", "A", "--season", "2026"),
+    ("import_rings", "rings.csv", "--lake", "A", "--by", "b"),
+    ("set_up_lake", "--lake", "A", "--biologist", "b"),
+    ("phone_token", "b"),
+]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("words", WITHOUT_TABLES, ids=[words[0] for words in WITHOUT_TABLES])
+def test_a_database_without_tables_says_to_migrate(monkeypatch, words):
+    monkeypatch.setattr(connection.introspection, "table_names", list)
+
+    with pytest.raises(CommandError, match=r"no tables yet. Run manage.py migrate first."):
+        call_command(*words)
+
+
+@pytest.mark.django_db
+def test_walleye_of_published_ages_are_not_unusual(biologist, bring_in):
+    """Ages 17 to 20 of walleye lie well below the published maximum of 29 years (FishBase)."""
+    load_catalogue()
+    rows = "".join(f"Walleye,600,{age}\n" for age in (17, 18, 19, 20, 29))
+
+    bring_in(f"species,length_mm,age\n{rows}", "--commit", lake="Far Pond")
+    said = bring_in("species,length_mm,age\nWalleye,600,30\n", lake="Far Pond", name="b.csv")
+
+    assert sorted(AgeAsGiven.objects.values_list("age_years", flat=True)) == [17, 18, 19, 20, 29]
+    assert "Age 30 is above 29" in said
+    assert "Add --confirm-unusual if it is right; found 30" in said

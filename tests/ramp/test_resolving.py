@@ -1,0 +1,293 @@
+"""Every kind of held entry is brought to a good end by the office, through its pages alone."""
+
+import json
+import re
+
+import pytest
+
+from samples.models import Entry, Fish, HeldEntry, Party, Vial
+from samples.ramp import services
+from samples.ramp.entry import read
+from samples.rules import vial_number
+from tests.people import NOW
+from tests.ramp import entries
+from tests.ramp.typed import page_of
+
+HELD = "/lakes/lake-orrinbeck/held/"
+
+
+@pytest.fixture
+def desk(client, office):
+    client.force_login(office)
+    return client
+
+
+@pytest.fixture
+def send(guide):
+    """Send entries as the guide's phone does: send(fish, ...)."""
+
+    def take(*said):
+        return services.take([read(one) for one in said], by=guide, now=NOW)
+
+    return take
+
+
+def ways(desk, held):
+    page = page_of(desk.get(f"{HELD}{held.pk}/"))
+    return re.findall(r'name="way" value="(\w+)"', page)
+
+
+def resolve(desk, held, way, **typed):
+    return desk.post(f"{HELD}{held.pk}/", {"way": way, **typed})
+
+
+class TestFishWithoutItsTrip:
+    @pytest.fixture
+    def opened(self):
+        return entries.party(arm="Cutbank", caught_on="2026-05-04")
+
+    @pytest.fixture
+    def stray(self, send, opened, vials):
+        """Two fish of a trip that never came."""
+        both = [entries.fish(opened["party_id"], vial.number) for vial in vials[:2]]
+        send(*both)
+        return list(HeldEntry.objects.order_by("pk"))
+
+    def trip(self, lake, **more):
+        arm = lake.arms.get(name="Cutbank")
+        return {"arm": arm.pk, "caught_on": "2026-05-04", "method": "angler_kept", **more}
+
+    def test_gets_arm_and_date_and_the_others_of_the_trip_with_it(self, desk, lake, guide, stray):
+        assert [held.reason for held in stray] == ["unknown_party"] * 2
+        assert ways(desk, stray[0]) == ["trip", "aside"]
+
+        resolve(desk, stray[0], "trip", **self.trip(lake, trip_note="Asked R. Ostrow"))
+
+        assert {(fish.arm.name, str(fish.caught_on)) for fish in Fish.objects.all()} == {
+            ("Cutbank", "2026-05-04")
+        }
+        assert {fish.logged_by for fish in Fish.objects.all()} == {guide}
+        assert Party.objects.get().opened_by == guide
+        settled = HeldEntry.objects.values_list("settled_how", "note")
+        assert list(settled) == [("trip_given", "Asked R. Ostrow")] * 2
+
+    def test_a_day_or_arm_left_out_is_asked_for_beside_its_field(self, desk, lake, stray):
+        wrong = resolve(desk, stray[0], "trip", **self.trip(lake, caught_on="", arm=""))
+
+        assert wrong.status_code == 422
+        assert "When was it caught? Give the date" in page_of(wrong)
+        assert "Which arm? Choose one." in page_of(wrong)
+        assert not Fish.objects.exists()
+
+    def test_an_arm_of_another_lake_is_none(self, desk, lake, other_lake, stray):
+        elsewhere = other_lake.arms.first()
+
+        wrong = resolve(desk, stray[0], "trip", **self.trip(lake, arm=elsewhere.pk))
+
+        assert wrong.status_code == 422
+        assert not Party.objects.exists()
+
+    def test_fish_that_come_later_go_straight_in(self, desk, lake, send, stray, opened, vials):
+        resolve(desk, stray[0], "trip", **self.trip(lake))
+
+        [answer] = send(entries.fish(opened["party_id"], vials[4].number))
+
+        assert answer.outcome == services.Outcome.LOGGED
+
+    def test_the_trips_own_words_can_be_taken_when_they_come_after_all(
+        self, desk, lake, send, stray, opened
+    ):
+        resolve(desk, stray[0], "trip", **self.trip(lake, arm=lake.arms.get(name="Hobbin").pk))
+
+        [answer] = send(opened)
+        late = HeldEntry.objects.get(kind="party_opened")
+        assert (answer.outcome, ways(desk, late)) == (services.Outcome.HELD, ["new", "aside"])
+        resolve(desk, late, "new")
+
+        assert Party.objects.get().arm.name == "Cutbank"
+        assert {fish.arm.name for fish in Fish.objects.all()} == {"Cutbank"}
+
+    def test_one_of_an_unlikely_length_waits_until_somebody_says_that_it_is_right(
+        self, desk, lake, send, opened, vials
+    ):
+        send(*[
+            entries.fish(opened["party_id"], vials[0].number),
+            entries.fish(opened["party_id"], vials[1].number, length="39.4"),
+        ])  # fmt: skip
+        usual, long = HeldEntry.objects.order_by("pk")
+        resolve(desk, usual, "trip", **self.trip(lake))
+
+        assert Fish.objects.count() == 1
+        assert ways(desk, long) == ["written", "number", "aside"]
+        resolve(desk, long, "written")
+        assert Fish.objects.filter(length_as_measured="39.4").count() == 1
+
+    def test_what_was_said_of_a_trip_before_it_came_is_applied_afterwards(
+        self, desk, lake, send, stray, opened
+    ):
+        send({**entries.common("party_closed", opened["party_id"]), "count_in_hand": 2})
+        closed = HeldEntry.objects.get(kind="party_closed")
+        resolve(desk, stray[0], "trip", **self.trip(lake))
+
+        assert ways(desk, closed) == ["in", "aside"]
+        resolve(desk, closed, "in")
+
+        assert Party.objects.get().count_in_hand == 2
+
+    def test_a_correction_of_a_fish_that_never_came_is_saved_as_that_fish(
+        self, desk, lake, send, opened, vials
+    ):
+        fish = entries.fish(opened["party_id"], vials[0].number)
+        send(opened, entries.correction(fish, length="10.6"))
+        held = HeldEntry.objects.get()
+
+        assert (held.reason, ways(desk, held)) == ("unknown_fish", ["written", "number", "aside"])
+        resolve(desk, held, "written")
+
+        one = Fish.objects.get()
+        assert (str(one.entry_id), one.length_as_measured) == (fish["entry_id"], "10.6")
+
+
+class TestEntryThatCameTwice:
+    @pytest.fixture
+    def twice(self, send, party, vials):
+        first = entries.fish(party.party_id, vials[0].number)
+        send(first)
+        send({**first, "length": "10.6", "vial": vials[1].number})
+        return HeldEntry.objects.get()
+
+    def test_its_new_words_are_taken(self, desk, guide, twice, vials):
+        assert ways(desk, twice) == ["new", "aside"]
+
+        resolve(desk, twice, "new", new_note="The second is right")
+
+        fish = Fish.objects.get()
+        assert (fish.length_as_measured, fish.vial) == ("10.6", vials[1])
+        assert [row.length_as_measured for row in fish.history.order_by("history_id")] == [
+            "9.4",
+            "10.6",
+        ]
+        assert Vial.objects.get(pk=vials[0].pk).state == "issued"
+        twice.refresh_from_db()
+        assert (twice.settled_how, twice.fish) == ("new_words", fish)
+
+    def test_or_the_first_words_stay(self, desk, twice):
+        resolve(desk, twice, "aside", note="The first is right")
+
+        assert Fish.objects.get().length_as_measured == "9.4"
+
+    def test_new_words_that_name_another_fishs_vial_are_refused_and_nothing_is_lost(
+        self, desk, send, party, twice, vials
+    ):
+        send(entries.fish(party.party_id, vials[1].number))
+
+        wrong = resolve(desk, twice, "new")
+
+        assert wrong.status_code == 422
+        assert "Another fish is logged against this vial." in page_of(wrong)
+        assert Fish.objects.get(vial=vials[0]).length_as_measured == "9.4"
+
+
+class TestVoidVial:
+    @pytest.mark.parametrize("state", ["void", "lost"])
+    def test_is_brought_back_with_its_fish(self, desk, office, send, party, vials, state):
+        Vial.objects.filter(pk=vials[0].pk).update(state=state, note="torn")
+        send(entries.fish(party.party_id, vials[0].number))
+        held = HeldEntry.objects.get()
+        assert (held.reason, ways(desk, held)) == ("void_vial", ["back", "number", "aside"])
+
+        resolve(desk, held, "back", back_note="Guide has it")
+
+        vial = Vial.objects.get(pk=vials[0].pk)
+        assert (vial.state, vial.note, vial.fish) == ("used", "", Fish.objects.get())
+        assert vial.history.filter(history_user=office, note="").exists()
+
+
+class TestPasted:
+    @pytest.fixture
+    def paste(self, desk, guide):
+        def send(*said):
+            lines = [json.dumps({"by": str(guide.pk), "entry": words}) for words in said]
+            return desk.post(f"{HELD}paste/", {"text": "\n".join(lines)})
+
+        return send
+
+    @pytest.mark.parametrize(
+        ("vial", "reason"),
+        [
+            ("26 0001 5", "wrong_check_digit"),
+            ("26 A1", "no_vial_number"),
+            ("12", "no_vial_number"),
+            ("", "no_vial_number"),
+        ],
+    )
+    def test_a_wrong_number_is_held_and_gets_the_right_one(
+        self, desk, paste, party, vials, vial, reason
+    ):
+        page = page_of(paste(entries.fish(party.party_id, vial)))
+
+        held = HeldEntry.objects.get()
+        assert "1 to resolve." in page
+        assert (held.reason, ways(desk, held)) == (reason, ["number", "aside"])
+        resolve(desk, held, "number", number=vial_number.grouped(vials[0].number))
+        assert Fish.objects.get().vial == vials[0]
+
+    def test_an_unlikely_length_is_held_and_saved_once_it_is_known_to_be_right(
+        self, desk, paste, party, vials
+    ):
+        paste(entries.fish(party.party_id, vials[0].number, length="39.4"))
+
+        held = HeldEntry.objects.get()
+        assert (held.reason, ways(desk, held)) == ("needs_answer", ["written", "number", "aside"])
+        resolve(desk, held, "written")
+        fish = Fish.objects.get()
+        assert (fish.length_as_measured, fish.slip_answers) == ("39.4", ["length_out_of_range"])
+
+    def test_pasted_again_it_is_held_once(self, paste, party, vials):
+        said = entries.fish(party.party_id, "26 0001 5")
+        paste(said)
+        paste(said)
+
+        assert HeldEntry.objects.count() == 1
+
+    def test_from_a_phone_it_is_still_asked_about_there(self, send, party):
+        [answer] = send(entries.fish(party.party_id, "26 0001 5"))
+
+        assert (answer.outcome, answer.reason) == (services.Outcome.REFUSED, "needs_answer")
+        assert not HeldEntry.objects.exists()
+
+
+def test_no_reason_leaves_the_office_without_a_good_end(desk, lake, guide, party, vials):
+    """Each reason for which something is held, with each kind of entry that it comes with."""
+    kinds = {
+        "fish": set(services.HELD_WORDS) - {"already_received", "withdrawn", "unknown_fish"},
+        "correction": {"already_received", "unknown_fish", "vial_taken", "unknown_vial",
+                       "void_vial", "other_lake", "wrong_check_digit", "entry_changed"},
+        "withdrawal": {"already_received"},
+        "party_opened": {"entry_changed"},
+        "party_changed": {"unknown_party"},
+        "party_closed": {"unknown_party"},
+        "shift": {"unknown_party"},
+        "unmeasured_count": {"unknown_party"},
+    }  # fmt: skip
+    stuck = []
+    for kind, reasons in kinds.items():
+        for reason in sorted(reasons):
+            held = HeldEntry.objects.create(
+                entry_id=entries.new_id(),
+                kind=kind,
+                fingerprint=f"{kind} {reason}",
+                said={"vial": vials[0].number},
+                reason=reason,
+                lake=lake,
+                party=party,
+                vial=vials[0],
+                said_by=guide,
+                said_at=NOW,
+                received_at=NOW,
+            )
+            if ways(desk, held) in ([], ["aside"]):
+                stuck.append((kind, reason))
+
+    assert stuck == []
+    assert not Entry.objects.exists()
