@@ -115,16 +115,16 @@ def _story(held: HeldEntry, species_names: dict[str, str]) -> Story:
     return Story(
         held=held,
         why=HELD_WORDS.get(held.reason, "It could not be logged as it stands."),
-        number=str(held.said.get("vial", "")),
+        number=str(held.words.get("vial", "")),
         ours=_told_by_entry(held, species_names),
         first=_told_by_fish(fish) if fish else None,
         first_was_read=bool(getattr(held, "readings_of_vial", 0)),
-        said=[(name, str(held.said[key])) for key, name in SAID.items() if held.said.get(key)],
+        said=[(name, str(held.words[key])) for key, name in SAID.items() if held.words.get(key)],
     )
 
 
 def _told_by_entry(held: HeldEntry, species_names: dict[str, str]) -> Told:
-    said = held.said
+    said = held.words
     sex = str(said.get("sex", ""))
     species = str(said.get("species", ""))
     return Told(

@@ -97,7 +97,7 @@ def take_in(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish:
     :raises CannotSettle: if it is neither, or its vial is not to be had
     """
     held = _open(held)
-    entry = read(held.said) if held.kind in {Correction.kind, Withdrawal.kind} else None
+    entry = read(held.words) if held.kind in {Correction.kind, Withdrawal.kind} else None
     if not isinstance(entry, Correction | Withdrawal):
         raise CannotSettle("not_a_correction", "Only a correction is taken in as said.", "in_note")
     # Vials before fish, as a phone's batch does.
@@ -214,7 +214,7 @@ def _as_sender(by: User, phone: Phone | None, now: datetime) -> Batch:
 
 def _log(held: HeldEntry, number: str, *, now: datetime) -> Fish:
     """Log the fish as its sender said it, but for the vial; the sender stays its logger."""
-    said = dict(held.said)
+    said = dict(held.words)
     entry = read(said | {"vial": number})
     if not isinstance(entry, FishLogged):
         raise CannotSettle(
