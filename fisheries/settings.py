@@ -47,7 +47,7 @@ SECURE_REFERRER_POLICY = "same-origin"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 X_FRAME_OPTIONS = "DENY"
-# How many proxies of our own stand in front; their last entry names the caller.
+# How many proxies of our own stand in front; what they add to X-Forwarded-For names the caller.
 PROXY_COUNT = int(os.environ.get("EARSTONE_PROXY_COUNT", "0"))
 if PROXY_COUNT:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
@@ -166,6 +166,7 @@ AUTH_PASSWORD_VALIDATORS = [
     },
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "samples.accounts.password_words.NoWordsOfTheSite"},
 ]
 # What was said to one person ends with their session: phones and desks are shared.
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
@@ -181,7 +182,7 @@ AXES_FAILURE_LIMIT = 8
 AXES_COOLOFF_TIME = 0.25
 AXES_RESET_ON_SUCCESS = True
 AXES_LOCKOUT_TEMPLATE = "accounts/locked.html"
-AXES_IPWARE_PROXY_COUNT = PROXY_COUNT or None
+AXES_CLIENT_IP_CALLABLE = "samples.accounts.client_address.client_network"
 AXES_ENABLE_ADMIN = False
 AXES_VERBOSE = False
 # Its list of sign-ins would keep the address of every personal link that was used.

@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import get_resolver, reverse
 
 from samples.accounts.links import make_link, make_phone
-from samples.models import Fish, HeldEntry, Reading, Regulation
+from samples.models import Fish, HeldEntry, OpenSession, Reading, Regulation
 from tests.models.test_constraints import make_fish
 from tests.people import NOW, make_person
 from tests.waters.figures import make_figures
@@ -103,6 +103,10 @@ AT_LAKE = [
 # Doors that belong to no lake in the address: each shows a person their own things only.
 OF_A_PERSON = [
     ("home", EVERYBODY, {}),
+    ("accounts:account", EVERYBODY, {}),
+    ("accounts:change_password", EVERYBODY, {}),
+    ("accounts:end_session", set(), {"pk": "session"}),
+    ("accounts:end_phone", set(), {"pk": "a_phone"}),
     ("ramp:log", LOGGERS, {}),
     ("ramp:open_party", LOGGERS, {}),
     ("ramp:change_party", LOGGERS, {}),
@@ -118,6 +122,8 @@ OPEN = [
     "accounts:sign_in",
     "accounts:sign_out",
     "accounts:this_is_me",
+    "accounts:password_by_link",
+    "accounts:signed_out_everywhere",
     "ramp:vial_link",
     "ramp:screen",
     "ramp:shell",
@@ -129,6 +135,8 @@ OPEN = [
 WITH_A_PHONE = [("outbox", LOGGERS), ("pick_lists", LOGGERS)]
 # Gives a phone its token: to a session, or for a personal link.
 FOR_A_SESSION = [("phones", LOGGERS)]
+# Ends the session that it is tried with; tests/accounts/test_account.py tries it.
+ENDS_THE_SESSION = ["accounts:sign_out_everywhere"]
 OPENED = {200, 302, 400, 404, 405, 410, 422}
 
 
@@ -153,6 +161,8 @@ def things(party, white, vials, guide, biologist, reader, lake):
         "membership": guide.memberships.get().pk,
         "link": make_link(guide, made_by=biologist, good_until=NOW.date(), now=NOW).link.pk,
         "phone": make_phone(guide, now=NOW).phone.pk,
+        "session": OpenSession.objects.create(person=guide, session_key="x", began_at=NOW).pk,
+        "a_phone": make_phone(make_person(lake, "guide", "Q. Lund"), now=NOW).phone.pk,
         "arm": lake.arms.first().pk,
         "reach": lake.arms.first().reaches.first().pk,
         "lake_species": lake_species.pk,
@@ -305,7 +315,7 @@ def names_of(resolver, prefix=""):
 
 def test_every_address_stands_in_the_table():
     tables = [*AT_LAKE, *OF_A_PERSON, *WITH_A_PHONE, *FOR_A_SESSION]
-    known = {name for name, *_ in tables} | set(OPEN)
+    known = {name for name, *_ in tables} | set(OPEN) | set(ENDS_THE_SESSION)
 
     assert set(names_of(get_resolver(settings.ROOT_URLCONF))) == known
 

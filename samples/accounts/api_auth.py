@@ -6,7 +6,12 @@ from rest_framework.authentication import BaseAuthentication, get_authorization_
 from rest_framework.exceptions import AuthenticationFailed
 from rest_framework.request import Request
 
-from samples.accounts.links import day_of_links, note_heard, phone_of
+from samples.accounts.links import (
+    day_of_links,
+    note_heard,
+    phone_of,
+    phone_that_may_send,
+)
 from samples.models import Phone, User
 
 
@@ -14,6 +19,7 @@ class PhoneTokenAuthentication(BaseAuthentication):
     """``Authorization: Token ...``, the token being one phone's."""
 
     keyword = "Token"
+    find_phone = staticmethod(phone_of)
 
     def authenticate(self, request: Request) -> tuple[User, Phone] | None:
         words = get_authorization_header(request).split()
@@ -22,7 +28,7 @@ class PhoneTokenAuthentication(BaseAuthentication):
         phone = None
         now = timezone.now()
         if len(words) == 2:
-            phone = phone_of(words[1].decode("latin-1"), today=day_of_links(now))
+            phone = self.find_phone(words[1].decode("latin-1"), today=day_of_links(now))
         if phone is None:
             raise AuthenticationFailed(
                 "This phone is not signed in. Open your personal link again; "
@@ -35,8 +41,15 @@ class PhoneTokenAuthentication(BaseAuthentication):
         return self.keyword
 
 
+class SendingTokenAuthentication(PhoneTokenAuthentication):
+    """The same for what was written down: taken for a while after the phone's link ended."""
+
+    find_phone = staticmethod(phone_that_may_send)
+
+
 class PhoneTokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
     target_class = "samples.accounts.api_auth.PhoneTokenAuthentication"
+    match_subclasses = True
     name = "phoneToken"
 
     def get_security_definition(self, auto_schema: object) -> dict[str, str]:

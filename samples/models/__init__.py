@@ -8,7 +8,8 @@ from samples.models.party import Donor, HowChosen, Kept, Method, Party, Unmeasur
 from samples.models.progress import find_stale_progress, progress_of, refresh_progress
 from samples.models.rates import CreelFigures, NaturalDeath, ReleaseDeath, TagReturns
 from samples.models.reading import Margin, Radius, Readability, Reading, ReadMethod
-from samples.models.species import LakeSpecies, Species, SpeciesGroup
+from samples.models.security import OpenSession, SecurityEvent
+from samples.models.species import LakeGroup, LakeSpecies, Species, SpeciesGroup
 from samples.models.target import Target
 from samples.models.user import Membership, PersonalLink, Phone, User
 from samples.models.vial import (
@@ -36,12 +37,14 @@ __all__ = [
     "Kind",
     "LabelRun",
     "Lake",
+    "LakeGroup",
     "LakeSpecies",
     "Margin",
     "Membership",
     "Method",
     "NaturalDeath",
     "NumberYear",
+    "OpenSession",
     "Party",
     "PersonalLink",
     "Phone",
@@ -55,6 +58,7 @@ __all__ = [
     "Regulation",
     "ReleaseDeath",
     "Season",
+    "SecurityEvent",
     "Sex",
     "Species",
     "SpeciesGroup",

@@ -98,6 +98,13 @@ class LakeSpecies(models.Model):
         default=False,
         help_text="From 1 October an annulus at the edge is taken as next year's.",
     )
+    # The lake's own values; where one is empty, that of the shared species list holds.
+    plausible_min_hundredths_mm = models.PositiveIntegerField(null=True, blank=True)
+    plausible_max_hundredths_mm = models.PositiveIntegerField(null=True, blank=True)
+    plausible_max_age_years = models.PositiveSmallIntegerField(null=True, blank=True)
+    spines_min = models.PositiveSmallIntegerField(null=True, blank=True)
+    spines_max = models.PositiveSmallIntegerField(null=True, blank=True)
+    marks = models.CharField(max_length=120, null=True, blank=True)  # noqa: DJ001 - null: not set
     history = HistoricalRecords()
 
     class Meta:
@@ -111,3 +118,22 @@ class LakeSpecies(models.Model):
 
     def __str__(self) -> str:
         return f"species {self.species_id} at lake {self.lake_id}"
+
+
+class LakeGroup(models.Model):
+    """A lake's own words of the helper that tells the species of a group apart."""
+
+    lake = models.ForeignKey("Lake", on_delete=models.CASCADE, related_name="groups")
+    group = models.ForeignKey(SpeciesGroup, on_delete=models.CASCADE, related_name="at_lakes")
+    helper_heading = models.CharField(max_length=120, blank=True)
+    helper_words = models.CharField(max_length=400, blank=True)
+    helper_caution = models.CharField(max_length=400, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["lake", "group"], name="lake_group_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"group {self.group_id} at lake {self.lake_id}"
