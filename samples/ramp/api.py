@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.decorators import method_decorator
 from django.views.decorators.gzip import gzip_page
 from drf_spectacular.utils import extend_schema
-from rest_framework.authentication import SessionAuthentication
+from rest_framework.authentication import BaseAuthentication, SessionAuthentication
 from rest_framework.exceptions import AuthenticationFailed, PermissionDenied
 from rest_framework.permissions import AllowAny, BasePermission
 from rest_framework.request import Request
@@ -18,7 +18,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from samples.accounts import links, security_log
-from samples.accounts.api_auth import SendingTokenAuthentication
+from samples.accounts.api_auth import PhoneTokenAuthentication
 from samples.accounts.client_address import caller_of
 from samples.accounts.middleware import LINK_IN_SESSION
 from samples.accounts.roles import May, lakes_where
@@ -56,8 +56,10 @@ class OutboxView(APIView):
     written later gets no answer and stays on the phone, until a new link is opened there.
     """
 
-    authentication_classes = [SendingTokenAuthentication]
     permission_classes = [MayLogFish]
+
+    def get_authenticators(self) -> list[BaseAuthentication]:
+        return [PhoneTokenAuthentication(links.phone_that_may_send)]
 
     @extend_schema(request=Outbox, responses={200: Results, 503: Trouble})
     def post(self, request: Request) -> Response:
