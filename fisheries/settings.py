@@ -39,6 +39,9 @@ CSRF_TRUSTED_ORIGINS = [PUBLIC_ADDRESS] if PUBLIC_ADDRESS.startswith("https://")
 # Secure cookies stop every sign-in over plain HTTP, so a demo on a laptop goes without.
 PLAIN_HTTP = os.environ.get("EARSTONE_PLAIN_HTTP", "1" if LOCAL else "") == "1"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = not PLAIN_HTTP
+# Browsers take a cookie of such a name from this very host over TLS, and from nowhere else.
+SESSION_COOKIE_NAME = "sessionid" if PLAIN_HTTP else "__Host-sessionid"
+CSRF_COOKIE_NAME = "csrftoken" if PLAIN_HTTP else "__Host-csrftoken"
 SECURE_SSL_REDIRECT = not PLAIN_HTTP
 # The container's health check asks over plain HTTP from inside.
 SECURE_REDIRECT_EXEMPT = [r"^healthy/$"]
@@ -92,11 +95,12 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
-    "django.contrib.sessions.middleware.SessionMiddleware",
+    "samples.accounts.middleware.SessionUnderItsNewName",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "samples.accounts.middleware.LinkStillGood",
+    "samples.accounts.middleware.NothingOfAPersonIsStored",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
@@ -195,6 +199,9 @@ REST_FRAMEWORK = {
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["samples.accounts.json_body.JSONBody"],
+    # Far above a real day, where a phone sends some dozen batches: an app of version 1 takes 429
+    # for trouble, halves its batches and sends more of them.
+    "DEFAULT_THROTTLE_RATES": {"phone": "300/min", "person": "900/min"},
     "EXCEPTION_HANDLER": "samples.accounts.json_body.answer_failure",
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
 }

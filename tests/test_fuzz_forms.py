@@ -47,8 +47,14 @@ VALUE = re.compile(r'<option value="([^"]*)"|\bvalue="([^"]+)"')
 
 
 @pytest.fixture
-def desk(biologist, django_user_model):
-    """Somebody who may do everything that a lake's pages offer."""
+def desk(biologist, lake, things):
+    """Somebody who may do everything that a lake's pages offer, and a lake with odd names."""
+    odd = "50% %s %(value)s {0} {lake}"
+    lake.name = f"Lake {odd}"
+    lake.save()
+    for row in (lake.arms.get(pk=things["arm"]), lake.seasons.get()):
+        row.name = odd
+        row.save()
     desk = Client(raise_request_exception=False)
     desk.force_login(biologist)
     return desk

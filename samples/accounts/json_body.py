@@ -8,7 +8,7 @@ from typing import IO, Any
 
 from django.conf import settings
 from django.core.exceptions import RequestDataTooBig
-from rest_framework.exceptions import APIException, ParseError
+from rest_framework.exceptions import APIException, ErrorDetail, ParseError, Throttled
 from rest_framework.parsers import JSONParser
 from rest_framework.response import Response
 from rest_framework.views import exception_handler
@@ -35,6 +35,9 @@ def answer_failure(problem: Exception, context: dict[str, Any]) -> Response | No
     if isinstance(problem, RequestDataTooBig):
         most = settings.DATA_UPLOAD_MAX_MEMORY_SIZE // MEGABYTE
         problem = TooLarge(f"This is more than {most} MB. Send fewer entries at a time.")
+    if isinstance(problem, Throttled) and problem.wait is not None:
+        seconds = math.ceil(problem.wait)
+        problem.detail = ErrorDetail(f"Too much at once. This phone sends again in {seconds} s.")
     return exception_handler(problem, context)
 
 

@@ -22,6 +22,7 @@ from samples.accounts.api_auth import PhoneTokenAuthentication
 from samples.accounts.client_address import caller_of
 from samples.accounts.middleware import LINK_IN_SESSION
 from samples.accounts.roles import May, lakes_where
+from samples.accounts.throttles import PerPerson, PerPhone
 from samples.models import PersonalLink, Phone, SecurityEvent, User
 from samples.ramp import queries, services
 from samples.ramp.entry import Entry, Unreadable, entry_id_of, read
@@ -57,6 +58,7 @@ class OutboxView(APIView):
     """
 
     permission_classes = [MayLogFish]
+    throttle_classes = [PerPhone, PerPerson]
 
     def get_authenticators(self) -> list[BaseAuthentication]:
         return [PhoneTokenAuthentication(links.phone_that_may_send)]

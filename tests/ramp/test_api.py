@@ -9,6 +9,7 @@ from django.test import Client
 from django.utils import timezone
 
 from samples.accounts.links import day_of_links, make_link, make_phone, revoke_link
+from samples.accounts.throttles import PerPerson, PerPhone
 from samples.models import Fish, HeldEntry, PersonalLink
 from tests.people import NOW
 from tests.ramp import entries
@@ -69,6 +70,35 @@ class TestOutbox:
         send(phone, entries.fish(party.party_id, vials[0].number))
 
         assert Fish.objects.get().phone == guide.phones.get()
+
+    @pytest.mark.parametrize(
+        ("throttle", "who"), [(PerPhone, "one phone"), (PerPerson, "two phones")]
+    )
+    def test_far_above_a_real_day_it_says_when_to_send_again(
+        self, phone, guide, party, monkeypatch, throttle, who
+    ):
+        monkeypatch.setattr(throttle, "rate", "2/min", raising=False)
+        second = phone if who == "one phone" else phone_of(guide)
+        withdrawal = entries.withdrawal(entries.fish(party.party_id, ""))
+
+        answers = [send(one, withdrawal) for one in (phone, second, second)]
+
+        assert [answer.status_code for answer in answers] == [200, 200, 429]
+        assert 0 < int(answers[2]["Retry-After"]) <= 60
+        assert answers[2].json()["detail"].startswith("Too much at once. This phone sends again in")
+
+    def test_another_phone_of_the_same_person_goes_on(self, phone, guide, party, monkeypatch):
+        monkeypatch.setattr(PerPhone, "rate", "1/min", raising=False)
+        withdrawal = entries.withdrawal(entries.fish(party.party_id, ""))
+        send(phone, withdrawal)
+
+        assert send(phone, withdrawal).status_code == 429
+        assert send(phone_of(guide), withdrawal).status_code == 200
+
+    def test_the_limit_is_far_above_a_real_day(self):
+        """A phone that comes back with 300 fish sends 12 batches at once; 300 if all go alone."""
+        assert PerPhone().num_requests >= 5 * 60
+        assert PerPerson().num_requests >= 3 * PerPhone().num_requests
 
     def test_takes_fifty_and_says_so_beyond(self, phone, party):
         one = entries.withdrawal(entries.fish(party.party_id, ""))
