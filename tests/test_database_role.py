@@ -79,7 +79,8 @@ def test_on_an_old_volume_everything_passes_to_such_a_role(cluster):
 
     subprocess.run(
         ["psql", "--username", "postgres", "--dbname", "earstone", "--quiet"],
-        stdin=(ROOT / "docker/change_owner.sql").open(encoding="utf-8"),
+        input=(ROOT / "docker/change_owner.sql").read_text(encoding="utf-8"),
+        text=True,
         env={**os.environ, "EARSTONE_DB_PASSWORD": "of a test"},
         check=True,
     )
