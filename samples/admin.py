@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING, Any
 
-from django.contrib import admin
+from django.contrib import admin, messages
 from django.contrib.admin.utils import unquote
 from django.contrib.admin.widgets import ForeignKeyRawIdWidget
 from django.contrib.auth.admin import UserAdmin
@@ -20,6 +20,7 @@ from samples.accounts.client_address import caller_of
 from samples.accounts.security_log import note
 from samples.accounts.views.account import password_link
 from samples.lab.services import work_out_age
+from samples.vials.services import CannotSetWidth, set_number_width
 
 admin.site.unregister(Group)  # roles are memberships; nobody is in a group
 
@@ -301,7 +302,25 @@ class LabelRunPages(ShownPages):
 
 @admin.register(models.NumberYear)
 class NumberYearPages(ShownPages):
+    """The numbers of a year. Their width is set before the first of them is printed."""
+
     list_display = ["year", "digits", "last_sequence"]
+
+    def has_add_permission(self, request: Any) -> bool:
+        return True
+
+    def has_change_permission(self, request: Any, obj: models.NumberYear | None = None) -> bool:  # type: ignore[override]
+        return obj is None or obj.last_sequence == 0
+
+    def get_readonly_fields(self, request: Any, obj: models.NumberYear | None = None) -> list[str]:
+        return ["year", "last_sequence"] if obj else ["last_sequence"]
+
+    def save_model(self, request: Any, obj: models.NumberYear, form: Any, change: bool) -> None:
+        try:
+            set_number_width(year=obj.year, digits=obj.digits)
+        except CannotSetWidth as problem:
+            self.message_user(request, str(problem), messages.ERROR)
+        obj.pk = models.NumberYear.objects.get(year=obj.year).pk
 
 
 @admin.register(models.PersonalLink)

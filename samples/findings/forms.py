@@ -300,7 +300,7 @@ class LimitForm(ChoiceForm):
         for name in self.limits:
             limit = self.cleaned_data.get(name)
             for one in chosen:
-                most = one.species.plausible_max_hundredths_mm
+                most = one.species_here.plausible_max_hundredths_mm
                 if limit and not 0 < limit.hundredths_mm <= most:
                     longest = f"{to_text(most, self.options.unit)} {self.options.unit.value}"
                     self.add_error(

@@ -1,5 +1,7 @@
 """Kinds of fish, how they are told apart, and what is usual for each at a lake."""
 
+from copy import copy
+
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
@@ -73,6 +75,17 @@ class Species(models.Model):
         return self.name
 
 
+# What a lake may say of a species in place of the shared list.
+OWN_VALUES = (
+    "plausible_min_hundredths_mm",
+    "plausible_max_hundredths_mm",
+    "plausible_max_age_years",
+    "spines_min",
+    "spines_max",
+    "marks",
+)
+
+
 class LakeSpecies(models.Model):
     """A species as it is sampled at one lake: its place on the form, bins and calendar.
 
@@ -119,6 +132,19 @@ class LakeSpecies(models.Model):
     def __str__(self) -> str:
         return f"species {self.species_id} at lake {self.lake_id}"
 
+    @property
+    def species_here(self) -> Species:
+        """The species as this lake has it: its own values in place of the shared ones.
+
+        It is for reading, never for saving: the shared list is the administrator's.
+        """
+        here = copy(self.species)
+        for name in OWN_VALUES:
+            own = getattr(self, name)
+            if own is not None:
+                setattr(here, name, own)
+        return here
+
 
 class LakeGroup(models.Model):
     """A lake's own words of the helper that tells the species of a group apart."""
@@ -137,3 +163,11 @@ class LakeGroup(models.Model):
 
     def __str__(self) -> str:
         return f"group {self.group_id} at lake {self.lake_id}"
+
+    @property
+    def group_here(self) -> SpeciesGroup:
+        """The group with this lake's words in place of the shared ones; for reading alone."""
+        here = copy(self.group)
+        here.helper_heading, here.helper_words = self.helper_heading, self.helper_words
+        here.helper_caution = self.helper_caution
+        return here

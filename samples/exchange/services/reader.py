@@ -42,6 +42,8 @@ class Reader:
         self.at_lake = set(
             LakeSpecies.objects.filter(lake=lake).values_list("species_id", flat=True)
         )
+        own = LakeSpecies.objects.filter(lake=lake, plausible_max_age_years__isnull=False)
+        self.own_most_age = dict(own.values_list("species_id", "plausible_max_age_years"))
         self.bad = False
 
     def wrong(self, row: Row, name: str, expected: str) -> None:
@@ -132,10 +134,13 @@ class Reader:
 
     def _age(self, row: Row, species: Species | None) -> int | None:
         age = self._whole(row, "age", "a whole age in years", 99)
-        unusual = age_questions(age, species.plausible_max_age_years if species else None)
+        unusual = age_questions(age, self._most_age(species) if species else None)
         if unusual and not self.settings.confirm_unusual:
             self.wrong(row, "age", f"a usual age ({unusual[0].sentence})")
         return age
+
+    def _most_age(self, species: Species) -> int:
+        return self.own_most_age.get(species.pk) or species.plausible_max_age_years
 
     def _whole(self, row: Row, name: str, expected: str, most: int) -> int | None:
         text = row.get(name).removesuffix(".0")
