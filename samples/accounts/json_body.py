@@ -35,8 +35,9 @@ def answer_failure(problem: Exception, context: dict[str, Any]) -> Response | No
     if isinstance(problem, RequestDataTooBig):
         most = settings.DATA_UPLOAD_MAX_MEMORY_SIZE // MEGABYTE
         problem = TooLarge(f"This is more than {most} MB. Send fewer entries at a time.")
-    if isinstance(problem, Throttled) and problem.wait is not None:
-        seconds = math.ceil(problem.wait)
+    wait: float | None = getattr(problem, "wait", None)
+    if isinstance(problem, Throttled) and wait is not None:
+        seconds = math.ceil(wait)
         problem.detail = ErrorDetail(f"Too much at once. This phone sends again in {seconds} s.")
     return exception_handler(problem, context)
 

@@ -7,7 +7,6 @@ from django.conf import settings
 from django.contrib.auth import logout
 from django.contrib.sessions.middleware import SessionMiddleware
 from django.http import HttpRequest, HttpResponse
-from django.http.response import HttpResponseBase
 from django.utils import timezone
 from django.utils.cache import add_never_cache_headers
 
@@ -38,10 +37,8 @@ class SessionUnderItsNewName(SessionMiddleware):
             # Saved once more, so that its cookie goes out under the new name.
             request.session.modified = not request.session.is_empty()
 
-    def process_response(
-        self, request: HttpRequest, response: HttpResponseBase
-    ) -> HttpResponseBase:
-        answered: HttpResponseBase = super().process_response(request, response)
+    def process_response(self, request: HttpRequest, response: HttpResponse) -> HttpResponse:
+        answered = super().process_response(request, response)
         if self._old_key(request) and settings.SESSION_COOKIE_NAME in answered.cookies:
             answered.delete_cookie(OLD_SESSION_COOKIE, samesite="Lax")
         return answered

@@ -31,7 +31,7 @@ def _own_or_shared(own: int | None, species: Species, name: str) -> int | None:
 class LakeSpeciesForm(UnitForm):
     """How a species is sampled at this lake."""
 
-    lengths = (
+    lengths: tuple[str, ...] = (
         "age_0_below_hundredths_mm",
         "plausible_min_hundredths_mm",
         "plausible_max_hundredths_mm",
