@@ -134,7 +134,7 @@ class TestBackups:
 
     def test_are_dumped_by_the_servers_own_version(self, compose, dockerfile):
         server = compose["services"]["database"]["image"]
-        major = server.removeprefix("postgres:").split("-")[0]
+        major = server.removeprefix("postgres:").split("-")[0].split(".")[0]
 
         assert f"FROM {server} AS backup" in dockerfile
         assert f"EARSTONE_PG_TOOLS=/usr/lib/postgresql/{major}/bin" in dockerfile
