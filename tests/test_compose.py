@@ -106,8 +106,9 @@ class TestServices:
 
     def test_images_of_others_are_pinned_to_a_minor_version(self, compose, dockerfile):
         images = [compose["services"]["database"]["image"]]
-        images += re.findall(r"^FROM (\S+)", dockerfile, re.MULTILINE)
+        images += re.findall(r"^FROM (\S+:\S+)", dockerfile, re.MULTILINE)
 
+        assert len(images) > 1
         assert [one for one in images if not re.search(r":\d+\.\d+", one)] == []
 
     def test_figures_have_a_folder_to_write_to(self, compose, dockerfile):
