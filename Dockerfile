@@ -6,6 +6,7 @@ FROM python:3.13-slim-trixie AS site
 # threads in each makes all of them slower.
 ENV PYTHONDONTWRITEBYTECODE=1 \
     PYTHONUNBUFFERED=1 \
+    MPLCONFIGDIR=/tmp/matplotlib \
     PIP_NO_CACHE_DIR=1 \
     PIP_DISABLE_PIP_VERSION_CHECK=1 \
     OPENBLAS_NUM_THREADS=1 \
@@ -44,7 +45,7 @@ CMD ["gunicorn", "fisheries.wsgi:application", "--bind", "0.0.0.0:8000", "--work
 # ---------- Backups ----------
 
 # Dumps are made by the server's own programs: the tag is that of the database's image.
-FROM postgres:18-trixie AS backup
+FROM postgres:18.1-trixie AS backup
 
 ENV PYTHONDONTWRITEBYTECODE=1 \
     PYTHONUNBUFFERED=1 \

@@ -39,6 +39,9 @@ CSRF_TRUSTED_ORIGINS = [PUBLIC_ADDRESS] if PUBLIC_ADDRESS.startswith("https://")
 # Secure cookies stop every sign-in over plain HTTP, so a demo on a laptop goes without.
 PLAIN_HTTP = os.environ.get("EARSTONE_PLAIN_HTTP", "1" if LOCAL else "") == "1"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = not PLAIN_HTTP
+# Browsers take a cookie of such a name from this very host over TLS, and from nowhere else.
+SESSION_COOKIE_NAME = "sessionid" if PLAIN_HTTP else "__Host-sessionid"
+CSRF_COOKIE_NAME = "csrftoken" if PLAIN_HTTP else "__Host-csrftoken"
 SECURE_SSL_REDIRECT = not PLAIN_HTTP
 # The container's health check asks over plain HTTP from inside.
 SECURE_REDIRECT_EXEMPT = [r"^healthy/$"]
@@ -47,7 +50,7 @@ SECURE_REFERRER_POLICY = "same-origin"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 X_FRAME_OPTIONS = "DENY"
-# How many proxies of our own stand in front; their last entry names the caller.
+# How many proxies of our own stand in front; what they add to X-Forwarded-For names the caller.
 PROXY_COUNT = int(os.environ.get("EARSTONE_PROXY_COUNT", "0"))
 if PROXY_COUNT:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
@@ -92,11 +95,12 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
-    "django.contrib.sessions.middleware.SessionMiddleware",
+    "samples.accounts.middleware.SessionUnderItsNewName",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "samples.accounts.middleware.LinkStillGood",
+    "samples.accounts.middleware.NothingOfAPersonIsStored",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
@@ -166,6 +170,7 @@ AUTH_PASSWORD_VALIDATORS = [
     },
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "samples.accounts.password_words.NoWordsOfTheSite"},
 ]
 # What was said to one person ends with their session: phones and desks are shared.
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
@@ -181,7 +186,7 @@ AXES_FAILURE_LIMIT = 8
 AXES_COOLOFF_TIME = 0.25
 AXES_RESET_ON_SUCCESS = True
 AXES_LOCKOUT_TEMPLATE = "accounts/locked.html"
-AXES_IPWARE_PROXY_COUNT = PROXY_COUNT or None
+AXES_CLIENT_IP_CALLABLE = "samples.accounts.client_address.client_network"
 AXES_ENABLE_ADMIN = False
 AXES_VERBOSE = False
 # Its list of sign-ins would keep the address of every personal link that was used.
@@ -193,7 +198,11 @@ REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": ["samples.accounts.api_auth.PhoneTokenAuthentication"],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_PARSER_CLASSES": ["samples.accounts.json_body.JSONBody"],
+    # Far above a real day, where a phone sends some dozen batches: an app of version 1 takes 429
+    # for trouble, halves its batches and sends more of them.
+    "DEFAULT_THROTTLE_RATES": {"phone": "300/min", "person": "900/min"},
+    "EXCEPTION_HANDLER": "samples.accounts.json_body.answer_failure",
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
 }
 SPECTACULAR_SETTINGS = {

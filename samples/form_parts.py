@@ -16,6 +16,11 @@ from samples.units import LengthUnit, LengthUnreadable, Measured, parse_length
 DATE_FORMATS = ["%Y-%m-%d", "%d %B %Y", "%d %b %Y", "%B %d %Y", "%B %d, %Y"]
 
 
+def plain(name: object) -> str:
+    """Return a name fit for an error message, where Django fills in what follows a percent sign."""
+    return str(name).replace("%", "%%")
+
+
 class PlainRenderer(TemplatesSetting):
     """Draws every field with our own label, hint, question and error."""
 

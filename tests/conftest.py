@@ -9,6 +9,7 @@ import os
 import hypothesis
 import pytest
 from django.conf import settings
+from django.core.cache import cache
 from django.db import connection
 from django.test import Client
 
@@ -47,6 +48,12 @@ def pytest_collection_modifyitems(items):
     for item in items:
         if item.get_closest_marker("postgres"):
             item.add_marker(pytest.mark.skip(reason=ON_POSTGRESQL))
+
+
+@pytest.fixture(autouse=True)
+def _nobody_asked_before():
+    """Let no test meet the throttle because of what phones of other tests have sent."""
+    cache.clear()
 
 
 @pytest.hookimpl(wrapper=True)

@@ -98,6 +98,33 @@ class TestServices:
         assert volume in compose["volumes"]
         assert inside == "/var/lib/postgresql"
 
+    @pytest.mark.parametrize("name", ["web", "migrate", "database"])
+    def test_whatever_runs_has_a_limit_of_memory(self, compose, name):
+        assert re.fullmatch(
+            r"\$\{EARSTONE_[A-Z]+_MEMORY:-\d+[mg]\}", compose["services"][name]["mem_limit"]
+        )
+
+    def test_images_of_others_are_pinned_to_a_minor_version(self, compose, dockerfile):
+        images = [compose["services"]["database"]["image"]]
+        images += re.findall(r"^FROM (\S+:\S+)", dockerfile, re.MULTILINE)
+
+        assert len(images) > 1
+        assert [one for one in images if not re.search(r":\d+\.\d+", one)] == []
+
+    def test_figures_have_a_folder_to_write_to(self, compose, dockerfile):
+        web = compose["services"]["web"]
+        [folder] = re.findall(r"MPLCONFIGDIR=(/[a-z]+)/", dockerfile)
+
+        assert folder in " ".join(web.get("tmpfs", []) + web.get("volumes", []))
+
+    def test_the_site_is_not_the_superuser_of_a_new_volume(self, compose):
+        database = compose["services"]["database"]
+        site = compose["services"]["web"]["environment"]["DATABASE_URL"]
+
+        assert database["environment"]["POSTGRES_USER"] == "postgres"
+        assert site.startswith("postgresql://earstone")
+        assert "./docker/database:/docker-entrypoint-initdb.d:ro" in database["volumes"]
+
 
 class TestBackups:
     """No engine runs here: what holds a backup together in the files is looked at instead."""
@@ -108,7 +135,7 @@ class TestBackups:
 
     def test_are_dumped_by_the_servers_own_version(self, compose, dockerfile):
         server = compose["services"]["database"]["image"]
-        major = server.removeprefix("postgres:").split("-")[0]
+        major = server.removeprefix("postgres:").split("-")[0].split(".")[0]
 
         assert f"FROM {server} AS backup" in dockerfile
         assert f"EARSTONE_PG_TOOLS=/usr/lib/postgresql/{major}/bin" in dockerfile

@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import URLPattern, get_resolver, reverse
 
 from samples.accounts.links import make_link, make_phone
-from samples.models import Fish, HeldEntry, Reading, Regulation
+from samples.models import Fish, HeldEntry, OpenSession, Reading, Regulation
 from tests.models.test_constraints import make_fish
 from tests.people import NOW, make_person
 from tests.waters.figures import make_figures
@@ -20,6 +20,8 @@ VIALS = {"office", "biologist"}
 READERS = {"reader", "biologist"}
 BIOLOGIST = {"biologist"}
 EVERYBODY = set(ROLES)
+# What all lakes share: nobody by a role at one of them.
+ADMINISTRATOR: set[str] = set()
 
 # Doors at a lake: name, who may open it, what its address names besides the lake.
 AT_LAKE = [
@@ -50,7 +52,7 @@ AT_LAKE = [
     ("waters:lake_species", BIOLOGIST, {"pk": "lake_species"}),
     ("waters:move_lake_species", BIOLOGIST, {"pk": "lake_species"}),
     ("waters:remove_lake_species", BIOLOGIST, {"pk": "lake_species"}),
-    ("waters:edit_species", BIOLOGIST, {"pk": "species"}),
+    ("waters:edit_species", ADMINISTRATOR, {"pk": "species"}),
     ("waters:group", BIOLOGIST, {"pk": "group"}),
     ("waters:seasons", BIOLOGIST, {}),
     ("waters:add_season", BIOLOGIST, {}),
@@ -91,7 +93,7 @@ AT_LAKE = [
     ("vials:issue", VIALS, {}),
     ("vials:receive", VIALS, {}),
     ("vials:find", VIALS, {}),
-    ("vials:digits", VIALS, {"year": "year"}),
+    ("vials:digits", ADMINISTRATOR, {"year": "year"}),
     ("vials:printer", VIALS, {"stock": "stock"}),
     ("vials:test_page", VIALS, {"stock": "stock"}),
     ("vials:run", VIALS, {"pk": "run"}),
@@ -103,6 +105,10 @@ AT_LAKE = [
 # Doors that belong to no lake in the address: each shows a person their own things only.
 OF_A_PERSON = [
     ("home", EVERYBODY, {}),
+    ("accounts:account", EVERYBODY, {}),
+    ("accounts:change_password", EVERYBODY, {}),
+    ("accounts:end_session", set(), {"pk": "session"}),
+    ("accounts:end_phone", set(), {"pk": "a_phone"}),
     ("ramp:log", LOGGERS, {}),
     ("ramp:open_party", LOGGERS, {}),
     ("ramp:change_party", LOGGERS, {}),
@@ -118,6 +124,8 @@ OPEN = [
     "accounts:sign_in",
     "accounts:sign_out",
     "accounts:this_is_me",
+    "accounts:password_by_link",
+    "accounts:signed_out_everywhere",
     "ramp:vial_link",
     "ramp:screen",
     "ramp:shell",
@@ -130,6 +138,8 @@ OPEN = [
 WITH_A_PHONE = [("outbox", LOGGERS, 415), ("pick_lists", LOGGERS, 200)]
 # Gives a phone its token: to a session, or for a personal link.
 FOR_A_SESSION = [("phones", LOGGERS)]
+# Ends the session that it is tried with; tests/accounts/test_account.py tries it.
+ENDS_THE_SESSION = ["accounts:sign_out_everywhere"]
 OPENED = {200, 302, 400, 404, 405, 410, 422}
 
 
@@ -154,6 +164,8 @@ def things(party, white, vials, guide, biologist, reader, lake):
         "membership": guide.memberships.get().pk,
         "link": make_link(guide, made_by=biologist, good_until=NOW.date(), now=NOW).link.pk,
         "phone": make_phone(guide, now=NOW).phone.pk,
+        "session": OpenSession.objects.create(person=guide, session_key="x", began_at=NOW).pk,
+        "a_phone": make_phone(make_person(lake, "guide", "Q. Lund"), now=NOW).phone.pk,
         "arm": lake.arms.first().pk,
         "reach": lake.arms.first().reaches.first().pk,
         "lake_species": lake_species.pk,
@@ -228,9 +240,8 @@ def test_nobody_of_another_lake_finds_a_door_here(client, things, other_lake, ro
 def test_a_row_of_another_lake_is_not_to_be_had_through_ones_own(client, things, other_lake, role):
     """The lake in the address is one's own; what it names belongs to somebody else's."""
     client.force_login(make_person(other_lake, role, f"Z. {role.title()}"))
-    # Of the installation, not of a lake: species, the year's numbers, the label stocks.
-    shared = {"waters:edit_species", "waters:group", "vials:digits"}
-    shared |= {"vials:printer", "vials:test_page", "findings:finding"}
+    # Of the installation, not of a lake: groups, label stocks, topics.
+    shared = {"waters:group", "vials:printer", "vials:test_page", "findings:finding"}
     in_words = {"vials:mark"}  # says beside the field that no such vial is here
 
     statuses = {
@@ -305,7 +316,7 @@ def names_of(resolver, prefix=""):
 
 def test_every_address_stands_in_the_table():
     tables = [*AT_LAKE, *OF_A_PERSON, *WITH_A_PHONE, *FOR_A_SESSION]
-    known = {name for name, *_ in tables} | set(OPEN)
+    known = {name for name, *_ in tables} | set(OPEN) | set(ENDS_THE_SESSION)
 
     assert set(names_of(get_resolver(settings.ROOT_URLCONF))) == known
 

@@ -5,6 +5,7 @@ from datetime import date
 from django import forms
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.password_validation import validate_password
+from django.utils.formats import date_format
 
 from samples.form_parts import PlainDate, PlainForm, PlainRenderer
 from samples.models import Membership, User
@@ -34,6 +35,59 @@ class SignIn(AuthenticationForm):
         return found
 
 
+NEW_PASSWORD = forms.PasswordInput(attrs={"autocomplete": "new-password"})
+
+
+class NewPassword(PlainForm):
+    """A password that a person chooses, typed twice."""
+
+    new_password = forms.CharField(
+        label="New password",
+        strip=False,
+        widget=NEW_PASSWORD,
+        help_text="At least 10 characters. Three or four unrelated words are easy to remember.",
+        error_messages={"required": "Enter a new password of at least 10 characters."},
+    )
+    again = forms.CharField(
+        label="Same password again",
+        strip=False,
+        widget=NEW_PASSWORD,
+        error_messages={"required": "Enter the same password again."},
+    )
+
+    def __init__(self, *args: object, person: User, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        self.person = person
+
+    def clean_new_password(self) -> str:
+        password: str = self.cleaned_data["new_password"]
+        validate_password(password, self.person)
+        return password
+
+    def clean(self) -> None:
+        new, again = (self.cleaned_data.get(name) for name in ("new_password", "again"))
+        if new and again and new != again:
+            self.add_error("again", "The two passwords differ. Enter the same password again.")
+
+
+class ChangePassword(NewPassword):
+    """A new password, by whoever knows the one of today."""
+
+    field_order = ("password",)
+    password = forms.CharField(
+        label="Current password",
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+        error_messages={"required": "Enter your current password."},
+    )
+
+    def clean_password(self) -> None:
+        if not self.person.check_password(self.cleaned_data["password"]):
+            raise forms.ValidationError(
+                "This is not your current password. Enter it again.", "wrong"
+            )
+
+
 class NewPerson(PlainForm):
     """Somebody new at a lake."""
 
@@ -53,7 +107,7 @@ class NewPerson(PlainForm):
     password = forms.CharField(
         label="First password",
         required=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}, render_value=True),
+        widget=NEW_PASSWORD,
         help_text="For staff only; at least 10 characters",
     )
 
@@ -73,7 +127,10 @@ class NewPerson(PlainForm):
             self.add_error("password", "Staff sign in with a password. Give a first one.")
             return
         try:
-            validate_password(words["password"])
+            person = User(
+                username=words.get("username", ""), display_name=words.get("display_name", "")
+            )
+            validate_password(words["password"], person)
         except forms.ValidationError as problem:
             self.add_error("password", problem)
 
@@ -83,12 +140,16 @@ class NewLink(PlainForm):
 
     good_until = PlainDate(label="Good until", needed="Until when is the link good? Give a date.")
 
-    def __init__(self, *args: object, today: date, **kwargs: object) -> None:
+    def __init__(self, *args: object, today: date, last_day: date, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
-        self.today = today
+        self.today, self.last_day = today, last_day
 
     def clean_good_until(self) -> date:
         day: date = self.cleaned_data["good_until"]
         if day < self.today:
             raise forms.ValidationError("This day is over. Give a day from today on.")
+        if day > self.last_day:
+            last = date_format(self.last_day)
+            sentence = f"Links end 60 days after the season. Enter {last} or an earlier day."
+            raise forms.ValidationError(sentence)
         return day

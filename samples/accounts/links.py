@@ -11,7 +11,8 @@ from datetime import date, datetime, timedelta
 
 from django.db import transaction
 
-from samples.models import Membership, PersonalLink, Phone, User
+from samples.models import Lake, Membership, PersonalLink, Phone, Season, User
+from samples.models.user import AFTER_THE_SEASON, LONGEST_SEASON
 
 
 class LinkRefused(Exception):
@@ -41,6 +42,17 @@ def may_have_link(person: User) -> bool:
         return False
     roles = person.memberships.values_list("role", flat=True)
     return all(role == Membership.Role.GUIDE for role in roles)
+
+
+def days_for_link(lake: Lake, *, today: date) -> tuple[date, date]:
+    """Return until when a new link is usually good, and the last day that it may be.
+
+    The usual day is the end of the season under way, or of the next one to come.
+    """
+    ahead = Season.objects.filter(lake=lake, ends_on__gte=today).order_by("starts_on").first()
+    ends_on = ahead.ends_on if ahead else date(today.year, 12, 31)
+    usual = min(ends_on, today + LONGEST_SEASON)
+    return usual, usual + AFTER_THE_SEASON
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +99,7 @@ def open_link(token: str, *, today: date) -> PersonalLink:
         raise LinkRefused("unknown", "This link leads nowhere. Ask the biologist for a new one.")
     if link.revoked_at is not None:
         raise LinkRefused("revoked", "This link was taken back. Ask the biologist for a new one.")
-    if link.good_until < today:
+    if link.last_day < today:
         raise LinkRefused(
             "expired", "This link was for an earlier season. Ask the biologist for a new one."
         )
@@ -116,7 +128,7 @@ def _still_stands(link: PersonalLink, today: date) -> bool:
 
     A guide who has become more than one signs in anew, with a password.
     """
-    return link.revoked_at is None and link.good_until >= today and may_have_link(link.person)
+    return link.revoked_at is None and link.last_day >= today and may_have_link(link.person)
 
 
 @transaction.atomic
@@ -159,11 +171,35 @@ def phone_of(token: str, *, today: date) -> Phone | None:
     One that came by a link sends for as long as the link stands; one that came by a password
     sends until it is taken back.
     """
-    phone = (
+    phone = _phone_by(token)
+    if phone is None or (phone.link is not None and not _still_stands(phone.link, today)):
+        return None
+    return phone
+
+
+# A phone in a drawer still holds fish of the season: it sends them for so long after its link.
+SENDS_LATE_FOR = timedelta(days=60)
+
+
+def phone_that_may_send(token: str, *, today: date) -> Phone | None:
+    """Find the phone that a token belongs to, also when its link ended not long ago."""
+    phone = _phone_by(token)
+    if phone is None or phone.link is None:
+        return phone
+    stands = _still_stands(phone.link, min(today, phone.link.last_day))
+    return phone if stands and today <= phone.link.last_day + SENDS_LATE_FOR else None
+
+
+def was_written_in_time(phone: Phone, written_at: datetime) -> bool:
+    """Say whether a phone's link was still good when an entry was written."""
+    if phone.link is None:
+        return True
+    return day_of_links(written_at) <= phone.link.last_day
+
+
+def _phone_by(token: str) -> Phone | None:
+    return (
         Phone.objects.select_related("person", "link__person")
         .filter(token_sha256=digest(token), revoked_at__isnull=True, person__is_active=True)
         .first()
     )
-    if phone is None or (phone.link is not None and not _still_stands(phone.link, today)):
-        return None
-    return phone

@@ -2,28 +2,35 @@
 
 from django.urls import path
 
-from samples.accounts import views
+from samples.accounts.views import account, people, signing_in
 
 app_name = "accounts"
 urlpatterns = [
-    path("sign-in/", views.sign_in, name="sign_in"),
-    path("sign-out/", views.sign_out, name="sign_out"),
-    path("me/<str:token>/", views.this_is_me, name="this_is_me"),
-    path("lakes/<slug:slug>/people/", views.people, name="people"),
-    path("lakes/<slug:slug>/people/<int:pk>/", views.person, name="person"),
+    path("sign-in/", signing_in.sign_in, name="sign_in"),
+    path("sign-out/", signing_in.sign_out, name="sign_out"),
+    path("account/", account.account, name="account"),
+    path("account/password/", account.change_password, name="change_password"),
+    path("account/sessions/<int:pk>/end/", account.end_session, name="end_session"),
+    path("account/phones/<int:pk>/end/", account.end_phone, name="end_phone"),
+    path("account/sign-out-everywhere/", account.sign_out_everywhere, name="sign_out_everywhere"),
+    path("signed-out/", account.signed_out_everywhere, name="signed_out_everywhere"),
+    path("password/<str:key>/<str:token>/", account.password_by_link, name="password_by_link"),
+    path("me/<str:token>/", signing_in.this_is_me, name="this_is_me"),
+    path("lakes/<slug:slug>/people/", people.people, name="people"),
+    path("lakes/<slug:slug>/people/<int:pk>/", people.person, name="person"),
     path(
         "lakes/<slug:slug>/people/<int:pk>/links/<int:link_pk>/take-back/",
-        views.take_back_link,
+        people.take_back_link,
         name="take_back_link",
     ),
     path(
         "lakes/<slug:slug>/people/<int:pk>/phones/<int:phone_pk>/take-back/",
-        views.take_back_phone,
+        people.take_back_phone,
         name="take_back_phone",
     ),
     path(
         "lakes/<slug:slug>/people/<int:pk>/roles/<int:membership_pk>/take-away/",
-        views.take_role_away,
+        people.take_role_away,
         name="take_role_away",
     ),
 ]

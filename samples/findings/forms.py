@@ -19,7 +19,7 @@ from samples.findings.queries import (
     Options,
 )
 from samples.findings.queries.choice import LimitChoice
-from samples.form_parts import LengthField, PlainForm, TypedNumber
+from samples.form_parts import LengthField, PlainForm, TypedNumber, plain
 from samples.models import HowChosen, LakeSpecies, Method, Sex, Species
 from samples.science.length_limit.verdict import Lines
 from samples.science.size_structure import LENGTHS
@@ -99,7 +99,8 @@ class ChoiceForm(PlainForm):
             if not isinstance(field, forms.ChoiceField):
                 continue
             field.error_messages["invalid_choice"] = (
-                f"{field.label}: this is not one of those at {options.lake}. Choose from the list."
+                f"{field.label}: this is not one of those at {plain(options.lake)}. "
+                "Choose from the list."
             )
 
     def usual(self, data: MultiValueDict[str, str]) -> dict[str, list[str]]:
@@ -299,7 +300,7 @@ class LimitForm(ChoiceForm):
         for name in self.limits:
             limit = self.cleaned_data.get(name)
             for one in chosen:
-                most = one.species.plausible_max_hundredths_mm
+                most = one.species_here.plausible_max_hundredths_mm
                 if limit and not 0 < limit.hundredths_mm <= most:
                     longest = f"{to_text(most, self.options.unit)} {self.options.unit.value}"
                     self.add_error(

@@ -13,7 +13,8 @@ from samples.models.progress import (
 )
 from samples.models.rates import CreelFigures, NaturalDeath, ReleaseDeath, TagReturns
 from samples.models.reading import Margin, Radius, Readability, Reading, ReadMethod
-from samples.models.species import LakeSpecies, Species, SpeciesGroup
+from samples.models.security import OpenSession, SecurityEvent
+from samples.models.species import LakeGroup, LakeSpecies, Species, SpeciesGroup
 from samples.models.target import Target
 from samples.models.user import Membership, PersonalLink, Phone, User
 from samples.models.vial import (
@@ -41,12 +42,14 @@ __all__ = [
     "Kind",
     "LabelRun",
     "Lake",
+    "LakeGroup",
     "LakeSpecies",
     "Margin",
     "Membership",
     "Method",
     "NaturalDeath",
     "NumberYear",
+    "OpenSession",
     "Party",
     "PersonalLink",
     "Phone",
@@ -60,6 +63,7 @@ __all__ = [
     "Regulation",
     "ReleaseDeath",
     "Season",
+    "SecurityEvent",
     "Sex",
     "Species",
     "SpeciesGroup",

@@ -1,6 +1,6 @@
 """What phones said: entries that are not fish, and entries that wait for the office."""
 
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 from django.db import models
 from django.db.models import Q
@@ -11,6 +11,7 @@ from samples.models.lake import Lake
 from samples.models.party import Party
 from samples.models.user import Phone, User
 from samples.models.vial import Vial
+from samples.rules.plain_text import keepable_words
 
 
 class Kind(models.TextChoices):
@@ -126,3 +127,9 @@ class HeldEntry(models.Model):
 
     def __str__(self) -> str:
         return f"held {self.kind} {self.entry_id} ({self.pk})"
+
+    @property
+    def words(self) -> dict[str, Any]:
+        """What was said, fit for a page: older entries were kept with half signs in them."""
+        words: dict[str, Any] = keepable_words(self.said)
+        return words

@@ -1,5 +1,6 @@
 """Kinds of fish, how they are told apart, and what is usual for each at a lake."""
 
+from copy import copy
 from typing import TypeAlias
 
 from django.core.validators import RegexValidator
@@ -77,6 +78,17 @@ class Species(models.Model):
         return self.name
 
 
+# What a lake may say of a species in place of the shared list.
+OWN_VALUES = (
+    "plausible_min_hundredths_mm",
+    "plausible_max_hundredths_mm",
+    "plausible_max_age_years",
+    "spines_min",
+    "spines_max",
+    "marks",
+)
+
+
 class LakeSpecies(models.Model):
     """A species as it is sampled at one lake: its place on the form, bins and calendar.
 
@@ -102,6 +114,13 @@ class LakeSpecies(models.Model):
         default=False,
         help_text="From 1 October an annulus at the edge is taken as next year's.",
     )
+    # The lake's own values; where one is empty, that of the shared species list holds.
+    plausible_min_hundredths_mm = models.PositiveIntegerField(null=True, blank=True)
+    plausible_max_hundredths_mm = models.PositiveIntegerField(null=True, blank=True)
+    plausible_max_age_years = models.PositiveSmallIntegerField(null=True, blank=True)
+    spines_min = models.PositiveSmallIntegerField(null=True, blank=True)
+    spines_max = models.PositiveSmallIntegerField(null=True, blank=True)
+    marks = models.CharField(max_length=120, null=True, blank=True)  # noqa: DJ001 - null: not set
     history = HistoricalRecords()
 
     class Meta:
@@ -115,3 +134,43 @@ class LakeSpecies(models.Model):
 
     def __str__(self) -> str:
         return f"species {self.species_id} at lake {self.lake_id}"
+
+    @property
+    def species_here(self) -> Species:
+        """The species as this lake has it: its own values in place of the shared ones.
+
+        It is for reading, never for saving: the shared list is the administrator's.
+        """
+        here = copy(self.species)
+        for name in OWN_VALUES:
+            own = getattr(self, name)
+            if own is not None:
+                setattr(here, name, own)
+        return here
+
+
+class LakeGroup(models.Model):
+    """A lake's own words of the helper that tells the species of a group apart."""
+
+    lake = models.ForeignKey("Lake", on_delete=models.CASCADE, related_name="groups")
+    group = models.ForeignKey(SpeciesGroup, on_delete=models.CASCADE, related_name="at_lakes")
+    helper_heading = models.CharField(max_length=120, blank=True)
+    helper_words = models.CharField(max_length=400, blank=True)
+    helper_caution = models.CharField(max_length=400, blank=True)
+    history = HistoricalRecords()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["lake", "group"], name="lake_group_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"group {self.group_id} at lake {self.lake_id}"
+
+    @property
+    def group_here(self) -> SpeciesGroup:
+        """The group with this lake's words in place of the shared ones; for reading alone."""
+        here = copy(self.group)
+        here.helper_heading, here.helper_words = self.helper_heading, self.helper_words
+        here.helper_caution = self.helper_caution
+        return here

@@ -1,11 +1,16 @@
 """People, what they may do at which lake, and how a guide's phone knows them."""
 
+from datetime import date, timedelta
 from typing import TypeAlias
 
 from django.contrib.auth.models import AbstractUser
 from django.db import models
 
 from samples.models.choices import only_choices
+
+# A season takes a year at most; a fish of its last day is logged and sent within 60 more.
+AFTER_THE_SEASON = timedelta(days=60)
+LONGEST_SEASON = timedelta(days=366)
 
 
 class User(AbstractUser):
@@ -14,9 +19,21 @@ class User(AbstractUser):
     display_name = models.CharField(
         max_length=80, help_text="As it should read on the screen, for example R. Ostrow."
     )
+    times_signed_out_everywhere = models.PositiveIntegerField(
+        default=0, db_default=0, editable=False
+    )
 
     def __str__(self) -> str:
         return self.display_name or self.username
+
+    def _get_session_auth_hash(self, secret: str | None = None) -> str:
+        """Return what a session must match: it changes with the password, and on signing out.
+
+        Without a sign-out it is Django's own, so that sessions from before stay good.
+        """
+        usual: str = super()._get_session_auth_hash(secret=secret)  # type: ignore[misc]
+        count = self.times_signed_out_everywhere
+        return f"{usual}-{count}" if count else usual
 
 
 class MembershipRole(models.TextChoices):
@@ -64,6 +81,11 @@ class PersonalLink(models.Model):
 
     def __str__(self) -> str:
         return f"link {self.pk} of {self.person_id}"
+
+    @property
+    def last_day(self) -> date:
+        """The last day it signs in: links from before there was a limit end by it too."""
+        return min(self.good_until, self.made_at.date() + LONGEST_SEASON + AFTER_THE_SEASON)
 
 
 class Phone(models.Model):

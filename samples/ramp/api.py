@@ -10,17 +10,20 @@ from django.utils import timezone
 from django.utils.decorators import method_decorator
 from django.views.decorators.gzip import gzip_page
 from drf_spectacular.utils import extend_schema
-from rest_framework.authentication import SessionAuthentication
-from rest_framework.exceptions import PermissionDenied
+from rest_framework.authentication import BaseAuthentication, SessionAuthentication
+from rest_framework.exceptions import AuthenticationFailed, PermissionDenied
 from rest_framework.permissions import AllowAny, BasePermission
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from samples.accounts import links
+from samples.accounts import links, security_log
+from samples.accounts.api_auth import PhoneTokenAuthentication
+from samples.accounts.client_address import caller_of
 from samples.accounts.middleware import LINK_IN_SESSION
 from samples.accounts.roles import May, lakes_where
-from samples.models import PersonalLink, Phone, User
+from samples.accounts.throttles import PerPerson, PerPhone
+from samples.models import PersonalLink, Phone, SecurityEvent, User
 from samples.ramp import queries, services
 from samples.ramp.entry import Entry, Unreadable, entry_id_of, read
 from samples.ramp.serializers import NewPhone, Outbox, PhoneMade, PickLists, Results, Trouble
@@ -49,20 +52,30 @@ class OutboxView(APIView):
     may forget an entry on ``logged``, ``already_logged`` or ``held``; a ``refused`` one goes
     back to the person. The whole batch may be sent again at any time. On 503 nothing of it was
     kept: it comes again, as it is, after the seconds that ``Retry-After`` says.
+
+    For 60 days after its link ended a phone still sends what was written before. What was
+    written later gets no answer and stays on the phone, until a new link is opened there.
     """
 
     permission_classes = [MayLogFish]
+    throttle_classes = [PerPhone, PerPerson]
+
+    def get_authenticators(self) -> list[BaseAuthentication]:
+        return [PhoneTokenAuthentication(links.phone_that_may_send)]
 
     @extend_schema(request=Outbox, responses={200: Results, 503: Trouble})
     def post(self, request: Request) -> Response:
         outbox = Outbox(data=request.data)
         outbox.is_valid(raise_exception=True)
+        phone = request.auth if isinstance(request.auth, Phone) else None
         read_entries = [read_or_answer(raw) for raw in outbox.validated_data["entries"]]
+        if phone is not None:
+            read_entries = written_in_time(read_entries, phone)
         try:
             answers = services.take(
                 [entry for entry in read_entries if isinstance(entry, Entry)],
                 by=sender(request),
-                phone=request.auth if isinstance(request.auth, Phone) else None,
+                phone=phone,
                 now=timezone.now(),
             )
         except services.TryLater as problem:
@@ -114,6 +127,8 @@ class PhonesView(APIView):
         made = links.make_phone(
             person, now=now, link=link, name=asked.validated_data.get("name", "")
         )
+        kind = SecurityEvent.Kind.PHONE_ADDED
+        security_log.note(kind, caller=caller_of(request), now=now, person=person)
         lists = queries.pick_lists(person)
         words = {"token": made.token, "person": lists["person"], "lists": lists}
         return Response(words, status=201)
@@ -142,6 +157,22 @@ def _token_in(words: str) -> str:
 def sender(request: Request) -> User:
     """Give the person whose phone it is; `MayLogFish` let nobody else in."""
     return cast(User, request.user)
+
+
+def written_in_time(
+    entries: list[Entry | dict[str, Any]], phone: Phone
+) -> list[Entry | dict[str, Any]]:
+    """Leave out what was written after the phone's link ended."""
+    in_time = [
+        one
+        for one in entries
+        if not isinstance(one, Entry) or links.was_written_in_time(phone, one.said_at)
+    ]
+    if not in_time:
+        raise AuthenticationFailed(
+            "This link has ended. Open your new link; nothing on the phone is lost."
+        )
+    return in_time
 
 
 def read_or_answer(raw: Any) -> Entry | dict[str, Any]:

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.forms import BoundField
 
-from samples.form_parts import LengthField, PlainForm, TypedNumber
+from samples.form_parts import LengthField, PlainForm, TypedNumber, plain
 from samples.models import Arm, Lake, Sex
 from samples.models.party import Method
 from samples.targets.queries.choice import (
@@ -39,7 +39,8 @@ class Filters(PlainForm):
             assert isinstance(field, forms.ChoiceField)  # noqa: S101  # for the type checker
             field.choices = choices
             field.error_messages["invalid_choice"] = (
-                f"{field.label}: this is not one of those at {options.lake}. Choose from the list."
+                f"{field.label}: this is not one of those at {plain(options.lake)}. "
+                "Choose from the list."
             )
 
     def usual_values(self) -> dict[str, str]:
@@ -246,7 +247,7 @@ class TargetsTable(PlainForm):
             unreadable=f"{where}: give a whole number, or leave it empty.",
         )
         for code in ("min_value", "max_value"):
-            field.error_messages[code] = f"{where}: give a number from 0 to {MOST_WANTED}."
+            field.error_messages[code] = f"{plain(where)}: give a number from 0 to {MOST_WANTED}."
         field.initial = wanted.get(key)
         self.fields[name] = field
 

@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.db.models import Prefetch
+from django.db.models import Prefetch, QuerySet
 
 from samples.models import (
     Age,
     Arm,
     CreelFigures,
     Lake,
+    LakeGroup,
     LakeSpecies,
     NaturalDeath,
     Reach,
@@ -92,9 +93,16 @@ def possible_parents(species: Species | None) -> list[Species]:
 
 
 def groups_at(lake: Lake) -> list[SpeciesGroup]:
-    """List the groups that the lake's species belong to, in the order of the form."""
+    """List the groups of the lake's species in the order of the form, with the lake's own words."""
     rows = lake_species_of(lake)
-    return list(dict.fromkeys(row.species.group for row in rows if row.species.group))
+    groups = dict.fromkeys(row.species.group for row in rows if row.species.group)
+    own = {one.group_id: one.group_here for one in own_groups_of(lake)}
+    return [own.get(group.pk, group) for group in groups]
+
+
+def own_groups_of(lake: Lake) -> QuerySet[LakeGroup]:
+    """List the words of helpers that a lake has of its own."""
+    return LakeGroup.objects.filter(lake=lake).select_related("group")
 
 
 def seasons_of(lake: Lake) -> list[Season]:

@@ -12,6 +12,7 @@ from fisheries.log_filters import HideLinks
 from samples.accounts.links import (
     LinkRefused,
     day_of_links,
+    days_for_link,
     make_link,
     make_phone,
     open_link,
@@ -109,6 +110,46 @@ class TestPersonalLink:
         assert phone.get("/ramp/mine/").status_code == 200
 
 
+class TestHowLong:
+    """A link lives a season and 60 days at most: 366 + 60 days, whatever the season says."""
+
+    @pytest.mark.parametrize("season_ends", ["2026-10-31", "9999-12-31"])
+    def test_the_last_day_is_60_days_after_the_season(self, lake, season_ends):
+        lake.seasons.update(ends_on=season_ends)
+
+        usual, last = days_for_link(lake, today=date(2026, 5, 6))
+
+        assert last - usual == timedelta(days=60)
+        assert usual == min(date.fromisoformat(season_ends), date(2027, 5, 7))
+
+    def test_without_a_season_ahead_it_is_counted_from_the_end_of_the_year(self, lake):
+        assert days_for_link(lake, today=date(2027, 5, 6))[1] == date(2028, 2, 29)
+
+    def test_a_later_day_is_refused_beside_the_field(self, client, biologist, guide):
+        client.force_login(biologist)
+
+        answer = client.post(
+            f"/lakes/lake-orrinbeck/people/{guide.pk}/", {"good_until": "9999-12-31"}
+        )
+
+        assert answer.status_code == 422
+        assert "Links end 60 days after the season." in answer.content.decode()
+        assert not PersonalLink.objects.exists()
+
+    def test_one_made_without_a_limit_signs_in_and_ends_by_it(self, guide, biologist):
+        now = timezone.now()
+        link = make_link(guide, made_by=biologist, good_until=date(9999, 12, 31), now=now)
+        phone = Client()
+
+        answer = phone.post(address(link))
+
+        assert answer.status_code == 302
+        assert is_signed_in(phone)
+        assert link.link.last_day == now.date() + timedelta(days=426)
+        with pytest.raises(LinkRefused, match="earlier season"):
+            open_link(link.token, today=now.date() + timedelta(days=427))
+
+
 class TestWhoMayHaveOne:
     @pytest.mark.parametrize("who", ["office", "clerk", "reader", "biologist"])
     def test_nobody_but_a_guide_gets_a_link(self, who, request, biologist):
@@ -191,7 +232,8 @@ class TestPeoplePages:
     def test_a_new_link_is_shown_once_with_its_code(self, desk, guide):
         page = f"/lakes/lake-orrinbeck/people/{guide.pk}/"
 
-        made = desk.post(page, {"good_until": LATER.isoformat()}).content.decode()
+        day = timezone.now().date() + timedelta(days=30)
+        made = desk.post(page, {"good_until": day.isoformat()}).content.decode()
         later = desk.get(page).content.decode()
 
         assert "/me/" in made

@@ -3,7 +3,9 @@
 from datetime import timedelta
 
 import pytest
+from django.contrib.auth.tokens import default_token_generator
 from django.urls import reverse
+from django.utils.http import urlsafe_base64_encode
 
 from samples.accounts.links import make_link
 from samples.models import Fish, Party
@@ -11,7 +13,7 @@ from tests.chromium import DESK, PHONE
 from tests.journeys.hands import choose, press, sees, write
 from tests.journeys.looks import faults_of, none_of
 from tests.people import NOW
-from tests.test_permissions import AT_LAKE, OF_A_PERSON, address_of
+from tests.test_permissions import ADMINISTRATOR, AT_LAKE, OF_A_PERSON, address_of
 
 pytestmark = pytest.mark.browser
 
@@ -63,8 +65,8 @@ def look_at_all(page, addresses):
 def pages_at_lake(things):
     return {
         name: address_of(name, names, things, SLUG)
-        for name, _, names in AT_LAKE
-        if name not in FILES
+        for name, allowed, names in AT_LAKE
+        if name not in FILES and allowed != ADMINISTRATOR
     }
 
 
@@ -111,9 +113,17 @@ def test_pages_for_anybody(open_page, guide, biologist, vials, size):
         make_link(guide, made_by=biologist, good_until=day + timedelta(days), now=NOW).token
         for days in (1, -1)
     ]
+    args = [
+        urlsafe_base64_encode(str(guide.pk).encode()),
+        default_token_generator.make_token(guide),
+    ]
+    password_link = reverse("accounts:password_by_link", args=args)
     this_is_me, too_late = (reverse("accounts:this_is_me", args=[token]) for token in links)
     found = {
         "sign in": look_at(page, reverse("accounts:sign_in")),
+        "signed out": look_at(page, reverse("accounts:signed_out_everywhere")),
+        "password link": look_at(page, password_link),
+        "used password link": look_at(page, f"{password_link[:-2]}/", status=410),
         "this is me": look_at(page, this_is_me),
         "link refused": look_at(page, too_late, status=410),
         "vial link": look_at(page, reverse("ramp:vial_link", args=[vials[0].number])),

@@ -61,11 +61,12 @@ export function makeLocks() {
   return locks;
 }
 
-export function heard({ status, type = "application/json", text }) {
+export function heard({ status, type = "application/json", text, retryAfter = null }) {
+  const heads = { "Content-Type": type, "Retry-After": retryAfter };
   return {
     status,
     ok: status >= 200 && status < 300,
-    headers: { get: (name) => (name === "Content-Type" ? type : null) },
+    headers: { get: (name) => heads[name] ?? null },
     text: async () => text,
     json: async () => JSON.parse(text),
   };

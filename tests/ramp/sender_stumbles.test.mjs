@@ -49,6 +49,32 @@ test("a person without a token is asked for the link, and nobody else sends for 
   assert.equal(kept.store.states()["id-5"], WAITING);
 });
 
+test("a server that asks for a pause gets it, and the batches stay whole", async () => {
+  const busy = { ...json(429, { detail: "Too much at once." }), retryAfter: "40" };
+  const kept = phone({ records: some(60), server: (entries, _token, call) => (call <= 4 ? busy : taken(entries)) });
+
+  await kept.sender.send();
+  const waits = [kept.timers[0].ms];
+  while (kept.timers.length > 0) {
+    await kept.timers.shift().work();
+    waits.push(...kept.timers.map(({ ms }) => ms));
+  }
+
+  assert.deepEqual(waits, [40_000, 40_000, 40_000, 40_000]);
+  assert.deepEqual(kept.sizes(), [25, 25, 25, 25, 25, 25, 10]);
+  assert.equal(kept.told.at(-1).signal, SIGNAL);
+});
+
+for (const [head, ms] of [[null, 60_000], ["soon", 60_000], ["86400", 300_000]]) {
+  test(`a pause of ${head} is one of ${ms / 1000} seconds`, async () => {
+    const kept = phone({ records: some(1), server: () => ({ ...json(429, {}), retryAfter: head }) });
+
+    await kept.sender.send();
+
+    assert.equal(kept.timers[0].ms, ms);
+  });
+}
+
 test("after the link was opened anew, what waited goes", async () => {
   const good = new Set();
   const kept = phone({ records: some(2), server: (entries, token) => (good.has(token) ? taken(entries) : json(401, {})) });

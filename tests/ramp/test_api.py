@@ -6,13 +6,16 @@ from datetime import timedelta
 import pytest
 from django.core.management import call_command
 from django.test import Client
+from django.utils import timezone
 
-from samples.accounts.links import make_link, make_phone, revoke_link
+from samples.accounts.links import day_of_links, make_link, make_phone, revoke_link
+from samples.accounts.throttles import PerPerson, PerPhone
 from samples.models import Fish, HeldEntry, PersonalLink
 from tests.people import NOW
 from tests.ramp import entries
 
 OUTBOX = "/api/v1/outbox/"
+RATES = PerPhone.THROTTLE_RATES
 
 
 def phone_of(person, link=None):
@@ -69,6 +72,37 @@ class TestOutbox:
 
         assert Fish.objects.get().phone == guide.phones.get()
 
+    @pytest.mark.parametrize(
+        ("throttle", "who"), [(PerPhone, "one phone"), (PerPerson, "two phones")]
+    )
+    def test_far_above_a_real_day_it_says_when_to_send_again(
+        self, phone, guide, party, monkeypatch, throttle, who
+    ):
+        monkeypatch.setattr(throttle, "rate", "2/min", raising=False)
+        second = phone if who == "one phone" else phone_of(guide)
+        withdrawal = entries.withdrawal(entries.fish(party.party_id, ""))
+
+        answers = [send(one, withdrawal) for one in (phone, second, second)]
+
+        assert [answer.status_code for answer in answers] == [200, 200, 429]
+        assert 0 < int(answers[2]["Retry-After"]) <= 60
+        assert answers[2].json()["detail"].startswith("Too much at once. This phone sends again in")
+
+    def test_another_phone_of_the_same_person_goes_on(self, phone, guide, party, monkeypatch):
+        monkeypatch.setattr(PerPhone, "rate", "1/min", raising=False)
+        withdrawal = entries.withdrawal(entries.fish(party.party_id, ""))
+        send(phone, withdrawal)
+
+        assert send(phone, withdrawal).status_code == 429
+        assert send(phone_of(guide), withdrawal).status_code == 200
+
+    def test_the_limit_is_far_above_a_real_day(self):
+        """A phone that comes back with 300 fish sends 12 batches at once; 300 if all go alone."""
+        rates = {name: int(str(RATES[name]).removesuffix("/min")) for name in ("phone", "person")}
+
+        assert rates["phone"] >= 300
+        assert rates["person"] >= 3 * rates["phone"]
+
     def test_takes_fifty_and_says_so_beyond(self, phone, party):
         one = entries.withdrawal(entries.fish(party.party_id, ""))
 
@@ -95,10 +129,66 @@ class TestOutbox:
 
         assert answer.status_code == 401
 
+    @pytest.mark.parametrize(
+        ("days_later", "status"), [(0, 200), (60, 200), (61, 401)], ids=["good", "late", "too late"]
+    )
+    def test_a_link_that_ended_still_sends_what_was_written_before(
+        self, guide, biologist, party, vials, days_later, status
+    ):
+        today = timezone.now().date()
+        last_day = day_of_links(timezone.now()) - timedelta(days=days_later)
+        made_at = timezone.now() - timedelta(days=90)
+        link = make_link(guide, made_by=biologist, good_until=last_day, now=made_at).link
+        before = f"{last_day - timedelta(days=1)}T12:31:00-05:00"
+        after = f"{today + timedelta(days=2)}T12:31:00-05:00"
+
+        answer = send(
+            phone_of(guide, link),
+            entries.fish(party.party_id, vials[0].number, written_at=before),
+            entries.fish(party.party_id, vials[1].number, written_at=after),
+        )
+
+        assert answer.status_code == status
+        taken = [vials[0]] if status == 200 else []
+        assert [fish.vial for fish in Fish.objects.all()] == taken
+        # What was written later waits on the phone for a new link: it has no answer.
+        assert len(answer.json().get("results", [])) == len(taken)
+
+    def test_what_was_all_written_after_the_link_ended_asks_for_a_new_link(
+        self, guide, biologist, party, vials
+    ):
+        day = day_of_links(timezone.now()) - timedelta(days=5)
+        made_at = timezone.now() - timedelta(days=90)
+        link = make_link(guide, made_by=biologist, good_until=day, now=made_at).link
+        now = timezone.now().isoformat()
+
+        answer = send(
+            phone_of(guide, link), entries.fish(party.party_id, vials[0].number, written_at=now)
+        )
+
+        assert answer.status_code == 401
+        assert "Open your new link" in answer.json()["detail"]
+
+    def test_a_link_that_ended_gives_no_lists(self, guide, biologist):
+        made_at = timezone.now() - timedelta(days=90)
+        day = day_of_links(timezone.now()) - timedelta(days=1)
+        link = make_link(guide, made_by=biologist, good_until=day, now=made_at).link
+
+        assert phone_of(guide, link).get("/api/v1/pick-lists/").status_code == 401
+
+    def test_a_link_that_was_taken_back_sends_nothing_late(self, guide, biologist):
+        made_at = timezone.now() - timedelta(days=90)
+        day = day_of_links(timezone.now()) - timedelta(days=1)
+        link = make_link(guide, made_by=biologist, good_until=day, now=made_at).link
+        phone = phone_of(guide, link)
+        revoke_link(link, now=timezone.now())
+
+        assert send(phone, entries.party()).status_code == 401
+
     def test_taking_a_link_back_ends_its_phones(self, guide, biologist):
         day = NOW.date() + timedelta(days=400)
         link = make_link(guide, made_by=biologist, good_until=day, now=NOW).link
-        PersonalLink.objects.update(good_until="2999-01-01")
+        PersonalLink.objects.update(good_until="2999-01-01", made_at=timezone.now())
         phone = phone_of(guide, link)
         before = phone.get("/api/v1/pick-lists/").status_code
 

@@ -127,3 +127,31 @@ class TestHeld:
 
         assert client.get(f"/lakes/lake-orrinbeck/held/{held.pk}/").status_code == 404
         assert client.get(f"/lakes/tamsin-reservoir/held/{held.pk}/").status_code == 404
+
+
+def test_many_held_entries_come_in_pages_and_are_counted_once(client, office, guide, lake):
+    HeldEntry.objects.bulk_create(
+        HeldEntry(
+            entry_id=uuid4(),
+            kind="fish",
+            fingerprint=str(number),
+            said={"vial": f"no {number:02d}"},
+            reason="unknown_vial",
+            lake=lake,
+            said_by=guide,
+            said_at=NOW,
+            received_at=NOW,
+        )
+        for number in range(60)
+    )
+    client.force_login(office)
+
+    first, second = (
+        page_of(client.get("/lakes/lake-orrinbeck/held/", {"page": page})) for page in (1, 2)
+    )
+
+    assert "60 held entries to settle" in first
+    assert [page.count("Settle<span") for page in (first, second)] == [50, 10]
+    assert "1 to 50 of 60" in first
+    assert "51 to 60 of 60" in second
+    assert "no 59" in second

@@ -1,11 +1,15 @@
 """What becomes of an entry when the database itself objects."""
 
+from dataclasses import replace
+
 import pytest
 from django.db import OperationalError
 
 from samples.models import Entry, Fish, HeldEntry
-from samples.ramp.entry import Withdrawal
+from samples.ramp import services
+from samples.ramp.entry import Withdrawal, read
 from samples.ramp.services import TryLater, intake
+from tests.people import NOW
 from tests.ramp import entries
 from tests.ramp.taking import outcomes, take, vial_of
 
@@ -18,10 +22,11 @@ def test_a_character_that_no_database_keeps_is_refused_and_the_rest_goes_through
     guide, party, vials, cannot_be_kept
 ):
     odd = entries.common("unmeasured_count", party.party_id)
-    odd |= {"species": "white-crappie", "count": 3, "remark": f"big {cannot_be_kept}"}
+    odd |= {"species": "white-crappie", "count": 3}
     fish = entries.fish(party.party_id, vials[0].number)
+    unread = replace(read(odd), said=odd | {"remark": f"big {cannot_be_kept}"})
 
-    answers = take(guide, odd, fish)
+    answers = services.take([unread, read(fish)], by=guide, now=NOW)
 
     assert outcomes(answers) == [("refused", "unreadable"), ("logged", "")]
     assert not Entry.objects.exists()

@@ -372,3 +372,14 @@ class TestFish:
 
         assert "?sex=F&amp;page=2" in first.content.decode()
         assert len(page("fish", sex="F", page="2").context["lines"]) == 10
+
+
+def test_a_percent_sign_in_the_name_of_the_lake_breaks_no_filter(client, biologist, lake):
+    lake.name = "50% Lake %s %(value)s"
+    lake.save()
+    client.force_login(biologist)
+
+    for address in ("coverage", "fish", "findings/sizes"):
+        page = client.get(f"/lakes/lake-orrinbeck/{address}/", {"species": "no such", "arm": "x"})
+
+        assert "this is not one of those at 50% Lake %s %(value)s." in page.content.decode()

@@ -185,3 +185,13 @@ def test_ranges_of_a_species_are_in_order(crappies):
         "plausible_max_age_years",
         "spines_max",
     }
+
+
+def test_a_day_that_did_not_come_with_the_form_is_asked_for(client, biologist, lake):
+    client.force_login(biologist)
+    row = lake.lake_species.first()
+
+    answer = client.post(f"/lakes/lake-orrinbeck/set-up/species/{row.pk}/", {"hatch": "15 May"})
+
+    assert answer.status_code == 422
+    assert "give the day and the month" in answer.content.decode()

@@ -54,7 +54,6 @@ def pages_with_a_row(lake, white, rule):
         address(lake, "add_reach", arm.pk),
         address(lake, "reach", arm.reaches.first().pk),
         address(lake, "lake_species", lake.lake_species.get(species=white).pk),
-        address(lake, "edit_species", white.pk),
         address(lake, "group", white.group_id),
         address(lake, "season", lake.seasons.get().pk),
         address(lake, "regulation", rule.pk),

@@ -53,6 +53,8 @@ class Reader:
         self.at_lake = set(
             LakeSpecies.objects.filter(lake=lake).values_list("species_id", flat=True)
         )
+        own = LakeSpecies.objects.filter(lake=lake, plausible_max_age_years__isnull=False)
+        self.own_most_age = dict(own.values_list("species_id", "plausible_max_age_years"))
         self.bad = False
         self.date_order = settings.date_order or order_of_dates(
             row.get("caught_on") for row in table.rows
@@ -179,10 +181,13 @@ class Reader:
         age = whole_age(years, caught_on)
         if years != age:
             self.whole_ages.append(f"{row.get('age')} became {age}")
-        unusual = age_questions(age, species.plausible_max_age_years if species else None)
+        unusual = age_questions(age, self._most_age(species) if species else None)
         if unusual and not self.settings.confirm_unusual:
             self.wrong(row, "age", f"a usual age ({unusual[0].sentence}) {IF_RIGHT}")
         return age
+
+    def _most_age(self, species: Species) -> int:
+        return self.own_most_age.get(species.pk) or species.plausible_max_age_years
 
     def _weight(self, row: Row) -> int | None:
         grams = self._number(row, "weight", "a weight in whole grams, such as 310", 60_000)

@@ -161,7 +161,7 @@ class Asked:
         """Give the preferred length of Gabelhouse (1984); two thirds of an unlisted fish's most."""
         code = species.species.code
         if code not in LENGTHS:
-            return species.species.plausible_max_hundredths_mm / 150
+            return species.species_here.plausible_max_hundredths_mm / 150
         place = LENGTHS[code]
         return place.inches[2] * MM_PER_INCH if self.unit is LengthUnit.INCH else float(place.mm[2])
 

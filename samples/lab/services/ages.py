@@ -137,6 +137,12 @@ def _facts(age: Age) -> dict[str, object]:
     return {name: getattr(age, name) for name in fields if name != "worked_out_at"}
 
 
+def oldest_plausible(fish: Fish, species: LakeSpecies | None) -> int:
+    """Return the age above which a reading is asked about: the lake's own, else the shared one."""
+    own = species.plausible_max_age_years if species else None
+    return fish.species.plausible_max_age_years if own is None else own
+
+
 def _fill(age: Age, years: int | None, fish: Fish, species: LakeSpecies | None) -> None:
     """Set the age and what follows from it: all of it, or nothing if it cannot be."""
     if years is None or fish.caught_on is None:
@@ -147,7 +153,7 @@ def _fill(age: Age, years: int | None, fish: Fish, species: LakeSpecies | None) 
     age.decimal_age_years = decimal_age(year_class, fish.caught_on, calendar)
     age.growing_seasons = growing_seasons(years, fish.caught_on, calendar)
     age.age_years, age.year_class = years, year_class
-    if years > fish.species.plausible_max_age_years:
+    if years > oldest_plausible(fish, species):
         age.flags = [*age.flags, rules.ABOVE_HIGHEST]
 
 

@@ -15,7 +15,7 @@ from django.db.models import QuerySet
 from samples.accounts.roles import May, may
 from samples.lab import rules
 from samples.lab.queries import NOT_TO_BE_READ
-from samples.lab.services.ages import species_of, work_out_age
+from samples.lab.services.ages import oldest_plausible, species_of, work_out_age
 from samples.lab.services.refused import CannotRead, CannotTakeBack, ReadingAsked
 from samples.models import Age, Fish, LakeSpecies, Margin, Reading, User, Vial
 from samples.rules.ageing import AgeResult, CannotAge, margin_needed
@@ -138,7 +138,7 @@ def _fish_to_read(vial: Vial) -> Fish:
 def _questions(
     fish: Fish, species: LakeSpecies | None, annuli: int, margin: int | None, result: AgeResult
 ) -> tuple[Question, ...]:
-    asked = age_questions(result.age, fish.species.plausible_max_age_years, annuli)
+    asked = age_questions(result.age, oldest_plausible(fish, species), annuli)
     needed = fish.caught_on and margin_needed(fish.caught_on, rules.calendar_of(species))
     if annuli == 0 or margin is not None or not needed:
         return asked

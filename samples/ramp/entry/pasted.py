@@ -26,6 +26,7 @@ from samples.ramp.entry.kinds import (
 )
 from samples.ramp.entry.words import Unreadable, read
 from samples.rules import vial_number
+from samples.rules.plain_text import keepable
 
 # What messengers make of plain text. Spaces that do not break and signs without width are
 # never meant; curly quotes may be, so they are straightened only where an entry needs it.
@@ -104,13 +105,18 @@ def _raw(text: str, place: int) -> tuple[Any, int] | None:
 
 def _one(words: Any, text: str, line: int) -> Found:
     raw = words.get("entry") if isinstance(words, Mapping) else None
-    by = str(words.get("by", "")) if isinstance(words, Mapping) else ""
+    by = _by(words.get("by", "")) if isinstance(words, Mapping) else ""
     if not isinstance(raw, Mapping):
         return Found(by, text, line, problem=CUT_SHORT)
     try:
         return Found(by, text, line, entry=read(_unveiled(raw)))
     except Unreadable as problem:
         return Found(by, text, line, problem=str(problem))
+
+
+def _by(key: Any) -> str:
+    """Give the key of who wrote it; it stands in the text as the phone was told it."""
+    return keepable(str(key)) if isinstance(key, str | int) else ""
 
 
 def _unveiled(raw: Mapping[str, Any]) -> dict[str, Any]:

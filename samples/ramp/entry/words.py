@@ -5,6 +5,7 @@ added to, and none is ever given another meaning.
 """
 
 import json
+import math
 from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from typing import Any
@@ -24,6 +25,7 @@ from samples.ramp.entry.kinds import (
     UnmeasuredCounted,
     Withdrawal,
 )
+from samples.rules.plain_text import is_keepable, keepable
 from samples.units import LengthUnit, LengthUnreadable, Measured, parse_length
 
 SCHEMA = 1
@@ -33,6 +35,11 @@ MOST_CHARACTERS = 20_000
 # Stands in for an instant that could not be read, until the errors are raised.
 NO_INSTANT = datetime(1, 1, 1)  # noqa: DTZ001
 MOST_IN_A_COUNT = 10_000
+# A list in a field is one level; what later apps send may nest a little more.
+MOST_LEVELS = 4
+LARGEST_NUMBER = 10**15
+LONGEST_NUMBER = 10
+LONGEST_ID = 80
 
 
 class Unreadable(ValueError):
@@ -63,7 +70,7 @@ class Words:
         text = " ".join(str(value).split())
         if len(text) > most:
             self.wrong(name, f"This is longer than {most} characters. Shorten it.")
-        return text
+        return text[:most]
 
     def id(self, name: str) -> UUID:
         try:
@@ -99,10 +106,12 @@ class Words:
         text = self.text(name)
         if not text:
             return None
-        if not text.isascii() or not text.isdigit() or not least <= int(text) <= most:
+        digits = text.lstrip("0") or "0"
+        whole = text.isascii() and text.isdigit() and len(digits) <= LONGEST_NUMBER
+        if not whole or not least <= int(digits) <= most:
             self.wrong(name, f"Give a whole number from {least} to {most:,}.")
             return None
-        return int(text)
+        return int(digits)
 
     def codes(self, name: str) -> tuple[str, ...]:
         value = self.raw.get(name) or []
@@ -127,7 +136,55 @@ class Words:
 def entry_id_of(raw: Any) -> str | None:
     """Give back the id of an entry as it came, for the answer to one that cannot be read."""
     value = raw.get("entry_id") if isinstance(raw, Mapping) else None
-    return str(value) if value is not None else None
+    if not isinstance(value, str | int | float):
+        return None
+    return keepable(str(value))[:LONGEST_ID]
+
+
+def _unkeepable(raw: Mapping[str, Any]) -> dict[str, list[str]]:
+    """Say by field what no database could keep or no page could show.
+
+    Without recursion: what came may be nested deeper than a program can follow.
+    """
+    errors: dict[str, list[str]] = {}
+    for name, word in raw.items():
+        problem = _problem_of_name(name) or _problem_of_word(word)
+        if problem:
+            errors[keepable(str(name))[:LONGEST_ID]] = [problem]
+    return errors
+
+
+CANNOT_BE_KEPT = "A character here cannot be kept. Delete it and type it again."
+TOO_DEEP = "This is nested too deeply. Write it as plain text."
+TOO_LARGE = "This number is too large. Check it."
+
+
+def _problem_of_name(name: Any) -> str:
+    return "" if isinstance(name, str) and is_keepable(name) else CANNOT_BE_KEPT
+
+
+def _problem_of_word(word: Any) -> str:
+    level: list[Any] = [word]
+    for _ in range(MOST_LEVELS):
+        for one in level:
+            if isinstance(one, str) and not is_keepable(one):
+                return CANNOT_BE_KEPT
+            if isinstance(one, int | float) and not _is_number_of_a_fish(one):
+                return TOO_LARGE
+        level = [part for one in level for part in _parts_of(one)]
+        if not level:
+            return ""
+    return TOO_DEEP
+
+
+def _is_number_of_a_fish(number: float) -> bool:
+    return math.isfinite(number) and abs(number) <= LARGEST_NUMBER
+
+
+def _parts_of(word: Any) -> list[Any]:
+    if isinstance(word, Mapping):
+        return [*word.keys(), *word.values()]
+    return word if isinstance(word, list) else []
 
 
 def read(raw: Mapping[str, Any]) -> Entry:
@@ -135,6 +192,8 @@ def read(raw: Mapping[str, Any]) -> Entry:
 
     :raises Unreadable: with what is wrong, field by field
     """
+    if unkeepable := _unkeepable(raw):
+        raise Unreadable(unkeepable)
     if len(json.dumps(raw, default=str)) > MOST_CHARACTERS:
         raise Unreadable({"kind": ["This entry is too long to be one fish or one party."]})
     words = Words(raw)

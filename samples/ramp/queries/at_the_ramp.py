@@ -13,6 +13,7 @@ from samples.models import (
     Arm,
     Fish,
     Lake,
+    LakeGroup,
     LakeSpecies,
     Party,
     Reach,
@@ -224,9 +225,14 @@ def count_of(party: Party) -> PartyCount:
 
 
 def species_on_form(lake: Lake) -> list[Species]:
-    """Give the species of a lake in the order of its form."""
+    """Give the species of a lake in the order of its form, with the lake's own values."""
     rows = LakeSpecies.objects.filter(lake=lake).select_related("species", "species__group")
-    return [row.species for row in rows.order_by("position", "pk")]
+    own = LakeGroup.objects.filter(lake=lake).select_related("group")
+    groups = {one.group_id: one.group_here for one in own}
+    species = [row.species_here for row in rows.order_by("position", "pk")]
+    for one in species:
+        one.group = groups.get(one.group_id or 0, one.group)
+    return species
 
 
 def arms_of(lake: Lake) -> list[Arm]:

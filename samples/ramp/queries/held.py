@@ -131,7 +131,7 @@ def stories_of(entries: QuerySet[HeldEntry]) -> list[Story]:
 def _fish_about(held: HeldEntry) -> UUID:
     """Give the entry of the fish that an entry speaks of which came twice."""
     try:
-        return UUID(str(held.said.get("about_entry_id", held.entry_id)))
+        return UUID(str(held.words.get("about_entry_id", held.entry_id)))
     except ValueError:
         return held.entry_id
 
@@ -160,17 +160,17 @@ def _story(held: HeldEntry, species_names: dict[str, str], about: Fish | None) -
     return Story(
         held=held,
         why=HELD_WORDS.get(held.reason, "It could not be logged as it stands."),
-        number=str(held.said.get("vial", "")),
+        number=str(held.words.get("vial", "")),
         ours=_told_by_entry(held, species_names),
         first=_told_by_fish(fish) if fish else None,
         first_was_read=was_read,
-        said=[(name, str(held.said[key])) for key, name in SAID.items() if held.said.get(key)],
+        said=[(name, str(held.words[key])) for key, name in SAID.items() if held.words.get(key)],
         ways=ways_of(held, fish, first_was_read=was_read),
     )
 
 
 def _told_by_entry(held: HeldEntry, species_names: dict[str, str]) -> Told:
-    said = held.said
+    said = held.words
     sex = str(said.get("sex", ""))
     species = str(said.get("species", ""))
     return Told(

@@ -97,7 +97,7 @@ def ask(facts: FishFacts, kind: LakeSpecies) -> None:
 
     :raises Refused: with the question beside its field, or if no fish has such a length
     """
-    open_questions = queries.questions_about(facts, kind.species)
+    open_questions = queries.questions_about(facts, kind.species_here)
     if open_questions:
         raise Refused(
             "needs_answer", {question.field: [question.sentence] for question in open_questions}

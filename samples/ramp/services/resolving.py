@@ -56,7 +56,7 @@ def give_trip(
     :raises CannotSettle: if the lake has no season then, or the fish cannot be logged
     """
     held = lock_open(held)
-    entry = read(held.said)
+    entry = read(held.words)
     season = season_for(arm.lake, caught_on)
     if season is None:
         raise CannotSettle("no_season", f"{arm.lake} has no season yet. Set one up.", "caught_on")
@@ -83,7 +83,7 @@ def give_trip(
         said_by=held.said_by, party__isnull=True, said__party_id=str(entry.party_id)
     ).update(party=party, lake=arm.lake)
     held.party = party
-    fish = log_fish(held, str(held.said.get("vial", "")), now=now, confirmed=confirmed)
+    fish = log_fish(held, str(held.words.get("vial", "")), now=now, confirmed=confirmed)
     settle(held, Settled.TRIP_GIVEN, fish, note, by=by, now=now)
     return [fish, *_fish_that_waited_along(party, note, by=by, now=now)]
 
@@ -99,7 +99,7 @@ def _fish_that_waited_along(party: Party, note: str, *, by: User, now: datetime)
     for held in rest.order_by("said_at", "pk"):
         try:
             with transaction.atomic():
-                fish = log_fish(held, str(held.said.get("vial", "")), now=now)
+                fish = log_fish(held, str(held.words.get("vial", "")), now=now)
                 settle(held, Settled.TRIP_GIVEN, fish, note, by=by, now=now)
         except CannotSettle:
             continue  # it waits on, with what is wrong with it
@@ -115,7 +115,7 @@ def save_as_written(held: HeldEntry, *, note: str, by: User, now: datetime) -> F
     :raises CannotSettle: if its vial is not free, or its trip is not here
     """
     held = lock_open(held)
-    fish = log_fish(held, str(held.said.get("vial", "")), now=now, confirmed=True)
+    fish = log_fish(held, str(held.words.get("vial", "")), now=now, confirmed=True)
     settle(held, Settled.TAKEN_IN, fish, note, by=by, now=now)
     return fish
 
@@ -128,7 +128,7 @@ def take_new_words(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fi
     :raises CannotSettle: if there is nothing to change, or it cannot be as written
     """
     held = lock_open(held)
-    entry = read(held.said)
+    entry = read(held.words)
     if isinstance(entry, PartyOpened):
         change = PartyChanged(
             entry_id=_id_of_change(held),

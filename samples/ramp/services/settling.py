@@ -120,7 +120,7 @@ def take_in(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish | No
     :raises CannotSettle: if it is a new fish or trip, or what it speaks of is not to be had
     """
     held = lock_open(held)
-    entry = read(held.said)
+    entry = read(held.words)
     if isinstance(entry, Correction | Withdrawal):
         fish = _apply_to_fish(held, entry, now=now)
     elif isinstance(entry, PartyChanged | PartyClosed | Shift | UnmeasuredCounted):
@@ -270,7 +270,7 @@ def log_fish(held: HeldEntry, number: str, *, now: datetime, confirmed: bool = F
 
     ``confirmed`` says that somebody looked at what is unlikely of it, and that it is right.
     """
-    said = dict(held.said)
+    said = dict(held.words)
     entry = read(said | {"vial": number})
     if isinstance(entry, Correction):
         entry = _fish_of_correction(entry)

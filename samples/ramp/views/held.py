@@ -5,6 +5,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -19,6 +20,7 @@ from samples.ramp import forms, queries, services
 
 log = logging.getLogger(__name__)
 
+A_PAGE = 50
 WAYS: dict[str, type[PlainForm]] = {
     "keep": forms.KeepForm,
     "number": forms.OtherNumberForm,
@@ -37,11 +39,15 @@ WAYS: dict[str, type[PlainForm]] = {
 def held(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """List the held entries that are open, and the last ones settled."""
     entries = held_entries_at(request.user, lake)
-    waiting = queries.stories_of(entries.filter(state=HeldEntry.State.OPEN))
+    waiting = entries.filter(state=HeldEntry.State.OPEN)
+    page = Paginator(waiting.order_by("received_at", "pk"), A_PAGE).get_page(
+        request.GET.get("page")
+    )
     settled = entries.filter(state=HeldEntry.State.SETTLED).select_related("said_by", "settled_by")
     context = {
         "lake": lake,
-        "stories": waiting,
+        "page": page,
+        "stories": queries.stories_of(waiting.filter(pk__in=[one.pk for one in page])),
         "fish_waiting": queries.waiting_for_a_vial(fish_to_settle_at(request.user, lake)),
         "settled": settled.order_by("-settled_at")[:20],
     }

@@ -23,6 +23,7 @@ from samples.ramp.entry import (
     told_shortly,
     vials_told_in,
 )
+from samples.rules.plain_text import keepable
 
 BECAME = {
     services.Outcome.LOGGED: "Added",
@@ -110,7 +111,7 @@ def _line(one: services.Pasted, tell: Callable[[Entry], str]) -> Line:
     who = str(one.person) if one.person else f"person {one.found.by}" if one.found.by else ""
     beginning = f"Line {one.found.line}: {one.found.text[:BEGINNING]} ..."
     words = tell(one.found.entry) if one.found.entry else beginning
-    return Line(_shown(words), _shown(who), became, _shown(why), one.held)
+    return Line(keepable(words), keepable(who), became, keepable(why), one.held)
 
 
 def _why(one: services.Pasted) -> str:
@@ -119,8 +120,3 @@ def _why(one: services.Pasted) -> str:
     if one.answer.outcome == services.Outcome.HELD:
         return services.HELD_WORDS[one.answer.reason]
     return one.answer.why
-
-
-def _shown(text: str) -> str:
-    """Give a text that a page can carry: half of a character, as JSON may have it, cannot."""
-    return text.encode("utf-8", "replace").decode()

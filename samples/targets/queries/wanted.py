@@ -50,6 +50,6 @@ def usual_range(lake: Lake, lake_species: LakeSpecies, saved: SavedTargets) -> t
     if seen["least"] is not None:
         edges += [seen["least"], seen["most"]]
     if not edges:
-        species = lake_species.species
+        species = lake_species.species_here
         return species.plausible_min_hundredths_mm, species.plausible_max_hundredths_mm
     return min(edges) // width * width, (max(edges) // width + 1) * width

@@ -8,6 +8,7 @@ from uuid import uuid4
 
 from django.conf import settings
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -128,7 +129,9 @@ def _about_symbol(link: str | None, stock: Stock) -> str:
 @require_POST
 @at_lake(May.PRINT_LABELS)
 def digits(request: SignedInRequest, lake: Lake, year: int) -> HttpResponse:
-    """Set how many digits the numbers of a year have, before its first run."""
+    """Set how many digits the numbers of a year have: all lakes share them."""
+    if not request.user.is_superuser:
+        raise PermissionDenied("The numbers of a year are the administrator's to widen.")
     if not Season.objects.filter(lake=lake, number_year=year).exists():
         raise Http404("No season of this lake carries that year.")
     form = forms.NumberWidth(request.POST)

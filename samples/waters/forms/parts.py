@@ -33,6 +33,8 @@ class MonthDayField(forms.CharField):
 
     def prepare_value(self, value: Any) -> Any:
         """Show a stored day in words, and what was typed as it was typed."""
+        if value is None:  # the field did not come with the form
+            return ""
         try:
             return month_day_text(value)
         except ValueError:

@@ -6,22 +6,36 @@ from django import forms
 
 from samples.form_parts import LengthField, PlainForm, TypedNumber
 from samples.models import LakeSpecies, Species, SpeciesGroup
-from samples.units import Measured
+from samples.models.species import OWN_VALUES
+from samples.units import Measured, to_text
 from samples.waters.forms.parts import MonthDayField, UnitForm
 from samples.waters.rules import bin_width_problem, calendar_problem, read_month_day, width_text
 
 OLDEST_FISH_YEARS = 150
 MOST_SPINES = 40
+AGE_PROBLEMS = {
+    "min_value": "Give 1 year or more.",
+    "max_value": f"Give {OLDEST_FISH_YEARS} years or fewer.",
+}
 SPINES_PROBLEMS = {
     "min_value": "Give a number of spines, or leave it empty.",
     "max_value": f"Give {MOST_SPINES} spines or fewer.",
 }
 
 
+def _own_or_shared(own: int | None, species: Species, name: str) -> int | None:
+    shared: int | None = getattr(species, name)
+    return shared if own is None else own
+
+
 class LakeSpeciesForm(UnitForm):
     """How a species is sampled at this lake."""
 
-    lengths = ("age_0_below_hundredths_mm",)
+    lengths: tuple[str, ...] = (
+        "age_0_below_hundredths_mm",
+        "plausible_min_hundredths_mm",
+        "plausible_max_hundredths_mm",
+    )
 
     bin_width_hundredths_mm = LengthField(
         label="Width of a length bin",
@@ -44,6 +58,30 @@ class LakeSpeciesForm(UnitForm):
         required=False,
         help_text="Leave it off unless the lake's own fish show it",
     )
+    plausible_min_hundredths_mm = LengthField(label="Ask about a fish shorter than", required=False)
+    plausible_max_hundredths_mm = LengthField(label="Ask about a fish longer than", required=False)
+    plausible_max_age_years = TypedNumber(
+        label="Ask about an age above, in years",
+        required=False,
+        min_value=1,
+        max_value=OLDEST_FISH_YEARS,
+        error_messages=AGE_PROBLEMS,
+    )
+    spines_min = TypedNumber(
+        label="Fewest spines on the top fin",
+        required=False,
+        min_value=0,
+        max_value=MOST_SPINES,
+        error_messages=SPINES_PROBLEMS,
+    )
+    spines_max = TypedNumber(
+        label="Most spines on the top fin",
+        required=False,
+        min_value=0,
+        max_value=MOST_SPINES,
+        error_messages=SPINES_PROBLEMS,
+    )
+    marks = forms.CharField(label="How it looks, in a few words", max_length=120, required=False)
 
     def __init__(self, *args: Any, unit: str, row: LakeSpecies, **kwargs: Any) -> None:
         columns = {field.attname for field in LakeSpecies._meta.concrete_fields}
@@ -55,6 +93,36 @@ class LakeSpeciesForm(UnitForm):
         width.error_messages["required"] = "How wide is a length bin? Give a width."
         shown = width_text(row.bin_width_hundredths_mm, self.unit)
         self.initial["bin_width_hundredths_mm"] = shown.split()[0]
+        self.row = row
+        if row.species_id:
+            self._say_what_is_shared(row.species)
+
+    def _say_what_is_shared(self, species: Species) -> None:
+        """Say beside each of the lake's own values what holds while it is empty."""
+        for name in OWN_VALUES:
+            value = getattr(species, name)
+            if name.endswith("_mm"):
+                value = f"{to_text(value, self.unit)} {self.unit.value}"
+            said = "nothing" if value in (None, "") else value
+            self.fields[name].help_text = f"Leave empty for the shared list: {said}"
+
+    def clean_marks(self) -> str | None:
+        return self.cleaned_data["marks"] or None
+
+    def _check_own_values(self) -> None:
+        """See that the lake's values and the shared ones around them are in order."""
+        words, species = self.cleaned_data, self.row.species
+        for least, most, sentence in (
+            (*self.lengths[1:], "This is not longer than the shortest. Enter a longer length."),
+            ("spines_min", "spines_max", "This is below the fewest spines. Enter that or more."),
+        ):
+            if least not in words or most not in words:
+                continue
+            low, high = (_own_or_shared(words[name], species, name) for name in (least, most))
+            if low is None or high is None:
+                continue
+            if high < low or (high == low and least in self.lengths):
+                self.add_error(most if words[most] is not None else least, sentence)
 
     def clean_bin_width_hundredths_mm(self) -> int:
         width: Measured = self.cleaned_data["bin_width_hundredths_mm"]
@@ -74,12 +142,19 @@ class LakeSpeciesForm(UnitForm):
         problem = calendar_problem(days)
         if problem:
             self.add_error(*problem)
+        if self.row.species_id:
+            self._check_own_values()
 
 
 class AddLakeSpecies(LakeSpeciesForm):
     """A species that the lake does not have yet, and how it is sampled there."""
 
     field_order = ("species",)
+    lengths = ("age_0_below_hundredths_mm",)
+    # The lake's own values are set once it is known which species it is.
+    plausible_min_hundredths_mm = plausible_max_hundredths_mm = None  # type: ignore[assignment]
+    plausible_max_age_years = spines_min = spines_max = marks = None  # type: ignore[assignment]
+    clean_marks = None  # type: ignore[assignment]
     species = forms.ModelChoiceField(
         Species.objects.none(),
         label="Species",
@@ -149,10 +224,7 @@ class SpeciesForm(UnitForm):
         min_value=1,
         max_value=OLDEST_FISH_YEARS,
         needed="Above which age is a reading asked about? Give years.",
-        error_messages={
-            "min_value": "Give 1 year or more.",
-            "max_value": f"Give {OLDEST_FISH_YEARS} years or fewer.",
-        },
+        error_messages=AGE_PROBLEMS,
     )
     spines_min = TypedNumber(
         label="Fewest spines on the top fin",
@@ -198,13 +270,8 @@ class SpeciesForm(UnitForm):
 
 
 class GroupForm(PlainForm):
-    """The helper that tells the species of a group apart."""
+    """The lake's own helper that tells the species of a group apart."""
 
-    name = forms.CharField(
-        label="Name of the group",
-        max_length=60,
-        error_messages={"required": "What is the group called? Give a name."},
-    )
     helper_heading = forms.CharField(
         label="What to look at",
         max_length=120,

@@ -1,13 +1,14 @@
 """Species, their groups, and how each is sampled at a lake."""
 
 from dataclasses import dataclass
-from typing import TypedDict, Unpack
+from typing import NotRequired, TypedDict, Unpack
 
 from django.db import transaction
 from django.db.models import Q
 from django.utils.text import slugify
 
-from samples.models import Fish, Lake, LakeSpecies, Species, SpeciesGroup, Target
+from samples.models import Fish, Lake, LakeGroup, LakeSpecies, Species, SpeciesGroup, Target
+from samples.models.species import OWN_VALUES
 from samples.waters import queries
 from samples.waters.services.order import hold, last_place, move
 from samples.waters.services.refusals import Refused
@@ -42,6 +43,12 @@ class LakeSpeciesFacts(TypedDict):
     growth_ends: str
     age_0_below_hundredths_mm: int | None
     early_annulus_counts_for_next_year: bool
+    plausible_min_hundredths_mm: NotRequired[int | None]
+    plausible_max_hundredths_mm: NotRequired[int | None]
+    plausible_max_age_years: NotRequired[int | None]
+    spines_min: NotRequired[int | None]
+    spines_max: NotRequired[int | None]
+    marks: NotRequired[str | None]
 
 
 @transaction.atomic
@@ -109,17 +116,29 @@ def _free_code(name: str) -> str:
 
 @transaction.atomic
 def edit_group(
-    group: SpeciesGroup, *, name: str, helper_heading: str, helper_words: str, helper_caution: str
+    lake: Lake,
+    group: SpeciesGroup,
+    *,
+    helper_heading: str,
+    helper_words: str,
+    helper_caution: str,
 ) -> None:
-    """Change the words that help to tell the species of a group apart.
+    """Set a lake's own words that help to tell the species of a group apart."""
+    LakeGroup.objects.update_or_create(
+        lake=lake,
+        group=group,
+        defaults={
+            "helper_heading": helper_heading,
+            "helper_words": helper_words,
+            "helper_caution": helper_caution,
+        },
+    )
 
-    :raises Refused: if another group has this name
-    """
-    if SpeciesGroup.objects.filter(name__iexact=name).exclude(pk=group.pk).exists():
-        raise Refused("name_taken", f"There is a group called {name} already.", field="name")
-    group.name, group.helper_heading = name, helper_heading
-    group.helper_words, group.helper_caution = helper_words, helper_caution
-    group.save()
+
+def use_shared_group(lake: Lake, group: SpeciesGroup) -> None:
+    """Take a lake's own words away: the shared ones hold again."""
+    for row in LakeGroup.objects.filter(lake=lake, group=group):
+        row.delete()
 
 
 @transaction.atomic
@@ -155,7 +174,8 @@ def edit_lake_species(row: LakeSpecies, **facts: Unpack[LakeSpeciesFacts]) -> La
         setattr(row, field, value)
     row.save()
     bins = {"bin_width_hundredths_mm"}
-    return LakeSpeciesChanged(bins=bool(changed & bins), calendar=bool(changed - bins))
+    without_ages = bins | set(OWN_VALUES) - {"plausible_max_age_years"}
+    return LakeSpeciesChanged(bins=bool(changed & bins), calendar=bool(changed - without_ages))
 
 
 @transaction.atomic

@@ -3,19 +3,20 @@
 from functools import partial
 from typing import Any
 
-from django.http import HttpResponse
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from samples.accounts.doors import SignedInRequest, at_lake
 from samples.accounts.roles import May
-from samples.models import Lake, LakeSpecies, Species, SpeciesGroup
+from samples.models import Lake, LakeSpecies, Species
 from samples.waters import forms, queries, services
 from samples.waters.views.form_page import do_or_say_why, form_page
 
 UP = "up"
-SHARED = "Every lake on this site shares what is said of a species."
+SHARED = "Every lake on this site shares this list. A lake may have its own values beside it."
 
 
 def species_page(lake: Lake) -> str:
@@ -64,7 +65,7 @@ def take_up(request: SignedInRequest, lake: Lake) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
-    """Change the bins and the calendar of a species at the lake."""
+    """Change bins, calendar and the lake's own usual values of a species."""
     row = row_at(lake, pk)
     form = forms.LakeSpeciesForm(request.POST or None, unit=lake.length_unit, row=row)
 
@@ -136,7 +137,9 @@ def add_species(request: SignedInRequest, lake: Lake) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def edit_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
-    """Change what is said of a species everywhere."""
+    """Change what is said of a species everywhere: the administrator's alone."""
+    if not request.user.is_superuser:
+        raise PermissionDenied("The shared list of species is the administrator's.")
     here = get_object_or_404(Species, pk=pk)
     title = str(here)
     form = forms.SpeciesForm(
@@ -157,15 +160,17 @@ def edit_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @at_lake(May.EDIT_WATERS)
 def group(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
-    """Change the words of the helper of a group."""
-    here = get_object_or_404(SpeciesGroup, pk=pk)
+    """Change the lake's own words of the helper of a group."""
+    here = next((one for one in queries.groups_at(lake) if one.pk == pk), None)
+    if here is None:
+        raise Http404("No species of this lake is in such a group.")
     title = f"Telling apart: {here}"
     shown = {name: getattr(here, name) for name in forms.GroupForm.base_fields}
     form = forms.GroupForm(request.POST or None, initial=shown)
 
     def save(words: dict[str, Any]) -> str:
-        services.edit_group(here, **words)
-        return f"The helper of {here} is saved, for every lake."
+        services.edit_group(lake, here, **words)
+        return f"The helper of {here} is saved for {lake}."
 
     lead = "The helper suggests and never decides: Hybrid and Not sure are always there."
     onward = species_page(lake)

@@ -110,9 +110,10 @@ export function onItsWay(record) {
 
 // Read what came back. Only the answer of our own server counts: a page of a hotel's network,
 // a sign-in page or half an answer are all the same trouble, and everything is kept.
-export function readAnswer({ status, type, text }, batch) {
+export function readAnswer({ status, type, text, retryAfter }, batch) {
   const words = /^application\/json\b/.test(type ?? "") ? parsed(text) : undefined;
   if (status === 401 || status === 403) return { kind: words ? "link_needed" : "trouble" };
+  if (status === 429 && words) return { kind: "too_often", waitMs: Math.min(LONGEST_WAIT_MS, (Number(retryAfter) || 60) * 1000) };
   if (status === 400 || status === 413 || status === 422) {
     return words ? { kind: "batch_refused" } : { kind: "trouble" };
   }

@@ -75,7 +75,7 @@ export function makeSender({ store, fetch, locks, now, random, later, told, addr
         cache: "no-store",
         signal: AbortSignal.timeout(TOO_LONG_MS),
       });
-      const heard = { status: answer.status, type: answer.headers.get("Content-Type"), text: await answer.text() };
+      const heard = { status: answer.status, type: answer.headers.get("Content-Type"), text: await answer.text(), retryAfter: answer.headers.get("Retry-After") };
       return outbox.readAnswer(heard, batch);
     } catch {
       return { kind: "silence" };
@@ -90,7 +90,15 @@ export function makeSender({ store, fetch, locks, now, random, later, told, addr
       tell({ signal: SIGNAL, linkNeeded: state.linkNeeded.add(batch[0].person) });
       return true; // another person's entries may still go
     }
+    if (answer.kind === "too_often") return waitAsTold(answer.waitMs);
     return tryLater(answer.kind);
+  }
+
+  // Our server asks for a pause: that is no trouble, and smaller batches would only be more of them.
+  function waitAsTold(ms) {
+    tell({ signal: SIGNAL });
+    timer = later(() => send(), ms);
+    return false;
   }
 
   function tryLater(kind) {

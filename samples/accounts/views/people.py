@@ -1,79 +1,24 @@
-"""Pages for signing in, for people and for their links."""
+"""Pages for the people of a lake and their links."""
 
-from datetime import date
 from urllib.parse import urlsplit
 
 import segno
 from django.conf import settings
 from django.contrib import messages
-from django.contrib.auth import login, logout
 from django.db.models import F
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
-from samples.accounts import forms, links, services
+from samples.accounts import forms, links, security_log, services
+from samples.accounts.client_address import caller_of
 from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.middleware import LINK_IN_SESSION
 from samples.accounts.roles import May
-from samples.models import Lake, Membership, PersonalLink, Phone, User
+from samples.models import Lake, Membership, PersonalLink, Phone, SecurityEvent, User
 from samples.rules.lake_time import local_day
-
-BACKEND = "django.contrib.auth.backends.ModelBackend"
-# A password is typed once a working day; only a personal link lasts the season.
-STAFF_SESSION_S = 60 * 60 * 12
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-@never_cache
-def sign_in(request: HttpRequest) -> HttpResponse:
-    """Sign a member of the staff in by name and password."""
-    onward = request.GET.get("next", "")
-    if request.method != "POST":
-        return render(request, "accounts/sign_in.html", {"form": forms.SignIn(request)})
-    form = forms.SignIn(request, data=request.POST)
-    if not form.is_valid():
-        return render(request, "accounts/sign_in.html", {"form": form}, status=422)
-    login(request, form.get_user())
-    request.session.set_expiry(STAFF_SESSION_S)
-    safe = url_has_allowed_host_and_scheme(
-        onward, allowed_hosts={request.get_host()}, require_https=request.is_secure()
-    )
-    return redirect(onward if safe else "home")
-
-
-@require_POST
-def sign_out(request: HttpRequest) -> HttpResponse:
-    """End the session."""
-    logout(request)
-    return redirect("accounts:sign_in")
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-@never_cache
-def this_is_me(request: HttpRequest, token: str) -> HttpResponse:
-    """Show whose link this is; sign that person in when they say it is them."""
-    now = timezone.now()
-    day = links.day_of_links(now)
-    try:
-        link = links.open_link(token, today=day)
-    except links.LinkRefused as problem:
-        return render(request, "accounts/link_refused.html", {"problem": problem}, status=410)
-    if request.method != "POST":
-        return render(request, "accounts/this_is_me.html", {"link": link})
-    links.use_link(token, now=now, today=day)
-    login(request, link.person, backend=BACKEND)
-    request.session[LINK_IN_SESSION] = link.pk
-    request.session.set_expiry(max(_seconds_left(link.good_until, day), 1))
-    return redirect("ramp:shell" if request.POST.get("onward") == "app" else "home")
-
-
-def _seconds_left(good_until: date, today: date) -> int:
-    return ((good_until - today).days + 1) * 24 * 60 * 60
 
 
 def people_of(lake: Lake) -> list[Membership]:
@@ -111,8 +56,10 @@ def person(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     now = timezone.now()
     today = local_day(now, lake.time_zone)
     fresh: str | None = None
-    first_day = {"good_until": date(today.year, 12, 31)}
-    form = forms.NewLink(request.POST or None, today=today, initial=first_day)
+    usual, last = links.days_for_link(lake, today=today)
+    form = forms.NewLink(
+        request.POST or None, today=today, last_day=last, initial={"good_until": usual}
+    )
     if request.method == "POST" and form.is_valid():
         fresh = _fresh_link(request, somebody, form)
     context = {
@@ -143,12 +90,22 @@ def _fresh_link(request: SignedInRequest, person: User, form: forms.NewLink) -> 
     except links.LinkRefused as problem:
         form.add_error("good_until", str(problem))
         return None
+    _note(request, SecurityEvent.Kind.LINK_MADE, person)
     return link_address(request, made.token)
+
+
+def _note(request: SignedInRequest, kind: str, person: User) -> None:
+    caller, now = caller_of(request), timezone.now()
+    security_log.note(kind, caller=caller, now=now, person=person, done_by=request.user)
 
 
 def link_address(request: HttpRequest, token: str) -> str:
     """Give a personal link as it is written on a card."""
-    path = reverse("accounts:this_is_me", args=[token])
+    return site_address(request, reverse("accounts:this_is_me", args=[token]))
+
+
+def site_address(request: HttpRequest, path: str) -> str:
+    """Give an address of the site as others open it."""
     if urlsplit(settings.PUBLIC_ADDRESS).netloc:
         return f"{settings.PUBLIC_ADDRESS}{path}"
     return request.build_absolute_uri(path)
@@ -161,6 +118,7 @@ def take_back_link(request: SignedInRequest, lake: Lake, pk: int, link_pk: int) 
     somebody = person_at(lake, pk)
     link = get_object_or_404(PersonalLink, person=somebody, pk=link_pk)
     links.revoke_link(link, now=timezone.now())
+    _note(request, SecurityEvent.Kind.LINK_REVOKED, somebody)
     messages.success(request, "The link is taken back. Phones that came by it may no longer send.")
     return redirect("accounts:person", lake.slug, somebody.pk)
 
@@ -172,6 +130,7 @@ def take_back_phone(request: SignedInRequest, lake: Lake, pk: int, phone_pk: int
     somebody = person_at(lake, pk)
     phone = get_object_or_404(Phone, person=somebody, pk=phone_pk)
     links.revoke_phone(phone, now=timezone.now())
+    _note(request, SecurityEvent.Kind.PHONE_REVOKED, somebody)
     messages.success(request, "The phone may no longer send. What is on it can come as text.")
     return redirect("accounts:person", lake.slug, somebody.pk)
 
