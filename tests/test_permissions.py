@@ -124,7 +124,6 @@ OPEN = [
     "ramp:worker",
     "ramp:manifest",
     "api_schema",
-    "healthy",
 ]
 WITH_A_PHONE = [("outbox", LOGGERS), ("pick_lists", LOGGERS)]
 # Gives a phone its token: to a session, or for a personal link.
