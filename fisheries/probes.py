@@ -111,9 +111,9 @@ def check_backup() -> str:
 
     :raises CheckFailed: if there is none, or it is too old
     """
-    if not settings.BACKUP_FOLDER:
-        return "not watched; set EARSTONE_BACKUP_FOLDER"
-    folder = Path(settings.BACKUP_FOLDER)
+    folder: Path = settings.BACKUP_FOLDER
+    if not folder.exists():
+        return "not watched: there is no folder of backups here"
     try:
         newest = max(
             (file.stat().st_mtime for file in folder.iterdir() if file.is_file()), default=0

@@ -133,14 +133,15 @@ FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 
 DATABASES = {
     "default": database_from(
-        os.environ.get("DATABASE_URL") or f"sqlite:///{BASE_DIR / 'earstone.sqlite3'}"
+        os.environ.get("DATABASE_URL") or f"sqlite:///{BASE_DIR / 'earstone.sqlite3'}",
+        password=secret("EARSTONE_DB_PASSWORD"),
     )
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "samples.User"
 
 STATIC_URL = "/static/"
-STATIC_ROOT = BASE_DIR / "staticfiles"
+STATIC_ROOT = Path(os.environ.get("EARSTONE_STATIC") or BASE_DIR / "staticfiles")
 WHITENOISE_USE_FINDERS = LOCAL
 # No other site has a use for our scripts.
 WHITENOISE_ALLOW_ALL_ORIGINS = False
@@ -230,6 +231,5 @@ try:
 except ValueError as problem:
     raise ImproperlyConfigured(str(problem)) from problem
 LEAST_FREE_MB = int(os.environ.get("EARSTONE_LEAST_FREE_MB") or "500")
-# Where the newest backup is looked for; empty, its age is not watched.
-BACKUP_FOLDER = os.environ.get("EARSTONE_BACKUP_FOLDER", "")
+BACKUP_FOLDER = Path(os.environ.get("EARSTONE_BACKUPS") or BASE_DIR / "backups")
 BACKUP_MAX_AGE_HOURS = int(os.environ.get("EARSTONE_BACKUP_MAX_AGE_HOURS") or "30")

@@ -91,7 +91,7 @@ def test_tables_behind_and_ahead_of_the_code(client):
 
 
 def test_an_old_backup_and_a_full_disk_are_warnings(client, settings, tmp_path):
-    settings.BACKUP_FOLDER, settings.LEAST_FREE_MB = str(tmp_path), 10**12
+    settings.BACKUP_FOLDER, settings.LEAST_FREE_MB = tmp_path, 10**12
     without = ask(client)
     dump = tmp_path / "earstone.dump"
     dump.touch()

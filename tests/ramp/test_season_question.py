@@ -25,8 +25,10 @@ class TestOpened:
         assert outcomes([answer]) == [("refused", "needs_answer")]
         assert answer.errors == {
             "caught_on": [
-                "30 December 2025 is outside the season, 1 January 2026 to 31 December 2026. "
-                "When was the fish caught?"
+                (
+                    "30 December 2025 is outside the season, 1 January 2026 to 31 December 2026. "
+                    "When was the fish caught?"
+                )
             ]
         }
         assert not Party.objects.exists()

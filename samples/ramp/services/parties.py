@@ -30,7 +30,6 @@ from samples.ramp.services.answers import Held, Refused
 from samples.ramp.services.batch import Batch
 from samples.ramp.services.donors import named_donor
 
-
 OUT_OF_SEASON = "date_out_of_season"
 # Up to this one the phone's app asks by itself, and has no way to answer when it is asked back.
 LAST_APP_THAT_CANNOT_ANSWER = 1
