@@ -4,11 +4,11 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from django.conf import settings
-from django.core.checks import CheckMessage, Tags, Warning, register
+from django.core import checks
 
 
-@register(Tags.urls)
-def check_public_address(**kwargs: Any) -> list[CheckMessage]:
+@checks.register(checks.Tags.urls)
+def check_public_address(**kwargs: Any) -> list[checks.CheckMessage]:
     """Warn about a public address that is more than a scheme and a host."""
     address = settings.PUBLIC_ADDRESS
     if not address:
@@ -16,7 +16,7 @@ def check_public_address(**kwargs: Any) -> list[CheckMessage]:
     parts = urlsplit(address)
     if parts.scheme not in {"https", "http"} or not parts.netloc:
         return [
-            Warning(
+            checks.Warning(
                 f"EARSTONE_PUBLIC_ADDRESS is {address!r}: labels carry no code, and personal "
                 "links lead to the address that the page was opened by.",
                 hint="Set a scheme and a host, such as https://samples.example.org.",
@@ -25,7 +25,7 @@ def check_public_address(**kwargs: Any) -> list[CheckMessage]:
         ]
     if parts.path or parts.query or parts.fragment:
         return [
-            Warning(
+            checks.Warning(
                 f"EARSTONE_PUBLIC_ADDRESS is {address!r}, with a path: labels carry no code, and "
                 "personal links lead below that path, where this site has no pages.",
                 hint=f"Give the site a host name of its own and set https://{parts.netloc}.",

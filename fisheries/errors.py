@@ -2,6 +2,7 @@
 
 import sys
 
+from django.core.exceptions import RequestDataTooBig
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.template.loader import render_to_string
 
@@ -13,6 +14,17 @@ AWAY = (
     "Earstone is not available right now. Fish saved on this phone are safe and are sent "
     "when it is back."
 )
+
+
+TOO_LARGE = "This is larger than 4 MB, so it was not saved. Split it and send the parts."
+
+
+def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """Answer a request that could not be read."""
+    if isinstance(exception, RequestDataTooBig):
+        return _answer(request, 413, TOO_LARGE, {})
+    page = render_to_string("400.html")
+    return HttpResponse(page, status=400)
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
@@ -28,5 +40,6 @@ def _answer(
     if request.path.startswith("/api/"):
         words = {"detail": sentence, "request": request_id()}
         return JsonResponse(words, status=status, headers=headers)
-    page = render_to_string(f"{status}.html", {"request_id": request_id()})
+    words = {"request_id": request_id(), "sentence": sentence}
+    page = render_to_string(f"{status}.html", words)
     return HttpResponse(page, status=status, headers=headers)

@@ -12,4 +12,5 @@ urlpatterns = [
     path("office/admin/", admin.site.urls),
 ]
 
+handler400 = "fisheries.errors.bad_request"
 handler500 = "fisheries.errors.server_error"

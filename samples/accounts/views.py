@@ -14,10 +14,12 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
+from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST
 
 from samples.accounts import forms, links, services
 from samples.accounts.doors import SignedInRequest, at_lake
+from samples.accounts.link_pages import check_csrf_token_alone, without_referrer
 from samples.accounts.middleware import LINK_IN_SESSION
 from samples.accounts.roles import May
 from samples.models import Lake, Membership, PersonalLink, Phone, User
@@ -53,8 +55,11 @@ def sign_out(request: HttpRequest) -> HttpResponse:
     return redirect("accounts:sign_in")
 
 
+@csrf_exempt
+@check_csrf_token_alone
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
+@without_referrer
 def this_is_me(request: HttpRequest, token: str) -> HttpResponse:
     """Show whose link this is; sign that person in when they say it is them."""
     now = timezone.now()

@@ -159,6 +159,27 @@ class TestWhoMayHaveOne:
 
 
 class TestSecrecy:
+    def test_the_page_of_a_link_is_told_to_nobody_as_a_referrer(self, link):
+        good = Client().get(address(link))
+        bad = Client().get("/me/nonsense/")
+
+        assert good["Referrer-Policy"] == bad["Referrer-Policy"] == "no-referrer"
+
+    @pytest.mark.parametrize(("token", "status"), [(True, 302), (False, 403)])
+    def test_its_button_works_by_the_token_of_the_form(self, link, token, status):
+        """A browser sends "null" as the origin from a page that tells no referrer."""
+        phone = Client(enforce_csrf_checks=True)
+        page = phone.get(address(link)).content.decode()
+        words = page.split('name="csrfmiddlewaretoken" value="')[1].split('"')[0]
+
+        answer = phone.post(
+            address(link),
+            {"csrfmiddlewaretoken": words} if token else {},
+            headers={"origin": "null"},
+        )
+
+        assert answer.status_code == status
+
     def test_no_log_and_no_table_keeps_the_address_of_a_link(self, link, caplog):
         record = logging.LogRecord(
             "django.request", logging.WARNING, "", 0, "Gone: %s", (address(link),), None

@@ -90,3 +90,13 @@ def test_a_failure_of_the_program_is_500_with_its_number(patient, guide, monkeyp
     assert answer.status_code == 500
     assert answer["X-Request-ID"] in answer.content.decode()
     assert len(lines()) == 1
+
+
+def test_a_form_that_is_too_large_is_told_in_words(patient, biologist, lake, settings):
+    settings.DATA_UPLOAD_MAX_MEMORY_SIZE = 100
+    patient.force_login(biologist)
+
+    answer = patient.post(f"/lakes/{lake.slug}/held/paste/", {"text": "x" * 200})
+
+    assert answer.status_code == 413
+    assert "so it was not saved" in answer.content.decode()
