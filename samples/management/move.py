@@ -50,7 +50,7 @@ def move_all(source: str, target: str, report: Callable[[str], None]) -> int:
             if model._meta.db_table in MADE_BY_MIGRATE:
                 model._base_manager.using(target).delete()
         for model in found:
-            count = _copy_rows(model, source, target)
+            count = copy_rows(model, source, target)
             moved += count
             if count:
                 report(f"{count:>9,} {model._meta.db_table}")
@@ -96,7 +96,8 @@ def _rows(model: Model, alias: str) -> models.QuerySet[Any]:
     return model._base_manager.using(alias).order_by("pk")
 
 
-def _copy_rows(model: Model, source: str, target: str) -> int:
+def copy_rows(model: Model, source: str, target: str) -> int:
+    """Copy a table, numbers and all, and return how many rows it has."""
     columns = _columns(model)
     rows = _rows(model, source).values_list(*columns).iterator(chunk_size=AT_ONCE)
     copied = 0

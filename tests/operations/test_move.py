@@ -1,51 +1,22 @@
 """From a pilot on SQLite to the database of a site: everything, once, and numbers go on."""
 
-import contextlib
-import uuid
-
 import pytest
 from django.core.management import CommandError, call_command
-from django.db import connection, connections, transaction
-from django.db.migrations.loader import MigrationLoader
+from django.db import connections
 from django.db.migrations.recorder import MigrationRecorder
 
-from fisheries.database import database_from
 from samples.management.move import (
     CannotMove,
-    _copy_rows,
     compare_rows,
     compare_sequences,
+    copy_rows,
     move_all,
     moved_models,
-    open_database,
 )
 from samples.models import Fish, User
+from tests.operations.databases import another, fill, opened
 from tests.ramp import entries
 from tests.ramp.taking import take
-
-
-@contextlib.contextmanager
-def opened(alias, url):
-    """Have a database under an alias, with the tables of this version."""
-    open_database(alias, database_from(url))
-    made = connections[alias]
-    make_tables(made)
-    try:
-        yield alias
-    finally:
-        made.close()
-        del connections[alias]
-
-
-def make_tables(made):
-    """Make them from the models, which is quicker than one migration after another."""
-    with made.constraint_checks_disabled(), made.schema_editor() as editor:
-        for model in moved_models():
-            if not model._meta.auto_created:
-                editor.create_model(model)
-    recorder = MigrationRecorder(made)
-    for app, name in MigrationLoader(None).disk_migrations:
-        recorder.record_applied(app, name)
 
 
 @pytest.fixture
@@ -55,30 +26,14 @@ def pilot(tmp_path, transactional_db, guide, party, vials, second_guide):
     take(guide, logged, entries.fish(party.party_id, vials[1].number))
     take(guide, entries.correction(logged, length="10.1"))
     with opened("pilot", f"sqlite:///{tmp_path / 'pilot.sqlite3'}") as alias:
-        with transaction.atomic(using=alias):
-            for model in moved_models():
-                _copy_rows(model, "default", alias)
+        fill(alias)
         yield alias
 
 
 @pytest.fixture
 def server(tmp_path, transactional_db):
-    """An empty database of the kind that the tests run on."""
-    if connection.vendor == "sqlite":
-        with opened("server", f"sqlite:///{tmp_path / 'server.sqlite3'}") as alias:
-            yield alias
-        return
-    name = f"moved_{uuid.uuid4().hex[:8]}"
-    options = connection.settings_dict
-    with connection.cursor() as cursor:
-        cursor.execute(f'CREATE DATABASE "{name}"')
-    url = f"postgresql://{options['USER']}@/{name}?host={options['HOST']}"
-    try:
-        with opened("server", url) as alias:
-            yield alias
-    finally:
-        with connection.cursor() as cursor:
-            cursor.execute(f'DROP DATABASE "{name}"')
+    with another(tmp_path, "server"):
+        yield "server"
 
 
 def test_everything_moves_and_the_next_number_is_a_new_one(pilot, server):
@@ -120,12 +75,12 @@ def test_tables_of_another_version_are_refused(pilot, server):
 
 def test_a_row_that_differs_undoes_the_move(pilot, server, monkeypatch):
     def lose_one(model, source, target):
-        copied = _copy_rows(model, source, target)
+        copied = copy_rows(model, source, target)
         if model is Fish:
             Fish.objects.using(target).order_by("pk").last().delete()
         return copied
 
-    monkeypatch.setattr("samples.management.move._copy_rows", lose_one)
+    monkeypatch.setattr("samples.management.move.copy_rows", lose_one)
 
     with pytest.raises(CannotMove, match="of samples_fish differs"):
         move_all(pilot, server, print)

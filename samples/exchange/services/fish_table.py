@@ -1,5 +1,7 @@
 """Taking a spreadsheet of fish in: all of its rows or none, by the phone's own service."""
 
+import hashlib
+import json
 from collections.abc import Iterator
 from datetime import date, datetime
 from uuid import NAMESPACE_URL, UUID, uuid5
@@ -11,14 +13,16 @@ from simple_history.utils import bulk_create_with_history
 from samples.accounts.roles import May, may
 from samples.accounts.services import give_role
 from samples.exchange.entry import Row, Table
-from samples.exchange.rules import WHOLE_LAKE
+from samples.exchange.rules import WHOLE_LAKE, nearly_alike
 from samples.exchange.services.reader import Reader, RowFacts
 from samples.exchange.services.report import BadRow, Report, Settings, unit_of
 from samples.models import (
     AgeAsGiven,
     Arm,
+    Entry,
     Fish,
     HowChosen,
+    Kind,
     Lake,
     Membership,
     Method,
@@ -28,6 +32,7 @@ from samples.models import (
 )
 from samples.ramp.entry import FishLogged, PartyFacts, PartyOpened
 from samples.ramp.services import HELD_WORDS, Answer, Outcome, TryLater, take
+from samples.waters.services.lakes import free_slug
 
 TAKEN = {Outcome.LOGGED, Outcome.ALREADY_LOGGED}
 # An answer names its field; the spreadsheet has a column for it, or a near one.
@@ -61,6 +66,8 @@ def import_fish(
 
 def _import(table: Table, settings: Settings, report: Report, *, by: User, now: datetime) -> None:
     lake, season = _waters(table, settings, report, by=by)
+    if not settings.other_fish:
+        _ask_about_known_rows(table, settings, lake, season)
     by = User.objects.get(pk=by.pk)  # with the role it may just have been given
     reader = Reader(table, settings, report, lake)
     facts = [(row, reader.fish_of(row)) for row in table.rows]
@@ -68,7 +75,7 @@ def _import(table: Table, settings: Settings, report: Report, *, by: User, now: 
     _say_defaults(table, settings, report)
     entries: list[PartyOpened | FishLogged] = []
     for facts_of_party, members in _parties(good):
-        opened = _party(settings, lake, season, facts_of_party, now)
+        opened = _party(settings, lake, season, facts_of_party, now, _first_rows(table))
         entries.append(opened)
         entries += [_fish(settings, opened.party_id, row, one, now) for row, one in members]
         report.parties += 1
@@ -81,10 +88,12 @@ def _import(table: Table, settings: Settings, report: Report, *, by: User, now: 
 def _waters(table: Table, settings: Settings, report: Report, *, by: User) -> tuple[Lake, Season]:
     """Find or make the lake, its season and the arms and species that the rows name."""
     known = Lake.objects.filter(name__iexact=settings.lake).first()
+    if known is None and not settings.new_lake:
+        _ask_about_near_names(settings.lake)
     report.new_lake = known is None
     lake = known or Lake.objects.create(
         name=settings.lake,
-        slug=slugify(settings.lake),
+        slug=free_slug(settings.lake),
         length_unit="in" if unit_of(table, settings) == "in" else "mm",
     )
     if report.new_lake:
@@ -109,6 +118,54 @@ def _waters(table: Table, settings: Settings, report: Report, *, by: User) -> tu
             Arm.objects.create(lake=lake, name=name, position=position, whole_lake=whole)
             report.new_arms.append(name)
     return lake, season
+
+
+def _ask_about_near_names(name: str) -> None:
+    """Ask before a second lake is made of a name that is nearly one there is.
+
+    :raises CannotImport: with the names that are near
+    """
+    names = Lake.objects.order_by("name").values_list("name", flat=True)
+    near = nearly_alike(name, list(names))
+    if near:
+        raise CannotImport(
+            f"There is no lake {name}, but there is {', '.join(near)}. "
+            f'For that one, add --lake "{near[0]}". For a new lake, add --new-lake.'
+        )
+
+
+# Two files whose first rows are alike word for word are one file under two names.
+ROWS_COMPARED = 5
+
+
+def _first_rows(table: Table) -> str:
+    """Return a digest by which a file is known whatever it is called."""
+    words = [row.words for row in table.rows[:ROWS_COMPARED]]
+    return hashlib.sha256(json.dumps(words, sort_keys=True).encode()).hexdigest()
+
+
+def _ask_about_known_rows(table: Table, settings: Settings, lake: Lake, season: Season) -> None:
+    """Ask before the rows of a renamed file come in a second time.
+
+    :raises CannotImport: with the name under which they came in
+    """
+    before = (
+        Entry.objects.filter(
+            kind=Kind.PARTY_OPENED,
+            party__lake=lake,
+            party__season=season,
+            said__first_rows=_first_rows(table),
+        )
+        .exclude(said__source=settings.source)
+        .order_by("pk")
+        .first()
+    )
+    if before is not None:
+        name = before.said["source"]
+        raise CannotImport(
+            f"These rows came in before, from a file called {name}. If it is the same file, add "
+            f'--same-as "{name}". If they are other fish, add --other-fish.'
+        )
 
 
 def _say_defaults(table: Table, settings: Settings, report: Report) -> None:
@@ -148,14 +205,19 @@ def _id(settings: Settings, *what: object) -> UUID:
 
 
 def _party(
-    settings: Settings, lake: Lake, season: Season, facts: RowFacts, now: datetime
+    settings: Settings,
+    lake: Lake,
+    season: Season,
+    facts: RowFacts,
+    now: datetime,
+    first_rows: str,
 ) -> PartyOpened:
     party_id = _id(settings, "party", facts.arm, facts.reach, facts.caught_on, facts.method)
     return PartyOpened(
         entry_id=party_id,
         party_id=party_id,
         said_at=now,
-        said={"source": settings.source},
+        said={"source": settings.source, "first_rows": first_rows},
         lake=lake.slug,
         season=season.name,
         party=PartyFacts(

@@ -19,6 +19,9 @@ class Settings:
     method: str = Method.OTHER
     structure: str = "not named"
     confirm_unusual: bool = False
+    # Answers to what is asked before a second lake, or the same rows once more, come in.
+    new_lake: bool = False
+    other_fish: bool = False
 
 
 @dataclass(frozen=True, slots=True)
