@@ -22,7 +22,7 @@ CONNECT_TIMEOUT_S = "5"
 PASSING_STATES = {"42703", "42P01", "25006"}
 
 
-def is_passing(problem: BaseException | None) -> bool:
+def is_outage(problem: BaseException | None) -> bool:
     """Tell whether the database is in trouble that the same request will not meet again."""
     if isinstance(problem, InterfaceError | OperationalError):
         return True

@@ -17,7 +17,7 @@ from pathlib import Path
 from secrets import token_hex
 from types import TracebackType
 
-from fisheries.database import is_passing
+from fisheries.database import is_outage
 
 LEVELS = ("DEBUG", "INFO", "WARNING", "ERROR", "CRITICAL")
 ROOT = f"{Path(__file__).resolve().parent.parent}/"
@@ -166,8 +166,8 @@ def _is_of_an_outage(record: logging.LogRecord) -> bool:
     problem = record.exc_info[1] if record.exc_info else None
     return (
         getattr(record, "status_code", None) == 503
-        or is_passing(problem)
-        or (problem is not None and is_passing(problem.__cause__))
+        or is_outage(problem)
+        or (problem is not None and is_outage(problem.__cause__))
     )
 
 
