@@ -2,22 +2,21 @@
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Concatenate, ParamSpec
+from typing import ParamSpec
 
 from django.http import HttpRequest, HttpResponse  # noqa: TID251 - a door
 from django.middleware.csrf import CsrfViewMiddleware
 from django.utils.decorators import decorator_from_middleware
 
 P = ParamSpec("P")
-View = Callable[Concatenate[HttpRequest, P], HttpResponse]
 
 
-def without_referrer(view: View[P]) -> View[P]:
+def without_referrer(view: Callable[P, HttpResponse]) -> Callable[P, HttpResponse]:
     """Have the browser tell nobody the address of this page, our own server included."""
 
     @wraps(view)
-    def page(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
-        response = view(request, *args, **kwargs)
+    def page(*args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+        response = view(*args, **kwargs)
         response["Referrer-Policy"] = "no-referrer"
         return response
 
