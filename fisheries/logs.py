@@ -16,6 +16,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from secrets import token_hex
 from types import TracebackType
+from typing import Any
 
 from fisheries.database import is_outage
 
@@ -171,7 +172,7 @@ def _is_of_an_outage(record: logging.LogRecord) -> bool:
     )
 
 
-def logging_config(level: str, form: str) -> dict[str, object]:
+def logging_config(level: str, form: str) -> dict[str, Any]:
     """Return the settings of the log for Django and for the web server.
 
     :raises ValueError: if the level or the form is not known

@@ -1,5 +1,6 @@
 """Answers for machines that watch: does the process live, and is the site fit to work."""
 
+import logging
 import os
 import shutil
 import time
@@ -13,6 +14,8 @@ from django.db.migrations.loader import MigrationLoader
 from django.http import HttpRequest, HttpResponse, JsonResponse
 
 from fisheries import __version__
+
+log = logging.getLogger(__name__)
 
 # Asked more often than this, the last answer is given again: a probe must not be a load.
 KEPT_FOR_S = 3.0
@@ -175,6 +178,8 @@ def ready(request: HttpRequest) -> HttpResponse:
     if _kept is None or now - _kept[0] > KEPT_FOR_S:
         _kept = (now, check_all())
     words = _kept[1]
+    if not words["ready"]:
+        log.error("Not ready: %s", " ".join(words["checks"][name] for name in words["failed"]))
     response = JsonResponse(words, status=200 if words["ready"] else 503)
     response["Cache-Control"] = "no-store"
     return response

@@ -48,7 +48,7 @@ def test_a_probe_leaves_nothing_behind(client):
     assert not Session.objects.exists()
 
 
-def test_without_a_database_it_is_healthy_and_not_ready(client, guide):
+def test_without_a_database_it_is_healthy_and_not_ready(client, guide, caplog):
     client.force_login(guide)
     with connection.execute_wrapper(away):
         healthy = client.get("/healthy/")
@@ -57,6 +57,7 @@ def test_without_a_database_it_is_healthy_and_not_ready(client, guide):
     assert healthy.status_code == 200
     assert (status, words["failed"]) == (503, ["database"])
     assert words["checks"]["writable"] == "not tried"
+    assert "Not ready: The database cannot be reached." in caplog.messages
 
 
 def test_a_database_that_takes_no_writes(client):
