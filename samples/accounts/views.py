@@ -14,7 +14,6 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
-from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST
 
 from samples.accounts import forms, links, services
@@ -55,7 +54,6 @@ def sign_out(request: HttpRequest) -> HttpResponse:
     return redirect("accounts:sign_in")
 
 
-@csrf_exempt
 @check_csrf_token_alone
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache

@@ -37,7 +37,7 @@ def server(tmp_path, transactional_db):
 
 
 def test_everything_moves_and_the_next_number_is_a_new_one(pilot, server):
-    said = []
+    said: list[str] = []
     moved = move_all(pilot, server, said.append)
 
     rows = {

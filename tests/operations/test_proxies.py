@@ -11,9 +11,6 @@ import pytest
 
 from tests.operations.site import HOST, ROOT, Process, free_port, gunicorn, start_site
 
-# It asks nothing of the database, so one of the runs is enough.
-pytestmark = pytest.mark.postgres
-
 NAME = "samples.example.org"
 TOKEN = "aB3-token-of-a-guide"
 SOME_PLACES = os.pathsep.join((os.environ.get("PATH", ""), "/usr/sbin", "/sbin"))

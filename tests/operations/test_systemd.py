@@ -11,8 +11,6 @@ import pytest
 from tests.operations.site import ROOT
 
 UNITS = sorted((ROOT / "systemd").glob("earstone*"))
-# It asks nothing of the database, so one of the runs is enough.
-pytestmark = pytest.mark.postgres
 
 
 @pytest.fixture
