@@ -7,6 +7,7 @@ FROM python:3.13-slim-trixie AS site
 ENV PYTHONDONTWRITEBYTECODE=1 \
     PYTHONUNBUFFERED=1 \
     MPLCONFIGDIR=/tmp/matplotlib \
+    EARSTONE_BIND=0.0.0.0:8000 \
     PIP_NO_CACHE_DIR=1 \
     PIP_DISABLE_PIP_VERSION_CHECK=1 \
     OPENBLAS_NUM_THREADS=1 \
@@ -30,16 +31,16 @@ COPY templates ./templates
 RUN EARSTONE_SECRET_KEY="$(python -c 'import secrets; print(secrets.token_urlsafe(60))')" \
     python manage.py collectstatic --no-input
 
-RUN useradd --uid 10001 --no-create-home --home-dir /earstone earstone
+# New volumes at these folders take over whom they belong to.
+RUN useradd --uid 10001 --no-create-home --home-dir /earstone earstone \
+    && install --directory --owner=earstone --mode=0700 media /backups \
+    && chown -R earstone staticfiles
 USER earstone
 
 EXPOSE 8000
 HEALTHCHECK --interval=30s --timeout=5s --start-period=20s --retries=3 \
     CMD ["python", "docker/healthcheck.py"]
-# No list of addresses: personal links are among them. Threads, for a page waits on the
-# database most of its time; the worker's heartbeat stays off disk.
-CMD ["gunicorn", "fisheries.wsgi:application", "--bind", "0.0.0.0:8000", "--workers", "2", \
-     "--threads", "4", "--worker-tmp-dir", "/dev/shm", "--no-control-socket"]
+CMD ["gunicorn", "--config", "docker/gunicorn.conf.py", "fisheries.wsgi:application"]
 
 
 # ---------- Backups ----------
@@ -65,7 +66,8 @@ WORKDIR /earstone
 
 # A new volume at /backups takes over whom the folder belongs to.
 RUN useradd --uid 10001 --no-create-home --home-dir /earstone earstone \
-    && install --directory --owner=earstone --mode=0700 /backups
+    && install --directory --owner=earstone --mode=0700 /backups \
+    && chown -R earstone media staticfiles
 USER earstone
 
 # Those of the database's image are not meant here.

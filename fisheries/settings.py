@@ -8,10 +8,14 @@ EARSTONE_SECRET_KEY, EARSTONE_HOSTS and EARSTONE_PUBLIC_ADDRESS, and gets TLS-on
 import os
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
+from django.core.exceptions import ImproperlyConfigured
 from django.core.management.utils import get_random_secret_key
 
 from fisheries.database import database_from
+from fisheries.environment import listed, secret
+from fisheries.logs import logging_config
 
 # Read when numpy loads, which every way in does after its settings. Findings multiply many small
 # matrices, and requests run beside each other: a pool of threads in each only makes them wait.
@@ -20,21 +24,22 @@ for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 
-
-def listed(name: str, default: str = "") -> list[str]:
-    return [word.strip() for word in os.environ.get(name, default).split(",") if word.strip()]
-
-
 # ---------- Who may reach it, and how ----------
 
-LOCAL = "EARSTONE_SECRET_KEY" not in os.environ
-SECRET_KEY = os.environ.get("EARSTONE_SECRET_KEY") or get_random_secret_key()
+GIVEN_SECRET_KEY = secret("EARSTONE_SECRET_KEY")
+LOCAL = GIVEN_SECRET_KEY is None
+if GIVEN_SECRET_KEY == "":
+    raise ImproperlyConfigured(
+        "EARSTONE_SECRET_KEY is empty. Run python docker/make_env.py, or set 50 random characters."
+    )
+SECRET_KEY = GIVEN_SECRET_KEY or get_random_secret_key()
 SECRET_KEY_FALLBACKS = listed("EARSTONE_OLD_SECRET_KEYS")
 DEBUG = False
 ALLOWED_HOSTS = listed("EARSTONE_HOSTS", "localhost,127.0.0.1,[::1],testserver" if LOCAL else "")
 # The address that printed labels lead to. Labels stay for years: choose it once.
 PUBLIC_ADDRESS = os.environ.get("EARSTONE_PUBLIC_ADDRESS", "").rstrip("/")
-CSRF_TRUSTED_ORIGINS = [PUBLIC_ADDRESS] if PUBLIC_ADDRESS.startswith("https://") else []
+_public = urlsplit(PUBLIC_ADDRESS)
+CSRF_TRUSTED_ORIGINS = [f"https://{_public.netloc}"] if _public.scheme == "https" else []
 
 # Secure cookies stop every sign-in over plain HTTP, so a demo on a laptop goes without.
 PLAIN_HTTP = os.environ.get("EARSTONE_PLAIN_HTTP", "1" if LOCAL else "") == "1"
@@ -43,8 +48,6 @@ SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = not PLAIN_HTTP
 SESSION_COOKIE_NAME = "sessionid" if PLAIN_HTTP else "__Host-sessionid"
 CSRF_COOKIE_NAME = "csrftoken" if PLAIN_HTTP else "__Host-csrftoken"
 SECURE_SSL_REDIRECT = not PLAIN_HTTP
-# The container's health check asks over plain HTTP from inside.
-SECURE_REDIRECT_EXEMPT = [r"^healthy/$"]
 SECURE_HSTS_SECONDS = 0 if PLAIN_HTTP else 60 * 60 * 24 * 365
 SECURE_REFERRER_POLICY = "same-origin"
 SESSION_COOKIE_HTTPONLY = True
@@ -92,6 +95,9 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "fisheries.middleware.RequestIdMiddleware",
+    "fisheries.middleware.ProbeMiddleware",
+    "fisheries.middleware.ProxyMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
@@ -131,14 +137,15 @@ FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 
 DATABASES = {
     "default": database_from(
-        os.environ.get("DATABASE_URL") or f"sqlite:///{BASE_DIR / 'earstone.sqlite3'}"
+        os.environ.get("DATABASE_URL") or f"sqlite:///{BASE_DIR / 'earstone.sqlite3'}",
+        password=secret("EARSTONE_DB_PASSWORD"),
     )
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "samples.User"
 
 STATIC_URL = "/static/"
-STATIC_ROOT = BASE_DIR / "staticfiles"
+STATIC_ROOT = Path(os.environ.get("EARSTONE_STATIC") or BASE_DIR / "staticfiles")
 WHITENOISE_USE_FINDERS = LOCAL
 # No other site has a use for our scripts.
 WHITENOISE_ALLOW_ALL_ORIGINS = False
@@ -223,10 +230,15 @@ USE_TZ = True
 USE_I18N = False
 FORMAT_MODULE_PATH = "fisheries.formats"
 
-LOGGING = {
-    "version": 1,
-    "disable_existing_loggers": False,
-    "filters": {"hide_links": {"()": "fisheries.log_filters.HideLinks"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "filters": ["hide_links"]}},
-    "root": {"handlers": ["console"], "level": os.environ.get("EARSTONE_LOG_LEVEL", "WARNING")},
-}
+# ---------- What the administrator watches ----------
+
+try:
+    LOGGING = logging_config(
+        os.environ.get("EARSTONE_LOG_LEVEL") or "WARNING",
+        os.environ.get("EARSTONE_LOG_FORMAT") or "plain",
+    )
+except ValueError as problem:
+    raise ImproperlyConfigured(str(problem)) from problem
+LEAST_FREE_MB = int(os.environ.get("EARSTONE_LEAST_FREE_MB") or "500")
+BACKUP_FOLDER = Path(os.environ.get("EARSTONE_BACKUPS") or BASE_DIR / "backups")
+BACKUP_MAX_AGE_HOURS = int(os.environ.get("EARSTONE_BACKUP_MAX_AGE_HOURS") or "30")

@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING, Any
 
+from axes.models import AccessAttempt
 from django.contrib import admin, messages
 from django.contrib.admin.utils import unquote
 from django.contrib.admin.widgets import ForeignKeyRawIdWidget
@@ -381,3 +382,22 @@ class CreelFiguresPages(Pages):
     list_display = ["lake", "season", "species", "arm", "source"]
     list_filter = ["lake"]
     search_fields = ["source"]
+
+
+@admin.register(AccessAttempt)
+class LockedSignInPages(PlainPages):
+    """Names with wrong passwords: taking one out of the list lifts its lock."""
+
+    list_display = ["username", "ip_address", "failures_since_start", "attempt_time"]
+    search_fields = ["username"]
+    fields = ["username", "ip_address", "failures_since_start", "attempt_time"]
+
+    def changelist_view(self, request: Any, extra_context: Any = None) -> Any:
+        words = {"title": "Wrong passwords. Delete a row to lift its lock."}
+        return super().changelist_view(request, {**words, **(extra_context or {})})
+
+    def has_add_permission(self, request: Any) -> bool:
+        return False
+
+    def has_change_permission(self, request: Any, obj: Model | None = None) -> bool:
+        return False

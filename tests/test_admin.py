@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from axes.models import AccessAttempt
 from django.contrib import admin
 from django.urls import reverse
 
@@ -109,6 +110,28 @@ class TestLists:
         assert client.get("/office/admin/samples/fish/add/").status_code == 403
         assert client.post(f"/office/admin/samples/fish/{fish.pk}/delete/").status_code == 403
         assert Fish.objects.filter(pk=fish.pk).exists()
+
+
+class TestLocks:
+    def test_a_locked_sign_in_is_unlocked_on_a_page(self, client, administrator, biologist):
+        biologist.set_password("a long password")
+        biologist.save()
+        words = {"username": biologist.username, "password": "wrong"}
+        for _ in range(10):
+            locked = client.post("/sign-in/", words)
+        client.force_login(administrator, backend=BACKEND)
+        page = f"{INDEX}axes/accessattempt/"
+        listed = client.get(page).content.decode()
+        [row] = AccessAttempt.objects.values_list("pk", flat=True)
+        chosen = {"action": "delete_selected", "_selected_action": row, "post": "yes"}
+        client.post(page, chosen)
+        client.logout()
+
+        answer = client.post("/sign-in/", words | {"password": "a long password"})
+
+        assert locked.status_code == 429
+        assert "Delete a row to lift its lock" in listed
+        assert answer.status_code == 302
 
 
 class TestPolicy:

@@ -10,6 +10,10 @@ import pytest
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 TOOLS = ("ruff", "mypy", "lint-imports", "python")
+MACHINE = (
+    *("python3", "chromium", "node", "apt-get"),
+    *("nginx", "caddy", "systemd-analyze", "openssl"),
+)
 README = """
 Something else first:
 
@@ -40,7 +44,7 @@ def machine(tmp_path):
     for name in TOOLS:
         write_tool(tmp_path / ".venv/bin" / name, tmp_path / "log", name)
     (tmp_path / "path").mkdir()
-    for name in ("python3", "chromium", "node", "apt-get"):
+    for name in MACHINE:
         write_tool(tmp_path / "path" / name, tmp_path / "log", name)
     return tmp_path
 

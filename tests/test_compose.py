@@ -3,6 +3,8 @@
 import json
 import pathlib
 import re
+import shutil
+import subprocess
 from importlib import resources
 
 import jsonschema
@@ -10,9 +12,10 @@ import pytest
 import yaml
 from django.core.management import load_command_class
 
+from fisheries import __version__
+
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 SECRET = re.compile(r"KEY|PASSWORD|SECRET|TOKEN|DATABASE_URL")
-ASKED_FOR = re.compile(r"\$\{[A-Z_]+:\?[^}]+\}")
 
 
 @pytest.fixture(scope="module")
@@ -62,7 +65,7 @@ class TestServices:
             "migrate": {"condition": "service_completed_successfully"},
         }
         assert services["migrate"]["restart"] == "no"
-        assert "migrate" in services["migrate"]["command"]
+        assert "manage.py migrate --no-input" in services["migrate"]["command"][-1]
 
     @pytest.mark.parametrize("name", ["web", "database", "backup"])
     def test_whatever_runs_on_has_a_health_check(self, compose, name):
@@ -175,17 +178,126 @@ class TestBackups:
         assert backup["init"] is True
 
 
-class TestSecrets:
-    def test_every_secret_must_come_from_the_environment(self, compose):
-        settings = [
-            (service, name, value)
-            for service, said in compose["services"].items()
-            for name, value in said["environment"].items()
-            if SECRET.search(name)
+RUNNING = ["database", "web", "nightly", "backup"]
+
+
+class TestLimits:
+    @pytest.mark.parametrize("name", RUNNING)
+    def test_nothing_grows_without_end(self, compose, name):
+        service = compose["services"][name]
+
+        assert service["logging"]["options"] == {"max-size": "10m", "max-file": "5"}
+        assert service["mem_limit"]
+        assert service["cpus"]
+        assert service["pids_limit"] > 0
+
+    def test_the_site_may_end_what_it_answers(self, compose):
+        words = (ROOT / "docker/gunicorn.conf.py").read_text(encoding="utf-8")
+        answers_for = int(re.findall(r"^graceful_timeout = (\d+)$", words, re.MULTILINE)[0])
+
+        assert compose["services"]["web"]["stop_grace_period"] == "40s"
+        assert answers_for < 40
+
+    @pytest.mark.parametrize("name", RUNNING)
+    def test_signals_are_passed_on(self, compose, name):
+        assert compose["services"][name]["init"] is True
+
+
+class TestDatabase:
+    @pytest.fixture
+    def database(self, compose):
+        return compose["services"]["database"]
+
+    def test_is_reached_on_an_inner_network_alone(self, compose, database):
+        assert database["networks"] == ["inside"]
+        assert compose["networks"]["inside"] == {"internal": True}
+
+    def test_runs_with_few_rights(self, database):
+        assert database["cap_drop"] == ["ALL"]
+        assert "SYS_ADMIN" not in database["cap_add"]
+        assert database["read_only"] is True
+
+    def test_logs_neither_statements_nor_rows(self, database):
+        """Each setting is one of PostgreSQL's manual, section 19.8."""
+        settings = dict(word.split("=", 1) for word in database["command"] if "=" in word)
+
+        assert settings["log_min_error_statement"] == "panic"
+        assert settings["log_parameter_max_length_on_error"] == "0"
+        assert settings["log_parameter_max_length"] == "0"
+        assert settings["log_error_verbosity"] == "terse"
+
+
+class TestCommands:
+    def test_files_come_in_by_a_folder_of_their_own(self, compose):
+        manage = compose["services"]["manage"]
+
+        assert manage["profiles"] == ["tools"]
+        assert manage["entrypoint"] == ["python", "manage.py"]
+        assert manage["volumes"][-1] == "${EARSTONE_FILES:-./files}:/files:ro"
+
+    def test_a_first_password_reaches_set_up_lake_and_no_service_that_runs_on(self, compose):
+        having = [
+            name
+            for name, service in compose["services"].items()
+            if "EARSTONE_PASSWORD" in service.get("environment", {})
         ]
 
-        assert {name for _, name, _ in settings} >= {"EARSTONE_SECRET_KEY", "POSTGRES_PASSWORD"}
-        assert [said for said in settings if not ASKED_FOR.search(said[2])] == []
+        assert having == ["manage"]
+
+    def test_the_image_has_the_version_as_its_tag(self, compose):
+        assert compose["services"]["web"]["image"] == f"earstone:{__version__}"
+
+    def test_styles_of_the_last_version_are_kept_in_a_volume(self, compose, dockerfile):
+        migrate = compose["services"]["migrate"]
+
+        assert "static:/earstone/staticfiles" in migrate["volumes"]
+        assert "publish_static_files" in migrate["command"][-1]
+        assert "chown -R earstone staticfiles" in dockerfile
+
+
+class TestSecrets:
+    def test_no_secret_stands_in_an_environment(self, compose):
+        settings = {
+            name: value
+            for service in compose["services"].values()
+            for name, value in service["environment"].items()
+            if SECRET.search(name) and not name.endswith("_FILE")
+        }
+
+        assert settings.pop("DATABASE_URL") == "postgresql://earstone@database:5432/earstone"
+        # Empty but for the day of a change, and for one command.
+        assert settings == {
+            "EARSTONE_OLD_SECRET_KEYS": "${EARSTONE_OLD_SECRET_KEYS:-}",
+            "EARSTONE_PASSWORD": "${EARSTONE_PASSWORD:-}",
+        }
+
+    def test_every_secret_is_a_file_that_its_services_are_given(self, compose):
+        for service in compose["services"].values():
+            for name, value in service["environment"].items():
+                if name.endswith("_FILE"):
+                    folder, _, secret = value.rpartition("/")
+                    assert folder == "/run/secrets"
+                    assert secret in service["secrets"]
+                    assert compose["secrets"][secret]["file"].startswith("./secrets/")
+
+    def test_one_command_makes_them(self, compose, tmp_path):
+        (tmp_path / "docker").mkdir()
+        script = shutil.copy(ROOT / "docker/make_env.sh", tmp_path / "docker/make_env.sh")
+        done = [
+            subprocess.run(["sh", script, host], capture_output=True, text=True, check=False)
+            for host in ("https://samples.example.org", "samples.example.org", "other.example.org")
+        ]
+        made = {file.name: file.read_text() for file in (tmp_path / "secrets").iterdir()}
+
+        assert [one.returncode for one in done] == [1, 0, 1]
+        assert "such as: sh docker/make_env.sh" in done[0].stderr
+        assert "Nothing was changed" in done[2].stderr
+        assert set(made) == set(compose["secrets"])
+        assert all(re.fullmatch("[A-Za-z0-9]{40,}", words) for words in made.values())
+        asked = re.findall(r"\$\{([A-Z_]+):\?", (ROOT / "docker-compose.yml").read_text())
+        given = re.findall(r"^([A-Z_]+)=", (tmp_path / ".env").read_text(), re.MULTILINE)
+        assert set(given) == set(asked)
+        assert (tmp_path / "secrets").stat().st_mode & 0o077 == 0
 
     def test_the_image_keeps_no_secret(self, dockerfile):
         kept = re.findall(r"^(?:ENV|ARG) .*", dockerfile, re.MULTILINE)

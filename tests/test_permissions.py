@@ -132,7 +132,6 @@ OPEN = [
     "ramp:worker",
     "ramp:manifest",
     "api_schema",
-    "healthy",
 ]
 # The outbox takes JSON alone, so a form that came past its door is told so.
 WITH_A_PHONE = [("outbox", LOGGERS, 415), ("pick_lists", LOGGERS, 200)]

@@ -25,7 +25,7 @@ BELOW_THE_STAGES = {
 SHARED_TEMPLATES = {"admin", "django", "registration", "shared"}
 OTHER_TESTS = {
     "benchmarks", "faults", "journeys", "maintenance", "management", "migrations", "models",
-    "published", "rules", "science", "shared", "upgrade",
+    "operations", "published", "rules", "science", "shared", "upgrade",
 }  # fmt: skip
 LONGEST = 400
 WRITTEN_BY_HAND = {".css", ".html", ".js", ".md", ".mjs", ".py", ".toml", ".yml"}

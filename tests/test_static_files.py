@@ -1,7 +1,12 @@
 """What is left out of scripts and styles before phones fetch them."""
 
 import gzip
+import io
+import json
+import os
 import re
+import shutil
+import time
 from pathlib import Path
 
 import pytest
@@ -71,3 +76,34 @@ def test_what_is_served_is_lean_and_small(collected):
 
     assert "// " not in script.read_text()
     assert gzip.decompress(packed.read_bytes()) == script.read_bytes()
+
+
+def hashed_style(folder):
+    [style] = (folder / "samples").glob("base.????????????.css")
+    return style
+
+
+def test_open_pages_of_the_last_version_keep_their_style_sheets_for_a_month(collected, tmp_path):
+    storages = {
+        **settings.STORAGES,
+        "staticfiles": {"BACKEND": "fisheries.storage.HashedStaticFiles"},
+    }
+    with override_settings(STATIC_ROOT=str(tmp_path), STORAGES=storages):
+        shutil.copytree(collected, tmp_path, dirs_exist_ok=True)
+        current = hashed_style(tmp_path)
+        old = current.with_name("base.0123456789ab.css")
+        old.write_text("of the last version")
+        manifest = json.loads((tmp_path / "staticfiles.json").read_text())
+        manifest["paths"]["samples/base.css"] = f"samples/{old.name}"
+        (tmp_path / "staticfiles.json").write_text(json.dumps(manifest))
+        long_ago = time.time() - 90 * 24 * 3600
+        for file in (old, current):
+            os.utime(file, (long_ago, long_ago))
+
+        call_command("publish_static_files", stdout=io.StringIO())
+        assert old.exists()  # replaced just now, however old it is
+
+        os.utime(old, (long_ago, long_ago))
+        call_command("publish_static_files", stdout=io.StringIO())
+        assert not old.exists()
+        assert hashed_style(tmp_path) == current

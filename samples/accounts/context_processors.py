@@ -6,6 +6,7 @@ from typing import Any
 from django.http import HttpRequest
 from django.urls import reverse
 
+from fisheries import __version__
 from samples.accounts.roles import May, grants_of, roles_at
 from samples.accounts.scope import lakes_of
 from samples.models import Lake, User
@@ -71,4 +72,5 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         "frame_lakes": lakes_of(person) if person else [],
         "frame_ways": ways_at(person, lake, request.path) if person and lake and staff else [],
         "frame_person": person,
+        "frame_version": __version__ if staff else "",
     }

@@ -1,8 +1,9 @@
 """What the columns of a spreadsheet may be called, and what may stand in them."""
 
+import difflib
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 
@@ -153,6 +154,21 @@ _MOST_CHARACTERS = 10
 def squeeze(text: str) -> str:
     """Take case, spaces and signs out of a word, so that spellings meet."""
     return re.sub(r"[^a-z0-9]", "", text.lower())
+
+
+# From memory of common practice: below this, most pairs of lakes are other lakes.
+LEAST_LIKENESS = 0.8
+
+
+def nearly_alike(name: str, names: Sequence[str]) -> list[str]:
+    """Find the names that a name may be a slip for, or a shorter form of; the nearest first."""
+    plain = squeeze(name)
+    by_plain = {squeeze(one): one for one in names}
+    near = difflib.get_close_matches(plain, by_plain, n=3, cutoff=LEAST_LIKENESS)
+    near += [
+        one for one in by_plain if one not in near and plain and (plain in one or one in plain)
+    ]
+    return [by_plain[one] for one in near]
 
 
 def heading_meaning(heading: str) -> tuple[str, str]:

@@ -58,6 +58,7 @@ class PartyOpenedWords(PartyWords):
 class PartyChangedWords(PartyWords):
     kind = serializers.ChoiceField([Kind.PARTY_CHANGED.value])
     arm_change = serializers.ChoiceField(["wrong", "moved"], required=False)
+    confirmed = serializers.ListField(child=serializers.CharField(), required=False)
 
 
 class PartyClosedWords(EntryWords):

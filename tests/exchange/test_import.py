@@ -61,6 +61,31 @@ class TestImport:
         assert "3 were there already." in said
         assert (Fish.objects.count(), AgeAsGiven.objects.count()) == (3, 2)
 
+    @pytest.mark.parametrize("name", ["Orrinbeck", "Lake Orinbeck", "lake orrinbeck."])
+    def test_a_name_that_is_nearly_a_lakes_is_asked_about(self, lake, biologist, bring_in, name):
+        asked = bring_in(GOOD, "--commit", lake=name)
+        answered = bring_in(GOOD, "--new-lake", lake=name)
+
+        assert f"There is no lake {name}, but there is Lake Orrinbeck." in asked
+        assert '--lake "Lake Orrinbeck"' in asked
+        assert "(a new lake)" in answered
+        assert Lake.objects.count() == 1
+
+    def test_a_name_of_its_own_is_a_new_lake(self, lake, biologist, bring_in):
+        assert "(a new lake)" in bring_in(GOOD, lake="Tamsin Reservoir")
+
+    def test_a_file_that_was_renamed_and_grew_goes_on_where_it_stood(
+        self, lake, biologist, bring_in
+    ):
+        rows = GOOD + "White crappie,9.9,,Hobbin,2026-05-07,,\n" * 3
+        one_more = "White crappie,7.7,,Brindle,2026-05-06,2,\n"
+        bring_in(rows, "--commit")
+
+        grown = bring_in(rows + one_more, "--commit", "--same-as", "fish.csv", name="final.csv")
+
+        assert "Written: 1 fish" in grown
+        assert Fish.objects.count() == 7
+
     def test_next_years_file_of_the_same_name_is_other_fish(self, lake, biologist, bring_in):
         bring_in(GOOD, "--commit")
 

@@ -302,3 +302,32 @@ def test_what_the_office_cannot_take_stays_until_it_is_put_right(at_ramp, thirty
     assert len({one.party_id for one in fish}) == 2
     assert fish[0].party == fish[1].party
     assert HeldEntry.objects.count() == 0
+
+
+def test_a_question_that_the_office_asks_back_is_answered_with_a_button(at_ramp, thirty, season):
+    page = at_ramp.page
+    expect(page.locator("#signal-more")).to_have_text("Sent as you go.")
+    at_ramp.offline()
+    press(page, "Close this party", role="link")
+    page.get_by_label("Vials in hand").fill("0")
+    press(page, "Close the party")
+    open_party(page)
+    log_all(page, ["9.1"])
+    # The phone does not know yet that the season was moved meanwhile.
+    season.starts_on = "2026-06-01"
+    season.save()
+
+    at_ramp.offline(False)
+    wake(page)
+    need_look(page, 1)
+    page.locator("#count-look a").tap()
+    press(page, "Put it right")
+    sees(page, "6 May 2026 is outside the season, 1 June 2026 to 31 December 2026.")
+    press(page, "It is right")
+
+    need_look(page, 0)
+    here(page, 0)
+    party = Party.objects.order_by("pk").last()
+    assert party.slip_answers == ["date_out_of_season"]
+    assert Fish.objects.get().party == party
+    assert not HeldEntry.objects.exists()

@@ -8,7 +8,20 @@ from django.core.management import CommandError, call_command
 
 from samples.models import Lake, Membership, Species, User
 
-ASKED = {"lake": "Lake Orrinbeck", "biologist": "aubrey", "name": "N. Aubrey"}
+ASKED = {
+    "lake": "Lake Orrinbeck",
+    "biologist": "aubrey",
+    "name": "N. Aubrey",
+    "unit": "in",
+    "time_zone": "America/Chicago",
+}
+
+
+class Terminal(io.StringIO):
+    """A terminal at which somebody types what was prepared."""
+
+    def isatty(self):
+        return True
 
 
 def set_up(**options):
@@ -75,5 +88,28 @@ class TestSetUpLake:
             set_up()
 
     def test_an_unknown_time_zone(self, password):
-        with pytest.raises(CommandError, match="No such time zone"):
+        with pytest.raises(CommandError, match=r"--time-zone Central is not known"):
             set_up(time_zone="Central")
+
+    @pytest.mark.parametrize("missing", ["unit", "time_zone"])
+    def test_unit_and_time_zone_are_never_guessed(self, password, monkeypatch, missing):
+        monkeypatch.setattr(sys, "stdin", io.StringIO())
+
+        with pytest.raises(CommandError, match=f"Add --{missing.replace('_', '-')}, for example"):
+            set_up(**{missing: ""})
+
+        assert not Lake.objects.exists()
+
+    def test_they_are_asked_for_at_a_terminal(self, password, monkeypatch):
+        monkeypatch.setattr(sys, "stdin", Terminal("mm\nAmerica/Denver\n"))
+
+        set_up(unit="", time_zone="")
+
+        lake = Lake.objects.get()
+        assert (lake.length_unit, lake.time_zone) == ("mm", "America/Denver")
+
+    def test_a_lake_that_is_there_needs_neither(self, password, monkeypatch):
+        set_up()
+        monkeypatch.setattr(sys, "stdin", io.StringIO())
+
+        assert "stays as it is" in set_up(unit="", time_zone="")

@@ -73,6 +73,8 @@ class TestLabels:
     def test_warns_that_no_symbol_is_printed(self, desk_of_office, lake, season, settings):
         settings.PUBLIC_ADDRESS = ""
         assert "number alone" in page_of(desk_of_office.get(url("labels", lake)))
+        settings.PUBLIC_ADDRESS = "https://fish.example/samples"
+        assert "number alone" in page_of(desk_of_office.get(url("labels", lake)))
 
         settings.PUBLIC_ADDRESS = "https://fish.example"
         page = page_of(desk_of_office.get(url("labels", lake)))

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from samples.accounts import forms, links, security_log, sessions
 from samples.accounts.client_address import caller_of
 from samples.accounts.doors import SignedInRequest, signed_in
+from samples.accounts.link_pages import check_csrf_token_alone, without_referrer
 from samples.accounts.views.people import site_address
 from samples.accounts.views.signing_in import BACKEND, STAFF_SESSION_S, address_locked
 from samples.models import SecurityEvent, User
@@ -55,8 +56,10 @@ def change_password(request: SignedInRequest) -> HttpResponse:
     return render(request, "accounts/change_password.html", {"form": form}, status=status)
 
 
+@check_csrf_token_alone
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
+@without_referrer
 def password_by_link(request: HttpRequest, key: str, token: str) -> HttpResponse:
     """Let somebody choose a password by the link that the administrator made; it works once."""
     person = _person_of_link(key, token)

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from samples.accounts import forms, links, security_log, sessions
 from samples.accounts.client_address import Caller, caller_of
+from samples.accounts.link_pages import check_csrf_token_alone, without_referrer
 from samples.accounts.middleware import LINK_IN_SESSION
 from samples.models import SecurityEvent
 
@@ -73,8 +74,10 @@ def sign_out(request: HttpRequest) -> HttpResponse:
     return redirect("accounts:sign_in")
 
 
+@check_csrf_token_alone
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
+@without_referrer
 def this_is_me(request: HttpRequest, token: str) -> HttpResponse:
     """Show whose link this is; sign that person in when they say it is them."""
     now = timezone.now()

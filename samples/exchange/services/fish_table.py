@@ -11,7 +11,7 @@ from simple_history.utils import bulk_create_with_history
 from samples.accounts.roles import May, may
 from samples.accounts.services import give_role
 from samples.exchange.entry import Row, Table
-from samples.exchange.rules import WHOLE_LAKE
+from samples.exchange.rules import WHOLE_LAKE, nearly_alike
 from samples.exchange.services.known import known_under_another_name
 from samples.exchange.services.reader import IF_RIGHT, Reader, RowFacts
 from samples.exchange.services.report import BadRow, Report, Settings, unit_of
@@ -29,6 +29,7 @@ from samples.models import (
 )
 from samples.ramp.entry import FishLogged, PartyFacts, PartyOpened
 from samples.ramp.services import HELD_WORDS, Answer, Outcome, TryLater, take
+from samples.waters.services.lakes import free_slug
 
 # So many rows are written together; between them the command says how far it is.
 ROWS_AT_A_TIME = 500
@@ -110,10 +111,12 @@ def _import(
 def _waters(table: Table, settings: Settings, report: Report, *, by: User) -> tuple[Lake, Season]:
     """Find or make the lake, its season and the arms and species that the rows name."""
     known = Lake.objects.filter(name__iexact=settings.lake).first()
+    if known is None and not settings.new_lake:
+        _ask_about_near_names(settings.lake)
     report.new_lake = known is None
     lake = known or Lake.objects.create(
         name=settings.lake,
-        slug=slugify(settings.lake),
+        slug=free_slug(settings.lake),
         length_unit="in" if unit_of(table, settings) == "in" else "mm",
     )
     if report.new_lake:
@@ -138,6 +141,20 @@ def _waters(table: Table, settings: Settings, report: Report, *, by: User) -> tu
             Arm.objects.create(lake=lake, name=name, position=position, whole_lake=whole)
             report.new_arms.append(name)
     return lake, season
+
+
+def _ask_about_near_names(name: str) -> None:
+    """Ask before a second lake is made of a name that is nearly one there is.
+
+    :raises CannotImport: with the names that are near
+    """
+    names = Lake.objects.order_by("name").values_list("name", flat=True)
+    near = nearly_alike(name, list(names))
+    if near:
+        raise CannotImport(
+            f"There is no lake {name}, but there is {', '.join(near)}. "
+            f'For that one, add --lake "{near[0]}". For a new lake, add --new-lake.'
+        )
 
 
 def _say_defaults(table: Table, settings: Settings, report: Report) -> None:

@@ -21,6 +21,8 @@ class Settings:
     structure: str = "not named"
     confirm_unusual: bool = False
     date_order: str = ""
+    # Answers to what is asked before a second lake, or the same fish once more, come in.
+    new_lake: bool = False
     other_fish: bool = False
 
 

@@ -22,12 +22,24 @@ class Command(BaseCommand):
     help = (
         "Read a CSV file of fish, with or without vial numbers and ages. Without --commit it "
         "shows what it would do; with it, all rows come in or none. It is safe to repeat: "
-        "rows are known by the file's name and their place in it."
+        "rows are known by the file's name and their place in it, and a renamed file by its "
+        "fish."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("file", type=Path, help="a CSV file with one row a fish")
         parser.add_argument("--lake", required=True, help="the lake's name; a new one is made")
+        parser.add_argument(
+            "--new-lake",
+            action="store_true",
+            help="make the lake, though its name is nearly that of one there is",
+        )
+        parser.add_argument(
+            "--same-as",
+            default="",
+            metavar="NAME",
+            help="the name under which this file came in before, if it was renamed since",
+        )
         parser.add_argument("--season", required=True, type=int, help="the year of the season")
         parser.add_argument("--species", default="", help="where the file has no such column")
         parser.add_argument("--unit", choices=["in", "mm", "cm"], default="", help="of lengths")
@@ -65,7 +77,7 @@ class Command(BaseCommand):
             report = import_fish(
                 table,
                 Settings(
-                    source=path.name,
+                    source=options["same_as"] or path.name,
                     **{
                         name: options[name]
                         for name in ("lake", "season", "species", "unit", "method")
@@ -73,6 +85,7 @@ class Command(BaseCommand):
                     structure=options["structure"],
                     confirm_unusual=options["confirm_unusual"],
                     date_order=options["dates"],
+                    new_lake=options["new_lake"],
                     other_fish=options["other_fish"],
                 ),
                 by=who(options["by"], options["lake"]),

@@ -3,10 +3,13 @@
 import os
 import sys
 from argparse import ArgumentParser
+from collections.abc import Callable, Container
+from dataclasses import dataclass
 from getpass import getpass
 from typing import Any
 from zoneinfo import available_timezones
 
+from django.conf import settings
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
@@ -35,13 +38,18 @@ class Command(BaseCommand):
         parser.add_argument(
             "--name", default="", help='as it reads on the screen, for example "N. Aubrey"'
         )
-        parser.add_argument("--unit", choices=Lake.Unit.values, default=Lake.Unit.INCH)
-        parser.add_argument("--time-zone", default="America/Chicago", metavar="ZONE")
+        parser.add_argument(
+            "--unit", default="", metavar="in|mm", help="in which lengths are measured here"
+        )
+        parser.add_argument(
+            "--time-zone", default="", metavar="ZONE", help="for example America/Chicago"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         require_tables()
-        if options["time_zone"] not in available_timezones():
-            raise CommandError(f"No such time zone: {options['time_zone']}")
+        there = Lake.objects.filter(name__iexact=options["lake"]).first()
+        unit = wanted(UNIT, options["unit"] or (there.length_unit if there else ""))
+        zone = wanted(ZONE, options["time_zone"] or (there.time_zone if there else ""))
         known = User.objects.filter(username__iexact=options["biologist"]).first()
         name = options["name"] or options["biologist"]
         password = "" if known else asked_password(User(username=options["biologist"]))
@@ -49,9 +57,9 @@ class Command(BaseCommand):
             load_catalogue()
             lake, made = set_up_lake(
                 name=options["lake"],
-                length_unit=options["unit"],
-                time_zone=options["time_zone"],
-                today=local_day(timezone.now(), options["time_zone"]),
+                length_unit=unit,
+                time_zone=zone,
+                today=local_day(timezone.now(), zone),
             )
             person = known or add_person(
                 lake,
@@ -66,13 +74,14 @@ class Command(BaseCommand):
     def say(self, lake: Lake, person: User, *, made: bool, person_is_new: bool) -> None:
         there = "was there already and stays as it is"
         kept = "was there already; the password stays"
+        address = settings.PUBLIC_ADDRESS
         species = reverse("waters:species", args=[lake.slug])
         lines = [
             f"{lake} {'is set up' if made else there}.",
             f"{person}, biologist, {'is set up' if person_is_new else kept}.",
             "",
             "Next:",
-            f"1. Sign in as {person.username} at {reverse('accounts:sign_in')}",
+            f"1. Sign in as {person.username} at {address}{reverse('accounts:sign_in')}",
             f"2. Choose the species that are sampled: {species}",
             f"3. Name the arms: {reverse('waters:arms', args=[lake.slug])}",
             f"4. Add the people: {reverse('accounts:people', args=[lake.slug])}",
@@ -80,6 +89,37 @@ class Command(BaseCommand):
         ]
         for line in lines:
             self.stdout.write(line)
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A fact of the lake that nobody may guess: fish are measured and dated by it."""
+
+    option: str
+    question: str
+    example: str
+    known: Callable[[], Container[str]]
+
+
+UNIT = Wanted(
+    "--unit", "Lengths are measured in inches (in) or millimeters (mm): ", "in", lambda: Lake.Unit
+)
+ZONE = Wanted(
+    "--time-zone",
+    "Time zone of the lake, such as America/Chicago: ",
+    "America/Chicago",
+    available_timezones,
+)
+
+
+def wanted(what: Wanted, given: str) -> str:
+    """Take a fact from the command line, else ask for it on the terminal."""
+    if not given and not sys.stdin.isatty():
+        raise CommandError(f"Add {what.option}, for example {what.option} {what.example}.")
+    given = given or input(what.question).strip()
+    if given not in what.known():
+        raise CommandError(f"{what.option} {given} is not known. Example: {what.example}.")
+    return given
 
 
 def asked_password(person: User) -> str:

@@ -92,6 +92,7 @@ class PartyChanged(Entry):
 
     party: PartyFacts
     moved: bool = False
+    confirmed: tuple[str, ...] = ()
 
     def facts(self) -> dict[str, Any]:
         return {"moved": self.moved, **self.party.as_dict()}

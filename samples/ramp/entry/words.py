@@ -269,7 +269,12 @@ def _party_changed(words: Words, common: dict[str, Any]) -> Entry:
     change = words.one_of(
         "arm_change", ["wrong", "moved"], "Was the arm wrong, or did you move?", "wrong"
     )
-    return PartyChanged(**common, party=_party(words), moved=change == "moved")
+    return PartyChanged(
+        **common,
+        party=_party(words),
+        moved=change == "moved",
+        confirmed=words.codes("confirmed"),
+    )
 
 
 def _party_closed(words: Words, common: dict[str, Any]) -> Entry:

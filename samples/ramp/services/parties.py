@@ -25,16 +25,21 @@ from samples.ramp.entry import (
     PartyOpened,
     UnmeasuredCounted,
 )
-from samples.ramp.queries import season_for
+from samples.ramp.queries import date_questions, season_for
 from samples.ramp.services.answers import Held, Refused
 from samples.ramp.services.batch import Batch
 from samples.ramp.services.donors import named_donor
+
+OUT_OF_SEASON = "date_out_of_season"
+# Up to this one the phone's app asks by itself, and has no way to answer when it is asked back.
+LAST_APP_THAT_CANNOT_ANSWER = 1
 
 
 def open_party(entry: PartyOpened, batch: Batch) -> Party:
     """Open a party at a lake of the sender's.
 
-    :raises Refused: if the lake, the arm, the reach or the season is not known
+    :raises Refused: if the lake, the arm, the reach or the season is not known, or the date is
+        outside every season and nobody said that it is right
     :raises Held: if the party was opened before with other words
     """
     known = Party.objects.filter(party_id=entry.party_id).first()
@@ -44,6 +49,8 @@ def open_party(entry: PartyOpened, batch: Batch) -> Party:
     if lake is None:
         raise Refused("not_your_lake", {"lake": ["You are not set up to log fish at this lake."]})
     arm, reach = place(lake, entry.party)
+    if not entry.season:
+        _ask_about_season(lake, entry, batch)
     party = Party(
         party_id=entry.party_id,
         fingerprint=entry.fingerprint(),
@@ -85,6 +92,24 @@ def place(lake: Lake, facts: PartyFacts) -> tuple[Arm, Reach | None]:
             {"reach": [f"{arm} has no reach {facts.reach}. Choose one of its own, or none."]},
         )
     return arm, reach
+
+
+def _ask_about_season(lake: Lake, entry: PartyOpened | PartyChanged, batch: Batch) -> None:
+    """Ask about a date outside every season, unless the phone itself had to.
+
+    A date after today is left to the phone: its clock is no reason to send a trip back.
+    """
+    if entry.party.caught_on is None or _cannot_answer(entry):
+        return
+    asked = date_questions(lake, entry.party.caught_on, now=batch.now, confirmed=entry.confirmed)
+    sentences = [question.sentence for question in asked if question.code == OUT_OF_SEASON]
+    if sentences:
+        raise Refused("needs_answer", {"caught_on": sentences})
+
+
+def _cannot_answer(entry: Entry) -> bool:
+    app = entry.said.get("app")
+    return isinstance(app, int) and app <= LAST_APP_THAT_CANNOT_ANSWER
 
 
 def _season(lake: Lake, entry: PartyOpened) -> Season:
@@ -134,10 +159,12 @@ def own_party(entry: Entry, batch: Batch) -> Party:
 def change_party(entry: PartyChanged, batch: Batch) -> Party:
     """Write a party down anew; its fish follow, but for the arm when the boat moved.
 
-    :raises Refused: if a place is unknown, or fish whose date would change are aged
+    :raises Refused: if a place is unknown, if fish whose date would change are aged, or if the
+        date is outside every season and nobody said that it is right
     """
     party = own_party(entry, batch)
     arm, reach = place(party.lake, entry.party)
+    _ask_about_season(party.lake, entry, batch)
     _refuse_date_of_aged_fish(party, entry.party.caught_on)
     if entry.moved:
         party.leg += 1

@@ -3,13 +3,13 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from django.db import Error, InterfaceError, OperationalError
+from django.db import Error
 
-# The database went away, ended a deadlock, or (on SQLite) has no such table or column.
-UNAVAILABLE = (InterfaceError, OperationalError)
-# The program and the tables are of different releases, as during an upgrade: PostgreSQL,
-# appendix A of its manual: undefined_column, undefined_table, not_null_violation.
-OTHER_SCHEMA = {"42703", "42P01", "23502"}
+from fisheries.database import is_outage
+
+# The tables are of a later release, and want what this one does not know: not_null_violation in
+# appendix A of PostgreSQL's manual.
+NOT_NULL = "23502"
 NOT_NULL_ON_SQLITE = "SQLITE_CONSTRAINT_NOTNULL"
 
 
@@ -24,13 +24,13 @@ class TryLater(Exception):
 
 def is_passing(problem: Exception) -> bool:
     """Tell whether the database is in trouble that the same words will not meet again."""
-    if isinstance(problem, UNAVAILABLE):
+    if is_outage(problem):
         return True
     if not isinstance(problem, Error):
         return False
     cause = problem.__cause__
     return (
-        getattr(cause, "sqlstate", None) in OTHER_SCHEMA
+        getattr(cause, "sqlstate", None) == NOT_NULL
         or getattr(cause, "sqlite_errorname", None) == NOT_NULL_ON_SQLITE
     )
 

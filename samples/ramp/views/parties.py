@@ -56,16 +56,19 @@ def open_party(request: SignedInRequest) -> HttpResponse:
         page,
         now=now,
         lake=request.POST.get("lake") or lakes[0].slug,
-        still_asks=lambda entry: _asks_about_date(form, entry, lakes, now),
+        still_asks=lambda entry: _asks_about_date(form, entry, _lake_of(entry, lakes), now),
         done=f"{form.data.get('arm', '')}: the party is open.",
         onward=lambda: redirect_with_vial("ramp:log", request.GET.get("vial", "")),
     )
 
 
+def _lake_of(entry: PartyOpened, lakes: list[Lake]) -> Lake | None:
+    return next((one for one in lakes if one.slug == entry.lake), None)
+
+
 def _asks_about_date(
-    form: forms.PartyForm, entry: PartyOpened, lakes: list[Lake], now: datetime
+    form: forms.PartyForm, entry: PartyOpened | PartyChanged, lake: Lake | None, now: datetime
 ) -> bool:
-    lake = next((one for one in lakes if one.slug == entry.lake), None)
     if lake is None or entry.party.caught_on is None:
         return False
     form.ask(
@@ -108,6 +111,12 @@ def change_party(request: SignedInRequest) -> HttpResponse:
     if request.method != "POST":
         return page(200)
 
+    now = timezone.now()
+
+    def still_asks(entry: PartyChanged) -> bool:
+        asks_about_date = _asks_about_date(form, entry, party.lake, now)
+        return asks_about_arm(entry) or asks_about_date
+
     def asks_about_arm(entry: PartyChanged) -> bool:
         has_fish = Fish.objects.filter(party=party, withdrawn=False).exists()
         if entry.party.arm == party.arm.name or not has_fish or request.POST.get("arm_change"):
@@ -119,8 +128,8 @@ def change_party(request: SignedInRequest) -> HttpResponse:
         request,
         form,
         page,
-        now=timezone.now(),
-        still_asks=asks_about_arm,
+        now=now,
+        still_asks=still_asks,
         done="The party is changed.",
         onward=lambda: redirect("ramp:log"),
     )

@@ -87,6 +87,11 @@ def label_of(number: str, season: Season) -> Label:
     )
 
 
+def labels_carry_links() -> bool:
+    """Tell whether a label's code can lead to the form of its vial."""
+    return _link("26000013") is not None
+
+
 def _link(number: str) -> str | None:
     """Where the label's symbol leads; nowhere if the site has no address fit for it."""
     if not settings.PUBLIC_ADDRESS:

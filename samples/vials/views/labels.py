@@ -6,7 +6,6 @@ import io
 from dataclasses import dataclass
 from uuid import uuid4
 
-from django.conf import settings
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
@@ -91,7 +90,7 @@ def _label_context(lake: Lake, season: Season, form: forms.MakeLabels) -> dict[s
         "last_number": queries.last_number(year),
         "digits": digits,
         "digits_form": forms.NumberWidth(initial={"digits": digits}) if sequence == 1 else None,
-        "no_address": not settings.PUBLIC_ADDRESS,
+        "no_address": not queries.labels_carry_links(),
         "printer_form": forms.PrinterNudge(
             initial=forms.PrinterNudge.words_of(queries.nudge_for(lake, stock.code))
         ),
@@ -221,7 +220,7 @@ def _run_page(
         "form": wrong,
         "part_form": part or forms.PartOfRun(initial=_whole(row), row=row),
         "void_form": spoiled or forms.VoidNumbers(),
-        "no_address": not settings.PUBLIC_ADDRESS,
+        "no_address": not queries.labels_carry_links(),
     }
     return render(request, "vials/run.html", context, status=422 if wrong else 200)
 

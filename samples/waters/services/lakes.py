@@ -62,7 +62,7 @@ def set_up_lake(*, name: str, length_unit: str, time_zone: str, today: date) -> 
     if there is not None:
         return there, False
     lake = Lake.objects.create(
-        name=name, slug=_free_slug(name), length_unit=length_unit, time_zone=time_zone
+        name=name, slug=free_slug(name), length_unit=length_unit, time_zone=time_zone
     )
     Arm.objects.create(lake=lake, name="Whole lake", whole_lake=True)
     Season.objects.create(
@@ -75,7 +75,8 @@ def set_up_lake(*, name: str, length_unit: str, time_zone: str, today: date) -> 
     return lake, True
 
 
-def _free_slug(name: str) -> str:
+def free_slug(name: str) -> str:
+    """Return the word for a new lake in addresses, as no other lake has it."""
     stem = slugify(name)[:70] or "lake"
     taken = set(Lake.objects.filter(slug__startswith=stem).values_list("slug", flat=True))
     slugs = (stem if n == 1 else f"{stem}-{n}" for n in range(1, len(taken) + 2))

@@ -227,7 +227,7 @@ function showFish({ draft }) {
 function showPartyForm({ last }) {
   if (mending) {
     parts.party.show({ words: mending.words, change: mending.words.kind === "party_changed" });
-    parts.party.showErrors(mending.errors);
+    parts.party.showRefused(mending);
     return;
   }
   if (app.party) parts.party.show({ words: app.party, change: true });

@@ -1,7 +1,8 @@
 // The outbox: what was written down, what goes next, and what an answer means.
 // No page, no network, no clock of its own: everything is passed in, and Node's runner tests it.
 
-export const APP = 1;
+// From 2 on, a question that the server asks back can be answered.
+export const APP = 2;
 export const SCHEMA = 1;
 export const BATCH = 25;
 const FORGET_AFTER_MS = 14 * 24 * 60 * 60 * 1000;

@@ -100,14 +100,20 @@ export function makePartyForm(app) {
     const dates = dateQuestions(values.caught_on, today, seasonOf(lake(), values.caught_on));
     const [question] = dates.filter(({ code }) => !confirmed.has(code));
     if (question) {
-      ask(form, question, [["It is right", () => (confirmed.add(question.code), submit()), false]]).focus();
+      askAboutDate(question);
       return;
     }
     await (changing ? change(values) : open(values));
   }
 
+  function askAboutDate(question) {
+    ask(form, question, [["It is right", () => (confirmed.add(question.code), submit()), false]]).focus();
+  }
+
+  const answers = () => (confirmed.size > 0 ? [...confirmed].sort() : "");
+
   async function open(values) {
-    const facts = { ...values, confirmed: confirmed.size > 0 ? [...confirmed].sort() : "" };
+    const facts = { ...values, confirmed: answers() };
     const replaced = app.takeReplaced("party_opened");
     // The next interview ends the one before it; its vials were not counted.
     if (app.party && !replaced && !(await app.save("party_closed", {}))) return;
@@ -124,7 +130,7 @@ export function makePartyForm(app) {
       askAboutArm(values.arm);
       return;
     }
-    const written = await app.save("party_changed", { ...facts, arm_change: armChange || "wrong" }, { replaced: app.takeReplaced("party_changed") });
+    const written = await app.save("party_changed", { ...facts, arm_change: armChange || "wrong", confirmed: answers() }, { replaced: app.takeReplaced("party_changed") });
     if (!written) return;
     app.say("The party is changed.");
     app.go("fish");
@@ -155,8 +161,15 @@ export function makePartyForm(app) {
       fill({ caught_on: today, ...known });
       choose(kept, known.kept ?? "fresh");
     },
-    showErrors(errors) {
-      showErrors(form, errors);
+    // What the office sent back: its question about the date gets a button to answer it.
+    showRefused({ reason, errors }) {
+      const { caught_on: [sentence] = [], ...others } = errors;
+      if (reason !== "needs_answer" || !sentence) {
+        showErrors(form, errors);
+        return;
+      }
+      showErrors(form, others);
+      askAboutDate({ field: "caught_on", code: "date_out_of_season", sentence });
     },
   };
 }

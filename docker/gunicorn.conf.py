@@ -1,0 +1,30 @@
+"""How the web server runs: gunicorn --config docker/gunicorn.conf.py fisheries.wsgi:application"""
+
+import logging
+import os
+
+from fisheries import __version__
+from fisheries.logs import logging_config
+
+bind = os.environ.get("EARSTONE_BIND") or "127.0.0.1:8000"
+workers = int(os.environ.get("EARSTONE_WORKERS") or "2")
+# Threads, for a page waits on the database most of its time.
+threads = int(os.environ.get("EARSTONE_THREADS") or "4")
+# A worker's heartbeat stays off disk.
+worker_tmp_dir = "/dev/shm"  # noqa: S108 - memory, of this machine alone
+control_socket_disable = True
+timeout = 60
+# What is being answered when the site is stopped may end; compose and systemd wait longer.
+graceful_timeout = 30
+# No list of addresses: personal links are among them.
+accesslog = None
+logconfig_dict = logging_config(
+    os.environ.get("EARSTONE_LOG_LEVEL") or "WARNING",
+    os.environ.get("EARSTONE_LOG_FORMAT") or "plain",
+)
+
+
+def on_starting(server: object) -> None:
+    """Name the version in the first line of the log."""
+    log = logging.getLogger("fisheries.start")
+    log.info("Earstone %s starts on %s with %d workers", __version__, bind, workers)

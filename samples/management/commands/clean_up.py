@@ -1,0 +1,22 @@
+"""Remove what has ended by itself: sessions that ran out, and lock-outs that are over."""
+
+from datetime import timedelta
+from typing import Any
+
+from axes.models import AccessAttempt
+from django.core.management import call_command
+from django.core.management.base import BaseCommand
+from django.utils import timezone
+
+# A lock lasts a quarter of an hour; a day later nobody asks about it any more.
+LOCK_OUTS_KEPT = timedelta(days=1)
+
+
+class Command(BaseCommand):
+    help = "Remove ended sessions and old lock-outs. Runs every night; safe at any time."
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        call_command("clearsessions")
+        before = timezone.now() - LOCK_OUTS_KEPT
+        removed, _ = AccessAttempt.objects.filter(attempt_time__lt=before).delete()
+        self.stdout.write(f"Ended sessions removed, and {removed} old lock-outs.")

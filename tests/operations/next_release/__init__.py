@@ -1,0 +1,1 @@
+"""A release after this one: the same code, with one migration more."""
