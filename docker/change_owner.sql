@@ -1,5 +1,5 @@
 -- Gives everything of the database to a role without superuser rights, on a volume from before
--- there was one. docs/operations.md, "Changing the database's owner", says how it is run.
+-- there was one. docs/database-owner.md says how it is run.
 \set ON_ERROR_STOP on
 \getenv password EARSTONE_DB_PASSWORD
 BEGIN;

@@ -329,7 +329,8 @@ def test_head_answers_wherever_get_does(things, biologist):
         (name, address_of(name, names, things, "lake-orrinbeck")) for name, _, names in AT_LAKE
     ]
     doors += [(name, address_of(name, names, things)) for name, _, names in OF_A_PERSON]
-    doors += [(name, reverse(name)) for name in ("ramp:shell", "ramp:worker", "healthy")]
+    doors += [(name, reverse(name)) for name in ("ramp:shell", "ramp:worker")]
+    doors += [("healthy", "/healthy/"), ("ready", "/ready/")]
     phone = Client(headers={"authorization": f"Token {make_phone(biologist, now=NOW).token}"})
 
     def statuses(method):

@@ -49,27 +49,27 @@ BEFORE = [("samples", "0001_initial")]
 
 
 @pytest.fixture
-def before_the_constraints(transactional_db):
-    """Take the database back to its first tables; bring it forward again at the end."""
+def old_fish(transactional_db, party, white):
+    """Take the database back to its first tables with a fish in it; bring it forward at the end."""
+    fish = make_fish(party, white, told_by="spines")
     newest = list(MigrationExecutor(connection).loader.graph.leaf_nodes())
     MigrationExecutor(connection).migrate(BEFORE)
-    yield newest
+    yield Fish.objects.filter(pk=fish.pk), newest
     Fish.objects.filter(told_by="guess").update(told_by="")
     MigrationExecutor(connection).migrate(newest)
 
 
-def test_old_rows_come_through_the_migration(before_the_constraints, party, white):
-    fish = make_fish(party, white, told_by="spines")
+def test_old_rows_come_through_the_migration(old_fish):
+    fish, newest = old_fish
 
-    MigrationExecutor(connection).migrate(before_the_constraints)
+    MigrationExecutor(connection).migrate(newest)
 
-    assert Fish.objects.get().told_by == fish.told_by == "spines"
+    assert fish.get().told_by == "spines"
 
 
-def test_a_row_that_does_not_fit_stops_the_migration_with_its_value(
-    before_the_constraints, party, white
-):
-    make_fish(party, white, told_by="guess")
+def test_a_row_that_does_not_fit_stops_the_migration_with_its_value(old_fish):
+    fish, newest = old_fish
+    fish.update(told_by="guess")
 
     with pytest.raises(ValueError, match=r"samples_fish.told_by holds 'guess'.*Correct them"):
-        MigrationExecutor(connection).migrate(before_the_constraints)
+        MigrationExecutor(connection).migrate(newest)

@@ -1,114 +1,14 @@
-"""Every table, for the administrator's repairs. What the field said is shown and not changed."""
+"""Waters, vials, fish and ages."""
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from axes.models import AccessAttempt
 from django.contrib import admin, messages
-from django.contrib.admin.utils import unquote
-from django.contrib.admin.widgets import ForeignKeyRawIdWidget
-from django.contrib.auth.admin import UserAdmin
-from django.contrib.auth.models import Group
-from django.core.exceptions import PermissionDenied
-from django.db.models import Model
-from django.http import HttpResponse  # noqa: TID251 - a door
-from django.template.response import TemplateResponse
 from django.utils import timezone
-from django.utils.cache import add_never_cache_headers
-from simple_history.admin import SimpleHistoryAdmin
 
 from samples import models
-from samples.accounts.client_address import caller_of
-from samples.accounts.security_log import note
-from samples.accounts.views.account import password_link
+from samples.admin.pages import KeptPages, Pages, PlainPages, ShownPages
 from samples.lab.services import work_out_age
 from samples.vials.services import CannotSetWidth, set_number_width
-
-admin.site.unregister(Group)  # roles are memberships; nobody is in a group
-
-if TYPE_CHECKING:
-    HistoryPages = admin.ModelAdmin[Any]
-    PlainPages = admin.ModelAdmin[Any]
-    PeoplePages = UserAdmin[models.User]
-else:
-    HistoryPages = SimpleHistoryAdmin
-    PlainPages = admin.ModelAdmin
-    PeoplePages = UserAdmin
-
-# Rows of large tables are named by their id: a list of them would not end.
-WIDE = {
-    *("party", "vial", "fish", "donor", "person", "logged_by", "opened_by", "issued_to"),
-    *("received_by", "decided_by", "settled_by", "said_by", "reader", "phone", "link", "run"),
-}
-
-
-class Pages(HistoryPages):
-    """One table: a list that asks the database once, and rows of large tables by their id."""
-
-    show_full_result_count = False
-
-    def get_list_select_related(self, request: Any) -> list[str]:
-        relations = {field.name for field in self.model._meta.fields if field.is_relation}
-        return [str(name) for name in self.list_display if name in relations]
-
-    def formfield_for_foreignkey(self, db_field: Any, request: Any, **kwargs: Any) -> Any:
-        if db_field.name in WIDE:
-            kwargs["widget"] = ForeignKeyRawIdWidget(db_field.remote_field, self.admin_site)
-        return super().formfield_for_foreignkey(db_field, request, **kwargs)
-
-
-class KeptPages(Pages):
-    """Facts of the ramp and the laboratory: put right here, never made or taken out."""
-
-    def has_add_permission(self, request: Any) -> bool:
-        return False
-
-    def has_delete_permission(self, request: Any, obj: Model | None = None) -> bool:
-        return False
-
-
-class ShownPages(KeptPages):
-    """What was said, sent or handed out, word for word: it is shown and nothing else."""
-
-    def has_change_permission(self, request: Any, obj: Model | None = None) -> bool:
-        return False
-
-
-@admin.register(models.User)
-class PersonPages(PeoplePages):
-    """People. Their roles at a lake are set on the lake's own pages, or as memberships."""
-
-    list_display = ["username", "display_name", "is_active", "is_staff", "last_login"]
-    list_filter = ["is_active", "is_staff", "memberships__lake"]
-    search_fields = ["username", "display_name", "email"]
-    filter_horizontal = []
-    fieldsets = [
-        (None, {"fields": ["username", "password", "display_name", "email"]}),
-        ("What they may do", {"fields": ["is_active", "is_staff", "is_superuser"]}),
-        ("Dates", {"fields": ["last_login", "date_joined"]}),
-    ]
-
-    def user_change_password(self, request: Any, id: str, form_url: str = "") -> HttpResponse:  # noqa: A002
-        """Make a one-time link in place of a password that two people would know."""
-        person = self.get_object(request, unquote(id))
-        if person is None or not self.has_change_permission(request, person):
-            raise PermissionDenied("These pages are for the administrator.")
-        address = ""
-        if request.method == "POST":
-            address = password_link(request, person)
-            caller, now = caller_of(request), timezone.now()  # noqa: TID251 - a door
-            kind = models.SecurityEvent.Kind.PASSWORD_LINK_MADE
-            note(kind, caller=caller, now=now, person=person, done_by=request.user)
-        context = {**self.admin_site.each_context(request), "person": person, "address": address}
-        response = TemplateResponse(request, "admin/password_link.html", context)
-        add_never_cache_headers(response)
-        return response
-
-    add_fieldsets = [
-        (
-            None,
-            {"fields": ["username", "display_name", "usable_password", "password1", "password2"]},
-        )
-    ]
 
 
 @admin.register(models.Lake)
@@ -167,26 +67,6 @@ class LakeSpeciesPages(Pages):
 class TargetPages(Pages):
     list_display = ["season", "species", "arm", "from_hundredths_mm", "wanted"]
     list_filter = ["season__lake", "species"]
-
-
-@admin.register(models.Membership)
-class MembershipPages(PlainPages):
-    list_display = ["person", "lake", "role"]
-    list_filter = ["lake", "role"]
-    list_select_related = ["person", "lake"]
-    search_fields = ["person__display_name", "person__username"]
-    raw_id_fields = ["person"]
-
-
-@admin.register(models.Donor)
-class DonorPages(PlainPages):
-    """The one place a donor's name stands: emptied here, it is gone and the fish stay."""
-
-    list_display = ["pk", "name", "lake", "person"]
-    list_filter = ["lake"]
-    list_select_related = ["lake", "person"]
-    search_fields = ["name", "person__display_name"]
-    raw_id_fields = ["person"]
 
 
 @admin.register(models.Printer)
@@ -324,39 +204,6 @@ class NumberYearPages(ShownPages):
         obj.pk = models.NumberYear.objects.get(year=obj.year).pk
 
 
-@admin.register(models.PersonalLink)
-class PersonalLinkPages(ShownPages):
-    """Links are made and taken back on the page of the person."""
-
-    list_display = ["person", "made_at", "good_until", "revoked_at", "last_used_at"]
-    search_fields = ["person__display_name"]
-    exclude = ["token_sha256"]
-
-
-@admin.register(models.Phone)
-class PhonePages(ShownPages):
-    list_display = ["person", "name", "made_at", "revoked_at", "last_heard_at"]
-    search_fields = ["person__display_name", "name"]
-    exclude = ["token_sha256"]
-
-
-@admin.register(models.SecurityEvent)
-class SecurityEventPages(ShownPages):
-    """The security log: who signed in or tried to, and from where."""
-
-    list_display = ["at", "kind", "name", "address", "person", "done_by"]
-    list_filter = ["kind", "at"]
-    search_fields = ["name", "address"]
-    ordering = ["-at"]
-
-
-@admin.register(models.OpenSession)
-class OpenSessionPages(ShownPages):
-    list_display = ["person", "began_at", "browser", "address"]
-    search_fields = ["person__display_name", "person__username"]
-    exclude = ["session_key"]
-
-
 @admin.register(models.LakeGroup)
 class LakeGroupPages(Pages):
     list_display = ["lake", "group", "helper_heading"]
@@ -382,22 +229,3 @@ class CreelFiguresPages(Pages):
     list_display = ["lake", "season", "species", "arm", "source"]
     list_filter = ["lake"]
     search_fields = ["source"]
-
-
-@admin.register(AccessAttempt)
-class LockedSignInPages(PlainPages):
-    """Names with wrong passwords: taking one out of the list lifts its lock."""
-
-    list_display = ["username", "ip_address", "failures_since_start", "attempt_time"]
-    search_fields = ["username"]
-    fields = ["username", "ip_address", "failures_since_start", "attempt_time"]
-
-    def changelist_view(self, request: Any, extra_context: Any = None) -> Any:
-        words = {"title": "Wrong passwords. Delete a row to lift its lock."}
-        return super().changelist_view(request, {**words, **(extra_context or {})})
-
-    def has_add_permission(self, request: Any) -> bool:
-        return False
-
-    def has_change_permission(self, request: Any, obj: Model | None = None) -> bool:
-        return False
