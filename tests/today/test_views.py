@@ -15,6 +15,8 @@ from tests.targets.fish import make_fish
 from tests.targets.pages import want
 
 
+# The people are asked for by name, so that nothing else tells that they are in a database.
+@pytest.mark.django_db
 @pytest.mark.parametrize("who", ["guide", "clerk"])
 def test_those_who_log_fish_start_at_the_ramp(client, request, who):
     client.force_login(request.getfixturevalue(who))
