@@ -32,7 +32,7 @@ def set_up(**options):
 
 @pytest.fixture
 def password(monkeypatch):
-    monkeypatch.setenv("EARSTONE_PASSWORD", "lantern and otolith")
+    monkeypatch.setenv("EARSTONE_PASSWORD", "lantern and whisper")
 
 
 @pytest.mark.django_db
@@ -49,7 +49,7 @@ class TestSetUpLake:
         assert Species.objects.filter(code="white-crappie").exists()
         assert "/lakes/lake-orrinbeck/set-up/species/" in said
         signed_in = client.post(
-            "/sign-in/", {"username": "aubrey", "password": "lantern and otolith"}, follow=True
+            "/sign-in/", {"username": "aubrey", "password": "lantern and whisper"}, follow=True
         )
         assert signed_in.request["PATH_INFO"] == "/lakes/lake-orrinbeck/"
 
@@ -60,7 +60,7 @@ class TestSetUpLake:
         said = set_up()
 
         assert "stays as it is" in said
-        assert User.objects.get().check_password("lantern and otolith")
+        assert User.objects.get().check_password("lantern and whisper")
         assert (Lake.objects.count(), Membership.objects.count()) == (1, 1)
 
     def test_a_second_lake_for_the_same_person(self, password):

@@ -150,8 +150,8 @@ def test_many_held_entries_come_in_pages_and_are_counted_once(client, office, gu
         page_of(client.get("/lakes/lake-orrinbeck/held/", {"page": page})) for page in (1, 2)
     )
 
-    assert "60 held entries to settle" in first
-    assert [page.count("Settle<span") for page in (first, second)] == [50, 10]
+    assert "60 entries to resolve" in first
+    assert [page.count("Resolve<span") for page in (first, second)] == [50, 10]
     assert "1 to 50 of 60" in first
     assert "51 to 60 of 60" in second
     assert "no 59" in second
