@@ -4,6 +4,8 @@ Nothing here refuses: every question can be answered with "yes, it is right", an
 kept under the question's code so that it is not asked again.
 """
 
+import re
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -46,6 +48,10 @@ class _Slip:
     meant_in: str
     factor: Decimal
 
+
+# What stands between the digits of a length that cannot be read, and how many digits can be one.
+_POINTS = re.compile(r"[.,\s]+", re.ASCII)
+_FEW_DIGITS = re.compile("[1-9][0-9]{1,3}")
 
 # The likeliest first: the first slip whose mending gives a likely length is asked about.
 _SLIPS = (
@@ -103,6 +109,24 @@ def _within(length: Decimal | int, species_range: tuple[int, int]) -> bool:
 def _plain(value: Decimal) -> str:
     """Write a number to the tenth at most, and a whole one without a point: 17, not 17.0."""
     return f"{value.quantize(Decimal('0.1')):f}".removesuffix(".0")
+
+
+def unreadable_length_questions(
+    text: str, unit: str, species_range: tuple[int, int] | None
+) -> tuple[Question, ...]:
+    """Offer the likely length where a point stands in the wrong place: 1.01 or 1.0.1 for 10.1.
+
+    The digits are read as tenths of an inch, or as whole millimetres. Where that is no likely
+    length of the species nothing is offered.
+    """
+    typed = _POINTS.sub("", unicodedata.normalize("NFKC", text))
+    if species_range is None or not _FEW_DIGITS.fullmatch(typed):
+        return ()
+    meant = Decimal(typed) * _UNITS[unit].step
+    if not _within(meant * _UNITS[unit].hundredths_mm, species_range):
+        return ()
+    sentence = f"Is this {meant} {_UNITS[unit].word}?"
+    return (Question("point_misplaced", "length", sentence, str(meant)),)
 
 
 def date_questions(

@@ -87,6 +87,12 @@ def length_questions(measured, species):
     return [asdict(question) for question in asked]
 
 
+def unreadable_length_questions(text, unit, species):
+    ends = species["least_hundredths_mm"], species["most_hundredths_mm"]
+    asked = plausible.unreadable_length_questions(text, unit, None if None in ends else ends)
+    return [asdict(question) for question in asked]
+
+
 def spine_question(spines, species):
     asked = plausible.spine_question(
         spines, species["spines_least"], species["spines_most"], species["name"]
@@ -111,6 +117,7 @@ BY_NAME: dict[str, Callable[..., object]] = {
     "endsWith": vial_number.ends_with,
     "parseLength": parse_length,
     "lengthQuestions": length_questions,
+    "unreadableLengthQuestions": unreadable_length_questions,
     "spineQuestion": spine_question,
     "dateQuestions": date_questions,
     "dayText": lambda day: day_text(date.fromisoformat(day)),
@@ -274,7 +281,7 @@ def codes_given(*names):
     [
         (codes_in(vial_number), ["parseVial"]),
         (codes_in(units), ["parseLength"]),
-        (codes_in(plausible), ["lengthQuestions", "spineQuestion", "dateQuestions"]),
+        (codes_in(plausible), [*"lengthQuestions unreadableLengthQuestions spineQuestion dateQuestions".split()]),
         (codes_in(at_the_ramp, "Question"), ["vialQuestions"]),
     ],
     ids=["vial_number", "units", "plausible", "at_the_ramp"],

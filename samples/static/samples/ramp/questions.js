@@ -29,8 +29,11 @@ function question(code, field, sentence, suggestion = null) {
 // point was placed for digits alone, `placedFrom` holds those digits: they may be whole inches, or mm.
 export function lengthQuestions(measured, species, { placedFrom = "" } = {}) {
   const { least_hundredths_mm: least, most_hundredths_mm: most } = species;
-  if (least == null || most == null || within(measured.hundredths, species)) {
+  if (least == null || most == null) {
     return [];
+  }
+  if (within(measured.hundredths, species)) {
+    return wholeInchesMeant(measured, species, placedFrom);
   }
   const asked = mendable(measured, species) ?? outOfRange(measured, species);
   return [digitsMeant(asked, measured, species, placedFrom) ?? asked];
@@ -88,6 +91,33 @@ function digitsMeant(asked, { unit }, species, placedFrom) {
     return question(asked.code, "length", `Is this ${placedFrom} mm?`, `${placedFrom} mm`);
   }
   return null;
+}
+
+// Ten, typed as 10, reads 1.0: where both are likely nobody but the person can tell. The server
+// sees a likely length and asks nothing, so the answer goes under a code that it knows.
+function wholeInchesMeant({ unit }, species, placedFrom) {
+  const twoDigits = unit === "in" && /^[1-9][0-9]$/.test(placedFrom);
+  if (!twoDigits || !within(Number(placedFrom) * 10 * HUNDREDTHS_PER_TENTH.in, species)) {
+    return [];
+  }
+  const inches = `${placedFrom}.0`;
+  return [question("missing_point", "length", `Is this ${inches} inches?`, inches)];
+}
+
+// Offers the likely length where a point stands in the wrong place: 1.01 or 1.0.1 for 10.1. The
+// digits are read as tenths of an inch, or as whole millimeters.
+export function unreadableLengthQuestions(text, unit, species) {
+  const { least_hundredths_mm: least, most_hundredths_mm: most } = species;
+  const typed = text.normalize("NFKC").replace(/[., \t-\r]+/g, "");
+  if (least == null || most == null || !/^[1-9][0-9]{1,3}$/.test(typed)) {
+    return [];
+  }
+  const tenths = unit === "in" ? Number(typed) : Number(typed) * 10;
+  if (!within(tenths * HUNDREDTHS_PER_TENTH[unit], species)) {
+    return [];
+  }
+  const meant = unit === "in" ? withTenth(tenths) : plain(tenths);
+  return [question("point_misplaced", "length", `Is this ${meant} ${WORDS[unit]}?`, meant)];
 }
 
 // ---------- Spines ----------
