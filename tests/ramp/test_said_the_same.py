@@ -115,6 +115,8 @@ BY_NAME: dict[str, Callable[..., object]] = {
     "grouped": grouped,
     "step": step,
     "endsWith": vial_number.ends_with,
+    "near": vial_number.near,
+    "noVialEndsSo": vial_number.no_vial_ends_so,
     "parseLength": parse_length,
     "lengthQuestions": length_questions,
     "unreadableLengthQuestions": unreadable_length_questions,

@@ -3,7 +3,7 @@
 HELD_WORDS = {
     "vial_taken": "Another fish is logged against this vial.",
     "unknown_vial": "No vial with this number was printed.",
-    "wrong_check_digit": "The last digit of the number does not fit the others.",
+    "wrong_check_digit": "The number is not one of our vial numbers.",
     "void_vial": "This vial was declared void or lost.",
     "other_lake": "This vial belongs to another lake.",
     "entry_changed": "The same entry came twice, with different words.",

@@ -16,14 +16,19 @@ from samples.ramp.geometry import Board
 from samples.rules.plausible import Question
 
 Typed = MultiValueDict[str, Any]
+VIAL_CODES = {"wrong_check_digit", "vial_used", "vial_elsewhere"}
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """One question on the page, with the picture that shows why it is asked."""
+    """One question on the page, what was likely meant, and the picture that shows why it is asked.
+
+    Without a ``yes`` what was typed cannot stand.
+    """
 
     question: Question
-    yes: str
+    yes: str = ""
+    offers: tuple[str, ...] = ()
     board: Board | None = None
 
 
@@ -90,7 +95,7 @@ class SaidForm(PlainForm):
 
 
 def _answered(data: Typed | None) -> Typed | None:
-    """Take the answer that a button gave into the words: a code, or another length."""
+    """Take the answer that a button gave into the words: a code, another length or vial."""
     if data is None:
         return None
     words = data.copy()
@@ -99,6 +104,9 @@ def _answered(data: Typed | None) -> Typed | None:
     if words.get("use_length"):
         words["length"] = words.get("use_length")
         codes = [code for code in codes if code == "wrong_check_digit"]
+    if words.get("use_vial"):
+        words["vial"] = words.get("use_vial")
+        codes = [code for code in codes if code not in VIAL_CODES]
     words["confirmed"] = ",".join(codes)
     return words
 

@@ -9,6 +9,7 @@ from samples.ramp.queries.at_the_ramp import (
     fish_in_vials,
     last_fish_of,
     next_number_for,
+    no_vial_ends_so,
     open_party_of,
     own_fish,
     party_of_page,
@@ -16,8 +17,10 @@ from samples.ramp.queries.at_the_ramp import (
     season_for,
     species_on_form,
     unmeasured_in,
+    used_vial_ending,
     vial_questions,
     vials_ending,
+    vials_near,
 )
 from samples.ramp.queries.held import (
     Story,
@@ -40,6 +43,7 @@ __all__ = [
     "fish_in_vials",
     "last_fish_of",
     "next_number_for",
+    "no_vial_ends_so",
     "numbers_of_fish",
     "open_party_of",
     "own_fish",
@@ -51,7 +55,9 @@ __all__ = [
     "species_on_form",
     "stories_of",
     "unmeasured_in",
+    "used_vial_ending",
     "vial_questions",
     "vials_ending",
+    "vials_near",
     "waiting_for_a_vial",
 ]

@@ -196,6 +196,25 @@ def vials_ending(person: User, last_digits: str) -> EndsSo:
     return EndsSo(tuple(sorted(n for n in numbers if vial_number.ends_with(n, last_digits))))
 
 
+def used_vial_ending(person: User, last_digits: str) -> str:
+    """Find the one vial with a fish of this person whose number ends so, or nothing."""
+    fish = fish_logged_by(person).filter(withdrawn=False, vial__isnull=False)
+    numbers = fish.order_by().values_list("vial__number", flat=True)
+    found = [number for number in numbers if vial_number.ends_with(number, last_digits)]
+    return found[0] if len(found) == 1 else ""
+
+
+def vials_near(person: User, typed: str) -> list[str]:
+    """Find the vials in a person's hands that one slip of a key turns into what was typed."""
+    return vial_number.near(typed, vials_in_hand(person).values_list("number", flat=True))
+
+
+def no_vial_ends_so(person: User, last_digits: str) -> str:
+    """Say that no vial in a person's hands ends so, with one of theirs as an example."""
+    first = vials_in_hand(person).order_by("number").values_list("number", flat=True).first()
+    return vial_number.no_vial_ends_so(last_digits, first or "")
+
+
 @dataclass(frozen=True, slots=True)
 class PartyCount:
     """How a party stands against what is in hand."""

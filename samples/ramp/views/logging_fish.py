@@ -138,10 +138,26 @@ def _still_to_ask(
     except vial_number.WrongCheckDigit as problem:
         asked.append(Question(problem.code, "vial", problem.sentence))
     except vial_number.VialNumberRefused as problem:
-        form.refuse({"vial": [problem.sentence]})
+        _refuse_vial(request, form, entry.fish.vial, problem.sentence)
         return True
-    form.ask([one for one in asked if one.code not in entry.fish.confirmed])
+    near = queries.vials_near(request.user, entry.fish.vial)
+    form.ask([one for one in asked if one.code not in entry.fish.confirmed], near=near)
     return bool(form.asked)
+
+
+def _refuse_vial(
+    request: SignedInRequest, form: forms.FishForm, typed: str, sentence: str
+) -> None:
+    """Say what is wrong with a number of a vial, and which may be meant."""
+    digits = "".join(typed.split())
+    if digits.isdigit() and len(digits) <= LAST_DIGITS:
+        if not queries.vials_ending(request.user, digits).numbers:
+            form.refuse({"vial": [queries.no_vial_ends_so(request.user, digits)]})
+            return
+    form.refuse({"vial": [sentence]})
+    near = queries.vials_near(request.user, typed)
+    if near:
+        form.offer_vials("Is it one of these?" if len(near) > 1 else "Is it this one?", near)
 
 
 def _full_number(request: SignedInRequest, party: Party) -> Any:
@@ -151,16 +167,21 @@ def _full_number(request: SignedInRequest, party: Party) -> Any:
     if not (typed.isdigit() and len(typed) <= LAST_DIGITS):
         return words
     found = queries.vials_ending(request.user, typed)
-    if found.only:
-        words["vial"] = vial_number.grouped(found.only)
+    number = found.only or (not found.numbers and queries.used_vial_ending(request.user, typed))
+    if number:
+        words["vial"] = vial_number.grouped(number)
     return words
 
 
 def _first_words(request: SignedInRequest, party: Party) -> dict[str, Any]:
-    """Give the next fish its likely number and the species of the last."""
-    scanned = request.GET.get("vial", "")
-    number = scanned or queries.next_number_for(request.user, party)
+    """Give the next fish its likely number and the species of the last.
+
+    After a fish that was only measured no number is offered: it would claim the next vial.
+    """
     last = queries.last_fish_of(request.user, party, 1)
+    number = request.GET.get("vial", "")
+    if not number and not (last and last[0].vial is None):
+        number = queries.next_number_for(request.user, party)
     return {
         "vial": _as_printed(number),
         "species": last[0].species.code if last else "",
