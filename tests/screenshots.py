@@ -114,7 +114,7 @@ def log_fish(page: Page, link: str) -> None:
         page.get_by_role("radio", name="White crappie").check()
         page.get_by_label("Total length").fill(length)
         page.get_by_role("radio", name=sex, exact=True).check()
-        page.get_by_role("button", name="Save and next").click()
+        page.get_by_role("button", name="Save fish").click()
     page.get_by_label("Total length").fill(BEING_TYPED)
     page.get_by_label("Total length").blur()
 

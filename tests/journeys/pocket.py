@@ -222,7 +222,7 @@ def open_party(page, arm="Brindle", *, reach=""):
     expect(page.locator("#saved")).to_contain_text(f"{arm}: the party is open.")
 
 
-def log(page, length, *, sex="Female", species=None, vial=None, said="saved on this phone"):
+def log(page, length, *, sex="Female", species=None, vial=None, said="Saved "):
     """Type one fish as it lies on the board; wait until the page says it is saved."""
     if vial is not None:
         page.locator("#fish-vial").fill(vial)
@@ -232,8 +232,9 @@ def log(page, length, *, sex="Female", species=None, vial=None, said="saved on t
     page.locator("#fish-sex").get_by_role("radio", name=sex, exact=True).tap()
     page.locator("#fish-save").tap()
     if said:
-        # Words for screens, for example "26 0001 8 saved on this phone: 9.4 in, White female."
-        expect(page.locator("#saved")).to_contain_text(f"{said}: {length} in")
+        # For example "Saved 26 0001 8", and below it "9.4 in, White female".
+        expect(page.locator("#saved")).to_contain_text(said)
+        expect(page.locator("#saved")).to_contain_text(f"{length} in,")
 
 
 SEXES = ["Female", "Male", "Not known"]

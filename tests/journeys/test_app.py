@@ -11,7 +11,7 @@ from samples.ramp import api
 from samples.ramp.views import app as app_views
 from samples.rules.vial_number import grouped
 from tests.journeys import pocket as carried
-from tests.journeys.hands import press, sees
+from tests.journeys.hands import choose, press, sees
 from tests.journeys.pocket import (
     SHELL,
     here,
@@ -167,8 +167,8 @@ def test_a_clerk_logs_interviews(pocket, clerk, vials, live_server):
     page.get_by_label("Fish in the box").fill("12")
     open_party(page)
     log(page, "9.1", species="White crappie")
-    page.locator("#fish-vial").fill("")
-    log(page, "9.2", said="Fish saved on this phone")
+    choose(page, "Vial or no vial", "No vial")
+    log(page, "9.2", said="Saved no vial")
     press(page, "Count unmeasured", role="link")
     page.locator("#count-species").get_by_role("radio", name="Black crappie").tap()
     page.get_by_role("textbox", name="How many").fill("4")
@@ -182,6 +182,9 @@ def test_a_clerk_logs_interviews(pocket, clerk, vials, live_server):
     page.get_by_label("Interview key").fill("K-18")
     open_party(page, "Hobbin")
     expect(page.locator("#last-none")).to_be_visible()
+    # What was set stays, over the next interview too; set back it offers the next number.
+    expect(page.locator("#fish-vial")).to_be_hidden()
+    choose(page, "Vial or no vial", "In a vial")
     log(page, "10.1", species="White crappie")
     here(page, 4)
 
@@ -227,10 +230,10 @@ def test_what_was_written_wrong_is_put_right(at_ramp, thirty, office):
     press(page, f"Correct {numbers[0]}")
     expect(page.locator("#fish-length")).to_have_value("9.1")
     page.locator("#fish-length").fill("9.7")
-    press(page, "Save the correction")
-    expect(page.locator("#saved")).to_contain_text(f"{numbers[0]} corrected: 9.7 in")
+    press(page, "Save correction")
+    expect(page.locator("#saved")).to_contain_text(f"Corrected {numbers[0]} 9.7 in")
     press(page, f"Undo {numbers[1]}")
-    expect(page.locator("#saved")).to_contain_text(f"{numbers[1]} is taken back. Its vial is free.")
+    expect(page.locator("#saved")).to_contain_text(f"Deleted {numbers[1]} Vial can be reused")
     log(page, "11.0", vial=thirty[1].number)
     at_ramp.offline(False)
     wake(page)
@@ -248,7 +251,7 @@ def test_what_was_written_wrong_is_put_right(at_ramp, thirty, office):
     )
     press(page, f"Correct {numbers[2]}")
     page.locator("#fish-length").fill("9.9")
-    press(page, "Save the correction")
+    press(page, "Save correction")
     last = page.locator("#last li").filter(has_text=numbers[2])
     expect(last).to_contain_text("kept for the office to sort out")
     assert HeldEntry.objects.get().reason == "already_received"
@@ -285,7 +288,7 @@ def test_what_the_office_cannot_take_stays_until_it_is_put_right(at_ramp, thirty
     # The fish is of the party that is closed, and goes there.
     press(page, "Put it right", within=looks.nth(0))
     page.locator("#fish-length").fill("12.4")
-    press(page, "Save the correction")
+    press(page, "Save correction")
     expect(page.locator("#count-look")).to_have_text("1")
     page.locator("#count-look a").tap()
     press(page, "Put it right", within=looks.first)

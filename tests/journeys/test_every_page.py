@@ -161,7 +161,7 @@ def test_questions_of_the_ramp(open_page, things, guide):
     choose(page, "Species", "White crappie")
     write(page, "Total length", "94")
     choose(page, "Sex", "Not known")
-    press(page, "Save and next")
+    press(page, "Save fish")
     sees(page, "Is this 9.4 inches?")
     found["slip"] = faults_of(page)
     page.goto(reverse("ramp:change_party"))
@@ -197,13 +197,13 @@ AT_LAKE_WRONG = [
     ("vials:find", "Find"),
 ]
 RAMP_WRONG = [
-    ("ramp:log", "Save and next"),
+    ("ramp:log", "Save fish"),
     ("ramp:open_party", "Open the party"),
     ("ramp:change_party", "Save the change"),
     ("ramp:close_party", "Close the party"),
     ("ramp:shift", "Shift them"),
     ("ramp:count", "Save the count"),
-    ("ramp:correct", "Save the correction"),
+    ("ramp:correct", "Save correction"),
 ]
 
 # Numbers become nonsense, words are left out, and everything that is chosen is taken back.

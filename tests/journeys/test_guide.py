@@ -30,7 +30,7 @@ def log_fish(page, *, length, sex="Female", species="White crappie"):
     choose(page, "Species", species)
     write(page, "Total length", length)
     choose(page, "Sex", sex)
-    press(page, "Save and next")
+    press(page, "Save fish")
 
 
 def sign_in_by_link(page, guide, biologist):
@@ -61,7 +61,7 @@ def test_three_fish_through_the_link(open_page, guide, biologist, vials, size, o
     # The lowest number in hand is offered, then the one after it.
     expect(vial_of(page)).to_have_value(grouped(first))
     log_fish(page, length="9.1")
-    sees(page, f"{grouped(first)} saved: 9.1 in,")
+    sees(page, f"Saved {grouped(first)}: 9.1 in,")
     expect(vial_of(page)).to_have_value(grouped(second))
     expect(page.get_by_role("radio", name="White crappie")).to_be_checked()
 
@@ -71,17 +71,17 @@ def test_three_fish_through_the_link(open_page, guide, biologist, vials, size, o
     expect(page.get_by_role("button", name="Check again")).to_be_visible()
     assert Fish.objects.count() == 1
     press(page, "Yes, 9.4")
-    sees(page, f"{grouped(second)} saved: 9.4 in,")
+    sees(page, f"Saved {grouped(second)}: 9.4 in,")
 
     # The phone's camera opens the link of the label: it fills the number in.
     page.goto(f"/V/{fourth}")
     expect(vial_of(page)).to_have_value(grouped(fourth))
     log_fish(page, length="11.2", sex="Male", species="Black crappie")
-    sees(page, f"{grouped(fourth)} saved: 11.2 in,")
+    sees(page, f"Saved {grouped(fourth)}: 11.2 in,")
 
     # Taken back, its vial is free and can be used for the right fish.
     press(page, f"Undo {grouped(fourth)}")
-    sees(page, "free")
+    sees(page, f"Deleted {grouped(fourth)}. The vial can be used again.")
     assert Fish.objects.get(species__code="black-crappie").withdrawn
     page.goto(f"/V/{fourth}")
     log_fish(page, length="11.4", sex="Male", species="Black crappie")
@@ -90,8 +90,8 @@ def test_three_fish_through_the_link(open_page, guide, biologist, vials, size, o
     headed(page, f"Correct {grouped(first)}")
     expect(page.get_by_label("Total length")).to_have_value("9.1")
     write(page, "Total length", "9.7")
-    press(page, "Save the correction")
-    sees(page, f"{grouped(first)} is corrected.")
+    press(page, "Save correction")
+    sees(page, f"Corrected {grouped(first)}.")
 
     press(page, "Close this party", role="link")
     write(page, "Vials in hand", "4")
@@ -139,7 +139,7 @@ def test_the_last_digits_are_enough_and_the_spines_are_explained(open_page, guid
     expect(helper).to_be_hidden()
     write(page, "Vial", vials[6].number[-3:])
     log_fish(page, length="10.0", species="Hybrid crappie")
-    sees(page, f"{grouped(vials[6].number)} saved: 10.0 in,")
+    sees(page, f"Saved {grouped(vials[6].number)}: 10.0 in,")
 
     assert Fish.objects.get().vial == vials[6]
 

@@ -77,7 +77,7 @@ def log_two_fish_in_one_vial(page):
         choose(page, "Species", "White crappie")
         write(page, "Total length", length)
         choose(page, "Sex", "Female")
-        press(page, "Save and next")
+        press(page, "Save fish")
     press(page, "Send it to the office")
     sees(page, "Kept for the office to sort out.")
 

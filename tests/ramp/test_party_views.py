@@ -196,4 +196,4 @@ def test_a_refused_withdrawal_is_not_told_as_done(ramp, party, request):
     page = page_of(ramp.post(undo, follow=True))
 
     assert "The lake was closed a moment ago." in page
-    assert "is taken back" not in page
+    assert "Deleted" not in page

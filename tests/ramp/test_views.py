@@ -37,7 +37,7 @@ class TestLog:
 
         page = page_of(response)
         assert Fish.objects.get().vial == vials[0]
-        assert "26 0001 8 saved: 9.4 in," in page
+        assert "Saved 26 0001 8: 9.4 in," in page
         assert 'value="26 0002 6"' in page
         assert 'value="white-crappie" id="id_species_0" checked' in page or (
             'value="white-crappie"' in page and "checked" in page
@@ -94,8 +94,8 @@ class TestLog:
             ({"length": "9.45"}, "to the tenth"),
             ({"length": "nine"}, "inches"),
             ({"length": ""}, "Enter length in inches, such as 10.1."),
-            ({"sex": ""}, "Which sex?"),
-            ({"species": ""}, "Which species?"),
+            ({"sex": ""}, "Choose a sex, or Not known."),
+            ({"species": ""}, "Choose a species."),
         ],
         ids=lambda value: str(value),
     )

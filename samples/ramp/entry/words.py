@@ -179,12 +179,12 @@ def _fish(words: Words) -> FishFacts:
     unit = words.one_of("unit", [unit.value for unit in LengthUnit], "Inches (in) or mm?")
     species = words.text("species")
     if not species:
-        words.wrong("species", "Which species? Choose one.")
+        words.wrong("species", "Choose a species.")
     return FishFacts(
         vial=words.text("vial", most=80),
         species=species,
         measured=words.length("length", LengthUnit.MILLIMETRE if unit == "mm" else LengthUnit.INCH),
-        sex=words.one_of("sex", Sex.values, "Which sex? Choose one; not known is an answer."),
+        sex=words.one_of("sex", Sex.values, "Choose a sex, or Not known."),
         told_by=words.one_of("told_by", ToldBy.values, "How was the species told?"),
         spines=words.number("spines", least=1, most=30),
         weight_g=words.number("weight_g", least=1, most=60_000),

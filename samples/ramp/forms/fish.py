@@ -46,7 +46,7 @@ class FishForm(SaidForm):
     species = forms.ChoiceField(
         label="Species",
         widget=forms.RadioSelect,
-        error_messages={"required": "Which species? Choose one."},
+        error_messages={"required": "Choose a species."},
     )
     length = forms.CharField(
         label="Total length",
@@ -58,7 +58,7 @@ class FishForm(SaidForm):
         label="Sex",
         widget=forms.RadioSelect,
         choices=Sex.choices,
-        error_messages={"required": "Which sex? Choose one; not known is an answer."},
+        error_messages={"required": "Choose a sex, or Not known."},
     )
     spines = TypedNumber(label="Spines counted on the top fin", required=False)
     told_by = select_one("How the species was told", ToldBy.choices, required=False)

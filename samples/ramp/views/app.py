@@ -27,22 +27,28 @@ SCRIPTS = (
     "samples/ramp/dom.js",
     "samples/ramp/export.js",
     "samples/ramp/fish.js",
+    "samples/ramp/fish_facts.js",
     "samples/ramp/head.js",
     "samples/ramp/install.js",
+    "samples/ramp/length_box.js",
     "samples/ramp/lengths.js",
     "samples/ramp/lists.js",
     "samples/ramp/numbers.js",
     "samples/ramp/outbox.js",
     "samples/ramp/party.js",
     "samples/ramp/questions.js",
+    "samples/ramp/reveal.js",
     "samples/ramp/rules.js",
+    "samples/ramp/saved.js",
     "samples/ramp/scan.js",
     "samples/ramp/sender.js",
+    "samples/ramp/spines.js",
     "samples/ramp/store.js",
+    "samples/ramp/undo.js",
     "samples/ramp/waiting.js",
     "samples/ramp/whose.js",
 )
-PICTURES = ("samples/mark.svg",)
+PICTURES = ("samples/mark.svg", "samples/spines.svg")
 FILES = (*STYLES, *SCRIPTS, *PICTURES)
 ICONS = (
     ("samples/icon-192.png", "192x192", "any"),

@@ -103,7 +103,7 @@ def _answered(
     number = _as_printed(facts.vial)
     length = f"{facts.measured.as_measured} {facts.measured.unit}"
     kind = next((one.short_name for one in form.species_list if one.code == facts.species), "")
-    words = f"{number or 'Fish'} saved: {length}, {kind} {Sex(facts.sex).label.lower()}."
+    words = f"Saved {number or 'the fish'}: {length}, {kind} {Sex(facts.sex).label.lower()}."
     tell(request, answer, done=words)
     return redirect("ramp:log")
 
@@ -250,7 +250,7 @@ def correct(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     if answer.outcome == services.Outcome.REFUSED:
         form.refuse(answer.errors)
         return _correct_page(request, fish, form)
-    tell(request, answer, done=f"{_as_printed(entry.fish.vial) or 'The fish'} is corrected.")
+    tell(request, answer, done=f"Corrected {_as_printed(entry.fish.vial) or 'the fish'}.")
     return redirect("ramp:log")
 
 
@@ -281,8 +281,10 @@ def undo(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
         "written_at": now.isoformat(),
     }
     answer = take_one(read(raw), by=request.user, now=now)
-    number = vial_number.grouped(fish.vial.number) if fish.vial else "The fish"
-    tell(request, answer, done=f"{number} is taken back. Its vial is free.")
+    done = "Deleted the fish."
+    if fish.vial:
+        done = f"Deleted {vial_number.grouped(fish.vial.number)}. The vial can be used again."
+    tell(request, answer, done=done)
     return redirect("ramp:log")
 
 

@@ -3,12 +3,13 @@
 import { makeCloseForm, makeCountForm, makeShiftForm, fishInHand } from "./closing.js";
 import { byId } from "./dom.js";
 import { makeFishForm } from "./fish.js";
-import { say, showHead, showNotice, showParty, showTrouble, stopSaying } from "./head.js";
+import { showHead, showNotice, showParty, showTrouble } from "./head.js";
 import { makeInstall } from "./install.js";
 import { lakeOf } from "./lists.js";
 import * as outbox from "./outbox.js";
 import { makePartyForm } from "./party.js";
 import { grouped, parseVial } from "./rules.js";
+import { say, stopSaying } from "./saved.js";
 import { canScan, makeScanner } from "./scan.js";
 import { makeSender } from "./sender.js";
 import * as store from "./store.js";
@@ -113,10 +114,10 @@ async function keep(name, value) {
   }
 }
 
-// Write one entry down. True only once it is on disk; else the page says so and nothing typed
-// is lost. A thumb that taps twice says it once.
+// Write one entry down. Return it only once it is on disk; else the page says so and nothing
+// typed is lost. A thumb that taps twice says it once.
 async function save(kind, facts, more) {
-  if (saving) return false;
+  if (saving) return undefined;
   saving = true;
   try {
     return await write(kind, facts, more);
@@ -137,13 +138,13 @@ async function write(kind, facts, { replaced, partyId = replaced?.words.party_id
     await addMakingRoom(record, replaced);
   } catch (problem) {
     showTrouble(problem);
-    return false;
+    return undefined;
   }
   mending = undefined;
   showNotice("trouble");
   await refresh();
   app.sender.send();
-  return true;
+  return record;
 }
 
 async function addMakingRoom(record, replaced) {
@@ -269,7 +270,7 @@ async function signedIn() {
   const key = await store.inHand("current");
   app.sender.state.linkNeeded.delete(key);
   await refreshLists();
-  app.say(app.person ? `${app.person.name}: this phone logs for you now.` : "");
+  if (app.person) app.say(`${app.person.name}: this phone logs for you now.`);
   go(app.party ? "fish" : "party");
   app.sender.send({ again: true });
 }

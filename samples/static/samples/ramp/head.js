@@ -6,11 +6,6 @@ import { dayText } from "./rules.js";
 import { NOT_OURS, NO_SIGNAL, SIGNAL } from "./sender.js";
 import { StoreFull } from "./store.js";
 
-const SAVED_SHOWN_MS = 12_000;
-const JUST_SAID_MS = 1_000;
-let saidTimer;
-let saidAt = 0;
-
 // ---------- The head of the page ----------
 
 export function showHead(app, install) {
@@ -86,18 +81,6 @@ export function showNotice(key, ...said) {
   if (before?.textContent === node.textContent) return;
   before?.remove();
   byId("notices").append(node);
-}
-
-export function say(words) {
-  clearTimeout(saidTimer);
-  saidAt = Date.now();
-  byId("saved").replaceChildren(make("p", { className: "notice notice-saved" }, words));
-  saidTimer = setTimeout(() => byId("saved").replaceChildren(), SAVED_SHOWN_MS);
-}
-
-// What was said on one part of the page does not follow to the next, unless it led there.
-export function stopSaying() {
-  if (Date.now() - saidAt > JUST_SAID_MS) byId("saved").replaceChildren();
 }
 
 export function showTrouble(problem) {
