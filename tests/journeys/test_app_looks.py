@@ -38,14 +38,14 @@ FLAGS = ["--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream"]
 LARGE = "--blink-settings=defaultFontSize=32"
 
 # What a thumb can hit: large enough, and 8 px from the next. A link inside a sentence is let
-# off, as in WCAG 2.5.8; so is the bar that stays over the page, which is not beside it.
+# off, as in WCAG 2.5.8; so are bars that stay over the page, which are not beside it.
 THUMBS = r"""() => {
   const bad = [];
   const words = el => (el.innerText || el.getAttribute('aria-label') || el.id).trim().slice(0, 24);
   const inSentence = el => el.matches('a:not(.button)') && el.closest('p');
   const top = document.querySelector('dialog[open], [popover]:popover-open') ?? document.body;
   const all = [...top.querySelectorAll('a[href], button, summary, .choice-face, .box')]
-    .filter(el => el.checkVisibility() && !inSentence(el) && !el.closest('.skip, .save-bar')
+    .filter(el => el.checkVisibility() && !inSentence(el) && !el.closest('.skip, .save-bar, .correcting')
       && el.getBoundingClientRect().bottom > 0);
   const boxes = all.map(el => [el, el.getBoundingClientRect()]);
   for (const [el, box] of boxes)
@@ -152,7 +152,7 @@ def test_the_guides_app(start, look, pocket, guide, biologist, thirty, white, mo
     sees(page, "Is the species right?")
     look(page, "fish, questions")
     page.get_by_label("Spines counted").fill("6")
-    press(page, "Spines?")
+    press(page, "Spines: 6")
     expect(page.get_by_role("dialog")).to_be_visible()
     look(page, "spines")
     press(page, "Back to the form")

@@ -65,6 +65,23 @@ class TestLog:
 
         assert "Spines?" not in page_of(ramp.get(LOG))
 
+    def test_spines_are_counted_on_the_picture_and_nothing_typed_is_lost(self, ramp):
+        page = page_of(ramp.get(LOG))
+        typed = words("26 0004 2", length="10.3") | {"counted": "6"}
+        counted = page_of(ramp.post(LOG, typed))
+        ramp.post(LOG, words("26 0004 2", length="10.3") | {"spines": "6", "told_by": "spines"})
+
+        assert re.findall(r'name="counted" value="(\d+)"', page) == list("456789")
+        assert "spines.svg#spines" in page
+        assert "Spines: 6</button>" in counted
+        assert 'value="26 0004 2"' in counted
+        assert 'value="10.3"' in counted
+        [field] = re.findall(r'<input[^>]* name="spines"[^>]*>', counted)
+        assert 'value="6"' in field
+        assert "error" not in counted
+        fish = Fish.objects.get()
+        assert (fish.spines, fish.told_by) == (6, "spines")
+
     def test_a_double_tap_is_one_fish(self, ramp):
         tapped = words("26 0001 8")
 
@@ -92,7 +109,7 @@ class TestLog:
         [
             ({"vial": "26 O001 8"}, "digits only"),
             ({"length": "9.45"}, "to the tenth"),
-            ({"length": "nine"}, "inches"),
+            ({"length": "nine"}, "as one number, such as 10.1."),
             ({"length": ""}, "Enter length in inches, such as 10.1."),
             ({"sex": ""}, "Choose a sex, or Not known."),
             ({"species": ""}, "Choose a species."),
@@ -164,7 +181,7 @@ class TestLog:
         asked = page_of(ramp.post(LOG, words("260018")))
 
         assert "too short" in asked
-        assert 'value="26 0001 8">It is 26 0001 8' in asked
+        assert 'value="26 0001 8">Use 26 0001 8' in asked
 
     def test_last_digits_that_nobody_holds_say_so(self, ramp):
         asked = page_of(ramp.post(LOG, words("999")))
@@ -206,7 +223,7 @@ class TestLog:
         told = page_of(ramp.post(LOG, typed | {"confirm": "wrong_check_digit"}, follow=True))
 
         assert "26 0001 5 is not one of our vial numbers." in asked
-        assert 'name="use_vial" value="26 0001 8">It is 26 0001 8' in asked
+        assert 'name="use_vial" value="26 0001 8">Use 26 0001 8' in asked
         assert "Kept for the office" in told
         assert HeldEntry.objects.get().said["vial"] == "26 0001 5"
 

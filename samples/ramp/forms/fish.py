@@ -1,13 +1,15 @@
 """One fish, typed."""
 
+from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
 from django import forms
 
 from samples.form_parts import TypedNumber
-from samples.models import Fish, Kind, Lake, Sex, Species, ToldBy
+from samples.models import Fish, Kind, Lake, Sex, Species, SpeciesGroup, ToldBy
 from samples.ramp.entry import Entry
 from samples.ramp.forms.said import Asked, SaidForm, Typed, select_one
 from samples.ramp.geometry import Board, board
@@ -19,6 +21,14 @@ VIAL_ANSWERS = {
     "wrong_check_digit": "The label says so",
     "vial_elsewhere": "The label says so",
 }
+
+
+@dataclass(frozen=True, slots=True)
+class Helper:
+    """Help with species that are mistaken for one another: the words, and counts to choose from."""
+
+    group: SpeciesGroup
+    counts: range
 
 
 CANNOT_STAND = {"point_misplaced", "unreadable_vial"}
@@ -81,6 +91,19 @@ class FishForm(SaidForm):
         if isinstance(chosen, forms.ChoiceField):
             chosen.choices = [(one.code, one.name) for one in species]
         self.fields["length"].error_messages["required"] = length_refused("", lake)
+
+    @property
+    def helpers(self) -> list[Helper]:
+        """List the help with groups of which the form offers more than one: others need none."""
+        offered = Counter(one.group for one in self.species_list if one.group)
+        groups = [group for group, kinds in offered.items() if kinds > 1 and group.helper_heading]
+        return [Helper(group, self._counts(group)) for group in groups]
+
+    def _counts(self, group: SpeciesGroup) -> range:
+        """Give the counts of spines that its species have, and one to either side."""
+        kinds = [one for one in self.species_list if one.group == group]
+        ends = [end for one in kinds for end in (one.spines_min, one.spines_max) if end]
+        return range(max(1, min(ends) - 1), max(ends) + 2) if ends else range(0)
 
     @property
     def more_is_open(self) -> bool:

@@ -1,6 +1,5 @@
 """Logging one fish after another, and putting the last ones right."""
 
-from collections import Counter
 from datetime import datetime
 from typing import Any
 from uuid import UUID, uuid4, uuid5
@@ -15,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from samples.accounts.doors import SignedInRequest, may_somewhere
 from samples.accounts.roles import May, lakes_where
 from samples.accounts.scope import fish_logged_by
-from samples.models import Fish, Party, Sex, SpeciesGroup, User
+from samples.models import Fish, Party, Sex, ToldBy, User
 from samples.ramp import forms, queries, services
 from samples.ramp.entry import Correction, FishLogged, read
 from samples.ramp.views.answering import take_one, tell
@@ -53,6 +52,10 @@ def log(request: SignedInRequest) -> HttpResponse:
         form = fish_form(request.user, party, forms.FishForm, initial=_first_words(request, party))
         return _page(request, party, form)
 
+    if counted := _counted(request):
+        return _page(
+            request, party, fish_form(request.user, party, forms.FishForm, initial=counted)
+        )
     form = fish_form(request.user, party, forms.FishForm, _full_number(request, party))
     now = timezone.now()
     entry = form.read_fish(now=now)
@@ -195,10 +198,13 @@ def redirect_with_vial(name: str, vial: str) -> HttpResponse:
     return response
 
 
-def _to_tell_apart(form: forms.FishForm) -> list[SpeciesGroup]:
-    """List the groups of which the form offers more than one: the others need no help."""
-    offered = Counter(one.group for one in form.species_list if one.group)
-    return [group for group, kinds in offered.items() if kinds > 1]
+def _counted(request: SignedInRequest) -> dict[str, Any] | None:
+    """Give what was typed with the spines that were counted on the picture, if they were."""
+    counted = request.POST.get("counted", "")
+    if not counted:
+        return None
+    words: dict[str, Any] = request.POST.dict()
+    return words | {"spines": counted, "told_by": words.get("told_by") or ToldBy.SPINES}
 
 
 def _page(
@@ -216,7 +222,6 @@ def _page(
         "known": known,
         "last": queries.last_fish_of(request.user, party),
         "count": queries.count_of(party),
-        "groups": _to_tell_apart(form),
         "several": several,
         "held": request.user.held_entries.filter(state="open").count(),
         "for_others": party.lake in lakes_where(request.user, May.LOG_FOR_OTHERS),
@@ -241,6 +246,9 @@ def correct(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
             request.user, party, forms.CorrectionForm, initial=forms.said_by_fish(fish)
         )
         return _correct_page(request, fish, form)
+    if counted := _counted(request):
+        form = fish_form(request.user, party, forms.CorrectionForm, initial=counted)
+        return _correct_page(request, fish, form)
     form = fish_form(request.user, party, forms.CorrectionForm, request.POST)
     now = timezone.now()
     entry = form.read_fish(now=now, about_entry_id=str(fish.entry_id))
@@ -255,11 +263,7 @@ def correct(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
 
 
 def _correct_page(request: SignedInRequest, fish: Fish, form: forms.FishForm) -> HttpResponse:
-    context = {
-        "form": form,
-        "fish": fish,
-        "groups": _to_tell_apart(form),
-    }
+    context = {"form": form, "fish": fish}
     return render(request, "ramp/correct.html", context, status=422 if form.is_bound else 200)
 
 

@@ -51,7 +51,7 @@ export function makeFishForm(app) {
     fillChoices(species, "species", lake().species);
     fillChoices(sex, "sex", app.person.lists.sexes);
     fillSelect(field.told_by, app.person.lists.told_by);
-    byId("fish-unit").textContent = unit() === "in" ? "inches" : "mm";
+    byId("fish-unit").textContent = unit();
     fillChoices(withVial, "with_vial", WITH_VIAL, chosen(withVial) || "yes");
     byId("fish-with-vial-row").hidden = !lake().for_others;
     spines.fill();
@@ -259,7 +259,7 @@ export function makeFishForm(app) {
   function showQuestions(questions, kind) {
     const notices = showOffers(questions, kind, { likely: true });
     const about = questions[0].field === "vial" ? field.vial.value : questions[0].field === "length" ? field.length.value : kind.short_name;
-    save.textContent = `Answer about ${about} first`;
+    save.textContent = `Check ${about} first`;
     save.className = "button button-main";
     save.setAttribute("aria-disabled", "true");
     notices[0].focus();
@@ -269,7 +269,7 @@ export function makeFishForm(app) {
   function answersTo({ code, field: about, suggestion, offers = [], stands }, likely) {
     const yes = about === "length" ? `No, it is ${field.length.value}` : (VIAL_ANSWERS[code] ?? "It is right");
     const staying = stands === false ? [] : [[yes, () => (confirmed.add(code), submit()), false]];
-    const vials = offers.map((number) => [`It is ${number}`, () => takeOffer(field.vial, VIAL_CODES, number), likely && offers.length === 1]);
+    const vials = offers.map((number) => [`Use ${number}`, () => takeOffer(field.vial, VIAL_CODES, number), likely && offers.length === 1]);
     const lengths = suggestion ? [[`Yes, ${suggestion}`, () => takeOffer(length, LENGTH_CODES, suggestion), likely]] : [];
     return [...vials, ...lengths, ...staying];
   }
