@@ -91,7 +91,9 @@ def parse_length(text: str, unit: LengthUnit) -> Measured:
     """
     cleaned = unicodedata.normalize("NFKC", _INCH_MARKS.sub('"', text)).strip().lower()
     if not cleaned:
-        raise LengthUnreadable("empty", f"Enter length in {_SCALES[unit].name}, such as {_SCALES[unit].example}.")
+        raise LengthUnreadable(
+            "empty", f"Enter length in {_SCALES[unit].name}, such as {_SCALES[unit].example}."
+        )
     if _SIGNS.search(cleaned):
         raise LengthUnreadable("signed", "Enter length without a plus or minus sign.")
     match = _LENGTH.fullmatch(cleaned)

@@ -222,6 +222,20 @@ def open_party(page, arm="Brindle", *, reach=""):
     expect(page.locator("#saved")).to_contain_text(f"{arm}: the party is open.")
 
 
+def type_length(page, keys):
+    """Type with the keys of a phone; ``<`` takes back, ``[`` moves the caret to the left."""
+    field = page.locator("#fish-length")
+    field.tap()
+    for key in keys:
+        if key == "<":
+            field.press("Backspace")
+        elif key == "[":
+            field.press("ArrowLeft")
+        else:
+            field.press_sequentially(key)
+    return field
+
+
 def log(page, length, *, sex="Female", species=None, vial=None, said="Saved "):
     """Type one fish as it lies on the board; wait until the page says it is saved."""
     if vial is not None:

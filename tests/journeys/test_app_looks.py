@@ -45,8 +45,8 @@ THUMBS = r"""() => {
   const inSentence = el => el.matches('a:not(.button)') && el.closest('p');
   const top = document.querySelector('dialog[open], [popover]:popover-open') ?? document.body;
   const all = [...top.querySelectorAll('a[href], button, summary, .choice-face, .box')]
-    .filter(el => el.checkVisibility() && !inSentence(el) && !el.closest('.skip, .save-bar, .correcting')
-      && el.getBoundingClientRect().bottom > 0);
+    .filter(el => el.checkVisibility() && !inSentence(el)
+      && !el.closest('.skip, .save-bar, .correcting') && el.getBoundingClientRect().bottom > 0);
   const boxes = all.map(el => [el, el.getBoundingClientRect()]);
   for (const [el, box] of boxes)
     if (box.height < 47.9 || box.width < 47.9)

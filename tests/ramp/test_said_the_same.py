@@ -29,6 +29,8 @@ from tests.ramp.taking import take
 TABLE = json.loads(Path(__file__).with_name("said_the_same.json").read_text(encoding="utf-8"))
 IN_A_DATABASE = {"nextNumber", "seasonFor", "vialQuestions", "vialsEnding"}
 
+QUESTIONS = ["lengthQuestions", "unreadableLengthQuestions", "spineQuestion", "dateQuestions"]
+
 # Questions and refusals that a phone never comes to, each with the reason.
 NOT_ON_THE_PHONE = {
     "age_above_highest": "ages are read at the bench",
@@ -283,7 +285,10 @@ def codes_given(*names):
     [
         (codes_in(vial_number), ["parseVial"]),
         (codes_in(units), ["parseLength"]),
-        (codes_in(plausible), [*"lengthQuestions unreadableLengthQuestions spineQuestion dateQuestions".split()]),
+        (
+            codes_in(plausible),
+            QUESTIONS,
+        ),
         (codes_in(at_the_ramp, "Question"), ["vialQuestions"]),
     ],
     ids=["vial_number", "units", "plausible", "at_the_ramp"],

@@ -21,6 +21,10 @@ VIAL_ANSWERS = {
     "wrong_check_digit": "The label says so",
     "vial_elsewhere": "The label says so",
 }
+# What was typed cannot be kept, only typed again.
+CANNOT_STAND = {"point_misplaced", "unreadable_vial"}
+ABOUT_A_NUMBER = {"wrong_check_digit", "unreadable_vial"}
+MOST_OFFERED = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,10 +33,6 @@ class Helper:
 
     group: SpeciesGroup
     counts: range
-
-
-CANNOT_STAND = {"point_misplaced", "unreadable_vial"}
-MOST_OFFERED = 3
 
 
 def length_refused(text: str, lake: Lake) -> str:
@@ -134,10 +134,9 @@ class FishForm(SaidForm):
         self.asked = [self._asked(Question("unreadable_vial", "vial", sentence), near)]
 
     def _asked(self, question: Question, near: Sequence[str] = ()) -> Asked:
-        offers = (question.suggestion,) if question.suggestion else ()
-        if question.code in {"wrong_check_digit", "unreadable_vial"}:
-            offers = tuple(vial_number.grouped(number) for number in near[:MOST_OFFERED])
-        return Asked(question, self._yes(question), offers, self._board(question))
+        offered = near[:MOST_OFFERED] if question.code in ABOUT_A_NUMBER else ()
+        vials = tuple(vial_number.grouped(number) for number in offered)
+        return Asked(question, self._yes(question), self._board(question), vials)
 
     def _yes(self, question: Question) -> str:
         if question.code in CANNOT_STAND:

@@ -21,15 +21,15 @@ VIAL_CODES = {"wrong_check_digit", "vial_used", "vial_elsewhere"}
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """One question on the page, what was likely meant, and the picture that shows why it is asked.
+    """One question on the page, with the picture that shows why it is asked.
 
-    Without a ``yes`` what was typed cannot stand.
+    ``near``: vials that may be meant. Without a ``yes`` what was typed cannot stand.
     """
 
     question: Question
-    yes: str = ""
-    offers: tuple[str, ...] = ()
+    yes: str
     board: Board | None = None
+    near: tuple[str, ...] = ()
 
 
 class SaidForm(PlainForm):

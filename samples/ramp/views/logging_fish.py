@@ -148,15 +148,13 @@ def _still_to_ask(
     return bool(form.asked)
 
 
-def _refuse_vial(
-    request: SignedInRequest, form: forms.FishForm, typed: str, sentence: str
-) -> None:
+def _refuse_vial(request: SignedInRequest, form: forms.FishForm, typed: str, sentence: str) -> None:
     """Say what is wrong with a number of a vial, and which may be meant."""
     digits = "".join(typed.split())
-    if digits.isdigit() and len(digits) <= LAST_DIGITS:
-        if not queries.vials_ending(request.user, digits).numbers:
-            form.refuse({"vial": [queries.no_vial_ends_so(request.user, digits)]})
-            return
+    is_ending = digits.isdigit() and len(digits) <= LAST_DIGITS
+    if is_ending and not queries.vials_ending(request.user, digits).numbers:
+        form.refuse({"vial": [queries.no_vial_ends_so(request.user, digits)]})
+        return
     form.refuse({"vial": [sentence]})
     near = queries.vials_near(request.user, typed)
     if near:
