@@ -121,6 +121,7 @@ OPEN = [
     "ramp:vial_link",
     "ramp:screen",
     "ramp:shell",
+    "ramp:script",
     "ramp:worker",
     "ramp:manifest",
     "api_schema",

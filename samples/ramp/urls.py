@@ -9,6 +9,7 @@ urlpatterns = [
     # Short and upper-case: it stands in the code on every label, where each letter counts.
     path("V/<str:number>", views.vial_link, name="vial_link"),
     path("ramp/app/", views.shell, name="shell"),
+    path("ramp/app/<slug:version>.js", views.script, name="script"),
     # At the root, since a worker keeps only what lies below its own address.
     path("worker.js", views.worker, name="worker"),
     path("earstone.webmanifest", views.manifest, name="manifest"),

@@ -1,6 +1,6 @@
 """The ramp's pages."""
 
-from samples.ramp.views.app import manifest, shell, worker
+from samples.ramp.views.app import manifest, script, shell, worker
 from samples.ramp.views.held import give_vial, held, held_entry
 from samples.ramp.views.logging_fish import correct, log, mine, screen, undo, vial_link
 from samples.ramp.views.parties import change_party, close_party, count, open_party, shift
@@ -20,6 +20,7 @@ __all__ = [
     "open_party",
     "paste",
     "screen",
+    "script",
     "shell",
     "shift",
     "undo",
