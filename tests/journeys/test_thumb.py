@@ -119,7 +119,7 @@ def test_a_number_that_is_none_of_ours_offers_the_near_ones(at_ramp, thirty):
     press(page, "Save fish")
     asked = page.locator(".ask")
     expect(asked).to_contain_text("26 0001 9 is not one of our vial numbers.")
-    press(page, "Use 26 0001 8")
+    press(page, "26 0001 8")
     expect(page.locator("#saved")).to_contain_text("Saved 26 0001 8")
 
     page.locator("#fish-vial").fill("999")

@@ -269,7 +269,7 @@ export function makeFishForm(app) {
   function answersTo({ code, field: about, suggestion, offers = [], stands }, likely) {
     const yes = about === "length" ? `No, it is ${field.length.value}` : (VIAL_ANSWERS[code] ?? "It is right");
     const staying = stands === false ? [] : [[yes, () => (confirmed.add(code), submit()), false]];
-    const vials = offers.map((number) => [`Use ${number}`, () => takeOffer(field.vial, VIAL_CODES, number), likely && offers.length === 1]);
+    const vials = offers.map((number) => [number, () => takeOffer(field.vial, VIAL_CODES, number), likely && offers.length === 1]);
     const lengths = suggestion ? [[`Yes, ${suggestion}`, () => takeOffer(length, LENGTH_CODES, suggestion), likely]] : [];
     return [...vials, ...lengths, ...staying];
   }
