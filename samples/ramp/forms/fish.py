@@ -17,6 +17,7 @@ from samples.units import LengthUnit, LengthUnreadable, parse_length, to_text
 VIAL_ANSWERS = {
     "wrong_check_digit": "The label really says so",
     "vial_elsewhere": "The label says so",
+    "vial_other_year": "The label says so",
 }
 
 

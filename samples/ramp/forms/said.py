@@ -25,6 +25,8 @@ class Asked:
     question: Question
     yes: str
     board: Board | None = None
+    # What the button of the suggestion says, where that is not the suggestion itself.
+    take: str = ""
 
 
 class SaidForm(PlainForm):
@@ -99,6 +101,8 @@ def _answered(data: Typed | None) -> Typed | None:
     if words.get("use_length"):
         words["length"] = words.get("use_length")
         codes = [code for code in codes if code == "wrong_check_digit"]
+    if words.get("use_caught_on"):
+        words["caught_on"] = words.get("use_caught_on")
     words["confirmed"] = ",".join(codes)
     return words
 
