@@ -170,8 +170,8 @@ def test_questions_of_the_ramp(open_page, things, guide):
     sees(page, "Cutbank instead of Brindle?")
     found["arm"] = faults_of(page)
     page.goto(reverse("ramp:close_party"))
-    write(page, "Vials in hand", "7")
-    press(page, "Close the party")
+    write(page, "Filled vials", "7")
+    press(page, "End trip")
     sees(page, "7 in hand")
     found["count"] = faults_of(page)
 
@@ -198,10 +198,10 @@ AT_LAKE_WRONG = [
 ]
 RAMP_WRONG = [
     ("ramp:log", "Save and next"),
-    ("ramp:open_party", "Open the party"),
+    ("ramp:open_party", "Start trip"),
     ("ramp:change_party", "Save the change"),
-    ("ramp:close_party", "Close the party"),
-    ("ramp:shift", "Shift them"),
+    ("ramp:close_party", "End trip"),
+    ("ramp:shift", "Move them"),
     ("ramp:count", "Save the count"),
     ("ramp:correct", "Save the correction"),
 ]

@@ -71,7 +71,7 @@ def log_two_fish_in_one_vial(page):
     """The second fish finds its vial taken: it waits for the office."""
     page.goto("/ramp/")
     page.get_by_label("Arm").select_option("Brindle")
-    press(page, "Open the party")
+    press(page, "Start trip")
     for number, length in [(NUMBERS[0], "9.4"), (NUMBERS[1], "10.2"), (NUMBERS[1], "12.6")]:
         write(page, "Vial", number)
         choose(page, "Species", "White crappie")

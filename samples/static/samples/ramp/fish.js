@@ -9,11 +9,12 @@ import * as rules from "./rules.js";
 const LAST_SHOWN = 3;
 const LAST_DIGITS = 5;
 const HELPED = new Set(["spines", "told_by", "weight_g"]);
-const VIAL_CODES = ["wrong_check_digit", "vial_used", "vial_elsewhere"];
+const VIAL_CODES = ["wrong_check_digit", "vial_used", "vial_elsewhere", "vial_other_year"];
 const LENGTH_CODES = ["missing_point", "length_out_of_range", "millimetres_meant", "inches_meant", "centimetres_meant"];
 const VIAL_ANSWERS = {
   wrong_check_digit: "The label really says so",
   vial_elsewhere: "The label says so",
+  vial_other_year: "The label says so",
   vial_used: "Send it to the office",
 };
 const WHOLE = { spines: [1, 30], weight_g: [1, 60_000] };
@@ -162,10 +163,10 @@ export function makeFishForm(app) {
     submit();
   });
   byId("correct-not").addEventListener("click", () => {
-    const refused = Boolean(correcting?.record);
+    const leaves = Boolean(correcting?.record) || app.isElsewhere();
     if (app.party) startNext();
     keepDraft();
-    if (refused) app.leaveAsItIs();
+    if (leaves) app.leave();
   });
 
   function forget(codes) {
@@ -259,7 +260,7 @@ export function makeFishForm(app) {
     const parsed = rules.parseVial(typed);
     if (parsed.code === "wrong_check_digit") asked.push({ ...parsed, field: "vial", suggestion: null });
     else if (parsed.code) errors.vial = parsed.sentence;
-    else asked.push(...rules.vialQuestions(parsed.number, vialsOf(app.person, app.records, correctedId())));
+    else asked.push(...rules.vialQuestions(parsed.number, vialsOf(app.person, app.records, correctedId(), app.party)));
     return parsed.number ? rules.grouped(parsed.number) : typed;
   }
 
@@ -316,9 +317,9 @@ export function makeFishForm(app) {
     const done = correcting ? "corrected" : "saved on this phone";
     app.say(`${facts.vial || "Fish"} ${done}: ${facts.length} ${facts.unit}, ${name} ${sexName}.`);
     navigator.vibrate?.(40);
-    if (!app.party) {
-      correcting = undefined; // it was put right in a party that is closed
-      return app.go("look");
+    if (app.isElsewhere()) {
+      correcting = undefined; // it was put right in a trip that is over, or in the list of its trip
+      return app.leave();
     }
     startNext();
     keepDraft();

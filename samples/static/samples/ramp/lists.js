@@ -32,7 +32,8 @@ export function ownFish(records, person) {
   return parties.flatMap((partyId) => fishOf(own, partyId, step)).filter((fish) => !fish.withdrawn);
 }
 
-export function vialsOf(person, records, exceptEntry) {
+// `party`: the trip that a vial is asked for, which says the year of its run.
+export function vialsOf(person, records, exceptEntry, party) {
   const here = ownFish(records, person.key).filter((fish) => fish.words.vial && fish.entry_id !== exceptEntry);
   const names = namesFor([person]);
   const usedHere = new Map(here.map(({ words }) => [digitsOf(words.vial), inShort(words, names)]));
@@ -40,7 +41,9 @@ export function vialsOf(person, records, exceptEntry) {
   const freed = freedHere(records, person.key, usedHere);
   const usedBefore = (person.lists?.vials_used ?? []).filter((number) => !freed.has(number));
   const inHand = [...new Set([...(person.lists?.vials_in_hand ?? []), ...freed])].sort();
-  return { usedHere, usedBefore, inHand, free: inHand.filter((number) => !usedHere.has(number)) };
+  const ofTrip = here.filter(({ words }) => words.party_id === party?.party_id).map(({ words }) => digitsOf(words.vial));
+  const year = party && seasonOf(lakeOf(person, party.lake), party.caught_on)?.number_year;
+  return { usedHere, usedBefore, inHand, year, ofTrip, free: inHand.filter((number) => !usedHere.has(number)) };
 }
 
 function freedHere(records, person, usedHere) {

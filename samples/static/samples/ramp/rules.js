@@ -6,3 +6,4 @@ export { dateQuestions, dayText, localDay, seasonFor, vialQuestions } from "./qu
 export { parseLength, placePoint } from "./lengths.js";
 export { checkDigit, endsWith, grouped, nextNumber } from "./numbers.js";
 export { parseVial, step, vialsEnding } from "./numbers.js";
+export { closingQuestions, keyAfter } from "./trip_rules.js";
