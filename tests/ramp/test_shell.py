@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from fisheries.storage import lean
 from samples.ramp.views import app
 
 FIRST_VISIT = 60_000
@@ -61,10 +62,10 @@ def test_another_content_is_another_version(monkeypatch):
 
 
 def test_a_first_visit_is_small(shell):
-    """All that a phone fetches to work without signal, as it goes over the wire."""
+    """All that a phone fetches to work without signal, as it goes over the wire of a site."""
     bodies = [shell.content, Client().get(reverse("ramp:worker")).content]
     bodies += [Client().get(reverse("ramp:manifest")).content]
-    bodies += [app._bytes_of(name) for name in (*app.FILES, app.ICONS[0][0])]
+    bodies += [lean(name, app._bytes_of(name)) for name in (*app.FILES, app.ICONS[0][0])]
 
     assert sum(len(gzip.compress(body, 6)) for body in bodies) < FIRST_VISIT
 

@@ -88,6 +88,14 @@ test("corrected and deleted at the form, a fish reads so here", () => {
   ]);
 });
 
+test("a correction and a shift made here hold though the other clock is ahead", () => {
+  const here = [record(1, { kind: "correction", about_entry_id: "a", vial: ONE, length: "9.9" }), record(2, { kind: "shift", from_vial: ONE, by: 1 })];
+
+  const all = withOffice(here, person([officeTrip({ opened_at: at(23), fish: [officeFish("a", ONE, { written_at: at(23) }), officeFish("b", THREE, { written_at: at(23) })] })]));
+
+  assert.deepEqual(shown(all), [["a", TWO, "9.9"], ["b", FOUR, "9.1"]]);
+});
+
 test("lists that were asked for before an answer came say nothing of what it was about", () => {
   const here = [opened(1, {}, { state: TAKEN }), fish(2, ONE, { state: TAKEN, settled_at: ms(at(12)) + 1 })];
 

@@ -75,7 +75,7 @@ app.sender = makeSender({
   now: app.now,
   random: Math.random,
   later: (work, ms) => setTimeout(work, ms),
-  told: () => refresh().catch(showTrouble),
+  told: () => refresh().then(leaveEnded).catch(showTrouble),
   addresses: app.addresses,
 });
 
@@ -112,6 +112,11 @@ async function refresh() {
   if (!byId("panel-trip").hidden) parts.trip.show();
   if (!byId("panel-waiting").hidden) parts.waiting.show();
   if (!byId("panel-look").hidden) parts.waiting.showLooks();
+}
+
+// A trip may have been ended elsewhere, while this phone shows it.
+async function leaveEnded() {
+  if (app.person && !app.party && WITH_PARTY.has(shown)) await show("party");
 }
 
 // An entry that is put right belongs to its own party, which may be closed by now.
@@ -210,6 +215,7 @@ function wanted() {
 }
 
 let shows = 0;
+let shown;
 
 // What a form starts from is fetched first: once it is seen, nothing is put over what is typed.
 async function show(panel = wanted(), { moved = true } = {}) {
@@ -219,6 +225,7 @@ async function show(panel = wanted(), { moved = true } = {}) {
   if (OF_TODAY.has(panel) && standing()) panel = "day";
   const [draft, last] = await Promise.all([store.inHand("draft"), store.inHand("last_party")]);
   if (turn !== shows) return;
+  shown = panel;
   for (const name of Object.keys(PANELS)) if (byId(`panel-${name}`)) byId(`panel-${name}`).hidden = name !== panel && !(name === "party" && panel === "next");
   document.title = `${PANELS[panel]} - Earstone`;
   showParty(app);

@@ -34,9 +34,11 @@ function wasSettledBefore({ state, settled_at: at }, listsAt) {
 }
 
 function asRecords({ party_id: partyId, opened_at: opened, spoken_of_at: spoken, closed_at: closed, fish, counts, ...party }, person, own, seqs) {
-  const first = ownOpening(own, partyId) ?? placeOf(own, opened);
+  const here = own.filter(({ words }) => words.party_id === partyId);
+  const first = ownOpening(here) ?? Math.min(placeOf(own, opened), before(here));
   const record = (id, seq, words, more) => ({ entry_id: id, seq, person, state: TAKEN, words: { ...plain(words), entry_id: id, party_id: partyId }, settled_at: Date.parse(words.written_at), office: true, ...more });
-  const placed = (id, at) => seqs.get(id) ?? Math.max(placeOf(own, at), first);
+  const moved = here.filter(({ state, words }) => words.kind === "shift" && state !== TAKEN);
+  const placed = (id, at) => seqs.get(id) ?? Math.min(Math.max(placeOf(own, at), first), before([...moved, ...here.filter(({ words }) => words.about_entry_id === id)]));
   const records = [record(partyId, first, { kind: "party_opened", written_at: spoken, ...party })];
   for (const { received, ...words } of fish) records.push(record(words.entry_id, placed(words.entry_id, words.written_at), { kind: "fish", ...words }, { received }));
   for (const words of counts) records.push(record(words.entry_id, placed(words.entry_id, words.written_at), { kind: "unmeasured_count", ...words }));
@@ -46,12 +48,15 @@ function asRecords({ party_id: partyId, opened_at: opened, spoken_of_at: spoken,
 
 const plain = (words) => Object.fromEntries(Object.entries(words).filter(([, value]) => value !== "" && value !== null));
 
-const ownOpening = (own, partyId) => own.find(({ words }) => words.kind === "party_opened" && words.party_id === partyId)?.seq;
+const ownOpening = (here) => here.find(({ words }) => words.kind === "party_opened")?.seq;
+
+// The clocks of two phones differ: whatever an entry of this one is about stands before it.
+const before = (records) => Math.min(...records.map(({ seq }) => seq)) - 0.5;
 
 // Behind whatever was written here before it; entries of this phone keep their own order.
 function placeOf(own, at) {
-  const before = own.filter(({ words }) => Date.parse(words.written_at) <= Date.parse(at));
-  return Math.max(0, ...before.map(({ seq }) => seq)) + 0.5;
+  const earlier = own.filter(({ words }) => Date.parse(words.written_at) <= Date.parse(at));
+  return Math.max(0, ...earlier.map(({ seq }) => seq)) + 0.5;
 }
 
 // ---------- The trip in hand ----------
