@@ -51,7 +51,10 @@ def closing_questions(in_hand: int, last_digits: str, vials: VialsOfTrip) -> lis
     """
     logged = vials.numbers[-1] if vials.numbers else ""
     differs = bool(logged and last_digits) and not vial_number.ends_with(logged, last_digits)
-    off = differs and any(_ends_beside(logged, by, last_digits) for by in (1, -1))
+    more = in_hand - len(vials.numbers)
+    # A fish that was not logged, or logged twice, moves all after it and the count with them.
+    fits = [by for by in (1, -1) if more in (0, by)]
+    off = differs and any(_ends_beside(logged, by, last_digits) for by in fits)
     asked = [_off_by_one(logged)] if off else []
     if vials.doubled:
         asked.append(_doubled(vials.doubled))

@@ -44,8 +44,9 @@ THUMBS = r"""() => {
   const words = el => (el.innerText || el.getAttribute('aria-label') || el.id).trim().slice(0, 24);
   const inSentence = el => el.matches('a:not(.button)') && el.closest('p');
   const top = document.querySelector('dialog[open], [popover]:popover-open') ?? document.body;
+  const folded = el => el.closest('details:not([open]) > :not(summary)');
   const all = [...top.querySelectorAll('a[href], button, summary, .choice-face, .box')]
-    .filter(el => el.checkVisibility() && !inSentence(el) && !el.closest('.skip, .save-bar')
+    .filter(el => el.checkVisibility() && !inSentence(el) && !folded(el) && !el.closest('.skip, .save-bar')
       && el.getBoundingClientRect().bottom > 0);
   const boxes = all.map(el => [el, el.getBoundingClientRect()]);
   for (const [el, box] of boxes)
@@ -182,21 +183,32 @@ def test_the_guides_app(start, look, pocket, guide, biologist, thirty, white, mo
     page.get_by_label("Last vial").fill("0026")
     press(page, "End trip")
     sees(page, "5 in hand, but 3 logged")
-    look(page, "close, questions")
-    press(page, "Log more fish", role="link")
-    page.locator("#party-bar").tap()
+    look(page, "close, question")
+    press(page, "Show the fish")
+    page.locator("#trip-fish summary").first.tap()
+    look(page, "trip")
+    press(page, "Delete 26 0003 4")
+    expect(page.get_by_role("button", name="Put back 26 0003 4")).to_be_visible()
+    look(page, "trip, deleted")
+    press(page, "Change trip", role="link")
     look(page, "party, change")
     page.get_by_label("Arm").select_option("Cutbank")
     press(page, "Save the change")
     sees(page, "Cutbank instead of Brindle?")
     look(page, "party, moved")
-    press(page, "Leave it as it was", role="link")
+    press(page, "Cancel", role="link")
+    page.goto("/ramp/mine/")
+    expect(page.locator("#away-head")).to_be_visible()
+    look(page, "away")
+    press(page, "Log fish", role="link")
 
     white.plausible_max_hundredths_mm = 13 * INCH
     white.save()
     pocket.offline(False)
     wake(page)
     need_look(page, 1)
+    page.locator("#party-bar").tap()
+    look(page, "trip, to fix")
     page.locator("#count-look a").tap()
     look(page, "needs a look")
     press(page, "Fix")
@@ -214,6 +226,19 @@ def test_the_guides_app(start, look, pocket, guide, biologist, thirty, white, mo
     signal_says(page, "Online,")
     press(page, "Dark screen")
     look(page, "no way to the office, dark")
+    pocket.context.clock.fast_forward(24 * 60 * 60 * 1000)
+    wake(page)
+    expect(page.locator("#day-head")).to_be_visible()
+    look(page, "a new day, dark")
+    press(page, "End the trip of 6 May", role="link")
+    page.get_by_label("Filled vials").fill("3")
+    press(page, "End trip")
+    press(page, "End trip anyway")
+    expect(page.locator("#earlier li")).to_have_count(1)
+    look(page, "party, after a trip")
+    page.locator("#earlier .button").tap()
+    sees(page, "Reopen trip")
+    look(page, "trip, ended")
 
 
 def test_the_clerks_app(start, look, pocket, clerk, vials):
@@ -225,7 +250,7 @@ def test_the_clerks_app(start, look, pocket, clerk, vials):
     page.get_by_label("Interview key").fill("K-17")
     page.get_by_label("Net nights").fill("0")
     page.get_by_label("Arm").select_option("Brindle")
-    press(page, "Start trip")
+    press(page, "Start interview")
     sees(page, "Give a whole number from 1 to 60.")
     look(page, "party, errors")
     page.get_by_label("Net nights").fill("2")
@@ -243,6 +268,7 @@ def test_the_clerks_app(start, look, pocket, clerk, vials):
     page.get_by_role("textbox", name="How many").fill("4")
     press(page, "Save the count")
     sees(page, "4 Black counted.")
+    expect(page.get_by_role("button", name="Undo 4 Black crappie")).to_be_visible()
     look(page, "count")
     press(page, "Back to the fish", role="link")
     press(page, "Next interview", role="link")

@@ -198,7 +198,7 @@ AT_LAKE_WRONG = [
 ]
 RAMP_WRONG = [
     ("ramp:log", "Save and next"),
-    ("ramp:open_party", "Start trip"),
+    ("ramp:open_party", "Start interview"),
     ("ramp:change_party", "Save the change"),
     ("ramp:close_party", "End trip"),
     ("ramp:shift", "Move them"),

@@ -382,7 +382,7 @@ def test_the_head_says_how_it_stands(at_ramp):
     wire.cut()
     log(page, "9.1", species="White crappie")
     signal_says(page, "Online,")
-    expect(more).to_have_text("but the office can't be reached.")
+    expect(more).to_have_text("can't reach the office.")
     wire.join()
     wake(page)
     expect(more).to_have_text("All sent.")

@@ -1,6 +1,6 @@
 // The pick lists as the page asks for them: of a lake, by code, and what is still in hand.
 
-import { digitsOf, fishOf } from "./outbox.js";
+import { REFUSED, digitsOf, fishOf } from "./outbox.js";
 import { seasonFor, step } from "./rules.js";
 
 export const lakesOf = (person) => person?.lists?.lakes ?? [];
@@ -34,7 +34,9 @@ export function ownFish(records, person) {
 
 // `party`: the trip that a vial is asked for, which says the year of its run.
 export function vialsOf(person, records, exceptEntry, party) {
-  const here = ownFish(records, person.key).filter((fish) => fish.words.vial && fish.entry_id !== exceptEntry);
+  // A fish that was not accepted is in its vial all the same.
+  const toFix = records.filter((record) => record.person === person.key && record.state === REFUSED && record.words.kind === "fish");
+  const here = [...ownFish(records, person.key), ...toFix].filter((fish) => fish.words.vial && fish.entry_id !== exceptEntry);
   const names = namesFor([person]);
   const usedHere = new Map(here.map(({ words }) => [digitsOf(words.vial), inShort(words, names)]));
   // A vial that this phone gave back is free again, whatever the list of this morning says.

@@ -9,7 +9,7 @@ const KEPT = "Fish stay on this phone.";
 export function statusOf({ signedIn, linkNeeded, signal, online, sending, onPhone, notes }) {
   if (!signedIn) return ["Not signed in.", "Open your personal link.", false];
   if (linkNeeded) return ["Sign in again.", KEPT, true];
-  if (signal === NOT_OURS || (signal === NO_SIGNAL && online)) return ["Online,", "but the office can't be reached.", true];
+  if (signal === NOT_OURS || (signal === NO_SIGNAL && online)) return ["Online,", "can't reach the office.", true];
   if (signal === NO_SIGNAL || (signal === undefined && !online)) return ["Offline.", onPhone === 0 && notes > 0 ? "A change waits on this phone." : KEPT, true];
   if (signal !== SIGNAL) return ["Connecting.", "Fish are kept on this phone.", false];
   if (sending > 0) return [`Sending ${sending}.`, "", false];

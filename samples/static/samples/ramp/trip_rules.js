@@ -50,7 +50,10 @@ export function doubledIn(numbers) {
 export function closingQuestions(inHand, last, { numbers, skipped = [], doubled = [] }) {
   const logged = numbers.at(-1);
   const differs = Boolean(logged && last) && !endsWith(logged, last);
-  const off = differs && [1, -1].some((by) => endsWith(step(logged, by) ?? "", last));
+  const more = inHand - numbers.length;
+  // A fish that was not logged, or logged twice, moves all after it and the count with them.
+  const fits = [1, -1].filter((by) => more === 0 || more === by);
+  const off = differs && fits.some((by) => endsWith(step(logged, by) ?? "", last));
   const asked = [];
   if (off) asked.push(question("vials_off_by_one", "last_number", `The last fish was logged in ${grouped(logged)}. Are the vials off by one?`));
   if (doubled.length > 0) asked.push(question("vial_doubled", "count_in_hand", `${listed(doubled)} ${doubled.length === 1 ? "has" : "have"} two fish. Which vial is the other fish in?`));
