@@ -46,8 +46,8 @@ THUMBS = r"""() => {
   const top = document.querySelector('dialog[open], [popover]:popover-open') ?? document.body;
   const folded = el => el.closest('details:not([open]) > :not(summary)');
   const all = [...top.querySelectorAll('a[href], button, summary, .choice-face, .box')]
-    .filter(el => el.checkVisibility() && !inSentence(el) && !folded(el) && !el.closest('.skip, .save-bar')
-      && el.getBoundingClientRect().bottom > 0);
+    .filter(el => el.checkVisibility() && !inSentence(el) && !folded(el)
+      && !el.closest('.skip, .save-bar') && el.getBoundingClientRect().bottom > 0);
   const boxes = all.map(el => [el, el.getBoundingClientRect()]);
   for (const [el, box] of boxes)
     if (box.height < 47.9 || box.width < 47.9)

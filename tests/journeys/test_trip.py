@@ -70,10 +70,11 @@ def test_a_new_day_asks_which_trip_before_the_first_fish(at_ramp, thirty):
     # Noon to 23:15 of the same day, then past midnight at the lake.
     later(at_ramp, 11)
     wake(page)
+    page.locator("#fish-length").press_sequentially("9")
     expect(page.locator("#fish-save")).to_be_visible()
     later(at_ramp, 8)
-    # The page was never left: the first key asks, and is not lost.
-    page.locator("#fish-length").press_sequentially("9")
+    # Taken out of the pocket in the morning, with half a fish on the page, which is not lost.
+    wake(page)
     heading(page, "The trip of 6 May 2026 is still open")
     sees(page, "Today is 7 May 2026.")
     press(page, "Carry on with 6 May")
@@ -101,6 +102,21 @@ def test_a_new_day_asks_which_trip_before_the_first_fish(at_ramp, thirty):
     assert (first.caught_on, second.caught_on) == (date(2026, 5, 6), date(2026, 5, 8))
     assert first.closed_at is not None
     assert [one.party for one in Fish.objects.order_by("pk")] == [first] * 3 + [second]
+
+
+def test_a_page_that_was_never_left_asks_at_the_first_key(at_ramp):
+    page = at_ramp.page
+    all_sent(page)
+    later(at_ramp, 19)
+    # By itself, without the network or the phone's waking telling it that a day has begun.
+    page.evaluate(
+        """() => {
+          const length = document.getElementById("fish-length");
+          length.value = "9";
+          length.dispatchEvent(new InputEvent("input", { bubbles: true, data: "9" }));
+        }"""
+    )
+    heading(page, "The trip of 6 May 2026 is still open")
 
 
 def test_a_year_slip_is_asked_about(pocket, guide, biologist, thirty):
