@@ -28,6 +28,7 @@ SHELL = "/ramp/app/"
 PHONE_NOW = NOW - timedelta(minutes=15)
 ZONE = "America/Chicago"
 PAGE_LIVES_FOR_S = 10
+HOUR_MS = 60 * 60 * 1000
 
 
 PORTAL = (
@@ -276,3 +277,28 @@ def signal_says(page, words):
 
 def told_at(minutes):
     return datetime.fromtimestamp(PHONE_NOW.timestamp() + 60 * minutes, UTC)
+
+
+def later(pocket, hours):
+    """Put the phone's clock forward."""
+    pocket.context.clock.fast_forward(hours * HOUR_MS)
+
+
+def all_sent(page):
+    """Wait until corrections and the like have arrived too, which the counts of fish leave out."""
+    expect(page.locator("#signal-more")).to_have_text("All sent.")
+
+
+def heading(page, words):
+    expect(page.get_by_role("heading", level=1, name=words)).to_be_visible()
+
+
+def row(page, number):
+    return page.locator("#trip-fish > li").filter(has_text=number)
+
+
+def act(page, number, words):
+    """Open the row of a fish and press one of its buttons."""
+    if row(page, number).locator("details").get_attribute("open") is None:
+        row(page, number).locator("summary").tap()
+    press(page, f"{words} {number}", within=row(page, number))
