@@ -110,6 +110,20 @@ def test_the_form_lands_in_no_trip_of_months_ago(ramp, party, guide):
     assert ramp.get(LOG)["Location"] == OPEN
 
 
+def test_a_trip_of_a_clock_set_to_next_year_hides_none_that_is_opened_after_it(ramp, guide, clock):
+    ahead = entries.party(written_at="2027-05-06T12:00:00-05:00", caught_on="2027-05-06")
+    closed = {
+        **entries.common("party_closed", ahead["party_id"]),
+        "written_at": "2027-05-06T13:00:00-05:00",
+    }
+    take(guide, ahead, closed)
+    clock.ahead += timedelta(hours=1)
+    ramp.post(OPEN, typed_trip(caught_on="2026-05-06"))
+
+    assert queries.open_party_of(guide).arm.name == "Cutbank"
+    assert "Save and next" in page_of(ramp.get(LOG))
+
+
 def test_starting_another_trip_says_what_it_ended(ramp, party, clock):
     ramp.post(LOG, words("26 0001 8"))
     clock.ahead += timedelta(days=1)

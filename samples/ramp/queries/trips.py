@@ -7,6 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Count, Max, Prefetch, Q, QuerySet
+from django.db.models.functions import Least
 
 from samples.accounts.scope import fish_logged_by, parties_logged_by
 from samples.models import Fish, HeldEntry, Kind, Party, UnmeasuredCount, User, Vial
@@ -18,11 +19,13 @@ YEAR_DIGITS = 2
 # What a phone is told of: a trip of the last two weeks may still be corrected there.
 KNOWN_FOR = timedelta(days=14)
 MOST_KNOWN = 40
+# No trip was opened after it reached us, whatever a phone's clock said that was set to next year.
+LAST_FIRST = (Least("opened_at", "received_at").desc(), "-pk")
 
 
 def open_party_of(person: User) -> Party | None:
     """Give the party that a person opened last, unless it is closed."""
-    last = _own(person).order_by("-opened_at", "-pk").first()
+    last = _own(person).order_by(*LAST_FIRST).first()
     return last if last and last.closed_at is None else None
 
 
@@ -151,7 +154,7 @@ def recent_trips(person: User, now: datetime) -> list[dict[str, Any]]:
             Prefetch("fish", fish.order_by("pk"), to_attr="own_fish"),
             Prefetch("unmeasured", counts.order_by("pk"), to_attr="own_counts"),
         )
-        .order_by("-opened_at", "-pk")[:MOST_KNOWN]
+        .order_by(*LAST_FIRST)[:MOST_KNOWN]
     )
     return [_trip(party) for party in recent]
 
@@ -172,7 +175,7 @@ def _trip(party: Party) -> dict[str, Any]:
         "net_nights": party.net_nights,
         "net_mesh_mm": party.net_mesh_mm,
         "interview_key": party.interview_key,
-        "opened_at": party.opened_at.isoformat(),
+        "opened_at": min(party.opened_at, party.received_at).isoformat(),
         "spoken_of_at": spoken_of_at(party).isoformat(),
         "closed_at": party.closed_at.isoformat() if party.closed_at else None,
         "fish": [_fish(one) for one in party.own_fish],  # type: ignore[attr-defined]
@@ -181,7 +184,7 @@ def _trip(party: Party) -> dict[str, Any]:
                 "entry_id": str(one.entry_id),
                 "species": one.species.code,
                 "count": one.count,
-                "written_at": one.logged_at.isoformat(),
+                "written_at": min(one.logged_at, one.received_at).isoformat(),
             }
             for one in party.own_counts  # type: ignore[attr-defined]
         ],
@@ -200,6 +203,6 @@ def _fish(fish: Fish) -> dict[str, Any]:
         "told_by": fish.told_by,
         "weight_g": fish.weight_g,
         "confirmed": fish.slip_answers,
-        "written_at": fish.logged_at.isoformat(),
+        "written_at": min(fish.logged_at, fish.received_at).isoformat(),
         "received": bool(fish.vial and fish.vial.received_at),
     }
