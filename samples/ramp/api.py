@@ -89,7 +89,7 @@ class PickListsView(APIView):
 
     @extend_schema(responses=PickLists)
     def get(self, request: Request) -> Response:
-        return Response(queries.pick_lists(sender(request)))
+        return Response(queries.pick_lists(sender(request), now=timezone.now()))
 
 
 @method_decorator(gzip_page, name="dispatch")
@@ -114,7 +114,7 @@ class PhonesView(APIView):
         made = links.make_phone(
             person, now=now, link=link, name=asked.validated_data.get("name", "")
         )
-        lists = queries.pick_lists(person)
+        lists = queries.pick_lists(person, now=now)
         words = {"token": made.token, "person": lists["person"], "lists": lists}
         return Response(words, status=201)
 

@@ -9,14 +9,14 @@ from playwright.sync_api import expect
 from samples.accounts.links import make_link
 from samples.models import Fish, HeldEntry, Party, Vial
 from samples.rules.vial_number import grouped
-from tests.chromium import DESK, PHONE
+from tests.chromium import DESK, PHONE, PHONE_WITHOUT_APP
 from tests.journeys.hands import choose, headed, press, sees, write
 from tests.people import NOW
 
 pytestmark = pytest.mark.browser
 
 WAYS = [
-    pytest.param(PHONE, {}, id="phone"),
+    pytest.param(PHONE_WITHOUT_APP, {}, id="phone"),
     pytest.param(PHONE, {"java_script_enabled": False}, id="phone without scripts"),
     pytest.param(DESK, {}, id="desk"),
 ]
@@ -38,7 +38,7 @@ def sign_in_by_link(page, guide, biologist):
     page.goto(reverse("accounts:this_is_me", args=[link.token]))
     headed(page, "R. Ostrow, is this you?")
     press(page, "This is me")
-    headed(page, "Open a party")
+    headed(page, "Start a trip")
 
 
 @pytest.mark.parametrize(("size", "options"), WAYS)
@@ -51,12 +51,12 @@ def test_three_fish_through_the_link(open_page, guide, biologist, vials, size, o
         # By the link a phone with scripts goes to the app; this is the form that needs none.
         page = open_page(size, user=guide)
         page.goto("/ramp/")
-        headed(page, "Open a party")
+        headed(page, "Start a trip")
     page.get_by_label("Arm").select_option("Brindle")
     expect(page.get_by_label("Date caught")).to_have_value("2026-05-06")
     write(page, "Fish in the box", "3")
-    press(page, "Open the party")
-    sees(page, "Brindle: the party is open.")
+    press(page, "Start trip")
+    sees(page, "Brindle: the trip is open.")
 
     # The lowest number in hand is offered, then the one after it.
     expect(vial_of(page)).to_have_value(grouped(first))
@@ -93,16 +93,17 @@ def test_three_fish_through_the_link(open_page, guide, biologist, vials, size, o
     press(page, "Save correction")
     sees(page, f"Corrected {grouped(first)}.")
 
-    press(page, "Close this party", role="link")
-    write(page, "Vials in hand", "4")
-    write(page, "Last number", fourth[-3:])
-    press(page, "Close the party")
+    press(page, "End trip", role="link")
+    write(page, "Filled vials", "4")
+    write(page, "Last vial", fourth[-3:])
+    press(page, "End trip")
+    sees(page, f"{grouped(vials[2].number)} was skipped. Is it empty?")
+    press(page, "Yes, empty")
     sees(page, "4 in hand, but 3 logged with a vial.")
-    sees(page, f"Skipped in between: {grouped(vials[2].number)}")
     assert Party.objects.get().closed_at is None
-    write(page, "Vials in hand", "3")
-    press(page, "Close the party")
-    sees(page, "The party is closed with 3 fish.")
+    write(page, "Filled vials", "3")
+    press(page, "Check again")
+    sees(page, "Trip ended with 3 fish.")
 
     assert_three_fish([first, second, fourth], guide)
 
@@ -129,7 +130,7 @@ def assert_three_fish(numbers, guide):
 
 
 def test_the_last_digits_are_enough_and_the_spines_are_explained(open_page, guide, party, vials):
-    page = open_page(PHONE, user=guide)
+    page = open_page(PHONE_WITHOUT_APP, user=guide)
 
     page.goto("/ramp/")
     press(page, "Spines?")
@@ -145,7 +146,7 @@ def test_the_last_digits_are_enough_and_the_spines_are_explained(open_page, guid
 
 
 def test_a_second_fish_for_one_vial_waits_for_the_office(open_page, guide, party, vials):
-    page = open_page(PHONE, user=guide)
+    page = open_page(PHONE_WITHOUT_APP, user=guide)
 
     page.goto("/ramp/")
     log_fish(page, length="10.0")

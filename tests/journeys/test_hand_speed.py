@@ -69,7 +69,7 @@ WAYS = [
 @pytest.mark.parametrize(("order", "point", "most"), WAYS)
 def test_thirty_fish_by_thumb(at_ramp, thirty, order, point, most, record_property):
     page = at_ramp.page
-    expect(page.locator("#signal-more")).to_have_text("Sent as you go.")
+    expect(page.locator("#signal-more")).to_have_text("All sent.")
     at_ramp.offline()
     numbers = [thirty[place].number for place in order]
     free = {vial.number for vial in Vial.objects.all()}

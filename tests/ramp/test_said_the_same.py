@@ -19,7 +19,7 @@ from samples import units
 from samples.models import Fish, LabelRun, Season, Species, Vial
 from samples.ramp import queries
 from samples.ramp.queries import at_the_ramp
-from samples.rules import plausible, vial_number
+from samples.rules import plausible, trips, vial_number
 from samples.rules.lake_time import local_day
 from samples.rules.season_days import day_text
 from tests.people import NOW
@@ -111,6 +111,11 @@ def date_questions(caught_on, today, season):
     return [asdict(question) for question in asked]
 
 
+def closing_questions(in_hand, last, vials):
+    asked = trips.closing_questions(in_hand, last, trips.VialsOfTrip(**vials))
+    return [asdict(question) for question in asked]
+
+
 BY_NAME: dict[str, Callable[..., object]] = {
     "checkDigit": mod_11_10.calc_check_digit,
     "parseVial": parse_vial,
@@ -124,6 +129,8 @@ BY_NAME: dict[str, Callable[..., object]] = {
     "unreadableLengthQuestions": unreadable_length_questions,
     "spineQuestion": spine_question,
     "dateQuestions": date_questions,
+    "closingQuestions": closing_questions,
+    "keyAfter": trips.key_after,
     "dayText": lambda day: day_text(date.fromisoformat(day)),
     "localDay": lambda at, zone: local_day(datetime.fromisoformat(at), zone).isoformat(),
 }
@@ -220,7 +227,7 @@ def test_asks_about_the_vials_that_the_table_says(name, given, gives, shelf):
     # In whose hands it is, a phone without a list does not know.
     shelf.has(number, issued_to=shelf.second_guide if known["inHand"] else None)
 
-    asked = queries.vial_questions(shelf.guide, shelf.party.lake, number)
+    asked = queries.vial_questions(shelf.guide, shelf.party, number)
 
     assert shelf.stands(len({*known["usedHere"], *known["usedBefore"]}))
     assert [asdict(question) for question in asked] == gives
@@ -290,8 +297,9 @@ def codes_given(*names):
             QUESTIONS,
         ),
         (codes_in(at_the_ramp, "Question"), ["vialQuestions"]),
+        (codes_in(trips, "Question"), ["closingQuestions"]),
     ],
-    ids=["vial_number", "units", "plausible", "at_the_ramp"],
+    ids=["vial_number", "units", "plausible", "at_the_ramp", "trips"],
 )
 def test_every_question_and_refusal_stands_in_the_table(codes, names):
     assert len(codes) >= 3

@@ -112,7 +112,7 @@ def test_another_content_is_another_version(monkeypatch):
 
 
 def test_a_first_visit_is_small(shell):
-    """All that a phone fetches to work without signal, as it goes over the wire."""
+    """All that a phone fetches to work without signal, as it goes over the wire of a site."""
     bodies = [shell.content, Client().get(reverse("ramp:worker")).content]
     bodies += [Client().get(reverse("ramp:manifest")).content]
     bodies.append(script_of(shell).content)

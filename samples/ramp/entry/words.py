@@ -207,7 +207,9 @@ def _party_changed(words: Words, common: dict[str, Any]) -> Entry:
     change = words.one_of(
         "arm_change", ["wrong", "moved"], "Was the arm wrong, or did you move?", "wrong"
     )
-    return PartyChanged(**common, party=_party(words), moved=change == "moved")
+    reopen = words.one_of("reopen", ["", "yes"], "Write yes where the trip goes on.")
+    party = _party(words)
+    return PartyChanged(**common, party=party, moved=change == "moved", reopens=reopen == "yes")
 
 
 def _party_closed(words: Words, common: dict[str, Any]) -> Entry:

@@ -20,6 +20,7 @@ from samples.units import LengthUnit, LengthUnreadable, parse_length, to_text
 VIAL_ANSWERS = {
     "wrong_check_digit": "The label says so",
     "vial_elsewhere": "The label says so",
+    "vial_other_year": "The label says so",
 }
 # What was typed cannot be kept, only typed again.
 CANNOT_STAND = {"point_misplaced", "unreadable_vial"}

@@ -16,7 +16,7 @@ from samples.ramp.geometry import Board
 from samples.rules.plausible import Question
 
 Typed = MultiValueDict[str, Any]
-VIAL_CODES = {"wrong_check_digit", "vial_used", "vial_elsewhere"}
+VIAL_CODES = {"wrong_check_digit", "vial_used", "vial_elsewhere", "vial_other_year"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +30,8 @@ class Asked:
     yes: str
     board: Board | None = None
     near: tuple[str, ...] = ()
+    # What the button of the suggestion says, where that is not the suggestion itself.
+    take: str = ""
 
 
 class SaidForm(PlainForm):
@@ -107,6 +109,8 @@ def _answered(data: Typed | None) -> Typed | None:
     if words.get("use_vial"):
         words["vial"] = words.get("use_vial")
         codes = [code for code in codes if code not in VIAL_CODES]
+    if words.get("use_caught_on"):
+        words["caught_on"] = words.get("use_caught_on")
     words["confirmed"] = ",".join(codes)
     return words
 

@@ -2,17 +2,13 @@
 
 from samples.ramp.queries.at_the_ramp import (
     EndsSo,
-    PartyCount,
     arms_of,
-    count_of,
     date_questions,
     fish_in_vials,
     last_fish_of,
     next_number_for,
     no_vial_ends_so,
-    open_party_of,
     own_fish,
-    party_of_page,
     questions_about,
     season_for,
     species_on_form,
@@ -31,15 +27,26 @@ from samples.ramp.queries.held import (
     waiting_for_a_vial,
 )
 from samples.ramp.queries.pick_lists import pick_lists
+from samples.ramp.queries.trips import (
+    PartyCount,
+    Standing,
+    count_of,
+    ended_today,
+    open_party_of,
+    party_of_page,
+    standing_of,
+)
 
 __all__ = [
     "EndsSo",
     "PartyCount",
+    "Standing",
     "Story",
     "Told",
     "arms_of",
     "count_of",
     "date_questions",
+    "ended_today",
     "fish_in_vials",
     "last_fish_of",
     "next_number_for",
@@ -53,6 +60,7 @@ __all__ = [
     "season_for",
     "species_names",
     "species_on_form",
+    "standing_of",
     "stories_of",
     "unmeasured_in",
     "used_vial_ending",

@@ -26,12 +26,14 @@ from samples.ramp.views.script import join_modules
 STYLES = ("samples/tokens.css", "samples/base.css", "samples/phone.css")
 SCRIPTS = (
     "samples/ramp/app.js",
+    "samples/ramp/away.js",
     "samples/ramp/board.js",
     "samples/ramp/closing.js",
     "samples/ramp/dom.js",
     "samples/ramp/export.js",
     "samples/ramp/fish.js",
     "samples/ramp/fish_facts.js",
+    "samples/ramp/forget.js",
     "samples/ramp/head.js",
     "samples/ramp/install.js",
     "samples/ramp/length_box.js",
@@ -39,15 +41,21 @@ SCRIPTS = (
     "samples/ramp/lists.js",
     "samples/ramp/numbers.js",
     "samples/ramp/outbox.js",
+    "samples/ramp/panels.js",
     "samples/ramp/party.js",
     "samples/ramp/questions.js",
     "samples/ramp/reveal.js",
     "samples/ramp/rules.js",
     "samples/ramp/saved.js",
     "samples/ramp/scan.js",
+    "samples/ramp/scheme.js",
     "samples/ramp/sender.js",
     "samples/ramp/spines.js",
+    "samples/ramp/status.js",
     "samples/ramp/store.js",
+    "samples/ramp/trip.js",
+    "samples/ramp/trip_rules.js",
+    "samples/ramp/trips.js",
     "samples/ramp/undo.js",
     "samples/ramp/waiting.js",
     "samples/ramp/whose.js",
@@ -150,6 +158,9 @@ def worker(request: HttpRequest) -> HttpResponse:
         "files": now.files,
         # A name that changes with the content need not be asked for again.
         "cache": "no-cache" if settings.LOCAL else "default",
+        # Without a way to the office the app is shown at their own address, and says so ...
+        "standsIn": [reverse("accounts:this_is_me", args=["-"])[:-2], reverse("ramp:mine")],
+        # ... or in place of a page that does what the app does too.
         "online": [reverse("ramp:log"), reverse("home")],
     }
     text = render_to_string("ramp/worker.js", {})

@@ -17,6 +17,7 @@ from samples.accounts.scope import fish_logged_by
 from samples.models import Fish, Party, Sex, ToldBy, User
 from samples.ramp import forms, queries, services
 from samples.ramp.entry import Correction, FishLogged, read
+from samples.ramp.views import trips
 from samples.ramp.views.answering import take_one, tell
 from samples.rules import vial_number
 from samples.rules.plausible import Question
@@ -48,7 +49,11 @@ def log(request: SignedInRequest) -> HttpResponse:
     party = queries.party_of_page(request.user, request.POST.get("for_party", ""))
     if party is None:
         return redirect_with_vial("ramp:open_party", request.GET.get("vial", ""))
+    now = timezone.now()
+    standing = trips.day_to_ask(request, party, now)
     if request.method != "POST":
+        if standing is not None:
+            return trips.day_page(request, standing)
         form = fish_form(request.user, party, forms.FishForm, initial=_first_words(request, party))
         return _page(request, party, form)
 
@@ -57,9 +62,12 @@ def log(request: SignedInRequest) -> HttpResponse:
             request, party, fish_form(request.user, party, forms.FishForm, initial=counted)
         )
     form = fish_form(request.user, party, forms.FishForm, _full_number(request, party))
-    now = timezone.now()
+    if standing is not None and not request.POST.get("carry_on"):
+        return _page(request, party, form, standing=standing)
+    if standing is not None:
+        trips.note_carried_on(request, standing)
     entry = form.read_fish(now=now)
-    if not isinstance(entry, FishLogged) or _still_to_ask(request, form, entry):
+    if not isinstance(entry, FishLogged) or _still_to_ask(request, party, form, entry):
         return _page(request, party, form)
     known = _known_with_other_words(request.user, entry)
     again = request.POST.get("again", "")
@@ -125,6 +133,7 @@ def _known_with_other_words(person: User, entry: FishLogged) -> Fish | None:
 
 def _still_to_ask(
     request: SignedInRequest,
+    party: Party,
     form: forms.FishForm,
     entry: FishLogged | Correction,
     own: Fish | None = None,
@@ -137,7 +146,7 @@ def _still_to_ask(
     try:
         if entry.fish.vial:
             number = vial_number.parse(entry.fish.vial).number
-            asked += queries.vial_questions(request.user, form.lake, number, own=own)
+            asked += queries.vial_questions(request.user, party, number, own=own)
     except vial_number.WrongCheckDigit as problem:
         asked.append(Question(problem.code, "vial", problem.sentence))
     except vial_number.VialNumberRefused as problem:
@@ -206,7 +215,12 @@ def _counted(request: SignedInRequest) -> dict[str, Any] | None:
 
 
 def _page(
-    request: SignedInRequest, party: Party, form: forms.FishForm, *, known: Fish | None = None
+    request: SignedInRequest,
+    party: Party,
+    form: forms.FishForm,
+    *,
+    known: Fish | None = None,
+    standing: queries.Standing | None = None,
 ) -> HttpResponse:
     typed = "".join(str(form["vial"].value() or "").split())
     several = (
@@ -218,6 +232,7 @@ def _page(
         "form": form,
         "party": party,
         "known": known,
+        "standing": standing,
         "last": queries.last_fish_of(request.user, party),
         "count": queries.count_of(party),
         "several": several,
@@ -250,7 +265,7 @@ def correct(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     form = fish_form(request.user, party, forms.CorrectionForm, request.POST)
     now = timezone.now()
     entry = form.read_fish(now=now, about_entry_id=str(fish.entry_id))
-    if not isinstance(entry, Correction) or _still_to_ask(request, form, entry, fish):
+    if not isinstance(entry, Correction) or _still_to_ask(request, party, form, entry, fish):
         return _correct_page(request, fish, form)
     answer = take_one(entry, by=request.user, now=now)
     if answer.outcome == services.Outcome.REFUSED:

@@ -14,11 +14,12 @@ import { makeUndo } from "./undo.js";
 
 const LAST_SHOWN = 3;
 const HELPED = new Set(["spines", "told_by", "weight_g"]);
-const VIAL_CODES = ["wrong_check_digit", "vial_used", "vial_elsewhere"];
+const VIAL_CODES = ["wrong_check_digit", "vial_used", "vial_elsewhere", "vial_other_year"];
 const LENGTH_CODES = ["missing_point", "length_out_of_range", "millimetres_meant", "inches_meant", "centimetres_meant"];
 const VIAL_ANSWERS = {
   wrong_check_digit: "The label says so",
   vial_elsewhere: "The label says so",
+  vial_other_year: "The label says so",
   vial_used: "Send it to the office",
 };
 const WITH_VIAL = [{ code: "yes", name: "In a vial" }, { code: "no", name: "No vial" }];
@@ -169,10 +170,10 @@ export function makeFishForm(app) {
     submit();
   });
   byId("correct-not").addEventListener("click", () => {
-    const refused = Boolean(correcting?.record);
+    const leaves = Boolean(correcting?.record) || app.isElsewhere();
     if (app.party) startNext();
     keepDraft();
-    if (refused) app.leaveAsItIs();
+    if (leaves) app.leave();
   });
 
   function forget(codes) {
@@ -187,7 +188,7 @@ export function makeFishForm(app) {
     if (number) field.vial.value = rules.grouped(number);
   }
 
-  const knownVials = () => vialsOf(app.person, app.records, correctedId());
+  const knownVials = () => vialsOf(app.person, app.records, correctedId(), app.party);
 
   const isHalfTyped = () => Boolean(field.length.value || chosen(sex) || correcting);
 
@@ -295,9 +296,9 @@ export function makeFishForm(app) {
     savedAt = Date.now();
     if (kind === "fish") undo.saySaved(entry, `Saved ${of}`, more);
     else app.say(`Corrected ${of}`, { more });
-    if (!app.party) {
-      correcting = undefined; // it was put right in a party that is closed
-      return app.go("look");
+    if (app.isElsewhere()) {
+      correcting = undefined; // it was put right in a trip that is over, or in the list of its trip
+      return app.leave();
     }
     startNext();
     keepDraft();

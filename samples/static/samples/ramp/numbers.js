@@ -136,8 +136,8 @@ export function noVialEndsSo(lastDigits, example = "") {
 }
 
 // The number that the next fish most likely gets: the one after the party's last, else the
-// lowest of the season in hand, before any left over from another. `year` is the year that the
-// season's numbers carry. A phone with no list of vials trusts the sequence.
+// lowest of the season in hand. `year` is the year that the season's numbers carry; a vial left
+// over from another is never offered. A phone with no list of vials trusts the sequence.
 export function nextNumber({ lastInParty = "", inHand = [], used = [], year }) {
   const gone = new Set(used);
   const free = inHand.filter((number) => !gone.has(number)).sort();
@@ -147,5 +147,5 @@ export function nextNumber({ lastInParty = "", inHand = [], used = [], year }) {
     return following;
   }
   const season = String(Number(year) % 100).padStart(YEAR_DIGITS, "0");
-  return free.find((number) => number.startsWith(season)) ?? free[0] ?? "";
+  return free.find((number) => number.startsWith(season)) ?? "";
 }

@@ -6,3 +6,4 @@ export { dateQuestions, dayText, localDay, seasonFor, vialQuestions } from "./qu
 export { NOTHING_TYPED, caretIn, digitsPlaced, lengthShown, parseLength, placePoint, retype } from "./lengths.js";
 export { checkDigit, endsWith, grouped, near, nextNumber, noVialEndsSo } from "./numbers.js";
 export { parseVial, step, vialsEnding } from "./numbers.js";
+export { closingQuestions, keyAfter } from "./trip_rules.js";

@@ -7,8 +7,27 @@ import { REFUSED, digitsOf } from "./outbox.js";
 import { grouped } from "./rules.js";
 import { isSecondTap } from "./saved.js";
 
-// What an entry says of itself, and not of the fish.
-const OF_THE_ENTRY = new Set(["kind", "schema", "entry_id", "party_id", "written_at", "zone", "signed_in", "app", "about_entry_id"]);
+const FACTS = ["vial", "species", "length", "unit", "sex", "spines", "told_by", "weight_g", "confirmed"];
+
+const named = ({ words }) => (words.vial ? grouped(digitsOf(words.vial)) : "no vial");
+
+// Write a deleted fish down as a fish of its own: the one that was deleted stays so, on record.
+// Return its entry, or nothing where its vial holds another fish by now.
+export async function putBackFish(app, { words }) {
+  if (words.vial && vialsOf(app.person, app.records).usedHere.has(digitsOf(words.vial))) {
+    app.say(`${named({ words })} holds another fish now`, { more: "Enter this fish with its own vial" });
+    return undefined;
+  }
+  const facts = FACTS.filter((name) => words[name] !== undefined).map((name) => [name, words[name]]);
+  return app.save("fish", Object.fromEntries(facts));
+}
+
+// Say that a fish is deleted; `action` is a button that puts it back.
+export function sayDeleted(app, fish, action) {
+  app.say(`Deleted ${named(fish)}`, { more: fish.words.vial ? "Vial can be reused" : "It no longer counts", action });
+}
+
+export const sayPutBack = (app, fish, action) => app.say(`Put back ${named(fish)}`, { action });
 
 export function makeUndo(app, { deleted }) {
   let justDeleted = new Set(); // their rows stay where they were, until the next fish is saved
@@ -30,33 +49,26 @@ export function makeUndo(app, { deleted }) {
       justDeleted.delete(fish.entry_id);
       return;
     }
-    const more = fish.words.vial ? "Vial can be reused" : "It no longer counts";
-    app.say(`Deleted ${named(fish)}`, { more, action: ["Put back", named(fish), () => putBack(fish)] });
+    sayDeleted(app, fish, ["Put back", named(fish), () => putBack(fish)]);
     deleted(fish);
   });
 
-  // It is written down as a fish of its own: the one that was deleted stays so, on record.
   const putBack = once(async (fish) => {
-    const { vial } = fish.words;
-    if (vial && vialsOf(app.person, app.records).usedHere.has(digitsOf(vial))) {
-      app.say(`${named(fish)} holds another fish now`, { more: "Enter this fish with its own vial" });
-      return;
-    }
-    const facts = Object.fromEntries(Object.entries(fish.words).filter(([name]) => !OF_THE_ENTRY.has(name)));
-    const entry = await app.save("fish", facts);
+    const entry = await putBackFish(app, fish);
     if (!entry) return;
     justDeleted.delete(fish.entry_id);
-    saySaved(entry, `Put back ${named(fish)}`);
+    justDeleted = new Set();
+    sayPutBack(app, entry, undoing(entry));
     deleted(fish);
     await app.refresh();
   });
 
   function saySaved(entry, words, more) {
     justDeleted = new Set();
-    app.say(words, { more, action: ["Undo", named(entry), () => remove(entry)] });
+    app.say(words, { more, action: undoing(entry) });
   }
 
-  const named = ({ words }) => (words.vial ? grouped(digitsOf(words.vial)) : "no vial");
+  const undoing = (entry) => ["Undo", named(entry), () => remove(entry)];
 
   return {
     saySaved,
