@@ -73,7 +73,7 @@ STAYS += ["#count-sent", "#count-look", *(f"#fish-sex label:nth-child({n})" for 
 
 def test_nothing_moves_when_notices_go_or_something_is_chosen(at_ramp):
     page = at_ramp.page
-    expect(page.locator("#signal-more")).to_have_text("Sent as you go.")
+    expect(page.locator("#signal-more")).to_have_text("All sent.")
     at_ramp.offline()
     choose(page, "Species", "White crappie")
     top = boxes(page, *STAYS)

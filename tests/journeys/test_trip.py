@@ -141,9 +141,7 @@ def test_every_fish_of_the_trip_is_corrected_and_deleted_offline(at_ramp, thirty
     page.locator("#fish-save").tap()
     expect(row(page, numbers[0])).to_contain_text("9.9 in")
     act(page, numbers[1], "Delete")
-    expect(page.locator("#saved")).to_have_text(
-        f"{numbers[1]} deleted; the vial can be used again."
-    )
+    expect(page.locator("#saved")).to_have_text(f"Deleted {numbers[1]} Vial can be reused")
     act(page, numbers[2], "Delete")
     press(page, f"Put back {numbers[2]}")
     expect(page.locator("#trip-count")).to_have_text("4")
@@ -200,7 +198,7 @@ def test_a_fish_that_was_not_accepted_stands_out(at_ramp, white):
     wake(page)
     need_look(page, 1)
     said = page.locator("#saved")
-    expect(said).to_contain_text("Not accepted: 26 0002 6, White 14.2 in, male. Tap To fix.")
+    expect(said).to_contain_text("Not accepted. Tap To fix. 26 0002 6, White 14.2 in, male")
     page.locator("#party-bar").tap()
     expect(row(page, "26 0002 6")).to_contain_text("To fix")
     expect(row(page, "26 0002 6")).to_contain_text("White crappie here run from 2 to 13 inches.")
