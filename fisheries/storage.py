@@ -30,6 +30,8 @@ class HashedStaticFiles(CompressedManifestStaticFilesStorage):  # type: ignore[m
     """Also rename what ES modules import: a phone must never get a half-old page."""
 
     support_js_module_import_aggregation = True
+    # A name is known once those of all that its file imports are, one step of the chain a pass.
+    max_post_process_passes = 12
 
     def _save(self, name: str, content: Any) -> str:
         if name.startswith(OURS):

@@ -44,14 +44,17 @@ class _Scale:
     """What one unit is worth, how it is spoken of, and the sentence for a value too fine for it."""
 
     hundredths: int
+    name: str
     example: str
     too_fine: str
 
 
 _SCALES = {
-    LengthUnit.INCH: _Scale(HUNDREDTHS_PER_INCH, "9.4", "Give inches to the tenth, like 9.4."),
+    LengthUnit.INCH: _Scale(
+        HUNDREDTHS_PER_INCH, "inches", "10.1", "Enter inches to the tenth, such as 10.1."
+    ),
     LengthUnit.MILLIMETRE: _Scale(
-        HUNDREDTHS_PER_MILLIMETRE, "239", "Give millimetres to the tenth at most, like 239."
+        HUNDREDTHS_PER_MILLIMETRE, "mm", "257", "Enter mm to the tenth at most, such as 257."
     ),
 }
 
@@ -88,13 +91,15 @@ def parse_length(text: str, unit: LengthUnit) -> Measured:
     """
     cleaned = unicodedata.normalize("NFKC", _INCH_MARKS.sub('"', text)).strip().lower()
     if not cleaned:
-        raise LengthUnreadable("empty", f"Give the total length, like {_SCALES[unit].example}.")
+        raise LengthUnreadable(
+            "empty", f"Enter length in {_SCALES[unit].name}, such as {_SCALES[unit].example}."
+        )
     if _SIGNS.search(cleaned):
-        raise LengthUnreadable("signed", "Give the length without a plus or minus sign.")
+        raise LengthUnreadable("signed", "Enter length without a plus or minus sign.")
     match = _LENGTH.fullmatch(cleaned)
     if match is None or not (match["whole"] or match["part"]):
         raise LengthUnreadable(
-            "not_a_length", f"Give the length as one number, like {_SCALES[unit].example}."
+            "not_a_length", f"Enter length as one number, such as {_SCALES[unit].example}."
         )
     measured_in, factor = _unit_of(match["unit"], unit)
     value = _decimal(match["whole"], match["part"])
@@ -120,7 +125,7 @@ def _unit_of(spelling: str | None, expected: LengthUnit) -> tuple[LengthUnit, in
         return _SPELLINGS[spelling]
     except KeyError:
         raise LengthUnreadable(
-            "unknown_unit", "Give the length in inches (in) or millimetres (mm)."
+            "unknown_unit", "Enter length in inches (in) or millimeters (mm)."
         ) from None
 
 
@@ -129,7 +134,7 @@ def _measured(value: Decimal, unit: LengthUnit) -> Measured:
     if value * 10 % 1:
         raise LengthUnreadable("too_fine", scale.too_fine)
     if not value:
-        raise LengthUnreadable("zero", "Give a length above 0.")
+        raise LengthUnreadable("zero", "Enter a length above 0.")
     # 9.40 says no more than 9.4, but 10.0 says that the tenth was read.
     shown = str(value.quantize(Decimal("0.1"))) if value.as_tuple().exponent else str(value)
     return Measured(int(value * scale.hundredths), unit, shown)

@@ -31,6 +31,8 @@ PHONE: dict[str, Any] = {
     "is_mobile": True,
     "has_touch": True,
 }
+# A phone whose browser keeps no app: the pages that the server makes are all it has.
+PHONE_WITHOUT_APP: dict[str, Any] = PHONE | {"service_workers": "block"}
 DESK: dict[str, Any] = {"viewport": {"width": 1280, "height": 800}}
 # What axe-core calls WCAG 2.2 at level AA, and everything below it.
 RULE_SETS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]

@@ -103,18 +103,18 @@ def make_link(page: Page) -> str:
 
 
 def log_fish(page: Page, link: str) -> None:
-    """Open a party by the guide's link and log the last fish of a morning."""
+    """Start a trip by the guide's link and log the last fish of a morning."""
     page.goto(link)
     page.get_by_role("button", name="This is me").click()
     page.get_by_label("Arm").select_option("Brindle")
-    # The party before was in another arm, and its reach is offered again.
+    # The trip before was in another arm, and its reach is offered again.
     page.get_by_label("Reach").select_option("")
-    page.get_by_role("button", name="Open the party").click()
+    page.get_by_role("button", name="Start trip").click()
     for length, sex in CAUGHT:
         page.get_by_role("radio", name="White crappie").check()
         page.get_by_label("Total length").fill(length)
         page.get_by_role("radio", name=sex, exact=True).check()
-        page.get_by_role("button", name="Save and next").click()
+        page.get_by_role("button", name="Save fish").click()
     page.get_by_label("Total length").fill(BEING_TYPED)
     page.get_by_label("Total length").blur()
 

@@ -3,13 +3,23 @@
 Every address of the site stands in it; a new one that does not is a failed test.
 """
 
+from uuid import uuid4
+
 import pytest
 from django.conf import settings
 from django.test import Client
 from django.urls import URLPattern, get_resolver, reverse
 
 from samples.accounts.links import make_link, make_phone
-from samples.models import Fish, HeldEntry, OpenSession, Reading, Regulation
+from samples.models import (
+    Fish,
+    HeldEntry,
+    OpenSession,
+    Party,
+    Reading,
+    Regulation,
+    UnmeasuredCount,
+)
 from tests.models.test_constraints import make_fish
 from tests.people import NOW, make_person
 from tests.waters.figures import make_figures
@@ -114,7 +124,10 @@ OF_A_PERSON = [
     ("ramp:change_party", LOGGERS, {}),
     ("ramp:close_party", LOGGERS, {}),
     ("ramp:shift", LOGGERS, {}),
+    ("ramp:carry_on", LOGGERS, {}),
+    ("ramp:reopen_party", LOGGERS, {"party_id": "party_id"}),
     ("ramp:count", {"clerk", "biologist"}, {}),
+    ("ramp:undo_count", {"clerk", "biologist"}, {"entry_id": "count_id"}),
     ("ramp:correct", LOGGERS, {"entry_id": "entry_id"}),
     ("ramp:undo", LOGGERS, {"entry_id": "entry_id"}),
     ("ramp:mine", LOGGERS, {}),
@@ -129,6 +142,7 @@ OPEN = [
     "ramp:vial_link",
     "ramp:screen",
     "ramp:shell",
+    "ramp:script",
     "ramp:worker",
     "ramp:manifest",
     "api_schema",
@@ -182,6 +196,16 @@ def things(party, white, vials, guide, biologist, reader, lake):
         "waiting": make_fish(party, white, vial_number_said="26 0001 8", method="trap_net").pk,
         "number": vials[0].number,
         "entry_id": fish.entry_id,
+        "party_id": party.party_id,
+        "count_id": UnmeasuredCount.objects.create(
+            entry_id=uuid4(),
+            party=party,
+            species=white,
+            count=4,
+            logged_by=guide,
+            logged_at=NOW,
+            received_at=NOW,
+        ).entry_id,
         "run": vials[0].run_id,
         "year": 2026,
         "stock": "sheet-35x15",
@@ -258,6 +282,8 @@ def test_doors_of_a_person_open_by_role(client, request, things, role):
     person = request.getfixturevalue(role)
     client.force_login(person)
     Fish.objects.update(logged_by=person)
+    Party.objects.update(opened_by=person)
+    UnmeasuredCount.objects.update(logged_by=person)
 
     for name, allowed, names in OF_A_PERSON:
         status = try_door(client, address_of(name, names, things)).status_code

@@ -102,7 +102,7 @@ class PickListsView(APIView):
 
     @extend_schema(responses=PickLists)
     def get(self, request: Request) -> Response:
-        return Response(queries.pick_lists(sender(request)))
+        return Response(queries.pick_lists(sender(request), now=timezone.now()))
 
 
 @method_decorator(gzip_page, name="dispatch")
@@ -129,7 +129,7 @@ class PhonesView(APIView):
         )
         kind = SecurityEvent.Kind.PHONE_ADDED
         security_log.note(kind, caller=caller_of(request), now=now, person=person)
-        lists = queries.pick_lists(person)
+        lists = queries.pick_lists(person, now=now)
         words = {"token": made.token, "person": lists["person"], "lists": lists}
         return Response(words, status=201)
 

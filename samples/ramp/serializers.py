@@ -59,6 +59,9 @@ class PartyChangedWords(PartyWords):
     kind = serializers.ChoiceField([Kind.PARTY_CHANGED.value])
     arm_change = serializers.ChoiceField(["wrong", "moved"], required=False)
     confirmed = serializers.ListField(child=serializers.CharField(), required=False)
+    reopen = serializers.ChoiceField(
+        ["yes"], required=False, help_text="The party was closed, and goes on."
+    )
 
 
 class PartyClosedWords(EntryWords):
@@ -91,7 +94,7 @@ class CorrectionWords(FishWords):
 
 class WithdrawalWords(EntryWords):
     kind = serializers.ChoiceField([Kind.WITHDRAWAL.value])
-    about_entry_id = serializers.UUIDField()
+    about_entry_id = serializers.UUIDField(help_text="A fish, or fish counted and not measured.")
 
 
 class ShiftWords(EntryWords):
@@ -226,6 +229,55 @@ class PersonOnList(serializers.Serializer[Any]):
     name = serializers.CharField()
 
 
+class FishOnList(serializers.Serializer[Any]):
+    """A fish as the office has it, in the words of an entry."""
+
+    entry_id = serializers.UUIDField()
+    vial = serializers.CharField(allow_blank=True)
+    species = serializers.CharField()
+    length = serializers.CharField()
+    unit = serializers.ChoiceField(["in", "mm"])
+    sex = serializers.CharField()
+    spines = serializers.IntegerField(allow_null=True)
+    told_by = serializers.CharField(allow_blank=True)
+    weight_g = serializers.IntegerField(allow_null=True)
+    confirmed = serializers.ListField(child=serializers.CharField())
+    written_at = serializers.DateTimeField()
+    received = serializers.BooleanField(
+        help_text="The vial is at the office; the fish is no longer corrected from the ramp."
+    )
+
+
+class CountOnList(serializers.Serializer[Any]):
+    entry_id = serializers.UUIDField()
+    species = serializers.CharField()
+    count = serializers.IntegerField()
+    written_at = serializers.DateTimeField()
+
+
+class TripOnList(serializers.Serializer[Any]):
+    """A trip of the last days as the office has it, wherever it was logged."""
+
+    party_id = serializers.UUIDField()
+    lake = serializers.CharField()
+    arm = serializers.CharField()
+    reach = serializers.CharField(allow_blank=True)
+    caught_on = serializers.DateField()
+    method = serializers.CharField()
+    how_chosen = serializers.CharField()
+    every_nth = serializers.IntegerField(allow_null=True)
+    fish_in_box = serializers.IntegerField(allow_null=True)
+    kept = serializers.CharField()
+    net_nights = serializers.IntegerField(allow_null=True)
+    net_mesh_mm = serializers.IntegerField(allow_null=True)
+    interview_key = serializers.CharField(allow_blank=True)
+    opened_at = serializers.DateTimeField()
+    spoken_of_at = serializers.DateTimeField(help_text="Opened, or changed or reopened last.")
+    closed_at = serializers.DateTimeField(allow_null=True)
+    fish = FishOnList(many=True)
+    counts = CountOnList(many=True)
+
+
 class PickLists(serializers.Serializer[Any]):
     """Everything a phone needs to ask the same questions without signal."""
 
@@ -236,6 +288,7 @@ class PickLists(serializers.Serializer[Any]):
     vials_used = serializers.ListField(
         child=serializers.CharField(), help_text="The vials of this person's own fish."
     )
+    trips = TripOnList(many=True)
     methods = Choice(many=True)
     how_chosen = Choice(many=True)
     kept = Choice(many=True)

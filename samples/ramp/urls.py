@@ -9,6 +9,7 @@ urlpatterns = [
     # Short and upper-case: it stands in the code on every label, where each letter counts.
     path("V/<str:number>", views.vial_link, name="vial_link"),
     path("ramp/app/", views.shell, name="shell"),
+    path("ramp/app/<slug:version>.js", views.script, name="script"),
     # At the root, since a worker keeps only what lies below its own address.
     path("worker.js", views.worker, name="worker"),
     path("earstone.webmanifest", views.manifest, name="manifest"),
@@ -18,6 +19,9 @@ urlpatterns = [
     path("ramp/party/close/", views.close_party, name="close_party"),
     path("ramp/party/shift/", views.shift, name="shift"),
     path("ramp/party/count/", views.count, name="count"),
+    path("ramp/party/carry-on/", views.carry_on, name="carry_on"),
+    path("ramp/party/<uuid:party_id>/reopen/", views.reopen_party, name="reopen_party"),
+    path("ramp/count/<uuid:entry_id>/undo/", views.undo_count, name="undo_count"),
     path("ramp/fish/<uuid:entry_id>/correct/", views.correct, name="correct"),
     path("ramp/fish/<uuid:entry_id>/undo/", views.undo, name="undo"),
     path("ramp/mine/", views.mine, name="mine"),

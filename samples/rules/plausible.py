@@ -4,9 +4,11 @@ Nothing here refuses: every question can be answered with "yes, it is right", an
 kept under the question's code so that it is not asked again.
 """
 
+import re
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from types import MappingProxyType
 
@@ -46,6 +48,10 @@ class _Slip:
     meant_in: str
     factor: Decimal
 
+
+# What stands between the digits of a length that cannot be read, and how many digits can be one.
+_POINTS = re.compile(r"[.,\s]+", re.ASCII)
+_FEW_DIGITS = re.compile("[1-9][0-9]{1,3}")
 
 # The likeliest first: the first slip whose mending gives a likely length is asked about.
 _SLIPS = (
@@ -105,13 +111,35 @@ def _plain(value: Decimal) -> str:
     return f"{value.quantize(Decimal('0.1')):f}".removesuffix(".0")
 
 
+def unreadable_length_questions(
+    text: str, unit: str, species_range: tuple[int, int] | None
+) -> tuple[Question, ...]:
+    """Offer the likely length where a point stands in the wrong place: 1.01 or 1.0.1 for 10.1.
+
+    The digits are read as tenths of an inch, or as whole millimetres. Where that is no likely
+    length of the species nothing is offered.
+    """
+    typed = _POINTS.sub("", unicodedata.normalize("NFKC", text))
+    if species_range is None or not _FEW_DIGITS.fullmatch(typed):
+        return ()
+    meant = Decimal(typed) * _UNITS[unit].step
+    if not _within(meant * _UNITS[unit].hundredths_mm, species_range):
+        return ()
+    sentence = f"Is this {meant} {_UNITS[unit].word}?"
+    return (Question("point_misplaced", "length", sentence, str(meant)),)
+
+
+# Fish of the last weeks may still be of another year; a year typed wrongly is further away.
+HALF_A_YEAR = timedelta(days=183)
+
+
 def date_questions(
     caught_on: date,
     today: date,
     season_start: date | None = None,
     season_end: date | None = None,
 ) -> tuple[Question, ...]:
-    """Ask about a catch date after today, else about one outside the season.
+    """Ask about a catch date after today, of an earlier year, or outside the season.
 
     ``today`` is the day in the lake's own time zone. The phone's clock may be wrong, so a date in
     the future is asked about and never refused.
@@ -119,6 +147,8 @@ def date_questions(
     if caught_on > today:
         sentence = "The date is after today. When was the fish caught?"
         return (Question("date_in_future", "caught_on", sentence),)
+    if caught_on.year < today.year and today - caught_on > HALF_A_YEAR:
+        return (_year_slip(caught_on, today),)
     before = season_start is not None and caught_on < season_start
     after = season_end is not None and caught_on > season_end
     if not (before or after):
@@ -128,6 +158,23 @@ def date_questions(
         f"{_span(season_start, season_end)}. When was the fish caught?"
     )
     return (Question("date_out_of_season", "caught_on", sentence),)
+
+
+def _year_slip(caught_on: date, today: date) -> Question:
+    """Ask about a year, and suggest the same day of this one if it has been."""
+    years = today.year - caught_on.year
+    ago = "last year" if years == 1 else f"{years} years ago"
+    sentence = f"{day_text(caught_on)} is {ago}. When was the fish caught?"
+    meant = _in_year(caught_on, today.year)
+    suggestion = meant.isoformat() if meant and meant <= today else None
+    return Question("date_last_year", "caught_on", sentence, suggestion)
+
+
+def _in_year(day: date, year: int) -> date | None:
+    try:
+        return day.replace(year=year)
+    except ValueError:
+        return None
 
 
 def _span(start: date | None, end: date | None) -> str:

@@ -6,6 +6,7 @@ digit pad serves; they are printed in groups (26 0147 3) and never used twice.
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass
 from urllib.parse import urlsplit
 
@@ -39,13 +40,13 @@ class VialNumberUnreadable(VialNumberRefused):
 class WrongCheckDigit(VialNumberRefused):
     """The text has the form of a vial number, but its last digit does not fit the others."""
 
-    def __init__(self, number: str, expected: str) -> None:
+    def __init__(self, number: str) -> None:
         super().__init__(
             "wrong_check_digit",
-            f"The last digit of this vial number should be {expected}. Read the label again.",
+            f"{grouped(number)} is not one of our vial numbers. "
+            "Check every digit against the label.",
         )
         self.number = number
-        self.expected = expected
 
 
 class NoSuchNumber(VialNumberRefused):
@@ -100,9 +101,8 @@ def parse(text: str) -> VialNumber:
     """
     number = _plain_digits(text)
     body, check = number[:-1], number[-1]
-    expected = mod_11_10.calc_check_digit(body)
-    if check != expected:
-        raise WrongCheckDigit(number, expected)
+    if check != mod_11_10.calc_check_digit(body):
+        raise WrongCheckDigit(number)
     sequence = body[YEAR_DIGITS:]
     return VialNumber(int(body[:YEAR_DIGITS]), int(sequence), len(sequence), int(check))
 
@@ -178,6 +178,34 @@ def ends_with(number: str, last_digits: str) -> bool:
     if not _DIGITS.fullmatch(wanted):
         return False
     return number.endswith(wanted) or number[:-1].endswith(wanted)
+
+
+def near(typed: str, numbers: Iterable[str]) -> list[str]:
+    """Give those numbers that one slip of a key turns into what was typed.
+
+    A digit typed wrong, left out or typed twice, or two neighbours in the wrong order. A check
+    digit that does not fit says that there is such a slip and not where it is.
+    """
+    digits = _BETWEEN_GROUPS.sub("", unicodedata.normalize("NFKC", typed))
+    if not _DIGITS.fullmatch(digits):
+        return []
+    return sorted(number for number in numbers if _one_slip(digits, number))
+
+
+def _one_slip(typed: str, number: str) -> bool:
+    pairs = zip(typed, number, strict=False)
+    start = next((place for place, (one, other) in enumerate(pairs) if one != other), None)
+    if start is None:
+        return abs(len(typed) - len(number)) == 1
+    rest, due = typed[start:], number[start:]
+    swapped = rest[:2] == due[1::-1] and rest[2:] == due[2:]
+    return swapped or rest[1:] == due[1:] or rest[1:] == due or rest == due[1:]
+
+
+def no_vial_ends_so(last_digits: str, example: str = "") -> str:
+    """Say that no vial in somebody's hands ends in these digits."""
+    such_as = f", such as {grouped(example)}" if example else " on the label"
+    return f"No vial in your hands ends in {last_digits}. Enter the whole number{such_as}."
 
 
 def link(public_address: str, number: str) -> str:

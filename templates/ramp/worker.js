@@ -1,9 +1,11 @@
 // Keeps the ramp's page and its files on the phone: all of one version, or none of it.
-// It lets everything else through, so that no page with a person in it is ever kept.
+// It lets everything else through, so that no page with a person in it is ever kept; where a page
+// of a guide cannot be reached, the app stands in for it.
 
 const CACHE = `earstone-${KEPT.version}`;
 const OURS = /^earstone-[0-9a-f]+$/;
 const LABEL = /^\/v\/[0-9]+\/?$/i;
+const TOO_LONG_MS = 10_000;
 
 self.addEventListener("install", (event) => {
   event.waitUntil(keepAll());
@@ -24,7 +26,8 @@ self.addEventListener("fetch", (event) => {
   if (request.method !== "GET" || url.origin !== self.location.origin) return;
   if (request.mode === "navigate") {
     if (url.pathname === KEPT.shell || (LABEL.test(url.pathname) && !url.search)) event.respondWith(keptShell(request));
-    else if (KEPT.online.includes(url.pathname)) event.respondWith(netElseShell(request));
+    else if (KEPT.standsIn.some((start) => url.pathname.startsWith(start))) event.respondWith(netElse(request, () => keptShell(request)));
+    else if (KEPT.online.some((start) => url.pathname === start || (start !== "/" && url.pathname.startsWith(start)))) event.respondWith(netElse(request, () => Response.redirect(KEPT.shell)));
     return;
   }
   if (KEPT.files.includes(url.pathname)) event.respondWith(kept(request));
@@ -54,11 +57,18 @@ async function keptShell(request) {
   return (await cache.match(KEPT.shell)) || fetch(request);
 }
 
-async function netElseShell(request) {
+// One bar is no way to wait for: a try has an end.
+async function netElse(request, standIn) {
+  let timer;
+  const late = new Promise((_, reject) => {
+    timer = setTimeout(() => reject(new Error("late")), TOO_LONG_MS);
+  });
   try {
-    return await fetch(request);
+    return await Promise.race([fetch(request), late]);
   } catch {
-    return Response.redirect(KEPT.shell);
+    return standIn();
+  } finally {
+    clearTimeout(timer);
   }
 }
 

@@ -59,7 +59,7 @@ def test_names_bad_rows(bring_in):
         "Row 3, radius 2: Radii must rise from the nucleus to the edge, and radius 1 is 390. "
         "Measure both again. Found: 340" in said
     )
-    assert "Row 4, vial: The last digit of this vial number should be 8." in said
+    assert "Row 4, vial: 26 0001 7 is not one of our vial numbers." in said
     assert "2 things to put right; nothing was written." in said
     assert not Reading.objects.exists()
     assert not Radius.objects.exists()

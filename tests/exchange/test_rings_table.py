@@ -212,7 +212,12 @@ class TestRepeat:
 
 
 BAD_ROWS = [
-    ("26 0001 7,3,4,whole,2026-05-20,950,400,700,900", "vial", "should be 8", "26 0001 7"),
+    (
+        "26 0001 7,3,4,whole,2026-05-20,950,400,700,900",
+        "vial",
+        "not one of our vial numbers",
+        "26 0001 7",
+    ),
     (",3,4,whole,2026-05-20,950,400,700,900", "vial", "Type the number", "nothing"),
     ("26 0099 5,3,4,whole,2026-05-20,950,400,700,900", "vial", "No vial of this lake", "26 0099 5"),
     ("26 0003 4,3,4,whole,2026-05-20,950,400,700,900", "vial", "No fish is logged", "26 0003 4"),

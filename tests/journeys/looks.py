@@ -9,7 +9,11 @@ from tests.chromium import barriers, contrast_missing
 
 CHECKS = r"""width => {
   const bad = [];
-  const seen = el => { const box = el.getBoundingClientRect(); return box.width && box.height; };
+  const folded = el => el.closest('details:not([open]) > :not(summary)');
+  const seen = el => {
+    const box = el.getBoundingClientRect();
+    return !folded(el) && box.width && box.height;
+  };
   const words = el => el.textContent.trim().slice(0, 20);
   const wide = document.documentElement.scrollWidth - width;
   if (wide > 0) {

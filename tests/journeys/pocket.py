@@ -28,6 +28,7 @@ SHELL = "/ramp/app/"
 PHONE_NOW = NOW - timedelta(minutes=15)
 ZONE = "America/Chicago"
 PAGE_LIVES_FOR_S = 10
+HOUR_MS = 60 * 60 * 1000
 
 
 PORTAL = (
@@ -192,7 +193,7 @@ def link_of(person, by):
 def sign_in_by_link(pocket, token):
     pocket.open(reverse("accounts:this_is_me", args=[token]))
     press(pocket.page, "This is me")
-    expect(pocket.page.get_by_role("heading", name="Open a party")).to_be_visible()
+    expect(pocket.page.locator("#party-head")).to_be_visible()
     kept(pocket.page)
 
 
@@ -204,9 +205,9 @@ def kept(page):
 def sign_in_by_session(pocket, person):
     pocket.context.add_cookies([session_cookie(person, pocket.wire.url)])
     pocket.open("/ramp/")
-    press(pocket.page, "Log without signal")
+    # A phone goes on to the app by itself.
     pocket.page.wait_for_url(f"**{SHELL}*")
-    expect(pocket.page.get_by_role("heading", name="Open a party")).to_be_visible()
+    expect(pocket.page.locator("#party-head")).to_be_visible()
     kept(pocket.page)
 
 
@@ -218,11 +219,25 @@ def paste_link(page, token):
 def open_party(page, arm="Brindle", *, reach=""):
     page.get_by_label("Arm").select_option(arm)
     page.get_by_label("Reach").select_option(reach)
-    press(page, "Open the party")
-    expect(page.locator("#saved")).to_contain_text(f"{arm}: the party is open.")
+    page.locator("#party-save").tap()
+    expect(page.locator("#saved")).to_contain_text(f"{arm}: the ")
 
 
-def log(page, length, *, sex="Female", species=None, vial=None, said="saved on this phone"):
+def type_length(page, keys):
+    """Type with the keys of a phone; ``<`` takes back, ``[`` moves the caret to the left."""
+    field = page.locator("#fish-length")
+    field.tap()
+    for key in keys:
+        if key == "<":
+            field.press("Backspace")
+        elif key == "[":
+            field.press("ArrowLeft")
+        else:
+            field.press_sequentially(key)
+    return field
+
+
+def log(page, length, *, sex="Female", species=None, vial=None, said="Saved "):
     """Type one fish as it lies on the board; wait until the page says it is saved."""
     if vial is not None:
         page.locator("#fish-vial").fill(vial)
@@ -232,8 +247,9 @@ def log(page, length, *, sex="Female", species=None, vial=None, said="saved on t
     page.locator("#fish-sex").get_by_role("radio", name=sex, exact=True).tap()
     page.locator("#fish-save").tap()
     if said:
-        # Words for screens, for example "26 0001 8 saved on this phone: 9.4 in, White female."
-        expect(page.locator("#saved")).to_contain_text(f"{said}: {length} in")
+        # For example "Saved 26 0001 8", and below it "9.4 in, White female".
+        expect(page.locator("#saved")).to_contain_text(said)
+        expect(page.locator("#saved")).to_contain_text(f"{length} in,")
 
 
 SEXES = ["Female", "Male", "Not known"]
@@ -276,3 +292,28 @@ def signal_says(page, words):
 
 def told_at(minutes):
     return datetime.fromtimestamp(PHONE_NOW.timestamp() + 60 * minutes, UTC)
+
+
+def later(pocket, hours):
+    """Put the phone's clock forward."""
+    pocket.context.clock.fast_forward(hours * HOUR_MS)
+
+
+def all_sent(page):
+    """Wait until corrections and the like have arrived too, which the counts of fish leave out."""
+    expect(page.locator("#signal-more")).to_have_text("All sent.")
+
+
+def heading(page, words):
+    expect(page.get_by_role("heading", level=1, name=words)).to_be_visible()
+
+
+def row(page, number):
+    return page.locator("#trip-fish > li").filter(has_text=number)
+
+
+def act(page, number, words):
+    """Open the row of a fish and press one of its buttons."""
+    if row(page, number).locator("details").get_attribute("open") is None:
+        row(page, number).locator("summary").tap()
+    press(page, f"{words} {number}", within=row(page, number))

@@ -11,7 +11,7 @@ from samples.ramp import api
 from samples.ramp.views import app as app_views
 from samples.rules.vial_number import grouped
 from tests.journeys import pocket as carried
-from tests.journeys.hands import press, sees
+from tests.journeys.hands import choose, press, sees
 from tests.journeys.pocket import (
     SHELL,
     here,
@@ -41,7 +41,7 @@ def deploy(monkeypatch, words, *files):
 
     def page_of(name, context):
         made = plain_page(name, context)
-        return made.replace("Last fish of this party", words)
+        return made.replace("Last fish of this trip", words)
 
     monkeypatch.setattr(app_views, "render_to_string", page_of)
     monkeypatch.setattr(app_views, "FILES", (*app_views.FILES, *files))
@@ -75,7 +75,7 @@ def test_an_update_waits_for_the_tap_and_for_the_fish_in_hand(at_ramp, monkeypat
         deploy(broken, "Half a version", "samples/gone.css")
         assert not look_for_update(page)
         at_ramp.open()
-        expect(last_head).to_have_text("Last fish of this party")
+        expect(last_head).to_have_text("Last fish of this trip")
         here(page, 1)
         expect(update).to_have_count(0)
 
@@ -86,10 +86,10 @@ def test_an_update_waits_for_the_tap_and_for_the_fish_in_hand(at_ramp, monkeypat
     expect(update).to_contain_text("Save or clear this fish first")
     # It is marked as not to be pressed, which does not keep a thumb from it.
     update.get_by_role("button", name="Update now").tap(force=True)
-    expect(last_head).to_have_text("Last fish of this party")
+    expect(last_head).to_have_text("Last fish of this trip")
     # Not even a page that is loaded again changes under the thumb, and the half fish is there.
     at_ramp.open()
-    expect(last_head).to_have_text("Last fish of this party")
+    expect(last_head).to_have_text("Last fish of this trip")
     expect(page.locator("#fish-length")).to_have_value("9.4")
     wire.cut()
     log(page, "9.4")
@@ -163,12 +163,12 @@ def test_a_clerk_logs_interviews(pocket, clerk, vials, live_server):
     pocket.offline()
     page.get_by_label("Interview key").fill("K-17")
     page.get_by_label("Donor").fill("L. Brask")
-    page.get_by_label("Method").select_option("Creel interview")
+    expect(page.get_by_label("Method")).to_have_value("creel")
     page.get_by_label("Fish in the box").fill("12")
     open_party(page)
     log(page, "9.1", species="White crappie")
-    page.locator("#fish-vial").fill("")
-    log(page, "9.2", said="Fish saved on this phone")
+    choose(page, "Vial or no vial", "No vial")
+    log(page, "9.2", said="Saved no vial")
     press(page, "Count unmeasured", role="link")
     page.locator("#count-species").get_by_role("radio", name="Black crappie").tap()
     page.get_by_role("textbox", name="How many").fill("4")
@@ -176,12 +176,17 @@ def test_a_clerk_logs_interviews(pocket, clerk, vials, live_server):
     sees(page, "4 Black counted.")
     press(page, "Back to the fish", role="link")
     press(page, "Next interview", role="link")
-    expect(page.get_by_label("Interview key")).to_have_value("")
+    expect(page.get_by_label("Interview key")).to_have_value("K-18")
+    expect(page.locator("#party-lead")).to_contain_text("Interview K-17 (2 fish) ends")
+    expect(page.get_by_label("Donor")).to_have_value("")
     expect(page.get_by_label("Fish in the box")).to_have_value("")
     expect(page.get_by_label("Arm")).to_have_value("Brindle")
-    page.get_by_label("Interview key").fill("K-18")
     open_party(page, "Hobbin")
+    expect(page.locator("#saved")).to_contain_text("Interview K-17 ended with 2 fish.")
     expect(page.locator("#last-none")).to_be_visible()
+    # What was set stays, over the next interview too; set back it offers the next number.
+    expect(page.locator("#fish-vial")).to_be_hidden()
+    choose(page, "Vial or no vial", "In a vial")
     log(page, "10.1", species="White crappie")
     here(page, 4)
 
@@ -209,7 +214,6 @@ def test_a_clerk_logs_interviews(pocket, clerk, vials, live_server):
     expect(page.locator("#notice-link")).to_contain_text("D. Marrable")
     here(page, 1)
     page.goto("/ramp/")
-    press(page, "Log without signal")
     page.wait_for_url(f"**{SHELL}*")
     sent(page, 5)
     here(page, 0)
@@ -227,10 +231,10 @@ def test_what_was_written_wrong_is_put_right(at_ramp, thirty, office):
     press(page, f"Correct {numbers[0]}")
     expect(page.locator("#fish-length")).to_have_value("9.1")
     page.locator("#fish-length").fill("9.7")
-    press(page, "Save the correction")
-    expect(page.locator("#saved")).to_contain_text(f"{numbers[0]} corrected: 9.7 in")
+    press(page, "Save correction")
+    expect(page.locator("#saved")).to_contain_text(f"Corrected {numbers[0]} 9.7 in")
     press(page, f"Undo {numbers[1]}")
-    expect(page.locator("#saved")).to_contain_text(f"{numbers[1]} is taken back. Its vial is free.")
+    expect(page.locator("#saved")).to_contain_text(f"Deleted {numbers[1]} Vial can be reused")
     log(page, "11.0", vial=thirty[1].number)
     at_ramp.offline(False)
     wake(page)
@@ -248,7 +252,7 @@ def test_what_was_written_wrong_is_put_right(at_ramp, thirty, office):
     )
     press(page, f"Correct {numbers[2]}")
     page.locator("#fish-length").fill("9.9")
-    press(page, "Save the correction")
+    press(page, "Save correction")
     last = page.locator("#last li").filter(has_text=numbers[2])
     expect(last).to_contain_text("kept for the office to sort out")
     assert HeldEntry.objects.get().reason == "already_received"
@@ -257,13 +261,13 @@ def test_what_was_written_wrong_is_put_right(at_ramp, thirty, office):
 
 def test_what_the_office_cannot_take_stays_until_it_is_put_right(at_ramp, thirty, white):
     page = at_ramp.page
-    expect(page.locator("#signal-more")).to_have_text("Sent as you go.")
+    expect(page.locator("#signal-more")).to_have_text("All sent.")
     at_ramp.offline()
     log_all(page, ["9.1", "14.2"])
-    press(page, "Close this party", role="link")
-    page.get_by_label("Vials in hand").fill("2")
-    press(page, "Close the party")
-    sees(page, "The party is closed with 2 fish.")
+    press(page, "End trip", role="link")
+    page.get_by_label("Filled vials").fill("2")
+    press(page, "End trip")
+    sees(page, "Trip ended with 2 fish.")
     # A second party at a reach that the office takes out meanwhile.
     open_party(page, reach="Lower")
     log(page, "9.3", species="White crappie")
@@ -283,14 +287,14 @@ def test_what_the_office_cannot_take_stays_until_it_is_put_right(at_ramp, thirty
     expect(looks.nth(1)).to_contain_text("Brindle has no reach Lower.")
 
     # The fish is of the party that is closed, and goes there.
-    press(page, "Put it right", within=looks.nth(0))
+    press(page, "Fix", within=looks.nth(0))
     page.locator("#fish-length").fill("12.4")
-    press(page, "Save the correction")
+    press(page, "Save correction")
     expect(page.locator("#count-look")).to_have_text("1")
     page.locator("#count-look a").tap()
-    press(page, "Put it right", within=looks.first)
+    press(page, "Fix", within=looks.first)
     expect(page.get_by_label("Reach")).to_have_value("")
-    press(page, "Open the party")
+    press(page, "Start trip")
     need_look(page, 0)
     here(page, 0)
     fish = Fish.objects.order_by("vial__number")

@@ -9,7 +9,7 @@ from django.utils.http import urlsafe_base64_encode
 
 from samples.accounts.links import make_link
 from samples.models import Fish, Party
-from tests.chromium import DESK, PHONE
+from tests.chromium import DESK, PHONE, PHONE_WITHOUT_APP
 from tests.journeys.hands import choose, press, sees, write
 from tests.journeys.looks import faults_of, none_of
 from tests.people import NOW
@@ -17,7 +17,7 @@ from tests.test_permissions import ADMINISTRATOR, AT_LAKE, OF_A_PERSON, address_
 
 pytestmark = pytest.mark.browser
 
-SIZES = [pytest.param(PHONE, id="phone"), pytest.param(DESK, id="desk")]
+SIZES = [pytest.param(PHONE_WITHOUT_APP, id="phone"), pytest.param(DESK, id="desk")]
 SLUG = "lake-orrinbeck"
 MANY = 6
 ONLY_SENT_TO = ["only sent to"]
@@ -161,7 +161,7 @@ def test_pages_in_other_states(open_page, busy, biologist, size):
 
 
 def test_questions_of_the_ramp(open_page, things, guide):
-    page = calm(open_page, PHONE, user=guide)
+    page = calm(open_page, PHONE_WITHOUT_APP, user=guide)
     found = {}
 
     page.goto(reverse("ramp:log"))
@@ -171,7 +171,7 @@ def test_questions_of_the_ramp(open_page, things, guide):
     choose(page, "Species", "White crappie")
     write(page, "Total length", "94")
     choose(page, "Sex", "Not known")
-    press(page, "Save and next")
+    press(page, "Save fish")
     sees(page, "Is this 9.4 inches?")
     found["slip"] = faults_of(page)
     page.goto(reverse("ramp:change_party"))
@@ -180,8 +180,8 @@ def test_questions_of_the_ramp(open_page, things, guide):
     sees(page, "Cutbank instead of Brindle?")
     found["arm"] = faults_of(page)
     page.goto(reverse("ramp:close_party"))
-    write(page, "Vials in hand", "7")
-    press(page, "Close the party")
+    write(page, "Filled vials", "7")
+    press(page, "End trip")
     sees(page, "7 in hand")
     found["count"] = faults_of(page)
 
@@ -207,13 +207,13 @@ AT_LAKE_WRONG = [
     ("vials:find", "Find"),
 ]
 RAMP_WRONG = [
-    ("ramp:log", "Save and next"),
-    ("ramp:open_party", "Open the party"),
+    ("ramp:log", "Save fish"),
+    ("ramp:open_party", "Start interview"),
     ("ramp:change_party", "Save the change"),
-    ("ramp:close_party", "Close the party"),
-    ("ramp:shift", "Shift them"),
+    ("ramp:close_party", "End trip"),
+    ("ramp:shift", "Move them"),
     ("ramp:count", "Save the count"),
-    ("ramp:correct", "Save the correction"),
+    ("ramp:correct", "Save correction"),
 ]
 
 # Numbers become nonsense, words are left out, and everything that is chosen is taken back.
@@ -245,7 +245,7 @@ def send_nonsense(page, address, button):
 def test_what_the_ramp_says_to_nonsense(open_page, things, clerk):
     Fish.objects.update(logged_by=clerk)
     Party.objects.update(opened_by=clerk)
-    page = calm(open_page, PHONE, user=clerk)
+    page = calm(open_page, PHONE_WITHOUT_APP, user=clerk)
     named = {name: names for name, _, names in OF_A_PERSON}
     found = {
         name: send_nonsense(page, address_of(name, named[name], things), button)

@@ -9,14 +9,14 @@ from playwright.sync_api import expect
 from samples.accounts.links import make_link
 from samples.models import Fish, HeldEntry, Party, Vial
 from samples.rules.vial_number import grouped
-from tests.chromium import DESK, PHONE
+from tests.chromium import DESK, PHONE, PHONE_WITHOUT_APP
 from tests.journeys.hands import choose, headed, press, sees, write
 from tests.people import NOW
 
 pytestmark = pytest.mark.browser
 
 WAYS = [
-    pytest.param(PHONE, {}, id="phone"),
+    pytest.param(PHONE_WITHOUT_APP, {}, id="phone"),
     pytest.param(PHONE, {"java_script_enabled": False}, id="phone without scripts"),
     pytest.param(DESK, {}, id="desk"),
 ]
@@ -30,7 +30,7 @@ def log_fish(page, *, length, sex="Female", species="White crappie"):
     choose(page, "Species", species)
     write(page, "Total length", length)
     choose(page, "Sex", sex)
-    press(page, "Save and next")
+    press(page, "Save fish")
 
 
 def sign_in_by_link(page, guide, biologist):
@@ -38,7 +38,7 @@ def sign_in_by_link(page, guide, biologist):
     page.goto(reverse("accounts:this_is_me", args=[link.token]))
     headed(page, "R. Ostrow, is this you?")
     press(page, "This is me")
-    headed(page, "Open a party")
+    headed(page, "Start a trip")
 
 
 @pytest.mark.parametrize(("size", "options"), WAYS)
@@ -51,17 +51,17 @@ def test_three_fish_through_the_link(open_page, guide, biologist, vials, size, o
         # By the link a phone with scripts goes to the app; this is the form that needs none.
         page = open_page(size, user=guide)
         page.goto("/ramp/")
-        headed(page, "Open a party")
+        headed(page, "Start a trip")
     page.get_by_label("Arm").select_option("Brindle")
     expect(page.get_by_label("Date caught")).to_have_value("2026-05-06")
     write(page, "Fish in the box", "3")
-    press(page, "Open the party")
-    sees(page, "Brindle: the party is open.")
+    press(page, "Start trip")
+    sees(page, "Brindle: the trip is open.")
 
     # The lowest number in hand is offered, then the one after it.
     expect(vial_of(page)).to_have_value(grouped(first))
     log_fish(page, length="9.1")
-    sees(page, f"{grouped(first)} saved: 9.1 in,")
+    sees(page, f"Saved {grouped(first)}: 9.1 in,")
     expect(vial_of(page)).to_have_value(grouped(second))
     expect(page.get_by_role("radio", name="White crappie")).to_be_checked()
 
@@ -71,17 +71,17 @@ def test_three_fish_through_the_link(open_page, guide, biologist, vials, size, o
     expect(page.get_by_role("button", name="Check again")).to_be_visible()
     assert Fish.objects.count() == 1
     press(page, "Yes, 9.4")
-    sees(page, f"{grouped(second)} saved: 9.4 in,")
+    sees(page, f"Saved {grouped(second)}: 9.4 in,")
 
     # The phone's camera opens the link of the label: it fills the number in.
     page.goto(f"/V/{fourth}")
     expect(vial_of(page)).to_have_value(grouped(fourth))
     log_fish(page, length="11.2", sex="Male", species="Black crappie")
-    sees(page, f"{grouped(fourth)} saved: 11.2 in,")
+    sees(page, f"Saved {grouped(fourth)}: 11.2 in,")
 
     # Taken back, its vial is free and can be used for the right fish.
     press(page, f"Undo {grouped(fourth)}")
-    sees(page, "free")
+    sees(page, f"Deleted {grouped(fourth)}. The vial can be used again.")
     assert Fish.objects.get(species__code="black-crappie").withdrawn
     page.goto(f"/V/{fourth}")
     log_fish(page, length="11.4", sex="Male", species="Black crappie")
@@ -90,19 +90,20 @@ def test_three_fish_through_the_link(open_page, guide, biologist, vials, size, o
     headed(page, f"Correct {grouped(first)}")
     expect(page.get_by_label("Total length")).to_have_value("9.1")
     write(page, "Total length", "9.7")
-    press(page, "Save the correction")
-    sees(page, f"{grouped(first)} is corrected.")
+    press(page, "Save correction")
+    sees(page, f"Corrected {grouped(first)}.")
 
-    press(page, "Close this party", role="link")
-    write(page, "Vials in hand", "4")
-    write(page, "Last number", fourth[-3:])
-    press(page, "Close the party")
+    press(page, "End trip", role="link")
+    write(page, "Filled vials", "4")
+    write(page, "Last vial", fourth[-3:])
+    press(page, "End trip")
+    sees(page, f"{grouped(vials[2].number)} was skipped. Is it empty?")
+    press(page, "Yes, empty")
     sees(page, "4 in hand, but 3 logged with a vial.")
-    sees(page, f"Skipped in between: {grouped(vials[2].number)}")
     assert Party.objects.get().closed_at is None
-    write(page, "Vials in hand", "3")
-    press(page, "Close the party")
-    sees(page, "The party is closed with 3 fish.")
+    write(page, "Filled vials", "3")
+    press(page, "Check again")
+    sees(page, "Trip ended with 3 fish.")
 
     assert_three_fish([first, second, fourth], guide)
 
@@ -129,7 +130,7 @@ def assert_three_fish(numbers, guide):
 
 
 def test_the_last_digits_are_enough_and_the_spines_are_explained(open_page, guide, party, vials):
-    page = open_page(PHONE, user=guide)
+    page = open_page(PHONE_WITHOUT_APP, user=guide)
 
     page.goto("/ramp/")
     press(page, "Spines?")
@@ -139,13 +140,13 @@ def test_the_last_digits_are_enough_and_the_spines_are_explained(open_page, guid
     expect(helper).to_be_hidden()
     write(page, "Vial", vials[6].number[-3:])
     log_fish(page, length="10.0", species="Hybrid crappie")
-    sees(page, f"{grouped(vials[6].number)} saved: 10.0 in,")
+    sees(page, f"Saved {grouped(vials[6].number)}: 10.0 in,")
 
     assert Fish.objects.get().vial == vials[6]
 
 
 def test_a_second_fish_for_one_vial_waits_for_the_office(open_page, guide, party, vials):
-    page = open_page(PHONE, user=guide)
+    page = open_page(PHONE_WITHOUT_APP, user=guide)
 
     page.goto("/ramp/")
     log_fish(page, length="10.0")

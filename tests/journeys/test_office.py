@@ -10,7 +10,7 @@ from playwright.sync_api import expect
 from samples.models import Fish, HeldEntry, Vial
 from samples.rules import vial_number
 from samples.rules.vial_number import grouped
-from tests.chromium import DESK, PHONE
+from tests.chromium import DESK, PHONE_WITHOUT_APP
 from tests.journeys.hands import choose, headed, press, sees, write
 
 pytestmark = pytest.mark.browser
@@ -71,13 +71,13 @@ def log_two_fish_in_one_vial(page):
     """The second fish finds its vial taken: it waits for the office."""
     page.goto("/ramp/")
     page.get_by_label("Arm").select_option("Brindle")
-    press(page, "Open the party")
+    press(page, "Start trip")
     for number, length in [(NUMBERS[0], "9.4"), (NUMBERS[1], "10.2"), (NUMBERS[1], "12.6")]:
         write(page, "Vial", number)
         choose(page, "Species", "White crappie")
         write(page, "Total length", length)
         choose(page, "Sex", "Female")
-        press(page, "Save and next")
+        press(page, "Save fish")
     press(page, "Send it to the office")
     sees(page, "Kept for the office to sort out.")
 
@@ -119,7 +119,7 @@ def test_a_run_from_the_printer_back_to_the_office(open_page, office, guide, sea
     issue_all(desk, guide)
     assert set(Vial.objects.values_list("state", "issued_to")) == {("issued", guide.pk)}
 
-    log_two_fish_in_one_vial(open_page(PHONE, user=guide))
+    log_two_fish_in_one_vial(open_page(PHONE_WITHOUT_APP, user=guide))
     receive_two(desk)
     settle(desk)
 

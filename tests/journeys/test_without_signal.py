@@ -36,11 +36,11 @@ LENGTHS = [f"{8 + place // 10}.{place % 10}" for place in range(30)]
 
 def test_thirty_fish_outlive_a_phone_that_dies_in_the_hand(at_ramp, thirty, guide):
     page = at_ramp.page
-    signal_says(page, "Signal.")
+    signal_says(page, "Online.")
     at_ramp.offline()
     log_all(page, LENGTHS)
     here(page, 30)
-    signal_says(page, "No signal.")
+    signal_says(page, "Offline.")
 
     at_ramp.kill()
     at_ramp.now += timedelta(hours=1)
@@ -90,7 +90,7 @@ def test_two_people_and_a_link_that_was_taken_back(
 
     # Another guide borrows the phone. Theirs go, and nobody's as somebody else's.
     Vial.objects.filter(sequence__gt=20).update(issued_to=second_guide)
-    press(page, "Another person", role="link")
+    press(page, "Switch user", role="link")
     paste_link(page, link_of(second_guide, biologist).token)
     expect(page.locator("#saved")).to_contain_text("I. Talvik: this phone logs for you now.")
     open_party(page, "Cutbank")
@@ -130,7 +130,7 @@ def test_two_tabs_send_each_fish_once(at_ramp, thirty, monkeypatch):
 
     monkeypatch.setattr(api, "read_or_answer", listening)
     one = at_ramp.page
-    expect(one.locator("#signal-more")).to_have_text("Sent as you go.")
+    expect(one.locator("#signal-more")).to_have_text("All sent.")
     other = at_ramp.another_tab()
     at_ramp.offline()
     log_all(one, ["9.1"])
@@ -143,7 +143,7 @@ def test_two_tabs_send_each_fish_once(at_ramp, thirty, monkeypatch):
     one.locator("#fish-length").fill("9.3")
     one.locator("#fish-sex").get_by_role("radio", name="Male", exact=True).tap()
     one.evaluate("() => { for (const _ of '12') document.getElementById('fish-save').click(); }")
-    expect(one.locator("#saved")).to_contain_text("saved on this phone: 9.3 in")
+    expect(one.locator("#saved")).to_contain_text("9.3 in")
     here(one, 4)
 
     at_ramp.offline(False)
@@ -180,14 +180,14 @@ def test_a_full_phone_and_networks_of_others(at_ramp, monkeypatch):
     here(page, 2)
     room.send("Storage.overrideQuotaForOrigin", site)
     page.locator("#fish-save").tap()
-    expect(page.locator("#saved")).to_contain_text("saved on this phone: 9.3 in")
+    expect(page.locator("#saved")).to_contain_text("9.3 in")
     expect(trouble).to_have_count(0)
     here(page, 3)
 
     # A network that answers everything with a page of its own; the app opens in it all the same.
     wire.join(portal=True)
     at_ramp.open()
-    signal_says(page, "No way to the office.")
+    signal_says(page, "Online,")
     here(page, 3)
     log(page, "9.4", species="White crappie")
     here(page, 4)
@@ -198,12 +198,12 @@ def test_a_full_phone_and_networks_of_others(at_ramp, monkeypatch):
     with monkeypatch.context() as portal:
         portal.setattr(api.OutboxView, "post", lambda *_: html)
         wake(page)
-        signal_says(page, "No way to the office.")
+        signal_says(page, "Online,")
         here(page, 4)
         need_look(page, 0)
     assert Fish.objects.count() == 0
 
     wake(page)
     here(page, 0)
-    signal_says(page, "Signal.")
+    signal_says(page, "Online.")
     assert [length for _, length, _ in rows()] == ["9.1", "9.2", "9.3", "9.4"]

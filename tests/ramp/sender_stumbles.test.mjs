@@ -5,7 +5,7 @@ import test from "node:test";
 
 import * as outbox from "../../samples/static/samples/ramp/outbox.js";
 import { NO_SIGNAL, NOT_OURS, SIGNAL } from "../../samples/static/samples/ramp/sender.js";
-import { json, phone, PORTAL, record, sentBy, some, taken } from "./phone.mjs";
+import { NOW, json, phone, PORTAL, record, sentBy, some, taken } from "./phone.mjs";
 
 const { WAITING, TAKEN, REFUSED } = outbox;
 
@@ -148,7 +148,7 @@ test("fresh lists are kept beside the token that was made meanwhile", async () =
 
   await kept.sender.refreshLists(PERSON);
 
-  assert.deepEqual(await kept.store.allPeople(), [{ key: "7", name: "R. Ostrow", token: "fresh", lists: LISTS }]);
+  assert.deepEqual(await kept.store.allPeople(), [{ key: "7", name: "R. Ostrow", token: "fresh", lists: LISTS, lists_at: NOW.getTime() }]);
   assert.equal(kept.told.at(-1).signal, SIGNAL);
 });
 

@@ -43,7 +43,7 @@ class TestHeld:
         client.post(address, {"way": "number", "number": "26 0009 1"})
 
         assert refused.status_code == 422
-        assert page_of(refused).count("should be 8") == 2
+        assert page_of(refused).count("26 0001 5 is not one of our vial numbers.") == 2
         assert {fish.vial.sequence for fish in Fish.objects.all()} == {1, 9}
 
     def test_both_may_wait_until_the_vial_was_looked_into(self, client, held, vials):

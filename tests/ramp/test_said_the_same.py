@@ -19,7 +19,7 @@ from samples import units
 from samples.models import Fish, LabelRun, Season, Species, Vial
 from samples.ramp import queries
 from samples.ramp.queries import at_the_ramp
-from samples.rules import plausible, vial_number
+from samples.rules import plausible, trips, vial_number
 from samples.rules.lake_time import local_day
 from samples.rules.season_days import day_text
 from tests.people import NOW
@@ -28,6 +28,8 @@ from tests.ramp.taking import take
 
 TABLE = json.loads(Path(__file__).with_name("said_the_same.json").read_text(encoding="utf-8"))
 IN_A_DATABASE = {"nextNumber", "seasonFor", "vialQuestions", "vialsEnding"}
+
+QUESTIONS = ["lengthQuestions", "unreadableLengthQuestions", "spineQuestion", "dateQuestions"]
 
 # Questions and refusals that a phone never comes to, each with the reason.
 NOT_ON_THE_PHONE = {
@@ -87,6 +89,12 @@ def length_questions(measured, species):
     return [asdict(question) for question in asked]
 
 
+def unreadable_length_questions(text, unit, species):
+    ends = species["least_hundredths_mm"], species["most_hundredths_mm"]
+    asked = plausible.unreadable_length_questions(text, unit, None if None in ends else ends)
+    return [asdict(question) for question in asked]
+
+
 def spine_question(spines, species):
     asked = plausible.spine_question(
         spines, species["spines_least"], species["spines_most"], species["name"]
@@ -103,16 +111,26 @@ def date_questions(caught_on, today, season):
     return [asdict(question) for question in asked]
 
 
+def closing_questions(in_hand, last, vials):
+    asked = trips.closing_questions(in_hand, last, trips.VialsOfTrip(**vials))
+    return [asdict(question) for question in asked]
+
+
 BY_NAME: dict[str, Callable[..., object]] = {
     "checkDigit": mod_11_10.calc_check_digit,
     "parseVial": parse_vial,
     "grouped": grouped,
     "step": step,
     "endsWith": vial_number.ends_with,
+    "near": vial_number.near,
+    "noVialEndsSo": vial_number.no_vial_ends_so,
     "parseLength": parse_length,
     "lengthQuestions": length_questions,
+    "unreadableLengthQuestions": unreadable_length_questions,
     "spineQuestion": spine_question,
     "dateQuestions": date_questions,
+    "closingQuestions": closing_questions,
+    "keyAfter": trips.key_after,
     "dayText": lambda day: day_text(date.fromisoformat(day)),
     "localDay": lambda at, zone: local_day(datetime.fromisoformat(at), zone).isoformat(),
 }
@@ -209,7 +227,7 @@ def test_asks_about_the_vials_that_the_table_says(name, given, gives, shelf):
     # In whose hands it is, a phone without a list does not know.
     shelf.has(number, issued_to=shelf.second_guide if known["inHand"] else None)
 
-    asked = queries.vial_questions(shelf.guide, shelf.party.lake, number)
+    asked = queries.vial_questions(shelf.guide, shelf.party, number)
 
     assert shelf.stands(len({*known["usedHere"], *known["usedBefore"]}))
     assert [asdict(question) for question in asked] == gives
@@ -274,10 +292,14 @@ def codes_given(*names):
     [
         (codes_in(vial_number), ["parseVial"]),
         (codes_in(units), ["parseLength"]),
-        (codes_in(plausible), ["lengthQuestions", "spineQuestion", "dateQuestions"]),
+        (
+            codes_in(plausible),
+            QUESTIONS,
+        ),
         (codes_in(at_the_ramp, "Question"), ["vialQuestions"]),
+        (codes_in(trips, "Question"), ["closingQuestions"]),
     ],
-    ids=["vial_number", "units", "plausible", "at_the_ramp"],
+    ids=["vial_number", "units", "plausible", "at_the_ramp", "trips"],
 )
 def test_every_question_and_refusal_stands_in_the_table(codes, names):
     assert len(codes) >= 3

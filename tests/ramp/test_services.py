@@ -99,7 +99,7 @@ class TestLoggingFish:
         [confirmed] = take(guide, entry | {"confirmed": ["wrong_check_digit"]})
 
         assert (asked.outcome, asked.reason) == ("refused", "needs_answer")
-        assert "should be" in asked.errors["vial"][0]
+        assert "is not one of our vial numbers" in asked.errors["vial"][0]
         assert (confirmed.outcome, confirmed.reason) == ("held", "wrong_check_digit")
 
     def test_a_missing_point_is_asked_about_and_its_answer_is_kept(self, party, guide, vials):

@@ -8,7 +8,9 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from fisheries.storage import lean
 from samples.ramp.views import app
+from samples.ramp.views.script import CannotJoin, join_modules
 
 FIRST_VISIT = 60_000
 
@@ -33,19 +35,68 @@ def test_the_worker_keeps_the_shell_and_every_file_that_it_names(shell):
     [words] = re.findall(r"^const KEPT = (.*);", script)
     kept = json.loads(words)
 
-    named = set(re.findall(r'(?:src|href)="(/static/[^"]+)"', shell.content.decode()))
+    page = shell.content.decode()
+    named = set(re.findall(r'(?:src|href)="((?:/static/|/ramp/app/\w)[^"#]+)[^"]*"', page))
     pictures_of_home_screens = {name for name in named if "icon-" in name}
     assert named - pictures_of_home_screens == set(kept["files"])
     assert kept["shell"] == reverse("ramp:shell")
 
 
-def test_every_module_is_kept_that_another_one_takes_from():
-    taken = set()
-    for name in app.SCRIPTS:
-        found = re.findall(r'from "\./([\w.]+)"', app._bytes_of(name).decode())
-        taken |= {f"samples/ramp/{one}" for one in found}
+def script_of(shell):
+    [address] = re.findall(r'<script type="module" src="([^"]+)"', shell.content.decode())
+    return Client().get(address)
 
-    assert taken <= set(app.SCRIPTS)
+
+def test_the_script_of_the_page_holds_every_module_and_no_other_version_does(shell):
+    answer = script_of(shell)
+
+    assert answer["Content-Type"] == "text/javascript"
+    script = answer.content.decode()
+    modules = re.findall(r"^const \$(\w+) = ", script, re.M)
+    assert sorted(f"samples/ramp/{one}.js" for one in modules) == sorted(app.SCRIPTS)
+    assert modules[-1] == "app"
+    assert Client().get(reverse("ramp:script", args=["0" * 16])).status_code == 404
+
+
+class TestJoinModules:
+    def test_each_module_finds_what_it_takes(self):
+        texts = {
+            "app": 'import * as b from "./b.js";\nimport { c } from "./c.js";\nb.c(c);\n',
+            "b": 'export { c } from "./c.js";\nexport async function d() {}\n',
+            "c": "export const c = 1;\n",
+        }
+
+        assert join_modules(texts, "app").split("\n") == [
+            *["const $c = (() => {", "const c = 1;", "", "return { c };", "})();"],
+            *["const $b = (() => {", "const { c } = $c;", "async function d() {}", ""],
+            *["return { d, c };", "})();"],
+            *["const $app = (() => {", "const b = $b;", "const { c } = $c;", "b.c(c);", ""],
+            *["return {  };", "})();"],
+        ]
+
+    @pytest.mark.parametrize(
+        ("texts", "why"),
+        [
+            ({"app": 'import { a } from "./b.js";\n'}, "b.js is not among the files"),
+            (
+                {"app": 'import { a } from "./b.js";\n', "b": "const a = 1;\n"},
+                "app.js takes a, which b.js does not give",
+            ),
+            (
+                {
+                    "app": 'import { a } from "./b.js";\n',
+                    "b": 'import { a } from "./app.js";\n',
+                },
+                "app > b > app",
+            ),
+            ({"app": "export default 1;\n"}, "app.js: export default 1;"),
+            ({"app": 'import "./b.js";\n'}, 'app.js: import "./b.js";'),
+        ],
+        ids=["missing", "not given", "ring", "unknown export", "unknown import"],
+    )
+    def test_what_cannot_be_joined_is_refused(self, texts, why):
+        with pytest.raises(CannotJoin, match=re.escape(why)):
+            join_modules(texts, "app")
 
 
 def test_another_content_is_another_version(monkeypatch):
@@ -61,10 +112,11 @@ def test_another_content_is_another_version(monkeypatch):
 
 
 def test_a_first_visit_is_small(shell):
-    """All that a phone fetches to work without signal, as it goes over the wire."""
+    """All that a phone fetches to work without signal, as it goes over the wire of a site."""
     bodies = [shell.content, Client().get(reverse("ramp:worker")).content]
     bodies += [Client().get(reverse("ramp:manifest")).content]
-    bodies += [app._bytes_of(name) for name in (*app.FILES, app.ICONS[0][0])]
+    bodies.append(script_of(shell).content)
+    bodies += [lean(name, app._bytes_of(name)) for name in (*app.FILES, app.ICONS[0][0])]
 
     assert sum(len(gzip.compress(body, 6)) for body in bodies) < FIRST_VISIT
 

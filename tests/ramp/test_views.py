@@ -7,6 +7,7 @@ from uuid import uuid4
 import pytest
 
 from samples.models import Fish, HeldEntry, Season, Vial
+from samples.rules import vial_number
 from tests.people import NOW, make_vials
 from tests.ramp.typed import LOG, page_of, words
 
@@ -15,6 +16,11 @@ def checked_species(page):
     fields = re.findall(r'<input[^>]*name="species"[^>]*>', page)
     checked = [one for one in fields if " checked" in one]
     return re.findall(r'value="([^"]*)"', " ".join(checked))
+
+
+def vial_offered(ramp):
+    [field] = re.findall(r'<input[^>]* name="vial"[^>]*>', page_of(ramp.get(LOG)))
+    return "".join(re.findall(r'value="([^"]*)"', field))
 
 
 class TestLog:
@@ -37,7 +43,7 @@ class TestLog:
 
         page = page_of(response)
         assert Fish.objects.get().vial == vials[0]
-        assert "26 0001 8 saved: 9.4 in," in page
+        assert "Saved 26 0001 8: 9.4 in," in page
         assert 'value="26 0002 6"' in page
         assert checked_species(page) == ["white-crappie"]
 
@@ -62,6 +68,23 @@ class TestLog:
         lake.lake_species.exclude(species__code="white-crappie").delete()
 
         assert "Spines?" not in page_of(ramp.get(LOG))
+
+    def test_spines_are_counted_on_the_picture_and_nothing_typed_is_lost(self, ramp):
+        page = page_of(ramp.get(LOG))
+        typed = words("26 0004 2", length="10.3") | {"counted": "6"}
+        counted = page_of(ramp.post(LOG, typed))
+        ramp.post(LOG, words("26 0004 2", length="10.3") | {"spines": "6", "told_by": "spines"})
+
+        assert re.findall(r'name="counted" value="(\d+)"', page) == list("456789")
+        assert "spines.svg#spines" in page
+        assert "Spines: 6</button>" in counted
+        assert 'value="26 0004 2"' in counted
+        assert 'value="10.3"' in counted
+        [field] = re.findall(r'<input[^>]* name="spines"[^>]*>', counted)
+        assert 'value="6"' in field
+        assert "error" not in counted
+        fish = Fish.objects.get()
+        assert (fish.spines, fish.told_by) == (6, "spines")
 
     def test_a_double_tap_is_one_fish(self, ramp):
         tapped = words("26 0001 8")
@@ -90,10 +113,10 @@ class TestLog:
         [
             ({"vial": "26 O001 8"}, "digits only"),
             ({"length": "9.45"}, "to the tenth"),
-            ({"length": "nine"}, "inches"),
-            ({"length": ""}, "How long was it?"),
-            ({"sex": ""}, "Which sex?"),
-            ({"species": ""}, "Which species?"),
+            ({"length": "nine"}, "as one number, such as 10.1."),
+            ({"length": ""}, "Enter length in inches, such as 10.1."),
+            ({"sex": ""}, "Choose a sex, or Not known."),
+            ({"species": ""}, "Choose a species."),
         ],
         ids=lambda value: str(value),
     )
@@ -133,6 +156,61 @@ class TestLog:
         assert 'value="94"' in asked
         assert Fish.objects.get().length_as_measured == "9.4"
 
+    @pytest.mark.parametrize("length", ["101", "1.01", "1.0.1"])
+    def test_the_likely_length_is_offered_as_a_button(self, ramp, length):
+        typed = words("26 0001 8", length=length)
+
+        asked = page_of(ramp.post(LOG, typed))
+        ramp.post(LOG, typed | {"use_length": "10.1"})
+
+        assert 'name="use_length" value="10.1">Yes, 10.1' in asked
+        assert f'value="{length}"' in asked
+        assert Fish.objects.get().length_as_measured == "10.1"
+
+    def test_a_length_that_cannot_be_read_has_no_button_to_keep_it(self, ramp):
+        asked = page_of(ramp.post(LOG, words("26 0001 8", length="1.01")))
+
+        assert "Enter inches to the tenth, such as 10.1." in asked
+        assert 'name="confirm" value="point_misplaced"' not in asked
+
+    def test_a_near_vial_is_taken_by_its_button(self, ramp):
+        typed = words("26 0001 5")
+
+        ramp.post(LOG, typed)
+        ramp.post(LOG, typed | {"use_vial": "26 0001 8"})
+
+        assert Fish.objects.get().vial.number == "2600018"
+
+    def test_a_near_vial_is_offered_for_a_number_with_a_digit_left_out(self, ramp):
+        asked = page_of(ramp.post(LOG, words("260018")))
+
+        assert "too short" in asked
+        assert 'value="26 0001 8">26 0001 8' in asked
+
+    def test_last_digits_that_nobody_holds_say_so(self, ramp):
+        asked = page_of(ramp.post(LOG, words("999")))
+
+        assert "No vial in your hands ends in 999." in asked
+        assert "Enter the whole number, such as 26 0001 8." in asked
+
+    def test_last_digits_of_a_vial_that_has_a_fish_say_which(self, ramp):
+        ramp.post(LOG, words("26 0001 8"))
+
+        asked = page_of(ramp.post(LOG, words("00018", length="11.0")))
+
+        assert "26 0001 8 has a fish already, your White of 9.4 in." in asked
+
+    def test_no_number_is_offered_after_a_fish_that_was_only_measured(self, ramp, guide, lake):
+        guide.memberships.create(lake=lake, role="clerk")
+
+        ramp.post(LOG, words("26 0001 8"))
+        after_a_vial = vial_offered(ramp)
+        ramp.post(LOG, words(""))
+        after_none = vial_offered(ramp)
+        ramp.post(LOG, words("26 0003 4"))
+
+        assert [after_a_vial, after_none, vial_offered(ramp)] == ["26 0002 6", "", "26 0004 2"]
+
     def test_a_length_out_of_range_is_saved_once_it_is_confirmed(self, ramp):
         typed = words("26 0001 8", length="21.4")
 
@@ -148,7 +226,8 @@ class TestLog:
         asked = page_of(ramp.post(LOG, typed))
         told = page_of(ramp.post(LOG, typed | {"confirm": "wrong_check_digit"}, follow=True))
 
-        assert "should be 8" in asked
+        assert "26 0001 5 is not one of our vial numbers." in asked
+        assert 'name="use_vial" value="26 0001 8">26 0001 8' in asked
         assert "Kept for the office" in told
         assert HeldEntry.objects.get().said["vial"] == "26 0001 5"
 
@@ -251,9 +330,9 @@ class TestLog:
         assert "9.4" not in asked
 
     def test_an_unknown_number_is_asked_about_first(self, ramp):
-        asked = page_of(ramp.post(LOG, words("26 9001 2")))
+        asked = page_of(ramp.post(LOG, words(vial_number.make(2026, 9001, 4))))
 
-        assert "Lake Orrinbeck has no vial 26 9001 2" in asked
+        assert "Lake Orrinbeck has no vial 26 9001" in asked
         assert not HeldEntry.objects.exists()
 
     def test_another_guides_fish_is_not_there(self, ramp, client, second_guide):

@@ -98,15 +98,14 @@ class TestParse:
 
         assert (refused.value.code, refused.value.sentence) == (code, sentence)
 
-    def test_says_which_last_digit_would_fit(self):
+    def test_marks_no_digit_as_the_wrong_one(self):
         with pytest.raises(WrongCheckDigit) as refused:
             vial_number.parse("26 0147 8")
 
         assert refused.value.code == "wrong_check_digit"
         assert refused.value.number == "2601478"
-        assert refused.value.expected == "3"
         assert refused.value.sentence == (
-            "The last digit of this vial number should be 3. Read the label again."
+            "26 0147 8 is not one of our vial numbers. Check every digit against the label."
         )
 
     @given(YEARS, PLACES)

@@ -348,7 +348,7 @@ class TestFish:
     def test_keeps_a_length_that_cannot_be_read_and_says_so(self, page, lake):
         answer = page("fish", **{"from": "ten"})
 
-        assert "Give the length as one number" in text(answer)
+        assert "Enter length as one number" in text(answer)
         assert 'value="ten"' in answer.content.decode()
 
     def test_leaves_withdrawn_fish_out(self, page, party, white):

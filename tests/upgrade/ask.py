@@ -54,11 +54,14 @@ def rows():
 
 def answers():
     """Ask the main questions of each stage: what is open, held, counted, aged, and of whom."""
-    from samples.models import Age, Fish, HeldEntry, User, Vial
-    from samples.ramp import queries
+    from samples.models import Age, Fish, HeldEntry, Party, User, Vial
 
     guides = User.objects.filter(memberships__role="guide").order_by("pk")
-    trips = {str(guide): queries.open_party_of(guide) for guide in guides}
+    not_ended = Party.objects.filter(closed_at__isnull=True).select_related("arm")
+    trips = {
+        str(guide): not_ended.filter(opened_by=guide).order_by("opened_at").last()
+        for guide in guides
+    }
     return {
         "open_trips": {name: trip and [trip.arm.name, trip.leg] for name, trip in trips.items()},
         "fish_by_progress": tally(Fish.objects.filter(withdrawn=False), "progress"),

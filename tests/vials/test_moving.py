@@ -26,7 +26,7 @@ class TestIssue:
         ("changed", "field", "sentence"),
         [
             ({"first": "26 A021"}, "id_first", "digits only"),
-            ({"first": "26 0021 0", "count": "1"}, "id_first", "The last digit of this vial"),
+            ({"first": "26 0021 0", "count": "1"}, "id_first", "26 0021 0 is not one of our"),
             ({"count": ""}, "id_count", "How many vials? Give a number, or the last one."),
             ({"count": "0"}, "id_count", "Give from 1 to 2,000 vials."),
             ({"count": "20"}, "id_count", "was never printed here"),
@@ -139,7 +139,7 @@ class TestReceive:
     @pytest.mark.parametrize(
         ("typed", "sentence"),
         [
-            ("26 0001 0", "The last digit of this vial number should be"),
+            ("26 0001 0", "26 0001 0 is not one of our vial numbers."),
             ("crappie", "A vial number has digits only."),
             (number(900), "was never printed here"),
             (number(31), "belongs to another lake"),
@@ -212,7 +212,7 @@ class TestFind:
     @pytest.mark.parametrize(
         ("typed", "sentence"),
         [
-            ("26 0001 0", "The last digit of this vial number should be"),
+            ("26 0001 0", "26 0001 0 is not one of our vial numbers."),
             ("9999", "No vial of Lake Orrinbeck ends with 9999."),
             (number(900), "No vial of Lake Orrinbeck has the number"),
             ("abc", "digits only"),

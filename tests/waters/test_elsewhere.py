@@ -156,7 +156,12 @@ WRONG = [
     ("tag_returns", {"survived_tagging": ""}, "survived_tagging", "100 if all"),
     ("creel_figures", {"released": "0.4"}, "released", "40 if you mean 0.4"),
     ("creel_figures", {"caught": "-3"}, "caught", "0 or more"),
-    ("creel_figures", {"smallest_kept_hundredths_mm": "big"}, "smallest_kept_hundredths_mm", "9.4"),
+    (
+        "creel_figures",
+        {"smallest_kept_hundredths_mm": "big"},
+        "smallest_kept_hundredths_mm",
+        "such as 10.1",
+    ),
     ("creel_figures", dict.fromkeys(CREEL, ""), "angler_hours", "at least one figure"),
 ]
 

@@ -6,7 +6,7 @@ from samples.lab.services.ages import oldest_plausible
 from samples.models import Fish, LakeGroup, LakeSpecies, NumberYear, Species
 from samples.ramp.queries import pick_lists, species_on_form
 from tests.models.test_constraints import make_fish
-from tests.people import INCH
+from tests.people import INCH, NOW
 from tests.ramp import entries
 from tests.ramp.taking import outcomes, take
 
@@ -79,7 +79,7 @@ def test_the_phone_is_told_the_lakes_own_values_and_words(row, lake, guide):
     row.save()
     LakeGroup.objects.create(lake=lake, group=row.species.group, helper_heading="Count spines")
 
-    [told] = pick_lists(guide)["lakes"]
+    [told] = pick_lists(guide, now=NOW)["lakes"]
 
     white = told["species"][0]
     assert (white["least_hundredths_mm"], white["marks"]) == (3 * INCH, "dark bars")

@@ -3,7 +3,7 @@
 HELD_WORDS = {
     "vial_taken": "Another fish is logged against this vial.",
     "unknown_vial": "No vial with this number was printed.",
-    "wrong_check_digit": "The last digit of the number does not fit the others.",
+    "wrong_check_digit": "The number is not one of our vial numbers.",
     "no_vial_number": "The vial number is missing, or is no number of a vial.",
     "needs_answer": "A value looks unlikely, and nobody confirmed it on the phone.",
     "void_vial": "This vial was declared void or lost.",

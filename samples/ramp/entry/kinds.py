@@ -86,16 +86,22 @@ class PartyOpened(Entry):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartyChanged(Entry):
-    """``moved``: the boat went on to another arm. Else the party was written down wrongly."""
+    """``moved``: the boat went on to another arm. Else the party was written down wrongly.
+
+    ``reopens``: a party that was closed goes on. It stands in the fingerprint only where it was
+    said, so that changes of older phones keep theirs.
+    """
 
     kind = Kind.PARTY_CHANGED.value
 
     party: PartyFacts
     moved: bool = False
     confirmed: tuple[str, ...] = ()
+    reopens: bool = False
 
     def facts(self) -> dict[str, Any]:
-        return {"moved": self.moved, **self.party.as_dict()}
+        reopens = {"reopens": True} if self.reopens else {}
+        return {"moved": self.moved, **self.party.as_dict(), **reopens}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

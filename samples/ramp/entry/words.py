@@ -123,9 +123,6 @@ class Words:
     def length(self, name: str, unit: LengthUnit) -> Measured:
         nothing = Measured(0, unit, "")
         text = self.text(name)
-        if not text:
-            self.wrong(name, "How long was it? Give the total length.")
-            return nothing
         try:
             return parse_length(text, unit)
         except LengthUnreadable as problem:
@@ -241,12 +238,12 @@ def _fish(words: Words) -> FishFacts:
     unit = words.one_of("unit", [unit.value for unit in LengthUnit], "Inches (in) or mm?")
     species = words.text("species")
     if not species:
-        words.wrong("species", "Which species? Choose one.")
+        words.wrong("species", "Choose a species.")
     return FishFacts(
         vial=words.text("vial", most=80),
         species=species,
         measured=words.length("length", LengthUnit.MILLIMETRE if unit == "mm" else LengthUnit.INCH),
-        sex=words.one_of("sex", Sex.values, "Which sex? Choose one; not known is an answer."),
+        sex=words.one_of("sex", Sex.values, "Choose a sex, or Not known."),
         told_by=words.one_of("told_by", ToldBy.values, "How was the species told?"),
         spines=words.number("spines", least=1, most=30),
         weight_g=words.number("weight_g", least=1, most=60_000),
@@ -269,10 +266,12 @@ def _party_changed(words: Words, common: dict[str, Any]) -> Entry:
     change = words.one_of(
         "arm_change", ["wrong", "moved"], "Was the arm wrong, or did you move?", "wrong"
     )
+    reopen = words.one_of("reopen", ["", "yes"], "Write yes where the trip goes on.")
     return PartyChanged(
         **common,
         party=_party(words),
         moved=change == "moved",
+        reopens=reopen == "yes",
         confirmed=words.codes("confirmed"),
     )
 

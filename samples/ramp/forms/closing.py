@@ -10,24 +10,28 @@ from samples.ramp.forms.said import Asked, SaidForm, Typed, select_one
 from samples.rules import vial_number
 from samples.rules.plausible import Question
 
+CLOSING_ANSWERS = {"vials_skipped": "Yes, empty"}
+
 
 class CloseForm(SaidForm):
     """What is in hand at the end of a party."""
 
     kind = Kind.PARTY_CLOSED
     count_in_hand = TypedNumber(
-        label="Vials in hand",
-        needed="How many vials with otoliths are in your hand? Count them.",
+        label="Filled vials",
+        needed="Count the vials with otoliths in your hand, such as 13.",
     )
     last_number = forms.CharField(
-        label="Last number",
+        label="Last vial",
         required=False,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-        help_text="On the vial used last; its last digits are enough",
+        help_text="Number on the vial filled last; its last digits are enough",
     )
 
     def ask(self, questions: list[Question]) -> None:
-        self.asked = [Asked(one, "Close it with this") for one in questions]
+        self.asked = [
+            Asked(one, CLOSING_ANSWERS.get(one.code, "End trip anyway")) for one in questions
+        ]
 
 
 class ShiftForm(SaidForm):
@@ -39,7 +43,7 @@ class ShiftForm(SaidForm):
         label="Move each fish to",
         choices=[("1", "The next vial"), ("-1", "The vial before")],
         widget=forms.RadioSelect,
-        error_messages={"required": "Which way? Choose the next vial or the one before."},
+        error_messages={"required": "Choose the next vial or the vial before."},
     )
 
     def __init__(self, data: Typed | None = None, *, fish: list[Fish], **kwargs: Any) -> None:

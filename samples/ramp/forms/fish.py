@@ -1,23 +1,48 @@
 """One fish, typed."""
 
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
 from django import forms
 
 from samples.form_parts import TypedNumber
-from samples.models import Fish, Kind, Lake, Sex, Species, ToldBy
+from samples.models import Fish, Kind, Lake, Sex, Species, SpeciesGroup, ToldBy
 from samples.ramp.entry import Entry
 from samples.ramp.forms.said import Asked, SaidForm, Typed, select_one
 from samples.ramp.geometry import Board, board
 from samples.rules import vial_number
-from samples.rules.plausible import Question
+from samples.rules.plausible import Question, unreadable_length_questions
 from samples.units import LengthUnit, LengthUnreadable, parse_length, to_text
 
 VIAL_ANSWERS = {
-    "wrong_check_digit": "The label really says so",
+    "wrong_check_digit": "The label says so",
     "vial_elsewhere": "The label says so",
+    "vial_other_year": "The label says so",
 }
+# What was typed cannot be kept, only typed again.
+CANNOT_STAND = {"point_misplaced", "unreadable_vial"}
+ABOUT_A_NUMBER = {"wrong_check_digit", "unreadable_vial"}
+MOST_OFFERED = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Helper:
+    """Help with species that are mistaken for one another: the words, and counts to choose from."""
+
+    group: SpeciesGroup
+    counts: range
+
+
+def length_refused(text: str, lake: Lake) -> str:
+    """Return what is wrong with a length that was typed, or nothing."""
+    try:
+        parse_length(text, LengthUnit(lake.length_unit))
+    except LengthUnreadable as refused:
+        return refused.sentence
+    return ""
 
 
 class FishForm(SaidForm):
@@ -32,20 +57,19 @@ class FishForm(SaidForm):
     species = forms.ChoiceField(
         label="Species",
         widget=forms.RadioSelect,
-        error_messages={"required": "Which species? Choose one."},
+        error_messages={"required": "Choose a species."},
     )
     length = forms.CharField(
         label="Total length",
         widget=forms.TextInput(
             attrs={"inputmode": "decimal", "autocomplete": "off", "enterkeyhint": "next"}
         ),
-        error_messages={"required": "How long was it? Give the total length."},
     )
     sex = forms.ChoiceField(
         label="Sex",
         widget=forms.RadioSelect,
         choices=Sex.choices,
-        error_messages={"required": "Which sex? Choose one; not known is an answer."},
+        error_messages={"required": "Choose a sex, or Not known."},
     )
     spines = TypedNumber(label="Spines counted on the top fin", required=False)
     told_by = select_one("How the species was told", ToldBy.choices, required=False)
@@ -67,6 +91,20 @@ class FishForm(SaidForm):
         chosen = self.fields["species"]
         if isinstance(chosen, forms.ChoiceField):
             chosen.choices = [(one.code, one.name) for one in species]
+        self.fields["length"].error_messages["required"] = length_refused("", lake)
+
+    @property
+    def helpers(self) -> list[Helper]:
+        """List the help with groups of which the form offers more than one: others need none."""
+        offered = Counter(one.group for one in self.species_list if one.group)
+        groups = [group for group, kinds in offered.items() if kinds > 1 and group.helper_heading]
+        return [Helper(group, self._counts(group)) for group in groups]
+
+    def _counts(self, group: SpeciesGroup) -> range:
+        """Give the counts of spines that its species have, and one to either side."""
+        kinds = [one for one in self.species_list if one.group == group]
+        ends = [end for one in kinds for end in (one.spines_min, one.spines_max) if end]
+        return range(max(1, min(ends) - 1), max(ends) + 2) if ends else range(0)
 
     @property
     def more_is_open(self) -> bool:
@@ -75,21 +113,46 @@ class FishForm(SaidForm):
 
     def read_fish(self, *, now: datetime, **more: Any) -> Entry | None:
         """Read the fish, in the lake's unit where the length says none of its own."""
-        return self.read_entry(now=now, unit=self.lake.length_unit, **more)
+        entry = self.read_entry(now=now, unit=self.lake.length_unit, **more)
+        if entry is None and self["length"].errors:
+            self.asked = [self._asked(one) for one in self._unreadable_length_questions()]
+        return entry
 
-    def ask(self, questions: list[Question]) -> None:
-        """Put questions on the page, beside their fields."""
-        self.asked = [Asked(one, self._yes(one), self._board(one)) for one in questions]
+    def _unreadable_length_questions(self) -> tuple[Question, ...]:
+        kind = self._species()
+        if kind is None:
+            return ()
+        usual = (kind.plausible_min_hundredths_mm, kind.plausible_max_hundredths_mm)
+        typed = str(self["length"].value() or "")
+        return unreadable_length_questions(typed, self.lake.length_unit, usual)
+
+    def ask(self, questions: list[Question], *, near: Sequence[str] = ()) -> None:
+        """Put questions on the page, beside their fields; ``near``: vials that may be meant."""
+        self.asked = [self._asked(one, near) for one in questions]
+
+    def offer_vials(self, sentence: str, near: Sequence[str]) -> None:
+        """Offer vials for a number that cannot stand as it was typed."""
+        self.asked = [self._asked(Question("unreadable_vial", "vial", sentence), near)]
+
+    def _asked(self, question: Question, near: Sequence[str] = ()) -> Asked:
+        offered = near[:MOST_OFFERED] if question.code in ABOUT_A_NUMBER else ()
+        vials = tuple(vial_number.grouped(number) for number in offered)
+        return Asked(question, self._yes(question), self._board(question), vials)
 
     def _yes(self, question: Question) -> str:
+        if question.code in CANNOT_STAND:
+            return ""
         if question.field == "length":
             return f"No, it is {self['length'].value()}"
         if question.field == "vial":
             return VIAL_ANSWERS.get(question.code, "Send it to the office")
         return "It is right"
 
+    def _species(self) -> Species | None:
+        return next((one for one in self.species_list if one.code == self["species"].value()), None)
+
     def _board(self, question: Question) -> Board | None:
-        kind = next((one for one in self.species_list if one.code == self["species"].value()), None)
+        kind = self._species()
         if question.field != "length" or kind is None:
             return None
         unit = LengthUnit(self.lake.length_unit)

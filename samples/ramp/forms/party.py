@@ -1,5 +1,6 @@
 """A party, typed."""
 
+from datetime import date
 from typing import Any
 
 from django import forms
@@ -8,6 +9,7 @@ from samples.form_parts import PlainDate, TypedNumber
 from samples.models import Arm, HowChosen, Kept, Kind, Lake, Method, Party
 from samples.ramp.forms.said import Asked, SaidForm, Typed, select_one
 from samples.rules.plausible import Question
+from samples.rules.season_days import day_text
 
 NOT_SAID = [("", "Not said")]
 
@@ -71,7 +73,13 @@ class PartyForm(SaidForm):
                 del self.fields[name]
 
     def ask(self, questions: list[Question]) -> None:
-        self.asked = [Asked(one, "It is right") for one in questions]
+        day = self.cleaned_data.get("caught_on")
+        yes = f"{day_text(day)} is right" if day else "It is right"
+        self.asked = [Asked(one, yes, take=_meant(one)) for one in questions]
+
+
+def _meant(question: Question) -> str:
+    return day_text(date.fromisoformat(question.suggestion)) if question.suggestion else ""
 
 
 def _arm_choices(lakes: list[Lake], arms: list[Arm]) -> list[Any]:

@@ -16,15 +16,22 @@ from samples.ramp.geometry import Board
 from samples.rules.plausible import Question
 
 Typed = MultiValueDict[str, Any]
+VIAL_CODES = {"wrong_check_digit", "vial_used", "vial_elsewhere", "vial_other_year"}
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """One question on the page, with the picture that shows why it is asked."""
+    """One question on the page, with the picture that shows why it is asked.
+
+    ``near``: vials that may be meant. Without a ``yes`` what was typed cannot stand.
+    """
 
     question: Question
     yes: str
     board: Board | None = None
+    near: tuple[str, ...] = ()
+    # What the button of the suggestion says, where that is not the suggestion itself.
+    take: str = ""
 
 
 class SaidForm(PlainForm):
@@ -90,7 +97,7 @@ class SaidForm(PlainForm):
 
 
 def _answered(data: Typed | None) -> Typed | None:
-    """Take the answer that a button gave into the words: a code, or another length."""
+    """Take the answer that a button gave into the words: a code, another length or vial."""
     if data is None:
         return None
     words = data.copy()
@@ -99,6 +106,11 @@ def _answered(data: Typed | None) -> Typed | None:
     if words.get("use_length"):
         words["length"] = words.get("use_length")
         codes = [code for code in codes if code == "wrong_check_digit"]
+    if words.get("use_vial"):
+        words["vial"] = words.get("use_vial")
+        codes = [code for code in codes if code not in VIAL_CODES]
+    if words.get("use_caught_on"):
+        words["caught_on"] = words.get("use_caught_on")
     words["confirmed"] = ",".join(codes)
     return words
 

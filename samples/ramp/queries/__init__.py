@@ -2,22 +2,21 @@
 
 from samples.ramp.queries.at_the_ramp import (
     EndsSo,
-    PartyCount,
     arms_of,
-    count_of,
     date_questions,
     fish_in_vials,
     last_fish_of,
     next_number_for,
-    open_party_of,
+    no_vial_ends_so,
     own_fish,
-    party_of_page,
     questions_about,
     season_for,
     species_on_form,
     unmeasured_in,
+    used_vial_ending,
     vial_questions,
     vials_ending,
+    vials_near,
 )
 from samples.ramp.queries.held import (
     Story,
@@ -28,18 +27,30 @@ from samples.ramp.queries.held import (
     waiting_for_a_vial,
 )
 from samples.ramp.queries.pick_lists import pick_lists
+from samples.ramp.queries.trips import (
+    PartyCount,
+    Standing,
+    count_of,
+    ended_today,
+    open_party_of,
+    party_of_page,
+    standing_of,
+)
 
 __all__ = [
     "EndsSo",
     "PartyCount",
+    "Standing",
     "Story",
     "Told",
     "arms_of",
     "count_of",
     "date_questions",
+    "ended_today",
     "fish_in_vials",
     "last_fish_of",
     "next_number_for",
+    "no_vial_ends_so",
     "numbers_of_fish",
     "open_party_of",
     "own_fish",
@@ -49,9 +60,12 @@ __all__ = [
     "season_for",
     "species_names",
     "species_on_form",
+    "standing_of",
     "stories_of",
     "unmeasured_in",
+    "used_vial_ending",
     "vial_questions",
     "vials_ending",
+    "vials_near",
     "waiting_for_a_vial",
 ]

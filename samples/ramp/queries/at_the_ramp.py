@@ -3,12 +3,10 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
-from itertools import pairwise
-from uuid import UUID
 
 from django.db.models import Prefetch, QuerySet
 
-from samples.accounts.scope import fish_logged_by, parties_logged_by, vials_in_hand
+from samples.accounts.scope import fish_logged_by, vials_in_hand
 from samples.models import (
     Arm,
     Fish,
@@ -71,27 +69,6 @@ def season_for(lake: Lake, day: date) -> Season | None:
     return next(iter([*within, *reversed(begun), *seasons]), None)
 
 
-def open_party_of(person: User) -> Party | None:
-    """Give the party that a person opened last and has not closed."""
-    return (
-        parties_logged_by(person)
-        .filter(closed_at__isnull=True)
-        .select_related("lake", "season", "arm", "reach")
-        .order_by("-opened_at", "-pk")
-        .first()
-    )
-
-
-def party_of_page(person: User, named: str) -> Party | None:
-    """Give the party that a page was made for, else the one that is open."""
-    try:
-        party_id = UUID(named)
-    except ValueError:
-        return open_party_of(person)
-    own = parties_logged_by(person).select_related("lake", "season", "arm", "reach")
-    return own.filter(party_id=party_id).first() or open_party_of(person)
-
-
 def last_fish_of(person: User, party: Party, count: int = LAST_SHOWN) -> list[Fish]:
     """Give the last fish logged in a party, newest first."""
     return list(
@@ -116,7 +93,8 @@ def next_number_for(person: User, party: Party) -> str:
     """Give the number that the next fish most likely gets, or nothing.
 
     It follows the number that this person used last in this season; where that one is not
-    in their hands, it is the lowest of the season that is, before any left over from another.
+    in their hands, it is the lowest of the season that is. A vial left over from another year
+    is never offered: it is typed, and asked about.
     """
     in_hand = set(vials_in_hand(person).filter(lake=party.lake).values_list("number", flat=True))
     in_party = last_fish_of(person, party, 1)
@@ -124,10 +102,15 @@ def next_number_for(person: User, party: Party) -> str:
     if following and (following in in_hand or _is_free(following, party.lake)):
         return following
     following = _number_after(_last_vial_of_season(person, party))
-    if following in in_hand:
+    year = _year_of(party)
+    if following in in_hand and following.startswith(year):
         return following
-    year = f"{party.season.number_year % 100:02d}"
-    return min(in_hand, key=lambda number: (not number.startswith(year), number), default="")
+    return min((number for number in in_hand if number.startswith(year)), default="")
+
+
+def _year_of(party: Party) -> str:
+    """Give the two digits that the numbers of a party's season begin with."""
+    return f"{party.season.number_year % 100:02d}"
 
 
 def _last_vial_of_season(person: User, party: Party) -> Vial | None:
@@ -137,12 +120,13 @@ def _last_vial_of_season(person: User, party: Party) -> Vial | None:
 
 
 def vial_questions(
-    person: User, lake: Lake, number: str, *, own: Fish | None = None
+    person: User, party: Party, number: str, *, own: Fish | None = None
 ) -> list[plausible.Question]:
-    """Ask about a number that would send its fish to the office, or is in other hands.
+    """Ask about a number that would send its fish to the office, or is of another year or hand.
 
     Whose hands or whose fish is not said: that is nobody else's business.
     """
+    lake = party.lake
     words = vial_number.grouped(number)
     vial = Vial.objects.filter(number=number, lake=lake).first()
     if vial is None:
@@ -152,10 +136,22 @@ def vial_questions(
     if holder is not None and holder != own:
         sentence = f"{words} has a fish already{_told_to(person, holder)}. Read the label again."
         return [plausible.Question("vial_used", "vial", sentence)]
+    if _is_of_another_year(number, party):
+        sentence = (
+            f"{words} is a vial of 20{number[:2]}. Vials of this trip begin with "
+            f"{_year_of(party)}. Does the label say so?"
+        )
+        return [plausible.Question("vial_other_year", "vial", sentence)]
     if vial.state == Vial.State.ISSUED and vial.issued_to_id != person.pk:
         sentence = f"{words} was not handed to you. Does the label say so?"
         return [plausible.Question("vial_elsewhere", "vial", sentence)]
     return []
+
+
+def _is_of_another_year(number: str, party: Party) -> bool:
+    """Return whether a vial is of another year's run than the season, and than this trip's."""
+    of_trip = Fish.objects.filter(party=party, withdrawn=False, vial__number__startswith=number[:2])
+    return number[:2] != _year_of(party) and not of_trip.exists()
 
 
 def _told_to(person: User, fish: Fish) -> str:
@@ -197,31 +193,23 @@ def vials_ending(person: User, last_digits: str) -> EndsSo:
     return EndsSo(tuple(sorted(n for n in numbers if vial_number.ends_with(n, last_digits))))
 
 
-@dataclass(frozen=True, slots=True)
-class PartyCount:
-    """How a party stands against what is in hand."""
-
-    logged: int
-    with_vial: int
-    last_number: str
-    gaps: tuple[str, ...]
+def used_vial_ending(person: User, last_digits: str) -> str:
+    """Find the one vial with a fish of this person whose number ends so, or nothing."""
+    fish = fish_logged_by(person).filter(withdrawn=False, vial__isnull=False)
+    numbers = fish.order_by().values_list("vial__number", flat=True)
+    found = [number for number in numbers if vial_number.ends_with(number, last_digits)]
+    return found[0] if len(found) == 1 else ""
 
 
-def count_of(party: Party) -> PartyCount:
-    """Count a party's fish and find the numbers that were skipped between them."""
-    numbers = sorted(
-        Fish.objects.filter(party=party, withdrawn=False, vial__isnull=False).values_list(
-            "vial__number", flat=True
-        )
-    )
-    logged = Fish.objects.filter(party=party, withdrawn=False).count()
-    gaps: list[str] = []
-    for before, after in pairwise(numbers):
-        between = vial_number.next_number(before)
-        while between < after and len(gaps) < 10:
-            gaps.append(between)
-            between = vial_number.next_number(between)
-    return PartyCount(logged, len(numbers), numbers[-1] if numbers else "", tuple(gaps))
+def vials_near(person: User, typed: str) -> list[str]:
+    """Find the vials in a person's hands that one slip of a key turns into what was typed."""
+    return vial_number.near(typed, vials_in_hand(person).values_list("number", flat=True))
+
+
+def no_vial_ends_so(person: User, last_digits: str) -> str:
+    """Say that no vial in a person's hands ends so, with one of theirs as an example."""
+    first = vials_in_hand(person).order_by("number").values_list("number", flat=True).first()
+    return vial_number.no_vial_ends_so(last_digits, first or "")
 
 
 def species_on_form(lake: Lake) -> list[Species]:

@@ -1,5 +1,6 @@
 """What a phone is told, so that it asks the same questions without signal."""
 
+from datetime import datetime
 from typing import Any
 
 from samples.accounts.roles import May, lakes_where
@@ -18,9 +19,10 @@ from samples.models import (
 )
 from samples.ramp.entry import SCHEMA
 from samples.ramp.queries.at_the_ramp import arms_of, species_on_form
+from samples.ramp.queries.trips import recent_trips
 
 
-def pick_lists(person: User) -> dict[str, Any]:
+def pick_lists(person: User, *, now: datetime) -> dict[str, Any]:
     """Give a phone everything it needs to ask the same questions without signal."""
     for_others = {lake.pk for lake in lakes_where(person, May.LOG_FOR_OTHERS)}
     own = fish_logged_by(person).filter(withdrawn=False, vial__isnull=False)
@@ -33,6 +35,7 @@ def pick_lists(person: User) -> dict[str, Any]:
         ],
         "vials_in_hand": sorted(vials_in_hand(person).values_list("number", flat=True)),
         "vials_used": sorted(own.order_by().values_list("vial__number", flat=True)),
+        "trips": recent_trips(person, now),
         "methods": _pairs(Method),
         "how_chosen": _pairs(HowChosen),
         "kept": _pairs(Kept),

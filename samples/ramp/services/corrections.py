@@ -2,7 +2,7 @@
 
 from uuid import UUID
 
-from samples.models import Fish, Vial, refresh_progress
+from samples.models import Fish, Party, Vial, refresh_progress
 from samples.ramp.entry import Correction, Shift, Withdrawal
 from samples.ramp.services.answers import Held, Refused
 from samples.ramp.services.batch import Batch, lock_vials, number_after, number_said
@@ -15,7 +15,7 @@ from samples.ramp.services.fish import (
     use_vials,
     vial_for,
 )
-from samples.ramp.services.parties import own_party
+from samples.ramp.services.parties import own_party, withdraw_count
 from samples.rules import vial_number
 
 
@@ -69,8 +69,11 @@ def apply_correction(fish: Fish, entry: Correction, batch: Batch) -> Fish:
     return fish
 
 
-def withdraw_fish(entry: Withdrawal, batch: Batch) -> Fish:
-    """Take a fish back. Its row stays, marked; its vial is free again."""
+def withdraw(entry: Withdrawal, batch: Batch) -> Fish | Party:
+    """Take a fish back, or a count of unmeasured ones. Its row stays, marked; a vial is free."""
+    counted = withdraw_count(entry, batch)
+    if counted is not None:
+        return counted
     return apply_withdrawal(fish_said(entry.about_entry_id, batch), batch)
 
 

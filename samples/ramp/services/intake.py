@@ -36,7 +36,7 @@ HANDLERS: dict[type[Entry], Callable[[Any, Batch], Any]] = {
     PartyClosed: parties.close_party,
     UnmeasuredCounted: parties.count_unmeasured,
     Correction: corrections.correct_fish,
-    Withdrawal: corrections.withdraw_fish,
+    Withdrawal: corrections.withdraw,
     Shift: corrections.shift_vials,
 }
 

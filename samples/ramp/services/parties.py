@@ -24,6 +24,7 @@ from samples.ramp.entry import (
     PartyFacts,
     PartyOpened,
     UnmeasuredCounted,
+    Withdrawal,
 )
 from samples.ramp.queries import date_questions, season_for
 from samples.ramp.services.answers import Held, Refused
@@ -168,6 +169,8 @@ def change_party(entry: PartyChanged, batch: Batch) -> Party:
     _refuse_date_of_aged_fish(party, entry.party.caught_on)
     if entry.moved:
         party.leg += 1
+    if entry.reopens:
+        party.closed_at, party.count_in_hand, party.last_number_said = None, None, ""
     party.arm, party.reach = arm, reach
     for name, value in _plain_columns(entry.party).items():
         setattr(party, name, value)
@@ -213,6 +216,17 @@ def close_party(entry: PartyClosed, batch: Batch) -> Party:
     party.last_number_said = entry.last_number
     party.save()
     return party
+
+
+def withdraw_count(entry: Withdrawal, batch: Batch) -> Party | None:
+    """Take a count of unmeasured fish back, if the entry is about one of the sender's."""
+    rows = UnmeasuredCount.objects.select_for_update(of=("self",)).select_related("party")
+    counted = rows.filter(entry_id=entry.about_entry_id, logged_by=batch.by).first()
+    if counted is None or counted.party.lake_id not in batch.may_log:
+        return None
+    counted.withdrawn = True
+    counted.save()
+    return counted.party
 
 
 def count_unmeasured(entry: UnmeasuredCounted, batch: Batch) -> Party:

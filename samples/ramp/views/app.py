@@ -8,42 +8,60 @@ import hashlib
 import json
 from dataclasses import dataclass
 from functools import cache
+from pathlib import PurePath
 
 from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.contrib.staticfiles.storage import staticfiles_storage
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import etag, require_safe
 
+from fisheries.storage import lean
+from samples.ramp.views.script import join_modules
+
 STYLES = ("samples/tokens.css", "samples/base.css", "samples/phone.css")
 SCRIPTS = (
     "samples/ramp/app.js",
+    "samples/ramp/away.js",
     "samples/ramp/board.js",
     "samples/ramp/closing.js",
     "samples/ramp/dom.js",
     "samples/ramp/export.js",
     "samples/ramp/fish.js",
+    "samples/ramp/fish_facts.js",
+    "samples/ramp/forget.js",
     "samples/ramp/head.js",
     "samples/ramp/install.js",
+    "samples/ramp/length_box.js",
     "samples/ramp/lengths.js",
     "samples/ramp/lists.js",
     "samples/ramp/numbers.js",
     "samples/ramp/outbox.js",
+    "samples/ramp/panels.js",
     "samples/ramp/party.js",
     "samples/ramp/questions.js",
+    "samples/ramp/reveal.js",
     "samples/ramp/rules.js",
+    "samples/ramp/saved.js",
     "samples/ramp/scan.js",
+    "samples/ramp/scheme.js",
     "samples/ramp/sender.js",
+    "samples/ramp/spines.js",
+    "samples/ramp/status.js",
     "samples/ramp/store.js",
+    "samples/ramp/trip.js",
+    "samples/ramp/trip_rules.js",
+    "samples/ramp/trips.js",
+    "samples/ramp/undo.js",
     "samples/ramp/waiting.js",
     "samples/ramp/whose.js",
 )
-PICTURES = ("samples/mark.svg",)
-FILES = (*STYLES, *SCRIPTS, *PICTURES)
+PICTURES = ("samples/mark.svg", "samples/spines.svg")
+FILES = (*STYLES, *PICTURES)
 ICONS = (
     ("samples/icon-192.png", "192x192", "any"),
     ("samples/icon-512.png", "512x512", "any"),
@@ -56,8 +74,13 @@ class Shell:
     """The page as every phone gets it, and what stands for this state of it."""
 
     page: str
+    script: str
     files: tuple[str, ...]
     version: str
+
+    @property
+    def script_version(self) -> str:
+        return _version_of(self.script)
 
 
 def shell_now() -> Shell:
@@ -71,14 +94,25 @@ def _shell_in_service() -> Shell:
 
 
 def _shell() -> Shell:
+    script = _script()
+    address = reverse("ramp:script", args=[_version_of(script)])
     # Without a request: nothing of a person, a session or a lake can come into it.
-    page = render_to_string("ramp/shell.html", {"scripts": SCRIPTS})
+    page = render_to_string("ramp/shell.html", {"script": address})
     worker = render_to_string("ramp/worker.js", {})
     content = hashlib.sha256(page.encode() + worker.encode())
     for name in FILES:
         content.update(_bytes_of(name))
-    files = tuple(static(name) for name in FILES)
-    return Shell(page, files, content.hexdigest()[:16])
+    files = (address, *(static(name) for name in FILES))
+    return Shell(page, script, files, content.hexdigest()[:16])
+
+
+def _script() -> str:
+    texts = {PurePath(name).stem: lean(name, _bytes_of(name)).decode() for name in SCRIPTS}
+    return join_modules(texts, "app")
+
+
+def _version_of(script: str) -> str:
+    return hashlib.sha256(script.encode()).hexdigest()[:16]
 
 
 def _bytes_of(name: str) -> bytes:
@@ -103,6 +137,18 @@ def shell(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 @gzip_page
+def script(request: HttpRequest, version: str) -> HttpResponse:
+    """Give the app's script. Its address says its content: a page never gets another one's."""
+    now = shell_now()
+    if version != now.script_version:
+        raise Http404
+    response = HttpResponse(now.script, content_type="text/javascript")
+    response["Cache-Control"] = "no-cache" if settings.LOCAL else "max-age=31536000, immutable"
+    return response
+
+
+@require_safe
+@gzip_page
 def worker(request: HttpRequest) -> HttpResponse:
     """Give the script that keeps the shell on the phone; another content is another version."""
     now = shell_now()
@@ -112,11 +158,14 @@ def worker(request: HttpRequest) -> HttpResponse:
         "files": now.files,
         # A name that changes with the content need not be asked for again.
         "cache": "no-cache" if settings.LOCAL else "default",
+        # Without a way to the office the app is shown at their own address, and says so ...
+        "standsIn": [reverse("accounts:this_is_me", args=["-"])[:-2], reverse("ramp:mine")],
+        # ... or in place of a page that does what the app does too.
         "online": [reverse("ramp:log"), reverse("home")],
     }
-    script = render_to_string("ramp/worker.js", {})
+    text = render_to_string("ramp/worker.js", {})
     head = f"const KEPT = {json.dumps(words)};\n"
-    response = HttpResponse(head + script, content_type="text/javascript")
+    response = HttpResponse(head + text, content_type="text/javascript")
     response["Cache-Control"] = "no-cache"
     return response
 

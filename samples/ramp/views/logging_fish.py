@@ -1,6 +1,5 @@
 """Logging one fish after another, and putting the last ones right."""
 
-from collections import Counter
 from datetime import datetime
 from typing import Any
 from uuid import UUID, uuid4, uuid5
@@ -15,9 +14,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from samples.accounts.doors import SignedInRequest, may_somewhere
 from samples.accounts.roles import May, lakes_where
 from samples.accounts.scope import fish_logged_by
-from samples.models import Fish, Party, Sex, SpeciesGroup, User
+from samples.models import Fish, Party, Sex, ToldBy, User
 from samples.ramp import forms, queries, services
 from samples.ramp.entry import Correction, FishLogged, read
+from samples.ramp.views import trips
 from samples.ramp.views.answering import take_one, tell
 from samples.rules import vial_number
 from samples.rules.plausible import Question
@@ -49,14 +49,25 @@ def log(request: SignedInRequest) -> HttpResponse:
     party = queries.party_of_page(request.user, request.POST.get("for_party", ""))
     if party is None:
         return redirect_with_vial("ramp:open_party", request.GET.get("vial", ""))
+    now = timezone.now()
+    standing = trips.day_to_ask(request, party, now)
     if request.method != "POST":
+        if standing is not None:
+            return trips.day_page(request, standing)
         form = fish_form(request.user, party, forms.FishForm, initial=_first_words(request, party))
         return _page(request, party, form)
 
+    if counted := _counted(request):
+        return _page(
+            request, party, fish_form(request.user, party, forms.FishForm, initial=counted)
+        )
     form = fish_form(request.user, party, forms.FishForm, _full_number(request, party))
-    now = timezone.now()
+    if standing is not None and not request.POST.get("carry_on"):
+        return _page(request, party, form, standing=standing)
+    if standing is not None:
+        trips.note_carried_on(request, standing)
     entry = form.read_fish(now=now)
-    if not isinstance(entry, FishLogged) or _still_to_ask(request, form, entry):
+    if not isinstance(entry, FishLogged) or _still_to_ask(request, party, form, entry):
         return _page(request, party, form)
     known = _known_with_other_words(request.user, entry)
     again = request.POST.get("again", "")
@@ -103,7 +114,7 @@ def _answered(
     number = _as_printed(facts.vial)
     length = f"{facts.measured.as_measured} {facts.measured.unit}"
     kind = next((one.short_name for one in form.species_list if one.code == facts.species), "")
-    words = f"{number or 'Fish'} saved: {length}, {kind} {Sex(facts.sex).label.lower()}."
+    words = f"Saved {number or 'the fish'}: {length}, {kind} {Sex(facts.sex).label.lower()}."
     tell(request, answer, done=words)
     return redirect("ramp:log")
 
@@ -122,6 +133,7 @@ def _known_with_other_words(person: User, entry: FishLogged) -> Fish | None:
 
 def _still_to_ask(
     request: SignedInRequest,
+    party: Party,
     form: forms.FishForm,
     entry: FishLogged | Correction,
     own: Fish | None = None,
@@ -134,14 +146,28 @@ def _still_to_ask(
     try:
         if entry.fish.vial:
             number = vial_number.parse(entry.fish.vial).number
-            asked += queries.vial_questions(request.user, form.lake, number, own=own)
+            asked += queries.vial_questions(request.user, party, number, own=own)
     except vial_number.WrongCheckDigit as problem:
         asked.append(Question(problem.code, "vial", problem.sentence))
     except vial_number.VialNumberRefused as problem:
-        form.refuse({"vial": [problem.sentence]})
+        _refuse_vial(request, form, entry.fish.vial, problem.sentence)
         return True
-    form.ask([one for one in asked if one.code not in entry.fish.confirmed])
+    near = queries.vials_near(request.user, entry.fish.vial)
+    form.ask([one for one in asked if one.code not in entry.fish.confirmed], near=near)
     return bool(form.asked)
+
+
+def _refuse_vial(request: SignedInRequest, form: forms.FishForm, typed: str, sentence: str) -> None:
+    """Say what is wrong with a number of a vial, and which may be meant."""
+    digits = "".join(typed.split())
+    is_ending = digits.isdigit() and len(digits) <= LAST_DIGITS
+    if is_ending and not queries.vials_ending(request.user, digits).numbers:
+        form.refuse({"vial": [queries.no_vial_ends_so(request.user, digits)]})
+        return
+    form.refuse({"vial": [sentence]})
+    near = queries.vials_near(request.user, typed)
+    if near:
+        form.offer_vials("Is it one of these?" if len(near) > 1 else "Is it this one?", near)
 
 
 def _full_number(request: SignedInRequest, party: Party) -> Any:
@@ -151,16 +177,21 @@ def _full_number(request: SignedInRequest, party: Party) -> Any:
     if not (typed.isdigit() and len(typed) <= LAST_DIGITS):
         return words
     found = queries.vials_ending(request.user, typed)
-    if found.only:
-        words["vial"] = vial_number.grouped(found.only)
+    number = found.only or (not found.numbers and queries.used_vial_ending(request.user, typed))
+    if number:
+        words["vial"] = vial_number.grouped(number)
     return words
 
 
 def _first_words(request: SignedInRequest, party: Party) -> dict[str, Any]:
-    """Give the next fish its likely number and the species of the last."""
-    scanned = request.GET.get("vial", "")
-    number = scanned or queries.next_number_for(request.user, party)
+    """Give the next fish its likely number and the species of the last.
+
+    After a fish that was only measured no number is offered: it would claim the next vial.
+    """
     last = queries.last_fish_of(request.user, party, 1)
+    number = request.GET.get("vial", "")
+    if not number and not (last and last[0].vial is None):
+        number = queries.next_number_for(request.user, party)
     return {
         "vial": _as_printed(number),
         "species": last[0].species.code if last else "",
@@ -174,14 +205,22 @@ def redirect_with_vial(name: str, vial: str) -> HttpResponse:
     return response
 
 
-def _to_tell_apart(form: forms.FishForm) -> list[SpeciesGroup]:
-    """List the groups of which the form offers more than one: the others need no help."""
-    offered = Counter(one.group for one in form.species_list if one.group)
-    return [group for group, kinds in offered.items() if kinds > 1]
+def _counted(request: SignedInRequest) -> dict[str, Any] | None:
+    """Give what was typed with the spines that were counted on the picture, if they were."""
+    counted = request.POST.get("counted", "")
+    if not counted:
+        return None
+    words: dict[str, Any] = request.POST.dict()
+    return words | {"spines": counted, "told_by": words.get("told_by") or ToldBy.SPINES}
 
 
 def _page(
-    request: SignedInRequest, party: Party, form: forms.FishForm, *, known: Fish | None = None
+    request: SignedInRequest,
+    party: Party,
+    form: forms.FishForm,
+    *,
+    known: Fish | None = None,
+    standing: queries.Standing | None = None,
 ) -> HttpResponse:
     typed = "".join(str(form["vial"].value() or "").split())
     several = (
@@ -193,9 +232,9 @@ def _page(
         "form": form,
         "party": party,
         "known": known,
+        "standing": standing,
         "last": queries.last_fish_of(request.user, party),
         "count": queries.count_of(party),
-        "groups": _to_tell_apart(form),
         "several": several,
         "held": request.user.held_entries.filter(state="open").count(),
         "for_others": party.lake in lakes_where(request.user, May.LOG_FOR_OTHERS),
@@ -220,25 +259,24 @@ def correct(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
             request.user, party, forms.CorrectionForm, initial=forms.said_by_fish(fish)
         )
         return _correct_page(request, fish, form)
+    if counted := _counted(request):
+        form = fish_form(request.user, party, forms.CorrectionForm, initial=counted)
+        return _correct_page(request, fish, form)
     form = fish_form(request.user, party, forms.CorrectionForm, request.POST)
     now = timezone.now()
     entry = form.read_fish(now=now, about_entry_id=str(fish.entry_id))
-    if not isinstance(entry, Correction) or _still_to_ask(request, form, entry, fish):
+    if not isinstance(entry, Correction) or _still_to_ask(request, party, form, entry, fish):
         return _correct_page(request, fish, form)
     answer = take_one(entry, by=request.user, now=now)
     if answer.outcome == services.Outcome.REFUSED:
         form.refuse(answer.errors)
         return _correct_page(request, fish, form)
-    tell(request, answer, done=f"{_as_printed(entry.fish.vial) or 'The fish'} is corrected.")
+    tell(request, answer, done=f"Corrected {_as_printed(entry.fish.vial) or 'the fish'}.")
     return redirect("ramp:log")
 
 
 def _correct_page(request: SignedInRequest, fish: Fish, form: forms.FishForm) -> HttpResponse:
-    context = {
-        "form": form,
-        "fish": fish,
-        "groups": _to_tell_apart(form),
-    }
+    context = {"form": form, "fish": fish}
     return render(request, "ramp/correct.html", context, status=422 if form.is_bound else 200)
 
 
@@ -260,8 +298,10 @@ def undo(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
         "written_at": now.isoformat(),
     }
     answer = take_one(read(raw), by=request.user, now=now)
-    number = vial_number.grouped(fish.vial.number) if fish.vial else "The fish"
-    tell(request, answer, done=f"{number} is taken back. Its vial is free.")
+    done = "Deleted the fish."
+    if fish.vial:
+        done = f"Deleted {vial_number.grouped(fish.vial.number)}. The vial can be used again."
+    tell(request, answer, done=done)
     return redirect("ramp:log")
 
 

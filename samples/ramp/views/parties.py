@@ -1,8 +1,9 @@
 """Opening, changing and closing a party, and what belongs to its end."""
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -12,12 +13,13 @@ from django.views.decorators.http import require_http_methods
 from samples.accounts.doors import SignedInRequest, may_somewhere
 from samples.accounts.roles import May, lakes_where
 from samples.accounts.scope import parties_logged_by
-from samples.models import Fish, Lake
+from samples.models import Fish, Lake, Method, Party
 from samples.ramp import forms, queries
 from samples.ramp.entry import PartyChanged, PartyOpened
+from samples.ramp.views import trips
 from samples.ramp.views.answering import Page, take_said
 from samples.ramp.views.logging_fish import redirect_with_vial
-from samples.rules import vial_number
+from samples.rules import trips as trip_rules
 from samples.rules.lake_time import local_day
 from samples.rules.plausible import Question
 
@@ -46,35 +48,50 @@ def open_party(request: SignedInRequest) -> HttpResponse:
     """Open a party: once for a trip, an interview or a net set."""
     lakes = lakes_where(request.user, May.LOG_FISH)
     now = timezone.now()
+    before = queries.open_party_of(request.user)
     form = _party_form(request, lakes, forms.PartyForm, initial=_last_words(request, lakes[0], now))
-    page = _page(request, "ramp/party.html", {"form": form, "lakes": lakes})
+    context = {
+        "form": form,
+        "lakes": lakes,
+        "for_others": bool(lakes_where(request.user, May.LOG_FOR_OTHERS)),
+        "before": trips.name_of(before) if before else "",
+        "ended": queries.ended_today(request.user, now),
+    }
+    page = _page(request, "ramp/party.html", context)
     if request.method != "POST":
         return page(200)
+
+    def go_on() -> HttpResponse:
+        if before is not None and before != queries.open_party_of(request.user):
+            messages.success(request, trips.end_before(request, before, now))
+        return redirect_with_vial("ramp:log", request.GET.get("vial", ""))
+
     return take_said(
         request,
         form,
         page,
         now=now,
         lake=request.POST.get("lake") or lakes[0].slug,
-        still_asks=lambda entry: _asks_about_date(form, entry, _lake_of(entry, lakes), now),
-        done=f"{form.data.get('arm', '')}: the party is open.",
-        onward=lambda: redirect_with_vial("ramp:log", request.GET.get("vial", "")),
+        still_asks=lambda entry: _asks_about_date(
+            form, entry, _named(lakes, request.POST.get("lake")), now
+        ),
+        done=f"{form.data.get('arm', '')}: the trip is open.",
+        onward=go_on,
     )
 
 
-def _lake_of(entry: PartyOpened, lakes: list[Lake]) -> Lake | None:
-    return next((one for one in lakes if one.slug == entry.lake), None)
+def _named(lakes: list[Lake], slug: str | None) -> Lake:
+    return next((lake for lake in lakes if lake.slug == slug), lakes[0])
 
 
 def _asks_about_date(
-    form: forms.PartyForm, entry: PartyOpened | PartyChanged, lake: Lake | None, now: datetime
+    form: forms.PartyForm, entry: PartyOpened | PartyChanged, lake: Lake, now: datetime
 ) -> bool:
-    if lake is None or entry.party.caught_on is None:
+    if entry.party.caught_on is None:
         return False
-    form.ask(
-        queries.date_questions(lake, entry.party.caught_on, now=now, confirmed=entry.confirmed)
-    )
-    return bool(form.asked)
+    asked = queries.date_questions(lake, entry.party.caught_on, now=now, confirmed=form.codes)
+    form.ask(asked)
+    return bool(asked)
 
 
 def _last_words(request: SignedInRequest, lake: Lake, now: datetime) -> dict[str, Any]:
@@ -85,10 +102,28 @@ def _last_words(request: SignedInRequest, lake: Lake, now: datetime) -> dict[str
         .order_by("-opened_at", "-pk")
         .first()
     )
-    words = forms.said_by_party(last) if last else {"lake": lake.slug, "method": "angler_kept"}
-    today = local_day(now, (last.lake if last else lake).time_zone)
-    kept = words.get("kept", "fresh")
-    return words | {"caught_on": today, "fish_in_box": None, "kept": kept}
+    at = last.lake if last else lake
+    today = local_day(now, at.time_zone)
+    first = {"lake": lake.slug, "method": _usual_method(request, lake)}
+    words = forms.said_by_party(last) if last else first
+    return words | {
+        "caught_on": today,
+        "fish_in_box": None,
+        "kept": words.get("kept", "fresh"),
+        "interview_key": _next_key(last, today),
+    }
+
+
+def _usual_method(request: SignedInRequest, lake: Lake) -> str:
+    clerk = lake in lakes_where(request.user, May.LOG_FOR_OTHERS)
+    return Method.CREEL.value if clerk else Method.ANGLER_KEPT.value
+
+
+def _next_key(last: Party | None, today: date) -> str:
+    """Count the key of the last interview of the day on."""
+    if last is None or local_day(last.opened_at, last.lake.time_zone) != today:
+        return ""
+    return trip_rules.key_after(last.interview_key)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -113,9 +148,8 @@ def change_party(request: SignedInRequest) -> HttpResponse:
 
     now = timezone.now()
 
-    def still_asks(entry: PartyChanged) -> bool:
-        asks_about_date = _asks_about_date(form, entry, party.lake, now)
-        return asks_about_arm(entry) or asks_about_date
+    def asks(entry: PartyChanged) -> bool:
+        return _asks_about_date(form, entry, party.lake, now) or asks_about_arm(entry)
 
     def asks_about_arm(entry: PartyChanged) -> bool:
         has_fish = Fish.objects.filter(party=party, withdrawn=False).exists()
@@ -129,8 +163,8 @@ def change_party(request: SignedInRequest) -> HttpResponse:
         form,
         page,
         now=now,
-        still_asks=still_asks,
-        done="The party is changed.",
+        still_asks=asks,
+        done="Trip changed.",
         onward=lambda: redirect("ramp:log"),
     )
 
@@ -156,7 +190,7 @@ def close_party(request: SignedInRequest) -> HttpResponse:
         page,
         now=timezone.now(),
         still_asks=lambda entry: _asks_about_count(form, counted),
-        done=f"The party is closed with {counted.logged} fish.",
+        done=f"Trip ended with {counted.logged} fish.",
         onward=lambda: redirect("ramp:open_party"),
     )
 
@@ -167,28 +201,11 @@ def _asks_about_count(form: forms.CloseForm, counted: queries.PartyCount) -> boo
 
 
 def _what_differs(form: forms.CloseForm, counted: queries.PartyCount) -> list[Question]:
+    """Give the first question that is still open: one at a time, with one clear answer."""
     in_hand = form.cleaned_data["count_in_hand"]
     last = "".join(form.cleaned_data["last_number"].split())
-    asked = []
-    if in_hand != counted.with_vial:
-        asked.append(
-            Question(
-                "count_differs",
-                "count_in_hand",
-                f"{in_hand} in hand, but {counted.with_vial} logged with a vial. "
-                "Was one skipped or logged twice?",
-            )
-        )
-    if last and counted.last_number and not vial_number.ends_with(counted.last_number, last):
-        asked.append(
-            Question(
-                "last_number_differs",
-                "last_number",
-                f"The last number logged is {vial_number.grouped(counted.last_number)}. "
-                "If every number after one vial is off by one, shift them first.",
-            )
-        )
-    return [one for one in asked if one.code not in form.codes]
+    asked = trip_rules.closing_questions(in_hand, last, counted.vials)
+    return [one for one in asked if one.code not in form.codes][:1]
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -211,7 +228,7 @@ def shift(request: SignedInRequest) -> HttpResponse:
         form,
         page,
         now=timezone.now(),
-        done="The vials are shifted. Check the last fish against its label.",
+        done="Vials moved by one. Check the last fish against its label.",
         onward=lambda: redirect("ramp:log"),
     )
 
@@ -238,6 +255,6 @@ def count(request: SignedInRequest) -> HttpResponse:
         form,
         page,
         now=timezone.now(),
-        done="Counted.",
+        done="Count saved.",
         onward=lambda: redirect("ramp:count"),
     )

@@ -1,33 +1,28 @@
 // The ramp's app: who logs, which party is open, which part of the page is shown.
 
+import { makeAway } from "./away.js";
 import { makeCloseForm, makeCountForm, makeShiftForm, fishInHand } from "./closing.js";
 import { byId } from "./dom.js";
 import { makeFishForm } from "./fish.js";
-import { say, showHead, showNotice, showParty, showTrouble, stopSaying } from "./head.js";
+import { letGoOfOld, settledAndDone } from "./forget.js";
+import { showHead, showNotice, showParty, showTrouble } from "./head.js";
+import { inWords } from "./export.js";
 import { makeInstall } from "./install.js";
-import { lakeOf } from "./lists.js";
+import { lakeOf, namesFor } from "./lists.js";
 import * as outbox from "./outbox.js";
+import { OF_TODAY, PANELS, WITH_PARTY } from "./panels.js";
 import { makePartyForm } from "./party.js";
-import { grouped, parseVial } from "./rules.js";
+import { grouped, keyAfter, parseVial } from "./rules.js";
+import { say, stopSaying } from "./saved.js";
 import { canScan, makeScanner } from "./scan.js";
+import { startScheme } from "./scheme.js";
 import { makeSender } from "./sender.js";
 import * as store from "./store.js";
+import { makeDay, makeTrip } from "./trip.js";
+import { isOfAnotherDay } from "./trip_rules.js";
+import { standingOf, tripsOf, withOffice } from "./trips.js";
 import { makeWaiting } from "./waiting.js";
 import { makeWhose } from "./whose.js";
-
-const PANELS = {
-  fish: "Log a fish",
-  party: "Party",
-  next: "Next interview",
-  close: "Close this party",
-  shift: "Shift vials by one",
-  count: "Count unmeasured fish",
-  look: "Need your look",
-  waiting: "On this phone",
-  me: "Whose phone is this",
-  vial: "Vial",
-};
-const WITH_PARTY = new Set(["fish", "close", "shift", "count", "next"]);
 
 const { shell, worker, outbox: outboxAddress, lists, phones } = byId("app").dataset;
 
@@ -35,30 +30,42 @@ const app = {
   store,
   addresses: { outbox: outboxAddress, lists, phones },
   people: [],
-  records: [],
+  stored: [], // what this phone wrote down
+  records: [], // and with it what the office has of this person
   person: undefined,
   party: undefined,
   now: () => new Date(),
   lake: () => lakeOf(app.person, app.party?.lake),
   hasFish: () => fishInHand(app).length > 0,
+  fishCount: () => fishInHand(app).length,
   keep,
   save,
   say,
   go,
   refresh,
   mend,
-  leaveAsItIs: () => go("look"),
+  correctFish,
+  openTrip,
+  carryOn,
+  // A form puts something right for another part of the page, and goes back there.
+  isElsewhere: () => Boolean(picked) || !app.party,
+  leave: () => go(picked ? "trip" : "look"),
   become,
   signedIn,
   startParty: () => (parts.fish.startNext(), go("fish")),
   endParty: () => go("party"),
   restart: () => (parts.fish.startNext(), go("fish")),
   takeReplaced,
-  typing: () => install.offer(),
+  typing,
 };
 
 let mending; // the refused entry that a form is putting right
 let mendedOn; // and the part of the page with that form
+let visited; // a trip that is looked at without being the one in hand
+let picked; // the fish of its list that the form corrects
+let carriedOn; // the trip of another day that goes on, and since when
+let isTyping = false;
+let toFix; // how many entries were to fix when it was told last
 let saving = false;
 let scanned; // a vial read by the phone's camera, until a party is open
 
@@ -69,13 +76,16 @@ app.sender = makeSender({
   now: app.now,
   random: Math.random,
   later: (work, ms) => setTimeout(work, ms),
-  told: () => refresh().catch(showTrouble),
+  told: () => refresh().then(leaveEnded).catch(showTrouble),
   addresses: app.addresses,
 });
 
 const parts = {
   fish: makeFishForm(app),
   party: makePartyForm(app),
+  trip: makeTrip(app),
+  day: makeDay(app),
+  away: makeAway(app),
   close: makeCloseForm(app),
   shift: makeShiftForm(app),
   count: makeCountForm(app),
@@ -87,21 +97,54 @@ const install = makeInstall({ worker, notice: showNotice, busy: () => !byId("pan
 // ---------- What is known ----------
 
 async function refresh() {
-  [app.people, app.records] = await Promise.all([store.allPeople(), store.allEntries()]);
+  [app.people, app.stored] = await Promise.all([store.allPeople(), store.allEntries()]);
   const current = await store.inHand("current");
+  carriedOn = await store.inHand("carried_on");
   app.person = app.people.find((person) => person.key === current && person.lists) ?? undefined;
+  app.records = withOffice(app.stored, app.person);
   app.party = app.person && partyInHand();
   showHead(app, install);
   showParty(app);
-  if (!byId("panel-fish").hidden) parts.fish.refresh();
+  tellWhatIsToFix();
+  if (!byId("panel-fish").hidden) {
+    parts.fish.refresh();
+    if (!isTyping && standing()) await show("day");
+  }
+  if (!byId("panel-trip").hidden) parts.trip.show();
   if (!byId("panel-waiting").hidden) parts.waiting.show();
   if (!byId("panel-look").hidden) parts.waiting.showLooks();
+}
+
+// A trip may have been ended elsewhere, while this phone shows it.
+async function leaveEnded() {
+  if (app.person && !app.party && WITH_PARTY.has(shown)) await show("party");
 }
 
 // An entry that is put right belongs to its own party, which may be closed by now.
 function partyInHand() {
   const own = app.records.filter((record) => record.person === app.person.key);
-  return (mending && outbox.partyOf(own, mending.words.party_id)) ?? outbox.openParty(own, app.person.key);
+  const about = mending?.words.party_id ?? visited;
+  return (about && outbox.partyOf(own, about)) ?? outbox.openParty(own, app.person.key);
+}
+
+// How the open trip stands on another day than its own; of one that is only looked at, nothing.
+function standing() {
+  if (!app.party || mending || visited || picked) return undefined;
+  return standingOf(app.records, app.party, app.now(), app.lake().time_zone, carriedOn);
+}
+
+function tellWhatIsToFix() {
+  const refused = app.records.filter((record) => record.person === app.person?.key && record.state === outbox.REFUSED);
+  if (toFix !== undefined && refused.length > toFix) say("Not accepted. Tap To fix.", { more: inWords(refused.at(-1).words, namesFor(app.people)) });
+  toFix = refused.length;
+}
+
+// The first key of a fish on a new day: it is asked which trip it is from, and the key is kept.
+function typing(half) {
+  const begins = half && !isTyping;
+  isTyping = half;
+  install.offer();
+  if (begins && !byId("panel-fish").hidden && standing()) show("day").catch(showTrouble);
 }
 
 async function keep(name, value) {
@@ -113,10 +156,10 @@ async function keep(name, value) {
   }
 }
 
-// Write one entry down. True only once it is on disk; else the page says so and nothing typed
-// is lost. A thumb that taps twice says it once.
+// Write one entry down. Return it only once it is on disk; else the page says so and nothing
+// typed is lost. A thumb that taps twice says it once.
 async function save(kind, facts, more) {
-  if (saving) return false;
+  if (saving) return undefined;
   saving = true;
   try {
     return await write(kind, facts, more);
@@ -137,13 +180,13 @@ async function write(kind, facts, { replaced, partyId = replaced?.words.party_id
     await addMakingRoom(record, replaced);
   } catch (problem) {
     showTrouble(problem);
-    return false;
+    return undefined;
   }
   mending = undefined;
   showNotice("trouble");
   await refresh();
   app.sender.send();
-  return true;
+  return record;
 }
 
 async function addMakingRoom(record, replaced) {
@@ -151,14 +194,9 @@ async function addMakingRoom(record, replaced) {
     await store.addEntry(record, replaced);
   } catch (problem) {
     if (!(problem instanceof store.StoreFull)) throw problem;
-    await store.forgetEntries(settledAndDone());
+    await store.forgetEntries(settledAndDone(app));
     await store.addEntry(record, replaced);
   }
-}
-
-function settledAndDone() {
-  const over = ({ state, words }) => [outbox.TAKEN, outbox.HELD, outbox.REPLACED].includes(state) && words.party_id !== app.party?.party_id;
-  return app.records.filter(over).map((record) => record.seq);
 }
 
 // ---------- Which part is shown ----------
@@ -171,24 +209,24 @@ function go(panel) {
 function wanted() {
   const panel = location.hash.slice(1);
   if (panel === "vial" && scanned) return "vial";
-  if (panel === "waiting") return panel;
+  if (panel === "waiting" || (panel === "away" && parts.away.has())) return panel;
   if (!app.person) return "me";
-  if (!(panel in PANELS)) return app.party ? "fish" : "party";
-  return WITH_PARTY.has(panel) && !app.party && panel !== "next" ? "party" : panel;
+  if (!(panel in PANELS) || panel === "day") return app.party ? "fish" : "party";
+  return WITH_PARTY.has(panel) && !app.party ? "party" : panel;
 }
 
 let shows = 0;
+let shown;
 
 // What a form starts from is fetched first: once it is seen, nothing is put over what is typed.
 async function show(panel = wanted(), { moved = true } = {}) {
   shows += 1;
   const turn = shows;
-  if (mending && panel !== mendedOn) {
-    mending = undefined;
-    await refresh();
-  }
+  await letGo(panel);
+  if (OF_TODAY.has(panel) && standing()) panel = "day";
   const [draft, last] = await Promise.all([store.inHand("draft"), store.inHand("last_party")]);
   if (turn !== shows) return;
+  shown = panel;
   for (const name of Object.keys(PANELS)) if (byId(`panel-${name}`)) byId(`panel-${name}`).hidden = name !== panel && !(name === "party" && panel === "next");
   document.title = `${PANELS[panel]} - Earstone`;
   showParty(app);
@@ -198,10 +236,23 @@ async function show(panel = wanted(), { moved = true } = {}) {
   window.scrollTo(0, 0);
 }
 
+// A part of the page that is left takes what it was about along.
+async function letGo(panel) {
+  const stays = panel === "trip" || (panel === "fish" && picked);
+  if (panel !== "fish") picked = undefined;
+  if (!(mending && panel !== mendedOn) && !(visited && !stays)) return;
+  if (panel !== mendedOn) mending = undefined;
+  if (!stays) visited = undefined;
+  await refresh();
+}
+
 const SHOW = {
+  day: () => parts.day.show(standing() ?? { fish: app.fishCount(), goesOn: true }),
+  trip: () => parts.trip.show(),
+  away: () => parts.away.show(),
   fish: showFish,
   party: showPartyForm,
-  next: showNextInterview,
+  next: showNextTrip,
   close: () => parts.close.show(),
   shift: () => parts.shift.show(),
   count: () => parts.count.show(),
@@ -219,6 +270,10 @@ function showFish({ draft }) {
     parts.fish.correct({ entry_id: mending.entry_id, words: mending.words, record: mending });
     return;
   }
+  if (picked) {
+    parts.fish.correct(picked);
+    return;
+  }
   const vial = scanned;
   scanned = undefined;
   parts.fish.show(draft, vial);
@@ -231,17 +286,41 @@ function showPartyForm({ last }) {
     return;
   }
   if (app.party) parts.party.show({ words: app.party, change: true });
-  else parts.party.show({ words: wordsOf(last) });
+  else showNextTrip({ last });
 }
 
-// The next angler: everything as before but the interview, the box and the donor.
-function showNextInterview({ last }) {
-  parts.party.show({ words: { ...wordsOf(last), caught_on: app.party?.caught_on } });
+// The next trip: everything as before but the day, the box and the donor; the key of an interview
+// of today counts on.
+function showNextTrip({ last }) {
+  const before = tripsOf(app.records, app.person.key)[0]?.party;
+  const today = before && !isOfAnotherDay(new Date(before.written_at), app.now(), app.lake().time_zone);
+  const words = { ...wordsOf(last), interview_key: today ? keyAfter(before.interview_key ?? "") : "" };
+  parts.party.show({ words: app.party && !standing() ? { ...words, caught_on: app.party.caught_on } : words });
+  parts.trip.showEarlier();
 }
 
 function wordsOf(last) {
   const words = last?.person === app.person.key ? last.words : {};
   return app.person.lists.lakes.some(({ lake }) => lake === words.lake) ? words : {};
+}
+
+// ---------- Another trip, and another day ----------
+
+async function openTrip(partyId) {
+  visited = partyId;
+  await refresh();
+  go("trip");
+}
+
+function correctFish(fish) {
+  picked = fish;
+  go("fish");
+}
+
+async function carryOn() {
+  await keep("carried_on", { party_id: app.party.party_id, at: app.now().getTime() });
+  await refresh();
+  await show("fish");
 }
 
 // ---------- Putting right ----------
@@ -269,7 +348,7 @@ async function signedIn() {
   const key = await store.inHand("current");
   app.sender.state.linkNeeded.delete(key);
   await refreshLists();
-  app.say(app.person ? `${app.person.name}: this phone logs for you now.` : "");
+  if (app.person) app.say(`${app.person.name}: this phone logs for you now.`);
   go(app.party ? "fish" : "party");
   app.sender.send({ again: true });
 }
@@ -280,44 +359,31 @@ async function refreshLists() {
   await refresh();
 }
 
-// ---------- The day's light ----------
-
-async function setScheme(scheme) {
-  document.documentElement.dataset.scheme = scheme;
-  byId("screen").textContent = scheme === "dark" ? "Bright screen" : "Dark screen";
-  await keep("scheme", scheme);
-}
-
 // ---------- Start ----------
 
 function vialOfAddress() {
-  if (location.pathname === shell) return undefined;
-  const vial = parseVial(location.href);
-  history.replaceState(null, "", `${shell}${location.hash}`);
+  const asked = new URLSearchParams(location.search).get("vial");
+  if (location.pathname === shell && !asked) return undefined;
+  const vial = parseVial(asked ?? location.href);
+  const isAway = parts.away.take(location.pathname);
+  history.replaceState(null, "", `${shell}${isAway ? "#away" : location.hash}`);
   return vial.number;
-}
-
-async function letGoOfOld() {
-  const old = app.records.filter((record) => outbox.mayBeForgotten(record, app.now(), app.party?.party_id));
-  if (old.length > 0) await store.forgetEntries(old.map((record) => record.seq));
-  const inUse = new Set([app.person?.key, ...app.records.filter(({ state }) => state !== outbox.TAKEN && state !== outbox.REPLACED).map(({ person }) => person)]);
-  const gone = app.people.filter((person) => app.person && !inUse.has(person.key));
-  for (const { key } of gone) await store.dropPerson(key);
 }
 
 async function wake() {
   install.check();
+  if (!byId("panel-fish").hidden && standing()) await show("day");
   await refreshLists();
   await app.sender.send();
 }
 
 async function start() {
   scanned = vialOfAddress();
-  setScheme((await store.inHand("scheme")) ?? "daylight");
+  await startScheme(app);
   await refresh();
   if (scanned && !app.person) location.hash = "vial";
   await show(wanted(), { moved: false });
-  await letGoOfOld();
+  await letGoOfOld(app);
   if (await canScan()) {
     const scanner = makeScanner(parts.fish.takeVial);
     byId("scan").hidden = false;
@@ -326,8 +392,8 @@ async function start() {
   install.start();
   window.addEventListener("hashchange", () => show().catch(showTrouble));
   window.addEventListener("online", wake);
+  window.addEventListener("offline", () => app.sender.lose());
   document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && wake());
-  byId("screen").addEventListener("click", () => setScheme(document.documentElement.dataset.scheme === "dark" ? "daylight" : "dark"));
   await wake();
 }
 

@@ -1,9 +1,11 @@
-// The end of a party: the count in hand, vials off by one, fish that were only counted.
+// The end of a trip: the count in hand, vials off by one, fish that were only counted.
 
 import { ask, byId, chosen, clearSaid, fillChoices, fillSelect, make, showErrors, valuesOf } from "./dom.js";
-import { speciesOf } from "./lists.js";
-import { digitsOf, fishOf } from "./outbox.js";
-import { endsWith, grouped, step } from "./rules.js";
+import { speciesOf, vialsOf } from "./lists.js";
+import { countsOf, digitsOf, fishOf } from "./outbox.js";
+import { closingQuestions, grouped, step } from "./rules.js";
+import { doubledIn, skippedIn } from "./trip_rules.js";
+import { rowsOf } from "./trips.js";
 
 const MOST_IN_A_COUNT = 10_000;
 const isWhole = (text, least, most) => /^[0-9]+$/.test(text) && Number(text) >= least && Number(text) <= most;
@@ -13,17 +15,6 @@ export function fishInHand(app) {
   return fishOf(own, app.party.party_id, step).filter((fish) => !fish.withdrawn);
 }
 
-// Numbers that were skipped between the first and the last vial of a party.
-export function gapsIn(numbers) {
-  const sorted = [...numbers].sort();
-  const used = new Set(sorted);
-  const gaps = [];
-  for (let number = sorted[0]; number && number < sorted.at(-1) && gaps.length < 10; number = step(number, 1)) {
-    if (!used.has(number)) gaps.push(number);
-  }
-  return gaps;
-}
-
 function onSubmit(form, work) {
   form.addEventListener("submit", (event) => {
     event.preventDefault();
@@ -31,54 +22,68 @@ function onSubmit(form, work) {
   });
 }
 
+const ANYWAY = "End trip anyway";
+
 export function makeCloseForm(app) {
   const form = byId("form-close");
+  const save = byId("close-save");
   let confirmed = new Set();
 
   onSubmit(form, submit);
   form.addEventListener("input", () => {
-    clearSaid(form);
+    clear();
     confirmed = new Set();
   });
 
-  async function submit() {
+  // One question at a time: while it stands, the button under the thumb is quiet.
+  function clear(asked = false) {
     clearSaid(form);
+    save.classList.toggle("button-next", !asked);
+    save.textContent = asked ? "Answer first" : "End trip";
+    save.toggleAttribute("aria-disabled", asked);
+  }
+
+  async function submit() {
     const { count_in_hand: count, last_number: last } = valuesOf(form);
+    clear();
     if (!isWhole(count, 0, 9_999)) {
-      showErrors(form, { count_in_hand: "How many vials with otoliths are in your hand? Count them." });
+      showErrors(form, { count_in_hand: "Count the vials with otoliths in your hand, such as 13." });
       return;
     }
-    const questions = questionsAbout(Number(count), digitsOf(last)).filter(({ code }) => !confirmed.has(code));
-    if (questions.length > 0) {
-      const close = (code) => [["Close it with this", () => (confirmed.add(code), submit()), false], ["Shift vials by one", () => app.go("shift"), false]];
-      questions.map((question) => ask(form, question, close(question.code)))[0].focus();
+    const [question] = questionsAbout(Number(count), digitsOf(last)).filter(({ code }) => !confirmed.has(code));
+    if (question) {
+      clear(true);
+      ask(form, question, answersTo(question)).focus();
       return;
     }
     const fish = fishInHand(app).length;
     if (!(await app.save("party_closed", { count_in_hand: Number(count), last_number: last }))) return;
     form.reset();
-    app.say(`The party is closed with ${fish} fish.`);
+    app.say(`Trip ended with ${fish} fish.`);
     app.endParty();
   }
 
+  function answersTo({ code }) {
+    const confirm = () => (confirmed.add(code), submit());
+    if (code === "vials_skipped") return [["Yes, empty", confirm, true], ["No, log a fish", () => app.go("fish"), false]];
+    if (code === "vials_off_by_one") return [["Vials are off by one", () => app.go("shift"), true], [ANYWAY, confirm, false]];
+    return [["Show the fish", () => app.go("trip"), true], [ANYWAY, confirm, false]];
+  }
+
   function questionsAbout(count, last) {
-    const numbers = fishInHand(app).map((fish) => digitsOf(fish.words.vial)).filter(Boolean).sort();
-    const asked = [];
-    if (count !== numbers.length) {
-      const gaps = gapsIn(numbers);
-      const skipped = gaps.length > 0 ? ` Skipped in between: ${gaps.map(grouped).join(", ")}.` : "";
-      asked.push({ code: "count_differs", field: "count_in_hand", sentence: `${count} in hand, but ${numbers.length} logged with a vial. Was one skipped or logged twice?${skipped}` });
-    }
-    if (last && numbers.length > 0 && !endsWith(numbers.at(-1), last)) {
-      asked.push({ code: "last_number_differs", field: "last_number", sentence: `The last number logged is ${grouped(numbers.at(-1))}. If every number after one vial is off by one, shift them first.` });
-    }
-    return asked;
+    const all = fishInHand(app).map((fish) => digitsOf(fish.words.vial)).filter(Boolean).sort();
+    const { usedHere, usedBefore, inHand } = vialsOf(app.person, app.records);
+    const skipped = skippedIn(all, { used: new Set([...usedHere.keys(), ...usedBefore]), inHand });
+    return closingQuestions(count, last, { numbers: [...new Set(all)], skipped, doubled: doubledIn(all) });
   }
 
   return {
     show() {
-      clearSaid(form);
+      clear();
       confirmed = new Set();
+      const rows = rowsOf(app.records.filter((record) => record.person === app.person.key), app.party.party_id);
+      const toFix = rows.filter((row) => row.fix).length;
+      byId("close-lead").textContent = `Count the vials with otoliths in your hand. ${rows.length - toFix} fish logged${toFix > 0 ? `, ${toFix} to fix` : ""}.`;
     },
   };
 }
@@ -92,11 +97,11 @@ export function makeShiftForm(app) {
     const { from_vial: from } = valuesOf(form);
     const by = chosen(way);
     if (!by) {
-      showErrors(form, { by: "Which way? Choose the next vial or the one before." });
+      showErrors(form, { by: "Choose the next vial or the vial before." });
       return;
     }
     if (!(await app.save("shift", { from_vial: from, by: Number(by) }, { replaced: app.takeReplaced("shift") }))) return;
-    app.say("The vials are shifted. What stood there is kept.");
+    app.say("Vials moved by one. The old numbers stay on record.");
     app.restart();
   });
 
@@ -134,10 +139,21 @@ export function makeCountForm(app) {
   function show() {
     clearSaid(form);
     fillChoices(species, "species", app.lake().species);
-    const counts = app.records.filter(({ words }) => words.kind === "unmeasured_count" && words.party_id === app.party.party_id);
-    byId("counted").replaceChildren(
-      ...counts.map(({ words }) => make("li", {}, make("strong", {}, String(words.count)), ` ${speciesOf(app.lake(), words.species)?.name ?? words.species}`)),
-    );
+    const own = app.records.filter((record) => record.person === app.person.key);
+    byId("counted").replaceChildren(...countsOf(own, app.party.party_id).map(row));
+  }
+
+  function row(record) {
+    const kind = speciesOf(app.lake(), record.words.species);
+    const what = `${record.words.count} ${kind?.name ?? record.words.species}`;
+    const undo = make("button", { type: "button", className: "button", onclick: () => undoCount(record, kind) }, "Undo", make("span", { className: "unseen" }, ` ${what}`));
+    return make("li", {}, make("span", {}, make("strong", {}, String(record.words.count)), what.slice(String(record.words.count).length)), undo);
+  }
+
+  async function undoCount(record, kind) {
+    if (!(await app.save("withdrawal", { about_entry_id: record.entry_id }))) return;
+    app.say(`${record.words.count} ${kind?.short_name ?? "fish"} no longer counted.`);
+    show();
   }
 
   return { show };

@@ -5,22 +5,23 @@ import { digitsOf } from "./outbox.js";
 import { grouped } from "./rules.js";
 
 const KINDS = {
-  party_opened: "Party opened",
-  party_changed: "Party changed",
-  party_closed: "Party closed",
+  party_opened: "Trip started",
+  party_changed: "Trip changed",
+  party_closed: "Trip ended",
   correction: "Correction",
-  withdrawal: "Taken back",
-  shift: "Vials shifted",
+  withdrawal: "Deleted",
+  shift: "Vials moved by one",
   unmeasured_count: "Counted, not measured",
 };
 
-export function asText(records, names, today) {
+// `about` finds the words of the entry that another one is about.
+export function asText(records, names, today, about) {
   const people = [...new Set(records.map((record) => record.person))];
   const who = people.map((key) => names.people[key] ?? `person ${key}`).join(", ");
   const count = records.length === 1 ? "1 entry" : `${records.length} entries`;
   return [
     `Earstone: ${count} of ${who}, not sent from a phone, ${today}`,
-    ...records.map((record, place) => `${place + 1}. ${inWords(record.words, names)}`),
+    ...records.map((record, place) => `${place + 1}. ${inWords(record.words, names, about)}`),
     "For the office, to paste in as it is:",
     ...records.map(({ person, words }) => JSON.stringify({ by: person, entry: veiled(words) })),
     "",
@@ -33,7 +34,7 @@ function veiled({ donor_name: name, ...words }) {
   return { ...words, donor_name_veiled: btoa(String.fromCharCode(...new TextEncoder().encode(name))) };
 }
 
-export function inWords(words, names) {
+export function inWords(words, names, about = () => undefined) {
   const head = KINDS[words.kind];
   const parts = {
     fish: () => [fishInWords(words, names)],
@@ -41,11 +42,17 @@ export function inWords(words, names) {
     party_opened: () => [head, placeInWords(words), names.methods[words.method]],
     party_changed: () => [head, placeInWords(words), names.methods[words.method]],
     party_closed: () => [head, counted(words.count_in_hand)],
+    withdrawal: () => [head, deletedInWords(about(words.about_entry_id), names)],
     shift: () => [head, `from ${grouped(digitsOf(words.from_vial))} by ${words.by}`],
     unmeasured_count: () => [head, `${words.count} ${names.species[words.species] ?? words.species}`],
   };
   const [first, ...rest] = (parts[words.kind] ?? (() => [head]))().filter(Boolean);
   return rest.length > 0 ? `${first}: ${rest.join(", ")}` : first;
+}
+
+function deletedInWords(words, names) {
+  if (words?.kind === "fish" || words?.kind === "correction") return fishInWords(words, names);
+  return words && inWords(words, names);
 }
 
 const counted = (count) => (count === undefined ? "" : `${count} in hand`);

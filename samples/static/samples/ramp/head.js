@@ -3,13 +3,8 @@
 import { byId, make } from "./dom.js";
 import * as outbox from "./outbox.js";
 import { dayText } from "./rules.js";
-import { NOT_OURS, NO_SIGNAL, SIGNAL } from "./sender.js";
+import { statusOf } from "./status.js";
 import { StoreFull } from "./store.js";
-
-const SAVED_SHOWN_MS = 12_000;
-const JUST_SAID_MS = 1_000;
-let saidTimer;
-let saidAt = 0;
 
 // ---------- The head of the page ----------
 
@@ -17,28 +12,22 @@ export function showHead(app, install) {
   const { signal, linkNeeded, updateNeeded } = app.sender.state;
   const today = new Date(app.now());
   today.setHours(0, 0, 0, 0);
-  const counts = outbox.counts(app.records, app.person?.key, today);
+  const person = app.person?.key;
+  const counts = outbox.counts(app.records, person, today, app.party?.party_id);
   byId("count-here").textContent = counts.onPhone;
   byId("count-sent").textContent = counts.sent;
   byId("count-look").replaceChildren(counts.needLook > 0 ? make("a", { href: "#look" }, String(counts.needLook)) : "0");
-  const [words, more] = headWords(app, signal, counts);
+  byId("count-look").parentElement.classList.toggle("to-fix", counts.needLook > 0);
+  const sending = outbox.sendable(app.records, person);
+  const [words, more, amiss] = statusOf({ ...counts, sending, signal, signedIn: Boolean(app.person), linkNeeded: linkNeeded.has(person), online: navigator.onLine });
   byId("signal").textContent = words;
   byId("signal-more").textContent = more;
-  byId("state").classList.toggle("state-off", signal === NO_SIGNAL || signal === NOT_OURS);
+  byId("state").classList.toggle("state-off", amiss);
   showLinkNeeded(app, [...linkNeeded]);
   if (updateNeeded) {
     install.checkNow();
-    showNotice("old", make("p", {}, "This Earstone is old. Your fish were taken; open it once with signal, so that it is renewed."));
+    showNotice("old", make("p", {}, "This version of Earstone is too old. Your fish were sent. Open it once with signal to update."));
   }
-}
-
-function headWords(app, signal, { onPhone, notes }) {
-  const kept = onPhone > 0 || notes === 0 ? "Kept here, sent later." : "A change of the party waits here.";
-  if (!app.person) return ["Earstone.", "Nobody is signed in here."];
-  if (signal === NO_SIGNAL) return ["No signal.", kept];
-  if (signal === NOT_OURS) return ["No way to the office.", kept];
-  if (signal === SIGNAL) return ["Signal.", onPhone + notes > 0 ? "Sending." : "Sent as you go."];
-  return ["Looking for signal.", onPhone + notes > 0 ? kept : "Log on; nothing is lost."];
 }
 
 function showLinkNeeded(app, keys) {
@@ -50,7 +39,7 @@ function showLinkNeeded(app, keys) {
   showNotice(
     "link",
     make("p", {}, make("strong", {}, `The personal link of ${names.join(" and ")} is needed again.`)),
-    make("p", {}, "Open it on this phone, or paste it. Everything logged is still here, and goes then. Go on logging meanwhile."),
+    make("p", {}, "Open it on this phone, or paste it. All fish are still here and are sent then. You can go on logging."),
     make("div", { className: "buttons" }, make("a", { className: "button", href: "#me" }, "Paste the link")),
   );
 }
@@ -86,18 +75,6 @@ export function showNotice(key, ...said) {
   if (before?.textContent === node.textContent) return;
   before?.remove();
   byId("notices").append(node);
-}
-
-export function say(words) {
-  clearTimeout(saidTimer);
-  saidAt = Date.now();
-  byId("saved").replaceChildren(make("p", { className: "notice notice-saved" }, words));
-  saidTimer = setTimeout(() => byId("saved").replaceChildren(), SAVED_SHOWN_MS);
-}
-
-// What was said on one part of the page does not follow to the next, unless it led there.
-export function stopSaying() {
-  if (Date.now() - saidAt > JUST_SAID_MS) byId("saved").replaceChildren();
 }
 
 export function showTrouble(problem) {

@@ -1,6 +1,6 @@
 // The pick lists as the page asks for them: of a lake, by code, and what is still in hand.
 
-import { digitsOf, fishOf } from "./outbox.js";
+import { REFUSED, digitsOf, fishOf } from "./outbox.js";
 import { seasonFor, step } from "./rules.js";
 
 export const lakesOf = (person) => person?.lists?.lakes ?? [];
@@ -32,15 +32,20 @@ export function ownFish(records, person) {
   return parties.flatMap((partyId) => fishOf(own, partyId, step)).filter((fish) => !fish.withdrawn);
 }
 
-export function vialsOf(person, records, exceptEntry) {
-  const here = ownFish(records, person.key).filter((fish) => fish.words.vial && fish.entry_id !== exceptEntry);
+// `party`: the trip that a vial is asked for, which says the year of its run.
+export function vialsOf(person, records, exceptEntry, party) {
+  // A fish that was not accepted is in its vial all the same.
+  const toFix = records.filter((record) => record.person === person.key && record.state === REFUSED && record.words.kind === "fish");
+  const here = [...ownFish(records, person.key), ...toFix].filter((fish) => fish.words.vial && fish.entry_id !== exceptEntry);
   const names = namesFor([person]);
   const usedHere = new Map(here.map(({ words }) => [digitsOf(words.vial), inShort(words, names)]));
   // A vial that this phone gave back is free again, whatever the list of this morning says.
   const freed = freedHere(records, person.key, usedHere);
   const usedBefore = (person.lists?.vials_used ?? []).filter((number) => !freed.has(number));
   const inHand = [...new Set([...(person.lists?.vials_in_hand ?? []), ...freed])].sort();
-  return { usedHere, usedBefore, inHand, free: inHand.filter((number) => !usedHere.has(number)) };
+  const ofTrip = here.filter(({ words }) => words.party_id === party?.party_id).map(({ words }) => digitsOf(words.vial));
+  const year = party && seasonOf(lakeOf(person, party.lake), party.caught_on)?.number_year;
+  return { usedHere, usedBefore, inHand, year, ofTrip, free: inHand.filter((number) => !usedHere.has(number)) };
 }
 
 function freedHere(records, person, usedHere) {

@@ -34,13 +34,12 @@ export function parseVial(text) {
   if (read.code) {
     return read;
   }
-  const expected = checkDigit(read.number.slice(0, -1));
-  if (read.number.endsWith(expected)) {
+  if (read.number.endsWith(checkDigit(read.number.slice(0, -1)))) {
     return read;
   }
   return {
     code: "wrong_check_digit",
-    sentence: `The last digit of this vial number should be ${expected}. Read the label again.`,
+    sentence: `${grouped(read.number)} is not one of our vial numbers. Check every digit against the label.`,
     number: read.number,
   };
 }
@@ -114,9 +113,31 @@ export function vialsEnding(inHand, digits) {
   return inHand.filter((number) => endsWith(number, digits)).sort();
 }
 
+// The numbers that one slip of a key turns into what was typed: a digit typed wrong, left out or
+// typed twice, or two neighbors in the wrong order. A check digit that does not fit says that
+// there is such a slip and not where it is.
+export function near(typed, numbers) {
+  const digits = typed.normalize("NFKC").replace(BETWEEN_GROUPS, "");
+  return DIGITS.test(digits) ? numbers.filter((number) => isOneSlip(digits, number)).sort() : [];
+}
+
+function isOneSlip(typed, number) {
+  const start = [...typed].findIndex((digit, place) => digit !== number[place]);
+  if (start === -1) return number.length - typed.length === 1;
+  const [rest, due] = [typed.slice(start), number.slice(start)];
+  if (due === "") return rest.length === 1;
+  const swapped = rest.slice(0, 2) === due[1] + due[0] && rest.slice(2) === due.slice(2);
+  return swapped || rest.slice(1) === due.slice(1) || rest.slice(1) === due || rest === due.slice(1);
+}
+
+export function noVialEndsSo(lastDigits, example = "") {
+  const suchAs = example ? `, such as ${grouped(example)}` : " on the label";
+  return `No vial in your hands ends in ${lastDigits}. Enter the whole number${suchAs}.`;
+}
+
 // The number that the next fish most likely gets: the one after the party's last, else the
-// lowest of the season in hand, before any left over from another. `year` is the year that the
-// season's numbers carry. A phone with no list of vials trusts the sequence.
+// lowest of the season in hand. `year` is the year that the season's numbers carry; a vial left
+// over from another is never offered. A phone with no list of vials trusts the sequence.
 export function nextNumber({ lastInParty = "", inHand = [], used = [], year }) {
   const gone = new Set(used);
   const free = inHand.filter((number) => !gone.has(number)).sort();
@@ -126,5 +147,5 @@ export function nextNumber({ lastInParty = "", inHand = [], used = [], year }) {
     return following;
   }
   const season = String(Number(year) % 100).padStart(YEAR_DIGITS, "0");
-  return free.find((number) => number.startsWith(season)) ?? free[0] ?? "";
+  return free.find((number) => number.startsWith(season)) ?? "";
 }

@@ -86,6 +86,11 @@ export function nextBatch(records, person, size = BATCH) {
     .slice(0, size);
 }
 
+// How many entries of a person go as soon as there is a way to the office.
+export function sendable(records, person) {
+  return records.filter((one) => one.person === person && one.state === SENDING).length + mayGo(records).filter((one) => one.person === person).length;
+}
+
 // What waits, but for fish of a party that the office has not taken yet: without it they would
 // be held there one by one. They follow as soon as it was taken.
 function mayGo(records) {
@@ -182,19 +187,19 @@ export function mayBeForgotten(record, now, openPartyId) {
 
 // ---------- What the page shows ----------
 
-// Fish of everybody on this phone that wait; of this person those sent since `since`, and
-// those that need a look.
-export function counts(records, person, since) {
+// Fish of everybody on this phone that wait; of this person those with the office, of today or of
+// the trip in hand, and those to fix.
+export function counts(records, person, since, partyId) {
   const waits = records.filter((record) => record.state === WAITING || record.state === SENDING);
   const own = records.filter((record) => record.person === person);
-  const arrived = own.filter(
-    (record) => [TAKEN, HELD].includes(record.state) && record.settled_at >= since.getTime(),
-  );
+  const deleted = new Set(standing(own).filter(({ words }) => words.kind === "withdrawal").map(({ words }) => words.about_entry_id));
+  const counted = (record) => record.settled_at >= since.getTime() || record.words.party_id === partyId;
+  const arrived = own.filter((record) => [TAKEN, HELD].includes(record.state) && counted(record));
   return {
     onPhone: waits.filter(isFish).length,
     notes: waits.filter((record) => !isFish(record)).length,
     ofOthers: waits.filter((record) => record.person !== person).length,
-    sent: arrived.filter(isFish).length,
+    sent: arrived.filter((record) => isFish(record) && !deleted.has(record.entry_id)).length,
     needLook: own.filter((record) => record.state === REFUSED).length,
   };
 }
@@ -209,8 +214,14 @@ export function openParty(records, person) {
   const opened = own.filter((record) => record.words.kind === "party_opened").at(-1);
   if (!opened) return undefined;
   const partyId = opened.words.party_id;
-  const closed = own.some(({ words }) => words.kind === "party_closed" && words.party_id === partyId);
-  return closed ? undefined : partyOf(own, partyId);
+  return closingOf(own, partyId) ? undefined : partyOf(own, partyId);
+}
+
+// The entry that closed a party, unless it was reopened after it.
+export function closingOf(records, partyId) {
+  const ends = ({ words }) => words.kind === "party_closed" || words.reopen === "yes";
+  const last = standing(records).filter((record) => record.words.party_id === partyId && ends(record)).at(-1);
+  return last?.words.kind === "party_closed" ? last : undefined;
 }
 
 // A party as it reads by now, open or closed.
@@ -222,7 +233,7 @@ export function partyOf(records, partyId) {
 }
 
 // A change says the whole party anew, but for what it cannot change: left out is taken out.
-function changed({ lake, interview_key, donor_name }, { words }) {
+function changed({ lake, interview_key, donor_name }, { words: { reopen: _reopen, ...words } }) {
   return { lake, interview_key, donor_name, ...words, kind: "party_opened" };
 }
 
@@ -232,7 +243,7 @@ export function fishOf(records, partyId, stepVial) {
   for (const record of standing(records).filter((one) => one.words.party_id === partyId)) {
     const { kind, about_entry_id: about } = record.words;
     if (kind === "fish") {
-      fish.set(record.entry_id, { entry_id: record.entry_id, words: record.words, state: record.state, withdrawn: false });
+      fish.set(record.entry_id, { entry_id: record.entry_id, seq: record.seq, words: record.words, state: record.state, received: record.received ?? false, withdrawn: false });
     } else if (kind === "correction" && fish.has(about)) {
       const before = fish.get(about);
       fish.set(about, { ...before, words: { ...record.words, entry_id: about, kind: "fish" }, state: record.state, changed: true });
@@ -253,6 +264,13 @@ function shiftAll(fish, { from_vial: from, by }, stepVial) {
       fish.set(id, { ...one, words: { ...one.words, vial: stepVial(vial, Number(by)) ?? vial } });
     }
   }
+}
+
+// What was counted and not measured in a party, but for what was taken back.
+export function countsOf(records, partyId) {
+  const said = standing(records).filter(({ words }) => words.party_id === partyId);
+  const undone = new Set(said.filter(({ words }) => words.kind === "withdrawal").map(({ words }) => words.about_entry_id));
+  return said.filter(({ entry_id: id, words }) => words.kind === "unmeasured_count" && !undone.has(id));
 }
 
 export function digitsOf(text) {

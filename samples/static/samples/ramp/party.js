@@ -1,16 +1,22 @@
-// A party: opened once for a trip, an interview or a net set; changed when it was written
-// down wrongly or when the boat moved on.
+// A trip, an interview or a net set: started once; changed when it was written down wrongly or
+// when the boat moved on.
 
 import { ask, byId, choose, chosen, clearSaid, fillChoices, fillSelect, showErrors, valuesOf } from "./dom.js";
 import { lakeOf, lakesOf, seasonOf } from "./lists.js";
-import { dateQuestions, localDay } from "./rules.js";
+import { dateQuestions, dayText, localDay } from "./rules.js";
 
 const NUMBERS = { every_nth: [2, 100], fish_in_box: [0, 9_999], net_nights: [1, 60], net_mesh_mm: [1, 500] };
 const PLAIN = ["fish_in_box", "every_nth", "interview_key", "donor_name", "net_nights", "net_mesh_mm"];
 const STAYS = ["lake", "arm", "reach", "method", "how_chosen", "every_nth", "kept", "net_nights", "net_mesh_mm"];
 
+// A trip by its interview, or by its place and day.
+export function nameOf(party) {
+  return party.interview_key ? `Interview ${party.interview_key}` : `The trip ${party.arm}, ${dayText(party.caught_on)}`;
+}
+
 export function makePartyForm(app) {
   const form = byId("form-party");
+  const save = byId("party-save");
   const field = (name) => form.elements[name];
   const kept = byId("party-kept");
   let confirmed = new Set();
@@ -22,7 +28,7 @@ export function makePartyForm(app) {
   function fill(words) {
     const { lists } = app.person;
     fillSelect(field("lake"), lakesOf(app.person).map(({ lake: code, name }) => ({ code, name })), { value: words.lake });
-    fillSelect(field("method"), lists.methods, { value: words.method ?? "angler_kept" });
+    fillSelect(field("method"), lists.methods, { value: words.method ?? (lake().for_others ? "creel" : "angler_kept") });
     fillSelect(field("how_chosen"), lists.how_chosen, { value: words.how_chosen });
     fillChoices(kept, "kept", lists.kept, words.kept ?? "fresh");
     fillPlaces(words.arm, words.reach);
@@ -49,15 +55,27 @@ export function makePartyForm(app) {
     byId("party-nth-field").hidden = field("how_chosen").value !== "every_nth";
     for (const node of form.querySelectorAll("[data-for-others]")) node.hidden = !lake().for_others;
     for (const name of ["interview_key", "donor_name"]) field(name).closest(".field").hidden = changing;
-    byId("party-head").textContent = changing ? "Change the party" : "Open a party";
-    byId("party-lead").textContent = changing
-      ? "What you change here holds for the fish of this party too."
-      : "One trip of one boat, one interview or one net set. Say once how its fish came to you.";
-    byId("party-save").textContent = changing ? "Save the change" : "Open the party";
+    byId("party-earlier").hidden = changing;
+    showNoun();
   }
 
+  // The trip of a boat, an interview or a net set, by its method.
+  function noun() {
+    const { method } = valuesOf(form);
+    return method === "creel" ? "interview" : method === "trap_net" ? "net set" : "trip";
+  }
+
+  function showNoun() {
+    const name = noun();
+    byId("party-head").textContent = changing ? `Change the ${name}` : `Start ${name === "interview" ? "an" : "a"} ${name}`;
+    byId("party-lead").textContent = changing ? `The change applies to the fish of this ${name} too.` : `Fill in once per ${name}.${endsBefore()}`;
+    save.textContent = changing ? "Save the change" : `Start ${name}`;
+  }
+
+  const endsBefore = () => (app.party && !app.takeReplaced("party_opened") ? ` ${nameOf(app.party)} (${app.fishCount()} fish) ends when you start.` : "");
+
   form.addEventListener("input", (event) => {
-    clearSaid(form);
+    clear();
     if (event.target === field("caught_on")) confirmed = new Set();
     armChange = "";
   });
@@ -67,6 +85,7 @@ export function makePartyForm(app) {
   });
   field("arm").addEventListener("change", () => fillReaches());
   field("how_chosen").addEventListener("change", showWhatFits);
+  field("method").addEventListener("change", showNoun);
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     submit();
@@ -89,8 +108,13 @@ export function makePartyForm(app) {
     return { errors, values };
   }
 
-  async function submit() {
+  function clear(asked = false) {
     clearSaid(form);
+    save.classList.toggle("button-next", !asked);
+  }
+
+  async function submit() {
+    clear();
     const { errors, values } = read();
     if (Object.keys(errors).length > 0) {
       showErrors(form, errors);
@@ -100,14 +124,20 @@ export function makePartyForm(app) {
     const dates = dateQuestions(values.caught_on, today, seasonOf(lake(), values.caught_on));
     const [question] = dates.filter(({ code }) => !confirmed.has(code));
     if (question) {
-      askAboutDate(question);
+      askAboutDate(question, values.caught_on);
       return;
     }
     await (changing ? change(values) : open(values));
   }
 
-  function askAboutDate(question) {
-    ask(form, question, [["It is right", () => (confirmed.add(question.code), submit()), false]]).focus();
+  function askAboutDate(question, day) {
+    const stays = [`${dayText(day)} is right`, () => (confirmed.add(question.code), submit()), false];
+    const take = () => {
+      field("caught_on").value = question.suggestion;
+      submit();
+    };
+    clear(true);
+    ask(form, question, question.suggestion ? [[dayText(question.suggestion), take, true], stays] : [stays]).focus();
   }
 
   const answers = () => (confirmed.size > 0 ? [...confirmed].sort() : "");
@@ -115,12 +145,13 @@ export function makePartyForm(app) {
   async function open(values) {
     const facts = { ...values, confirmed: answers() };
     const replaced = app.takeReplaced("party_opened");
-    // The next interview ends the one before it; its vials were not counted.
+    // The next trip ends the one before it; its vials were not counted.
+    const more = app.party && !replaced ? `${nameOf(app.party)} ended with ${app.fishCount()} fish.` : "";
     if (app.party && !replaced && !(await app.save("party_closed", {}))) return;
     const written = await app.save("party_opened", facts, { partyId: replaced?.words.party_id ?? null, replaced });
     if (!written) return;
     await app.keep("last_party", { person: app.person.key, words: Object.fromEntries(STAYS.map((name) => [name, values[name]])) });
-    app.say(`${values.arm}: the party is open.`);
+    app.say(`${values.arm}: the ${noun()} is open.`, { more });
     app.startParty();
   }
 
@@ -132,7 +163,7 @@ export function makePartyForm(app) {
     }
     const written = await app.save("party_changed", { ...facts, arm_change: armChange || "wrong", confirmed: answers() }, { replaced: app.takeReplaced("party_changed") });
     if (!written) return;
-    app.say("The party is changed.");
+    app.say(`The ${noun()} is changed.`);
     app.go("fish");
   }
 
@@ -146,6 +177,7 @@ export function makePartyForm(app) {
       code: "arm",
       sentence: `${arm} instead of ${app.party.arm}? Were the fish so far from ${arm} too, or did you move there after them?`,
     };
+    clear(true);
     ask(form, question, [["Wrong arm for these fish", answer("wrong"), false], ["We moved on", answer("moved"), false]]).focus();
   }
 
@@ -155,7 +187,7 @@ export function makePartyForm(app) {
       changing = changes;
       confirmed = new Set();
       armChange = "";
-      clearSaid(form);
+      clear();
       const known = words.lake ? words : { ...words, lake: lakesOf(app.person)[0].lake };
       const today = localDay(app.now(), lakeOf(app.person, known.lake).time_zone);
       fill({ caught_on: today, ...known });
@@ -169,7 +201,7 @@ export function makePartyForm(app) {
         return;
       }
       showErrors(form, others);
-      askAboutDate({ field: "caught_on", code: "date_out_of_season", sentence });
+      askAboutDate({ field: "caught_on", code: "date_out_of_season", sentence }, field("caught_on").value);
     },
   };
 }

@@ -29,8 +29,11 @@ function question(code, field, sentence, suggestion = null) {
 // point was placed for digits alone, `placedFrom` holds those digits: they may be whole inches, or mm.
 export function lengthQuestions(measured, species, { placedFrom = "" } = {}) {
   const { least_hundredths_mm: least, most_hundredths_mm: most } = species;
-  if (least == null || most == null || within(measured.hundredths, species)) {
+  if (least == null || most == null) {
     return [];
+  }
+  if (within(measured.hundredths, species)) {
+    return wholeInchesMeant(measured, species, placedFrom);
   }
   const asked = mendable(measured, species) ?? outOfRange(measured, species);
   return [digitsMeant(asked, measured, species, placedFrom) ?? asked];
@@ -90,6 +93,33 @@ function digitsMeant(asked, { unit }, species, placedFrom) {
   return null;
 }
 
+// Ten, typed as 10, reads 1.0: where both are likely nobody but the person can tell. The server
+// sees a likely length and asks nothing, so the answer goes under a code that it knows.
+function wholeInchesMeant({ unit }, species, placedFrom) {
+  const twoDigits = unit === "in" && /^[1-9][0-9]$/.test(placedFrom);
+  if (!twoDigits || !within(Number(placedFrom) * 10 * HUNDREDTHS_PER_TENTH.in, species)) {
+    return [];
+  }
+  const inches = `${placedFrom}.0`;
+  return [question("missing_point", "length", `Is this ${inches} inches?`, inches)];
+}
+
+// Offers the likely length where a point stands in the wrong place: 1.01 or 1.0.1 for 10.1. The
+// digits are read as tenths of an inch, or as whole millimeters.
+export function unreadableLengthQuestions(text, unit, species) {
+  const { least_hundredths_mm: least, most_hundredths_mm: most } = species;
+  const typed = text.normalize("NFKC").replace(/[., \t-\r]+/g, "");
+  if (least == null || most == null || !/^[1-9][0-9]{1,3}$/.test(typed)) {
+    return [];
+  }
+  const tenths = unit === "in" ? Number(typed) : Number(typed) * 10;
+  if (!within(tenths * HUNDREDTHS_PER_TENTH[unit], species)) {
+    return [];
+  }
+  const meant = unit === "in" ? withTenth(tenths) : plain(tenths);
+  return [question("point_misplaced", "length", `Is this ${meant} ${WORDS[unit]}?`, meant)];
+}
+
 // ---------- Spines ----------
 
 // The species is never changed: a count alone may not tell a hybrid.
@@ -137,12 +167,15 @@ export function localDay(instant, timeZone) {
   return `${part.year}-${part.month}-${part.day}`;
 }
 
-// Asks about a catch date after today at the lake, else about one outside the season. The phone's
-// clock may be wrong, so a date in the future is never refused.
+// Asks about a catch date after today at the lake, of an earlier year, or outside the season. The
+// phone's clock may be wrong, so a date in the future is never refused.
 export function dateQuestions(caughtOn, today, season) {
   if (caughtOn > today) {
     const sentence = "The date is after today. When was the fish caught?";
     return [question("date_in_future", "caught_on", sentence)];
+  }
+  if (caughtOn.slice(0, 4) < today.slice(0, 4) && daysBetween(caughtOn, today) > HALF_A_YEAR_DAYS) {
+    return [yearSlip(caughtOn, today)];
   }
   const { starts_on: start, ends_on: end } = season ?? {};
   const before = start != null && caughtOn < start;
@@ -154,6 +187,21 @@ export function dateQuestions(caughtOn, today, season) {
     `${dayText(caughtOn)} is outside the season${span(start, end)}. ` +
     "When was the fish caught?";
   return [question("date_out_of_season", "caught_on", sentence)];
+}
+
+// Fish of the last weeks may still be of another year; a year typed wrongly is further away.
+const HALF_A_YEAR_DAYS = 183;
+const DAY_MS = 24 * 60 * 60 * 1000;
+
+const daysBetween = (one, other) => (Date.parse(other) - Date.parse(one)) / DAY_MS;
+
+function yearSlip(caughtOn, today) {
+  const years = Number(today.slice(0, 4)) - Number(caughtOn.slice(0, 4));
+  const ago = years === 1 ? "last year" : `${years} years ago`;
+  const meant = today.slice(0, 4) + caughtOn.slice(4);
+  const exists = new Date(meant).getUTCDate() === Number(meant.slice(8));
+  const sentence = `${dayText(caughtOn)} is ${ago}. When was the fish caught?`;
+  return question("date_last_year", "caught_on", sentence, exists && meant <= today ? meant : null);
 }
 
 function span(start, end) {
@@ -176,15 +224,23 @@ function byText(one, other) {
 
 // ---------- Vials ----------
 
-// Asks about a number that has a fish already, or is in nobody's hands that this phone knows of.
+// Asks about a number that has a fish already, is of another year's run, or is in nobody's hands
+// that this phone knows of. `year` is the one that the season's numbers carry, `ofTrip` the vials
+// of this trip: a run that was agreed to is not asked about again.
 // `usedHere` tells what this phone logged under a number, such as "your White of 9.4 in".
-export function vialQuestions(number, { inHand = [], usedHere = new Map(), usedBefore = [] } = {}) {
+export function vialQuestions(number, { inHand = [], usedHere = new Map(), usedBefore = [], year, ofTrip = [] } = {}) {
   const words = grouped(number);
   if (usedHere.has(number) || usedBefore.includes(number)) {
     const fish = usedHere.get(number);
     const told = fish ? `, ${fish}` : "";
     const sentence = `${words} has a fish already${told}. Read the label again.`;
     return [question("vial_used", "vial", sentence)];
+  }
+  const run = number.slice(0, 2);
+  const season = year === undefined ? run : String(Number(year) % 100).padStart(2, "0");
+  if (run !== season && !ofTrip.some((other) => other.startsWith(run))) {
+    const sentence = `${words} is a vial of 20${run}. Vials of this trip begin with ${season}. Does the label say so?`;
+    return [question("vial_other_year", "vial", sentence)];
   }
   // A phone that was told of no vials cannot know whose this one is.
   if (inHand.length === 0 || inHand.includes(number)) {

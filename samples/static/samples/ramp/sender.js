@@ -129,6 +129,7 @@ export function makeSender({ store, fetch, locks, now, random, later, told, addr
   // Fetch the pick lists anew; also the way to learn whether our server can be reached.
   async function refreshLists(person) {
     if (!person?.token) return;
+    const askedAt = now().getTime();
     let answer;
     try {
       answer = await fetch(addresses.lists, {
@@ -144,7 +145,7 @@ export function makeSender({ store, fetch, locks, now, random, later, told, addr
         return;
       }
       if (!answer.ok) throw new Error(answer.status);
-      await keepLists(person, lists);
+      await keepLists(person, lists, askedAt);
     } catch {
       tell({ signal: answer ? NOT_OURS : NO_SIGNAL });
       return;
@@ -154,10 +155,15 @@ export function makeSender({ store, fetch, locks, now, random, later, told, addr
   }
 
   // Meanwhile the person may have opened a new link: its token stays.
-  async function keepLists(person, lists) {
+  async function keepLists(person, lists, askedAt) {
     const known = (await store.allPeople()).find((one) => one.key === person.key);
-    if (known) await store.putPerson({ ...known, name: lists.person.name, lists });
+    if (known) await store.putPerson({ ...known, name: lists.person.name, lists, lists_at: askedAt });
   }
 
-  return { send, refreshLists, state };
+  // The browser says that the network went: until an answer comes nothing is known.
+  function lose() {
+    tell({ signal: undefined });
+  }
+
+  return { send, refreshLists, lose, state };
 }

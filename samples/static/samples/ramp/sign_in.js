@@ -12,24 +12,34 @@ const mayWork = window.isSecureContext && "indexedDB" in window && "serviceWorke
 // "This is me": the link of the page signs the phone in beside the person.
 async function setUpByLink(event) {
   event.preventDefault();
-  ours.querySelector("button").disabled = true;
+  const button = ours.querySelector("button");
+  button.disabled = true;
   try {
     await keepPerson(store, await askForToken(phones, { link: location.pathname }));
     const onward = document.createElement("input");
     Object.assign(onward, { type: "hidden", name: "onward", value: "app" });
     ours.append(onward);
-  } catch {
+  } catch (problem) {
+    if (problem instanceof TypeError || problem.name === "TimeoutError") {
+      button.disabled = false;
+      ours.querySelector("[data-said]").textContent = "No answer. Tap again where there is signal.";
+      return;
+    }
     // No token: the pages that need signal still work.
   }
   ours.submit();
 }
 
-async function setUpBySession(event) {
+async function setUpBySession() {
+  const known = (await store.allPeople()).find((one) => one.key === ours.dataset.person);
+  if (known?.token && (await isGood(known.token))) await store.keepInHand("current", known.key);
+  else await keepPerson(store, await askForToken(phones, { csrf }));
+}
+
+async function setUpWhenAsked(event) {
   event.preventDefault();
   try {
-    const known = (await store.allPeople()).find((one) => one.key === ours.dataset.person);
-    if (known?.token && (await isGood(known.token))) await store.keepInHand("current", known.key);
-    else await keepPerson(store, await askForToken(phones, { csrf }));
+    await setUpBySession();
     location.assign(shell);
   } catch (problem) {
     ours.querySelector("[data-said]").textContent = `This phone could not be set up. ${problem.message}`;
@@ -42,8 +52,26 @@ async function isGood(token) {
   return answer.ok;
 }
 
+// A phone that can keep the app goes to it by itself; with a mouse, or where something is typed
+// already, the page stays as it is.
+async function goToApp() {
+  let typed = false;
+  document.addEventListener("input", () => (typed = true), { once: true });
+  if (!matchMedia("(pointer: coarse)").matches) return;
+  try {
+    const kept = await navigator.serviceWorker.register(ours.dataset.worker, { scope: "/", updateViaCache: "none" });
+    if (!kept) return;
+    await setUpBySession();
+  } catch {
+    return; // the page that needs signal is the one that works here
+  }
+  const vial = new URLSearchParams(location.search).get("vial");
+  if (!typed) location.replace(vial ? `${shell}?vial=${encodeURIComponent(vial)}` : shell);
+}
+
 if (mayWork) {
   const bySession = "person" in ours.dataset;
   ours.hidden = false;
-  ours.addEventListener("submit", bySession ? setUpBySession : setUpByLink);
+  ours.addEventListener("submit", bySession ? setUpWhenAsked : setUpByLink);
+  if ("auto" in ours.dataset) goToApp();
 }

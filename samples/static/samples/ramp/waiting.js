@@ -9,6 +9,8 @@ import { dayText, localDay } from "./rules.js";
 const MENDED_ON = { fish: "fish", correction: "fish", party_opened: "party", party_changed: "party", shift: "shift", unmeasured_count: "count" };
 
 export function makeWaiting(app) {
+  // The words of the entry that another one is about, as this phone or the office has it.
+  const about = (id) => app.records.findLast((record) => record.entry_id === id)?.words;
   const waiting = () => app.records.filter(({ state }) => state === WAITING || state === SENDING || state === REFUSED);
 
   function show() {
@@ -20,25 +22,25 @@ export function makeWaiting(app) {
     byId("send-now").hidden = records.length === 0;
     byId("waiting").replaceChildren(...records.map((record) => row(record, names)));
     byId("as-text").hidden = records.length === 0;
-    byId("text").value = records.length === 0 ? "" : asText(records, names, dayText(localDay(app.now(), Intl.DateTimeFormat().resolvedOptions().timeZone)));
+    byId("text").value = records.length === 0 ? "" : asText(records, names, dayText(localDay(app.now(), Intl.DateTimeFormat().resolvedOptions().timeZone)), about);
     byId("text-share").hidden = !navigator.share;
     byId("text-said").textContent = "";
   }
 
   function lead(records, whose) {
-    if (records.length === 0) return "Nothing waits. Everything on this phone has arrived.";
+    if (records.length === 0) return "All sent. Nothing is waiting on this phone.";
     const count = records.length === 1 ? "1 entry waits" : `${records.length} entries wait`;
-    const others = whose.length > 0 ? ` Some are of ${whose.join(" and ")}; they are sent as theirs, never as yours.` : "";
-    return `${count} on this phone, the oldest first.${others}`;
+    const others = whose.length > 0 ? ` Some belong to ${whose.join(" and ")} and are sent under that name.` : "";
+    return `${count} on this phone, oldest first.${others}`;
   }
 
   function row(record, names) {
     const notes = [];
     if (record.person !== app.person?.key) notes.push(names.people[record.person] ?? "another person");
     if (record.maybe_there && record.state === WAITING) notes.push("tried, no answer yet");
-    if (record.state === REFUSED) notes.push("needs a look");
+    if (record.state === REFUSED) notes.push("to fix");
     const said = notes.length > 0 ? make("span", { className: "soft" }, ` (${notes.join("; ")})`) : null;
-    return make("li", {}, make("p", { className: "last-what" }, inWords(record.words, names), said));
+    return make("li", {}, make("p", { className: "last-what" }, inWords(record.words, names, about), said));
   }
 
   byId("send-now").addEventListener("click", () => app.sender.send({ again: true }));
@@ -48,15 +50,15 @@ export function makeWaiting(app) {
       await navigator.clipboard.writeText(byId("text").value);
       byId("text-said").textContent = "Copied. Paste it into a message to the office.";
     } catch {
-      byId("text-said").textContent = "The text is marked. Copy it with your phone's own copy.";
+      byId("text-said").textContent = "The text is selected. Copy it with your phone's copy command.";
     }
   });
   byId("text-share").addEventListener("click", async () => {
     try {
       await navigator.share({ text: byId("text").value });
-      byId("text-said").textContent = "Shared. It stays on this phone until it has arrived.";
+      byId("text-said").textContent = "Shared. It stays on this phone until it is sent.";
     } catch {
-      byId("text-said").textContent = "Not shared. It is all still here.";
+      byId("text-said").textContent = "Not shared. Everything is still on this phone.";
     }
   });
 
@@ -66,19 +68,19 @@ export function makeWaiting(app) {
     const names = namesFor(app.people);
     const refused = app.records.filter((record) => record.state === REFUSED && record.person === app.person?.key);
     byId("look-lead").hidden = refused.length === 0;
-    const none = () => [make("li", {}, "Nothing needs your look.")];
+    const none = () => [make("li", {}, "Nothing to fix.")];
     refill(byId("looks"), refused, () => (refused.length > 0 ? refused.map((record) => look(record, names)) : none()));
   }
 
   function look(record, names) {
     const sentences = Object.values(record.errors ?? {}).flat();
-    const mend = make("button", { type: "button", className: "button button-next", onclick: () => app.mend(record, MENDED_ON[record.words.kind]) }, "Put it right");
-    const drop = make("button", { type: "button", className: "button", onclick: () => setAside(record) }, "It should not count");
+    const mend = make("button", { type: "button", className: "button button-next", onclick: () => app.mend(record, MENDED_ON[record.words.kind]) }, "Fix");
+    const drop = make("button", { type: "button", className: "button", onclick: () => setAside(record) }, "Delete this entry");
     return make(
       "li",
       { className: "notice" },
-      make("p", {}, make("strong", {}, inWords(record.words, names))),
-      ...(sentences.length > 0 ? sentences : ["The office could not read this entry."]).map((sentence) => make("p", {}, sentence)),
+      make("p", {}, make("strong", {}, inWords(record.words, names, about))),
+      ...(sentences.length > 0 ? sentences : ["The office could not read this entry. Fix it or delete it."]).map((sentence) => make("p", {}, sentence)),
       make("div", { className: "buttons" }, MENDED_ON[record.words.kind] ? mend : null, drop),
     );
   }
@@ -86,7 +88,7 @@ export function makeWaiting(app) {
   // It was never taken in, so nothing is to be taken back: it stays on the phone, marked.
   async function setAside(record) {
     await app.store.putEntries([{ ...record, state: REPLACED, settled_at: Date.now() }]);
-    app.say("Set aside. It was not counted.");
+    app.say("Deleted. It was never counted.");
     await app.refresh();
     showLooks();
   }

@@ -40,7 +40,7 @@ export function makeWhose(app) {
 
   function show() {
     clearSaid(form);
-    byId("me-head").textContent = app.person ? "Another person" : "Whose phone is this?";
+    byId("me-head").textContent = app.person ? "Switch user" : "Whose phone is this?";
     byId("me-save").textContent = "This is me";
     byId("me-people").replaceChildren(...app.people.map(row));
   }
@@ -49,7 +49,7 @@ export function makeWhose(app) {
     const waits = app.records.filter((record) => record.person === person.key && record.state === WAITING).length;
     const here = person.key === app.person?.key;
     const needed = app.sender.state.linkNeeded.has(person.key) || !person.token;
-    const words = [here ? "logs on this phone now" : "", waits > 0 ? `${waits} not sent yet` : "", needed ? "the personal link is needed again" : ""].filter(Boolean);
+    const words = [here ? "signed in on this phone" : "", waits > 0 ? `${waits} not sent yet` : "", needed ? "needs the personal link again" : ""].filter(Boolean);
     const choose = make("button", { type: "button", className: "button", onclick: () => app.become(person.key) }, `I am ${person.name}`);
     return make("div", { className: "notice" }, make("p", {}, make("strong", {}, person.name), words.length > 0 ? `: ${words.join("; ")}.` : ""), here || !person.token ? null : choose);
   }

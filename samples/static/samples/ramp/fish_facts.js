@@ -1,0 +1,101 @@
+// What a fish's form says: its facts, what is wrong with them, and what is asked about them.
+// No page: everything is passed in.
+
+import { speciesOf } from "./lists.js";
+import { digitsOf } from "./outbox.js";
+import * as rules from "./rules.js";
+
+const LAST_DIGITS = 5;
+const MOST_OFFERED = 3;
+const WHOLE = { spines: [1, 30, 6], weight_g: [1, 60_000, 310] };
+
+// `values`: the fields as typed, with `species`, `sex` and `noVial`. `vials`: what this phone
+// knows of vials. A question with `stands: false` has no answer that keeps what was typed.
+export function readFish(values, { lake, vials, placedFrom }) {
+  const errors = {};
+  const questions = [];
+  const kind = speciesOf(lake, values.species);
+  if (!kind) errors.species = "Choose a species.";
+  const vial = readVial(values, { lake, vials }, errors, questions);
+  const measured = readLength(values.length, { unit: lake.length_unit, kind, placedFrom }, errors, questions);
+  if (!values.sex) errors.sex = "Choose a sex, or Not known.";
+  for (const [name, [least, most, such]] of Object.entries(WHOLE)) {
+    if (values[name] && !isWhole(values[name], least, most)) {
+      errors[name] = `Enter a whole number from ${least} to ${most.toLocaleString("en")}, such as ${such}.`;
+    }
+  }
+  const spines = kind && values.spines && !errors.spines ? rules.spineQuestion(Number(values.spines), kind) : null;
+  if (spines) questions.push(spines);
+  const facts = {
+    vial,
+    species: kind?.code,
+    length: measured.asMeasured,
+    unit: measured.unit,
+    sex: values.sex,
+    spines: values.spines && Number(values.spines),
+    told_by: values.told_by,
+    weight_g: values.weight_g && Number(values.weight_g),
+  };
+  return { errors, questions, facts, kind };
+}
+
+const isWhole = (text, least, most) => /^[0-9]+$/.test(text) && Number(text) >= least && Number(text) <= most;
+
+function readLength(text, { unit, kind, placedFrom }, errors, questions) {
+  const measured = rules.parseLength(text, unit);
+  if (measured.code) {
+    errors.length = measured.sentence;
+    if (kind) questions.push(...rules.unreadableLengthQuestions(text, unit, kind).map((one) => ({ ...one, stands: false })));
+  } else if (kind) {
+    questions.push(...rules.lengthQuestions(measured, kind, { placedFrom }));
+  }
+  return measured;
+}
+
+// ---------- The vial ----------
+
+// The last digits are enough: the number of the one vial in hand that ends so, else of the one
+// that has a fish of this phone, which is then asked about.
+export function vialMeant(text, { free, usedHere }) {
+  const typed = digitsOf(text);
+  if (!isEnding(typed)) return undefined;
+  const fitting = rules.vialsEnding(free, typed);
+  const used = rules.vialsEnding([...usedHere.keys()], typed);
+  if (fitting.length > 0) return fitting.length === 1 ? fitting[0] : undefined;
+  return used.length === 1 ? used[0] : undefined;
+}
+
+const isEnding = (typed) => /^[0-9]+$/.test(typed) && typed.length <= LAST_DIGITS;
+
+function readVial({ vial: typed, noVial }, { lake, vials }, errors, questions) {
+  if (noVial) return "";
+  if (!typed) {
+    errors.vial = lake.for_others ? "Enter the vial number, or choose No vial." : `Enter the number on the vial's label${suchAs(vials.free)}.`;
+    return "";
+  }
+  const text = vialMeant(typed, vials) ?? typed;
+  const parsed = rules.parseVial(text);
+  const offers = rules.near(typed, vials.free).slice(0, MOST_OFFERED).map(rules.grouped);
+  if (parsed.code === "wrong_check_digit") {
+    questions.push({ ...parsed, field: "vial", suggestion: null, offers });
+  } else if (parsed.code) {
+    errors.vial = isEnding(digitsOf(typed)) ? endingSentence(digitsOf(typed), vials.free) : parsed.sentence;
+    if (offers.length > 0) questions.push(oneOf(offers));
+  } else {
+    questions.push(...rules.vialQuestions(parsed.number, vials));
+  }
+  return parsed.number ? rules.grouped(parsed.number) : typed;
+}
+
+const suchAs = ([first]) => (first ? `, such as ${rules.grouped(first)}` : "");
+
+function endingSentence(digits, free) {
+  const fitting = rules.vialsEnding(free, digits).map(rules.grouped);
+  if (fitting.length === 0) return rules.noVialEndsSo(digits, free[0]);
+  return `${fitting.length} vials in your hands end in ${digits}: ${fitting.join(", ")}. Enter the whole number.`;
+}
+
+function oneOf(offers) {
+  const sentence = offers.length > 1 ? "Is it one of these?" : "Is it this one?";
+  return { code: "unreadable_vial", field: "vial", sentence, suggestion: null, offers, stands: false };
+}

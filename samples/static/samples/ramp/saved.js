@@ -1,0 +1,50 @@
+// The row that says what was saved, deleted or put back, with the way to take it back. It has its
+// place above the form and stays until there is something else to say: nothing moves under a thumb.
+
+import { byId, make } from "./dom.js";
+
+const JUST_SAID_MS = 1_000;
+const TWO_TAPS_MS = 800;
+let saidAt = 0;
+let idle = "";
+let said = false;
+
+// A thumb that taps twice is answered once. `since` says when the button came under it.
+export const isSecondTap = (since) => Date.now() - since < TWO_TAPS_MS;
+
+// `more`: a second line. `action`: [what the button says, of which fish, what it does].
+export function say(words, { more, action } = {}) {
+  saidAt = Date.now();
+  said = words !== "";
+  show(words, more, action);
+}
+
+function show(words, more, action) {
+  const lines = words === "" ? null : make("p", { className: said ? "saved-words" : "saved-words soft" }, said ? make("strong", {}, words) : words);
+  if (more) lines.append(" ", make("span", {}, more));
+  byId("saved").replaceChildren(...[lines, action && button(action)].filter(Boolean));
+}
+
+function button([words, about, work]) {
+  const shownAt = Date.now();
+  let done = false;
+  const press = () => {
+    if (done || isSecondTap(shownAt)) return;
+    done = true;
+    work();
+  };
+  return make("button", { type: "button", className: "button", onclick: press }, words, make("span", { className: "unseen" }, ` ${about}`));
+}
+
+// What stands in the row while there is nothing to say.
+export function sayIdle(words) {
+  idle = words;
+  if (!said) show(idle);
+}
+
+// What was said on one part of the page does not follow to the next, unless it led there.
+export function stopSaying() {
+  if (Date.now() - saidAt < JUST_SAID_MS) return;
+  said = false;
+  show(idle);
+}

@@ -1,0 +1,165 @@
+// A whole trip as a list: every fish with its state, corrected or deleted until the office has its
+// vial; a trip that was ended, opened again on its day; and what a new day asks.
+
+import { byId, make, refill } from "./dom.js";
+import { speciesOf, vialsOf } from "./lists.js";
+import { HELD, REFUSED, REPLACED, TAKEN, closingOf, digitsOf } from "./outbox.js";
+import { nameOf } from "./party.js";
+import { dayText, grouped, localDay } from "./rules.js";
+import { isOfAnotherDay } from "./trip_rules.js";
+import { rowsOf, tripsOf } from "./trips.js";
+import { putBackFish, sayDeleted, sayPutBack } from "./undo.js";
+
+const EARLIER_SHOWN = 10;
+
+export function makeTrip(app) {
+  const list = byId("trip-fish");
+  const opened = new Set(); // rows that are open stay so while their state changes
+  const deleted = new Map(); // fish deleted since the list was opened, which may be put back
+  let shownId;
+
+  const own = () => app.records.filter((record) => record.person === app.person.key);
+  const zone = () => app.lake().time_zone;
+
+  // ---------- The list ----------
+
+  function show() {
+    if (!app.party) return;
+    if (shownId !== app.party.party_id) {
+      opened.clear();
+      deleted.clear();
+    }
+    shownId = app.party.party_id;
+    const rows = rowsOf(own(), shownId);
+    const toFix = rows.filter((row) => row.fix).length;
+    byId("trip-head").textContent = app.party.interview_key ? `Interview ${app.party.interview_key}, ${day()}` : `${app.party.arm}, ${day()}`;
+    byId("trip-count").textContent = rows.length;
+    byId("trip-left").textContent = vialsOf(app.person, app.records).free.length;
+    byId("trip-to-fix").textContent = toFix;
+    const closing = closingOf(own(), shownId);
+    showEnd(closing);
+    byId("trip-shift").hidden = Boolean(closing) || !rows.some(({ words }) => words.vial);
+    refill(list, [rows, [...deleted.keys()]], () => [...rows].reverse().map(row).concat([...deleted.values()].map(deletedRow)));
+    byId("trip-none").hidden = rows.length + deleted.size > 0;
+  }
+
+  const day = () => dayText(app.party.caught_on).replace(/,? \d{4}$/, "");
+
+  function showEnd(closing) {
+    const endedAt = closing && new Date(closing.words.written_at);
+    const today = closing && !isOfAnotherDay(endedAt, app.now(), zone());
+    for (const node of document.querySelectorAll("#panel-trip [data-open]")) node.hidden = Boolean(closing);
+    byId("trip-ended").hidden = !closing;
+    byId("trip-reopen").hidden = !today;
+    if (!closing) return;
+    const at = endedAt.toLocaleTimeString("en-US", { timeZone: zone(), hour: "numeric", minute: "2-digit" });
+    byId("trip-ended-words").textContent = `Ended ${today ? `today, ${at}` : dayText(localDay(endedAt, zone()))}.${today ? "" : " A trip can be reopened on the day it ended."}`;
+  }
+
+  function stateOf({ state, received, fix }) {
+    if (fix || state === REFUSED) return "To fix";
+    if (received) return "With office";
+    if (state === HELD) return "Office is checking";
+    return state === TAKEN ? "Sent" : "On phone";
+  }
+
+  function row(fish) {
+    const state = stateOf(fish);
+    const number = numberOf(fish);
+    const errors = fish.fix ? Object.values(fish.fix.errors ?? {}).flat() : [];
+    const details = make(
+      "details",
+      { open: opened.has(fish.entry_id) || Boolean(fish.fix), ontoggle: ({ target }) => (target.open ? opened.add(fish.entry_id) : opened.delete(fish.entry_id)) },
+      make("summary", {}, make("span", { className: "fish-n" }, String(fish.n)), make("span", { className: "fish-what" }, make("span", { className: "fish-line" }, make("span", { className: "vial" }, number), make("span", { className: "fish-state", dataset: { state } }, state)), make("span", {}, what(fish.words)))),
+      ...errors.map((sentence) => make("p", { className: "fix-words" }, sentence)),
+      fish.received ? make("p", {}, "The office has this vial. Ask the office to correct it.") : actions(fish, number),
+    );
+    return make("li", fish.fix ? { className: "to-fix" } : {}, details);
+  }
+
+  function actions(fish, number) {
+    const unseen = () => make("span", { className: "unseen" }, ` ${number}`);
+    const correct = () => (fish.fix ? app.mend(fish.fix, "fish") : app.correctFish(fish));
+    return make(
+      "div",
+      { className: "buttons" },
+      make("button", { type: "button", className: "button", onclick: correct }, fish.fix ? "Fix" : "Correct", unseen()),
+      make("button", { type: "button", className: "button", onclick: () => remove(fish) }, "Delete", unseen()),
+    );
+  }
+
+  const numberOf = ({ words }) => (words.vial ? grouped(digitsOf(words.vial)) : "No vial");
+
+  function what(words) {
+    const sex = app.person.lists.sexes.find(({ code }) => code === words.sex)?.name.toLowerCase() ?? words.sex;
+    return `${speciesOf(app.lake(), words.species)?.name ?? words.species}, ${words.length} ${words.unit}, ${sex}`;
+  }
+
+  // ---------- Deleted, and put back ----------
+
+  // A fish that was refused was never counted: it stays on the phone, marked.
+  async function remove(fish) {
+    const refused = fish.state === REFUSED;
+    if (fish.fix) await app.store.putEntries([{ ...fish.fix, state: REPLACED, settled_at: Date.now() }]);
+    if (!refused && !(await app.save("withdrawal", { about_entry_id: fish.entry_id }))) return;
+    deleted.set(fish.entry_id, fish);
+    sayDeleted(app, fish);
+    await app.refresh();
+    show();
+  }
+
+  function deletedRow(fish) {
+    const back = make("button", { type: "button", className: "button", onclick: () => putBack(fish) }, "Put back", make("span", { className: "unseen" }, ` ${numberOf(fish)}`));
+    return make("li", { className: "fish-deleted" }, make("p", {}, make("span", { className: "vial" }, numberOf(fish)), ` deleted: ${what(fish.words)}`), back);
+  }
+
+  async function putBack(fish) {
+    if (!(await putBackFish(app, fish))) return;
+    deleted.delete(fish.entry_id);
+    sayPutBack(app, fish);
+    show();
+  }
+
+  byId("trip-reopen").addEventListener("click", async () => {
+    const { kind: _kind, schema: _schema, entry_id: _id, party_id: _party, written_at: _at, zone: _zone, signed_in: _who, app: _app, lake: _lake, interview_key: _key, donor_name: _donor, confirmed: _codes, ...facts } = app.party;
+    if (!(await app.save("party_changed", { ...facts, reopen: "yes" }))) return;
+    app.say(`${app.party.arm}: the trip is open again.`);
+    app.startParty();
+  });
+
+  // ---------- Trips before this one ----------
+
+  function showEarlier() {
+    const openId = app.party?.party_id;
+    const trips = tripsOf(app.records, app.person.key).filter(({ party }) => party && party.party_id !== openId).slice(0, EARLIER_SHOWN);
+    byId("party-earlier").hidden ||= trips.length === 0;
+    byId("earlier").replaceChildren(...trips.map(earlierRow));
+  }
+
+  function earlierRow({ party, closing, fish }) {
+    const name = party.interview_key ? nameOf(party) : `${party.arm}, ${dayText(party.caught_on)}`;
+    const words = `${fish} fish${closing ? "" : ", not ended"}`;
+    return make("li", {}, make("button", { type: "button", className: "button", onclick: () => app.openTrip(party.party_id) }, make("strong", {}, name), ` ${words}`));
+  }
+
+  return { show, showEarlier };
+}
+
+// ---------- A new day ----------
+
+export function makeDay(app) {
+  byId("day-carry").addEventListener("click", () => app.carryOn());
+
+  return {
+    show({ fish, goesOn }) {
+      const { party } = app;
+      const day = dayText(party.caught_on).replace(/,? \d{4}$/, "");
+      byId("day-head").textContent = `${party.interview_key ? nameOf(party) : `The trip of ${dayText(party.caught_on)}`} is still open`;
+      byId("day-lead").textContent = `${party.arm}, ${fish} fish. Today is ${dayText(localDay(app.now(), app.lake().time_zone))}. Which trip is the next fish from?`;
+      byId("day-carry").textContent = `Carry on with ${day}`;
+      byId("day-end").textContent = `End the trip of ${day}`;
+      byId("day-start").classList.toggle("button-next", !goesOn);
+      byId("day-carry").classList.toggle("button-next", goesOn);
+    },
+  };
+}
