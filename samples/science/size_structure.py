@@ -7,6 +7,7 @@ from types import MappingProxyType
 import numpy as np
 import numpy.typing as npt
 
+from samples.science.arguments import LARGEST, alike, not_negative, positive
 from samples.science.errors import CannotEstimate
 
 CATEGORIES = ("stock", "quality", "preferred", "memorable", "trophy")
@@ -118,8 +119,10 @@ def size_structure(
 
     Raises
     ------
+    ValueError
+        If a length is not finite or not above zero, or a unit is missing or unknown.
     CannotEstimate
-        For a species without categories, or without a fish of stock length.
+        no_categories; no_stock, without a fish of stock length.
 
     References
     ----------
@@ -128,7 +131,10 @@ def size_structure(
     """
     if species not in LENGTHS:
         raise CannotEstimate("no_categories", "No length categories are published for this fish.")
+    positive(lengths, "lengths")
     each = [units] * len(lengths) if isinstance(units, str) else list(units)
+    if len(each) != len(lengths) or not set(each) <= {MILLIMETRES, INCHES}:
+        raise ValueError("units must be mm or in, one for each length")
     ranks = np.array([_rank(LENGTHS[species], *one) for one in zip(lengths, each, strict=True)])
     stock = int(np.count_nonzero(ranks >= 1))
     if stock == 0:
@@ -155,8 +161,18 @@ def _share(category: str, fish: int, of: int) -> Share:
 
 
 def wilson(fish: int, of: int) -> tuple[float, float]:
-    """Give the 95 % interval of a share by Wilson's score, as fractions."""
-    if not 0 <= fish <= of or of == 0:
+    """Give the 95 % interval of a share by Wilson's score, as fractions.
+
+    Raises
+    ------
+    ValueError
+        If fish does not lie between 0 and of.
+    CannotEstimate
+        no_share, where of is 0.
+    """
+    if not 0 <= fish <= of <= LARGEST:
+        raise ValueError("fish must lie between 0 and of")
+    if of == 0:
         raise CannotEstimate("no_share", "A share needs fish to be a part of.")
     z2 = CONFIDENCE_Z**2
     share = fish / of
@@ -166,17 +182,19 @@ def wilson(fish: int, of: int) -> tuple[float, float]:
 
 
 def standard_weight(species: str, lengths_mm: npt.ArrayLike) -> npt.NDArray[np.float64]:
-    """Give Ws in g at lengths in mm; not a number of its own below the shortest length.
+    """Give Ws in g at lengths in mm.
 
     Raises
     ------
+    ValueError
+        If a length is not finite or not above zero.
     CannotEstimate
-        For a species without a standard weight, or lengths below the shortest.
+        no_standard; too_short, where a length is below the shortest the equation holds for.
     """
     if species not in STANDARD_WEIGHTS:
         raise CannotEstimate("no_standard", "No standard weight is published for this fish.")
     line = STANDARD_WEIGHTS[species]
-    length = np.asarray(lengths_mm, dtype=np.float64)
+    length = positive(lengths_mm, "lengths_mm", ndim=None)
     if (length < line.shortest_mm).any():
         raise CannotEstimate(
             "too_short", f"The standard weight holds from {line.shortest_mm} mm on."
@@ -202,13 +220,16 @@ def relative_weight(
 
     Raises
     ------
+    ValueError
+        If shapes differ, a length is not above zero, or a weight is negative; 0 is "not weighed".
     CannotEstimate
-        As `standard_weight`; and where no fish of that length was weighed.
+        As `standard_weight`; no_weights, where no fish of that length was weighed.
     """
     from scipy.stats import t as t_distribution
 
-    length = np.asarray(lengths_mm, dtype=np.float64)
-    weight = np.asarray(weights_g, dtype=np.float64)
+    length = positive(lengths_mm, "lengths_mm")
+    weight = not_negative(weights_g, "weights_g")
+    alike(lengths_mm=length, weights_g=weight)
     shortest = STANDARD_WEIGHTS[species].shortest_mm if species in STANDARD_WEIGHTS else 0
     kept = (length >= shortest) & (weight > 0)
     if not kept.any():

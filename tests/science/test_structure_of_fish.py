@@ -136,7 +136,6 @@ class TestRings:
         ("ask", "code"),
         [
             (lambda: proportional(200, 1.0, [0.5, 1.2]), "outside"),
-            (lambda: proportional(200, 0, 0.5), "not_positive"),
             (lambda: estimated_intercept([200] * 3, [1, 1.1, 1.2]), "too_few_fish"),
             (lambda: year_effects(increments_of([(2020, [80.0, 120.0])])), "too_few_increments"),
             (
