@@ -1,5 +1,7 @@
 """An example of every public estimator that works, for tests that spoil it."""
 
+from typing import Any
+
 import numpy as np
 
 from samples.science import age_length_key as alk
@@ -42,7 +44,7 @@ def rng():
 
 # An example of each estimator that works. What is in it and is a number, or an array of numbers,
 # is spoiled in turn; objects (keys, curves, lives) refuse such numbers when they are made.
-EXAMPLES = {
+EXAMPLES: dict[str, dict[str, Any]] = {
     "agreement.precision": {"readings": np.column_stack([READINGS, OTHERS])},
     "agreement.agreement": {"reader_a": READINGS, "reader_b": OTHERS},
     "agreement.symmetry": {"table": np.array([[5, 2], [1, 6]])},
