@@ -185,6 +185,8 @@ def asked_of(*catches):
         vial=none,
         length_mm=length,
         age=age,
+        structure=none,
+        as_given=np.zeros(age.size, dtype=bool),
         year=one,
         clock=clock,
         weight_g=np.zeros(age.size),

@@ -7,7 +7,7 @@ import numpy as np
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
 from samples.findings.topics.asked import Asked
 from samples.science.errors import CannotEstimate
-from samples.science.growth.fit import Fit, fit_curve
+from samples.science.growth.fit import FEWEST_FISH, Fit, fit_curve
 from samples.science.growth.resample import Draws, resample_curves
 from samples.science.growth.told import Spread, first_fully_kept, spread_about
 from samples.units import LengthUnit
@@ -39,8 +39,14 @@ class Grown:
 
     @property
     def told_to(self) -> float:
-        """Give the growing seasons of the oldest fish: beyond it nothing is told."""
+        """Give the clock of the oldest fish: beyond it nothing is told."""
         return float(self.sample.clock.max())
+
+    @property
+    def young_left_out(self) -> int:
+        """Count the anglers' young fish that the curve leaves out as the fast growers."""
+        dated = np.isfinite(self.measured.clock) & self.measured.aged
+        return int(np.count_nonzero(dated)) - self.sample.n
 
     @property
     def told_from(self) -> float:
@@ -79,6 +85,13 @@ def grow(asked: Asked, name: str, sample: Sample) -> Grown:
     :raises CannotEstimate: where they carry none
     """
     usable = np.isfinite(sample.clock) & sample.aged
+    undated = int(np.count_nonzero(sample.aged & ~usable))
+    if np.count_nonzero(usable) < FEWEST_FISH <= np.count_nonzero(usable) + undated:
+        raise CannotEstimate(
+            "no_dates",
+            f"{undated} aged fish have no catch date, and growth within the year cannot be told "
+            "without one. Enter their dates.",
+        )
     weights = np.zeros(sample.n)
     weights[sample.aged] = weights_of(asked, sample)
     aged, weight = sample.where(usable), weights[usable]

@@ -5,6 +5,8 @@ import numpy as np
 from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.shown import Mark, Page, Panel, Plot, Series
 from samples.findings.topics import length_at_age
+from samples.findings.topics.account import Account
+from samples.findings.topics.ages import ages_words, whole_years_warning
 from samples.findings.topics.asked import NO_AGED_FISH, Asked, interval
 from samples.findings.topics.grown import Grown, aims_of, grow
 from samples.findings.topics.growth_tables import (
@@ -32,7 +34,7 @@ def topic(asked: Asked) -> Page:
     return Page(
         title=title,
         says=_says(asked, grown),
-        warnings=[*asked.pooled(), *_warnings(asked, grown)],
+        warnings=[*whole_years_warning(asked.sample), *asked.pooled(), *_warnings(asked, grown)],
         plots=[*means.plots, _plot(asked, grown)],
         tables=[
             *means.tables,
@@ -41,9 +43,28 @@ def topic(asked: Asked) -> Page:
             values_table(asked, grown),
             *(comparison_tables(grown) if _comparable(grown) else []),
         ],
-        left_out=[*refused, *asked.left_out],
+        left_out=[*refused, *_account(asked, grown).sentences(), *asked.left_out],
         cautions=[*_cuts(asked, grown), *_not_compared(grown), *asked.cautions()],
     )
+
+
+def _account(asked: Asked, grown: list[Grown]) -> Account:
+    sample = asked.sample
+    account = Account("aged fish", int(np.count_nonzero(sample.aged)))
+    curved = np.isin(sample.fish, np.concatenate([one.measured.fish for one in grown]))
+    undated = sample.aged & ~np.isfinite(sample.clock)
+    account.exclude(
+        int(np.count_nonzero(undated & curved)),
+        "aged fish without a catch date are not in the curve.",
+    )
+    account.exclude(
+        sum(one.young_left_out for one in grown),
+        "young fish kept by anglers are not in the curve: they are the fast growers of their age.",
+    )
+    account.exclude(
+        int(np.count_nonzero(sample.aged & ~curved)), "aged fish belong to no curve shown here."
+    )
+    return account
 
 
 def _comparable(grown: list[Grown]) -> bool:
@@ -76,14 +97,16 @@ def _reaches(asked: Asked, one: Grown, found: YearsTo, aim: float) -> str:
     length = asked.with_unit(aim)
     if found.years is None:
         never = 100 * found.never
-        return f"the middle fish does not come to {length} by this curve ({never:.0f} % of draws)."
+        return f"the average fish does not reach {length} ({never:.0f}% of draws)."
     if not one.told_from <= found.years <= one.told_to:
         return (
-            f"no fish is of the age at which the middle one comes to {length}, so it is not told."
+            f"no fish here is of the age at which the average fish reaches {length}: not estimated."
         )
     low, high = found.interval.lower, found.interval.upper
     ends = interval(low, high) if high is not None else f"{low:.1f} or more, if ever"
-    return f"the middle fish comes to {length} after {found.years:.1f} growing seasons ({ends})."
+    if asked.sample.whole_years:
+        return f"the average fish reaches {length} at age {found.years:.1f} ({ends})."
+    return f"the average fish reaches {length} after {found.years:.1f} growing seasons ({ends})."
 
 
 def _warnings(asked: Asked, grown: list[Grown]) -> list[str]:
@@ -118,6 +141,11 @@ def _cuts(asked: Asked, grown: list[Grown]) -> list[str]:
         for one in grown
         if one.cut is not None and one.kept_from_mm is not None
     ]
+
+
+def _clock(asked: Asked) -> str:
+    whole = asked.sample.whole_years
+    return "age in whole years" if whole else "the growth clock, which stands still in winter"
 
 
 def _plot(asked: Asked, grown: list[Grown]) -> Plot:
@@ -158,12 +186,11 @@ def _plot(asked: Asked, grown: list[Grown]) -> Plot:
     return Plot(
         name="Growth curves",
         panels=panels,
-        x_label="Growing seasons",
+        x_label="Age, years" if asked.sample.whole_years else "Growing seasons",
         y_label=f"Total length, {asked.unit_words}",
         alt=f"Growth curves with their fish, {len(panels)} panels. {' '.join(_says(asked, grown))}",
-        caption="Each dot is a fish; open it from here. Line: von Bertalanffy curve on the growth "
-        "clock, which stands still in winter. Band: 95 % interval of the mean, by drawing parties "
-        "anew, then fish. Dashed: the length at which anglers begin to keep fish. Thin: the "
-        "others.",
+        caption=f"Each dot is a fish; open it from here. {ages_words(asked.sample)} Line: von "
+        f"Bertalanffy curve on {_clock(asked)}. Band: 95% CI of the mean, by resampling trips, "
+        "then fish. Dashed: the length at which anglers begin to keep fish. Thin: the others.",
         whole_x=True,
     )

@@ -29,8 +29,14 @@ def lengths_table(asked: Asked, grown: list[Grown]) -> Table:
             )
     return Table(
         name="length-at-birthdays",
-        caption=f"Length after whole growing seasons, {asked.unit_words}",
-        heads=[asked.what, "Seasons", "Mean length", "95 % interval of the mean", "sd of fish"],
+        caption=f"Length at birthdays, {asked.unit_words}",
+        heads=[
+            asked.what,
+            asked.clock_words,
+            "Mean length",
+            "95 % interval of the mean",
+            "sd of fish",
+        ],
         rows=rows,
     )
 
@@ -44,11 +50,11 @@ def years_table(asked: Asked, grown: list[Grown]) -> Table:
     ]
     return Table(
         name="years-to-length",
-        caption="Growing seasons to a length",
-        heads=[asked.what, "Length", "Seasons", "95 % interval", "Never, % of draws"],
+        caption=f"{asked.clock_words} to reach a length",
+        heads=[asked.what, "Length", asked.clock_words, "95 % interval", "Never, % of draws"],
         rows=rows,
-        note="Of the middle fish: half of the fish grow slower. Less or more than: no fish is "
-        "that young or old here, and the curve is told no further.",
+        note="Of the average fish: half of the fish grow slower. Less or more than: no fish here "
+        "is that young or old, and the curve is not extrapolated.",
     )
 
 

@@ -7,9 +7,10 @@ import numpy as np
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
 from samples.findings.queries.elsewhere import elsewhere
 from samples.findings.shown import Page, Panel, Plot, Series, Table
+from samples.findings.topics.account import Account
 from samples.findings.topics.asked import NO_AGED_FISH, Asked, Stock, interval
 from samples.findings.topics.grown import grow
-from samples.findings.topics.key import as_classes, structure_of
+from samples.findings.topics.key import PICKED_WORDS, as_classes, structure_of
 from samples.models import TagReturns
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.given import natural_from_shares
@@ -29,6 +30,7 @@ class Died:
     """One group's death rate, by the ages of its measured fish."""
 
     name: str
+    sample: Sample
     ages: np.ndarray
     numbers: np.ndarray
     rate: DeathRate
@@ -54,7 +56,7 @@ def die(asked: Asked, name: str, sample: Sample) -> Died:
     except CannotEstimate:
         regression = None
     drawn = drawn_rates(ages, drawn_numbers, first_age=rate.first_age)
-    return Died(name, ages, numbers, rate, regression, drawn, drawn_numbers)
+    return Died(name, sample, ages, numbers, rate, regression, drawn, drawn_numbers)
 
 
 def _numbers(asked: Asked, sample: Sample) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -101,7 +103,7 @@ def topic(asked: Asked) -> Page:
             *_parts(asked, found),
             *_tags(asked),
         ],
-        left_out=[*refused, *asked.left_out],
+        left_out=[*refused, *_account(asked, found).sentences(), *asked.left_out],
         cautions=[
             (
                 "A catch curve supposes that about as many fish are hatched every year, that old "
@@ -110,6 +112,23 @@ def topic(asked: Asked) -> Page:
             *asked.cautions(),
         ],
     )
+
+
+def _account(asked: Asked, found: list[Died]) -> Account:
+    """Account for every measured fish: in a catch curve, or excluded; expanded numbers rounded."""
+    sample = asked.sample
+    account = Account("measured fish", sample.n)
+    shown = np.isin(sample.fish, np.concatenate([one.sample.fish for one in found]))
+    account.exclude(int(np.count_nonzero(shown & ~sample.of_sample)), PICKED_WORDS)
+    account.exclude(int(np.count_nonzero(~shown)), "fish belong to no group with a rate here.")
+    counted = int(np.count_nonzero(shown & sample.of_sample))
+    with_age = round(sum(float(one.numbers.sum()) for one in found))
+    account.exclude(
+        counted - with_age, "fish are of lengths, or of seasons, at which no fish was aged."
+    )
+    in_curve = round(sum(one.rate.n for one in found))
+    account.exclude(with_age - in_curve, "fish are younger than the first age of their curve.")
+    return account
 
 
 def _says(one: Died) -> str:

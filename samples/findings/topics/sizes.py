@@ -4,6 +4,7 @@ import numpy as np
 
 from samples.findings.queries import NETS, Sample
 from samples.findings.shown import Page, Panel, Plot, Series, Table
+from samples.findings.topics.account import Account
 from samples.findings.topics.asked import Asked, Stock, interval
 from samples.models import Method
 from samples.science.errors import CannotEstimate
@@ -40,7 +41,7 @@ def topic(asked: Asked) -> Page:
         says=[_says(asked, stock, one) for stock, one in found] or refused,
         plots=[_plot(asked)],
         tables=[*_table(asked, found), *_condition(asked)],
-        left_out=refused,
+        left_out=[*refused, *_account(asked, found).sentences()],
         cautions=[
             (
                 "Size structure is told from nets and electrofishing alone: of fish that anglers "
@@ -48,6 +49,28 @@ def topic(asked: Asked) -> Page:
             ),
         ],
     )
+
+
+def _account(asked: Asked, found: list[tuple[Stock, SizeStructure]]) -> Account:
+    """Account for every measured fish: of stock length and from nets, or excluded."""
+    sample = asked.sample
+    account = Account("measured fish", sample.n)
+    nets = np.array([method in NETS for method in sample.method], dtype=bool)
+    grouped = np.isin(sample.fish, [one for stock, _ in found for one in stock.sample.fish])
+    account.exclude(
+        int(np.count_nonzero(~nets)),
+        "fish were not caught in nets or by electrofishing. They are in the length frequencies.",
+    )
+    account.exclude(
+        int(np.count_nonzero(nets & ~sample.of_sample)), "net fish were picked by size."
+    )
+    account.exclude(
+        int(np.count_nonzero(nets & sample.of_sample & ~grouped)),
+        "net fish belong to no group with a size structure here.",
+    )
+    short = sum(one.n - one.stock for _, one in found)
+    account.exclude(short, "net fish are shorter than stock length.")
+    return account
 
 
 def _sizes(code: str, sample: Sample) -> SizeStructure:

@@ -1,6 +1,7 @@
 """The page: words first, figures second, what it rests on third."""
 
 from samples.findings.shown import Page, Table
+from samples.findings.topics.ages import whole_years_warning
 from samples.findings.topics.asked import Asked
 from samples.findings.topics.limit import plots, tables
 from samples.findings.topics.limit.calibration import FOUND, calibration
@@ -66,6 +67,7 @@ def topic(asked: Asked) -> Page:
         return Page(
             title,
             refused=words,
+            warnings=whole_years_warning(asked.sample),
             left_out=cannot if len(cannot) > 1 else [],
             cautions=[*ASSUMED, *asked.cautions()],
         )
@@ -81,6 +83,7 @@ def topic(asked: Asked) -> Page:
             how_sure(asked),
         ],
         warnings=[
+            *whole_years_warning(asked.sample),
             *asked.pooled(),
             *[f"{known.name}: {words}" for known, _ in found for words in known.warnings],
         ],

@@ -3,6 +3,7 @@
 import numpy as np
 
 from samples.findings.shown import Mark, Panel, Plot, Series
+from samples.findings.topics.ages import ages_words
 from samples.findings.topics.asked import Asked
 from samples.findings.topics.limit.inputs import taken_of
 from samples.findings.topics.limit.stock import Known, some
@@ -43,11 +44,11 @@ def growth(asked: Asked, answers: Answers) -> Plot:
     return Plot(
         name="Growth and the limit",
         panels=panels,
-        x_label="Growing seasons",
+        x_label="Age, years" if asked.sample.whole_years else "Growing seasons",
         y_label=f"Total length, {asked.unit_words}",
         alt="Growth curves with the length that anglers keep now and the limit.",
-        caption="Line: length of the middle fish; grey: how sure it is (95 %). Dashed: the length "
-        f"from which anglers keep fish now, and the limit of {asked.with_unit(limit)}.",
+        caption=f"Line: mean length; gray: its 95% CI. {ages_words(asked.sample)} Dashed: the "
+        f"length from which anglers keep fish now, and the limit of {asked.with_unit(limit)}.",
         whole_x=True,
     )
 
