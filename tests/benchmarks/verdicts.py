@@ -187,6 +187,7 @@ def _sample(truth, rng, aged):
         clock=np.where(read, clock[rows], np.nan),
         weight_g=np.zeros(rows.size),
         left_out=[],
+        whole_years=False,
         **{name: np.full(rows.size, word, dtype=object) for name, word in words.items()},
     )
 

@@ -162,7 +162,18 @@ class TestSizes:
     def test_gives_condition_where_fish_were_weighed(self, made, party, white):
         make_fish(party, white, 10.0, count=5, progress=1, weight_g=200)
 
-        assert rows_of(made("sizes"), "relative-weight")[0][:2] == ["Brindle", "5"]
+        rows = rows_of(made("sizes"), "relative-weight")
+        assert [row[:3] for row in rows] == [
+            ["Brindle", "preferred", "5"],
+            ["Brindle", "all", "5"],
+        ]
+
+    def test_says_why_weighed_fish_give_no_condition(self, made, party, white):
+        make_fish(party, white, 4.0, count=5, progress=1, weight_g=9)
+
+        page = made("sizes")
+
+        assert "all below stock length" in " ".join(page.left_out)
 
 
 class TestGrowthByYear:

@@ -96,6 +96,11 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "lengths_mm": [150.0, 210],
         "weights_g": [40.0, 120],
     },
+    "size_structure.relative_weight_by_length": {
+        "species": "white-crappie",
+        "lengths_mm": [150.0, 210],
+        "weights_g": [40.0, 120],
+    },
     "weighted_mean.weighted_mean": {"values": [9.0, 10, 11], "weights": [1.0, 2, 2]},
     "year_class.shares_of_classes": {
         "ages": AGES,

@@ -12,6 +12,7 @@ from samples.science.size_structure import (
     LENGTHS,
     SizeStructure,
     relative_weight,
+    relative_weight_by_length,
     size_structure,
 )
 from samples.units import LengthUnit
@@ -25,6 +26,7 @@ def topic(asked: Asked) -> Page:
     if not asked.sample.n:
         return Page(title, refused="No fish of this choice was measured yet.")
     found, refused = [], []
+    condition, not_weighed = _condition(asked)
     for stock in asked.stocks():
         sample = stock.sample
         nets = sample.where(np.array([method in NETS for method in sample.method], dtype=bool))
@@ -39,9 +41,9 @@ def topic(asked: Asked) -> Page:
     return Page(
         title=title,
         says=[_says(asked, stock, one) for stock, one in found] or refused,
-        plots=[_plot(asked)],
-        tables=[*_table(asked, found), *_condition(asked)],
-        left_out=[*refused, *_account(asked, found).sentences()],
+        plots=[*_psd_plot(found), _plot(asked)],
+        tables=[*_table(asked, found), *condition],
+        left_out=[*refused, *_account(asked, found).sentences(), *not_weighed],
         cautions=[
             (
                 "Size structure is told from nets and electrofishing alone: of fish that anglers "
@@ -84,13 +86,48 @@ def _says(asked: Asked, stock: Stock, one: SizeStructure) -> str:
     shortest, quality = (lengths.inches if inches else lengths.mm)[:2]
     share = one.over[0]
     unit = asked.unit.value
-    of = f"{stock.name}: of {one.stock} net fish of {shortest} {unit} and more"
+    of = f"n = {one.stock} net fish of {shortest} {unit} and longer"
     if one.stock < FEWEST_TO_TELL:
-        return f"{of}, {share.fish} are of {quality} {unit} or more: too few to say more."
+        return f"{stock.name}: {share.fish} of {one.stock} net fish are {quality} {unit} or longer."
     return (
-        f"{of}, {share.percent:.0f} % are of {quality} {unit} or more ({share.lower:.0f} to "
-        f"{share.upper:.0f} %)."
+        f"{stock.name}: PSD {share.percent:.0f} (95% CI {share.lower:.0f}-{share.upper:.0f}). "
+        f"{share.percent:.0f}% are {quality} {unit} or longer; {of}."
     )
+
+
+def _psd_plot(found: list[tuple[Stock, SizeStructure]]) -> list[Plot]:
+    """Draw PSD, PSD-P, PSD-M and PSD-T of each group with their intervals."""
+    panels = [
+        Panel(
+            stock.name,
+            [
+                Series(
+                    "dots",
+                    [float(place) for place in range(1, len(one.over) + 1)],
+                    [share.percent for share in one.over],
+                    lower=[share.lower for share in one.over],
+                    upper=[share.upper for share in one.over],
+                    name="share of the stock-length fish",
+                )
+            ],
+            words=f"{one.stock} stock-length fish",
+        )
+        for stock, one in found
+    ]
+    if not panels:
+        return []
+    return [
+        Plot(
+            name="Proportional size distribution",
+            panels=panels,
+            x_label="1 quality (PSD), 2 preferred, 3 memorable, 4 trophy",
+            y_label="Share of stock-length fish, %",
+            alt="PSD with its intervals, one panel a group; the table has every figure.",
+            caption="Share of the stock-length net fish that are at least of each category's "
+            "length, with Wilson's 95% CI: PSD, PSD-P, PSD-M and PSD-T.",
+            whole_x=True,
+        )
+    ]
 
 
 def _plot(asked: Asked) -> Plot:
@@ -134,7 +171,7 @@ def _table(asked: Asked, found: list[tuple[Stock, SizeStructure]]) -> list[Table
     return [
         Table(
             name="size-structure",
-            caption="Proportional size distribution of net fish",
+            caption="Proportional size distribution (PSD) of net fish",
             heads=[
                 asked.what,
                 "Stock",
@@ -144,31 +181,43 @@ def _table(asked: Asked, found: list[tuple[Stock, SizeStructure]]) -> list[Table
                 "95 % interval, %",
             ],
             rows=rows,
-            note="Length categories of Gabelhouse (1984), each fish in the unit in which it was "
-            "measured; intervals by Wilson.",
+            note="Length categories of Gabelhouse (1984), of hybrid striped bass by Dumont & Neely "
+            "(2011), each fish in the unit in which it was measured; intervals by Wilson.",
         )
     ]
 
 
-def _condition(asked: Asked) -> list[Table]:
-    rows = []
+def _condition(asked: Asked) -> tuple[list[Table], list[str]]:
+    """Give mean Wr of each length category, and say where weighed fish give none."""
+    rows, said = [], []
     for stock in asked.stocks():
-        sample = stock.sample
-        try:
-            found = relative_weight(stock.species.species.code, sample.length_mm, sample.weight_g)
-        except CannotEstimate:
+        sample, code = stock.sample, stock.species.species.code
+        if not (sample.weight_g > 0).any():
             continue
-        rows.append(
-            [stock.name, str(found.n), f"{found.mean:.0f}", interval(found.lower, found.upper, 0)]
-        )
+        try:
+            every = relative_weight(code, sample.length_mm, sample.weight_g)
+            by_length = relative_weight_by_length(code, sample.length_mm, sample.weight_g)
+        except CannotEstimate as problem:
+            said.append(f"{stock.name}, relative weight: {problem.sentence}")
+            continue
+        rows += [
+            [
+                stock.name,
+                name,
+                str(found.n),
+                f"{found.mean:.0f}",
+                interval(found.lower, found.upper, 0),
+            ]
+            for name, found in [*by_length.items(), ("all", every)]
+        ]
     if not rows:
-        return []
-    return [
-        Table(
-            name="relative-weight",
-            caption="Relative weight, Wr",
-            heads=[asked.what, "Fish", "Mean Wr", "95 % interval"],
-            rows=rows,
-            note="100 times weight over standard weight (Neumann, Guy & Willis 2012).",
-        )
-    ]
+        return [], said
+    table = Table(
+        name="relative-weight",
+        caption="Relative weight (Wr) by length category",
+        heads=[asked.what, "Category", "Fish", "Mean Wr", "95% CI"],
+        rows=rows,
+        note="100 times weight over standard weight (Murphy, Brown & Springer 1990; Blackwell, "
+        "Brown & Willis 2000), from stock length on, each category up to the next.",
+    )
+    return [table], said

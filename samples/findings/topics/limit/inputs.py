@@ -176,12 +176,12 @@ def weights_at_length(code: str, sample: Sample) -> tuple[float, float, tuple[st
             b, a = np.polyfit(x, y, 1)
             return float(a), float(b), (what, f"{x.size} weighed fish", "these fish")
     if code not in STANDARD_WEIGHTS:
-        return -5.0, 3.0, (what, "cube of the length", "no standard weight is published for it")
+        return -5.0, 3.0, (what, "cube of the length", "there is no standard weight for it here")
     line = STANDARD_WEIGHTS[code]
     try:
         found = relative_weight(code, sample.length_mm, sample.weight_g)
     except CannotEstimate:
-        words = "standard weight (Neumann, Guy & Willis 2012)"
+        words = "standard weight (Blackwell, Brown & Willis 2000)"
         return line.a, line.b, (what, words, "no fish were weighed")
     words = f"standard weight times mean Wr of {found.n} fish, {found.mean:.0f}"
     return line.a + float(np.log10(found.mean / 100)), line.b, (what, words, "these fish")
