@@ -16,8 +16,6 @@ Floats = npt.NDArray[np.float64]
 
 FEWEST_AGES = 3
 FEWEST_FISH = 30
-# Overdispersion from which on a strong or a missing year class, not death, shapes the catch.
-STRONG_YEAR_CLASS = 10.0
 LOWER, UPPER = 0.025, 0.975
 
 
@@ -110,7 +108,6 @@ def chapman_robson(
         first_age=int(age[0]),
         n=n,
         over=over,
-        warnings=_warnings(over),
     )
 
 
@@ -288,13 +285,3 @@ def _refuse_if_few(age: Floats, number: Floats) -> None:
             f"A death rate needs at least {FEWEST_FISH} fish past the most numerous age; here are "
             f"{n:.0f}.",
         )
-
-
-def _warnings(over: float) -> tuple[tuple[str, str], ...]:
-    if over < STRONG_YEAR_CLASS:
-        return ()
-    sentence = (
-        "The numbers at age jump far more than chance lets them: a strong or a missing year class "
-        "shapes them, and this is no death rate. Follow the year classes over seasons instead."
-    )
-    return (("strong_year_class", sentence),)

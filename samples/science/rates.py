@@ -213,11 +213,11 @@ def fishing_left(total: npt.ArrayLike, natural: npt.ArrayLike) -> FishingDraws:
     Raises
     ------
     ValueError
-        If shapes differ, or a rate is negative or not finite.
+        If shapes differ, a rate is not finite, or M is negative.
     CannotEstimate
         no_draws.
     """
-    z, m = not_negative(total, "total"), not_negative(natural, "natural")
+    z, m = finite(total, "total"), not_negative(natural, "natural")
     alike(total=z, natural=m)
     if not z.size:
         raise CannotEstimate("no_draws", "There are no draws of total mortality.")

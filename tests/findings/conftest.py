@@ -9,8 +9,8 @@ from django.urls import reverse
 from django.utils.html import strip_tags
 
 from samples.findings import queries
-from samples.findings.forms import ChoiceForm, LimitForm
-from samples.findings.topics import ABOUT_LIMITS, PAGES, Asked
+from samples.findings.forms import AllSeasonsForm, ChoiceForm, LimitForm
+from samples.findings.topics import ABOUT_LIMITS, OVER_SEASONS, PAGES, Asked
 from samples.models import Age, Fish, Party, Progress, ReleaseDeath
 from tests.people import NOW
 from tests.targets.fish import make_fish
@@ -38,8 +38,9 @@ def made(lake, season):
         options = queries.options_of(lake, NOW.date())
         words = QueryDict(query)
         release = [(str(row.pk), row.when) for row in ReleaseDeath.objects.filter(lake=lake)]
+        plain = AllSeasonsForm if topic in OVER_SEASONS else ChoiceForm
         about_limits = topic in ABOUT_LIMITS
-        form = LimitForm(words, options, release) if about_limits else ChoiceForm(words, options)
+        form = LimitForm(words, options, release) if about_limits else plain(words, options)
         choice = form.choice()
         assert choice is not None
         fish = Fish.objects.filter(lake=lake)

@@ -15,6 +15,7 @@ from samples.science.length_limit.fish_lives import Lives
 from samples.science.length_limit.given import Tags
 from samples.science.length_limit.per_recruit import Rule
 from samples.science.length_limit.verdict import Lines
+from samples.science.year_class_model import CatchAtAge
 
 TIMES = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
 NOISE = np.random.default_rng(1).normal(1, 0.05, 30)
@@ -40,6 +41,9 @@ GROWN = rings.increments_of([(2015 + k % 5, [80.0 + k, 130.0, 160.0]) for k in r
 
 def rng():
     return np.random.default_rng(1)
+
+
+CATCH = [CatchAtAge(year, AGES, NUMBERS, np.ones(AGES.size), 80) for year in (2025, 2026)]
 
 
 # An example of each estimator that works. What is in it and is a number, or an array of numbers,
@@ -102,6 +106,11 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "weights_g": [40.0, 120],
     },
     "weighted_mean.weighted_mean": {"values": [9.0, 10, 11], "weights": [1.0, 2, 2]},
+    "year_class_model.fit_catch_curve": {"series": CATCH, "rng": rng(), "draws": 5},
+    "year_class_model.effective_number": {
+        "shares": [0.5, 0.5],
+        "drawn": np.array([[0.4, 0.6], [0.6, 0.4]]),
+    },
     "year_class.shares_of_classes": {
         "ages": AGES,
         "numbers": NUMBERS,

@@ -14,8 +14,9 @@ import pytest
 
 import samples.science
 from samples.science.errors import CannotEstimate
+from samples.science.growth.resample import _alone
 from samples.science.length_limit.per_recruit import Rule
-from tests.science.estimators import CURVE, EXAMPLES, NOISE, NUMBERS, TIMES, WORDS, rng
+from tests.science.estimators import EXAMPLES, NUMBERS, TIMES, WORDS, rng
 
 # Infinite by their meaning: years to a length that is never reached.
 MAY_BE_INFINITE = {"Axes.years", "Axes.age"}
@@ -190,20 +191,12 @@ def test_shapes_that_differ_are_a_bad_argument(name, argument):
 
 class TestOnceCrashed:
     def test_more_fish_than_sixteen_bits_count(self):
-        times = np.tile(np.arange(1.0, 8.0), 9_500)
-        lengths = np.round(CURVE.length_at(times) * np.tile(NOISE, 2217)[: times.size])
+        fish = np.array([65_000, 1_000, 10])
 
-        found = call(
-            "growth.resample.resample_curves",
-            times=times,
-            lengths_mm=lengths,
-            parties=None,
-            weights=None,
-            draws=20,
-        )
+        drawn = _alone(np.random.default_rng(1), fish, 3)
 
-        low, high = found.interval(found.length_max_mm)
-        assert 345 < low <= high < 355
+        assert drawn.sum(axis=1) == pytest.approx(np.full(3, 66_010))
+        assert drawn[:, 1] == pytest.approx(np.full(3, 1_000), rel=0.2)
 
     def test_calendar_years_move_the_start_of_the_curve_alone(self):
         ages = call("growth.fit.fit_curve").curve

@@ -7,7 +7,7 @@ import numpy as np
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
 from samples.findings.topics.asked import Asked
 from samples.science.errors import CannotEstimate
-from samples.science.growth.fit import FEWEST_FISH, Fit, fit_curve
+from samples.science.growth.fit import FEWEST_FISH, Curve, Fit, fit_curve
 from samples.science.growth.resample import Draws, resample_curves
 from samples.science.growth.told import Spread, first_fully_kept, spread_about
 from samples.units import LengthUnit
@@ -77,6 +77,19 @@ def kept_from(sample: Sample) -> float | None:
     if np.count_nonzero(of_anglers) < 20:
         return None
     return float(np.quantile(sample.length_mm[of_anglers], KEPT_SHARE))
+
+
+def curve_of(asked: Asked, sample: Sample) -> tuple[Curve, Spread, float | None]:
+    """Fit the curve of one group's aged fish without its draws.
+
+    :raises CannotEstimate: where they carry none
+    """
+    usable = np.isfinite(sample.clock) & sample.aged
+    weights = np.zeros(sample.n)
+    weights[sample.aged] = weights_of(asked, sample)
+    aged, weight = sample.where(usable), weights[usable]
+    curve = fit_curve(aged.clock, aged.length_mm, weights=weight).curve
+    return curve, spread_about(curve, aged.clock, aged.length_mm, weight), kept_from(sample)
 
 
 def grow(asked: Asked, name: str, sample: Sample) -> Grown:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from samples.science.arguments import alike, at_least, not_negative, positive
+from samples.science.arguments import alike, at_least, finite, not_negative, positive
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.fish_lives import Floats, fishing_rate
 
@@ -165,11 +165,11 @@ def deaths_by_total(rng: np.random.Generator, natural: Floats, total: Floats) ->
     Raises
     ------
     ValueError
-        If shapes differ, M is not above zero, or Z is negative.
+        If shapes differ, M is not above zero, or Z is not finite.
     CannotEstimate
         contradiction, where Z is at or below M in more than half of the draws.
     """
-    alike(natural=positive(natural, "natural"), total=not_negative(total, "total"))
+    alike(natural=positive(natural, "natural"), total=finite(total, "total"))
     left = total - natural
     good = left > 0
     kept = _kept(

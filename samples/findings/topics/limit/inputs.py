@@ -5,8 +5,8 @@ import numpy as np
 from samples.findings.queries import Sample
 from samples.findings.queries.elsewhere import Elsewhere
 from samples.findings.topics.asked import Asked, Stock
+from samples.findings.topics.died import Died, die
 from samples.findings.topics.grown import Grown
-from samples.findings.topics.mortality import Died, die
 from samples.models import ReleaseDeath
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.fish_lives import Floats
@@ -111,11 +111,6 @@ def deaths_of(
             "no_fishing",
             "it is not known how many are taken. Put out tags and enter their returns, or age "
             "enough fish for a death rate.",
-        )
-    if total.rate.warnings:
-        raise CannotEstimate(
-            "no_death_rate",
-            f"without tags it rests on all death, and of that: {total.rate.warnings[0][1]}",
         )
     deaths = deaths_by_total(rng, natural, rng.choice(total.drawn, DRAWS))
     return deaths, (what, _percents(taken_of(deaths)), "all death less natural death, F = Z - M")
