@@ -340,10 +340,12 @@ class _Cells:
             here = self.design[:, place] > 0
             level = self.numbers[here].sum() / max(int(here.sum()), 1)
             theta[place] = np.log(max(level, 0.1))
-        modes, roots, logs = [], [], []
+        modes: list[Floats] = []
+        roots: list[Floats] = []
+        logs: list[float] = []
         for spread in SPREADS:
             theta, hessian, log_posterior = self._mode(theta, float(spread))
-            root = np.linalg.cholesky(hessian)
+            root = np.asarray(np.linalg.cholesky(hessian), dtype=np.float64)
             modes.append(theta)
             roots.append(root)
             prior = -0.5 * (spread / PRIOR_SCALE) ** 2 + np.log(spread)

@@ -89,7 +89,8 @@ def population(party, white):
 
     def make(arm, *, linf=LINF_IN, count=400, aged_of=3, seed=1, method="trap_net", **others):
         rng = np.random.default_rng(seed)
-        ages = 1 + rng.geometric(1 - np.exp(-DEATH), count).clip(max=8) - 1
+        death = others.get("death", DEATH)
+        ages = 1 + rng.geometric(1 - np.exp(-death), count).clip(max=8) - 1
         clocks = ages + 0.2
         lengths = linf * (1 - np.exp(-RATE * clocks)) * rng.normal(1, 0.09, count)
         sets = [_net_set(party, arm, place) for place in range(20)]

@@ -98,7 +98,32 @@ class TestDeaths:
         )  # fmt: skip
 
         [row] = rows_of(made("deaths"), "tags")
-        assert (row[2], row[3]) == ("20 of 100", "40")
+        assert (row[2], row[5]) == ("20 of 100", "40")
+        assert row[4] == "50 to 50, as entered"
+
+    def test_sets_f_by_tags_beside_z_less_m_and_warns_where_they_disagree(
+        self, made, population, brindle, lake, white, season, biologist
+    ):
+        population(brindle, count=600)
+        NaturalDeath.objects.create(
+            lake=lake, species=white, least="0.05", middle="0.08", most="0.1", source="Survey",
+            as_of="2019-01-01", entered_by=biologist, entered_at=NOW,
+        )  # fmt: skip
+        TagReturns.objects.create(
+            lake=lake, season=season, species=white, arm=brindle, tags_out=400, returned=8,
+            returned_released=30, high_reward_out=100, high_reward_returned=20,
+            reporting_least="0.5", reporting_most="0.5", source="Tags of spring",
+            as_of="2026-06-01", entered_by=biologist, entered_at=NOW,
+        )  # fmt: skip
+
+        page = made("deaths")
+
+        [row] = rows_of(page, "fishing-compared")
+        assert row[-1] == "no"
+        assert figure(row[6]) > figure(row[1])  # tags imply a larger M than was entered
+        warning = next(words for words in page.warnings if "They disagree" in words)
+        assert "Measure the reporting rate" in warning  # 8 harvested returns are too few
+        assert ", measured" in rows_of(page, "tags")[0][4]
 
     def test_refuses_with_few_fish_on_the_falling_side(self, made, aged):
         for years in range(1, 5):

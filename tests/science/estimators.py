@@ -105,6 +105,19 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "lengths_mm": [150.0, 210],
         "weights_g": [40.0, 120],
     },
+    "tags.draw_reporting_rate": {
+        "rng": rng(),
+        "draws": 4,
+        "standard_out": 200,
+        "standard_returned": 40,
+        "high_out": 50,
+        "high_returned": 20,
+    },
+    "tags.compare_fishing": {
+        "total": np.full(4, 0.9),
+        "natural": np.full(4, 0.4),
+        "taken": np.full(4, 0.3),
+    },
     "weighted_mean.weighted_mean": {"values": [9.0, 10, 11], "weights": [1.0, 2, 2]},
     "year_class_model.fit_catch_curve": {"series": CATCH, "rng": rng(), "draws": 5},
     "year_class_model.effective_number": {

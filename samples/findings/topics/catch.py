@@ -175,10 +175,10 @@ def _caught(
     totals = drawn[:, recruited].sum(axis=1)
     shares = drawn[totals > 0][:, recruited] / totals[totals > 0, None]
     try:
-        effective = min(effective_number(structure.numbers[recruited] / n, shares), n)
+        worth = effective_number(structure.numbers[recruited] / n, shares)
     except CannotEstimate:
         # All of one age in every resample: they say as much as the fish that were aged.
-        effective = float(min(np.count_nonzero(sample.age >= first_age), n))
+        worth = float(np.count_nonzero(sample.age >= first_age))
     return Caught(
         season_year=year_of(asked, sample),
         kind=kind,
@@ -187,7 +187,7 @@ def _caught(
         drawn=drawn,
         n=n,
         aged=int(np.count_nonzero(sample.age >= first_age)),
-        effective=effective,
+        effective=min(worth, n),
         trips=int(np.unique(sample.party).size),
         kept=kept,
     )

@@ -8,7 +8,13 @@ from samples.findings.topics.account import Account
 from samples.findings.topics.ages import ages_words
 from samples.findings.topics.asked import NO_AGED_FISH, Asked, interval
 from samples.findings.topics.died import Died, die
-from samples.findings.topics.fishing import fishing_tables, natural_tables, tag_tables
+from samples.findings.topics.fishing import (
+    compared_tables,
+    fishing_tables,
+    natural_tables,
+    tag_tables,
+)
+from samples.findings.topics.intervals import calibration
 from samples.findings.topics.key import PICKED_WORDS
 
 # A class whose fish move Z by more than its standard error deserves a word.
@@ -22,17 +28,20 @@ def topic(asked: Asked) -> Page:
     found, refused = asked.tried(lambda name, sample: die(asked, name, sample))
     if not found:
         return Page(title, refused=" ".join(refused) or NO_AGED_FISH)
+    compared, disagree = compared_tables(asked, found)
     return Page(
         title=title,
         says=[_says(one) for one in found],
-        warnings=_warnings(asked, found),
+        warnings=[*disagree, *_warnings(asked, found)],
         plots=[_plot(asked, found)],
         tables=[
             _table(asked, found),
+            *compared,
             *natural_tables(asked, found),
             *fishing_tables(asked, found),
             *tag_tables(asked),
             _older(asked, found),
+            calibration(),
         ],
         left_out=[*refused, *_account(asked, found).sentences(), *asked.left_out],
         cautions=[

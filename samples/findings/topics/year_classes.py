@@ -8,6 +8,7 @@ from samples.findings.shown import Mark, Page, Panel, Plot, Series, Table
 from samples.findings.topics.account import Account
 from samples.findings.topics.asked import NO_AGED_FISH, Asked, interval
 from samples.findings.topics.catch import catches_of, series_of, year_of
+from samples.findings.topics.intervals import calibration
 from samples.findings.topics.key import PICKED_WORDS, as_classes, structure_of
 from samples.models import Season
 from samples.science.age_length_key import AgeStructure
@@ -50,6 +51,7 @@ def topic(asked: Asked) -> Page:
             *([_class_table(curve)] if curve else []),
             _share_table(found.shares),
             *_strength_tables(found.strengths),
+            calibration(),
         ],
         left_out=[*found.refused, *_account(asked).sentences(), *asked.left_out],
         cautions=[

@@ -8,6 +8,7 @@ import numpy as np
 from samples.science.arguments import alike, at_least, finite, not_negative, positive
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.fish_lives import Floats, fishing_rate
+from samples.science.tags import FEWEST_RETURNS, draw_reporting_rate
 
 # More of the fish than this cannot be taken in a year and the lake still hold any.
 MOST_TAKEN = 0.95
@@ -19,7 +20,12 @@ THUMB_SD = 0.4
 
 @dataclass(frozen=True, slots=True)
 class Tags:
-    """Tags of one season: put out, sent back, and the shares that bend the count."""
+    """Tags of one season: put out, sent back, and the shares that bend the count.
+
+    ``returned`` are tags of fish kept, ``released`` of fish that were let go again: these tell how
+    many anglers report and are no harvest. ``high_out`` and ``high_returned`` are tags with a high
+    reward; with them reporting is measured, and the range given is not used.
+    """
 
     out: int
     returned: int
@@ -27,6 +33,13 @@ class Tags:
     reporting_most: float
     kept: float = 1.0
     survived: float = 1.0
+    released: int = 0
+    high_out: int = 0
+    high_returned: int = 0
+
+    @property
+    def reporting_measured(self) -> bool:
+        return self.high_out > 0 and self.high_returned >= FEWEST_RETURNS
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -124,9 +137,23 @@ def taken_by_tags(rng: np.random.Generator, draws: int, tags: Sequence[Tags]) ->
         if not all(0 < share <= 1 for share in shares):
             raise ValueError("reporting, kept and survived must be above 0 and at most 1")
         back = rng.beta(one.returned + 0.5, one.out - one.returned + 0.5, draws)
-        reporting = rng.uniform(one.reporting_least, one.reporting_most, draws)
+        reporting = _reporting(rng, draws, one)
         total += one.out * back / (reporting * one.kept * one.survived)
     return total / sum(one.out for one in tags)
+
+
+def _reporting(rng: np.random.Generator, draws: int, one: Tags) -> Floats:
+    """Draw the share of tags that is reported: measured where it was, else over the range given."""
+    if not one.reporting_measured:
+        return rng.uniform(one.reporting_least, one.reporting_most, draws)
+    return draw_reporting_rate(
+        rng,
+        draws,
+        standard_out=one.out,
+        standard_returned=min(one.returned + one.released, one.out),
+        high_out=one.high_out,
+        high_returned=one.high_returned,
+    )
 
 
 def deaths_by_tags(rng: np.random.Generator, natural: Floats, taken: Floats) -> Deaths:

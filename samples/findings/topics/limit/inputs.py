@@ -6,13 +6,13 @@ from samples.findings.queries import Sample
 from samples.findings.queries.elsewhere import Elsewhere
 from samples.findings.topics.asked import Asked, Stock
 from samples.findings.topics.died import Died, die
+from samples.findings.topics.fishing import compared, tags_of
 from samples.findings.topics.grown import Grown
 from samples.models import ReleaseDeath
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.fish_lives import Floats
 from samples.science.length_limit.given import (
     Deaths,
-    Tags,
     deaths_by_tags,
     deaths_by_total,
     natural_by_thumb,
@@ -102,7 +102,7 @@ def deaths_of(
     """
     what = "Taken in a year"
     if given.tags:
-        taken = taken_by_tags(rng, DRAWS, [_tags_of(one) for one in given.tags])
+        taken = taken_by_tags(rng, DRAWS, [tags_of(one) for one in given.tags])
         deaths = deaths_by_tags(rng, natural, taken)
         seasons = ", ".join(one.season.name for one in given.tags)
         return deaths, (what, _percents(taken_of(deaths)), f"tag returns of {seasons}")
@@ -116,11 +116,18 @@ def deaths_of(
     return deaths, (what, _percents(taken_of(deaths)), "all death less natural death, F = Z - M")
 
 
-def _tags_of(row: object) -> Tags:
-    names = ("tags_out", "returned", "reporting_least", "reporting_most", "tags_kept")
-    out, returned, least, most, kept = (getattr(row, name) for name in names)
-    survived = float(getattr(row, "survived_tagging"))  # noqa: B009 - like the others
-    return Tags(out, returned, float(least), float(most), float(kept), survived)
+def contradiction_of(asked: Asked, natural: Floats, total: Died | None, given: Elsewhere) -> str:
+    """Say how F by tags and F = Z - M contradict each other; empty where they do not."""
+    if total is None or not given.tags:
+        return ""
+    found = compared(asked, natural, total, given.tags)
+    if found is None or not found.disagree:
+        return ""
+    by_tags, by_total = np.median(found.by_tags), np.median(found.by_total)
+    return (
+        f"Tags say F {by_tags:.2f}, total less natural mortality says {by_total:.2f}: they "
+        "disagree. No harvest verdict is given until they agree."
+    )
 
 
 def taken_of(deaths: Deaths) -> Floats:

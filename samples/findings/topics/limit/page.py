@@ -124,7 +124,7 @@ def _open(asked: Asked, firsts: list[tuple[Known, Answer]]) -> list[str]:
     return [
         to_settle(asked, known, one)
         for known, one in firsts
-        if verdict_of(one) is Verdict.CANNOT_TELL and not one.ruled
+        if verdict_of(one) is Verdict.CANNOT_TELL and not one.ruled and not one.withheld
     ]
 
 
