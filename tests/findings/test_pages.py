@@ -35,7 +35,7 @@ class TestPage:
         assert "<h1>White crappie" in answer.content.decode()
         if topic not in ("readers", "by-year"):
             shown = answer.content.decode()
-            assert shown.index("</h1>") < shown.index("<svg role") < shown.index("What bends this")
+            assert shown.index("</h1>") < shown.index("<svg role") < shown.index("Sources of bias")
 
     def test_the_first_page_leads_on(self, client, page, lake):
         page()

@@ -23,11 +23,11 @@ TOPICS: dict[str, tuple[str, Topic]] = {
     "length-at-age": ("Length at age", length_at_age.topic),
     "ages": ("Age-length key", key.topic),
     "growth": ("Growth", growth.topic),
-    "readers": ("Readers", agreement.topic),
-    "deaths": ("Death rates", mortality.topic),
+    "readers": ("Reader agreement", agreement.topic),
+    "deaths": ("Mortality", mortality.topic),
     "year-classes": ("Year classes", year_classes.topic),
-    "sizes": ("Sizes", sizes.topic),
-    "by-year": ("Growth by year", rings.topic),
+    "sizes": ("Size structure", sizes.topic),
+    "by-year": ("Growth by calendar year", rings.topic),
     "length-limit": ("Length limit", limit.topic),
 }
 # Of the chosen species and all its fish together, whatever is set side by side elsewhere.

@@ -42,12 +42,12 @@ def natural_tables(asked: Asked, found: list[Died]) -> list[Table]:
     return [
         Table(
             name="natural-death",
-            caption="Natural death, M: borrowed, never measured here",
-            heads=[asked.what, "From", "M, per year", "Die of natural causes in a year, %"],
+            caption="Natural mortality (M)",
+            heads=[asked.what, "From", "M, per year", "Die of natural causes each year, %"],
             rows=rows,
-            note="Rules of thumb err by a half and more. The oldest fish must come from a water "
-            "that is hardly fished: the oldest of a fished lake makes M as large as Z. What is "
-            "used is entered under Figures from elsewhere, for an arm or for the whole lake.",
+            note="M is borrowed, not measured by these fish; rules of thumb err by half and more. "
+            "The oldest fish must come from a lightly fished water: in a fished lake they make M as "
+            "large as Z. Enter the M to use under Figures from elsewhere.",
         )
     ]
 
@@ -57,7 +57,7 @@ def _natural_rows(asked: Asked, stock: Stock, total: float) -> list[list[str]]:
     try:
         curve = grow(asked, stock.name, stock.sample).fit.curve
         rate = natural_from_growth(curve.length_max_mm, curve.rate)
-        above = ", above all death by these fish, so it cannot be" if rate >= total else ""
+        above = ", above Z of these fish: not possible" if rate >= total else ""
         words = f"Linf and K of these fish (Then et al. 2015){above}"
         rows.append([stock.name, words, *_as_rate(rate)])
     except CannotEstimate:
@@ -95,18 +95,17 @@ def fishing_tables(asked: Asked, found: list[Died]) -> list[Table]:
     return [
         Table(
             name="fishing",
-            caption="What natural death leaves to fishing",
+            caption="Fishing mortality as F = Z - M",
             heads=[
                 asked.what,
                 "M, per year",
                 "F = Z - M",
-                "95 % interval",
-                "Taken in a year, %",
+                "95% CI",
+                "Exploitation (u), %",
                 "F at or below 0, % of draws",
             ],
             rows=rows,
-            note="Natural death as entered. Draws at or below 0 contradict it and are counted, "
-            "never set to 0.",
+            note="M as entered. Draws at or below 0 contradict it and are counted, never set to 0.",
         )
     ]
 
@@ -253,7 +252,7 @@ def tag_tables(asked: Asked) -> list[Table]:
     return [
         Table(
             name="tags",
-            caption="Taken in a year, from tags",
+            caption="Exploitation from tags",
             heads=[
                 "Arm",
                 "Season",

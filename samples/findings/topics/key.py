@@ -275,7 +275,7 @@ def _structure_table(asked: Asked, found: list[Found]) -> Table:
             share_words = f"{100 * structure.share_no_age_known:.1f}"
             nothing = ["–"] * (3 if smoothed else 2)
             rows.append([name, "not known", str(structure.no_age_known), share_words, *nothing])
-    heads = [asked.what, "Age", "Fish", "Share, %", "se, %", "95 % interval by parties, %"]
+    heads = [asked.what, "Age", "Fish", "Share, %", "se, %", "95% CI by trips, %"]
     told = (
         " Smoothed key: multinomial logit of age on length, of at least 100 aged fish; a dash "
         "where none can be fitted."

@@ -117,10 +117,12 @@ def _plot(asked: Asked, found: list[Died]) -> Plot:
         # Less than one fish in a draw is drawn as one: a logarithm has no other end.
         ends = np.quantile(one.drawn_numbers[:, positive], (0.025, 0.975), axis=0)
         lower, upper = np.log(np.maximum(ends, 1.0))
-        counted = one.ages >= one.first_age
-        start = np.log(max(one.numbers[counted].sum() * one.curve.annual_mortality, 1.0))
+        # From here on every way of capture counts; the line holds as many fish as were caught.
+        counted = one.ages >= max(caught.first_age for caught in one.caught)
         line = [float(age) for age in one.ages[counted]]
-        fitted = [float(start - one.curve.z * (age - line[0])) for age in line]
+        decline = np.exp(-one.curve.z * (one.ages[counted] - one.ages[-1]))
+        level = np.log(max(one.numbers[counted].sum(), 1.0) / max(decline.sum(), 1e-300))
+        fitted = [float(level - one.curve.z * (age - one.ages[-1])) for age in line]
         panels.append(
             Panel(
                 one.name,
@@ -145,7 +147,7 @@ def _plot(asked: Asked, found: list[Died]) -> Plot:
         y_label="Natural log of fish at age",
         alt="Log of the numbers at age with the estimated decline, one panel a group.",
         caption="Logarithm of the measured fish of each age, all seasons added up, and the decline "
-        f"by Z from the first fully recruited age. {ages_words(asked.sample)} Bars: 95% CI by "
+        f"by Z from the age at which all gear counts. {ages_words(asked.sample)} Bars: 95% CI by "
         "trips, ending at one fish. Year classes make the dots stray from the line.",
         whole_x=True,
     )

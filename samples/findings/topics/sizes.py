@@ -22,7 +22,7 @@ FEWEST_TO_TELL = 20
 
 def topic(asked: Asked) -> Page:
     """Give size structure by arm from standard gear, and lengths by method."""
-    title = f"{asked.species}: sizes, {asked.choice.season_words}"
+    title = f"{asked.species}: size structure, {asked.choice.season_words}"
     if not asked.sample.n:
         return Page(title, refused="No fish of this choice was measured yet.")
     found, refused = [], []
@@ -46,8 +46,8 @@ def topic(asked: Asked) -> Page:
         left_out=[*refused, *_account(asked, found).sentences(), *not_weighed],
         cautions=[
             (
-                "Size structure is told from nets and electrofishing alone: of fish that anglers "
-                "kept from a length on, all are that long, and a share of 100 % means nothing."
+                "Size structure comes from nets and electrofishing only. Anglers keep fish from a "
+                "length on, so their fish would give a PSD of 100 whatever the lake holds."
             ),
         ],
     )
@@ -120,11 +120,12 @@ def _psd_plot(found: list[tuple[Stock, SizeStructure]]) -> list[Plot]:
         Plot(
             name="Proportional size distribution",
             panels=panels,
-            x_label="1 quality (PSD), 2 preferred, 3 memorable, 4 trophy",
+            x_label="Category",
             y_label="Share of stock-length fish, %",
             alt="PSD with its intervals, one panel a group; the table has every figure.",
-            caption="Share of the stock-length net fish that are at least of each category's "
-            "length, with Wilson's 95% CI: PSD, PSD-P, PSD-M and PSD-T.",
+            caption="Share of the stock-length net fish that are as long as each category, with "
+            "Wilson's 95% CI. 1: quality (PSD), 2: preferred (PSD-P), 3: memorable (PSD-M), 4: "
+            "trophy (PSD-T).",
             whole_x=True,
         )
     ]
@@ -178,7 +179,7 @@ def _table(asked: Asked, found: list[tuple[Stock, SizeStructure]]) -> list[Table
                 "At least",
                 "Fish",
                 "Share, %",
-                "95 % interval, %",
+                "95% CI, %",
             ],
             rows=rows,
             note="Length categories of Gabelhouse (1984), of hybrid striped bass by Dumont & Neely "

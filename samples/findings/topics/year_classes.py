@@ -231,7 +231,7 @@ def _share_table(shares: dict[Season, list[ShareOfClass]]) -> Table:
             "Season",
             "Hatched in",
             "Share, %",
-            "95 % interval, %",
+            "95% CI, %",
         ],
         rows=rows,
     )
@@ -259,7 +259,7 @@ def _strength_tables(strengths: dict[Season, Strengths]) -> list[Table]:
                 "Season",
                 "Hatched in",
                 "Residual of the log",
-                "95 % interval",
+                "95% CI",
                 "Index",
             ],
             rows=rows,

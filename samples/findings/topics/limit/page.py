@@ -142,7 +142,7 @@ def _tables(asked: Asked, found: tables.Answers) -> list[Table]:
 
 
 def rules(asked: Asked) -> Table:
-    """State the rules by which a verdict is given; they are changed under Which fish."""
+    """State the rules by which a verdict is given; they are changed under Fish included."""
     lines = asked.choice.limit.lines
     rows = [
         [
@@ -187,7 +187,7 @@ def rules(asked: Asked) -> Table:
         caption="The rules of the verdict",
         heads=["Verdict", "Is said where", "Why there"],
         rows=rows,
-        note="Change them under Which fish, to see how much hangs on them.",
+        note="Change them under Fish included, to see how much hangs on them.",
         folded=True,
         in_words=True,
     )
