@@ -11,13 +11,9 @@ import numpy as np
 
 from samples.management.timing import Result
 from samples.science.age_length_key import age_structure, observed_key, resample_parties
+from samples.science.catch_at_age import CatchAtAge
 from samples.science.errors import CannotEstimate
-from samples.science.year_class_model import (
-    CatchAtAge,
-    Strength,
-    effective_number,
-    fit_catch_curve,
-)
+from samples.science.year_class_model import Strength, effective_number, fit_catch_curve
 
 NAME = "calibrate"
 LAKES = 200

@@ -6,6 +6,7 @@ import numpy as np
 
 from samples.science import age_length_key as alk
 from samples.science import back_calculation as rings
+from samples.science.catch_at_age import CatchAtAge
 from samples.science.growth.compare import Group
 from samples.science.growth.fit import Curve
 from samples.science.growth.resample import Draws
@@ -15,7 +16,6 @@ from samples.science.length_limit.fish_lives import Lives
 from samples.science.length_limit.given import Tags
 from samples.science.length_limit.per_recruit import Rule
 from samples.science.length_limit.verdict import Lines
-from samples.science.year_class_model import CatchAtAge
 
 TIMES = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
 NOISE = np.random.default_rng(1).normal(1, 0.05, 30)

@@ -23,7 +23,11 @@ MAY_BE_INFINITE = {"Axes.years", "Axes.age"}
 EVERY = sorted(EXAMPLES)
 NAN, INF, HUGE = float("nan"), float("inf"), 1e300
 # Words, checks and parts of others: no estimators.
-NOT_ESTIMATORS = {"samples.science.arguments", "samples.science.age_length_key.given"}
+NOT_ESTIMATORS = {
+    "samples.science.arguments",
+    "samples.science.age_length_key.given",
+    "samples.science.growth.profile",
+}
 
 
 def estimators():

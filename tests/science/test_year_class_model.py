@@ -4,14 +4,9 @@ import numpy as np
 import pytest
 from statsmodels.genmod.bayes_mixed_glm import PoissonBayesMixedGLM
 
+from samples.science.catch_at_age import SPREADS, CatchAtAge, Cells
 from samples.science.errors import CannotEstimate
-from samples.science.year_class_model import (
-    SPREADS,
-    CatchAtAge,
-    Strength,
-    effective_number,
-    fit_catch_curve,
-)
+from samples.science.year_class_model import Strength, effective_number, fit_catch_curve
 
 Z, FIRST, BEYOND = 0.6, 2, 3
 FIRST_YEAR, LAST_SEASON = 1990, 2026
@@ -148,9 +143,7 @@ def test_the_mode_is_that_of_the_library():
         numbers, fixed, random, np.zeros(random.shape[1], dtype=int), vcp_p=0.02, fe_p=1e3
     ).fit_map()
 
-    from samples.science.year_class_model import _Cells
-
-    theta, _, _ = _Cells.of(series)._mode(
+    theta, _, _ = Cells.of(series).mode_at(
         np.concatenate([np.ones(3), [0.5], np.zeros(random.shape[1])]), 1.0
     )
 

@@ -9,8 +9,9 @@ from samples.findings.topics.asked import Asked
 from samples.findings.topics.grown import curve_of
 from samples.findings.topics.key import as_classes, structure_of
 from samples.science.age_length_key import AgeStructure
+from samples.science.catch_at_age import CatchAtAge
 from samples.science.errors import CannotEstimate
-from samples.science.year_class_model import CatchAtAge, effective_number
+from samples.science.year_class_model import effective_number
 
 ANGLERS, NETS = "anglers", "nets and others"
 FULLY_KEPT = 0.95

@@ -46,8 +46,8 @@ def natural_tables(asked: Asked, found: list[Died]) -> list[Table]:
             heads=[asked.what, "From", "M, per year", "Die of natural causes each year, %"],
             rows=rows,
             note="M is borrowed, not measured by these fish; rules of thumb err by half and more. "
-            "The oldest fish must come from a lightly fished water: in a fished lake they make M as "
-            "large as Z. Enter the M to use under Figures from elsewhere.",
+            "The oldest fish must come from a lightly fished water: in a fished lake they make M "
+            "as large as Z. Enter the M to use under Figures from elsewhere.",
         )
     ]
 
