@@ -251,12 +251,15 @@ class TestPublic:
         page("length-limit")
         address = reverse("findings:public", args=[lake.slug])
         without = text(client.get(address))
+        Regulation.objects.create(lake=lake, in_force_from="2018-01-01", words="30 a day")
+        without_a_limit = text(client.get(address))
         Regulation.objects.create(
             lake=lake, in_force_from="2020-01-01", words="10 in", minimum_length_hundredths_mm=25400
         )
 
         assert "Would a length limit help the white crappie of Lake Orrinbeck?" in without
         assert "there is no length limit" not in without  # nobody entered that
+        assert "Today there is no length limit on white crappie here." in without_a_limit
         assert "Why is there a length limit on white crappie in Lake Orrinbeck?" in text(
             client.get(address)
         )

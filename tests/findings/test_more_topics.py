@@ -69,7 +69,8 @@ class TestDeaths:
         [row] = rows_of(page, "fishing")
         total = figure(rows_of(page, "death-rates")[0][6])
         assert figure(row[2]) == pytest.approx(total + np.log(1 - 0.3), abs=0.011)
-        rules = {row[1]: figure(row[2]) for row in rows_of(page, "natural-death")}
+        shown = [*rows_of(page, "natural-death"), *rows_of(page, "older-natural-death")]
+        rules = {row[1]: figure(row[2]) for row in shown}
         # Then et al. (2015) and Hamel & Cope (2022), coefficients from memory.
         assert rules["oldest fish, 10 years (Then et al. 2015)"] == pytest.approx(0.59, abs=0.01)
         assert rules["oldest fish, 10 years (Hamel & Cope 2022)"] == pytest.approx(0.54, abs=0.001)

@@ -31,28 +31,40 @@ REPORTING_DRAWS = 4_000
 def natural_tables(asked: Asked, found: list[Died]) -> list[Table]:
     """Set natural death by rules of thumb beside what was entered: none of them is a result."""
     by_name = {one.name: one for one in found}
-    rows = [
-        row
-        for stock in asked.stocks()
-        if stock.name in by_name
-        for row in _natural_rows(asked, stock, by_name[stock.name].curve.z)
-    ]
+    stocks = [stock for stock in asked.stocks() if stock.name in by_name]
+    rows = [row for stock in stocks for row in _natural_rows(asked, stock)]
+    older = [row for one in stocks for row in _older_rows(asked, one, by_name[one.name].curve.z)]
+    heads = [asked.what, "From", "M, per year", "Die of natural causes each year, %"]
+    tables = []
+    if older:
+        tables = [
+            Table(
+                name="older-natural-death",
+                caption="Natural mortality (M) by older rules of thumb",
+                heads=heads,
+                rows=older,
+                note="Then et al. (2015). Not averaged with the others, and not used where M was "
+                "entered.",
+                folded=True,
+            )
+        ]
     if not rows:
-        return []
+        return tables
     return [
         Table(
             name="natural-death",
             caption="Natural mortality (M)",
-            heads=[asked.what, "From", "M, per year", "Die of natural causes each year, %"],
+            heads=heads,
             rows=rows,
             note="M is borrowed, not measured by these fish; rules of thumb err by half and more. "
             "The oldest fish must come from a lightly fished water: in a fished lake they make M "
             "as large as Z. Enter the M to use under Figures from elsewhere.",
-        )
+        ),
+        *tables,
     ]
 
 
-def _natural_rows(asked: Asked, stock: Stock, total: float) -> list[list[str]]:
+def _older_rows(asked: Asked, stock: Stock, total: float) -> list[list[str]]:
     rows = []
     try:
         curve = grow(asked, stock.name, stock.sample).fit.curve
@@ -63,12 +75,21 @@ def _natural_rows(asked: Asked, stock: Stock, total: float) -> list[list[str]]:
     except CannotEstimate:
         pass  # no curve, no rule of thumb from it
     entered = elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm).natural
+    if entered and entered.oldest_years:
+        oldest = natural_from_oldest(entered.oldest_years)
+        words = f"oldest fish, {entered.oldest_years} years"
+        rows.append([stock.name, f"{words} (Then et al. 2015)", *_as_rate(oldest["then"])])
+    return rows
+
+
+def _natural_rows(asked: Asked, stock: Stock) -> list[list[str]]:
+    rows: list[list[str]] = []
+    entered = elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm).natural
     if entered is None:
         return rows
     if entered.oldest_years:
         oldest = natural_from_oldest(entered.oldest_years)
         words = f"oldest fish, {entered.oldest_years} years"
-        rows.append([stock.name, f"{words} (Then et al. 2015)", *_as_rate(oldest["then"])])
         rows.append([stock.name, f"{words} (Hamel & Cope 2022)", *_as_rate(oldest["hamel"])])
     of = entered.arm.name if entered.arm else "the whole lake"
     for word in ("least", "middle", "most"):

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from samples.findings.queries.elsewhere import in_force
+from samples.findings.queries.elsewhere import newest_rule
 from samples.findings.shown import Page
 from samples.findings.topics.asked import Asked
 from samples.findings.topics.limit import plots
@@ -25,7 +25,7 @@ def public(asked: Asked) -> Page:
     found, refused = answered(asked)
     firsts = [(known, of_limits[0]) for known, of_limits in found]
     main = asked.with_unit(asked.choice.limit.limits_mm[0])
-    rule = in_force(asked.options.lake, asked.choice, asked.choice.species)
+    rule = newest_rule(asked.options.lake, asked.choice, asked.choice.species)
     title, today = _asked_today(asked, firsts, rule)
     if not found:
         words = "There are not yet enough aged fish to say. Every fish you give brings it nearer."
@@ -64,7 +64,7 @@ def _asked_today(
         today = f"Today {name} shorter than {least} must be let go here."
         return f"Why is there a length limit on {name} in {lake}?", today
     # That nobody entered a rule does not mean that there is none.
-    today = ""
+    today = f"Today there is no length limit on {name} here." if rule else ""
     if any(verdict_of(one) is Verdict.HARVEST and gains(one) for _, one in firsts):
         return f"Would a length limit help the {name} of {lake}?", today
     return f"Why is there no length limit on {name} in {lake}?", today
