@@ -7,8 +7,10 @@ import numpy as np
 from samples.science import age_length_key as alk
 from samples.science import back_calculation as rings
 from samples.science.catch_at_age import CatchAtAge
+from samples.science.growth.cells import MeanLengths
 from samples.science.growth.compare import Group
 from samples.science.growth.fit import Curve
+from samples.science.growth.likelihood import FormFit, GrowthForm
 from samples.science.growth.resample import Draws
 from samples.science.growth.told import Spread, SpreadModel
 from samples.science.length_limit.axes import axes
@@ -34,6 +36,17 @@ NOW = Rule(kept_from_mm=200.0)
 LIMIT = Rule(kept_from_mm=200.0, limit_mm=254.0, release_death=0.1)
 CURVE = Curve(350.0, 0.4, 0.0)
 CURVES = Draws(np.array([340.0, 360]), np.array([0.42, 0.38]), np.zeros(2), 2)
+FIRST = FormFit(GrowthForm.VON_BERTALANFFY, 350.0, 0.4, 0.0, 0.08, 0.0, 30, 30.0)
+CELLS = MeanLengths(
+    group=np.zeros(6, dtype=int),
+    year=np.full(6, 2026),
+    age=np.arange(1, 7),
+    part=np.full(6, 0.2),
+    mean_mm=CURVE.length_at(np.arange(1, 7) + 0.2),
+    se_mm=np.full(6, 5.0),
+    kept_from_mm=np.zeros(6),
+    cv=0.08,
+)
 FISHING = np.full(4, 0.5)
 AXES = axes(LIVES, FISHING, kept_from_mm=200.0, limit_mm=254.0, fair_years=1.5)
 GROWN = rings.increments_of([(2015 + k % 5, [80.0 + k, 130.0, 160.0]) for k in range(12)])
@@ -175,7 +188,32 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     },
     "age_length_key.worth.worth_of_one_more": {"key": KEY, "prior_weight": 0.5},
     "growth.fit.fit_curve": {"times": TIMES, "lengths_mm": LENGTHS, "weights": np.ones(30)},
+    "growth.fit.find_curve": {"times": TIMES, "lengths_mm": LENGTHS, "weights": np.ones(30)},
     "growth.fit.checked": {"times": TIMES, "lengths_mm": LENGTHS, "weights": np.ones(30)},
+    "growth.likelihood.fit_form": {
+        "times": TIMES,
+        "lengths_mm": LENGTHS,
+        "weights": np.ones(30),
+        "kept_from_mm": np.zeros(30),
+    },
+    "growth.likelihood.hazard": {"z": np.array([-1.0, 0.0, 2.0])},
+    "growth.cells.mean_lengths": {
+        "curve": FIRST,
+        "group": np.zeros(30, dtype=int),
+        "year": np.full(30, 2026),
+        "age": YEARS,
+        "part": TIMES - YEARS,
+        "lengths_mm": LENGTHS,
+        "trips": np.arange(30) // 3,
+        "weights": np.ones(30),
+        "kept_from_mm": np.zeros(30),
+    },
+    "growth.year_effects.fit_year_effects": {
+        "cells": CELLS,
+        "start": CURVE,
+        "rng": rng(),
+        "draws": 5,
+    },
     "growth.resample.resample_curves": {
         "times": TIMES,
         "lengths_mm": LENGTHS,

@@ -11,7 +11,7 @@ from scipy.optimize import curve_fit
 
 from samples.science.errors import CannotEstimate
 from samples.science.growth.compare import Group, compare_curves
-from samples.science.growth.fit import Curve, fit_curve
+from samples.science.growth.fit import Curve, find_curve, fit_curve
 from samples.science.growth.resample import resample_curves
 from samples.science.growth.straight import fit_line
 from samples.science.growth.told import (
@@ -47,6 +47,11 @@ def as_values(curve):
 
 
 class TestFit:
+    def test_the_curve_alone_is_that_of_the_fit(self):
+        times, lengths = fish(np.random.default_rng(1), decimal=True)
+
+        assert find_curve(times, lengths) == fit_curve(times, lengths).curve
+
     @pytest.mark.parametrize("decimal", [False, True])
     def test_is_the_least_squares_of_a_library(self, decimal):
         rng = np.random.default_rng(1)

@@ -150,6 +150,21 @@ def fit_curve(
     )
 
 
+def find_curve(
+    times: npt.ArrayLike,
+    lengths_mm: npt.ArrayLike,
+    *,
+    weights: npt.ArrayLike | None = None,
+    fewest: int = FEWEST_FISH,
+) -> Curve:
+    """Return the curve of `fit_curve` alone, without errors and intervals: many times faster."""
+    time, length, weight = checked(times, lengths_mm, weights, fewest=fewest)
+    start = float(time.min())
+    rate = _best_rate(time - start, length, weight, through_zero=False)
+    curve = _polished(time - start, length, weight, rate, through_zero=False)
+    return replace(curve, age_zero=curve.age_zero + start)
+
+
 def checked(
     times: npt.ArrayLike,
     lengths_mm: npt.ArrayLike,
