@@ -33,7 +33,7 @@ TOPICS: dict[str, tuple[str, Topic]] = {
 # Of the chosen species and all its fish together, whatever is set side by side elsewhere.
 TAKEN_TOGETHER = {"readers", "year-classes", "by-year"}
 # Told over seasons: all that have begun, unless others are chosen.
-OVER_SEASONS = {"deaths", "year-classes"}
+OVER_SEASONS = {"growth", "deaths", "year-classes"}
 # Asked about limits too, with a form of their own.
 ABOUT_LIMITS = {"length-limit", "length-limit-public"}
 # Every page by its address: those of the tabs, and the one to print for the public.

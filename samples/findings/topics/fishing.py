@@ -6,7 +6,7 @@ from samples.findings.queries.elsewhere import elsewhere
 from samples.findings.shown import Table
 from samples.findings.topics.asked import Asked, Stock, interval
 from samples.findings.topics.died import Died
-from samples.findings.topics.grown import grow
+from samples.findings.topics.grown import curve_of
 from samples.models import NaturalDeath, TagReturns
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.given import Tags, natural_from_shares, taken_by_tags
@@ -67,7 +67,7 @@ def natural_tables(asked: Asked, found: list[Died]) -> list[Table]:
 def _older_rows(asked: Asked, stock: Stock, total: float) -> list[list[str]]:
     rows = []
     try:
-        curve = grow(asked, stock.name, stock.sample).fit.curve
+        curve, _, _ = curve_of(asked, stock.sample)
         rate = natural_from_growth(curve.length_max_mm, curve.rate)
         above = ", above Z of these fish: not possible" if rate >= total else ""
         words = f"Linf and K of these fish (Then et al. 2015){above}"

@@ -82,7 +82,7 @@ def natural_of(
     what = "Die of natural causes in a year"
     entered = given.natural
     if entered is None:
-        curve = grown.fit.curve
+        curve = grown.curve
         rate = natural_from_growth(curve.length_max_mm, curve.rate)
         drawn = natural_by_thumb(rng, DRAWS, rate)
         source = "rule of thumb from growth (Then et al. 2015): nothing was entered"

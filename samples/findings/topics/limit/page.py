@@ -3,7 +3,8 @@
 from samples.findings.shown import Page, Table
 from samples.findings.topics.ages import whole_years_warning
 from samples.findings.topics.asked import Asked
-from samples.findings.topics.limit import plots, tables
+from samples.findings.topics.grown import grow_groups
+from samples.findings.topics.limit import inputs, plots, tables
 from samples.findings.topics.limit.calibration import FOUND, calibration
 from samples.findings.topics.limit.stock import Answer, Known, answer, know
 from samples.findings.topics.limit.words import (
@@ -44,9 +45,14 @@ ASSUMED = [
 def answered(asked: Asked) -> tuple[tables.Answers, dict[str, str]]:
     """Judge every limit for every arm, and say for which arms nothing can be judged, and why."""
     found, refused = [], {}
+    grown, problems = grow_groups(asked)
+    of_name = {one.name: one for one in grown}
     for stock in asked.stocks():
         try:
-            known = know(asked, stock)
+            inputs.enough(asked, stock)
+            if stock.name in problems:
+                raise problems[stock.name]
+            known = know(asked, stock, grown=of_name[stock.name])
         except CannotEstimate as problem:
             refused[stock.name] = problem.sentence[:1].lower() + problem.sentence[1:]
             continue

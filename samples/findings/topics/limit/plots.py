@@ -28,7 +28,7 @@ def growth(asked: Asked, answers: Answers) -> Plot:
     for known, _ in answers:
         one = known.grown
         times = np.linspace(one.told_from, one.told_to, POINTS)
-        rows = lengths_at(one.fit.curve, one.draws, times)
+        rows = lengths_at(one.curve, one.draws, times)
         line = [float(t) for t in times], [asked.in_unit(row.mean) for row in rows]
         lower = [asked.in_unit(max(row.lower, 0.0)) for row in rows]
         upper = [asked.in_unit(max(row.upper, 0.0)) for row in rows]
@@ -53,13 +53,21 @@ def growth(asked: Asked, answers: Answers) -> Plot:
     )
 
 
+def _way(known: Known, limit_mm: float) -> Floats:
+    """Give the years from the length kept now to a limit; infinite for fish that never reach it."""
+    ends, starts = known.lives.age_at(limit_mm), known.lives.age_at(known.kept_from_mm)
+    way = np.full_like(ends, np.inf)
+    there = np.isfinite(ends) & np.isfinite(starts)
+    way[there] = ends[there] - starts[there]
+    return way
+
+
 def survivors(asked: Asked, answers: Answers) -> Plot:
     """Draw how many are left on the way from the kept length, and where the limit lies."""
     limit = asked.choice.limit.limits_mm[0]
     panels = []
     for known, _ in answers:
-        grown = known.lives.age_at(limit) - known.lives.age_at(known.kept_from_mm)
-        way = float(np.median(grown))
+        way = float(np.median(_way(known, limit)))
         times = np.linspace(0, 8, POINTS)
         natural = 100 * np.exp(-known.deaths.natural * times[:, None])
         both = np.exp(-np.median(known.deaths.fishing + known.deaths.natural) * times)

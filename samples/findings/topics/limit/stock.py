@@ -8,7 +8,7 @@ import numpy as np
 from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.queries.elsewhere import Elsewhere, elsewhere
 from samples.findings.topics.asked import Asked, Stock
-from samples.findings.topics.grown import Grown, grow
+from samples.findings.topics.grown import Grown, grow_alone
 from samples.findings.topics.limit import inputs
 from samples.findings.topics.limit.inputs import DRAWS
 from samples.science.errors import CannotEstimate
@@ -114,14 +114,18 @@ class Answer:
     withheld: str = ""
 
 
-def know(asked: Asked, stock: Stock, given: Elsewhere | None = None) -> Known:
+def know(
+    asked: Asked, stock: Stock, given: Elsewhere | None = None, grown: Grown | None = None
+) -> Known:
     """Bring together what is known of one arm's fish, and what was entered unless it is given.
+
+    Its growth is fitted alone unless it is given.
 
     :raises CannotEstimate: in a sentence that says what is missing
     """
     inputs.enough(asked, stock)
     given = given or elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm)
-    grown = grow(asked, stock.name, stock.sample)
+    grown = grown or grow_alone(asked, stock)
     if 2 * grown.sample.n < asked.choice.limit.fewest_aged:
         raise CannotEstimate(
             "few_in_curve",
