@@ -10,9 +10,9 @@ from django.urls import reverse
 
 from samples.findings import queries
 from samples.findings.topics import TOPICS
-from samples.models import Fish, Lake
+from samples.models import Fish, Lake, NaturalDeath
 from tests.findings.conftest import text
-from tests.people import make_person
+from tests.people import NOW, make_person
 
 pytestmark = pytest.mark.django_db
 
@@ -24,9 +24,27 @@ def forgotten():
     cache.clear()
 
 
+@pytest.fixture
+def natural_death(lake, white, biologist):
+    """Enter natural death that lies below all death of the fish that are drawn."""
+    return NaturalDeath.objects.create(
+        lake=lake,
+        species=white,
+        least="0.25",
+        middle="0.30",
+        most="0.36",
+        source="Survey of lakes, 2019",
+        as_of="2026-01-01",
+        entered_by=biologist,
+        entered_at=NOW,
+    )
+
+
 class TestPage:
     @pytest.mark.parametrize("topic", TOPICS)
-    def test_opens_with_words_then_figures_then_cautions(self, page, population, brindle, topic):
+    def test_opens_with_words_then_figures_then_cautions(
+        self, page, population, brindle, topic, natural_death
+    ):
         population(brindle, method="creel")
 
         answer = page(topic)

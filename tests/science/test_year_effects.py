@@ -78,7 +78,9 @@ class TestLikelihood:
         for years in (0.05, 0.1, 0.2):
             spreads = year_effects._Spreads(years, 1.0, 0.012)
             start = np.append(model.centre, np.zeros(len(model.years)))
-            theta, root, log_weight = year_effects._mode(model, start, spreads)
+            mode = year_effects._mode(model, start, spreads)
+            assert mode is not None
+            theta, root, log_weight = mode
             rng = np.random.default_rng(1)
             drawn = theta + np.linalg.solve(root.T, rng.normal(size=(theta.size, 4_000))).T
             logs = self._log_posterior(model, drawn, spreads)

@@ -233,8 +233,13 @@ def _spread(one: Usable, cv: float) -> Spread:
 def _years_of(asked: Asked, sample: Sample) -> np.ndarray:
     """Give the calendar year of capture of each fish; without a date, that of its season."""
     starts = {season.pk: season.starts_on.year for season in asked.choice.seasons}
-    of_season = np.array([starts[int(season)] for season in sample.season], dtype=np.int64)
-    return np.where(sample.year > 0, sample.year, of_season)
+    return np.array(
+        [
+            year if year > 0 else starts[season]
+            for year, season in zip(sample.year.tolist(), sample.season.tolist(), strict=True)
+        ],
+        dtype=np.int64,
+    )
 
 
 def aims_of(asked: Asked) -> list[float]:

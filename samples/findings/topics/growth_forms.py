@@ -154,7 +154,9 @@ def sexes_words(asked: Asked) -> list[str]:
     first, last = max(one.told_from for one in grown), min(one.told_to for one in grown)
     if not first <= age <= last:
         return []
-    apart, lower, upper = (asked.in_unit(mm) for mm in difference_at(*grown, float(age)))
+    apart, lower, upper = (
+        asked.in_unit(mm) for mm in difference_at(grown[0], grown[1], float(age))
+    )
     if lower <= 0 <= upper:
         return []
     longer = "Females are longer" if apart > 0 else "Males are longer"
