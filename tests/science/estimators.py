@@ -45,7 +45,7 @@ CELLS = MeanLengths(
     mean_mm=CURVE.length_at(np.arange(1, 7) + 0.2),
     se_mm=np.full(6, 5.0),
     kept_from_mm=np.zeros(6),
-    cv=0.08,
+    cv=np.full(6, 0.08),
 )
 FISHING = np.full(4, 0.5)
 AXES = axes(LIVES, FISHING, kept_from_mm=200.0, limit_mm=254.0, fair_years=1.5)
@@ -198,7 +198,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     },
     "growth.likelihood.hazard": {"z": np.array([-1.0, 0.0, 2.0])},
     "growth.cells.mean_lengths": {
-        "curve": FIRST,
+        "curves": [FIRST],
         "group": np.zeros(30, dtype=int),
         "year": np.full(30, 2026),
         "age": YEARS,

@@ -96,7 +96,7 @@ def fitted(lake, seed, *, draws=1_000, cut=True):
     time = fish["age"] + fish["part"]
     first = fit_form(time, fish["length"], weights=fish["weight"], kept_from_mm=kept)
     cells = mean_lengths(
-        first,
+        [first] * lake.groups,
         group=fish["group"],
         year=fish["year"],
         age=fish["age"],

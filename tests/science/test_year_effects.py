@@ -31,7 +31,7 @@ def two_groups():
         mean_mm=60 + 40.0 * age,
         se_mm=rng.uniform(2, 9, 8),
         kept_from_mm=np.array([0, 0, 180.0, 0, 0, 180.0, 0, 0]),
-        cv=0.09,
+        cv=np.full(8, 0.09),
     )
 
 
@@ -47,7 +47,7 @@ def length_by_hand(cells, row, theta, years):
     mean = whole * (1 - np.exp(-rate * (tau - theta[2])))
     if cells.kept_from_mm[row] == 0:
         return mean
-    sd = cells.cv * mean
+    sd = cells.cv[row] * mean
     z = (cells.kept_from_mm[row] - mean) / sd
     return mean + sd * norm.pdf(z) / norm.sf(z)
 
@@ -131,7 +131,7 @@ class TestRecovery:
         cells = MeanLengths(
             group=np.zeros(28, dtype=int), year=year, age=age, part=np.zeros(28),
             mean_mm=START.length_at(tau), se_mm=np.full(28, 2.0), kept_from_mm=np.zeros(28),
-            cv=0.08,
+            cv=np.full(28, 0.08),
         )  # fmt: skip
 
         found = fit_year_effects(cells, START, rng=np.random.default_rng(1), draws=500)
@@ -161,7 +161,7 @@ class TestRecovery:
             size = group.size
             return MeanLengths(
                 group=group, year=np.full(size, 2026), age=age, part=np.zeros(size), mean_mm=mean,
-                se_mm=se.astype(float), kept_from_mm=np.zeros(size), cv=0.08,
+                se_mm=se.astype(float), kept_from_mm=np.zeros(size), cv=np.full(size, 0.08),
             )  # fmt: skip
 
         rich = (many, START.length_at(many), 3.0)
@@ -216,7 +216,7 @@ class TestMeanLengths:
             "age": np.full(size, 3), "part": np.zeros(size), "lengths_mm": length, "trips": trips,
             "weights": np.ones(size), "kept_from_mm": np.zeros(size),
         }  # fmt: skip
-        return mean_lengths(FIRST, **(columns | changed))
+        return mean_lengths([FIRST, FIRST], **(columns | changed))
 
     def test_the_error_of_independent_fish_is_that_of_a_plain_mean(self):
         length = np.random.default_rng(1).normal(250, 20, 900)
@@ -244,6 +244,20 @@ class TestMeanLengths:
 
         assert weighted.mean_mm == pytest.approx([np.average(length, weights=heavy)])
         assert weighted.se_mm[0] > plain.se_mm[0]
+
+    def test_groups_that_grow_apart_do_not_make_their_fish_differ(self):
+        rng = np.random.default_rng(1)
+        small = replace(FIRST, length_max_mm=200.0)
+        group = np.repeat([0, 1], 400)
+        means = np.array([one.length_at([3.0])[0] for one in (FIRST, small)])
+        length = means[group] * rng.normal(1, 0.08, 800)
+        cells = mean_lengths(
+            [FIRST, small], group=group, year=np.full(800, 2026), age=np.full(800, 3),
+            part=np.zeros(800), lengths_mm=length, trips=np.arange(800) // 2,
+            weights=np.ones(800), kept_from_mm=np.zeros(800),
+        )  # fmt: skip
+
+        assert cells.cv == pytest.approx([0.08, 0.08], rel=0.1)
 
     def test_groups_seasons_ages_parts_and_kept_fish_have_cells_of_their_own(self):
         base = np.full(6, 250.0) + np.arange(6)
@@ -281,7 +295,7 @@ class TestRefusals:
             {"se_mm": np.zeros(6)},
             {"year": np.full(6, 9_999)},
             {"age": np.full(6, 2020)},
-            {"cv": float("nan")},
+            {"cv": np.full(6, np.nan)},
             {"mean_mm": np.full(5, 100.0)},
         ],
     )
@@ -291,5 +305,5 @@ class TestRefusals:
 
 
 def _first(cells, count):
-    names = ("group", "year", "age", "part", "mean_mm", "se_mm", "kept_from_mm")
+    names = ("group", "year", "age", "part", "mean_mm", "se_mm", "kept_from_mm", "cv")
     return replace(cells, **{name: getattr(cells, name)[:count] for name in names})

@@ -10,7 +10,7 @@ from samples.findings.topics.asked import Asked, Stock
 from samples.science.errors import CannotEstimate
 from samples.science.growth.cells import mean_lengths
 from samples.science.growth.fit import FEWEST_FISH, Curve, checked, fit_curve
-from samples.science.growth.likelihood import fit_form
+from samples.science.growth.likelihood import FormFit, fit_form
 from samples.science.growth.resample import Draws
 from samples.science.growth.told import Spread, SpreadModel, spread_about
 from samples.science.growth.year_effects import DrawnCurve, YearEffects, fit_year_effects
@@ -197,7 +197,7 @@ def _fitted(asked: Asked, together: list[Usable], draws: int) -> list[Grown]:
     weights = np.concatenate([one.weights for one in together])
     first = fit_form(columns["clock"], columns["length_mm"], weights=weights, kept_from_mm=kept)
     cells = mean_lengths(
-        first,
+        [_first_of(one, first) for one in together],
         group=group,
         year=np.concatenate([_years_of(asked, one) for one in samples]),
         age=columns["age"],
@@ -219,10 +219,21 @@ def _fitted(asked: Asked, together: list[Usable], draws: int) -> list[Grown]:
             average=found.average[place],
             recent=found.recent[place],
             effects=found,
-            spread=_spread(one, cells.cv),
+            spread=_spread(one, float(cells.cv[cells.group == place][0])),
         )
         for place, one in enumerate(together)
     ]
+
+
+def _first_of(one: Usable, of_all: FormFit) -> FormFit:
+    """Fit a group's own curve; that of all groups where its fish carry none."""
+    sample = one.sample
+    try:
+        return fit_form(
+            sample.clock, sample.length_mm, weights=one.weights, kept_from_mm=one.kept_mm
+        )
+    except CannotEstimate:
+        return of_all
 
 
 def _spread(one: Usable, cv: float) -> Spread:

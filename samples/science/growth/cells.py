@@ -4,6 +4,7 @@ Fish of one trip are alike, so a mean is less sure than its number of fish says.
 within trips and of trips within cells is found from all cells together: single cells have too few.
 """
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -49,7 +50,7 @@ class MeanLengths:
         Weighted mean length and its standard error.
     kept_from_mm : (cells,) float array
         Length from which these fish were kept; 0 where fish of every length were.
-    cv : float
+    cv : (cells,) float array
         Standard deviation of length at age over its mean.
 
     Raises
@@ -65,20 +66,21 @@ class MeanLengths:
     mean_mm: Floats
     se_mm: Floats
     kept_from_mm: Floats
-    cv: float
+    cv: Floats
 
     def __post_init__(self) -> None:
         group = whole(not_negative(self.group, "group"), "group")
         year, age = whole(self.year, "year"), whole(ages_in_years(self.age, "age"), "age")
         part, kept = not_negative(self.part, "part"), not_negative(self.kept_from_mm, "kept")
         mean, se = positive(self.mean_mm, "mean_mm"), positive(self.se_mm, "se_mm")
-        alike(group=group, year=year, age=age, part=part, mean=mean, se=se, kept=kept)
+        cv = positive(self.cv, "cv")
+        alike(group=group, year=year, age=age, part=part, mean=mean, se=se, kept=kept, cv=cv)
         if (part > 1).any():
             raise ValueError("part must be at most 1")
         if (year < 0).any() or (year > LATEST_YEAR).any():
             raise ValueError("year must be a calendar year")
-        if not 0 < self.cv < 1:
-            raise ValueError("cv must lie between 0 and 1")
+        if (cv >= 1).any():
+            raise ValueError("cv must be below 1")
 
     @property
     def time(self) -> Floats:
@@ -87,7 +89,7 @@ class MeanLengths:
 
 
 def mean_lengths(
-    curve: FormFit,
+    curves: Sequence[FormFit],
     *,
     group: npt.ArrayLike,
     year: npt.ArrayLike,
@@ -102,8 +104,8 @@ def mean_lengths(
 
     Parameters
     ----------
-    curve : FormFit
-        A first curve of the same fish, which says how lengths spread at an age.
+    curves : sequence of FormFit
+        A first curve of each group, which says how its lengths spread at an age.
     group, year, age, part, kept_from_mm : array_like, shape (fish,)
         As in `MeanLengths`; fish of one cell have the same ``kept_from_mm`` or 0.
     lengths_mm, weights : array_like, shape (fish,)
@@ -118,7 +120,7 @@ def mean_lengths(
     Raises
     ------
     ValueError
-        If shapes differ, or a number is out of its range.
+        If shapes differ, a group has no curve, or a number is out of its range.
     CannotEstimate
         no_fish.
 
@@ -133,6 +135,8 @@ def mean_lengths(
     alike(group=place, year=when, age=years, part=season, length=length, weight=weight, kept=kept)
     if not length.size:
         raise CannotEstimate("no_fish", "There are no aged fish with a length.")
+    if int(place.max()) >= len(curves):
+        raise ValueError("each group needs a curve")
     trip = np.unique(labels(trips, "trips", size=length.size), return_inverse=True)[1]
     quarter = np.minimum((season * PARTS).astype(np.int64), PARTS - 1)
     keys = np.column_stack([place, when, years, quarter, kept > 0])
@@ -143,7 +147,8 @@ def mean_lengths(
         name: np.bincount(cell, weights=weight * values) / total
         for name, values in {"length": length, "part": season, "kept": kept}.items()
     }
-    sd = _sd_of(curve, rows[:, 2] + means["part"], means["kept"])
+    cv = np.array([one.cv for one in curves])[rows[:, 0]]
+    sd = _sd_of(curves, cv, rows, means)
     scale, likeness = _spreads((length - means["length"][cell]) / sd[cell], cell, trip)
     alone = np.bincount(cell, weights=weight**2) / total**2
     _, of_trip = np.unique(np.column_stack([cell, trip]), axis=0, return_inverse=True)
@@ -161,14 +166,18 @@ def mean_lengths(
         mean_mm=means["length"],
         se_mm=scale * sd * np.sqrt(share),
         kept_from_mm=means["kept"],
-        cv=min(max(curve.cv * scale, 1e-3), 0.9),
+        cv=np.clip(cv * scale, 1e-3, 0.9),
     )
 
 
-def _sd_of(curve: FormFit, time: Floats, kept: Floats) -> Floats:
+def _sd_of(
+    curves: Sequence[FormFit], cv: Floats, rows: Ints, means: Mapping[str, Floats]
+) -> Floats:
     """Give the standard deviation of lengths in a cell; of kept fish, above their length."""
-    mean = np.maximum(curve.length_at(time), 1.0)
-    sd = curve.cv * mean
+    time, kept = rows[:, 2] + means["part"], means["kept"]
+    mean = np.array([one.length_at(time) for one in curves])[rows[:, 0], np.arange(time.size)]
+    mean = np.maximum(mean, 1.0)
+    sd = cv * mean
     z = np.where(kept > 0, (kept - mean) / sd, -40.0)
     lost = np.where(kept > 0, hazard(np.maximum(z, -40.0)), 0.0)
     # The variance of a normal distribution above a point.
