@@ -32,6 +32,7 @@ POINTS = 60
 # Where more of the measured fish are longer than any aged one, the curve levels off too soon.
 LONGER_SHARE = 0.02
 MOSTLY_KEPT = 0.8
+CI = "95% CI "
 
 
 def topic(asked: Asked) -> Page:
@@ -93,28 +94,33 @@ def _account(asked: Asked, grown: list[Grown]) -> Account:
 
 def _says(asked: Asked, grown: list[Grown]) -> list[str]:
     aim = aims_of(asked)[2]
-    return [
+    said = [
         f"{one.name}: {_reaches(asked, one, years_to(one.curve, one.draws, aim), aim)}"
         for one in grown
     ]
+    # Which interval it is stands in the first sentence that has one.
+    first = next((place for place, words in enumerate(said) if CI in words), 0)
+    return [words if place == first else words.replace(CI, "") for place, words in enumerate(said)]
 
 
 def _reaches(asked: Asked, one: Grown, found: YearsTo, aim: float) -> str:
     length = asked.with_unit(aim)
     if found.years is None:
-        never = 100 * found.never
-        return f"the average fish does not reach {length} ({never:.0f}% of draws)."
+        return f"the average fish does not reach {length} (probability {_percent(found.never)})."
     if not one.told_from <= found.years <= one.told_to:
         return (
             f"no fish here is of the age at which the average fish reaches {length}: not estimated."
         )
     ends = ends_words(one, found.interval)
     if asked.sample.whole_years:
-        return f"the average fish reaches {length} at age {found.years:.1f} (95% CI {ends})."
+        return f"the average fish reaches {length} at age {found.years:.1f} ({CI}{ends})."
     return (
-        f"the average fish reaches {length} after {found.years:.1f} growing seasons "
-        f"(95% CI {ends})."
+        f"the average fish reaches {length} after {found.years:.1f} growing seasons ({CI}{ends})."
     )
+
+
+def _percent(share: float) -> str:
+    return "> 99%" if share > 0.99 else f"{100 * share:.0f}%"
 
 
 def _years_say(grown: list[Grown]) -> list[str]:
@@ -146,14 +152,14 @@ def _one_season(grown: list[Grown]) -> list[str]:
 
 def _warnings(asked: Asked, grown: list[Grown]) -> list[str]:
     told = []
+    kept = [one for one in grown if one.kept_from_mm is not None and _mostly_kept(one)]
+    if kept:
+        told.append(
+            f"Anglers keep fish from {_kept_lengths(asked, kept)}, so at young ages most fish here "
+            "are fast growers. The curve allows for it, but young ages rest on the spread at age. "
+            "Add young fish from trap nets."
+        )
     for one in grown:
-        of_anglers = np.mean([method in KEPT_BY_ANGLERS for method in one.sample.method])
-        if one.kept_from_mm is not None and of_anglers > MOSTLY_KEPT:
-            told.append(
-                f"{one.name}: anglers keep fish from {asked.with_unit(one.kept_from_mm)}, so at "
-                "young ages only the fast growers are here. The curve allows for it, but young "
-                "ages rest on the spread assumed. Add young fish from trap nets."
-            )
         longest = float(one.sample.length_mm.max())
         over = int(np.count_nonzero(one.measured.length_mm > longest))
         if over > LONGER_SHARE * one.measured.n:
@@ -165,12 +171,29 @@ def _warnings(asked: Asked, grown: list[Grown]) -> list[str]:
 
 
 def _kept_words(asked: Asked, grown: list[Grown]) -> list[str]:
+    kept = [one for one in grown if one.kept_from_mm is not None and one.kept_mm.any()]
+    if not kept:
+        return []
     return [
-        f"{one.name}: anglers keep fish from about {asked.with_unit(one.kept_from_mm)}. Of their "
-        "fish, only the part above that length was seen, and the curve allows for the rest."
-        for one in grown
-        if one.kept_from_mm is not None and one.kept_mm.any()
+        (
+            f"Anglers keep fish from about {_kept_lengths(asked, kept)}. Of their fish, only the "
+            "part above that length was seen, and the curve allows for the rest."
+        )
     ]
+
+
+def _mostly_kept(one: Grown) -> bool:
+    of_anglers = [method in KEPT_BY_ANGLERS for method in one.sample.method]
+    return bool(np.mean(of_anglers) > MOSTLY_KEPT)
+
+
+def _kept_lengths(asked: Asked, grown: list[Grown]) -> str:
+    """Write the length from which anglers keep fish, with the group where there are several."""
+    lengths = [asked.with_unit(one.kept_from_mm or 0.0) for one in grown]
+    if len(grown) == 1:
+        return f"{lengths[0]} ({grown[0].name})"
+    every = [f"{length} ({one.name})" for length, one in zip(lengths, grown, strict=True)]
+    return f"{', '.join(every[:-1])} and {every[-1]}"
 
 
 def _clock(asked: Asked) -> str:

@@ -80,7 +80,7 @@ def years_table(asked: Asked, grown: list[Grown]) -> Table:
             "Length",
             f"{asked.clock_words}, average year",
             CI,
-            "Never, % of draws",
+            "Never, %",
             *recent_heads,
         ],
         rows=rows,
