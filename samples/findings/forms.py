@@ -328,3 +328,13 @@ class LimitForm(ChoiceForm):
             fewest_aged=words["fewest_aged"],
         )
         return replace(chosen, limit=limit)
+
+
+class AllSeasonsForm(ChoiceForm):
+    """The same for what is told over seasons: all that have begun, unless the address says."""
+
+    def usual(self, data: MultiValueDict[str, str]) -> dict[str, list[str]]:
+        usual = super().usual(data)
+        first = self.options.first_season
+        begun = [one for one in self.options.seasons if first and one.starts_on <= first.starts_on]
+        return usual | {"season": [one.name for one in begun]}

@@ -43,6 +43,11 @@ class TagReturns(FromElsewhere):
     reporting_most = share()
     tags_kept = share(default=1)
     survived_tagging = share(default=1)
+    # Tags of fish that were let go again: reported, and no harvest.
+    returned_released = models.PositiveIntegerField(default=0, db_default=0)
+    # Tags with a reward so high that nobody keeps one back, put out beside the others.
+    high_reward_out = models.PositiveIntegerField(null=True, blank=True)
+    high_reward_returned = models.PositiveIntegerField(null=True, blank=True)
     history = HistoricalRecords()
 
     class Meta:
@@ -61,6 +66,19 @@ class TagReturns(FromElsewhere):
                 ),
             ),
             models.CheckConstraint(
+                name="tags_all_returned_at_most_out",
+                condition=Q(tags_out__gte=F("returned") + F("returned_released")),
+            ),
+            models.CheckConstraint(
+                name="tags_high_reward_together",
+                condition=Q(high_reward_out__isnull=True, high_reward_returned__isnull=True)
+                | Q(
+                    high_reward_out__gt=0,
+                    high_reward_returned__gte=0,
+                    high_reward_returned__lte=F("high_reward_out"),
+                ),
+            ),
+            models.CheckConstraint(
                 name="tags_shares_above_0_to_1",
                 condition=Q(
                     tags_kept__gt=0,
@@ -73,6 +91,11 @@ class TagReturns(FromElsewhere):
 
     def __str__(self) -> str:
         return f"{self.returned} of {self.tags_out} tags"
+
+    @property
+    def returns(self) -> int:
+        """Count every standard tag that was sent back, of fish kept and released."""
+        return self.returned + self.returned_released
 
 
 class NaturalDeath(FromElsewhere):

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from samples.science.arguments import ages_in_years, alike, not_negative, whole
 from samples.science.errors import CannotEstimate
 
 Floats = npt.NDArray[np.float64]
@@ -119,21 +120,21 @@ def precision(readings: npt.ArrayLike) -> Precision:
 
     Raises
     ------
+    ValueError
+        If the readings are no table, or an age is not finite or beyond 0 to 300 years.
     CannotEstimate
-        Without fish, with one reading of each, or with negative ages.
+        no_fish; one_reading, with one of each.
 
     References
     ----------
     Beamish & Fournier (1981), Can. J. Fish. Aquat. Sci. 38:982-983; Chang (1982), Can. J. Fish.
     Aquat. Sci. 39:1208-1210.
     """
-    ages = np.asarray(readings, dtype=np.float64)
-    if ages.ndim != 2 or ages.shape[0] == 0:
+    ages = ages_in_years(readings, "readings", ndim=2)
+    if ages.shape[0] == 0:
         raise CannotEstimate("no_fish", "No fish was read twice yet.")
     if ages.shape[1] < 2:
         raise CannotEstimate("one_reading", "Agreement needs at least two readings of each fish.")
-    if not np.isfinite(ages).all() or (ages < 0).any():
-        raise CannotEstimate("negative_age", "An age is missing or below zero.")
     mean = ages.mean(axis=1)
     divisor = np.where(mean > 0, mean, 1.0)
     ape = 100 * np.abs(ages - mean[:, None]).mean(axis=1) / divisor
@@ -168,16 +169,15 @@ def agreement(
 
     Raises
     ------
+    ValueError
+        As `precision`; if an age is not whole, or the two differ in number.
     CannotEstimate
-        As `precision`; and where the two differ in number.
+        As `precision`.
     """
-    one, other = np.asarray(reader_a), np.asarray(reader_b)
-    if one.shape != other.shape or one.ndim != 1:
-        raise CannotEstimate("shapes_differ", "Both must have read the same fish.")
+    one = whole(ages_in_years(reader_a, "reader_a"), "reader_a")
+    other = whole(ages_in_years(reader_b, "reader_b"), "reader_b")
+    alike(reader_a=one, reader_b=other)
     both = precision(np.column_stack([one, other]))
-    if (one != np.floor(one)).any() or (other != np.floor(other)).any():
-        raise CannotEstimate("not_whole", "Ages that are compared must be whole years.")
-    one, other = one.astype(np.int64), other.astype(np.int64)
     first, last = int(min(one.min(), other.min())), int(max(one.max(), other.max()))
     ages = tuple(range(first, last + 1))
     table = np.zeros((len(ages), len(ages)), dtype=np.int64)
@@ -234,17 +234,21 @@ def symmetry(
 
     Raises
     ------
+    ValueError
+        If the table is not square, or a count is negative or not whole.
     CannotEstimate
-        If the table is not square.
+        no_fish.
 
     References
     ----------
     Evans & Hoenig (1998), Biometrics 54:620-629; Bowker (1948), J. Am. Stat. Assoc. 43:572-574;
     McNemar (1947), Psychometrika 12:153-157.
     """
-    counts = np.asarray(table, dtype=np.float64)
-    if counts.ndim != 2 or counts.shape[0] != counts.shape[1]:
-        raise CannotEstimate("not_square", "The table must have the same ages in rows and columns.")
+    counts = not_negative(whole(table, "table", ndim=2), "table", ndim=2)
+    if counts.shape[0] != counts.shape[1]:
+        raise ValueError("table must have the same ages in rows and columns")
+    if not counts.any():
+        raise CannotEstimate("no_fish", "No fish was read twice yet.")
     rows, columns = np.triu_indices_from(counts, k=1)
     above, below = counts[rows, columns], counts[columns, rows]
     years = columns - rows

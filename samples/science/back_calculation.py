@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from samples.science.arguments import alike, at_least, finite, positive
 from samples.science.errors import CannotEstimate
 
 Floats = npt.NDArray[np.float64]
@@ -26,8 +27,10 @@ def proportional(length_mm: npt.ArrayLike, radius: npt.ArrayLike, at: npt.ArrayL
 
     Raises
     ------
+    ValueError
+        If a length or a radius is not finite or not above zero, or shapes do not broadcast.
     CannotEstimate
-        If a radius is not above zero, or a ring lies outside the edge.
+        outside, where a ring lies outside the edge.
     """
     return with_intercept(length_mm, radius, at, intercept_mm=0.0)
 
@@ -39,10 +42,15 @@ def with_intercept(
 
     Raises
     ------
+    ValueError
+        As `proportional`; if the intercept is negative or not finite.
     CannotEstimate
-        As `proportional`.
+        As `proportional`; intercept_above, where a fish is no longer than the intercept.
     """
     length, edge, ring = _checked(length_mm, radius, at)
+    at_least(intercept_mm, 0, "intercept_mm")
+    if (length <= intercept_mm).any():
+        raise CannotEstimate("intercept_above", "A fish is no longer than the intercept.")
     found: Floats = intercept_mm + (length - intercept_mm) * ring / edge
     return found
 
@@ -62,12 +70,21 @@ def from_hatching(
 
     Raises
     ------
+    ValueError
+        As `proportional`; if the start is negative or not finite.
     CannotEstimate
-        As `proportional`; or where the start lies outside the edge.
+        As `proportional`; start_outside, where the start lies outside the edge or is longer than
+        the fish; inside_start, where a ring lies inside the start.
     """
     length, edge, ring = _checked(length_mm, radius, at)
+    at_least(length_at_start_mm, 0, "length_at_start_mm")
+    at_least(radius_at_start, 0, "radius_at_start")
+    if (length <= length_at_start_mm).any():
+        raise CannotEstimate("start_outside", "A fish is no longer than at hatching.")
     if (edge <= radius_at_start).any():
         raise CannotEstimate("start_outside", "The radius at hatching is larger than the otolith.")
+    if (ring < radius_at_start).any():
+        raise CannotEstimate("inside_start", "A ring lies inside the radius at hatching.")
     slope = (length - length_at_start_mm) / (edge - radius_at_start)
     found: Floats = length + (ring - edge) * slope
     return found
@@ -78,11 +95,13 @@ def estimated_intercept(lengths_mm: npt.ArrayLike, radii: npt.ArrayLike) -> floa
 
     Raises
     ------
+    ValueError
+        If shapes differ, or a length or a radius is not finite or not above zero.
     CannotEstimate
-        With fewer than 10 fish, or radii all alike.
+        too_few_fish, with fewer than 10 or radii all alike; no_slope.
     """
-    length = np.asarray(lengths_mm, dtype=np.float64)
-    radius = np.asarray(radii, dtype=np.float64)
+    length, radius = positive(lengths_mm, "lengths_mm"), positive(radii, "radii")
+    alike(lengths_mm=length, radii=radius)
     if length.size < FEWEST_FISH or np.ptp(radius) == 0:
         raise CannotEstimate(
             "too_few_fish", f"An intercept needs at least {FEWEST_FISH} fish of different sizes."
@@ -97,10 +116,10 @@ def _checked(
     length_mm: npt.ArrayLike, radius: npt.ArrayLike, at: npt.ArrayLike
 ) -> tuple[Floats, Floats, Floats]:
     length, edge, ring = np.broadcast_arrays(
-        *(np.asarray(one, dtype=np.float64) for one in (length_mm, radius, at))
+        positive(length_mm, "length_mm", ndim=None),
+        positive(radius, "radius", ndim=None),
+        positive(at, "at", ndim=None),
     )
-    if (edge <= 0).any() or (ring <= 0).any() or (length <= 0).any():
-        raise CannotEstimate("not_positive", "Lengths and radii must be above zero.")
     if (ring > edge * (1 + 1e-9)).any():
         raise CannotEstimate("outside", "A ring lies outside the edge of its otolith.")
     return length, edge, ring
@@ -145,7 +164,16 @@ def increments_of(
     -------
     Increments
         Increment k belongs to the calendar year ``year class + k - 1``.
+
+    Raises
+    ------
+    ValueError
+        If a length is not finite or not above zero, or groups are not one for each fish.
     """
+    for _, lengths in rows:
+        positive(lengths, "lengths at rings")
+    if groups is not None and len(groups) != len(rows):
+        raise ValueError("groups must have one entry for each fish")
     found: list[tuple[int, int, int, float]] = []
     for fish, (year_class, lengths) in enumerate(rows):
         steps = np.diff(np.asarray([0.0, *lengths]))
@@ -185,15 +213,19 @@ def year_effects(increments: Increments) -> list[YearEffect]:
 
     Raises
     ------
+    ValueError
+        If columns differ in length, or growth is not finite.
     CannotEstimate
-        With fewer than 3 years, 2 ages or 20 increments, or years that share no age.
+        too_few_increments, with fewer than 3 years, 2 ages or 20 increments; not_connected, where
+        years share no age.
 
     References
     ----------
     Weisberg (1993), Can. J. Fish. Aquat. Sci. 50:1229-1237. Liang & Zeger (1986), Biometrika
     73:13-22, for errors that are alike within a fish.
     """
-    kept = increments.grown_mm > 0
+    alike(**{name: getattr(increments, name) for name in increments.__slots__})
+    kept = finite(increments.grown_mm, "grown_mm") > 0
     fish, age, year = increments.fish[kept], increments.age[kept], increments.year[kept]
     log = np.log(increments.grown_mm[kept])
     years, ages = np.unique(year), np.unique(age)

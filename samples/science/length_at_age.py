@@ -5,6 +5,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
+from samples.science.arguments import at_least
+from samples.science.errors import CannotEstimate
+
 CONFIDENCE = 0.95
 
 
@@ -49,12 +52,15 @@ def length_at_age(lengths: Mapping[int, int]) -> LengthAtAge:
     Raises
     ------
     ValueError
-        If there are no fish.
+        If a length is not above zero, or a count is negative; both must be whole numbers.
+    CannotEstimate
+        no_fish.
     """
+    if any(length <= 0 or length % 1 or n < 0 or n % 1 for length, n in lengths.items()):
+        raise ValueError("lengths must be whole and above zero, counts whole and not negative")
     n = sum(lengths.values())
-    if n <= 0:
-        msg = "a mean needs at least one fish"
-        raise ValueError(msg)
+    if n == 0:
+        raise CannotEstimate("no_fish", "A mean needs at least one fish.")
     total = sum(length * count for length, count in lengths.items())
     mean = total / n
     if n == 1:
@@ -79,6 +85,11 @@ def t_quantile(df: int) -> float:
     -------
     float
         The 0.975 quantile, to 10 digits: `t_within` is inverted by halving.
+
+    Raises
+    ------
+    ValueError
+        If df is not a whole number of 1 or more.
     """
     lower, upper = 0.0, 100.0
     for _ in range(80):
@@ -98,6 +109,9 @@ def t_within(t: float, df: int) -> float:
     Abramowitz & Stegun (1964), Handbook of Mathematical Functions, 26.7.3 and 26.7.4: a
     finite sum for whole degrees of freedom.
     """
+    at_least(df, 1, "df")
+    if df % 1 or not math.isfinite(t):
+        raise ValueError("df must be a whole number, and t finite")
     theta = math.atan(t / math.sqrt(df))
     cos2 = math.cos(theta) ** 2
     odd = df % 2 == 1

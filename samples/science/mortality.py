@@ -9,14 +9,13 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from samples.science.arguments import ages_in_years, alike, at_least, not_negative, whole
 from samples.science.errors import CannotEstimate
 
 Floats = npt.NDArray[np.float64]
 
 FEWEST_AGES = 3
 FEWEST_FISH = 30
-# Overdispersion from which on a strong or a missing year class, not death, shapes the catch.
-STRONG_YEAR_CLASS = 10.0
 LOWER, UPPER = 0.025, 0.975
 
 
@@ -76,8 +75,11 @@ def chapman_robson(
 
     Raises
     ------
+    ValueError
+        If shapes differ, ages leave a gap, or a number is negative or not finite.
     CannotEstimate
-        With fewer than 3 ages or 30 fish from the first age on.
+        no_fish; too_few_ages, with fewer than 3, or too_few_fish, with fewer than 30, from the
+        first age on; one_age.
 
     References
     ----------
@@ -86,6 +88,7 @@ def chapman_robson(
     """
     age, number = _checked(ages, numbers)
     start = _peak(age, number) + 1 if first_age is None else first_age
+    at_least(start, 0, "first_age")
     kept = age >= start
     age, number = age[kept], number[kept]
     _refuse_if_few(age, number)
@@ -105,7 +108,6 @@ def chapman_robson(
         first_age=int(age[0]),
         n=n,
         over=over,
-        warnings=_warnings(over),
     )
 
 
@@ -124,8 +126,21 @@ def overdispersion(numbers: npt.ArrayLike, survival: float) -> float:
     float
         Against the same number of fish dying steadily, ages past the last one left out of the
         expectation; ages less 1 degrees of freedom.
+
+    Raises
+    ------
+    ValueError
+        If a number is negative or not finite, or the share is not between 0 and 1.
+    CannotEstimate
+        too_few_ages, with fewer than 2; no_fish.
     """
-    number = np.asarray(numbers, dtype=np.float64)
+    number = not_negative(numbers, "numbers")
+    if not 0 < survival < 1:
+        raise ValueError("survival must lie between 0 and 1")
+    if number.size < 2:
+        raise CannotEstimate("too_few_ages", "Scatter about a catch curve needs 2 ages or more.")
+    if number.sum() <= 0:
+        raise CannotEstimate("no_fish", "There are no numbers at age to work with.")
     expected = number.sum() * (1 - survival) * survival ** np.arange(number.size)
     return float(((number - expected) ** 2 / expected).sum() / (number.size - 1))
 
@@ -148,8 +163,11 @@ def weighted_regression(
 
     Raises
     ------
+    ValueError
+        As `chapman_robson`.
     CannotEstimate
-        As `chapman_robson`; and where the plain line leaves an age no weight.
+        As `chapman_robson`; no_weight, where the plain line leaves too few ages a weight;
+        no_decline, where numbers rise with age.
 
     References
     ----------
@@ -157,6 +175,7 @@ def weighted_regression(
     """
     age, number = _checked(ages, numbers)
     start = _peak(age, number) if first_age is None else first_age
+    at_least(start, 0, "first_age")
     kept = (age >= start) & (number > 0)
     age, number = age[kept], number[kept]
     _refuse_if_few(age, number)
@@ -176,6 +195,10 @@ def weighted_regression(
     mean_age, mean_log = np.average(age, weights=weight), np.average(log, weights=weight)
     square = float(weight @ (age - mean_age) ** 2)
     slope = float(weight @ ((age - mean_age) * (log - mean_log)) / square)
+    if slope >= 0:
+        raise CannotEstimate(
+            "no_decline", "Numbers do not fall with age here, so no death rate shows."
+        )
     residual = log - mean_log - slope * (age - mean_age)
     variance = float(weight @ residual**2) / (age.size - 2)
     return DeathRate(
@@ -206,12 +229,25 @@ def drawn_rates(ages: npt.ArrayLike, drawn: npt.ArrayLike, *, first_age: int) ->
     -------
     ndarray, shape (found,)
         Z of the draws that have at least two ages with fish; sort or take quantiles of them.
+
+    Raises
+    ------
+    ValueError
+        If shapes do not match, or a number is negative or not finite.
+    CannotEstimate
+        no_resample, where no draw carries a rate.
     """
-    age = np.asarray(ages)
-    numbers = np.asarray(drawn, dtype=np.float64)[:, age >= first_age]
+    age = ages_in_years(ages)
+    every = not_negative(drawn, "drawn", ndim=2)
+    if every.shape[1] != age.size:
+        raise ValueError("drawn must have a column for each age")
+    at_least(first_age, 0, "first_age")
+    numbers = every[:, age >= first_age]
     coded = np.arange(numbers.shape[1])
     n, total = numbers.sum(axis=1), numbers @ coded
     good = (total > 0) & (n > 2)
+    if not good.any():
+        raise CannotEstimate("no_resample", "Drawn anew, these fish carry no death rate.")
     n, total = n[good], total[good]
     survival = total / (n + total - 1)
     rates: Floats = -np.log(survival) - (n - 1) * (n - 2) / (n * (total + 1) * (n + total - 1))
@@ -219,16 +255,14 @@ def drawn_rates(ages: npt.ArrayLike, drawn: npt.ArrayLike, *, first_age: int) ->
 
 
 def _checked(ages: npt.ArrayLike, numbers: npt.ArrayLike) -> tuple[Floats, Floats]:
-    age = np.asarray(ages, dtype=np.float64)
-    number = np.asarray(numbers, dtype=np.float64)
-    if age.shape != number.shape or age.ndim != 1 or age.size == 0:
-        raise CannotEstimate("no_fish", "There are no numbers at age to work with.")
-    if not np.isfinite(number).all() or (number < 0).any() or (age < 0).any():
-        raise CannotEstimate("negative", "Ages and numbers at age must not be below zero.")
+    age = ages_in_years(ages)
+    number = not_negative(numbers, "numbers")
+    alike(ages=age, numbers=number)
+    whole(age, "ages")
     if (np.diff(age) != 1).any():
-        raise CannotEstimate(
-            "gap", "Ages must follow one another; give 0 fish where there are none."
-        )
+        raise ValueError("ages must follow one another; give 0 fish where there are none")
+    if not number.any():
+        raise CannotEstimate("no_fish", "There are no numbers at age to work with.")
     return age, number
 
 
@@ -251,13 +285,3 @@ def _refuse_if_few(age: Floats, number: Floats) -> None:
             f"A death rate needs at least {FEWEST_FISH} fish past the most numerous age; here are "
             f"{n:.0f}.",
         )
-
-
-def _warnings(over: float) -> tuple[tuple[str, str], ...]:
-    if over < STRONG_YEAR_CLASS:
-        return ()
-    sentence = (
-        "The numbers at age jump far more than chance lets them: a strong or a missing year class "
-        "shapes them, and this is no death rate. Follow the year classes over seasons instead."
-    )
-    return (("strong_year_class", sentence),)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from samples.science.arguments import LARGEST, alike, finite, not_negative
 from samples.science.errors import CannotEstimate
 
 Floats = npt.NDArray[np.float64]
@@ -37,19 +38,19 @@ def rates_of(fishing: npt.ArrayLike, natural: npt.ArrayLike) -> Rates:
 
     Raises
     ------
-    CannotEstimate
-        If a rate is negative or both are 0.
+    ValueError
+        If a rate is negative or not finite, or both are 0.
 
     References
     ----------
     Ricker (1975), Bull. Fish. Res. Board Can. 191, ch. 1: A = 1 - exp(-Z), u = F A / Z,
     v = M A / Z.
     """
-    f = np.asarray(fishing, dtype=np.float64)
-    m = np.asarray(natural, dtype=np.float64)
+    f = not_negative(fishing, "fishing", ndim=None)
+    m = not_negative(natural, "natural", ndim=None)
     total = f + m
-    if (f < 0).any() or (m < 0).any() or (total <= 0).any():
-        raise CannotEstimate("negative_rate", "Rates of death must not be below zero.")
+    if (total <= 0).any():
+        raise ValueError("fishing and natural must not both be 0")
     dies = -np.expm1(-total)
     return Rates(
         total=total,
@@ -68,19 +69,17 @@ def rates_from_shares(dies: npt.ArrayLike, taken: npt.ArrayLike) -> Rates:
 
     Raises
     ------
-    CannotEstimate
+    ValueError
         If more are taken than die, or a share is not between 0 and 1.
 
     References
     ----------
     Ricker (1975), as above: Z = -ln(1 - A), F = u Z / A, M = Z - F.
     """
-    a = np.asarray(dies, dtype=np.float64)
-    u = np.asarray(taken, dtype=np.float64)
-    if (a <= 0).any() or (a >= 1).any() or (u < 0).any() or (u > a).any():
-        raise CannotEstimate(
-            "shares_out_of_range", "The share that dies lies between 0 and 1, and no more is taken."
-        )
+    a = finite(dies, "dies", ndim=None)
+    u = not_negative(taken, "taken", ndim=None)
+    if (a <= 0).any() or (a >= 1).any() or (u > a).any():
+        raise ValueError("dies must lie between 0 and 1, and taken must not be above it")
     total = -np.log1p(-a)
     fishing = u * total / a
     return rates_of(fishing, total - fishing)
@@ -102,11 +101,11 @@ def natural_from_oldest(oldest_years: float) -> dict[str, float]:
 
     Raises
     ------
-    CannotEstimate
-        If the age is not above zero.
+    ValueError
+        If the age is not above zero or not finite.
     """
-    if not oldest_years > 0:
-        raise CannotEstimate("no_age", "Give the oldest age, above zero.")
+    if not 0 < oldest_years <= LARGEST:
+        raise ValueError("oldest_years must be above zero, and finite")
     return {"then": 4.899 * oldest_years**-0.916, "hamel": 5.4 / oldest_years}
 
 
@@ -117,11 +116,11 @@ def natural_from_growth(length_max_mm: float, rate: float) -> float:
 
     Raises
     ------
-    CannotEstimate
-        If either is not above zero.
+    ValueError
+        If either is not above zero or not finite.
     """
-    if not (length_max_mm > 0 and rate > 0):
-        raise CannotEstimate("no_growth", "Give Linf and K above zero.")
+    if not (0 < length_max_mm <= LARGEST and 0 < rate <= LARGEST):
+        raise ValueError("length_max_mm and rate must be above zero, and finite")
     return float(4.118 * rate**0.73 * (length_max_mm / 10) ** -0.33)
 
 
@@ -161,8 +160,10 @@ def exploitation_from_tags(
 
     Raises
     ------
+    ValueError
+        If more tags came back than were out, or a share is not above 0 and at most 1.
     CannotEstimate
-        If numbers or shares cannot be, or more fish would have been taken than were tagged.
+        more_taken_than_tagged.
 
     References
     ----------
@@ -171,10 +172,10 @@ def exploitation_from_tags(
     from scipy.stats import beta
 
     shares = (*reporting, tags_kept, survived)
-    if not (0 <= returned <= tags_out and tags_out > 0) or not all(0 < one <= 1 for one in shares):
-        raise CannotEstimate(
-            "tags_out_of_range", "Give at most as many tags back as out, and shares of 0 to 1."
-        )
+    if not (0 <= returned <= tags_out <= LARGEST and tags_out > 0):
+        raise ValueError("returned must lie between 0 and tags_out")
+    if not all(0 < one <= 1 for one in shares):
+        raise ValueError("reporting, tags_kept and survived must be above 0 and at most 1")
     least, most = min(reporting), max(reporting)
     at_risk = tags_out * tags_kept * survived
     share = returned / (at_risk * (least + most) / 2)
@@ -202,6 +203,23 @@ class FishingDraws:
 
 
 def fishing_left(total: npt.ArrayLike, natural: npt.ArrayLike) -> FishingDraws:
-    """Take M off Z, draw by draw; draws at or below zero are counted and never made positive."""
-    left = np.asarray(total, dtype=np.float64) - np.asarray(natural, dtype=np.float64)
+    """Take M off Z, draw by draw; draws at or below zero are counted and never made positive.
+
+    Parameters
+    ----------
+    total, natural : array_like, shape (draws,)
+        Z and M, per year.
+
+    Raises
+    ------
+    ValueError
+        If shapes differ, a rate is not finite, or M is negative.
+    CannotEstimate
+        no_draws.
+    """
+    z, m = finite(total, "total"), not_negative(natural, "natural")
+    alike(total=z, natural=m)
+    if not z.size:
+        raise CannotEstimate("no_draws", "There are no draws of total mortality.")
+    left = z - m
     return FishingDraws(left, float(np.mean(left <= 0)))

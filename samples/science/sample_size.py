@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from math import ceil, sqrt
 from statistics import NormalDist
 
+from samples.science.arguments import at_least, share
 from samples.science.errors import CannotEstimate
 
 CONFIDENCE = 0.95
@@ -46,16 +47,14 @@ def hardest_shares(*, confidence: float = CONFIDENCE) -> HardestShares:
 
     Raises
     ------
-    CannotEstimate
-        bad_confidence.
+    ValueError
+        If the confidence does not lie between 0 and 1.
 
     References
     ----------
     Thompson (1987), The American Statistician 41:42-46.
     """
-    if not 0 < confidence < 1:
-        raise CannotEstimate("bad_confidence", "Give a confidence between 0 and 100 %.")
-    normal, alpha = NormalDist(), 1 - confidence
+    normal, alpha = NormalDist(), 1 - share(confidence, "confidence")
     best = HardestShares(1, 0.0)
     for ages in range(2, MOST_AGES + 1):
         z = normal.inv_cdf(alpha / (2 * ages))
@@ -86,18 +85,14 @@ def fish_to_age(within: float, *, confidence: float = CONFIDENCE) -> int:
 
     Raises
     ------
-    CannotEstimate
-        bad_distance, bad_confidence.
+    ValueError
+        If distance or confidence do not lie between 0 and 1.
 
     References
     ----------
     Thompson (1987), The American Statistician 41:42-46.
     """
-    if not 0 < within < 1:
-        raise CannotEstimate(
-            "bad_distance", "Give how far off a share of an age may be, between 0 and 100 %."
-        )
-    needed = hardest_shares(confidence=confidence).fish_times_square / within**2
+    needed = hardest_shares(confidence=confidence).fish_times_square / share(within, "within") ** 2
     return ceil(needed * (1 - NEARLY))
 
 
@@ -118,13 +113,16 @@ def shares_within(fish: int, *, confidence: float = CONFIDENCE) -> float:
 
     Raises
     ------
+    ValueError
+        If fish is negative or not finite, or the confidence does not lie between 0 and 1.
     CannotEstimate
-        no_fish, bad_confidence.
+        no_fish.
 
     References
     ----------
     Thompson (1987), The American Statistician 41:42-46, solved for d.
     """
+    at_least(fish, 0, "fish")
     if fish < 1:
         raise CannotEstimate("no_fish", "There are no aged fish yet.")
     return min(sqrt(hardest_shares(confidence=confidence).fish_times_square / fish), 1.0)
@@ -145,6 +143,8 @@ def fish_to_measure(length_bins: int) -> int:
 
     Raises
     ------
+    ValueError
+        If length_bins is negative or not finite.
     CannotEstimate
         no_bins.
 
@@ -152,6 +152,7 @@ def fish_to_measure(length_bins: int) -> int:
     ----------
     Gerritsen & McGrath (2007), Fish. Bull. (U.S.) 105.
     """
+    at_least(length_bins, 0, "length_bins")
     if length_bins < 1:
         raise CannotEstimate("no_bins", "There are no length bins.")
     return 10 * length_bins

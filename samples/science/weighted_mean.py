@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from samples.science.arguments import alike, finite, positive
 from samples.science.errors import CannotEstimate
 
 
@@ -34,20 +35,20 @@ def weighted_mean(values: npt.ArrayLike, weights: npt.ArrayLike) -> WeightedMean
 
     Raises
     ------
+    ValueError
+        If shapes differ, a value is not finite, or a weight is not above zero.
     CannotEstimate
-        Without fish, or with a weight that is not above zero.
+        no_fish.
 
     References
     ----------
     Bettoli & Miranda (2001), N. Am. J. Fish. Manage. 21:425-428, for the weighting; Cochran
     (1977), Sampling Techniques, 6.3, for the error of a ratio.
     """
-    value = np.asarray(values, dtype=np.float64)
-    weight = np.asarray(weights, dtype=np.float64)
-    if value.size == 0 or value.shape != weight.shape:
+    value, weight = finite(values, "values"), positive(weights, "weights")
+    alike(values=value, weights=weight)
+    if value.size == 0:
         raise CannotEstimate("no_fish", "A mean needs at least one fish.")
-    if not (weight > 0).all():
-        raise CannotEstimate("not_positive", "Every fish must stand for some.")
     n = int(value.size)
     mean = float(np.average(value, weights=weight))
     if n < 3:

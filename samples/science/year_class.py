@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from samples.science.arguments import ages_in_years, alike, at_least, not_negative, whole
 from samples.science.errors import CannotEstimate
 
 Floats = npt.NDArray[np.float64]
@@ -81,14 +82,20 @@ def shares_of_classes(
 
     Raises
     ------
+    ValueError
+        If shapes do not match, an age is not whole, or a number is negative or not finite.
     CannotEstimate
-        Without fish.
+        no_fish; no_resample.
     """
-    age = np.asarray(ages, dtype=np.int64)
-    number = np.asarray(numbers, dtype=np.float64)
+    age = whole(ages_in_years(ages), "ages")
+    number = not_negative(numbers, "numbers")
+    alike(ages=age, numbers=number)
+    at_least(season_year, 0, "season_year")
+    every = not_negative(drawn, "drawn", ndim=2)
+    if every.shape[1] != age.size:
+        raise ValueError("drawn must have a column for each age")
     if number.sum() <= 0:
         raise CannotEstimate("no_fish", "There are no aged fish in this season yet.")
-    every = np.asarray(drawn, dtype=np.float64)
     # A resample whose aged fish met no measured one says nothing.
     every = every[every.sum(axis=1) > 0]
     if not every.size:
@@ -120,16 +127,20 @@ def class_strengths(ages: npt.ArrayLike, numbers: npt.ArrayLike, *, season_year:
 
     Raises
     ------
+    ValueError
+        If shapes differ, an age is not whole, or a number is negative or not finite.
     CannotEstimate
-        With fewer than 4 ages that have fish.
+        too_few_ages, with fewer than 4 that have fish.
 
     References
     ----------
     Maceina (1997), Fish. Res. 32:115-121. Cook & Weisberg (1982), Residuals and Influence in
     Regression, for studentised residuals.
     """
-    age = np.asarray(ages, dtype=np.float64)
-    number = np.asarray(numbers, dtype=np.float64)
+    age = whole(ages_in_years(ages), "ages").astype(np.float64)
+    number = not_negative(numbers, "numbers")
+    alike(ages=age, numbers=number)
+    at_least(season_year, 0, "season_year")
     age, number = age[number > 0], number[number > 0]
     if age.size < FEWEST_AGES:
         raise CannotEstimate(
@@ -144,7 +155,8 @@ def class_strengths(ages: npt.ArrayLike, numbers: npt.ArrayLike, *, season_year:
     residual = np.log(number) - design @ values
     leverage = np.diag(design @ np.linalg.pinv(design))
     df = age.size - 2
-    variance = residual @ residual / df
+    # Numbers that fall on the line to the last digit have residuals of rounding alone.
+    variance = max(float(residual @ residual) / df, 1e-24)
     inner = residual / np.sqrt(variance * (1 - leverage))
     index = inner * np.sqrt((df - 1) / np.maximum(df - inner**2, 1e-12))
     half = float(t_distribution.ppf(UPPER, df)) * np.sqrt(variance * (1 - leverage))

@@ -168,7 +168,8 @@ def _sample(truth, rng, aged):
         read[rng.choice(places, min(aged, places.size), replace=False)] = True
     party = np.where(of_nets, 0, PARTIES) + rng.integers(0, PARTIES, rows.size)
     words = {
-        "sex": "F", "how_chosen": "every_fish", "unit": "mm", "as_measured": "", "vial": ""
+        "sex": "F", "how_chosen": "every_fish", "unit": "mm", "as_measured": "", "vial": "",
+        "structure": "otolith",
     }  # fmt: skip
     whole = np.zeros(rows.size, dtype=np.int64)
     return Sample(
@@ -181,10 +182,12 @@ def _sample(truth, rng, aged):
         method=np.where(of_nets, "trap_net", "angler_kept").astype(object),
         length_mm=np.round(length[rows], 2),
         age=np.where(read, age[rows], -1),
+        as_given=np.zeros(rows.size, dtype=bool),
         year=whole + 2026,
         clock=np.where(read, clock[rows], np.nan),
         weight_g=np.zeros(rows.size),
         left_out=[],
+        whole_years=False,
         **{name: np.full(rows.size, word, dtype=object) for name, word in words.items()},
     )
 

@@ -9,8 +9,8 @@ from django.urls import reverse
 from django.utils.html import strip_tags
 
 from samples.findings import queries
-from samples.findings.forms import ChoiceForm, LimitForm
-from samples.findings.topics import ABOUT_LIMITS, PAGES, Asked
+from samples.findings.forms import AllSeasonsForm, ChoiceForm, LimitForm
+from samples.findings.topics import ABOUT_LIMITS, OVER_SEASONS, PAGES, Asked
 from samples.models import Age, Fish, Party, Progress, ReleaseDeath
 from tests.people import NOW
 from tests.targets.fish import make_fish
@@ -38,8 +38,9 @@ def made(lake, season):
         options = queries.options_of(lake, NOW.date())
         words = QueryDict(query)
         release = [(str(row.pk), row.when) for row in ReleaseDeath.objects.filter(lake=lake)]
+        plain = AllSeasonsForm if topic in OVER_SEASONS else ChoiceForm
         about_limits = topic in ABOUT_LIMITS
-        form = LimitForm(words, options, release) if about_limits else ChoiceForm(words, options)
+        form = LimitForm(words, options, release) if about_limits else plain(words, options)
         choice = form.choice()
         assert choice is not None
         fish = Fish.objects.filter(lake=lake)
@@ -88,7 +89,8 @@ def population(party, white):
 
     def make(arm, *, linf=LINF_IN, count=400, aged_of=3, seed=1, method="trap_net", **others):
         rng = np.random.default_rng(seed)
-        ages = 1 + rng.geometric(1 - np.exp(-DEATH), count).clip(max=8) - 1
+        death = others.get("death", DEATH)
+        ages = 1 + rng.geometric(1 - np.exp(-death), count).clip(max=8) - 1
         clocks = ages + 0.2
         lengths = linf * (1 - np.exp(-RATE * clocks)) * rng.normal(1, 0.09, count)
         sets = [_net_set(party, arm, place) for place in range(20)]

@@ -45,8 +45,11 @@ def entered(lake, white, season, biologist):
 
 @pytest.fixture
 def fished(population, party, white, brindle):
-    """Net fish of a known curve in Brindle, and forty fish that anglers kept from 8.0 in on."""
-    population(brindle, count=600, linf=15.5)
+    """Net fish of a known curve in Brindle, and forty fish that anglers kept from 8.0 in on.
+
+    They die as fast as natural death and some 60 tags of 200 say together.
+    """
+    population(brindle, count=600, linf=15.5, death=1.2)
     for tenth in range(40):
         make_fish(party, white, 8.0 + tenth / 10, progress=1)
 
@@ -178,6 +181,20 @@ class TestAnswer:
         assert "the rule in force is 10.0 in already" in page.says[1]
         assert page.says[0] == "A limit of 9.0 in cannot be judged in Brindle."
 
+    def test_no_harvest_verdict_while_tags_contradict_total_mortality(
+        self, made, population, party, white, brindle, entered
+    ):
+        population(brindle, count=600, linf=15.5, death=0.5)
+        for tenth in range(40):
+            make_fish(party, white, 8.0 + tenth / 10, progress=1)
+        entered(returned=100)
+
+        page = made("length-limit")
+
+        assert page.says[0] == "A limit of 10.0 in cannot be judged in Brindle."
+        assert "they disagree" in page.says[1]
+        assert "No harvest verdict is given until they agree." in page.says[1]
+
     def test_arms_that_cannot_be_judged_stand_in_the_first_sentence(
         self, made, fished, entered, aged, lake
     ):
@@ -234,12 +251,15 @@ class TestPublic:
         page("length-limit")
         address = reverse("findings:public", args=[lake.slug])
         without = text(client.get(address))
+        Regulation.objects.create(lake=lake, in_force_from="2018-01-01", words="30 a day")
+        without_a_limit = text(client.get(address))
         Regulation.objects.create(
             lake=lake, in_force_from="2020-01-01", words="10 in", minimum_length_hundredths_mm=25400
         )
 
         assert "Would a length limit help the white crappie of Lake Orrinbeck?" in without
-        assert "Today there is no length limit on white crappie here." in without
+        assert "there is no length limit" not in without  # nobody entered that
+        assert "Today there is no length limit on white crappie here." in without_a_limit
         assert "Why is there a length limit on white crappie in Lake Orrinbeck?" in text(
             client.get(address)
         )

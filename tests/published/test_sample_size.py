@@ -63,13 +63,7 @@ def test_one_fish_tells_nothing():
 @pytest.mark.parametrize(
     ("call", "code"),
     [
-        (lambda: fish_to_age(0.0), "bad_distance"),
-        (lambda: fish_to_age(1.0), "bad_distance"),
-        (lambda: fish_to_age(math.nan), "bad_distance"),
-        (lambda: fish_to_age(0.05, confidence=1.0), "bad_confidence"),
-        (lambda: fish_to_age(0.05, confidence=math.nan), "bad_confidence"),
         (lambda: shares_within(0), "no_fish"),
-        (lambda: shares_within(100, confidence=0.0), "bad_confidence"),
         (lambda: fish_to_measure(0), "no_bins"),
     ],
 )
@@ -79,3 +73,19 @@ def test_says_what_is_wrong(call, code):
 
     assert refused.value.code == code
     assert refused.value.sentence.endswith(".")
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda: fish_to_age(0.0),
+        lambda: fish_to_age(1.0),
+        lambda: fish_to_age(math.nan),
+        lambda: fish_to_age(0.05, confidence=1.0),
+        lambda: fish_to_age(0.05, confidence=math.nan),
+        lambda: shares_within(100, confidence=0.0),
+    ],
+)
+def test_shares_that_are_none_are_bad_arguments(call):
+    with pytest.raises(ValueError, match="between 0 and 1"):
+        call()

@@ -6,6 +6,7 @@ import pytest
 from samples.science.back_calculation import from_hatching, proportional, with_intercept
 from samples.science.size_structure import (
     LENGTHS,
+    STANDARD_WEIGHTS,
     size_structure,
     standard_weight,
     wilson,
@@ -79,16 +80,74 @@ def test_the_interval_of_a_share(fish, of, lower, upper):
         "white-crappie": (222.81, 409.04, 1066.75),
         "bluegill": (378.07, 692.04, 1796.52),
         "walleye": (148.75, 265.61, 663.06),
-        "sauger": (141.33, 252.69, 632.07),
-        "yellow-perch": (228.74, 412.19, 1043.89),
         "largemouth-bass": (209.15, 379.86, 973.96),
         "channel-catfish": (125.55, 228.9, 590.45),
     }.items(),
 )
 def test_standard_weights(species, weights):
-    """Neumann, Guy & Willis (2012), Fisheries Techniques, 3rd ed.: coefficients from memory; g at
-    250, 300 and 400 mm."""
-    assert standard_weight(species, [250, 300, 400]) == pytest.approx(weights, abs=0.01)
+    """g at 250, 300 and 400 mm, worked out apart from the coefficients below."""
+    lengths = [
+        length for length in (250, 300, 400) if length >= STANDARD_WEIGHTS[species].shortest_mm
+    ]
+    expected = weights[3 - len(lengths) :]
+
+    assert standard_weight(species, lengths) == pytest.approx(expected, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("species", "a", "b"),
+    [
+        ("walleye", -5.453, 3.180),
+        ("smallmouth-bass", -5.329, 3.200),
+        ("largemouth-bass", -5.528, 3.273),
+        ("bluegill", -5.374, 3.316),
+        ("white-crappie", -5.642, 3.332),
+        ("black-crappie", -5.618, 3.345),
+        ("channel-catfish", -5.800, 3.294),
+    ],
+)
+def test_coefficients_of_standard_weight(species, a, b):
+    """Walleye: Murphy, Brown & Springer (1990), N. Am. J. Fish. Manage. 10:85-97, and smallmouth
+    bass: both seen in the analysis that goes with Ranney, Zale & Syslo (2018) on stomach contents
+    and relative weight. The others as listed in Blackwell, Brown & Willis (2000), Rev. Fish. Sci.
+    8:1-44: seen in copies of that list, not in the paper itself. Sauger, saugeye, white bass and
+    yellow perch were not seen so, or differed, and are not in the product."""
+    assert (STANDARD_WEIGHTS[species].a, STANDARD_WEIGHTS[species].b) == (a, b)
+
+
+def test_relative_weight_begins_at_stock_length():
+    """Murphy & Willis (1991) recommend 280 mm at the least for channel catfish, its stock length:
+    seen in a reservoir report that cites them."""
+    for species, line in STANDARD_WEIGHTS.items():
+        assert line.shortest_mm == LENGTHS[species].mm[0]
+    assert STANDARD_WEIGHTS["channel-catfish"].shortest_mm == 280
+
+
+@pytest.mark.parametrize(
+    ("species", "mm"),
+    [
+        ("walleye", (250, 380, 510, 630, 760)),
+        ("smallmouth-bass", (180, 280, 350, 430, 510)),
+        ("bluegill", (80, 150, 200, 250, 300)),
+        ("largemouth-bass", (200, 300)),
+        ("white-crappie", (130,)),
+        ("channel-catfish", (280,)),
+    ],
+)
+def test_length_categories_in_millimetres(species, mm):
+    """Gabelhouse (1984), as far as seen: walleye and smallmouth bass in the analysis of Ranney,
+    Zale & Syslo (2018); bluegill in a manual of size structure; largemouth bass (20 and 30 cm) and
+    white crappie (130 mm, 5 in) in Willis, Murphy & Guy (1993), Rev. Fish. Sci. 1:203-222; channel
+    catfish as above. The longer categories of crappies, largemouth bass and channel catfish are
+    recalled; sauger, saugeye, white bass and yellow perch were not seen and are not in the
+    product."""
+    assert LENGTHS[species].mm[: len(mm)] == mm
+
+
+def test_length_categories_of_hybrid_striped_bass():
+    """Dumont & Neely (2011), N. Am. J. Fish. Manage. 31:722-725, abstract seen: 10, 16, 20, 24 and
+    28 in for palmetto bass. In millimetres by the rounding of the test above."""
+    assert LENGTHS["hybrid-striped-bass"].inches == (10, 16, 20, 24, 28)
 
 
 def test_lengths_at_four_rings():

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from samples.science.errors import CannotEstimate
 from samples.science.length_at_age import length_at_age, t_quantile, t_within
 
 
@@ -38,7 +39,7 @@ class TestLengthAtAge:
         assert (found.mean, found.sd, found.lower, found.upper) == (25_400, None, None, None)
 
     def test_no_fish_have_no_mean(self):
-        with pytest.raises(ValueError, match="at least one fish"):
+        with pytest.raises(CannotEstimate, match="at least one fish"):
             length_at_age({})
 
 

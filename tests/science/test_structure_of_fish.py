@@ -11,7 +11,12 @@ from samples.science.back_calculation import (
     year_effects,
 )
 from samples.science.errors import CannotEstimate
-from samples.science.size_structure import relative_weight, size_structure, standard_weight
+from samples.science.size_structure import (
+    relative_weight,
+    relative_weight_by_length,
+    size_structure,
+    standard_weight,
+)
 from samples.science.year_class import class_strengths, finding, followed, shares_of_classes
 
 
@@ -78,6 +83,34 @@ class TestSize:
         assert found.n == 2
         assert found.mean == pytest.approx(110)
 
+    def test_no_sentence_says_that_nothing_was_published(self):
+        for species in ("striped-bass", "saugeye", "white-bass"):
+            for ask in (
+                lambda species=species: size_structure(species, [400]),
+                lambda species=species: relative_weight(species, [400], [900]),
+            ):
+                with pytest.raises(CannotEstimate) as refused:
+                    ask()
+                assert "published" not in refused.value.sentence
+                assert "for this species here" in refused.value.sentence
+
+    def test_a_weighed_fish_that_is_too_short_is_not_called_unweighed(self):
+        with pytest.raises(CannotEstimate) as refused:
+            relative_weight("walleye", [149], [22])
+
+        assert refused.value.code == "too_short"
+        assert "250 mm" in refused.value.sentence
+
+    def test_condition_is_told_by_length_category(self):
+        lengths = np.array([140.0, 150, 210, 260, 270])
+        heavy = standard_weight("white-crappie", lengths) * [0.8, 0.8, 0.9, 1.0, 1.1]
+
+        found = relative_weight_by_length("white-crappie", lengths, heavy)
+
+        assert list(found) == ["stock", "quality", "preferred"]
+        assert [one.n for one in found.values()] == [2, 1, 2]
+        assert [one.mean for one in found.values()] == pytest.approx([80, 90, 105])
+
     def test_fish_that_were_not_weighed_have_none(self):
         with pytest.raises(CannotEstimate) as refused:
             relative_weight("white-crappie", [250], [0])
@@ -136,7 +169,6 @@ class TestRings:
         ("ask", "code"),
         [
             (lambda: proportional(200, 1.0, [0.5, 1.2]), "outside"),
-            (lambda: proportional(200, 0, 0.5), "not_positive"),
             (lambda: estimated_intercept([200] * 3, [1, 1.1, 1.2]), "too_few_fish"),
             (lambda: year_effects(increments_of([(2020, [80.0, 120.0])])), "too_few_increments"),
             (

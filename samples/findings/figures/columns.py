@@ -24,7 +24,7 @@ def _columns(head: str, cells: list[str], *, whole: bool) -> list[list[str]]:
     if whole or not any(found):
         return [[head, *("" if cell in NOTHING else cell for cell in cells)]]
     told = [one.groupdict("") if one else {} for one in found]
-    name = re.sub(r"^95 % interval( of the| by)?", "", head).strip(" ,") or "interval"
+    name = re.sub(r"^95( % interval|% CI)( of the| by)?", "", head).strip(" ,") or "interval"
     ends = [[f"{name}, {end}", *(one.get(end, "") for one in told)] for end in ("lower", "upper")]
     if not any(one.get("value") for one in told):
         return ends

@@ -14,6 +14,7 @@ from samples.findings.queries.choice import (
 )
 from samples.findings.queries.readings import Pair, Rings, pairs_of, rings_of
 from samples.findings.queries.sample import (
+    BY_SIZE,
     KEPT_BY_ANGLERS,
     NETS,
     NO_AGE,
@@ -31,6 +32,7 @@ __all__ = [
     "AGREED",
     "ALL",
     "ARMS",
+    "BY_SIZE",
     "GROUP",
     "KEPT_BY_ANGLERS",
     "NETS",

@@ -50,6 +50,12 @@ def elsewhere(lake: Lake, choice: Choice, species: LakeSpecies, arm: Arm | None)
 
 def in_force(lake: Lake, choice: Choice, species: LakeSpecies) -> Regulation | None:
     """Give the rule of the last chosen season that sets a least length for this species."""
+    newest = newest_rule(lake, choice, species)
+    return newest if newest and newest.minimum_length_hundredths_mm else None
+
+
+def newest_rule(lake: Lake, choice: Choice, species: LakeSpecies) -> Regulation | None:
+    """Give the rule in force in the last chosen season, whether or not it sets a least length."""
     last = max((season.ends_on for season in choice.seasons), default=None)
     if last is None:
         return None
@@ -57,8 +63,7 @@ def in_force(lake: Lake, choice: Choice, species: LakeSpecies) -> Regulation | N
         "-in_force_from", "-pk"
     )
     # The newest rule of this species holds; where it has none of its own, that of all of them.
-    newest = rules.filter(species=species.species).first() or rules.filter(species=None).first()
-    return newest if newest and newest.minimum_length_hundredths_mm else None
+    return rules.filter(species=species.species).first() or rules.filter(species=None).first()
 
 
 def _nearest(rows: QuerySet[Any], arm: Arm | None) -> QuerySet[Any]:

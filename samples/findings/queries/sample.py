@@ -1,7 +1,7 @@
 """The fish of a choice as arrays, and what was left out of them and why."""
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 from typing import Any
@@ -12,12 +12,13 @@ from django.db.models import F, Q, QuerySet
 from django.db.models.functions import Coalesce
 
 from samples.findings.queries.choice import AGREED, ALL, Choice
-from samples.models import Donor, Fish, HowChosen, LakeSpecies, Method, Progress
+from samples.models import Donor, Fish, HowChosen, LakeSpecies, Method, Progress, Reading
 from samples.rules.ageing import CannotAge
 from samples.rules.growth_clock import growth_clock
 from samples.rules.season_days import MonthDay, SpeciesCalendar
 
 NO_AGE = -1
+OTOLITH = "otolith"
 KEPT_BY_ANGLERS = {Method.ANGLER_KEPT.value, Method.TOURNAMENT.value, Method.CREEL.value}
 NETS = {Method.TRAP_NET.value, Method.ELECTROFISHING.value}
 PICKED = {HowChosen.SIZE_ASKED.value, HowChosen.BIGGEST.value, HowChosen.NOT_KNOWN.value}
@@ -37,8 +38,11 @@ COLUMNS = (
     "caught_on",
     "weight_g",
     "vial__number",
+    "vial_id",
     "progress",
     "years",
+    "own_years",
+    "structure",
 )
 BY_SIZE = {HowChosen.SIZE_ASKED.value, HowChosen.BIGGEST.value}
 Texts = npt.NDArray[np.object_]
@@ -58,15 +62,22 @@ class Sample:
     sex, method, how_chosen, unit, as_measured, vial : (fish,) text arrays
     length_mm : (fish,) float array
     age : (fish,) int array
-        Whole years by the 1 January rule; -1 where there is none.
+        Whole years; -1 where there is none.
+    structure : (fish,) text array
+        What the age was read from; "otolith" unless something else was said.
+    as_given : (fish,) bool array
+        Ages that came with a spreadsheet: no rule of ours was applied to them.
     year : (fish,) int array
         Calendar year of capture; 0 where the day is not known.
     clock : (fish,) float array
-        Growing seasons behind the fish; not a number where age or date is missing.
+        Growing seasons behind the fish; not a number where age or date is missing. Whole years
+        where ``whole_years``.
     weight_g : (fish,) float array
         0 where it was not weighed.
     left_out : list of str
         What is not in it, with counts and reasons.
+    whole_years : bool
+        Most aged fish have no catch date, so that the clock shows ages of all.
     """
 
     fish: Ints
@@ -83,10 +94,13 @@ class Sample:
     vial: Texts
     length_mm: Floats
     age: Ints
+    structure: Texts
+    as_given: Mask
     year: Ints
     clock: Floats
     weight_g: Floats
     left_out: list[str]
+    whole_years: bool = False
 
     @property
     def n(self) -> int:
@@ -104,8 +118,9 @@ class Sample:
 
     def where(self, mask: Mask) -> "Sample":
         """Give the rows of a mask as a sample of their own."""
-        names = [name for name in self.__slots__ if name != "left_out"]
-        return Sample(**{name: getattr(self, name)[mask] for name in names}, left_out=self.left_out)
+        own = ("left_out", "whole_years")
+        rows = {name: getattr(self, name)[mask] for name in self.__slots__ if name not in own}
+        return replace(self, **rows)
 
 
 def load(fish: QuerySet[Fish], choice: Choice) -> Sample:
@@ -113,7 +128,11 @@ def load(fish: QuerySet[Fish], choice: Choice) -> Sample:
     rows = (
         fish.filter(chosen_by(choice))
         .order_by("pk")
-        .annotate(years=Coalesce(F("age__age_years"), F("age_as_given__age_years")))
+        .annotate(
+            years=Coalesce(F("age__age_years"), F("age_as_given__age_years")),
+            own_years=F("age__age_years"),
+            structure=F("age_as_given__structure"),
+        )
         .values_list(*COLUMNS)
     )
     columns: list[Any] = [list(column) for column in zip(*rows, strict=True)] or [
@@ -125,6 +144,10 @@ def load(fish: QuerySet[Fish], choice: Choice) -> Sample:
     usable = _usable(progress, choice)
     counts = _counts(age, progress, usable)
     age = np.where(usable, age, NO_AGE)
+    as_given = np.array([own is None for own in named["own_years"]], dtype=bool) & (age >= 0)
+    clock = _clocks(age, named["caught_on"], named["species_id"], choice)
+    aged = age >= 0
+    whole_years = bool(2 * np.count_nonzero(np.isfinite(clock)) < np.count_nonzero(aged))
     return Sample(
         fish=np.array(named["pk"], dtype=np.int64),
         species=np.array(named["species_id"], dtype=np.int64),
@@ -140,10 +163,25 @@ def load(fish: QuerySet[Fish], choice: Choice) -> Sample:
         vial=_texts([one or "" for one in named["vial__number"]]),
         length_mm=np.array(named["length_hundredths_mm"], dtype=np.float64) / 100,
         age=age,
+        structure=_structures(fish, choice, named, as_given),
+        as_given=as_given,
         year=np.array([day.year if day else 0 for day in named["caught_on"]], dtype=np.int64),
-        clock=_clocks(age, named["caught_on"], named["species_id"], choice),
+        clock=np.where(aged, age.astype(np.float64), np.nan) if whole_years else clock,
         weight_g=np.array([one or 0 for one in named["weight_g"]], dtype=np.float64),
         left_out=_left_out(fish, choice, counts),
+        whole_years=whole_years,
+    )
+
+
+def _structures(
+    fish: QuerySet[Fish], choice: Choice, named: dict[str, Any], as_given: Mask
+) -> Texts:
+    """Give what each age was read from; readings of other structures than otoliths are few."""
+    chosen = Reading.objects.filter(vial__fish__in=fish.filter(chosen_by(choice)))
+    others = dict(chosen.exclude(structure=OTOLITH).values_list("vial_id", "structure"))
+    rows = zip(named["vial_id"], named["structure"], as_given, strict=True)
+    return _texts(
+        [given if by_hand else others.get(vial, OTOLITH) for vial, given, by_hand in rows]
     )
 
 
@@ -263,7 +301,6 @@ def fingerprint(fish: QuerySet[Fish], choice: Choice) -> str:
         LakeSpecies,
         NaturalDeath,
         Party,
-        Reading,
         Regulation,
         ReleaseDeath,
         Season,

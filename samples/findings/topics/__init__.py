@@ -23,15 +23,17 @@ TOPICS: dict[str, tuple[str, Topic]] = {
     "length-at-age": ("Length at age", length_at_age.topic),
     "ages": ("Age-length key", key.topic),
     "growth": ("Growth", growth.topic),
-    "readers": ("Readers", agreement.topic),
-    "deaths": ("Death rates", mortality.topic),
+    "readers": ("Reader agreement", agreement.topic),
+    "deaths": ("Mortality", mortality.topic),
     "year-classes": ("Year classes", year_classes.topic),
-    "sizes": ("Sizes", sizes.topic),
-    "by-year": ("Growth by year", rings.topic),
+    "sizes": ("Size structure", sizes.topic),
+    "by-year": ("Growth by calendar year", rings.topic),
     "length-limit": ("Length limit", limit.topic),
 }
 # Of the chosen species and all its fish together, whatever is set side by side elsewhere.
 TAKEN_TOGETHER = {"readers", "year-classes", "by-year"}
+# Told over seasons: all that have begun, unless others are chosen.
+OVER_SEASONS = {"growth", "deaths", "year-classes"}
 # Asked about limits too, with a form of their own.
 ABOUT_LIMITS = {"length-limit", "length-limit-public"}
 # Every page by its address: those of the tabs, and the one to print for the public.
@@ -39,4 +41,4 @@ PAGES: dict[str, Topic] = {name: made for name, (_, made) in TOPICS.items()} | {
     "length-limit-public": limit.public
 }
 
-__all__ = ["ABOUT_LIMITS", "PAGES", "TAKEN_TOGETHER", "TOPICS", "Asked", "Topic"]
+__all__ = ["ABOUT_LIMITS", "OVER_SEASONS", "PAGES", "TAKEN_TOGETHER", "TOPICS", "Asked", "Topic"]

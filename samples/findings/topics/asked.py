@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 from samples.findings.queries import Choice, LargeShare, Options, Sample
 from samples.findings.queries.choice import ARMS, GROUP, SEXES
 from samples.findings.queries.sample import Floats, Ints, Mask, Texts
-from samples.models import Arm, Fish, LakeSpecies, Sex
+from samples.models import Arm, Fish, HowChosen, LakeSpecies, Sex
 from samples.science.errors import CannotEstimate
 from samples.science.size_structure import LENGTHS
 from samples.units import HUNDREDTHS_PER_INCH, LengthUnit, bin_name, to_text
@@ -123,6 +123,11 @@ class Asked:
         return "inches" if self.unit is LengthUnit.INCH else "mm"
 
     @property
+    def clock_words(self) -> str:
+        """Say what growth is counted in, as the head of a column."""
+        return "Years" if self.sample.whole_years else "Growing seasons"
+
+    @property
     def bin_mm(self) -> float:
         return self.choice.species.bin_width_hundredths_mm / 100
 
@@ -195,7 +200,7 @@ class Asked:
 
     def cautions(self) -> list[str]:
         """Say how donated fish bend what is shown, and what to do about it."""
-        from samples.findings.queries import KEPT_BY_ANGLERS, PICKED
+        from samples.findings.queries import BY_SIZE, KEPT_BY_ANGLERS
 
         aged = self.sample.where(self.sample.aged)
         said = []
@@ -206,11 +211,17 @@ class Asked:
                 "ones, so of young ages only the fast growers are here. Get small fish from "
                 "trap nets."
             )
-        picked = sum(how in PICKED for how in aged.how_chosen)
-        if aged.n and picked * 4 > aged.n:
+        picked = sum(how in BY_SIZE for how in aged.how_chosen)
+        if picked * 4 > aged.n:
             said.append(
-                f"Chosen by size, or nobody said how: {picked:,} of {aged.n:,} aged fish. They are "
-                "no sample of the fish there are; measured fish of whole boxes would weigh them."
+                f"Picked by size: {picked:,} of {aged.n:,} aged fish. They are not a random sample "
+                "of their ages. Measure whole boxes, so that lengths can weight them."
+            )
+        unknown = sum(how == HowChosen.NOT_KNOWN for how in aged.how_chosen)
+        if unknown * 4 > aged.n:
+            said.append(
+                f"Nobody recorded how {unknown:,} of {aged.n:,} aged fish were chosen. Ask for it "
+                "at the start of each trip."
             )
         if self.share:
             said.append(

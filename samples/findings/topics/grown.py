@@ -1,56 +1,94 @@
-"""Growth of one group of fish: the curve, its draws, and which fish it may be told from."""
+"""Growth of groups of fish, fitted together: their curves, draws, and which fish are in them."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
-from samples.findings.topics.asked import Asked
+from samples.findings.queries.choice import GROUP
+from samples.findings.topics.asked import Asked, Stock
 from samples.science.errors import CannotEstimate
-from samples.science.growth.fit import Fit, fit_curve
-from samples.science.growth.resample import Draws, resample_curves
-from samples.science.growth.told import Spread, first_fully_kept, spread_about
+from samples.science.growth.cells import mean_lengths
+from samples.science.growth.fit import FEWEST_FISH, Curve, checked, fit_curve
+from samples.science.growth.likelihood import FormFit, fit_form
+from samples.science.growth.resample import Draws
+from samples.science.growth.told import Spread, SpreadModel, spread_about
+from samples.science.growth.year_effects import DrawnCurve, YearEffects, fit_year_effects
 from samples.units import LengthUnit
 
 DRAWS = 2_000
 # Anglers' fish show growth from the length below which a twentieth of what they keep lies.
 KEPT_SHARE = 0.05
-YOUNG = 2.0
+FEWEST_KEPT = 20
 # Lengths of small fish go by the inch, of larger ones by two.
 SMALL_FISH_MM = 305.0
-# Where more of the resamples carry no curve, the others mislead.
-MOST_WITHOUT_CURVE = 0.2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Grown:
-    """One group's fish with a curve. ``cut`` is the first fully kept age, where young fish of
-    anglers were left out below it."""
+    """One group's fish with a curve.
+
+    Attributes
+    ----------
+    measured : Sample
+        All its fish.
+    sample : Sample
+        The aged ones that the curve stands on, with ``weights``.
+    kept_from_mm : float or None
+        Length from which anglers keep fish; the fish of theirs below it are not in the curve.
+    kept_mm : (fish,) float array
+        The same for each fish of the sample; 0 where fish of every length were caught.
+    average, recent : DrawnCurve
+        In a growth year without effect, and at the mean growth of recent years.
+    effects : YearEffects
+        Of all groups that were fitted together.
+    """
 
     name: str
     measured: Sample
     sample: Sample
     weights: np.ndarray
-    fit: Fit
-    draws: Draws
-    spread: Spread
-    cut: int | None
     kept_from_mm: float | None
+    kept_mm: np.ndarray
+    average: DrawnCurve
+    recent: DrawnCurve
+    effects: YearEffects
+    spread: Spread
+
+    @property
+    def curve(self) -> Curve:
+        return self.average.curve
+
+    @property
+    def draws(self) -> Draws:
+        return self.average.draws
 
     @property
     def told_to(self) -> float:
-        """Give the growing seasons of the oldest fish: beyond it nothing is told."""
+        """Give the clock of the oldest fish: beyond it nothing is told."""
         return float(self.sample.clock.max())
 
     @property
     def told_from(self) -> float:
-        """Give the growing seasons from which on the curve stands on fish, and is told.
+        """Give the clock of the youngest fish: before it nothing is told."""
+        return float(self.sample.clock.min())
 
-        A fish starts at no length, so fish in their first two seasons hold the curve down to
-        its start; above that, it is told from the youngest fish on.
-        """
-        youngest = float(self.sample.clock.min())
-        return max(self.fit.curve.age_zero, 0.0) if youngest < YOUNG else youngest
+    @property
+    def short_left_out(self) -> int:
+        """Count the aged fish that anglers kept below the length from which they keep them."""
+        dated = np.isfinite(self.measured.clock) & self.measured.aged
+        return int(np.count_nonzero(dated)) - self.sample.n
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Usable:
+    """The fish of a group that a curve may stand on."""
+
+    stock: Stock
+    sample: Sample
+    weights: np.ndarray
+    kept_from_mm: float | None
+    kept_mm: np.ndarray
 
 
 def weights_of(asked: Asked, sample: Sample) -> np.ndarray:
@@ -66,15 +104,18 @@ def weights_of(asked: Asked, sample: Sample) -> np.ndarray:
 
 def kept_from(sample: Sample) -> float | None:
     """Give the length at which anglers begin to keep fish, mm: a twentieth of theirs is shorter."""
-    of_anglers = np.array([method in KEPT_BY_ANGLERS for method in sample.method], dtype=bool)
-    of_anglers &= sample.of_sample
-    if np.count_nonzero(of_anglers) < 20:
+    of_anglers = _by_anglers(sample) & sample.of_sample
+    if np.count_nonzero(of_anglers) < FEWEST_KEPT:
         return None
     return float(np.quantile(sample.length_mm[of_anglers], KEPT_SHARE))
 
 
-def grow(asked: Asked, name: str, sample: Sample) -> Grown:
-    """Fit the curve of one group's aged fish.
+def _by_anglers(sample: Sample) -> np.ndarray:
+    return np.array([method in KEPT_BY_ANGLERS for method in sample.method], dtype=bool)
+
+
+def curve_of(asked: Asked, sample: Sample) -> tuple[Curve, Spread, float | None]:
+    """Fit the curve of one group's aged fish without its draws.
 
     :raises CannotEstimate: where they carry none
     """
@@ -82,45 +123,134 @@ def grow(asked: Asked, name: str, sample: Sample) -> Grown:
     weights = np.zeros(sample.n)
     weights[sample.aged] = weights_of(asked, sample)
     aged, weight = sample.where(usable), weights[usable]
-    fit = fit_curve(aged.clock, aged.length_mm, weights=weight)
-    spread = spread_about(fit.curve, aged.clock, aged.length_mm, weight)
-    start = kept_from(sample)
-    cut = _cut(aged, fit, spread, start)
-    if cut is not None:
-        of_anglers = np.array([method in KEPT_BY_ANGLERS for method in aged.method], dtype=bool)
-        stays = ~(of_anglers & (aged.clock < cut))
-        aged, weight = aged.where(stays), weight[stays]
-        fit = fit_curve(aged.clock, aged.length_mm, weights=weight)
-        spread = spread_about(fit.curve, aged.clock, aged.length_mm, weight)
-    draws = resample_curves(
-        aged.clock,
-        aged.length_mm,
-        rng=asked.rng,
-        draws=DRAWS,
-        parties=aged.party,
-        weights=weight,
-    )
-    if draws.failed > MOST_WITHOUT_CURVE * draws.asked:
+    curve = fit_curve(aged.clock, aged.length_mm, weights=weight).curve
+    return curve, spread_about(curve, aged.clock, aged.length_mm, weight), kept_from(sample)
+
+
+def usable_of(asked: Asked, stock: Stock) -> Usable:
+    """Give the fish of a group that a curve may stand on.
+
+    :raises CannotEstimate: where they are too few
+    """
+    sample = stock.sample
+    dated = np.isfinite(sample.clock) & sample.aged
+    undated = int(np.count_nonzero(sample.aged & ~dated))
+    if np.count_nonzero(dated) < FEWEST_FISH <= np.count_nonzero(dated) + undated:
         raise CannotEstimate(
-            "curve_unsure",
-            f"drawn anew, these {aged.n} fish carry no curve in "
-            f"{100 * draws.failed / draws.asked:.0f} of 100 draws. Age more old and more young "
-            "fish.",
+            "no_dates",
+            f"{undated} aged fish have no catch date, and growth within the year cannot be told "
+            "without one. Enter their dates.",
         )
-    return Grown(name, sample, aged, weight, fit, draws, spread, cut, start)
+    weights = np.zeros(sample.n)
+    weights[sample.aged] = weights_of(asked, sample)
+    start = kept_from(sample)
+    kept = np.where(_by_anglers(sample), start or 0.0, 0.0)
+    used = dated & (sample.length_mm >= kept)
+    checked(sample.clock[used], sample.length_mm[used], None)
+    return Usable(stock, sample.where(used), weights[used], start, kept[used])
 
 
-def _cut(aged: Sample, fit: Fit, spread: Spread, kept_from_mm: float | None) -> int | None:
-    """Give the age below which anglers' fish are only the fast growers, where that matters."""
-    of_anglers = np.array([method in KEPT_BY_ANGLERS for method in aged.method], dtype=bool)
-    if kept_from_mm is None or not of_anglers.any():
-        return None
-    first = first_fully_kept(fit.curve, spread, kept_from_mm, oldest=int(aged.age.max()))
-    if first is None or not (of_anglers & (aged.clock < first)).any():
-        return None
-    left = ~(of_anglers & (aged.clock < first))
-    enough = np.unique(aged.age[left]).size >= 5 and np.count_nonzero(left) >= 20
-    return first if enough else None
+def grow_groups(
+    asked: Asked, stocks: list[Stock] | None = None, *, draws: int = DRAWS
+) -> tuple[list[Grown], dict[str, CannotEstimate]]:
+    """Fit the growth of all groups together; give also why some have no curve, by name.
+
+    Species are fitted apart: they do not share good and bad years.
+    """
+    usable, refused = [], {}
+    for stock in asked.stocks() if stocks is None else stocks:
+        try:
+            usable.append(usable_of(asked, stock))
+        except CannotEstimate as problem:
+            refused[stock.name] = problem
+    apart = [[one] for one in usable] if asked.choice.by == GROUP else [usable]
+    grown: list[Grown] = []
+    for together in apart:
+        if not together:
+            continue
+        try:
+            grown += _fitted(asked, together, draws)
+        except CannotEstimate as problem:
+            refused |= {one.stock.name: problem for one in together}
+    return grown, refused
+
+
+def grow_alone(asked: Asked, stock: Stock) -> Grown:
+    """Fit the growth of one group by itself.
+
+    :raises CannotEstimate: where its fish carry no curve
+    """
+    grown, refused = grow_groups(asked, [stock])
+    for problem in refused.values():
+        raise problem
+    return grown[0]
+
+
+def _fitted(asked: Asked, together: list[Usable], draws: int) -> list[Grown]:
+    samples = [one.sample for one in together]
+    group = np.repeat(np.arange(len(together)), [one.n for one in samples])
+    columns = {
+        name: np.concatenate([getattr(one, name) for one in samples])
+        for name in ("clock", "age", "length_mm", "party")
+    }
+    kept = np.concatenate([one.kept_mm for one in together])
+    weights = np.concatenate([one.weights for one in together])
+    first = fit_form(columns["clock"], columns["length_mm"], weights=weights, kept_from_mm=kept)
+    cells = mean_lengths(
+        [_first_of(one, first) for one in together],
+        group=group,
+        year=np.concatenate([_years_of(asked, one) for one in samples]),
+        age=columns["age"],
+        part=np.clip(columns["clock"] - columns["age"], 0.0, 1.0),
+        lengths_mm=columns["length_mm"],
+        trips=columns["party"],
+        weights=weights,
+        kept_from_mm=kept,
+    )
+    found = fit_year_effects(cells, first.curve, rng=asked.rng, draws=draws)
+    return [
+        Grown(
+            name=one.stock.name,
+            measured=one.stock.sample,
+            sample=one.sample,
+            weights=one.weights,
+            kept_from_mm=one.kept_from_mm,
+            kept_mm=one.kept_mm,
+            average=found.average[place],
+            recent=found.recent[place],
+            effects=found,
+            spread=_spread(one, float(cells.cv[cells.group == place][0])),
+        )
+        for place, one in enumerate(together)
+    ]
+
+
+def _first_of(one: Usable, of_all: FormFit) -> FormFit:
+    """Fit a group's own curve; that of all groups where its fish carry none."""
+    sample = one.sample
+    try:
+        return fit_form(
+            sample.clock, sample.length_mm, weights=one.weights, kept_from_mm=one.kept_mm
+        )
+    except CannotEstimate:
+        return of_all
+
+
+def _spread(one: Usable, cv: float) -> Spread:
+    mean = float(np.average(one.sample.length_mm, weights=one.weights))
+    return Spread(SpreadModel.IN_PROPORTION, cv * mean, cv)
+
+
+def _years_of(asked: Asked, sample: Sample) -> np.ndarray:
+    """Give the calendar year of capture of each fish; without a date, that of its season."""
+    starts = {season.pk: season.starts_on.year for season in asked.choice.seasons}
+    return np.array(
+        [
+            year if year > 0 else starts[season]
+            for year, season in zip(sample.year.tolist(), sample.season.tolist(), strict=True)
+        ],
+        dtype=np.int64,
+    )
 
 
 def aims_of(asked: Asked) -> list[float]:

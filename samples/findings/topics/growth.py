@@ -1,15 +1,28 @@
-"""Growth curves side by side, their intervals, and whether groups share one."""
+"""Growth curves side by side over the seasons, their intervals, and how groups differ."""
 
 import numpy as np
 
 from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.shown import Mark, Page, Panel, Plot, Series
 from samples.findings.topics import length_at_age
-from samples.findings.topics.asked import NO_AGED_FISH, Asked, interval
-from samples.findings.topics.grown import Grown, aims_of, grow
+from samples.findings.topics.account import Account
+from samples.findings.topics.ages import ages_words, whole_years_warning
+from samples.findings.topics.asked import NO_AGED_FISH, Asked
+from samples.findings.topics.grown import Grown, aims_of, grow_groups
+from samples.findings.topics.growth_forms import (
+    Forms,
+    better_words,
+    forms_of,
+    forms_table,
+    ratio_tests_table,
+    sexes_words,
+)
 from samples.findings.topics.growth_tables import (
-    comparison_tables,
+    differences_table,
+    ends_words,
+    growth_years_table,
     lengths_table,
+    recent_words,
     values_table,
     years_table,
 )
@@ -18,123 +31,189 @@ from samples.science.growth.told import YearsTo, lengths_at, years_to
 POINTS = 60
 # Where more of the measured fish are longer than any aged one, the curve levels off too soon.
 LONGER_SHARE = 0.02
+MOSTLY_KEPT = 0.8
+CI = "95% CI "
 
 
 def topic(asked: Asked) -> Page:
     """Give a growth curve of each group and compare them."""
     title = f"{asked.species}: growth, {asked.choice.season_words}"
-    grown, refused = asked.tried(lambda name, sample: grow(asked, name, sample))
+    grown, problems = grow_groups(asked)
+    refused = [f"{name}: {problem.sentence}" for name, problem in problems.items()]
     # What most answers rest on comes first, and stays where there is no curve.
     means = length_at_age.topic(asked)
     if not grown:
         words = " ".join(refused) or NO_AGED_FISH
         return Page(title, refused=words, plots=means.plots, tables=means.tables)
+    forms = [one for one in map(forms_of, grown) if one is not None]
     return Page(
         title=title,
-        says=_says(asked, grown),
-        warnings=[*asked.pooled(), *_warnings(asked, grown)],
-        plots=[*means.plots, _plot(asked, grown)],
+        says=[*_says(asked, grown), *_years_say(grown)],
+        warnings=[
+            *whole_years_warning(asked.sample),
+            *_one_season(grown),
+            *asked.pooled(),
+            *sexes_words(asked),
+            *better_words(forms),
+            *_warnings(asked, grown),
+        ],
+        plots=[*means.plots, _plot(asked, grown, forms)],
         tables=[
             *means.tables,
             lengths_table(asked, grown),
             years_table(asked, grown),
+            *differences_table(asked, grown),
             values_table(asked, grown),
-            *(comparison_tables(grown) if _comparable(grown) else []),
+            *growth_years_table(grown),
+            *forms_table(asked, forms),
+            *ratio_tests_table(grown),
         ],
-        left_out=[*refused, *asked.left_out],
-        cautions=[*_cuts(asked, grown), *_not_compared(grown), *asked.cautions()],
+        left_out=[*refused, *_account(asked, grown).sentences(), *asked.left_out],
+        cautions=[*_kept_words(asked, grown), *asked.cautions()],
     )
 
 
-def _comparable(grown: list[Grown]) -> bool:
-    """Curves of fish that were picked in one way alone are compared."""
-    return len({one.cut is None for one in grown}) == 1
-
-
-def _not_compared(grown: list[Grown]) -> list[str]:
-    if _comparable(grown):
-        return []
-    return [
-        (
-            "These curves are not compared by a test: of some, anglers' young fish had to be left "
-            "out, of others not, so a difference might be that alone."
-        )
-    ]
+def _account(asked: Asked, grown: list[Grown]) -> Account:
+    sample = asked.sample
+    account = Account("aged fish", int(np.count_nonzero(sample.aged)))
+    curved = np.isin(sample.fish, np.concatenate([one.measured.fish for one in grown]))
+    undated = sample.aged & ~np.isfinite(sample.clock)
+    account.exclude(
+        int(np.count_nonzero(undated & curved)),
+        "aged fish without a catch date are not in the curve.",
+    )
+    account.exclude(
+        sum(one.short_left_out for one in grown),
+        "fish kept by anglers are shorter than the length from which anglers usually keep fish.",
+    )
+    account.exclude(
+        int(np.count_nonzero(sample.aged & ~curved)), "aged fish belong to no curve shown here."
+    )
+    return account
 
 
 def _says(asked: Asked, grown: list[Grown]) -> list[str]:
-    aims = aims_of(asked)
-    aim = aims[2]
-    said = []
-    for one in grown:
-        found = years_to(one.fit.curve, one.draws, aim)
-        said.append(f"{one.name}: {_reaches(asked, one, found, aim)}")
-    return said
+    aim = aims_of(asked)[2]
+    said = [
+        f"{one.name}: {_reaches(asked, one, years_to(one.curve, one.draws, aim), aim)}"
+        for one in grown
+    ]
+    # Which interval it is stands in the first sentence that has one.
+    first = next((place for place, words in enumerate(said) if CI in words), 0)
+    return [words if place == first else words.replace(CI, "") for place, words in enumerate(said)]
 
 
 def _reaches(asked: Asked, one: Grown, found: YearsTo, aim: float) -> str:
     length = asked.with_unit(aim)
     if found.years is None:
-        never = 100 * found.never
-        return f"the middle fish does not come to {length} by this curve ({never:.0f} % of draws)."
+        return f"the average fish does not reach {length} (probability {_percent(found.never)})."
     if not one.told_from <= found.years <= one.told_to:
         return (
-            f"no fish is of the age at which the middle one comes to {length}, so it is not told."
+            f"no fish here is of the age at which the average fish reaches {length}: not estimated."
         )
-    low, high = found.interval.lower, found.interval.upper
-    ends = interval(low, high) if high is not None else f"{low:.1f} or more, if ever"
-    return f"the middle fish comes to {length} after {found.years:.1f} growing seasons ({ends})."
+    ends = ends_words(one, found.interval)
+    if asked.sample.whole_years:
+        return f"the average fish reaches {length} at age {found.years:.1f} ({CI}{ends})."
+    return (
+        f"the average fish reaches {length} after {found.years:.1f} growing seasons ({CI}{ends})."
+    )
+
+
+def _percent(share: float) -> str:
+    return "> 99%" if share > 0.99 else f"{100 * share:.0f}%"
+
+
+def _years_say(grown: list[Grown]) -> list[str]:
+    """Name growth years whose interval leaves the average out; of several seasons alone."""
+    if all(one.effects.seasons < 2 for one in grown):
+        return []
+    said = []
+    for year in grown[0].effects.years:
+        if year.lower <= 1 <= year.upper:
+            continue
+        kind = "good" if year.lower > 1 else "poor"
+        said.append(
+            f"{year.year} was a {kind} growth year: {year.ratio:.1f} times the average "
+            f"({year.lower:.1f}-{year.upper:.1f})."
+        )
+    return said
+
+
+def _one_season(grown: list[Grown]) -> list[str]:
+    if any(one.effects.seasons > 1 for one in grown):
+        return []
+    return [
+        (
+            "Fish of one season cannot tell good growth years from the shape of the curve. The "
+            "width of the intervals rests on an assumed year-to-year sd of 0.2. Add seasons."
+        )
+    ]
 
 
 def _warnings(asked: Asked, grown: list[Grown]) -> list[str]:
-    told = [
-        f"{one.name}: {sentence}"
-        for one in grown
-        for _, sentence in (*one.fit.warnings, *one.draws.warnings)
-    ]
+    told = []
+    kept = [one for one in grown if one.kept_from_mm is not None and _mostly_kept(one)]
+    if kept:
+        told.append(
+            f"Anglers keep fish from {_kept_lengths(asked, kept)}, so at young ages most fish here "
+            "are fast growers. The curve allows for it, but young ages rest on the spread at age. "
+            "Add young fish from trap nets."
+        )
     for one in grown:
-        of_anglers = np.mean([method in KEPT_BY_ANGLERS for method in one.sample.method])
-        if one.cut is None and one.kept_from_mm is not None and of_anglers > 0.8:
-            told.append(
-                f"{one.name}: nearly all fish were kept by anglers from "
-                f"{asked.with_unit(one.kept_from_mm)} on. Below the age at which all fish are that "
-                "long, this curve is that of the fast growers. Get net fish of the young ages."
-            )
         longest = float(one.sample.length_mm.max())
         over = int(np.count_nonzero(one.measured.length_mm > longest))
         if over > LONGER_SHARE * one.measured.n:
             told.append(
-                f"{one.name}: {over:,} measured fish are longer than the longest aged one, "
-                f"{asked.with_unit(longest)}. The curve is not told by them: age some."
+                f"{one.name}: the curve is extrapolated above {asked.with_unit(longest)}. Age some "
+                f"of the {over:,} longer fish that were measured."
             )
     return told
 
 
-def _cuts(asked: Asked, grown: list[Grown]) -> list[str]:
+def _kept_words(asked: Asked, grown: list[Grown]) -> list[str]:
+    kept = [one for one in grown if one.kept_from_mm is not None and one.kept_mm.any()]
+    if not kept:
+        return []
     return [
-        f"{one.name}: anglers keep fish from about {asked.with_unit(one.kept_from_mm)}. Their fish "
-        f"below {one.cut} growing seasons are the fast growers of their age and are left out of "
-        "the curve; fish from nets stay."
-        for one in grown
-        if one.cut is not None and one.kept_from_mm is not None
+        (
+            f"Anglers keep fish from about {_kept_lengths(asked, kept)}. Of their fish, only the "
+            "part above that length was seen, and the curve allows for the rest."
+        )
     ]
 
 
-def _plot(asked: Asked, grown: list[Grown]) -> Plot:
+def _mostly_kept(one: Grown) -> bool:
+    of_anglers = [method in KEPT_BY_ANGLERS for method in one.sample.method]
+    return bool(np.mean(of_anglers) > MOSTLY_KEPT)
+
+
+def _kept_lengths(asked: Asked, grown: list[Grown]) -> str:
+    """Write the length from which anglers keep fish, with the group where there are several."""
+    lengths = [asked.with_unit(one.kept_from_mm or 0.0) for one in grown]
+    if len(grown) == 1:
+        return f"{lengths[0]} ({grown[0].name})"
+    every = [f"{length} ({one.name})" for length, one in zip(lengths, grown, strict=True)]
+    return f"{', '.join(every[:-1])} and {every[-1]}"
+
+
+def _clock(asked: Asked) -> str:
+    whole = asked.sample.whole_years
+    return "age in whole years" if whole else "the growth clock, which stands still in winter"
+
+
+def _plot(asked: Asked, grown: list[Grown], forms: list[Forms]) -> Plot:
     times = {one.name: np.linspace(one.told_from, one.told_to, POINTS) for one in grown}
-    lines = {
-        one.name: (
-            [float(time) for time in times[one.name]],
-            [asked.in_unit(float(x)) for x in one.fit.curve.length_at(times[one.name])],
-        )
-        for one in grown
-    }
+    better = {one.name: one.better for one in forms}
+
+    def line(name: str, lengths: np.ndarray) -> tuple[list[float], list[float]]:
+        return [float(x) for x in times[name]], [asked.in_unit(float(x)) for x in lengths]
+
+    lines = {one.name: line(one.name, one.curve.length_at(times[one.name])) for one in grown}
     panels = []
     for one in grown:
-        rows = lengths_at(one.fit.curve, one.draws, times[one.name])
-        others = [Series("soft", *line) for name, line in lines.items() if name != one.name]
+        rows = lengths_at(one.curve, one.draws, times[one.name])
         series = [
-            *others,
+            *[Series("soft", *lines[name]) for name in lines if name != one.name],
             Series(
                 "small",
                 [float(x) for x in one.sample.clock],
@@ -147,10 +226,17 @@ def _plot(asked: Asked, grown: list[Grown]) -> Plot:
                 *lines[one.name],
                 lower=[max(asked.in_unit(row.lower), 0.0) for row in rows],
                 upper=[max(asked.in_unit(row.upper), 0.0) for row in rows],
-                name="95 % interval of the mean",
+                name="95% CI of the mean",
             ),
-            Series("line", *lines[one.name], name="mean length"),
+            Series("line", *lines[one.name], name="mean length, average year"),
         ]
+        if one.effects.seasons > 1:
+            recent = line(one.name, one.recent.curve.length_at(times[one.name]))
+            series.append(Series("dash", *recent, name=f"growth of {recent_words(grown)}"))
+        other = better.get(one.name)
+        if other is not None:
+            shape = line(one.name, other.length_at(times[one.name]))
+            series.append(Series("dotted", *shape, name=f"{other.form} curve"))
         marks = []
         if one.kept_from_mm is not None:
             marks = [Mark(asked.in_unit(one.kept_from_mm), "kept from here")]
@@ -158,12 +244,20 @@ def _plot(asked: Asked, grown: list[Grown]) -> Plot:
     return Plot(
         name="Growth curves",
         panels=panels,
-        x_label="Growing seasons",
+        x_label="Age, years" if asked.sample.whole_years else "Growing seasons",
         y_label=f"Total length, {asked.unit_words}",
         alt=f"Growth curves with their fish, {len(panels)} panels. {' '.join(_says(asked, grown))}",
-        caption="Each dot is a fish; open it from here. Line: von Bertalanffy curve on the growth "
-        "clock, which stands still in winter. Band: 95 % interval of the mean, by drawing parties "
-        "anew, then fish. Dashed: the length at which anglers begin to keep fish. Thin: the "
-        "others.",
+        caption=f"Each dot is a fish; open it from here. {ages_words(asked.sample)} Line: von "
+        f"Bertalanffy curve of an average growth year, on {_clock(asked)}. Band: its 95% CI. "
+        f"{_dashes(grown)}Thin: the others.",
         whole_x=True,
+    )
+
+
+def _dashes(grown: list[Grown]) -> str:
+    if grown[0].effects.seasons < 2:
+        return "Straight dashes: the length from which anglers keep fish. "
+    return (
+        f"Dashed curve: at the growth of {recent_words(grown)}. Straight dashes: the length from "
+        "which anglers keep fish. "
     )

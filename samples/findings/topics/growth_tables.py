@@ -1,163 +1,215 @@
-"""The tables of growth: lengths, years to lengths, values of the curves, and who shares them."""
+"""The tables of growth: lengths, years to lengths, growth years, values of the curves."""
 
 from math import ceil, floor
+
+import numpy as np
 
 from samples.findings.shown import Table
 from samples.findings.topics.asked import Asked, interval
 from samples.findings.topics.grown import Grown, aims_of
-from samples.science.errors import CannotEstimate
-from samples.science.growth.compare import Comparison, Group, compare_curves
 from samples.science.growth.profile import Interval
-from samples.science.growth.told import lengths_at, years_to
+from samples.science.growth.resample import LOWER, UPPER
+from samples.science.growth.told import AtTime, lengths_at, years_to
+from samples.science.growth.year_effects import DrawnCurve
+
+CI = "95% CI"
+
+
+def recent_words(grown: list[Grown]) -> str:
+    """Write the recent years, such as 2024-2026."""
+    years = grown[0].effects.recent_years
+    if not years:
+        return "recent years"
+    return str(years[0]) if years[0] == years[-1] else f"{years[0]}-{years[-1]}"
 
 
 def lengths_table(asked: Asked, grown: list[Grown]) -> Table:
+    """Give mean lengths at whole ages between the youngest and the oldest fish."""
     rows = []
     for one in grown:
-        ages = range(max(1, ceil(one.told_from)), int(one.sample.age.max()) + 1)
-        for row in lengths_at(one.fit.curve, one.draws, [float(age) for age in ages]):
-            sd = float(one.spread.sd_at(row.mean))
-            ends = interval(asked.in_unit(row.lower), asked.in_unit(row.upper))
-            rows.append(
-                [
-                    one.name,
-                    f"{row.time:.0f}",
-                    asked.length(row.mean),
-                    ends,
-                    f"{asked.in_unit(sd):.1f}",
-                ]
-            )
+        times = [float(age) for age in range(max(1, ceil(one.told_from)), floor(one.told_to) + 1)]
+        if not times:
+            continue
+        average, recent = (
+            lengths_at(drawn.curve, drawn.draws, times) for drawn in (one.average, one.recent)
+        )
+        for row, late in zip(average, recent, strict=True):
+            sd = asked.in_unit(float(one.spread.sd_at(row.mean)))
+            cells = [*_length_words(asked, row), *_length_words(asked, late), f"{sd:.1f}"]
+            rows.append([one.name, f"{row.time:.0f}", *cells])
+    recent_heads = [f"At the growth of {recent_words(grown)}", CI]
     return Table(
         name="length-at-birthdays",
-        caption=f"Length after whole growing seasons, {asked.unit_words}",
-        heads=[asked.what, "Seasons", "Mean length", "95 % interval of the mean", "sd of fish"],
+        caption=f"Length at birthdays, {asked.unit_words}",
+        heads=[
+            asked.what,
+            asked.clock_words,
+            "Mean length, average year",
+            CI,
+            *recent_heads,
+            "sd of fish",
+        ],
         rows=rows,
+        note="Only ages between the youngest and the oldest fish: the curve is not extrapolated.",
     )
+
+
+def _length_words(asked: Asked, row: AtTime) -> list[str]:
+    ends = interval(asked.in_unit(row.lower), asked.in_unit(row.upper))
+    return [asked.length(row.mean), ends]
 
 
 def years_table(asked: Asked, grown: list[Grown]) -> Table:
-    """Give how long the middle fish takes to each length, and how sure that is."""
+    """Give how long the average fish takes to each length, and how sure that is."""
     rows = [
-        [one.name, asked.with_unit(aim), *_years_words(one, aim)]
+        [
+            one.name,
+            asked.with_unit(aim),
+            *_years_words(one, one.average, aim),
+            *_years_words(one, one.recent, aim)[:2],
+        ]
         for one in grown
         for aim in aims_of(asked)
     ]
+    recent_heads = [f"At the growth of {recent_words(grown)}", CI]
     return Table(
         name="years-to-length",
-        caption="Growing seasons to a length",
-        heads=[asked.what, "Length", "Seasons", "95 % interval", "Never, % of draws"],
+        caption=f"{asked.clock_words} to reach a length",
+        heads=[
+            asked.what,
+            "Length",
+            f"{asked.clock_words}, average year",
+            CI,
+            "Never, %",
+            *recent_heads,
+        ],
         rows=rows,
-        note="Of the middle fish: half of the fish grow slower. Less or more than: no fish is "
-        "that young or old here, and the curve is told no further.",
+        note="Of the average fish: half of the fish grow slower. Less or more than: no fish here "
+        "is that young or old, and the curve is not extrapolated.",
     )
 
 
-def _years_words(one: Grown, aim: float) -> list[str]:
-    found = years_to(one.fit.curve, one.draws, aim)
+def _years_words(one: Grown, drawn: DrawnCurve, aim: float) -> list[str]:
+    found = years_to(drawn.curve, drawn.draws, aim)
     never = f"{100 * found.never:.0f}"
     if found.years is not None and found.years > one.told_to:
-        return [f"more than {floor(one.told_to)}", "–", never]
+        return [_more(one), "–", never]
     if found.years is None:
-        return ["never", _ends_words(found.interval), never]
+        return ["never", ends_words(one, found.interval), never]
     if found.years < one.told_from:
-        return [f"less than {ceil(one.told_from)}", "–", never]
-    return [f"{found.years:.1f}", _ends_words(found.interval), never]
+        return [_less(one), "–", never]
+    return [f"{found.years:.1f}", ends_words(one, found.interval), never]
 
 
-def _ends_words(ends: Interval) -> str:
+def _more(one: Grown) -> str:
+    return f"more than {floor(one.told_to)}"
+
+
+def _less(one: Grown) -> str:
+    return f"less than {ceil(one.told_from)}"
+
+
+def ends_words(one: Grown, ends: Interval) -> str:
+    """Write the interval of a time; an end outside the ages seen is not given as a number."""
     if ends.lower is None:
         return "–"
-    return interval(ends.lower, ends.upper) if ends.upper else f"{ends.lower:.1f} to never"
+    if ends.lower > one.told_to:
+        return _more(one)
+    low = _less(one) if ends.lower < one.told_from else f"{ends.lower:.1f}"
+    if ends.upper is None:
+        return f"{low} to never"
+    return f"{low} to {_more(one) if ends.upper > one.told_to else f'{ends.upper:.1f}'}"
+
+
+def growth_years_table(grown: list[Grown]) -> list[Table]:
+    """Give the growth of each calendar year; one season tells nothing of them."""
+    effects = grown[0].effects
+    if effects.seasons < 2:
+        return []
+    rows = [
+        [str(one.year), f"{one.ratio:.2f}", interval(one.lower, one.upper, 2)]
+        for one in effects.years
+    ]
+    return [
+        Table(
+            name="growth-years",
+            caption="Growth by calendar year, times an average year",
+            heads=["Year", "Times the average", CI],
+            rows=rows,
+            note=f"All groups together. Growth differs from year to year with an sd of "
+            f"{effects.year_sd:.2f} of its logarithm. Early years rest on few old fish.",
+            folded=True,
+        )
+    ]
 
 
 def values_table(asked: Asked, grown: list[Grown]) -> Table:
-    """Give Linf, K and t0 with their standard errors, and intervals by profile and by parties."""
+    """Give Linf, K and t0 of an average year with their intervals."""
     rows = [row for one in grown for row in _values_of(asked, one)]
     return Table(
         name="curve-values",
-        caption="Values of the curves",
-        heads=[
-            asked.what,
-            "Value",
-            "Estimate",
-            "se",
-            "95 % interval by profile",
-            "95 % interval by parties",
-        ],
+        caption="Linf, K and t0, average year",
+        heads=[asked.what, "Value", "Estimate", CI],
         rows=rows,
-        note="L = Linf (1 - exp(-K (t - t0))), by least squares weighted by measured over aged "
-        "fish of each length bin. Profile: from the sum of squares, fish taken for independent; by "
-        "parties: drawn anew, so that fish of one party may be alike.",
+        note="L = Linf (1 - exp(-K (t - t0))), from mean lengths by season and age. Growth years "
+        "and trips vary in the interval. Groups with few fish borrow from the others.",
     )
 
 
 def _values_of(asked: Asked, one: Grown) -> list[list[str]]:
-    curve, se, draws = one.fit.curve, one.fit.se, one.draws
-    length, rate = one.fit.length_max_interval, one.fit.rate_interval
-    in_unit = asked.in_unit
-    low, high = (None if end is None else in_unit(end) for end in (length.lower, length.upper))
-    lower, upper = draws.interval(draws.length_max_mm)
-    whole = [f"{in_unit(curve.length_max_mm):.1f}", f"{in_unit(se.length_max_mm):.1f}"]
+    curve, draws = one.curve, one.draws
+    lower, upper = (asked.in_unit(end) for end in draws.interval(draws.length_max_mm))
+    name, unit = one.name, asked.unit.value
+    longest = f"{asked.in_unit(curve.length_max_mm):.1f}"
     return [
+        [name, f"Linf, {unit}", longest, interval(lower, upper)],
+        [name, "K, per season", f"{curve.rate:.3f}", interval(*draws.interval(draws.rate), 3)],
         [
-            one.name,
-            f"Linf, {asked.unit.value}",
-            *whole,
-            interval(low, high),
-            interval(in_unit(lower), in_unit(upper)),
-        ],
-        [
-            one.name,
-            "K, per season",
-            f"{curve.rate:.3f}",
-            f"{se.rate:.3f}",
-            interval(rate.lower, rate.upper, 3),
-            interval(*draws.interval(draws.rate), 3),
-        ],
-        [
-            one.name,
+            name,
             "t0, seasons",
             f"{curve.age_zero:.2f}",
-            f"{se.age_zero:.2f}",
-            "–",
             interval(*draws.interval(draws.age_zero), 2),
         ],
     ]
 
 
-def comparison_tables(grown: list[Grown]) -> list[Table]:
+def difference_at(one: Grown, other: Grown, time: float) -> tuple[float, float, float]:
+    """Give how much longer fish of one group are at an age, mm, with its 95% CI.
+
+    Both were drawn together: what years do to both leaves the difference alone.
+    """
+    apart = _drawn_at(one, time) - _drawn_at(other, time)
+    lower, upper = np.quantile(apart, (LOWER, UPPER))
+    means = [float(group.curve.length_at([time])[0]) for group in (one, other)]
+    return means[0] - means[1], float(lower), float(upper)
+
+
+def _drawn_at(one: Grown, time: float) -> np.ndarray:
+    draws = one.draws
+    drawn: np.ndarray = draws.length_max_mm * -np.expm1(-draws.rate * (time - draws.age_zero))
+    return drawn
+
+
+def differences_table(asked: Asked, grown: list[Grown]) -> list[Table]:
+    """Compare groups by length at age: each against the one with the most aged fish."""
     if len(grown) < 2:
         return []
-    groups = [Group(one.name, one.sample.clock, one.sample.length_mm, one.weights) for one in grown]
-    try:
-        found = compare_curves(groups)
-    except CannotEstimate:
-        return []
-    return [_comparison_table(found, [one.name for one in grown])]
-
-
-SHARED = {
-    "coincident": "one curve for all",
-    "length_max": "one Linf",
-    "rate": "one K",
-    "age_zero": "one t0",
-}
-
-
-def _comparison_table(found: Comparison, names: list[str]) -> Table:
-    rows = [
-        [words, f"{found.tests[name].chi2:.1f}", str(found.tests[name].df), _p(found.tests[name].p)]
-        for name, words in SHARED.items()
+    base = max(grown, key=lambda one: one.sample.n)
+    rows = []
+    for one in grown:
+        if one is base:
+            continue
+        first = max(1, ceil(max(one.told_from, base.told_from)))
+        for age in range(first, floor(min(one.told_to, base.told_to)) + 1):
+            apart, low, high = (asked.in_unit(mm) for mm in difference_at(one, base, float(age)))
+            clear = "yes" if low > 0 or high < 0 else "no"
+            rows.append([one.name, str(age), f"{apart:+.1f}", interval(low, high), clear])
+    return [
+        Table(
+            name="differences",
+            caption=f"Length at age against {base.name}, {asked.unit_words}",
+            heads=[asked.what, asked.clock_words, "Longer by", CI, "Differs"],
+            rows=rows,
+            note="Average year. Differs: the interval excludes 0.",
+        )
     ]
-    return Table(
-        name="do-they-differ",
-        caption=f"Do they grow alike: {', '.join(names)}",
-        heads=["If they had", "chi2", "df", "p"],
-        rows=rows,
-        note="Likelihood ratios against a curve for each (Kimura 1980). A small p: they do not "
-        "share it. Fish of one party are alike, so p is somewhat too small.",
-    )
-
-
-def _p(p: float) -> str:
-    return "< 0.001" if p < 0.001 else f"{p:.3f}"

@@ -6,6 +6,8 @@ import numpy as np
 
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
 from samples.findings.shown import Page, Panel, Plot, Series, Table
+from samples.findings.topics.account import Account
+from samples.findings.topics.ages import ages_words
 from samples.findings.topics.asked import NO_AGED_FISH, Asked, fish, interval
 from samples.science.age_length_key import (
     AgeLengthKey,
@@ -22,6 +24,10 @@ from samples.science.sample_size import shares_within
 
 DRAWS = 1_000
 FEWEST_TO_TELL = 10
+PICKED_WORDS = (
+    "fish were picked for their size (the biggest, or a size that was asked for): their lengths "
+    "are not counted. Their ages are in the key."
+)
 
 
 def key_of(asked: Asked, sample: Sample) -> AgeLengthKey:
@@ -79,7 +85,7 @@ def topic(asked: Asked) -> Page:
         says=[_finding(name, key, structure, drawn) for name, _, key, structure, drawn in found],
         warnings=_warnings(asked),
         plots=[
-            _structure_plot(found),
+            _structure_plot(asked, found),
             _key_plot(asked, found),
         ],
         tables=[
@@ -87,12 +93,24 @@ def topic(asked: Asked) -> Page:
             *[_key_table(asked, name, key, folded=len(found) > 1) for name, _, key, *_ in found],
             *_drawn_tables(asked, found),
         ],
-        left_out=[*refused, *asked.left_out],
+        left_out=[*refused, *_account(asked, found).sentences(), *asked.left_out],
         cautions=[*_bins_told(asked, found), *asked.cautions()],
     )
 
 
 Found = tuple[str, Sample, AgeLengthKey, AgeStructure, ResampledStructure]
+
+
+def _account(asked: Asked, found: list[Found]) -> Account:
+    """Account for every measured fish: counted by the key, of no known age, or excluded."""
+    account = Account("measured fish", asked.sample.n)
+    shown = asked.sample.where(
+        np.isin(asked.sample.fish, np.concatenate([one.fish for _, one, *_ in found]))
+    )
+    picked = int(np.count_nonzero(~shown.of_sample))
+    account.exclude(picked, PICKED_WORDS)
+    account.exclude(asked.sample.n - shown.n, "fish belong to no group with an age structure here.")
+    return account
 
 
 def _finding(
@@ -175,7 +193,7 @@ def _smoothed(asked: Asked, sample: Sample, key: AgeLengthKey) -> dict[int, floa
     return {int(age): float(share) for age, share in zip(smooth.ages, shares, strict=True)}
 
 
-def _structure_plot(found: list[Found]) -> Plot:
+def _structure_plot(asked: Asked, found: list[Found]) -> Plot:
     panels = []
     for name, _, _, structure, drawn in found:
         lower, upper = drawn.interval()
@@ -203,7 +221,8 @@ def _structure_plot(found: list[Found]) -> Plot:
         alt="Share of each age among the measured fish, one panel a group; the table has every "
         "figure.",
         caption="Share of each age among the measured fish, by the key of their length bins. "
-        "Lines: 95 % intervals by drawing parties anew, then their fish, aged and measured alike.",
+        f"{ages_words(asked.sample)} Lines: 95% CI by resampling trips, then their fish, aged and "
+        "measured alike.",
         whole_x=True,
     )
 
@@ -256,7 +275,7 @@ def _structure_table(asked: Asked, found: list[Found]) -> Table:
             share_words = f"{100 * structure.share_no_age_known:.1f}"
             nothing = ["–"] * (3 if smoothed else 2)
             rows.append([name, "not known", str(structure.no_age_known), share_words, *nothing])
-    heads = [asked.what, "Age", "Fish", "Share, %", "se, %", "95 % interval by parties, %"]
+    heads = [asked.what, "Age", "Fish", "Share, %", "se, %", "95% CI by trips, %"]
     told = (
         " Smoothed key: multinomial logit of age on length, of at least 100 aged fish; a dash "
         "where none can be fitted."

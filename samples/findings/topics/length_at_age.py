@@ -6,6 +6,8 @@ import numpy as np
 
 from samples.findings.queries import PICKED, Sample
 from samples.findings.shown import Page, Panel, Plot, Series, Table
+from samples.findings.topics.account import Account
+from samples.findings.topics.ages import ages_words
 from samples.findings.topics.asked import Asked, interval
 from samples.science.length_at_age import LengthAtAge, length_at_age
 from samples.science.weighted_mean import WeightedMean, weighted_mean
@@ -46,9 +48,16 @@ def topic(asked: Asked) -> Page:
         says=[one for one in (_finding(asked, groups), _how(groups)) if one],
         plots=[_plot(asked, groups)],
         tables=[_table(asked, groups)],
-        left_out=asked.left_out,
+        left_out=[*_account(asked, groups).sentences(), *asked.left_out],
         cautions=asked.cautions(),
     )
+
+
+def _account(asked: Asked, groups: "Groups") -> Account:
+    account = Account("aged fish", int(np.count_nonzero(asked.sample.aged)))
+    shown = sum(row.plain.n for _, _, rows in groups for row in rows)
+    account.exclude(account.total - shown, f"aged fish belong to none of these: {asked.what}.")
+    return account
 
 
 def _nothing(asked: Asked) -> str:
@@ -125,8 +134,8 @@ def _told(asked: Asked, name: str, row: Row) -> str:
 def _how(groups: Groups) -> str:
     if any(row.weighted is not None for _, _, rows in groups for row in rows):
         return (
-            "Fish were picked for ageing by their length, so each aged fish is weighed by how many "
-            "of its length were measured; the plain mean of the aged fish stands beside it."
+            "Means are weighted: each aged fish counts for the fish of its length that were "
+            "measured. The table gives the plain means too."
         )
     return "These are plain means of the aged fish: no other fish were measured to weigh them."
 
@@ -169,9 +178,9 @@ def _plot(asked: Asked, groups: Groups) -> Plot:
         y_label=f"Total length, {asked.unit_words}",
         alt=f"Mean length against age, in {len(panels)} panels. "
         f"{_finding(asked, groups)} The table has every figure.",
-        caption="Mean total length (dots, with the 95 % interval of the mean) against age in "
-        "whole years by the 1 January rule. Band: one standard deviation of the fish to either "
-        "side. Thin lines: the others.",
+        caption="Mean total length (dots, with the 95% CI of the mean) against age in whole years. "
+        f"{ages_words(asked.sample)} Band: one standard deviation of the fish to either side. "
+        "Thin lines: the others.",
         whole_x=True,
     )
 
@@ -194,7 +203,7 @@ def _table(asked: Asked, groups: Groups) -> Table:
         caption=f"Total length at age in {asked.unit_words}",
         heads=heads,
         rows=rows,
-        note="Age in whole years by the 1 January rule: fish of one age grow through the season. "
+        note="Age in whole years: fish of one age grow through the season. "
         "The interval takes the fish for independent; fish of one party are more alike, so the "
         "true one is wider. A dash: an sd needs two fish, an interval three. Weighting: Bettoli & "
         "Miranda 2001.",

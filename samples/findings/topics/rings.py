@@ -28,6 +28,13 @@ def topic(asked: Asked) -> Page:
             "was measured.",
         )
     intercept, how = _intercept(asked, rings)
+    shorter = sum(length <= intercept for length in rings.length_mm)
+    if shorter:
+        return Page(
+            title,
+            refused=f"{shorter} of these fish are no longer than the intercept of "
+            f"{intercept:.0f} mm. Enter a smaller one, such as 20.",
+        )
     lengths = _lengths(rings, intercept)
     increments = increments_of(lengths, groups=rings.group)
     told, too_few = increments.of_years_with(FEWEST_A_YEAR)

@@ -4,6 +4,7 @@ import numpy as np
 
 from samples.findings.queries import NETS, Sample
 from samples.findings.shown import Page, Panel, Plot, Series, Table
+from samples.findings.topics.account import Account
 from samples.findings.topics.asked import Asked, Stock, interval
 from samples.models import Method
 from samples.science.errors import CannotEstimate
@@ -11,6 +12,7 @@ from samples.science.size_structure import (
     LENGTHS,
     SizeStructure,
     relative_weight,
+    relative_weight_by_length,
     size_structure,
 )
 from samples.units import LengthUnit
@@ -20,10 +22,11 @@ FEWEST_TO_TELL = 20
 
 def topic(asked: Asked) -> Page:
     """Give size structure by arm from standard gear, and lengths by method."""
-    title = f"{asked.species}: sizes, {asked.choice.season_words}"
+    title = f"{asked.species}: size structure, {asked.choice.season_words}"
     if not asked.sample.n:
         return Page(title, refused="No fish of this choice was measured yet.")
     found, refused = [], []
+    condition, not_weighed = _condition(asked)
     for stock in asked.stocks():
         sample = stock.sample
         nets = sample.where(np.array([method in NETS for method in sample.method], dtype=bool))
@@ -38,16 +41,38 @@ def topic(asked: Asked) -> Page:
     return Page(
         title=title,
         says=[_says(asked, stock, one) for stock, one in found] or refused,
-        plots=[_plot(asked)],
-        tables=[*_table(asked, found), *_condition(asked)],
-        left_out=refused,
+        plots=[*_psd_plot(found), _plot(asked)],
+        tables=[*_table(asked, found), *condition],
+        left_out=[*refused, *_account(asked, found).sentences(), *not_weighed],
         cautions=[
             (
-                "Size structure is told from nets and electrofishing alone: of fish that anglers "
-                "kept from a length on, all are that long, and a share of 100 % means nothing."
+                "Size structure comes from nets and electrofishing only. Anglers keep fish from a "
+                "length on, so their fish would give a PSD of 100 whatever the lake holds."
             ),
         ],
     )
+
+
+def _account(asked: Asked, found: list[tuple[Stock, SizeStructure]]) -> Account:
+    """Account for every measured fish: of stock length and from nets, or excluded."""
+    sample = asked.sample
+    account = Account("measured fish", sample.n)
+    nets = np.array([method in NETS for method in sample.method], dtype=bool)
+    grouped = np.isin(sample.fish, [one for stock, _ in found for one in stock.sample.fish])
+    account.exclude(
+        int(np.count_nonzero(~nets)),
+        "fish were not caught in nets or by electrofishing. They are in the length frequencies.",
+    )
+    account.exclude(
+        int(np.count_nonzero(nets & ~sample.of_sample)), "net fish were picked by size."
+    )
+    account.exclude(
+        int(np.count_nonzero(nets & sample.of_sample & ~grouped)),
+        "net fish belong to no group with a size structure here.",
+    )
+    short = sum(one.n - one.stock for _, one in found)
+    account.exclude(short, "net fish are shorter than stock length.")
+    return account
 
 
 def _sizes(code: str, sample: Sample) -> SizeStructure:
@@ -61,13 +86,49 @@ def _says(asked: Asked, stock: Stock, one: SizeStructure) -> str:
     shortest, quality = (lengths.inches if inches else lengths.mm)[:2]
     share = one.over[0]
     unit = asked.unit.value
-    of = f"{stock.name}: of {one.stock} net fish of {shortest} {unit} and more"
+    of = f"n = {one.stock} net fish of {shortest} {unit} and longer"
     if one.stock < FEWEST_TO_TELL:
-        return f"{of}, {share.fish} are of {quality} {unit} or more: too few to say more."
+        return f"{stock.name}: {share.fish} of {one.stock} net fish are {quality} {unit} or longer."
     return (
-        f"{of}, {share.percent:.0f} % are of {quality} {unit} or more ({share.lower:.0f} to "
-        f"{share.upper:.0f} %)."
+        f"{stock.name}: PSD {share.percent:.0f} (95% CI {share.lower:.0f}-{share.upper:.0f}). "
+        f"{share.percent:.0f}% are {quality} {unit} or longer; {of}."
     )
+
+
+def _psd_plot(found: list[tuple[Stock, SizeStructure]]) -> list[Plot]:
+    """Draw PSD, PSD-P, PSD-M and PSD-T of each group with their intervals."""
+    panels = [
+        Panel(
+            stock.name,
+            [
+                Series(
+                    "dots",
+                    [float(place) for place in range(1, len(one.over) + 1)],
+                    [share.percent for share in one.over],
+                    lower=[share.lower for share in one.over],
+                    upper=[share.upper for share in one.over],
+                    name="share of the stock-length fish",
+                )
+            ],
+            words=f"{one.stock} stock-length fish",
+        )
+        for stock, one in found
+    ]
+    if not panels:
+        return []
+    return [
+        Plot(
+            name="Proportional size distribution",
+            panels=panels,
+            x_label="Category",
+            y_label="Share of stock-length fish, %",
+            alt="PSD with its intervals, one panel a group; the table has every figure.",
+            caption="Share of the stock-length net fish that are as long as each category, with "
+            "Wilson's 95% CI. 1: quality (PSD), 2: preferred (PSD-P), 3: memorable (PSD-M), 4: "
+            "trophy (PSD-T).",
+            whole_x=True,
+        )
+    ]
 
 
 def _plot(asked: Asked) -> Plot:
@@ -111,41 +172,53 @@ def _table(asked: Asked, found: list[tuple[Stock, SizeStructure]]) -> list[Table
     return [
         Table(
             name="size-structure",
-            caption="Proportional size distribution of net fish",
+            caption="Proportional size distribution (PSD) of net fish",
             heads=[
                 asked.what,
                 "Stock",
                 "At least",
                 "Fish",
                 "Share, %",
-                "95 % interval, %",
+                "95% CI, %",
             ],
             rows=rows,
-            note="Length categories of Gabelhouse (1984), each fish in the unit in which it was "
-            "measured; intervals by Wilson.",
+            note="Length categories of Gabelhouse (1984), of hybrid striped bass by Dumont & Neely "
+            "(2011), each fish in the unit in which it was measured; intervals by Wilson.",
         )
     ]
 
 
-def _condition(asked: Asked) -> list[Table]:
-    rows = []
+def _condition(asked: Asked) -> tuple[list[Table], list[str]]:
+    """Give mean Wr of each length category, and say where weighed fish give none."""
+    rows, said = [], []
     for stock in asked.stocks():
-        sample = stock.sample
-        try:
-            found = relative_weight(stock.species.species.code, sample.length_mm, sample.weight_g)
-        except CannotEstimate:
+        sample, code = stock.sample, stock.species.species.code
+        if not (sample.weight_g > 0).any():
             continue
-        rows.append(
-            [stock.name, str(found.n), f"{found.mean:.0f}", interval(found.lower, found.upper, 0)]
-        )
+        try:
+            every = relative_weight(code, sample.length_mm, sample.weight_g)
+            by_length = relative_weight_by_length(code, sample.length_mm, sample.weight_g)
+        except CannotEstimate as problem:
+            said.append(f"{stock.name}, relative weight: {problem.sentence}")
+            continue
+        rows += [
+            [
+                stock.name,
+                name,
+                str(found.n),
+                f"{found.mean:.0f}",
+                interval(found.lower, found.upper, 0),
+            ]
+            for name, found in [*by_length.items(), ("all", every)]
+        ]
     if not rows:
-        return []
-    return [
-        Table(
-            name="relative-weight",
-            caption="Relative weight, Wr",
-            heads=[asked.what, "Fish", "Mean Wr", "95 % interval"],
-            rows=rows,
-            note="100 times weight over standard weight (Neumann, Guy & Willis 2012).",
-        )
-    ]
+        return [], said
+    table = Table(
+        name="relative-weight",
+        caption="Relative weight (Wr) by length category",
+        heads=[asked.what, "Category", "Fish", "Mean Wr", "95% CI"],
+        rows=rows,
+        note="100 times weight over standard weight (Murphy, Brown & Springer 1990; Blackwell, "
+        "Brown & Willis 2000), from stock length on, each category up to the next.",
+    )
+    return [table], said

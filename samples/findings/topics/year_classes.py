@@ -1,10 +1,15 @@
-"""Year classes: who makes up a season's fish, followed over seasons, strong and weak ones."""
+"""Year classes: which are strong or weak over the seasons, and who makes up a season's fish."""
+
+from dataclasses import dataclass
 
 import numpy as np
 
-from samples.findings.shown import Page, Panel, Plot, Series, Table
+from samples.findings.shown import Mark, Page, Panel, Plot, Series, Table
+from samples.findings.topics.account import Account
 from samples.findings.topics.asked import NO_AGED_FISH, Asked, interval
-from samples.findings.topics.key import as_classes, structure_of
+from samples.findings.topics.catch import catches_of, series_of, year_of
+from samples.findings.topics.intervals import calibration
+from samples.findings.topics.key import PICKED_WORDS, as_classes, structure_of
 from samples.models import Season
 from samples.science.age_length_key import AgeStructure
 from samples.science.errors import CannotEstimate
@@ -15,41 +20,159 @@ from samples.science.year_class import (
     finding,
     shares_of_classes,
 )
+from samples.science.year_class_model import CatchCurve, Strength, YearClass, fit_catch_curve
+
+FEWEST_SEASONS = 2
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Classes:
+    """What the seasons say together (nothing where they carry no model), and each season alone."""
+
+    curve: CatchCurve | None
+    why_not: str
+    shares: dict[Season, list[ShareOfClass]]
+    strengths: dict[Season, Strengths]
+    refused: list[str]
 
 
 def topic(asked: Asked) -> Page:
-    """Give the share of each year class in each season, and the strong and weak ones."""
+    """Name strong and weak year classes over seasons, and give their share in each season."""
     title = f"{asked.species}: year classes, {asked.choice.season_words}"
+    found = analyse(asked)
+    if not found.shares:
+        return Page(title, refused=" ".join(found.refused) or NO_AGED_FISH)
+    curve = found.curve
+    return Page(
+        title=title,
+        says=[*_says(found), *[finding(one, season=s.name) for s, one in found.shares.items()]],
+        plots=[*([_strength_plot(curve)] if curve else []), _plot(found.shares)],
+        tables=[
+            *([_class_table(curve)] if curve else []),
+            _share_table(found.shares),
+            *_strength_tables(found.strengths),
+            calibration(),
+        ],
+        left_out=[*found.refused, *_account(asked).sentences(), *asked.left_out],
+        cautions=[
+            "A steady trend in recruitment looks the same as a change in Z.",
+            *asked.cautions(),
+        ],
+    )
+
+
+def analyse(asked: Asked) -> Classes:
+    """Fit year classes and mortality together, and describe each season by itself."""
     shares: dict[Season, list[ShareOfClass]] = {}
     strengths: dict[Season, Strengths] = {}
     refused = []
     for season in sorted(asked.choice.seasons, key=lambda one: one.starts_on):
         sample = asked.sample.where(asked.sample.season == season.pk)
+        if not sample.n:
+            refused.append(f"{season}: no fish were measured.")
+            continue
         try:
             _, structure, drawn = structure_of(asked, as_classes(sample))
-            dated = sample.year[sample.year > 0]
-            year = int(dated.min()) if dated.size else season.starts_on.year
+            year = year_of(asked, sample)
             shares[season] = shares_of_classes(
                 structure.ages, structure.numbers, drawn.numbers, season_year=year
             )
             strengths[season] = _strengths(structure, year)
         except CannotEstimate as problem:
             refused.append(f"{season}: {problem.sentence}")
-    if not shares:
-        return Page(title, refused=" ".join(refused) or NO_AGED_FISH)
-    return Page(
-        title=title,
-        says=[finding(found, season=season.name) for season, found in shares.items()],
-        plots=[_plot(shares)],
-        tables=[_share_table(shares), *_strength_tables(strengths)],
-        left_out=[*refused, *asked.left_out],
-        cautions=[
-            (
-                "A class that is strong in one season should be strong in the next, a year older: "
-                "choose several seasons and follow it."
-            ),
-            *asked.cautions(),
+    curve, why_not = _over_seasons(asked)
+    return Classes(curve, why_not, shares, strengths, refused)
+
+
+def _over_seasons(asked: Asked) -> tuple[CatchCurve | None, str]:
+    """Fit the classes of all arms together, each arm with a mortality of its own."""
+    caught, why_not = [], NO_AGED_FISH
+    for arm in np.unique(asked.sample.arm):
+        try:
+            caught.append(catches_of(asked, asked.sample.where(asked.sample.arm == arm)))
+        except CannotEstimate as problem:
+            why_not = problem.sentence
+    if not caught:
+        return None, why_not
+    try:
+        return fit_catch_curve(series_of(*caught), rng=asked.rng), ""
+    except CannotEstimate as problem:
+        return None, problem.sentence
+
+
+def _account(asked: Asked) -> Account:
+    account = Account("measured fish", asked.sample.n)
+    account.exclude(int(np.count_nonzero(~asked.sample.of_sample)), PICKED_WORDS)
+    return account
+
+
+def _says(found: Classes) -> list[str]:
+    """Name the classes that differ from the average, where several seasons say so."""
+    if found.curve is None:
+        return [f"Strong and weak year classes are not estimated. {found.why_not}"]
+    if found.curve.seasons < FEWEST_SEASONS:
+        return ["One season does not name strong or weak year classes. Choose two or more."]
+    named = [_named(one) for one in found.curve.classes if one.strength in NAMED]
+    return named or ["No year class differs clearly from the average."]
+
+
+NAMED = (Strength.STRONG, Strength.WEAK)
+
+
+def _named(one: YearClass) -> str:
+    ends = f"95% CI {one.lower:.1f}-{one.upper:.1f}"
+    return f"{one.year} is a {one.strength} year class: {one.ratio:.1f} times the average ({ends})."
+
+
+def _strength_plot(curve: CatchCurve) -> Plot:
+    sampled = [one for one in curve.classes if one.strength is not Strength.NOT_SAMPLED]
+    series = Series(
+        "dots",
+        [float(one.year) for one in sampled],
+        [one.ratio for one in sampled],
+        lower=[one.lower for one in sampled],
+        upper=[one.upper for one in sampled],
+        name="times the average class",
+    )
+    return Plot(
+        name="Year-class strength",
+        panels=[Panel("All seasons together", [series], [Mark(1.0, "average")])],
+        x_label="Year of hatching",
+        y_label="Times the average year class",
+        alt="Strength of each year class against the average; the table has every figure.",
+        caption="Strength of each year class over all seasons, with its 95% CI, from one model of "
+        "year classes and mortality.",
+        whole_x=True,
+    )
+
+
+def _class_table(curve: CatchCurve) -> Table:
+    rows = [
+        [
+            str(one.year),
+            f"{one.ratio:.2f}",
+            interval(one.lower, one.upper, 2),
+            f"{one.seen:.1f}",
+            f"{one.expected_aged:.1f}",
+            str(one.strength) if curve.seasons >= FEWEST_SEASONS else "–",
+        ]
+        for one in curve.classes
+    ]
+    return Table(
+        name="year-classes",
+        caption="Strength of each year class over all seasons",
+        heads=[
+            "Hatched in",
+            "Times the average",
+            "95% CI",
+            "Fish (effective)",
+            "Aged fish expected",
+            "Verdict",
         ],
+        rows=rows,
+        note="Strong or weak: the interval excludes 1, at least 5 aged fish were expected (3 where "
+        "none was seen), and two or more seasons were sampled. Year classes and mortality are "
+        "fitted together; a season's level is its own, so no effort is needed.",
     )
 
 
@@ -108,7 +231,7 @@ def _share_table(shares: dict[Season, list[ShareOfClass]]) -> Table:
             "Season",
             "Hatched in",
             "Share, %",
-            "95 % interval, %",
+            "95% CI, %",
         ],
         rows=rows,
     )
@@ -131,16 +254,17 @@ def _strength_tables(strengths: dict[Season, Strengths]) -> list[Table]:
     return [
         Table(
             name="year-class-strength",
-            caption="Strength of each year class about the catch curve",
+            caption="Each season by itself: residuals of its catch curve",
             heads=[
                 "Season",
                 "Hatched in",
                 "Residual of the log",
-                "95 % interval",
+                "95% CI",
                 "Index",
             ],
             rows=rows,
-            note="Residuals of the catch curve without weights (Maceina 1997); index: studentised "
-            "with the class left out. Above 0 is stronger than the curve.",
+            note="Residuals of the catch curve without weights (Maceina 1997); index: studentized "
+            "with the class left out. One season describes; it names no class.",
+            folded=True,
         )
     ]

@@ -180,9 +180,11 @@ def _today(lake: Lake) -> date:
 
 
 def _form(request: SignedInRequest, lake: Lake, topic: str, options: "Options") -> "ChoiceForm":
-    from samples.findings.forms import ChoiceForm, LimitForm
-    from samples.findings.topics import ABOUT_LIMITS
+    from samples.findings.forms import AllSeasonsForm, ChoiceForm, LimitForm
+    from samples.findings.topics import ABOUT_LIMITS, OVER_SEASONS
 
+    if topic in OVER_SEASONS:
+        return AllSeasonsForm(request.GET, options)
     if topic not in ABOUT_LIMITS or not options.lake_species:
         return ChoiceForm(request.GET, options)
     code = request.GET.get("species") or options.lake_species[0].species.code

@@ -7,6 +7,7 @@ from numpy.typing import ArrayLike
 
 from samples.science.age_length_key.given import Floats, Ints, Mask, bins_of, fixed, lengths_of
 from samples.science.age_length_key.observed import Shares
+from samples.science.arguments import not_negative
 
 NO_AGE = -1
 # 30 x 0.1 is a hair off 3: a part this near to a whole number is one.
@@ -54,8 +55,10 @@ def draw_ages(lengths: ArrayLike, key: Shares, rng: np.random.Generator) -> Draw
 
     Raises
     ------
+    ValueError
+        If a length is not finite or not above zero.
     CannotEstimate
-        no_fish, length_missing, length_not_positive, fish_below_bins.
+        no_fish, fish_below_bins.
 
     References
     ----------
@@ -87,7 +90,15 @@ def whole_numbers(expected: Floats, rng: np.random.Generator) -> Ints:
     Returns
     -------
     (ages,) int array
+
+    Raises
+    ------
+    ValueError
+        If a number is negative or not finite, or the sum is not whole.
     """
+    expected = not_negative(expected, "expected")
+    if abs(expected.sum() - np.rint(expected.sum())) > 1e-6 * max(expected.sum(), 1.0):
+        raise ValueError("expected must have a whole sum")
     whole = np.floor(expected + NEARLY)
     parts = expected - whole
     left = int(np.rint(expected.sum() - whole.sum()))

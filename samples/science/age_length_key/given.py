@@ -5,6 +5,7 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from samples.science.arguments import ages_in_years, not_negative, positive, whole
 from samples.science.errors import CannotEstimate
 
 Floats = NDArray[np.float64]
@@ -12,7 +13,6 @@ Ints = NDArray[np.int64]
 Mask = NDArray[np.bool_]
 Array = TypeVar("Array", bound=NDArray[Any])
 
-OLDEST = 300
 # Lengths and edges meet in whole hundredths of a millimetre, as they are stored: 7 in is
 # 177.8 mm, which 7 * 25.4 misses by a rounding.
 HUNDREDTHS = 100
@@ -23,18 +23,14 @@ def lengths_of(values: ArrayLike, whose: str) -> Floats:
 
     Raises
     ------
+    ValueError
+        If one is not finite or not above zero.
     CannotEstimate
-        no_fish, length_missing, length_not_positive.
+        no_fish.
     """
-    lengths = _line(values)
+    lengths = positive(values, f"lengths of {whose} fish")
     if not lengths.size:
         raise CannotEstimate("no_fish", f"There are no {whose} fish.")
-    if not np.isfinite(lengths).all():
-        raise CannotEstimate("length_missing", f"Some of the {whose} fish have no length.")
-    if (lengths <= 0).any():
-        raise CannotEstimate(
-            "length_not_positive", f"Some of the {whose} fish have a length of zero or less."
-        )
     return lengths
 
 
@@ -43,21 +39,15 @@ def ages_of(values: ArrayLike) -> Ints:
 
     Raises
     ------
+    ValueError
+        If one is not whole, or not between 0 and 300.
     CannotEstimate
-        no_fish, age_missing, age_negative, age_not_whole, age_too_high.
+        no_fish.
     """
-    ages = _line(values)
+    ages = whole(ages_in_years(values), "ages")
     if not ages.size:
         raise CannotEstimate("no_fish", "There are no aged fish.")
-    if not np.isfinite(ages).all():
-        raise CannotEstimate("age_missing", "Some of the aged fish have no age.")
-    if (ages < 0).any():
-        raise CannotEstimate("age_negative", "Some of the ages are below zero.")
-    if (ages != np.floor(ages)).any():
-        raise CannotEstimate("age_not_whole", "A key needs ages in whole years.")
-    if (ages > OLDEST).any():
-        raise CannotEstimate("age_too_high", f"Some of the ages are above {OLDEST} years.")
-    return ages.astype(np.int64)
+    return ages
 
 
 def edges_of(values: ArrayLike) -> Floats:
@@ -65,14 +55,16 @@ def edges_of(values: ArrayLike) -> Floats:
 
     Raises
     ------
+    ValueError
+        If one is negative or not finite, or they do not rise.
     CannotEstimate
-        no_bins, bins_out_of_order.
+        no_bins.
     """
-    edges = _line(values)
+    edges = not_negative(values, "lower_edges")
     if not edges.size:
         raise CannotEstimate("no_bins", "There are no length bins.")
-    if not np.isfinite(edges).all() or (np.diff(_hundredths(edges)) <= 0).any():
-        raise CannotEstimate("bins_out_of_order", "The length bins do not follow one another.")
+    if (np.diff(_hundredths(edges)) <= 0).any():
+        raise ValueError("lower_edges must rise")
     return edges
 
 
@@ -97,16 +89,12 @@ def counts_of(values: ArrayLike, dimensions: int) -> Ints:
 
     Raises
     ------
-    CannotEstimate
-        bad_counts.
+    ValueError
+        If one is negative, not finite or not whole, or the dimensions differ.
     """
-    counts = np.asarray(values, dtype=np.float64)
-    if counts.ndim != dimensions:
-        msg = f"counts of {dimensions} dimensions are needed, not {counts.ndim}"
-        raise ValueError(msg)
-    if not np.isfinite(counts).all() or (counts < 0).any() or (counts % 1 != 0).any():
-        raise CannotEstimate("bad_counts", "Counts of fish are whole numbers, zero or more.")
-    return counts.astype(np.int64)
+    counts = whole(values, "counts", ndim=dimensions)
+    not_negative(counts, "counts", ndim=dimensions)
+    return counts
 
 
 def same_length(*arrays: NDArray[Any]) -> None:
@@ -148,14 +136,6 @@ def needs_two_ages(counts: Ints) -> None:
 def fixed(array: Array) -> Array:
     """Let nobody write into an array that a frozen result holds."""
     array.setflags(write=False)
-    return array
-
-
-def _line(values: ArrayLike) -> Floats:
-    array = np.asarray(values, dtype=np.float64)
-    if array.ndim != 1:
-        msg = "one line of numbers is needed"
-        raise ValueError(msg)
     return array
 
 

@@ -18,6 +18,7 @@ from samples.science.age_length_key.given import (
     lengths_of,
     same_length,
 )
+from samples.science.arguments import at_least
 from samples.science.errors import CannotEstimate
 
 # Jeffreys' weight of a category in a multinomial.
@@ -137,9 +138,11 @@ def observed_key(
 
     Raises
     ------
+    ValueError
+        If a length is not above zero, an age is not whole or not between 0 and 300, bins do not
+        rise, or there is not one age for each length.
     CannotEstimate
-        no_fish, no_bins, length_missing, length_not_positive, age_missing, age_negative,
-        age_not_whole, age_too_high, bins_out_of_order, fish_below_bins.
+        no_fish, no_bins, fish_below_bins.
 
     References
     ----------
@@ -184,8 +187,10 @@ def key_from_counts(
 
     Raises
     ------
+    ValueError
+        If shapes do not match, bins or ages do not rise, or a count is negative or not whole.
     CannotEstimate
-        no_fish, no_bins, bad_counts, bins_out_of_order, ages_out_of_order, and those of ages.
+        no_fish, no_bins.
     """
     edges, years = edges_of(lower_edges), ages_of(ages)
     table, fish = counts_of(counts, 2), counts_of(measured, 1)
@@ -193,7 +198,7 @@ def key_from_counts(
         msg = "counts must have a row for each bin and a column for each age"
         raise ValueError(msg)
     if (np.diff(years) <= 0).any():
-        raise CannotEstimate("ages_out_of_order", "The ages do not follow one another.")
+        raise ValueError("ages must rise")
     if not table.sum():
         raise CannotEstimate("no_fish", "There are no aged fish.")
     return AgeLengthKey(fixed(edges.copy()), fixed(years), fixed(table), fixed(fish))
@@ -217,10 +222,13 @@ def softened_shares(key: AgeLengthKey, *, prior_weight: float = PRIOR_WEIGHT) ->
     Returns
     -------
     (bins, ages) float array
+
+    Raises
+    ------
+    ValueError
+        If the prior weight is negative or not finite.
     """
-    if prior_weight < 0:
-        msg = "a prior weight is zero or more"
-        raise ValueError(msg)
+    at_least(prior_weight, 0, "prior_weight")
     shares = key.shares.copy()
     filled = np.flatnonzero(key.known)
     shown = key.counts > 0

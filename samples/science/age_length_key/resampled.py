@@ -17,7 +17,7 @@ from samples.science.age_length_key.given import (
     same_length,
 )
 from samples.science.age_length_key.observed import AgeLengthKey, softened_shares
-from samples.science.errors import CannotEstimate
+from samples.science.arguments import at_least, finite, labels
 
 LOWER, UPPER = 0.025, 0.975
 MOST_WEIGHTS = 2_000_000
@@ -71,6 +71,8 @@ def resample_fish(key: AgeLengthKey, rng: np.random.Generator, *, draws: int) ->
 
     Raises
     ------
+    ValueError
+        If draws is below 1.
     CannotEstimate
         no_measured_fish, no_shared_bins, one_age.
 
@@ -78,6 +80,7 @@ def resample_fish(key: AgeLengthKey, rng: np.random.Generator, *, draws: int) ->
     ----------
     Efron & Tibshirani (1993), An Introduction to the Bootstrap.
     """
+    at_least(draws, 1, "draws")
     needs_measured(key.measured, key.aged)
     needs_two_ages(key.counts)
     shares = softened_shares(key)
@@ -135,24 +138,29 @@ def resample_parties(
 
     Raises
     ------
+    ValueError
+        If draws is below 1, a length is not above zero, an age is none of the key's, or there is
+        not one age and party for each length.
     CannotEstimate
-        ages_not_of_key; as `resample_fish`, and those of lengths.
+        As `resample_fish`.
 
     References
     ----------
     Davison & Hinkley (1997), Bootstrap Methods and their Application, 3.8.
     """
+    at_least(draws, 1, "draws")
     needs_measured(key.measured, key.aged)
     needs_two_ages(key.counts)
     bins = bins_of(lengths_of(lengths, "measured"), key.lower_edges)
-    years, owner = np.asarray(ages), np.asarray(parties)
-    same_length(bins, years, owner)
-    if not np.isin(years[years >= 0], key.ages).all() or np.isnan(years).any():
-        raise CannotEstimate("ages_not_of_key", "Some of the ages are none of the key's.")
+    years, owner = finite(ages, "ages"), labels(parties, "parties", size=bins.size)
+    same_length(bins, years)
+    if not np.isin(years[years >= 0], key.ages).all():
+        raise ValueError("ages must be those of the key, or below 0")
     _, party = np.unique(owner, return_inverse=True)
     sampled = np.ones(years.size, bool) if of_sample is None else np.asarray(of_sample, bool)
+    same_length(bins, sampled)
     aged = years >= 0
-    cells = bins[aged] * key.ages.size + np.searchsorted(key.ages, years[aged])
+    cells = bins[aged] * key.ages.size + np.searchsorted(key.ages, years[aged].astype(np.int64))
     # A row of weights is as long as there are fish: a few rows at a time fit any machine.
     rows = max(1, MOST_WEIGHTS // bins.size)
     numbers, unknown = np.empty((draws, key.ages.size)), np.empty(draws)

@@ -17,6 +17,7 @@ from samples.science.age_length_key.given import (
     lengths_of,
     same_length,
 )
+from samples.science.arguments import alike, finite, positive, whole
 from samples.science.errors import CannotEstimate
 
 FEWEST = 100
@@ -90,6 +91,8 @@ def multinomial_logit(categories: ArrayLike, measures: ArrayLike) -> LogitFit:
 
     Raises
     ------
+    ValueError
+        If shapes differ, a category is not whole, or a measure is not finite.
     CannotEstimate
         one_age, same_length, no_convergence.
 
@@ -100,9 +103,9 @@ def multinomial_logit(categories: ArrayLike, measures: ArrayLike) -> LogitFit:
     """
     from statsmodels.discrete.discrete_model import MNLogit
 
-    whole = np.asarray(categories, dtype=np.int64)
-    measure = np.asarray(measures, dtype=np.float64)
-    found = np.unique(whole)
+    category, measure = whole(categories, "categories"), finite(measures, "measures")
+    alike(categories=category, measures=measure)
+    found = np.unique(category)
     if found.size < 2:
         raise CannotEstimate("one_age", "All the aged fish are of one age.")
     if np.ptp(measure) == 0:
@@ -116,7 +119,7 @@ def multinomial_logit(categories: ArrayLike, measures: ArrayLike) -> LogitFit:
         # What it warns of is asked of the result below, and answered in words.
         warnings.simplefilter("ignore")
         try:
-            result: Any = MNLogit(np.searchsorted(found, whole), design).fit(
+            result: Any = MNLogit(np.searchsorted(found, category), design).fit(
                 method="newton", maxiter=MOST_STEPS, disp=False
             )
             values = np.asarray(result.params, dtype=np.float64).T
@@ -172,11 +175,14 @@ def smoothed_key(
 
     Raises
     ------
+    ValueError
+        As `observed_key`; if the bin width is not above zero.
     CannotEstimate
-        too_few_fish, one_age, same_length, no_convergence, and those of lengths, ages and bins.
+        no_fish, no_bins, too_few_fish, one_age, same_length, no_convergence.
     """
     measure, years = lengths_of(lengths, "aged"), ages_of(ages)
     edges = edges_of(lower_edges)
+    positive(bin_width, "bin_width", ndim=0)
     same_length(measure, years)
     if years.size < FEWEST:
         raise CannotEstimate(

@@ -20,6 +20,7 @@ from samples.science.age_length_key.observed import (
     Shares,
     softened_shares,
 )
+from samples.science.arguments import alike, not_negative, share
 
 CONFIDENCE = 0.95
 
@@ -90,6 +91,8 @@ def age_structure(
 
     Raises
     ------
+    ValueError
+        If the confidence is not between 0 and 1, or the prior weight negative.
     CannotEstimate
         no_measured_fish, no_shared_bins, one_age.
 
@@ -139,6 +142,11 @@ def numbers_at_age(key: Shares, measured: ArrayLike) -> Floats:
     Returns
     -------
     (ages,) float array
+
+    Raises
+    ------
+    ValueError
+        If measured has not one whole count, zero or more, for each bin.
     """
     fish = counts_of(measured, 1)
     if fish.size != key.lower_edges.size:
@@ -148,10 +156,19 @@ def numbers_at_age(key: Shares, measured: ArrayLike) -> Floats:
 
 
 def log_odds_interval(shares: Floats, errors: Floats, confidence: float) -> tuple[Floats, Floats]:
-    """Give p / (p + (1 - p) exp(+-z se / (p (1 - p)))), or p itself where it is 0 or 1."""
-    if not 0 < confidence < 1:
-        msg = "a confidence lies between 0 and 1"
-        raise ValueError(msg)
+    """Give p / (p + (1 - p) exp(+-z se / (p (1 - p)))), or p itself where it is 0 or 1.
+
+    Raises
+    ------
+    ValueError
+        If shapes differ, a share is not between 0 and 1, an error is negative, or the confidence
+        not between 0 and 1.
+    """
+    shares, errors = not_negative(shares, "shares"), not_negative(errors, "errors")
+    alike(shares=shares, errors=errors)
+    if (shares > 1).any():
+        raise ValueError("shares must be at most 1")
+    share(confidence, "confidence")
     spread = shares * (1 - shares)
     inside = spread > 0
     z = NormalDist().inv_cdf((1 + confidence) / 2)

@@ -54,6 +54,8 @@ def worth_of_one_more(key: AgeLengthKey, *, prior_weight: float = PRIOR_WEIGHT) 
 
     Raises
     ------
+    ValueError
+        If the prior weight is negative or not finite.
     CannotEstimate
         no_measured_fish, no_shared_bins, one_age.
 

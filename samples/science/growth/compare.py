@@ -71,15 +71,17 @@ def compare_curves(groups: Sequence[Group], *, fewest: int = FEWEST_FISH) -> Com
 
     Raises
     ------
+    ValueError
+        With fewer than two groups; or as `fit_curve`.
     CannotEstimate
-        With fewer than two groups; or as `fit_curve`, naming the group.
+        As `fit_curve`, naming the group.
 
     References
     ----------
     Kimura (1980), Fish. Bull. (U.S.) 77:765-776. It supposes one variance for all groups.
     """
     if len(groups) < 2:
-        raise CannotEstimate("one_group", "Choose at least two groups to compare.")
+        raise ValueError("at least two groups are needed")
     data, starts = [], []
     for group in groups:
         try:

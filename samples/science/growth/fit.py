@@ -4,11 +4,12 @@
 over K alone and needs no starting values; a few Gauss-Newton steps then take it to the last digit.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
+from samples.science.arguments import alike, at_least, not_negative, positive
 from samples.science.errors import CannotEstimate
 from samples.science.growth.profile import Floats, Interval, Profile, allowed
 
@@ -99,10 +100,12 @@ def fit_curve(
 
     Raises
     ------
+    ValueError
+        If shapes differ, a time is negative, a length or a weight is not above zero, one is not
+        finite, or ``fewest`` is below 4.
     CannotEstimate
-        With fewer than ``fewest`` fish or 4 ages, all of one length, negative ages, numbers that
-        are none, or where the data set no curve: K at an end of what is sought, or lengths that
-        do not rise.
+        too_few_fish, with fewer than ``fewest``; too_few_ages, with fewer than 4; one_length;
+        does_not_rise; and where K is at an end of what is sought, too_fast or straight.
 
     References
     ----------
@@ -110,6 +113,9 @@ def fit_curve(
     10:413-432, for the search over K alone. Ratkowsky (1983), Nonlinear Regression Modeling.
     """
     time, length, weight = checked(times, lengths_mm, weights, fewest=fewest)
+    # Counted from the first, so that times far from 0, such as calendar years, lose no digits.
+    start = 0.0 if through_zero else float(time.min())
+    time = time - start
     rate = _best_rate(time, length, weight, through_zero=through_zero)
     curve = _polished(time, length, weight, rate, through_zero=through_zero)
     slopes = _slopes(time, curve)[:, : 2 if through_zero else 3]
@@ -118,7 +124,7 @@ def fit_curve(
     df = time.size - values
     spread = np.linalg.pinv(slopes.T @ (weight[:, None] * slopes)) * rss / df
     se = [*np.sqrt(np.diag(spread)), 0.0][:3]
-    ages = int(np.unique(np.floor(time)).size)
+    ages = int(np.unique(np.floor(time + start)).size)
     profile = Profile(
         time=time,
         length=length,
@@ -131,7 +137,7 @@ def fit_curve(
     span = float(np.ptp(time))
     rates = profile.interval_of_rate(SLOWEST / span / 20, FASTEST / span * 2)
     return Fit(
-        curve=curve,
+        curve=replace(curve, age_zero=curve.age_zero + start),
         se=Curve(*(float(value) for value in se)),
         rss=rss,
         residual_sd=float(np.sqrt(rss / df)),
@@ -144,6 +150,21 @@ def fit_curve(
     )
 
 
+def find_curve(
+    times: npt.ArrayLike,
+    lengths_mm: npt.ArrayLike,
+    *,
+    weights: npt.ArrayLike | None = None,
+    fewest: int = FEWEST_FISH,
+) -> Curve:
+    """Return the curve of `fit_curve` alone, without errors and intervals: many times faster."""
+    time, length, weight = checked(times, lengths_mm, weights, fewest=fewest)
+    start = float(time.min())
+    rate = _best_rate(time - start, length, weight, through_zero=False)
+    curve = _polished(time - start, length, weight, rate, through_zero=False)
+    return replace(curve, age_zero=curve.age_zero + start)
+
+
 def checked(
     times: npt.ArrayLike,
     lengths_mm: npt.ArrayLike,
@@ -152,22 +173,15 @@ def checked(
     fewest: int = FEWEST_FISH,
 ) -> tuple[Floats, Floats, Floats]:
     """Give times, lengths and weights (average 1) as arrays, or say why they carry no curve."""
-    time = np.asarray(times, dtype=np.float64)
-    length = np.asarray(lengths_mm, dtype=np.float64)
-    weight = np.ones_like(length) if weights is None else np.asarray(weights, dtype=np.float64)
-    if not time.shape == length.shape == weight.shape or time.ndim != 1:
-        raise CannotEstimate("shapes_differ", "Every fish needs an age, a length and a weight.")
+    time, length = not_negative(times, "times"), positive(lengths_mm, "lengths_mm")
+    weight = np.ones_like(length) if weights is None else positive(weights, "weights")
+    alike(times=time, lengths_mm=length, weights=weight)
+    at_least(fewest, FEWEST_AGES, "fewest")
     if time.size < fewest:
         raise CannotEstimate(
             "too_few_fish",
             f"A growth curve needs at least {fewest} aged fish; here are {time.size}.",
         )
-    if not (np.isfinite(time).all() and np.isfinite(length).all() and np.isfinite(weight).all()):
-        raise CannotEstimate("not_finite", "An age, a length or a weight is missing.")
-    if (time < 0).any():
-        raise CannotEstimate("negative_age", "An age is below zero. Check its dates.")
-    if (length <= 0).any() or (weight <= 0).any():
-        raise CannotEstimate("not_positive", "Lengths and weights must be above zero.")
     ages = np.unique(np.floor(time)).size
     if ages < FEWEST_AGES:
         raise CannotEstimate(

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from samples.science.arguments import at_least, labels
 from samples.science.errors import CannotEstimate
 from samples.science.growth.fit import Curve, checked, fit_curve
 from samples.science.growth.profile import Floats
@@ -95,8 +96,10 @@ def resample_curves(
 
     Raises
     ------
+    ValueError
+        As `fit_curve`; if draws is below 1, or parties are not one for each fish.
     CannotEstimate
-        As `fit_curve`; and where no more than half of the resamples carry a curve.
+        As `fit_curve`; resamples_fail, where no more than half of them carry a curve.
 
     References
     ----------
@@ -104,8 +107,11 @@ def resample_curves(
     """
     time, length, weight = checked(times, lengths_mm, weights)
     whole = fit_curve(time, length, weights=weight).curve
-    groups = np.arange(time.size) if parties is None else np.asarray(parties)
-    cells = _Cells.of(time, length, weight, groups)
+    at_least(draws, 1, "draws")
+    start = float(time.min())
+    own = np.arange(time.size)
+    groups = own if parties is None else labels(parties, "parties", size=time.size)
+    cells = _Cells.of(time - start, length, weight, groups)
     at_once = max(1, min(AT_ONCE, MOST_DRAWN // time.size))
     found = [
         cells.fit(cells.draw(rng, min(at_once, draws - start)), whole)
@@ -118,7 +124,7 @@ def resample_curves(
             "Drawn anew, these fish carry a curve less than half of the time. More old and more "
             "young fish are needed.",
         )
-    return Draws(values[0], values[1], values[2], draws, _warnings(draws, values.shape[1]))
+    return Draws(values[0], values[1], values[2] + start, draws, _warnings(draws, values.shape[1]))
 
 
 def _warnings(asked: int, found: int) -> tuple[tuple[str, str], ...]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from samples.science.arguments import alike, finite, not_negative, positive
 from samples.science.errors import CannotEstimate
 
 
@@ -36,17 +37,19 @@ def fit_line(
 
     Raises
     ------
+    ValueError
+        If shapes differ, a number is not finite, an age is no age, or a weight is not above zero.
     CannotEstimate
-        With fewer than 3 fish, or fish of one age alone.
+        too_few_fish, with fewer than 3; one_age.
 
     References
     ----------
     Draper & Smith (1998), Applied Regression Analysis, ch. 1 and 9.
     """
-    time = np.asarray(times, dtype=np.float64)
-    length = np.asarray(lengths_mm, dtype=np.float64)
-    weight = np.ones_like(time) if weights is None else np.asarray(weights, dtype=np.float64)
-    if time.size < 3 or not time.shape == length.shape == weight.shape:
+    time, length = not_negative(times, "times"), finite(lengths_mm, "lengths_mm")
+    weight = np.ones_like(time) if weights is None else positive(weights, "weights")
+    alike(times=time, lengths_mm=length, weights=weight)
+    if time.size < 3:
         raise CannotEstimate("too_few_fish", "A line needs at least 3 aged fish.")
     if np.ptp(time) == 0:
         raise CannotEstimate("one_age", "All fish are of one age, so no growth shows.")

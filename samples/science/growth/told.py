@@ -6,6 +6,7 @@ from enum import StrEnum
 import numpy as np
 import numpy.typing as npt
 
+from samples.science.arguments import ages_in_years, alike, at_least, not_negative, positive
 from samples.science.errors import CannotEstimate
 from samples.science.growth.fit import Curve
 from samples.science.growth.profile import Floats, Interval
@@ -89,8 +90,13 @@ def lengths_at(curve: Curve, draws: Draws, times: npt.ArrayLike) -> list[AtTime]
         Its resamples.
     times : array_like, shape (times,)
         Years, on the clock that the curve was fitted on.
+
+    Raises
+    ------
+    ValueError
+        If a time is negative or not finite.
     """
-    at = np.asarray(times, dtype=np.float64)
+    at = not_negative(times, "times")
     since = at[:, None] - draws.age_zero
     drawn = draws.length_max_mm * -np.expm1(-draws.rate * since)
     lower, upper = np.quantile(drawn, (LOWER, UPPER), axis=1)
@@ -115,11 +121,10 @@ def years_to(curve: Curve, draws: Draws, length_mm: float) -> YearsTo:
 
     Raises
     ------
-    CannotEstimate
-        If the length is not above zero.
+    ValueError
+        If the length is not above zero, or not finite.
     """
-    if length_mm <= 0:
-        raise CannotEstimate("not_positive", "Give a length above zero.")
+    positive(length_mm, "length_mm", ndim=0)
     drawn = _time_of(draws.length_max_mm, draws.rate, draws.age_zero, length_mm)
     own = _time_of(
         np.array([curve.length_max_mm]),
@@ -164,18 +169,24 @@ def spread_about(
 
     Raises
     ------
+    ValueError
+        As `fit_curve`.
     CannotEstimate
-        With fewer than 4 fish, or where the curve is not above zero at one of them.
+        no_spread, with fewer than 4 fish, where the curve is not above zero at one of them, or
+        where every fish lies on the curve.
     """
-    length = np.asarray(lengths_mm, dtype=np.float64)
-    weight = np.ones_like(length) if weights is None else np.asarray(weights, dtype=np.float64)
-    mean = curve.length_at(times)
+    time, length = not_negative(times, "times"), positive(lengths_mm, "lengths_mm")
+    weight = np.ones_like(length) if weights is None else positive(weights, "weights")
+    alike(times=time, lengths_mm=length, weights=weight)
+    mean = curve.length_at(time)
     if length.size < 4 or (mean <= 0).any():
         raise CannotEstimate("no_spread", "Too few fish to tell how lengths of one age spread.")
     # Three values of the curve were taken from the same fish.
     share = weight / weight.sum() * length.size / (length.size - 3)
     sd = float(np.sqrt(share @ (length - mean) ** 2))
     cv = float(np.sqrt(share @ (length / mean - 1) ** 2))
+    if sd <= 0:
+        raise CannotEstimate("no_spread", "Every fish lies on the curve, so no spread shows.")
     constant = -np.log(sd)
     in_proportion = -np.log(cv) - float(np.average(np.log(mean), weights=weight))
     likelier = SpreadModel.IN_PROPORTION if in_proportion > constant else SpreadModel.CONSTANT
@@ -202,11 +213,21 @@ def first_fully_kept(
     -------
     int or None
         None where not even the oldest are.
+
+    Raises
+    ------
+    ValueError
+        If the length is not above zero, or the age not between 1 and 300 years.
     """
     from scipy.special import ndtr
 
+    positive(kept_from_mm, "kept_from_mm", ndim=0)
+    at_least(oldest, 1, "oldest")
+    ages_in_years(oldest, "oldest", ndim=0)
     ages = np.arange(1, oldest + 1)
     mean = curve.length_at(ages)
-    over = 1 - ndtr((kept_from_mm - mean) / spread.sd_at(mean))
+    # A fish younger than t0 has no length by the curve, and no spread.
+    sd = np.maximum(spread.sd_at(mean), 1e-9)
+    over = 1 - ndtr((kept_from_mm - mean) / sd)
     full = ages[over >= FULLY_KEPT]
     return int(full[0]) if full.size else None

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from samples.science.arguments import at_least, not_negative, positive
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.fish_lives import Floats, Lives
 from samples.science.length_limit.per_recruit import LONGEST_LIFE
@@ -79,17 +80,19 @@ def axes(
 
     Raises
     ------
+    ValueError
+        If a length or an age is not above zero, or F is negative, not finite or not of the draws.
     CannotEstimate
-        If the limit is not above the kept length: then it changes nothing.
+        limit_below_kept, where the limit changes nothing.
     """
+    positive([kept_from_mm, limit_mm, last_age], "kept_from_mm, limit_mm and last_age")
+    at_least(fair_years, 0, "fair_years")
     if limit_mm <= kept_from_mm:
         raise CannotEstimate(
             "limit_below_kept",
             "Anglers keep no fish under this length now, so a limit here changes nothing.",
         )
-    rate = np.broadcast_to(np.asarray(fishing, dtype=np.float64), lives.natural.shape)
-    if (rate < 0).any():
-        raise CannotEstimate("fishing_negative", "The rate of fishing cannot be negative.")
+    rate = np.broadcast_to(not_negative(fishing, "fishing", ndim=None), lives.natural.shape)
     scale = lives.scales()[:, None]
     starts = lives.age_at(kept_from_mm, scale)
     ends = lives.age_at(limit_mm, scale)

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from samples.science.arguments import alike, at_least, not_negative, positive
 from samples.science.length_limit.axes import axes
 from samples.science.length_limit.fish_lives import Floats, Lives
 from samples.science.length_limit.per_recruit import LONGEST_LIFE, Rule, per_recruit
@@ -16,7 +17,14 @@ CROWDED = 0.9
 
 
 def crowded(lives: Lives, share: float = CROWDED) -> Lives:
-    """Give the same fish grown to a share of their length at every age."""
+    """Give the same fish grown to a share of their length at every age.
+
+    Raises
+    ------
+    ValueError
+        If the share is not above zero, or not finite.
+    """
+    positive(share, "share", ndim=0)
     return replace(lives, length_max_mm=lives.length_max_mm * share)
 
 
@@ -51,6 +59,11 @@ def change(lives: Lives, fishing: Floats, now: Rule, then: Rule) -> Change:
     -------
     Change
         0 in all where nothing is harvested now.
+
+    Raises
+    ------
+    ValueError
+        As `per_recruit`.
     """
     present = per_recruit(lives, fishing, now)
     candidate = per_recruit(lives, fishing, then)
@@ -81,7 +94,13 @@ def break_even(lives: Lives, fishing: Floats, now: Rule, then: Rule, *, steps: i
     ndarray, shape (draws,)
         h between 0 and 1: above it the limit costs harvest. 0 where it does even if every
         released fish lives; 1 where it never does.
+
+    Raises
+    ------
+    ValueError
+        As `per_recruit`; if steps is below 1.
     """
+    at_least(steps, 1, "steps")
     present = per_recruit(lives, fishing, now).weight_g
     low, high = np.zeros(lives.draws), np.ones(lives.draws)
     gains_at_best = _weight(lives, fishing, then, low) > present
@@ -124,8 +143,15 @@ def what_would_settle(
     -------
     mapping of str to Judged
         For growth, natural death and fishing: the verdict if its middle value were known.
+
+    Raises
+    ------
+    ValueError, CannotEstimate
+        As `axes`.
     """
-    middle = np.full(lives.draws, np.median(fishing))
+    rates = not_negative(fishing, "fishing")
+    alike(fishing=rates, natural=lives.natural)
+    middle = np.full(lives.draws, np.median(rates))
     known = {
         GROWTH: (_with_middle(lives, "length_max_mm", "rate", "age_zero"), fishing),
         NATURAL: (_with_middle(lives, "natural"), fishing),

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from samples.science.errors import CannotEstimate
+from samples.science.arguments import alike, at_least, finite, not_negative, positive
 
 Floats = npt.NDArray[np.float64]
 
@@ -29,6 +29,12 @@ class Lives:
         Coefficient of variation of length at age: a fish that is long for its age stays so.
     weight_log10_a, weight_b : float
         log10 weight in g = a + b log10 length in mm.
+
+    Raises
+    ------
+    ValueError
+        If draws differ in number or there are none, one is not finite, Linf, K or M not above
+        zero, or the spread not between 0 and 0.5.
     """
 
     length_max_mm: Floats
@@ -40,21 +46,17 @@ class Lives:
     weight_b: float = 3.0
 
     def __post_init__(self) -> None:
-        shapes = {np.shape(one) for one in (self.length_max_mm, self.rate, self.age_zero)}
-        shapes.add(np.shape(self.natural))
-        if len(shapes) != 1 or len(next(iter(shapes))) != 1 or self.length_max_mm.size == 0:
-            raise CannotEstimate("draws_differ", "Growth and natural death need as many draws.")
-        every = np.concatenate([self.length_max_mm, self.rate, self.age_zero, self.natural])
-        if not np.isfinite(every).all():
-            raise CannotEstimate("not_finite", "A draw of growth or natural death is no number.")
-        if (self.length_max_mm <= 0).any() or (self.rate <= 0).any() or (self.natural <= 0).any():
-            raise CannotEstimate(
-                "not_positive", "Length, growth rate and natural death must be above zero."
-            )
+        alike(
+            length_max_mm=positive(self.length_max_mm, "length_max_mm"),
+            rate=positive(self.rate, "rate"),
+            age_zero=finite(self.age_zero, "age_zero"),
+            natural=positive(self.natural, "natural"),
+        )
+        if not self.natural.size:
+            raise ValueError("at least one draw is needed")
         if not 0 <= self.spread < 0.5:
-            raise CannotEstimate(
-                "spread_out_of_range", "The spread of length at age must lie between 0 and 50 %."
-            )
+            raise ValueError("spread must lie between 0 and 0.5")
+        finite([self.weight_log10_a, self.weight_b], "weight_log10_a and weight_b")
 
     @property
     def draws(self) -> int:
@@ -90,7 +92,13 @@ def normal_slices(count: int) -> Floats:
     """Give the middles of equally likely slices of a standard normal, shape (count,).
 
     Scaled to a standard deviation of 1, which the middles alone would fall short of.
+
+    Raises
+    ------
+    ValueError
+        If count is below 2.
     """
+    at_least(count, 2, "count")
     from scipy.special import ndtri
 
     middles = ndtri((np.arange(count) + 0.5) / count)
@@ -115,20 +123,19 @@ def fishing_rate(exploitation: Floats | float, natural: Floats | float) -> Float
 
     Raises
     ------
-    CannotEstimate
-        If u is negative or reaches what can be taken at all.
+    ValueError
+        If u is not between 0 and below 1, or M not above zero.
 
     References
     ----------
     Ricker (1975), Bull. Fish. Res. Board Can. 191, ch. 1 (fishing and natural death at once).
     """
     wanted, dying = np.broadcast_arrays(
-        np.asarray(exploitation, dtype=np.float64), np.asarray(natural, dtype=np.float64)
+        not_negative(exploitation, "exploitation", ndim=None),
+        positive(natural, "natural", ndim=None),
     )
-    if (wanted < 0).any() or (wanted >= 1).any():
-        raise CannotEstimate(
-            "exploitation_out_of_range", "The share taken in a year lies between 0 and 1."
-        )
+    if (wanted >= 1).any():
+        raise ValueError("exploitation must be below 1")
     # From below, Newton on a concave function climbs to the root and never passes it.
     rate = np.array(wanted, dtype=np.float64)
     for _ in range(60):

@@ -5,8 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from samples.science.arguments import alike, at_least, finite, not_negative, positive
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.fish_lives import Floats, fishing_rate
+from samples.science.tags import FEWEST_RETURNS, draw_reporting_rate
 
 # More of the fish than this cannot be taken in a year and the lake still hold any.
 MOST_TAKEN = 0.95
@@ -18,7 +20,12 @@ THUMB_SD = 0.4
 
 @dataclass(frozen=True, slots=True)
 class Tags:
-    """Tags of one season: put out, sent back, and the shares that bend the count."""
+    """Tags of one season: put out, sent back, and the shares that bend the count.
+
+    ``returned`` are tags of fish kept, ``released`` of fish that were let go again: these tell how
+    many anglers report and are no harvest. ``high_out`` and ``high_returned`` are tags with a high
+    reward; with them reporting is measured, and the range given is not used.
+    """
 
     out: int
     returned: int
@@ -26,6 +33,13 @@ class Tags:
     reporting_most: float
     kept: float = 1.0
     survived: float = 1.0
+    released: int = 0
+    high_out: int = 0
+    high_returned: int = 0
+
+    @property
+    def reporting_measured(self) -> bool:
+        return self.high_out > 0 and self.high_returned >= FEWEST_RETURNS
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -63,14 +77,12 @@ def natural_from_shares(
 
     Raises
     ------
-    CannotEstimate
-        If they are not in order between 0 and 1.
+    ValueError
+        If they are not in order between 0 and 1, or draws is below 1.
     """
+    at_least(draws, 1, "draws")
     if not 0 < least <= middle <= most < 1:
-        raise CannotEstimate(
-            "natural_out_of_order",
-            "Natural death needs a least, a middle and a most, in order between 0 and 100 %.",
-        )
+        raise ValueError("least, middle and most must be in order between 0 and 1")
     if least == most:
         return np.full(draws, -np.log1p(-middle))
     rates: Floats = -np.log1p(-rng.triangular(least, middle, most, draws))
@@ -78,7 +90,15 @@ def natural_from_shares(
 
 
 def natural_by_thumb(rng: np.random.Generator, draws: int, rate: float) -> Floats:
-    """Draw M, per year, about a rule of thumb, as widely as such rules err; shape (draws,)."""
+    """Draw M, per year, about a rule of thumb, as widely as such rules err; shape (draws,).
+
+    Raises
+    ------
+    ValueError
+        If the rate is not above zero, or draws is below 1.
+    """
+    positive(rate, "rate", ndim=0)
+    at_least(draws, 1, "draws")
     rates: Floats = rate * np.exp(rng.normal(0, THUMB_SD, draws))
     return rates
 
@@ -100,20 +120,40 @@ def taken_by_tags(rng: np.random.Generator, draws: int, tags: Sequence[Tags]) ->
 
     Raises
     ------
+    ValueError
+        If a season has more tags back than out, or a share not above 0 and at most 1; if draws
+        is below 1.
     CannotEstimate
-        Without a season of tags, or with numbers that cannot be.
+        no_tags.
     """
+    at_least(draws, 1, "draws")
     if not tags:
         raise CannotEstimate("no_tags", "No tags were put out.")
     total = np.zeros(draws)
     for one in tags:
         shares = (one.reporting_least, one.reporting_most, one.kept, one.survived)
-        if not (0 <= one.returned <= one.out and one.out > 0) or min(shares) <= 0:
-            raise CannotEstimate("tags_out_of_range", "Tags back are at most those put out.")
+        if not (0 <= one.returned <= one.out and one.out > 0):
+            raise ValueError("returned must lie between 0 and out")
+        if not all(0 < share <= 1 for share in shares):
+            raise ValueError("reporting, kept and survived must be above 0 and at most 1")
         back = rng.beta(one.returned + 0.5, one.out - one.returned + 0.5, draws)
-        reporting = rng.uniform(one.reporting_least, one.reporting_most, draws)
+        reporting = _reporting(rng, draws, one)
         total += one.out * back / (reporting * one.kept * one.survived)
     return total / sum(one.out for one in tags)
+
+
+def _reporting(rng: np.random.Generator, draws: int, one: Tags) -> Floats:
+    """Draw the share of tags that is reported: measured where it was, else over the range given."""
+    if not one.reporting_measured:
+        return rng.uniform(one.reporting_least, one.reporting_most, draws)
+    return draw_reporting_rate(
+        rng,
+        draws,
+        standard_out=one.out,
+        standard_returned=min(one.returned + one.released, one.out),
+        high_out=one.high_out,
+        high_returned=one.high_returned,
+    )
 
 
 def deaths_by_tags(rng: np.random.Generator, natural: Floats, taken: Floats) -> Deaths:
@@ -128,9 +168,12 @@ def deaths_by_tags(rng: np.random.Generator, natural: Floats, taken: Floats) -> 
 
     Raises
     ------
+    ValueError
+        If shapes differ, M is not above zero, or u is negative.
     CannotEstimate
-        If more than half of the draws take more fish than there are.
+        contradiction, where more than half of the draws take more fish than there are.
     """
+    alike(natural=positive(natural, "natural"), taken=not_negative(taken, "taken"))
     good = taken < MOST_TAKEN
     kept = _kept(rng, good, "By these tags more fish are taken than there are. Look at reporting.")
     return Deaths(natural[kept], fishing_rate(taken[kept], natural[kept]), _share(~good))
@@ -148,9 +191,12 @@ def deaths_by_total(rng: np.random.Generator, natural: Floats, total: Floats) ->
 
     Raises
     ------
+    ValueError
+        If shapes differ, M is not above zero, or Z is not finite.
     CannotEstimate
-        If Z is at or below M in more than half of the draws.
+        contradiction, where Z is at or below M in more than half of the draws.
     """
+    alike(natural=positive(natural, "natural"), total=finite(total, "total"))
     left = total - natural
     good = left > 0
     kept = _kept(
@@ -164,7 +210,7 @@ def deaths_by_total(rng: np.random.Generator, natural: Floats, total: Floats) ->
 
 def _kept(rng: np.random.Generator, good: np.ndarray, sentence: str) -> np.ndarray:
     """Give places of draws to use: the good ones, and others of them in place of the bad."""
-    if good.mean() < 1 - MOST_CONTRADICTING:
+    if not good.size or good.mean() < 1 - MOST_CONTRADICTING:
         raise CannotEstimate("contradiction", sentence)
     places = np.arange(good.size)
     return np.where(good, places, rng.choice(np.flatnonzero(good), good.size))

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from samples.science.errors import CannotEstimate
+from samples.science.arguments import at_least, not_negative, positive
 from samples.science.length_limit.fish_lives import Floats, Lives
 
 # Gauss-Legendre points of the unit interval; s = S v^3 puts them where most fish still live.
@@ -37,6 +37,11 @@ class Rule:
         Age in years from which fish are counted.
     last_age : float
         Age in years beyond which no fish is counted.
+
+    Raises
+    ------
+    ValueError
+        If a value is not finite, negative, or a share above 1, or the kept length not above zero.
     """
 
     kept_from_mm: float
@@ -47,12 +52,12 @@ class Rule:
     last_age: float = LONGEST_LIFE
 
     def __post_init__(self) -> None:
-        if np.any(np.less(self.release_death, 0) | np.greater(self.release_death, 1)):
-            raise CannotEstimate(
-                "release_death_out_of_range", "The share that dies after release is 0 to 1."
-            )
-        if self.kept_from_mm <= 0 or self.limit_mm < 0 or self.caught_below < 0:
-            raise CannotEstimate("rule_out_of_range", "Lengths of a rule must be above zero.")
+        if (not_negative(self.release_death, "release_death", ndim=None) > 1).any():
+            raise ValueError("release_death must be at most 1")
+        positive(self.kept_from_mm, "kept_from_mm", ndim=0)
+        for name in ("limit_mm", "caught_below", "recruited"):
+            at_least(getattr(self, name), 0, name)
+        at_least(self.last_age, self.recruited, "last_age")
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +104,8 @@ def per_recruit(
 
     Raises
     ------
-    CannotEstimate
-        If a rate is negative.
+    ValueError
+        If F is negative, not finite or not of the draws, or the preferred length not above zero.
 
     Notes
     -----
@@ -111,9 +116,8 @@ def per_recruit(
     ----------
     Beverton & Holt (1957), On the dynamics of exploited fish populations; Ricker (1975).
     """
-    rate = np.broadcast_to(np.asarray(fishing, dtype=np.float64), lives.natural.shape)
-    if (rate < 0).any():
-        raise CannotEstimate("fishing_negative", "The rate of fishing cannot be negative.")
+    rate = np.broadcast_to(not_negative(fishing, "fishing", ndim=None), lives.natural.shape)
+    positive(preferred_mm, "preferred_mm", ndim=0)
     scale = lives.scales()[:, None]
     entry, alive = entry_of(lives, rate, rule, scale)
     points, weights = _points()
@@ -138,7 +142,15 @@ def per_recruit(
 
 
 def entry_of(lives: Lives, fishing: Floats, rule: Rule, scale: Floats) -> tuple[Floats, Floats]:
-    """Give the age at which fish may be kept and the share alive then: (slices, draws) each."""
+    """Give the age at which fish may be kept and the share alive then: (slices, draws) each.
+
+    Raises
+    ------
+    ValueError
+        If F is negative or not finite, or a scale is not above zero.
+    """
+    not_negative(fishing, "fishing", ndim=None)
+    positive(scale, "scale", ndim=None)
     kept = np.maximum(lives.age_at(rule.kept_from_mm, scale), rule.recruited)
     entry = np.maximum(lives.age_at(max(rule.limit_mm, rule.kept_from_mm), scale), rule.recruited)
     entry = np.minimum(entry, rule.last_age)

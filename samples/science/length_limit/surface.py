@@ -6,6 +6,7 @@ whole surface is one product of matrices.
 
 import numpy as np
 
+from samples.science.arguments import not_negative, positive
 from samples.science.length_limit.fish_lives import Floats, Lives
 from samples.science.length_limit.per_recruit import LONGEST_LIFE, NODES
 
@@ -38,6 +39,11 @@ def yield_surface(
     ndarray, shape (limits, draws, rates)
         Grams per recruit; 0 where a draw never comes to that length.
 
+    Raises
+    ------
+    ValueError
+        If a limit is not above zero, a rate or an age is negative, or one is not finite.
+
     Notes
     -----
     ``F exp(-M (tc - tr)) integral of exp(-(F + M) s) W(tc + s) ds`` by 24 Gauss-Legendre points
@@ -47,11 +53,13 @@ def yield_surface(
     ----------
     Beverton & Holt (1957); Jones (1957) for the closed form it is checked against.
     """
+    limits, rates = positive(limits_mm, "limits_mm"), not_negative(fishing, "fishing")
+    not_negative([recruited, years], "recruited and years")
     points, weights = np.polynomial.legendre.leggauss(NODES)
     unit, share = (points + 1) / 2, weights / 2
     since = years * unit**3
     step = years * 3 * unit**2 * share
-    entry = lives.age_at(np.asarray(limits_mm, dtype=np.float64)[:, None])
+    entry = lives.age_at(limits[:, None])
     reached = np.isfinite(entry)
     entry = np.where(reached, np.maximum(entry, recruited), recruited)
     # What is left to grow, exp(-K (age - t0)), splits into a part of the entry and one of s.
@@ -64,7 +72,7 @@ def yield_surface(
     inner = _power(grown, lives.weight_b)
     inner *= np.exp(-lives.natural[:, None] * since)
     inner *= (start * largest)[..., None]
-    table = step[:, None] * np.exp(-np.outer(since, fishing)) * fishing
+    table = step[:, None] * np.exp(-np.outer(since, rates)) * rates
     kept: Floats = inner @ table
     return kept
 
@@ -82,7 +90,16 @@ def quantiles(surface: Floats, shares: tuple[float, ...]) -> Floats:
     """Give quantiles over the draws, shape (shares, limits, rates).
 
     Sorted along contiguous memory, which costs a fraction of the library's own way.
+
+    Raises
+    ------
+    ValueError
+        If a share is not between 0 and 1, or the surface has not 3 dimensions.
     """
+    if surface.ndim != 3 or not np.isfinite(surface).all():
+        raise ValueError("surface must have 3 dimensions, and finite values")
+    if not all(0 <= share <= 1 for share in shares):
+        raise ValueError("shares must lie between 0 and 1")
     ordered = np.ascontiguousarray(surface.transpose(0, 2, 1))
     ordered.sort(axis=-1)
     places = np.asarray(shares) * (ordered.shape[-1] - 1)

@@ -10,6 +10,7 @@ from enum import StrEnum
 
 import numpy as np
 
+from samples.science.arguments import not_negative, share
 from samples.science.length_limit.axes import Axes
 
 
@@ -49,6 +50,11 @@ class Lines:
     harvested at age 3. Allen & Miranda (1995), N. Am. J. Fish. Manage. 15:766: limits help where
     growth is fast, natural death low and exploitation moderate or more. Both from memory; the
     lines themselves are ours: common practice, no source.
+
+    Raises
+    ------
+    ValueError
+        If years are negative or not finite, or a share is not between 0 and 1.
     """
 
     fair_years: float = 1.5
@@ -57,6 +63,11 @@ class Lines:
     few_live: float = 0.5
     many_taken: float = 0.3
     agree: float = 0.8
+
+    def __post_init__(self) -> None:
+        not_negative([self.fair_years, self.long_years], "fair_years and long_years")
+        for name in ("little_taken", "few_live", "many_taken", "agree"):
+            share(getattr(self, name), name)
 
 
 @dataclass(frozen=True, slots=True)

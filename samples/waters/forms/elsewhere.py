@@ -213,7 +213,25 @@ class TagReturnsForm(PlacedForm):
 
     tags_out = counted("Tags put out", least=1, needed="How many tags went out?")
     returned = counted(
-        "Tags sent back", needed="How many came back?", help_text="Within the year, of fish kept"
+        "Tags returned, fish kept",
+        needed="Enter the tags returned of fish kept, such as 24.",
+        help_text="Within the year",
+    )
+    returned_released = counted(
+        "Tags returned, fish released",
+        required=False,
+        help_text="Reported, but not harvest; 0 if none",
+    )
+    high_reward_out = counted(
+        "High-reward tags put out",
+        least=1,
+        required=False,
+        help_text="They measure the reporting rate; leave empty if none",
+    )
+    high_reward_returned = counted(
+        "High-reward tags returned",
+        required=False,
+        help_text="Of fish kept and released together",
     )
     reporting_least = ShareField(
         label="Anglers who report a tag, at least",
@@ -238,8 +256,12 @@ class TagReturnsForm(PlacedForm):
         needed="How many lived through tagging? Give per cent; 100 if all.",
         help_text="100 if none died of it",
     )
-    field_order = ("season", "species", "arm", "tags_out", "returned", "reporting_least",
+    field_order = ("season", "species", "arm", "tags_out", "returned", "returned_released",
+                   "high_reward_out", "high_reward_returned", "reporting_least",
                    "reporting_most", "tags_kept", "survived_tagging", "source")  # fmt: skip
+
+    def clean_returned_released(self) -> int:
+        return self.cleaned_data["returned_released"] or 0
 
 
 class CreelForm(PlacedForm):

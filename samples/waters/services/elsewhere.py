@@ -6,7 +6,7 @@ Whoever enters or changes a figure stands beside it; what it was before stays in
 from collections.abc import Mapping
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Any, TypedDict, Unpack
+from typing import Any, NotRequired, TypedDict, Unpack
 
 from django.db import transaction
 
@@ -68,6 +68,9 @@ class TagReturnsFacts(Sourced):
     reporting_most: Decimal
     tags_kept: Decimal
     survived_tagging: Decimal
+    returned_released: NotRequired[int]
+    high_reward_out: NotRequired[int | None]
+    high_reward_returned: NotRequired[int | None]
 
 
 class CreelFacts(Sourced):
@@ -242,6 +245,11 @@ def _check_tags(facts: TagReturnsFacts) -> None:
     if back > out:
         sentence = f"Only {out:,} tags went out, so no more than {out:,} can come back."
         raise Refused("more_back_than_out", sentence, field="returned")
+    released = facts.get("returned_released", 0)
+    if back + released > out:
+        sentence = f"{back:,} of fish kept and {released:,} of fish released are more than {out:,}."
+        raise Refused("more_back_than_out", sentence, field="returned_released")
+    _check_high_reward(facts)
     if reporting[1] < reporting[0]:
         sentence = "The most is below the least. Give as much or more."
         raise Refused("out_of_order", sentence, field="reporting_most")
@@ -252,6 +260,17 @@ def _check_tags(facts: TagReturnsFacts) -> None:
             "tagged fish was caught. Look at these shares again."
         )
         raise Refused("more_taken_than_tagged", sentence, field="reporting_least")
+
+
+def _check_high_reward(facts: TagReturnsFacts) -> None:
+    out, back = facts.get("high_reward_out"), facts.get("high_reward_returned")
+    if (out is None) != (back is None):
+        missing = "high_reward_returned" if back is None else "high_reward_out"
+        sentence = "Enter both, high-reward tags out and returned, or neither."
+        raise Refused("high_reward_half", sentence, field=missing)
+    if out is not None and back is not None and back > out:
+        sentence = f"Only {out:,} high-reward tags went out. Enter {out:,} or fewer."
+        raise Refused("more_back_than_out", sentence, field="high_reward_returned")
 
 
 def _check_creel(facts: CreelFacts) -> None:

@@ -5,14 +5,14 @@ import numpy as np
 from samples.findings.queries import Sample
 from samples.findings.queries.elsewhere import Elsewhere
 from samples.findings.topics.asked import Asked, Stock
+from samples.findings.topics.died import Died, die
+from samples.findings.topics.fishing import compared, tags_of
 from samples.findings.topics.grown import Grown
-from samples.findings.topics.mortality import Died, die
 from samples.models import ReleaseDeath
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.fish_lives import Floats
 from samples.science.length_limit.given import (
     Deaths,
-    Tags,
     deaths_by_tags,
     deaths_by_total,
     natural_by_thumb,
@@ -82,7 +82,7 @@ def natural_of(
     what = "Die of natural causes in a year"
     entered = given.natural
     if entered is None:
-        curve = grown.fit.curve
+        curve = grown.curve
         rate = natural_from_growth(curve.length_max_mm, curve.rate)
         drawn = natural_by_thumb(rng, DRAWS, rate)
         source = "rule of thumb from growth (Then et al. 2015): nothing was entered"
@@ -102,7 +102,7 @@ def deaths_of(
     """
     what = "Taken in a year"
     if given.tags:
-        taken = taken_by_tags(rng, DRAWS, [_tags_of(one) for one in given.tags])
+        taken = taken_by_tags(rng, DRAWS, [tags_of(one) for one in given.tags])
         deaths = deaths_by_tags(rng, natural, taken)
         seasons = ", ".join(one.season.name for one in given.tags)
         return deaths, (what, _percents(taken_of(deaths)), f"tag returns of {seasons}")
@@ -112,20 +112,22 @@ def deaths_of(
             "it is not known how many are taken. Put out tags and enter their returns, or age "
             "enough fish for a death rate.",
         )
-    if total.rate.warnings:
-        raise CannotEstimate(
-            "no_death_rate",
-            f"without tags it rests on all death, and of that: {total.rate.warnings[0][1]}",
-        )
     deaths = deaths_by_total(rng, natural, rng.choice(total.drawn, DRAWS))
     return deaths, (what, _percents(taken_of(deaths)), "all death less natural death, F = Z - M")
 
 
-def _tags_of(row: object) -> Tags:
-    names = ("tags_out", "returned", "reporting_least", "reporting_most", "tags_kept")
-    out, returned, least, most, kept = (getattr(row, name) for name in names)
-    survived = float(getattr(row, "survived_tagging"))  # noqa: B009 - like the others
-    return Tags(out, returned, float(least), float(most), float(kept), survived)
+def contradiction_of(asked: Asked, natural: Floats, total: Died | None, given: Elsewhere) -> str:
+    """Say how F by tags and F = Z - M contradict each other; empty where they do not."""
+    if total is None or not given.tags:
+        return ""
+    found = compared(asked, natural, total, given.tags)
+    if found is None or not found.disagree:
+        return ""
+    by_tags, by_total = np.median(found.by_tags), np.median(found.by_total)
+    return (
+        f"Tags say F {by_tags:.2f}, total less natural mortality says {by_total:.2f}: they "
+        "disagree. No harvest verdict is given until they agree."
+    )
 
 
 def taken_of(deaths: Deaths) -> Floats:
@@ -176,12 +178,12 @@ def weights_at_length(code: str, sample: Sample) -> tuple[float, float, tuple[st
             b, a = np.polyfit(x, y, 1)
             return float(a), float(b), (what, f"{x.size} weighed fish", "these fish")
     if code not in STANDARD_WEIGHTS:
-        return -5.0, 3.0, (what, "cube of the length", "no standard weight is published for it")
+        return -5.0, 3.0, (what, "cube of the length", "there is no standard weight for it here")
     line = STANDARD_WEIGHTS[code]
     try:
         found = relative_weight(code, sample.length_mm, sample.weight_g)
     except CannotEstimate:
-        words = "standard weight (Neumann, Guy & Willis 2012)"
+        words = "standard weight (Blackwell, Brown & Willis 2000)"
         return line.a, line.b, (what, words, "no fish were weighed")
     words = f"standard weight times mean Wr of {found.n} fish, {found.mean:.0f}"
     return line.a + float(np.log10(found.mean / 100)), line.b, (what, words, "these fish")

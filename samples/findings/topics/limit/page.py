@@ -1,8 +1,10 @@
 """The page: words first, figures second, what it rests on third."""
 
 from samples.findings.shown import Page, Table
+from samples.findings.topics.ages import whole_years_warning
 from samples.findings.topics.asked import Asked
-from samples.findings.topics.limit import plots, tables
+from samples.findings.topics.grown import grow_groups
+from samples.findings.topics.limit import inputs, plots, tables
 from samples.findings.topics.limit.calibration import FOUND, calibration
 from samples.findings.topics.limit.stock import Answer, Known, answer, know
 from samples.findings.topics.limit.words import (
@@ -43,9 +45,14 @@ ASSUMED = [
 def answered(asked: Asked) -> tuple[tables.Answers, dict[str, str]]:
     """Judge every limit for every arm, and say for which arms nothing can be judged, and why."""
     found, refused = [], {}
+    grown, problems = grow_groups(asked)
+    of_name = {one.name: one for one in grown}
     for stock in asked.stocks():
         try:
-            known = know(asked, stock)
+            inputs.enough(asked, stock)
+            if stock.name in problems:
+                raise problems[stock.name]
+            known = know(asked, stock, grown=of_name[stock.name])
         except CannotEstimate as problem:
             refused[stock.name] = problem.sentence[:1].lower() + problem.sentence[1:]
             continue
@@ -66,6 +73,7 @@ def topic(asked: Asked) -> Page:
         return Page(
             title,
             refused=words,
+            warnings=whole_years_warning(asked.sample),
             left_out=cannot if len(cannot) > 1 else [],
             cautions=[*ASSUMED, *asked.cautions()],
         )
@@ -81,6 +89,7 @@ def topic(asked: Asked) -> Page:
             how_sure(asked),
         ],
         warnings=[
+            *whole_years_warning(asked.sample),
             *asked.pooled(),
             *[f"{known.name}: {words}" for known, _ in found for words in known.warnings],
         ],
@@ -121,7 +130,7 @@ def _open(asked: Asked, firsts: list[tuple[Known, Answer]]) -> list[str]:
     return [
         to_settle(asked, known, one)
         for known, one in firsts
-        if verdict_of(one) is Verdict.CANNOT_TELL and not one.ruled
+        if verdict_of(one) is Verdict.CANNOT_TELL and not one.ruled and not one.withheld
     ]
 
 
@@ -139,7 +148,7 @@ def _tables(asked: Asked, found: tables.Answers) -> list[Table]:
 
 
 def rules(asked: Asked) -> Table:
-    """State the rules by which a verdict is given; they are changed under Which fish."""
+    """State the rules by which a verdict is given; they are changed under Fish included."""
     lines = asked.choice.limit.lines
     rows = [
         [
@@ -184,7 +193,7 @@ def rules(asked: Asked) -> Table:
         caption="The rules of the verdict",
         heads=["Verdict", "Is said where", "Why there"],
         rows=rows,
-        note="Change them under Which fish, to see how much hangs on them.",
+        note="Change them under Fish included, to see how much hangs on them.",
         folded=True,
         in_words=True,
     )

@@ -3,6 +3,7 @@
 import numpy as np
 
 from samples.findings.shown import Mark, Panel, Plot, Series
+from samples.findings.topics.ages import ages_words
 from samples.findings.topics.asked import Asked
 from samples.findings.topics.limit.inputs import taken_of
 from samples.findings.topics.limit.stock import Known, some
@@ -27,7 +28,7 @@ def growth(asked: Asked, answers: Answers) -> Plot:
     for known, _ in answers:
         one = known.grown
         times = np.linspace(one.told_from, one.told_to, POINTS)
-        rows = lengths_at(one.fit.curve, one.draws, times)
+        rows = lengths_at(one.curve, one.draws, times)
         line = [float(t) for t in times], [asked.in_unit(row.mean) for row in rows]
         lower = [asked.in_unit(max(row.lower, 0.0)) for row in rows]
         upper = [asked.in_unit(max(row.upper, 0.0)) for row in rows]
@@ -43,13 +44,22 @@ def growth(asked: Asked, answers: Answers) -> Plot:
     return Plot(
         name="Growth and the limit",
         panels=panels,
-        x_label="Growing seasons",
+        x_label="Age, years" if asked.sample.whole_years else "Growing seasons",
         y_label=f"Total length, {asked.unit_words}",
         alt="Growth curves with the length that anglers keep now and the limit.",
-        caption="Line: length of the middle fish; grey: how sure it is (95 %). Dashed: the length "
-        f"from which anglers keep fish now, and the limit of {asked.with_unit(limit)}.",
+        caption=f"Line: mean length; gray: its 95% CI. {ages_words(asked.sample)} Dashed: the "
+        f"length from which anglers keep fish now, and the limit of {asked.with_unit(limit)}.",
         whole_x=True,
     )
+
+
+def _way(known: Known, limit_mm: float) -> Floats:
+    """Give the years from the length kept now to a limit; infinite for fish that never reach it."""
+    ends, starts = known.lives.age_at(limit_mm), known.lives.age_at(known.kept_from_mm)
+    way = np.full_like(ends, np.inf)
+    there = np.isfinite(ends) & np.isfinite(starts)
+    way[there] = ends[there] - starts[there]
+    return way
 
 
 def survivors(asked: Asked, answers: Answers) -> Plot:
@@ -57,8 +67,7 @@ def survivors(asked: Asked, answers: Answers) -> Plot:
     limit = asked.choice.limit.limits_mm[0]
     panels = []
     for known, _ in answers:
-        grown = known.lives.age_at(limit) - known.lives.age_at(known.kept_from_mm)
-        way = float(np.median(grown))
+        way = float(np.median(_way(known, limit)))
         times = np.linspace(0, 8, POINTS)
         natural = 100 * np.exp(-known.deaths.natural * times[:, None])
         both = np.exp(-np.median(known.deaths.fishing + known.deaths.natural) * times)

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from samples.findings.queries.elsewhere import in_force
+from samples.findings.queries.elsewhere import newest_rule
 from samples.findings.shown import Page
 from samples.findings.topics.asked import Asked
 from samples.findings.topics.limit import plots
@@ -25,19 +25,19 @@ def public(asked: Asked) -> Page:
     found, refused = answered(asked)
     firsts = [(known, of_limits[0]) for known, of_limits in found]
     main = asked.with_unit(asked.choice.limit.limits_mm[0])
-    rule = in_force(asked.options.lake, asked.choice, asked.choice.species)
+    rule = newest_rule(asked.options.lake, asked.choice, asked.choice.species)
     title, today = _asked_today(asked, firsts, rule)
     if not found:
         words = "There are not yet enough aged fish to say. Every fish you give brings it nearer."
-        return Page(title, says=[today], refused=words)
-    aged = sum(known.grown.sample.n for known, _ in found)
+        return Page(title, says=[today] if today else [], refused=words)
+    aged = int(np.count_nonzero(asked.sample.aged))
     return Page(
         title=title,
         says=[
             (
-                f"{today} Anglers and guides gave us fish, and we read ages from {aged:,} ear "
-                f"stones. From them we asked what a limit of {main} would do."
-            ),
+                f"{today} Anglers and guides gave us fish in {asked.choice.season_words}, and we "
+                f"read the ages of {aged:,}. From them we asked what a limit of {main} would do."
+            ).strip(),
             overall(firsts, main, list(refused)),
             *[_plain(asked, known, one) for known, one in firsts],
             *[f"{name}: we cannot tell yet." for name in refused],
@@ -63,7 +63,8 @@ def _asked_today(
         least = asked.with_unit(rule.minimum_length_hundredths_mm / 100)
         today = f"Today {name} shorter than {least} must be let go here."
         return f"Why is there a length limit on {name} in {lake}?", today
-    today = f"Today there is no length limit on {name} here."
+    # That nobody entered a rule does not mean that there is none.
+    today = f"Today there is no length limit on {name} here." if rule else ""
     if any(verdict_of(one) is Verdict.HARVEST and gains(one) for _, one in firsts):
         return f"Would a length limit help the {name} of {lake}?", today
     return f"Why is there no length limit on {name} in {lake}?", today

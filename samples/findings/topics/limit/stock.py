@@ -8,7 +8,7 @@ import numpy as np
 from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.queries.elsewhere import Elsewhere, elsewhere
 from samples.findings.topics.asked import Asked, Stock
-from samples.findings.topics.grown import Grown, grow
+from samples.findings.topics.grown import Grown, grow_alone
 from samples.findings.topics.limit import inputs
 from samples.findings.topics.limit.inputs import DRAWS
 from samples.science.errors import CannotEstimate
@@ -17,7 +17,7 @@ from samples.science.length_limit.cases import Change, break_even, change
 from samples.science.length_limit.fish_lives import Floats, Lives
 from samples.science.length_limit.given import Deaths
 from samples.science.length_limit.per_recruit import Rule
-from samples.science.length_limit.verdict import Judged, judge
+from samples.science.length_limit.verdict import Judged, Verdict, judge
 
 MOST_SPREAD = 0.45
 # Draws that a harvest is worked out for: its interval is as good as those of what goes in.
@@ -45,6 +45,8 @@ class Known:
     rests_on : list of (what, figure, source)
         Every input in words.
     warnings : list of str
+    contradiction : str
+        How F by tags and F = Z - M contradict each other; empty where they do not.
     """
 
     name: str
@@ -59,6 +61,7 @@ class Known:
     release_given: str
     rests_on: list[tuple[str, str, str]]
     warnings: list[str]
+    contradiction: str = ""
 
     @property
     def now(self) -> Rule:
@@ -100,7 +103,7 @@ class Answer:
 
     ``axes`` are missing where anglers already let such fish go, and where the rule in force asks
     for as much (``ruled``): what a lower rule would do is not asked here. There is no ``harvest``
-    to tell of then either.
+    to tell of then either. ``withheld`` says why a verdict of harvest is not given.
     """
 
     limit_mm: float
@@ -108,16 +111,21 @@ class Answer:
     judged: Judged | None
     ruled: bool = False
     harvest: Harvest | None = None
+    withheld: str = ""
 
 
-def know(asked: Asked, stock: Stock, given: Elsewhere | None = None) -> Known:
+def know(
+    asked: Asked, stock: Stock, given: Elsewhere | None = None, grown: Grown | None = None
+) -> Known:
     """Bring together what is known of one arm's fish, and what was entered unless it is given.
+
+    Its growth is fitted alone unless it is given.
 
     :raises CannotEstimate: in a sentence that says what is missing
     """
     inputs.enough(asked, stock)
     given = given or elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm)
-    grown = grow(asked, stock.name, stock.sample)
+    grown = grown or grow_alone(asked, stock)
     if 2 * grown.sample.n < asked.choice.limit.fewest_aged:
         raise CannotEstimate(
             "few_in_curve",
@@ -129,6 +137,7 @@ def know(asked: Asked, stock: Stock, given: Elsewhere | None = None) -> Known:
     rng = asked.rng
     natural, natural_words = inputs.natural_of(rng, grown, given)
     deaths, fishing_words = inputs.deaths_of(rng, natural, total, given)
+    contradiction = inputs.contradiction_of(asked, natural, total, given)
     a, b, weight_words = inputs.weights_at_length(stock.species.species.code, stock.sample)
     draws = rng.integers(0, grown.draws.rate.size, DRAWS)
     lives = Lives(
@@ -164,7 +173,11 @@ def know(asked: Asked, stock: Stock, given: Elsewhere | None = None) -> Known:
             release_words,
             weight_words,
         ],
-        warnings=inputs.warnings_of(asked, kept_from, given, deaths, total),
+        warnings=[
+            *inputs.warnings_of(asked, kept_from, given, deaths, total),
+            *([contradiction] if contradiction else []),
+        ],
+        contradiction=contradiction,
     )
 
 
@@ -193,7 +206,9 @@ def answer(known: Known, asked: Asked, limit_mm: float) -> Answer:
         known.now,
         known.rule(limit_mm, asked.choice.limit.caught_below),
     )
-    return Answer(limit_mm, found, judge(found, lines), harvest=harvest)
+    judged = judge(found, lines)
+    withheld = known.contradiction if judged.verdict is Verdict.HARVEST else ""
+    return Answer(limit_mm, found, judged, harvest=harvest, withheld=withheld)
 
 
 def some(lives: Lives, count: int = HARVEST_DRAWS) -> Lives:

@@ -240,7 +240,7 @@ def curve_values(asked: Asked, answers: Answers) -> Table:
     """Give the growth that went in, with its interval."""
     rows = []
     for known, _ in answers:
-        draws, curve = known.grown.draws, known.grown.fit.curve
+        draws, curve = known.grown.draws, known.grown.curve
         low, high = draws.interval(draws.length_max_mm)
         rows.append(
             [

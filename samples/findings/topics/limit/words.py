@@ -23,7 +23,7 @@ IN_TEN = (15, 90)
 
 def verdict_of(answer: Answer) -> Verdict:
     """Give the verdict; where fish so short are let go already, a limit has little effect."""
-    if answer.ruled:
+    if answer.ruled or answer.withheld:
         return Verdict.CANNOT_TELL
     return answer.judged.verdict if answer.judged else Verdict.LITTLE_EFFECT
 
@@ -41,6 +41,8 @@ def sentence(asked: Asked, known: Known, answer: Answer) -> str:
         return f"{known.name}: the rule in force is {rule} already; a lower one is not judged here."
     if answer.axes is None or answer.judged is None:
         return f"{known.name}: little effect. {let_go(known, answer, limit)}"
+    if answer.withheld:
+        return f"{known.name}: cannot tell. {answer.withheld}"
     verdict = answer.judged.verdict
     told = _TOLD[verdict](answer.axes, kept, limit)
     sure = f" ({sure_of(answer)} of 100 draws)" if verdict is not Verdict.CANNOT_TELL else ""

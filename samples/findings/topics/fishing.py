@@ -1,0 +1,320 @@
+"""Natural mortality and fishing beside total mortality: rules of thumb, what was entered, tags."""
+
+import numpy as np
+
+from samples.findings.queries.elsewhere import elsewhere
+from samples.findings.shown import Table
+from samples.findings.topics.asked import Asked, Stock, interval
+from samples.findings.topics.died import Died
+from samples.findings.topics.grown import curve_of
+from samples.models import NaturalDeath, TagReturns
+from samples.science.errors import CannotEstimate
+from samples.science.length_limit.given import Tags, natural_from_shares, taken_by_tags
+from samples.science.rates import (
+    Exploitation,
+    exploitation_from_tags,
+    fishing_left,
+    natural_from_growth,
+    natural_from_oldest,
+    rates_of,
+)
+from samples.science.tags import (
+    FEWEST_RETURNS,
+    FishingCompared,
+    compare_fishing,
+    draw_reporting_rate,
+)
+
+REPORTING_DRAWS = 4_000
+
+
+def natural_tables(asked: Asked, found: list[Died]) -> list[Table]:
+    """Set natural death by rules of thumb beside what was entered: none of them is a result."""
+    by_name = {one.name: one for one in found}
+    stocks = [stock for stock in asked.stocks() if stock.name in by_name]
+    rows = [row for stock in stocks for row in _natural_rows(asked, stock)]
+    older = [row for one in stocks for row in _older_rows(asked, one, by_name[one.name].curve.z)]
+    heads = [asked.what, "From", "M, per year", "Die of natural causes each year, %"]
+    tables = []
+    if older:
+        tables = [
+            Table(
+                name="older-natural-death",
+                caption="Natural mortality (M) by older rules of thumb",
+                heads=heads,
+                rows=older,
+                note="Then et al. (2015). Not averaged with the others, and not used where M was "
+                "entered.",
+                folded=True,
+            )
+        ]
+    if not rows:
+        return tables
+    return [
+        Table(
+            name="natural-death",
+            caption="Natural mortality (M)",
+            heads=heads,
+            rows=rows,
+            note="M is borrowed, not measured by these fish; rules of thumb err by half and more. "
+            "The oldest fish must come from a lightly fished water: in a fished lake they make M "
+            "as large as Z. Enter the M to use under Figures from elsewhere.",
+        ),
+        *tables,
+    ]
+
+
+def _older_rows(asked: Asked, stock: Stock, total: float) -> list[list[str]]:
+    rows = []
+    try:
+        curve, _, _ = curve_of(asked, stock.sample)
+        rate = natural_from_growth(curve.length_max_mm, curve.rate)
+        above = ", above Z of these fish: not possible" if rate >= total else ""
+        words = f"Linf and K of these fish (Then et al. 2015){above}"
+        rows.append([stock.name, words, *_as_rate(rate)])
+    except CannotEstimate:
+        pass  # no curve, no rule of thumb from it
+    entered = elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm).natural
+    if entered and entered.oldest_years:
+        oldest = natural_from_oldest(entered.oldest_years)
+        words = f"oldest fish, {entered.oldest_years} years"
+        rows.append([stock.name, f"{words} (Then et al. 2015)", *_as_rate(oldest["then"])])
+    return rows
+
+
+def _natural_rows(asked: Asked, stock: Stock) -> list[list[str]]:
+    rows: list[list[str]] = []
+    entered = elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm).natural
+    if entered is None:
+        return rows
+    if entered.oldest_years:
+        oldest = natural_from_oldest(entered.oldest_years)
+        words = f"oldest fish, {entered.oldest_years} years"
+        rows.append([stock.name, f"{words} (Hamel & Cope 2022)", *_as_rate(oldest["hamel"])])
+    of = entered.arm.name if entered.arm else "the whole lake"
+    for word in ("least", "middle", "most"):
+        rate = -float(np.log1p(-float(getattr(entered, word))))
+        rows.append([stock.name, f"{word} of {of}: {entered.source}", *_as_rate(rate)])
+    return rows
+
+
+def _as_rate(rate: float) -> list[str]:
+    return [f"{rate:.2f}", f"{-100 * np.expm1(-rate):.0f}"]
+
+
+def fishing_tables(asked: Asked, found: list[Died]) -> list[Table]:
+    """Take natural death, as entered, off total death; what is left is fishing."""
+    by_name = {one.name: one for one in found}
+    rows = [
+        row
+        for stock in asked.stocks()
+        if stock.name in by_name
+        for row in _parts_row(asked, stock, by_name[stock.name])
+    ]
+    if not rows:
+        return []
+    return [
+        Table(
+            name="fishing",
+            caption="Fishing mortality as F = Z - M",
+            heads=[
+                asked.what,
+                "M, per year",
+                "F = Z - M",
+                "95% CI",
+                "Exploitation (u), %",
+                "F at or below 0, % of draws",
+            ],
+            rows=rows,
+            note="M as entered. Draws at or below 0 contradict it and are counted, never set to 0.",
+        )
+    ]
+
+
+def _parts_row(asked: Asked, stock: Stock, one: Died) -> list[list[str]]:
+    entered = elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm).natural
+    if entered is None:
+        return []
+    drawn = _natural_drawn(asked, entered, one.drawn.size)
+    left = fishing_left(one.drawn, drawn)
+    rate = -float(np.log1p(-float(entered.middle)))
+    fishing = one.curve.z - rate
+    lower, upper = np.quantile(left.fishing, (0.025, 0.975))
+    ends = interval(float(lower), float(upper), 2)
+    taken = f"{100 * float(rates_of(fishing, rate).taken):.0f}" if fishing > 0 else "–"
+    never = f"{100 * left.not_above_zero:.0f}"
+    return [[one.name, f"{rate:.2f}", f"{fishing:.2f}", ends, taken, never]]
+
+
+def tags_of(row: TagReturns) -> Tags:
+    """Give the tags of one season as the estimators take them."""
+    return Tags(
+        row.tags_out,
+        row.returned,
+        float(row.reporting_least),
+        float(row.reporting_most),
+        float(row.tags_kept),
+        float(row.survived_tagging),
+        row.returned_released,
+        row.high_reward_out or 0,
+        row.high_reward_returned or 0,
+    )
+
+
+def compared(
+    asked: Asked, natural: np.ndarray, total: Died, rows: list[TagReturns]
+) -> FishingCompared | None:
+    """Set F by tags beside F = Z - M; nothing where either cannot be drawn."""
+    rng = asked.rng
+    try:
+        taken = taken_by_tags(rng, natural.size, [tags_of(one) for one in rows])
+        return compare_fishing(rng.choice(total.drawn, natural.size), natural, taken)
+    except CannotEstimate:
+        return None
+
+
+def compared_tables(asked: Asked, found: list[Died]) -> tuple[list[Table], list[str]]:
+    """Set the two ways to fishing side by side, with what each implies for M; and warn."""
+    by_name = {one.name: one for one in found}
+    rows, said = [], []
+    for stock in asked.stocks():
+        given = elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm)
+        if stock.name not in by_name or given.natural is None or not given.tags:
+            continue
+        total = by_name[stock.name]
+        natural = _natural_drawn(asked, given.natural, total.drawn.size)
+        both = compared(asked, natural, total, given.tags)
+        if both is not None:
+            rows.append(_compared_row(stock.name, natural, both))
+            said += _compared_words(stock.name, both, given.tags)
+    if not rows:
+        return [], said
+    table = Table(
+        name="fishing-compared",
+        caption="Fishing mortality (F): Z - M against tags",
+        heads=[
+            asked.what,
+            "M, as entered",
+            "F = Z - M",
+            "95% CI",
+            "F by tags",
+            "95% CI",
+            "M implied by tags",
+            "95% CI",
+            "They agree",
+        ],
+        rows=rows,
+        note="F by tags is u Z / A (Ricker 1975); the M that tags imply is Z less that. Reporting "
+        "is measured from high-reward tags where 10 or more came back (Pollock et al. 2001), else "
+        "the range entered. Tags of released fish are not harvest.",
+    )
+    return [table], said
+
+
+def _natural_drawn(asked: Asked, entered: NaturalDeath, draws: int) -> np.ndarray:
+    least, middle, most = (float(x) for x in (entered.least, entered.middle, entered.most))
+    return natural_from_shares(asked.rng, draws, least=least, middle=middle, most=most)
+
+
+def _compared_row(name: str, natural: np.ndarray, both: FishingCompared) -> list[str]:
+    cells = [name, f"{np.median(natural):.2f}"]
+    for drawn in (both.by_total, both.by_tags, both.natural_by_tags):
+        lower, middle, upper = (float(x) for x in np.quantile(drawn, (0.025, 0.5, 0.975)))
+        cells += [f"{middle:.2f}", interval(lower, upper, 2)]
+    return [*cells, "no" if both.disagree else "yes"]
+
+
+def _compared_words(name: str, both: FishingCompared, rows: list[TagReturns]) -> list[str]:
+    """Say where the two disagree, and which of them to trust."""
+    if not both.disagree:
+        return []
+    harvested = sum(one.returned for one in rows)
+    measured = all(tags_of(one).reporting_measured for one in rows)
+    by_total, by_tags = float(np.median(both.by_total)), float(np.median(both.by_tags))
+    trust = (
+        "Prefer the tags: their reporting rate was measured. Look at M."
+        if measured and harvested >= FEWEST_RETURNS
+        else "Measure the reporting rate with high-reward tags, and look at M."
+    )
+    return [
+        f"{name}: F is {by_total:.2f} by Z - M and {by_tags:.2f} by tags. They disagree. {trust}"
+    ]
+
+
+def tag_tables(asked: Asked) -> list[Table]:
+    rows = []
+    for one in TagReturns.objects.filter(
+        lake=asked.options.lake,
+        species=asked.choice.species.species,
+        season__in=asked.choice.seasons,
+    ).select_related("arm", "season"):
+        found = tags(asked, one)
+        if found is not None:
+            ends = interval(100 * found.lower, 100 * found.upper, 0)
+            where = one.arm.name if one.arm else "Whole lake"
+            returned = f"{one.returned} of {one.tags_out}"
+            low, high = reporting_of(asked, one)
+            reported = f"{100 * low:.0f} to {100 * high:.0f}"
+            reported += ", measured" if tags_of(one).reporting_measured else ", as entered"
+            rows.append(
+                [
+                    where,
+                    one.season.name,
+                    returned,
+                    str(one.returned_released),
+                    reported,
+                    f"{100 * found.share:.0f}",
+                    ends,
+                    one.source,
+                ]
+            )
+    if not rows:
+        return []
+    return [
+        Table(
+            name="tags",
+            caption="Exploitation from tags",
+            heads=[
+                "Arm",
+                "Season",
+                "Returned, fish kept",
+                "Returned, fish released",
+                "Reporting rate, %",
+                "Exploitation (u), %",
+                "95% CI, %",
+                "Source",
+            ],
+            rows=rows,
+        )
+    ]
+
+
+def reporting_of(asked: Asked, row: TagReturns) -> tuple[float, float]:
+    """Give the range of the reporting rate: the measured one's 95 % interval, or as entered."""
+    one = tags_of(row)
+    if not one.reporting_measured:
+        return one.reporting_least, one.reporting_most
+    drawn = draw_reporting_rate(
+        asked.rng,
+        REPORTING_DRAWS,
+        standard_out=one.out,
+        standard_returned=row.returns,
+        high_out=one.high_out,
+        high_returned=one.high_returned,
+    )
+    low, high = np.quantile(drawn, (0.025, 0.975))
+    return float(low), float(high)
+
+
+def tags(asked: Asked, row: TagReturns) -> Exploitation | None:
+    """Estimate the share taken from one row of tag returns; nothing where they contradict."""
+    try:
+        return exploitation_from_tags(
+            row.tags_out,
+            row.returned,
+            reporting=reporting_of(asked, row),
+            tags_kept=float(row.tags_kept),
+            survived=float(row.survived_tagging),
+        )
+    except CannotEstimate:
+        return None

@@ -1,0 +1,169 @@
+"""What else growth is held against: other forms of curve, tests between groups, and the sexes."""
+
+from dataclasses import dataclass, replace
+
+from samples.findings.queries.choice import SEXES
+from samples.findings.shown import Table
+from samples.findings.topics.asked import Asked
+from samples.findings.topics.grown import Grown, grow_groups
+from samples.findings.topics.growth_tables import difference_at
+from samples.models import Sex
+from samples.science.errors import CannotEstimate
+from samples.science.growth.compare import Comparison, Group, compare_curves
+from samples.science.growth.likelihood import FormFit, GrowthForm, fit_form
+
+# A form whose AICc is lower by this much fits better (Burnham & Anderson 2002).
+CLEARLY_BETTER = 2.0
+FEWEST_OF_SEX = 20
+DRAWS_OF_SEXES = 500
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Forms:
+    """Every form of curve fitted to the fish of one group."""
+
+    name: str
+    fits: dict[GrowthForm, FormFit]
+
+    @property
+    def better(self) -> FormFit | None:
+        """Give the form that fits clearly better than von Bertalanffy, if one does."""
+        usual = self.fits[GrowthForm.VON_BERTALANFFY]
+        best = min(self.fits.values(), key=lambda one: one.aicc)
+        return best if usual.aicc - best.aicc > CLEARLY_BETTER else None
+
+
+def forms_of(one: Grown) -> Forms | None:
+    """Fit every form to one group's fish; nothing where they carry no curve by themselves."""
+    try:
+        fits = {
+            form: fit_form(
+                one.sample.clock,
+                one.sample.length_mm,
+                weights=one.weights,
+                kept_from_mm=one.kept_mm,
+                form=form,
+            )
+            for form in GrowthForm
+        }
+    except CannotEstimate:
+        return None
+    return Forms(one.name, fits)
+
+
+def better_words(forms: list[Forms]) -> list[str]:
+    """Say where another form fits better."""
+    return [
+        f"{one.name}: the {one.better.form} curve fits better than von Bertalanffy. It is drawn "
+        "beside it, within the ages seen. Years to a length are by von Bertalanffy."
+        for one in forms
+        if one.better is not None
+    ]
+
+
+def forms_table(asked: Asked, forms: list[Forms]) -> list[Table]:
+    """Compare the forms by AICc."""
+    rows = []
+    for one in forms:
+        least = min(fit.aicc for fit in one.fits.values())
+        rows += [
+            [
+                one.name,
+                str(form),
+                f"{fit.aicc:.1f}",
+                f"{fit.aicc - least:.1f}",
+                asked.with_unit(fit.length_max_mm),
+                f"{fit.n_effective:.0f}",
+            ]
+            for form, fit in one.fits.items()
+        ]
+    if not rows:
+        return []
+    return [
+        Table(
+            name="forms",
+            caption="Von Bertalanffy, Gompertz and logistic",
+            heads=[asked.what, "Curve", "AICc", "Above the least", "Linf", "Effective n"],
+            rows=rows,
+            note="All fish taken together, without growth years. Fish of one trip are alike, so "
+            "differences in AICc are too large.",
+            folded=True,
+        )
+    ]
+
+
+# ---------- Tests that take fish for independent ----------
+
+SHARED = {
+    "coincident": "one curve for all",
+    "length_max": "one Linf",
+    "rate": "one K",
+    "age_zero": "one t0",
+}
+
+
+def ratio_tests_table(grown: list[Grown]) -> list[Table]:
+    """Ask by likelihood ratios whether groups share a curve."""
+    cut_off = {bool(one.kept_mm.any()) for one in grown}
+    if len(grown) < 2 or len(cut_off) > 1:
+        return []  # fish picked in different ways differ by that alone
+    groups = [Group(one.name, one.sample.clock, one.sample.length_mm, one.weights) for one in grown]
+    try:
+        found = compare_curves(groups)
+    except CannotEstimate:
+        return []
+    return [_ratio_table(found, [one.name for one in grown])]
+
+
+def _ratio_table(found: Comparison, names: list[str]) -> Table:
+    rows = [
+        [words, f"{found.tests[name].chi2:.1f}", str(found.tests[name].df), _p(found.tests[name].p)]
+        for name, words in SHARED.items()
+    ]
+    return Table(
+        name="do-they-differ",
+        caption=f"Likelihood ratio tests: {', '.join(names)}",
+        heads=["If they had", "chi2", "df", "p"],
+        rows=rows,
+        note="Kimura 1980. The tests take fish as independent. Fish of one trip are alike and "
+        "share growth years, so p is too small: go by the differences in length at age.",
+        folded=True,
+    )
+
+
+def _p(p: float) -> str:
+    return "< 0.001" if p < 0.001 else f"{p:.3f}"
+
+
+# ---------- The sexes ----------
+
+
+def sexes_words(asked: Asked) -> list[str]:
+    """Propose the sexes side by side where they differ in length at age."""
+    if asked.choice.by == SEXES or asked.choice.sexes:
+        return []
+    sample = asked.sample
+    known = [(sample.sex == sex.value) & sample.aged for sex in (Sex.FEMALE, Sex.MALE)]
+    if min(int(one.sum()) for one in known) < FEWEST_OF_SEX:
+        return []
+    by_sex = replace(asked, choice=replace(asked.choice, by=SEXES, relatives=()))
+    grown, refused = grow_groups(by_sex, draws=DRAWS_OF_SEXES)
+    if refused or len(grown) != 2:
+        return []
+    age = round(sum(float(sample.age[one].mean()) for one in known) / 2)
+    first, last = max(one.told_from for one in grown), min(one.told_to for one in grown)
+    if not first <= age <= last:
+        return []
+    apart, lower, upper = (
+        asked.in_unit(mm) for mm in difference_at(grown[0], grown[1], float(age))
+    )
+    if lower <= 0 <= upper:
+        return []
+    longer = "Females are longer" if apart > 0 else "Males are longer"
+    ends = sorted((abs(lower), abs(upper)))
+    return [
+        (
+            f"{longer} at age {age} by {abs(apart):.1f} {asked.unit.value} (95% CI {ends[0]:.1f}-"
+            f"{ends[1]:.1f}). Under Side by side, choose Sexes."
+        )
+    ]

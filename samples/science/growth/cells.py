@@ -1,0 +1,218 @@
+"""Mean lengths at age by group, season and part of the season, with standard errors by trips.
+
+Fish of one trip are alike, so a mean is less sure than its number of fish says. The spread of fish
+within trips and of trips within cells is found from all cells together: single cells have too few.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from samples.science.arguments import (
+    Floats,
+    Ints,
+    ages_in_years,
+    alike,
+    labels,
+    not_negative,
+    positive,
+    whole,
+)
+from samples.science.errors import CannotEstimate
+from samples.science.growth.likelihood import FormFit, hazard
+
+# Fish caught in one quarter of a growing season are taken together.
+PARTS = 4
+LATEST_YEAR = 3_000
+# What is taken for the likeness of trips (intraclass correlation), worth so many trips; and
+# how many fish the spread about the curve is worth, against the spread within cells.
+USUAL_LIKENESS, WORTH_TRIPS, WORTH_FISH = 0.1, 10.0, 10.0
+MOST_LIKENESS = 0.9
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MeanLengths:
+    """Mean lengths at age; one row a cell.
+
+    Attributes
+    ----------
+    group : (cells,) int array
+        Place of the group, such as an arm, from 0.
+    year : (cells,) int array
+        Calendar year of capture.
+    age : (cells,) int array
+        Whole years, by the birthday of January 1.
+    part : (cells,) float array
+        Part of that year's growing season behind the fish, 0 to 1.
+    mean_mm, se_mm : (cells,) float array
+        Weighted mean length and its standard error.
+    kept_from_mm : (cells,) float array
+        Length from which these fish were kept; 0 where fish of every length were.
+    cv : (cells,) float array
+        Standard deviation of length at age over its mean.
+
+    Raises
+    ------
+    ValueError
+        If shapes differ, or a number is out of its range.
+    """
+
+    group: Ints
+    year: Ints
+    age: Ints
+    part: Floats
+    mean_mm: Floats
+    se_mm: Floats
+    kept_from_mm: Floats
+    cv: Floats
+
+    def __post_init__(self) -> None:
+        group = whole(not_negative(self.group, "group"), "group")
+        year, age = whole(self.year, "year"), whole(ages_in_years(self.age, "age"), "age")
+        part, kept = not_negative(self.part, "part"), not_negative(self.kept_from_mm, "kept")
+        mean, se = positive(self.mean_mm, "mean_mm"), positive(self.se_mm, "se_mm")
+        cv = positive(self.cv, "cv")
+        alike(group=group, year=year, age=age, part=part, mean=mean, se=se, kept=kept, cv=cv)
+        if (part > 1).any():
+            raise ValueError("part must be at most 1")
+        if (year < 0).any() or (year > LATEST_YEAR).any():
+            raise ValueError("year must be a calendar year")
+        if (cv >= 1).any():
+            raise ValueError("cv must be below 1")
+
+    @property
+    def time(self) -> Floats:
+        """Return growing seasons behind the fish, shape (cells,)."""
+        return np.asarray(self.age + self.part, dtype=np.float64)
+
+
+def mean_lengths(
+    curves: Sequence[FormFit],
+    *,
+    group: npt.ArrayLike,
+    year: npt.ArrayLike,
+    age: npt.ArrayLike,
+    part: npt.ArrayLike,
+    lengths_mm: npt.ArrayLike,
+    trips: npt.ArrayLike,
+    weights: npt.ArrayLike,
+    kept_from_mm: npt.ArrayLike,
+) -> MeanLengths:
+    """Return mean lengths of the cells that fish fall into.
+
+    Parameters
+    ----------
+    curves : sequence of FormFit
+        A first curve of each group, which says how its lengths spread at an age.
+    group, year, age, part, kept_from_mm : array_like, shape (fish,)
+        As in `MeanLengths`; fish of one cell have the same ``kept_from_mm`` or 0.
+    lengths_mm, weights : array_like, shape (fish,)
+        Lengths, and how many fish each stands for.
+    trips : array_like, shape (fish,)
+        The trip of each fish.
+
+    Returns
+    -------
+    MeanLengths
+
+    Raises
+    ------
+    ValueError
+        If shapes differ, a group has no curve, or a number is out of its range.
+    CannotEstimate
+        no_fish.
+
+    References
+    ----------
+    Searle, Casella & McCulloch (1992), Variance Components, ch. 3, for the two spreads.
+    """
+    place, when = whole(not_negative(group, "group"), "group"), whole(year, "year")
+    years, season = whole(ages_in_years(age, "age"), "age"), not_negative(part, "part")
+    length, weight = positive(lengths_mm, "lengths_mm"), positive(weights, "weights")
+    kept = not_negative(kept_from_mm, "kept_from_mm")
+    alike(group=place, year=when, age=years, part=season, length=length, weight=weight, kept=kept)
+    if not length.size:
+        raise CannotEstimate("no_fish", "There are no aged fish with a length.")
+    if int(place.max()) >= len(curves):
+        raise ValueError("each group needs a curve")
+    trip = np.unique(labels(trips, "trips", size=length.size), return_inverse=True)[1]
+    quarter = np.minimum((season * PARTS).astype(np.int64), PARTS - 1)
+    keys = np.column_stack([place, when, years, quarter, kept > 0])
+    rows, cell = np.unique(keys, axis=0, return_inverse=True)
+    cell = cell.ravel()
+    total = np.bincount(cell, weights=weight)
+    means = {
+        name: np.bincount(cell, weights=weight * values) / total
+        for name, values in {"length": length, "part": season, "kept": kept}.items()
+    }
+    cv = np.array([one.cv for one in curves])[rows[:, 0]]
+    sd = _sd_of(curves, cv, rows, means)
+    scale, likeness = _spreads((length - means["length"][cell]) / sd[cell], cell, trip)
+    alone = np.bincount(cell, weights=weight**2) / total**2
+    _, of_trip = np.unique(np.column_stack([cell, trip]), axis=0, return_inverse=True)
+    of_trip = of_trip.ravel()
+    by_trip = np.bincount(of_trip, weights=weight) ** 2
+    cell_of_trip = np.zeros(by_trip.size, dtype=np.int64)
+    cell_of_trip[of_trip] = cell
+    together = np.bincount(cell_of_trip, weights=by_trip) / total**2
+    share = (1 - likeness) * alone + likeness * together
+    return MeanLengths(
+        group=rows[:, 0],
+        year=rows[:, 1],
+        age=rows[:, 2],
+        part=np.minimum(means["part"], 1.0),
+        mean_mm=means["length"],
+        se_mm=scale * sd * np.sqrt(share),
+        kept_from_mm=means["kept"],
+        cv=np.clip(cv * scale, 1e-3, 0.9),
+    )
+
+
+def _sd_of(
+    curves: Sequence[FormFit], cv: Floats, rows: Ints, means: Mapping[str, Floats]
+) -> Floats:
+    """Give the standard deviation of lengths in a cell; of kept fish, above their length."""
+    time, kept = rows[:, 2] + means["part"], means["kept"]
+    mean = np.array([one.length_at(time) for one in curves])[rows[:, 0], np.arange(time.size)]
+    mean = np.maximum(mean, 1.0)
+    sd = cv * mean
+    z = np.where(kept > 0, (kept - mean) / sd, -40.0)
+    lost = np.where(kept > 0, hazard(np.maximum(z, -40.0)), 0.0)
+    # The variance of a normal distribution above a point.
+    left = np.clip(1 + np.where(kept > 0, z, 0.0) * lost - lost**2, 0.02, 1.0)
+    spread: Floats = sd * np.sqrt(left)
+    return spread
+
+
+def _spreads(off: Floats, cell: Ints, trip: Ints) -> tuple[float, float]:
+    """Give the spread of standardized lengths within cells, and the likeness of trips.
+
+    Nested analysis of variance: fish in trips, trips in cells.
+    """
+    _, nested = np.unique(np.column_stack([cell, trip]), axis=0, return_inverse=True)
+    nested = nested.ravel()
+    number = np.bincount(nested).astype(np.float64)
+    of_cell = np.zeros(number.size, dtype=np.int64)
+    of_cell[nested] = cell
+    trip_mean = np.bincount(nested, weights=off) / number
+    in_cell = np.bincount(cell).astype(np.float64)
+    cell_mean = np.bincount(cell, weights=off) / in_cell
+    within = float(((off - trip_mean[nested]) ** 2).sum())
+    between = float((number * (trip_mean - cell_mean[of_cell]) ** 2).sum())
+    df_within = off.size - number.size
+    trips_of_cell = np.bincount(of_cell)
+    df_between = int((trips_of_cell - 1).sum())
+    spread_df = df_within + df_between
+    scale = np.sqrt((within + between + WORTH_FISH) / (spread_df + WORTH_FISH))
+    if df_within < 1 or df_between < 1:
+        return float(scale), USUAL_LIKENESS
+    squares = np.bincount(of_cell, weights=number**2) / in_cell
+    typical = float((in_cell - squares).sum()) / df_between
+    alone = within / df_within
+    apart = (between / df_between - alone) / max(typical, 1e-9)
+    seen = min(max(apart / max(apart + alone, 1e-12), 0.0), MOST_LIKENESS)
+    worth = min(df_within, df_between)
+    likeness = (worth * seen + WORTH_TRIPS * USUAL_LIKENESS) / (worth + WORTH_TRIPS)
+    return float(scale), float(likeness)

@@ -1,0 +1,83 @@
+"""Every fish of a choice is included or excluded for a reason, and the counts add up."""
+
+import re
+
+import pytest
+
+from samples.findings.topics.account import Account
+from tests.targets.fish import make_fish
+
+pytestmark = pytest.mark.django_db
+
+
+def counts(page):
+    """Give total, included and excluded of a page's account, and the count of each reason."""
+    place, head = next(
+        (place, found)
+        for place, line in enumerate(page.left_out)
+        if (found := re.match(r"([\d,]+) .* fish: ([\d,]+) included, ([\d,]+) excluded", line))
+    )
+    total, included, excluded = (int(one.replace(",", "")) for one in head.groups())
+    reasons, left = [], excluded
+    for line in page.left_out[place + 1 :]:
+        if left > 0:
+            reasons.append(int(line.split()[0].replace(",", "")))
+            left -= reasons[-1]
+    return total, included, excluded, reasons
+
+
+@pytest.mark.parametrize("topic", ["ages", "deaths", "sizes"])
+def test_fish_of_the_biggest_do_not_vanish(made, population, brindle, second_party, white, topic):
+    population(brindle)
+    make_fish(second_party("biggest"), white, 11.0, count=12, progress=1, method="trap_net")
+
+    total, included, excluded, reasons = counts(made(topic))
+
+    assert total == 412
+    assert included + excluded == total
+    assert sum(reasons) == excluded
+    assert 12 in reasons
+
+
+def test_aged_fish_of_an_arm_without_a_curve_are_counted_out(made, population, aged, brindle, lake):
+    population(brindle)
+    aged(3, [9.0, 9.5], arm=lake.arms.get(name="Hobbin"))
+
+    total, included, excluded, reasons = counts(made("growth"))
+
+    assert (total, included, excluded) == (136, 134, 2)
+    assert reasons == [2]
+
+
+def test_immature_fish_are_in_neither_sex_and_counted(made, aged):
+    aged(3, [8.0, 9.0])
+    aged(3, [8.5], sex="I")
+
+    assert counts(made("length-at-age", "by=sex"))[:3] == (3, 2, 1)
+
+
+def test_nothing_is_said_where_every_fish_is_included():
+    assert Account("aged fish", 20).sentences() == []
+
+
+def test_picked_by_length_is_said_only_where_it_was_so(
+    made, population, brindle, second_party, aged
+):
+    population(brindle)
+    before = made("length-at-age")
+    aged(3, [11.0 + k / 100 for k in range(60)], of=second_party("size_asked"))
+    after = made("length-at-age")
+
+    assert "icked" not in " ".join([*before.says, *before.cautions])
+    assert any("Picked by size: 60 of" in words for words in after.cautions)
+
+
+def test_fish_of_which_nobody_said_how_they_were_chosen_are_not_called_picked(
+    made, aged, second_party
+):
+    aged(3, [8.0, 9.0, 10.0], of=second_party("not_known"))
+
+    cautions = " ".join(made("length-at-age").cautions)
+
+    assert "Picked by size" not in cautions
+    assert "Nobody recorded how 3 of 3" in cautions

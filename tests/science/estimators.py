@@ -1,0 +1,302 @@
+"""An example of every public estimator that works, for tests that spoil it."""
+
+from typing import Any
+
+import numpy as np
+
+from samples.science import age_length_key as alk
+from samples.science import back_calculation as rings
+from samples.science.catch_at_age import CatchAtAge
+from samples.science.growth.cells import MeanLengths
+from samples.science.growth.compare import Group
+from samples.science.growth.fit import Curve
+from samples.science.growth.likelihood import FormFit, GrowthForm
+from samples.science.growth.resample import Draws
+from samples.science.growth.told import Spread, SpreadModel
+from samples.science.length_limit.axes import axes
+from samples.science.length_limit.fish_lives import Lives
+from samples.science.length_limit.given import Tags
+from samples.science.length_limit.per_recruit import Rule
+from samples.science.length_limit.verdict import Lines
+
+TIMES = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
+NOISE = np.random.default_rng(1).normal(1, 0.05, 30)
+MANY = np.tile(np.arange(1, 4), 50)
+MIXED = 100.0 + 40 * MANY + np.random.default_rng(2).normal(0, 25, 150)
+LENGTHS = 350 * (1 - np.exp(-0.4 * TIMES)) * NOISE
+AGES, NUMBERS = np.arange(2, 9), np.array([200.0, 120, 70, 40, 26, 15, 8])
+DRAWN = np.tile(NUMBERS, (5, 1))
+READINGS = np.tile([1, 2, 3, 2, 4], 4)
+OTHERS = np.tile([1, 2, 3, 3, 4], 4)
+EDGES = np.arange(50.0, 400.0, 25.0)
+YEARS = np.floor(TIMES).astype(int)
+KEY = alk.observed_key(LENGTHS, YEARS, LENGTHS, lower_edges=EDGES)
+LIVES = Lives(np.full(4, 350.0), np.full(4, 0.4), np.zeros(4), np.full(4, 0.4), 0.1)
+NOW = Rule(kept_from_mm=200.0)
+LIMIT = Rule(kept_from_mm=200.0, limit_mm=254.0, release_death=0.1)
+CURVE = Curve(350.0, 0.4, 0.0)
+CURVES = Draws(np.array([340.0, 360]), np.array([0.42, 0.38]), np.zeros(2), 2)
+FIRST = FormFit(GrowthForm.VON_BERTALANFFY, 350.0, 0.4, 0.0, 0.08, 0.0, 30, 30.0)
+CELLS = MeanLengths(
+    group=np.zeros(6, dtype=int),
+    year=np.full(6, 2026),
+    age=np.arange(1, 7),
+    part=np.full(6, 0.2),
+    mean_mm=CURVE.length_at(np.arange(1, 7) + 0.2),
+    se_mm=np.full(6, 5.0),
+    kept_from_mm=np.zeros(6),
+    cv=np.full(6, 0.08),
+)
+FISHING = np.full(4, 0.5)
+AXES = axes(LIVES, FISHING, kept_from_mm=200.0, limit_mm=254.0, fair_years=1.5)
+GROWN = rings.increments_of([(2015 + k % 5, [80.0 + k, 130.0, 160.0]) for k in range(12)])
+
+
+def rng():
+    return np.random.default_rng(1)
+
+
+CATCH = [CatchAtAge(year, AGES, NUMBERS, np.ones(AGES.size), 80) for year in (2025, 2026)]
+
+
+# An example of each estimator that works. What is in it and is a number, or an array of numbers,
+# is spoiled in turn; objects (keys, curves, lives) refuse such numbers when they are made.
+EXAMPLES: dict[str, dict[str, Any]] = {
+    "agreement.precision": {"readings": np.column_stack([READINGS, OTHERS])},
+    "agreement.agreement": {"reader_a": READINGS, "reader_b": OTHERS},
+    "agreement.symmetry": {"table": np.array([[5, 2], [1, 6]])},
+    "back_calculation.proportional": {"length_mm": 270.0, "radius": 1.5, "at": [0.6, 1.2]},
+    "back_calculation.with_intercept": {
+        "length_mm": 270.0,
+        "radius": 1.5,
+        "at": [0.6, 1.2],
+        "intercept_mm": 20.0,
+    },
+    "back_calculation.from_hatching": {
+        "length_mm": 270.0,
+        "radius": 1.5,
+        "at": [0.6, 1.2],
+        "length_at_start_mm": 5.0,
+        "radius_at_start": 0.05,
+    },
+    "back_calculation.estimated_intercept": {"lengths_mm": LENGTHS, "radii": LENGTHS / 200 + 0.1},
+    "back_calculation.increments_of": {"rows": [(2020, [80.0, 130.0])]},
+    "back_calculation.year_effects": {"increments": GROWN},
+    "length_at_age.length_at_age": {"lengths": {25_400: 2, 26_000: 3}},
+    "length_at_age.t_quantile": {"df": 7},
+    "length_at_age.t_within": {"t": 2.0, "df": 7},
+    "mortality.chapman_robson": {"ages": AGES, "numbers": NUMBERS},
+    "mortality.weighted_regression": {"ages": AGES, "numbers": NUMBERS},
+    "mortality.overdispersion": {"numbers": NUMBERS, "survival": 0.6},
+    "mortality.drawn_rates": {"ages": AGES, "drawn": DRAWN, "first_age": 2},
+    "rates.rates_of": {"fishing": [0.3, 0.2], "natural": [0.4, 0.5]},
+    "rates.rates_from_shares": {"dies": [0.5, 0.6], "taken": [0.3, 0.2]},
+    "rates.natural_from_oldest": {"oldest_years": 12.0},
+    "rates.natural_from_growth": {"length_max_mm": 350.0, "rate": 0.4},
+    "rates.exploitation_from_tags": {
+        "tags_out": 200,
+        "returned": 24,
+        "reporting": (0.5, 0.7),
+        "tags_kept": 0.9,
+        "survived": 0.95,
+    },
+    "rates.fishing_left": {"total": [0.8, 0.9], "natural": [0.4, 0.5]},
+    "sample_size.hardest_shares": {"confidence": 0.95},
+    "sample_size.fish_to_age": {"within": 0.05, "confidence": 0.95},
+    "sample_size.shares_within": {"fish": 200, "confidence": 0.95},
+    "sample_size.fish_to_measure": {"length_bins": 20},
+    "size_structure.size_structure": {"species": "white-crappie", "lengths": [150.0, 210, 260]},
+    "size_structure.wilson": {"fish": 3, "of": 10},
+    "size_structure.standard_weight": {"species": "white-crappie", "lengths_mm": [150.0, 210]},
+    "size_structure.relative_weight": {
+        "species": "white-crappie",
+        "lengths_mm": [150.0, 210],
+        "weights_g": [40.0, 120],
+    },
+    "size_structure.relative_weight_by_length": {
+        "species": "white-crappie",
+        "lengths_mm": [150.0, 210],
+        "weights_g": [40.0, 120],
+    },
+    "tags.draw_reporting_rate": {
+        "rng": rng(),
+        "draws": 4,
+        "standard_out": 200,
+        "standard_returned": 40,
+        "high_out": 50,
+        "high_returned": 20,
+    },
+    "tags.compare_fishing": {
+        "total": np.full(4, 0.9),
+        "natural": np.full(4, 0.4),
+        "taken": np.full(4, 0.3),
+    },
+    "weighted_mean.weighted_mean": {"values": [9.0, 10, 11], "weights": [1.0, 2, 2]},
+    "year_class_model.fit_catch_curve": {"series": CATCH, "rng": rng(), "draws": 5},
+    "year_class_model.effective_number": {
+        "shares": [0.5, 0.5],
+        "drawn": np.array([[0.4, 0.6], [0.6, 0.4]]),
+    },
+    "year_class.shares_of_classes": {
+        "ages": AGES,
+        "numbers": NUMBERS,
+        "drawn": DRAWN,
+        "season_year": 2026,
+    },
+    "year_class.class_strengths": {"ages": AGES, "numbers": NUMBERS, "season_year": 2026},
+    "age_length_key.observed.observed_key": {
+        "lengths": LENGTHS,
+        "ages": YEARS,
+        "measured_lengths": LENGTHS,
+        "lower_edges": EDGES,
+    },
+    "age_length_key.observed.key_from_counts": {
+        "counts": [[3, 1], [1, 4]],
+        "measured": [8, 9],
+        "lower_edges": [100.0, 150],
+        "ages": [1, 2],
+    },
+    "age_length_key.observed.softened_shares": {"key": KEY, "prior_weight": 0.5},
+    "age_length_key.drawn.draw_ages": {"lengths": LENGTHS, "key": KEY, "rng": rng()},
+    "age_length_key.drawn.whole_numbers": {"expected": [1.5, 2.5], "rng": rng()},
+    "age_length_key.structure.age_structure": {
+        "key": KEY,
+        "confidence": 0.95,
+        "prior_weight": 0.5,
+    },
+    "age_length_key.structure.numbers_at_age": {"key": KEY, "measured": KEY.measured},
+    "age_length_key.structure.log_odds_interval": {
+        "shares": np.array([0.2, 0.8]),
+        "errors": np.array([0.05, 0.05]),
+        "confidence": 0.95,
+    },
+    "age_length_key.resampled.resample_fish": {"key": KEY, "rng": rng(), "draws": 3},
+    "age_length_key.resampled.resample_parties": {
+        "key": KEY,
+        "rng": rng(),
+        "lengths": LENGTHS,
+        "ages": YEARS,
+        "parties": np.arange(30) // 3,
+        "draws": 3,
+    },
+    "age_length_key.smoothed.multinomial_logit": {"categories": MANY, "measures": MIXED},
+    "age_length_key.smoothed.smoothed_key": {
+        "lengths": MIXED,
+        "ages": MANY,
+        "lower_edges": EDGES,
+        "bin_width": 25.0,
+    },
+    "age_length_key.worth.worth_of_one_more": {"key": KEY, "prior_weight": 0.5},
+    "growth.fit.fit_curve": {"times": TIMES, "lengths_mm": LENGTHS, "weights": np.ones(30)},
+    "growth.fit.find_curve": {"times": TIMES, "lengths_mm": LENGTHS, "weights": np.ones(30)},
+    "growth.fit.checked": {"times": TIMES, "lengths_mm": LENGTHS, "weights": np.ones(30)},
+    "growth.likelihood.fit_form": {
+        "times": TIMES,
+        "lengths_mm": LENGTHS,
+        "weights": np.ones(30),
+        "kept_from_mm": np.zeros(30),
+    },
+    "growth.likelihood.hazard": {"z": np.array([-1.0, 0.0, 2.0])},
+    "growth.cells.mean_lengths": {
+        "curves": [FIRST],
+        "group": np.zeros(30, dtype=int),
+        "year": np.full(30, 2026),
+        "age": YEARS,
+        "part": TIMES - YEARS,
+        "lengths_mm": LENGTHS,
+        "trips": np.arange(30) // 3,
+        "weights": np.ones(30),
+        "kept_from_mm": np.zeros(30),
+    },
+    "growth.year_effects.fit_year_effects": {
+        "cells": CELLS,
+        "start": CURVE,
+        "rng": rng(),
+        "draws": 5,
+    },
+    "growth.resample.resample_curves": {
+        "times": TIMES,
+        "lengths_mm": LENGTHS,
+        "rng": rng(),
+        "draws": 5,
+        "parties": np.arange(30) // 3,
+        "weights": np.ones(30),
+    },
+    "growth.compare.compare_curves": {
+        "groups": [Group("one", TIMES, LENGTHS), Group("other", TIMES, 0.9 * LENGTHS)],
+    },
+    "growth.straight.fit_line": {"times": TIMES, "lengths_mm": LENGTHS, "weights": np.ones(30)},
+    "growth.told.lengths_at": {"curve": CURVE, "draws": CURVES, "times": [1.0, 2.0]},
+    "growth.told.years_to": {"curve": CURVE, "draws": CURVES, "length_mm": 254.0},
+    "growth.told.spread_about": {"curve": CURVE, "times": TIMES, "lengths_mm": LENGTHS},
+    "growth.told.first_fully_kept": {
+        "curve": CURVE,
+        "spread": Spread(SpreadModel.IN_PROPORTION, 20.0, 0.08),
+        "kept_from_mm": 200.0,
+        "oldest": 8,
+    },
+    "length_limit.axes.axes": {
+        "lives": LIVES,
+        "fishing": FISHING,
+        "kept_from_mm": 200.0,
+        "limit_mm": 254.0,
+        "fair_years": 1.5,
+    },
+    "length_limit.cases.crowded": {"lives": LIVES, "share": 0.9},
+    "length_limit.cases.change": {"lives": LIVES, "fishing": FISHING, "now": NOW, "then": LIMIT},
+    "length_limit.cases.break_even": {
+        "lives": LIVES,
+        "fishing": FISHING,
+        "now": NOW,
+        "then": LIMIT,
+        "steps": 4,
+    },
+    "length_limit.cases.what_would_settle": {
+        "lives": LIVES,
+        "fishing": FISHING,
+        "kept_from_mm": 200.0,
+        "limit_mm": 254.0,
+        "lines": Lines(),
+    },
+    "length_limit.fish_lives.normal_slices": {"count": 41},
+    "length_limit.fish_lives.fishing_rate": {"exploitation": [0.3, 0.4], "natural": [0.4, 0.5]},
+    "length_limit.given.natural_from_shares": {
+        "rng": rng(),
+        "draws": 4,
+        "least": 0.2,
+        "middle": 0.3,
+        "most": 0.4,
+    },
+    "length_limit.given.natural_by_thumb": {"rng": rng(), "draws": 4, "rate": 0.4},
+    "length_limit.given.taken_by_tags": {
+        "rng": rng(),
+        "draws": 4,
+        "tags": [Tags(200, 24, 0.5, 0.7)],
+    },
+    "length_limit.given.deaths_by_tags": {
+        "rng": rng(),
+        "natural": np.full(4, 0.4),
+        "taken": np.full(4, 0.3),
+    },
+    "length_limit.given.deaths_by_total": {
+        "rng": rng(),
+        "natural": np.full(4, 0.4),
+        "total": np.full(4, 0.9),
+    },
+    "length_limit.per_recruit.per_recruit": {"lives": LIVES, "fishing": FISHING, "rule": LIMIT},
+    "length_limit.per_recruit.entry_of": {
+        "lives": LIVES,
+        "fishing": FISHING,
+        "rule": LIMIT,
+        "scale": np.ones((1, 1)),
+    },
+    "length_limit.surface.yield_surface": {
+        "lives": LIVES,
+        "limits_mm": np.array([200.0, 250]),
+        "fishing": np.array([0.1, 0.5]),
+    },
+    "length_limit.surface.quantiles": {"surface": np.ones((2, 3, 2)), "shares": (0.1, 0.9)},
+    "length_limit.verdict.judge": {"found": AXES, "lines": Lines()},
+}
+# Sentences and groupings of results.
+WORDS = {"year_class.finding", "year_class.followed"}

@@ -1,0 +1,110 @@
+"""Lakes whose growth and growth years are known, to try what is told of them.
+
+They are bent one way at a time: years alike or not, effects on Linf, trips alike, ages of some
+of the measured fish only, another form of curve.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from samples.science.growth.cells import mean_lengths
+from samples.science.growth.likelihood import fit_form
+from samples.science.growth.year_effects import fit_year_effects
+
+LENGTH_MAX, RATE, AGE_ZERO, CV, Z, OLDEST = 330.0, 0.42, -0.1, 0.08, 0.45, 9
+LAST = 2026
+BIN_MM = 25.4
+
+
+@dataclass(frozen=True)
+class Lake:
+    """One way a lake may be. ``effects`` is the sd of growth years, ``follows`` their correlation
+    from year to year, ``alike`` the likeness of trips, ``aged_a_bin`` how many of each length bin
+    are aged (0: all), ``kept_from`` the length from which anglers keep fish, mm."""
+
+    seasons: int = 3
+    effects: float = 0.15
+    follows: float = 0.0
+    on_length: bool = False
+    alike: float = 0.1
+    aged_a_bin: int = 0
+    gompertz: bool = False
+    kept_from: float = 0.0
+    fish: int = 250
+    trips: int = 25
+    groups: int = 1
+
+
+def true_length(lake, time, extra=0.0):
+    """Give the mean length after so many growing seasons of average years."""
+    if lake.gompertz:
+        return LENGTH_MAX * np.exp(-np.exp(-0.65 * (np.asarray(time) - 1.2)))
+    return LENGTH_MAX * -np.expm1(-RATE * np.exp(extra) * (np.asarray(time) - AGE_ZERO))
+
+
+def draw_fish(lake, seed):
+    """Give fish as columns: group, year, age, part, length, trip, weight."""
+    rng = np.random.default_rng(seed)
+    years = np.arange(LAST - lake.seasons - OLDEST, LAST + 1)
+    effects = np.zeros(years.size)
+    for place in range(years.size):
+        before = lake.follows * effects[place - 1] if place else 0.0
+        effects[place] = before + rng.normal(0, lake.effects * np.sqrt(1 - lake.follows**2))
+    extra = 0.1 * np.arange(lake.groups) if lake.groups > 1 else np.zeros(1)
+    found = [
+        _catch(lake, rng, effects, years[0], group, season, extra[group])
+        for group in range(lake.groups)
+        for season in range(LAST - lake.seasons + 1, LAST + 1)
+    ]
+    return {name: np.concatenate([one[name] for one in found]) for name in found[0]}
+
+
+def _catch(lake, rng, effects, first, group, season, extra):
+    shares = np.exp(-Z * np.arange(1, OLDEST + 1))
+    age = rng.choice(np.arange(1, OLDEST + 1), lake.fish, p=shares / shares.sum())
+    trip = rng.integers(0, lake.trips, lake.fish)
+    part = np.full(age.size, 0.2)
+    place = season - first
+    grown = np.array([np.exp(effects[place - one : place]).sum() for one in range(OLDEST + 1)])
+    tau = grown[age] + part * np.exp(effects[place])
+    mean = true_length(lake, tau, extra)
+    if lake.on_length:
+        mean = true_length(lake, age + part, extra) * np.exp(effects[place - age])
+    of_trip = rng.normal(0, np.sqrt(lake.alike), lake.trips)[trip]
+    length = mean * (1 + CV * (of_trip + rng.normal(0, np.sqrt(1 - lake.alike), age.size)))
+    length = np.maximum(length, 20.0)
+    kept = length >= lake.kept_from
+    weight = np.ones(age.size)
+    read = kept.copy()
+    if lake.aged_a_bin:
+        bins = (length // BIN_MM).astype(int)
+        for one in np.unique(bins[kept]):
+            here = rng.permutation(np.flatnonzero(kept & (bins == one)))
+            read[here[lake.aged_a_bin :]] = False
+            weight[here] = here.size / min(here.size, lake.aged_a_bin)
+    number = np.full(age.size, (group * 10_000 + season) * 1_000) + trip
+    columns = {"group": np.full(age.size, group), "year": np.full(age.size, season), "age": age,
+               "part": part, "length": length, "trip": number, "weight": weight}  # fmt: skip
+    return {name: values[read] for name, values in columns.items()}
+
+
+def fitted(lake, seed, *, draws=1_000, cut=True):
+    """Fit a drawn lake as the pages do."""
+    fish = draw_fish(lake, seed)
+    kept = np.full(fish["age"].size, lake.kept_from if cut else 0.0)
+    time = fish["age"] + fish["part"]
+    first = fit_form(time, fish["length"], weights=fish["weight"], kept_from_mm=kept)
+    cells = mean_lengths(
+        [first] * lake.groups,
+        group=fish["group"],
+        year=fish["year"],
+        age=fish["age"],
+        part=fish["part"],
+        lengths_mm=fish["length"],
+        trips=fish["trip"],
+        weights=fish["weight"],
+        kept_from_mm=kept,
+    )
+    rng = np.random.default_rng(seed)
+    return fit_year_effects(cells, first.curve, rng=rng, draws=draws)
