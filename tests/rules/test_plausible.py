@@ -100,9 +100,9 @@ class TestDateQuestions:
                 "28 February 2026 is outside the season, 1 March 2026 to 30 June 2026.",
             ),
             (
-                (date(2025, 3, 1), date(2025, 6, 30)),
-                date(2025, 7, 1),
-                "1 July 2025 is outside the season, 1 March 2025 to 30 June 2025.",
+                (date(2026, 3, 1), date(2026, 4, 30)),
+                date(2026, 5, 1),
+                "1 May 2026 is outside the season, 1 March 2026 to 30 April 2026.",
             ),
             (
                 (date(2026, 3, 1), None),
@@ -110,9 +110,9 @@ class TestDateQuestions:
                 "28 February 2026 is outside the season, from 1 March 2026.",
             ),
             (
-                (None, date(2025, 6, 30)),
-                date(2025, 7, 1),
-                "1 July 2025 is outside the season, to 30 June 2025.",
+                (None, date(2026, 4, 30)),
+                date(2026, 5, 1),
+                "1 May 2026 is outside the season, to 30 April 2026.",
             ),
         ],
     )
@@ -121,8 +121,25 @@ class TestDateQuestions:
             Question("date_out_of_season", "caught_on", f"{sentence} When was the fish caught?"),
         )
 
-    def test_asks_nothing_about_the_past_where_no_season_is_given(self):
-        assert date_questions(date(1990, 1, 1), TODAY) == ()
+    @pytest.mark.parametrize("caught_on", [date(2026, 1, 1), date(2025, 11, 4)])
+    def test_asks_nothing_about_the_last_half_year_where_no_season_is_given(self, caught_on):
+        assert date_questions(caught_on, TODAY) == ()
+
+    @pytest.mark.parametrize(
+        ("caught_on", "ago", "meant"),
+        [
+            (date(2025, 11, 3), "3 November 2025 is last year.", None),
+            (date(2025, 5, 6), "6 May 2025 is last year.", "2026-05-06"),
+            (date(1990, 1, 1), "1 January 1990 is 36 years ago.", "2026-01-01"),
+            (date(2024, 2, 29), "29 February 2024 is 2 years ago.", None),
+        ],
+    )
+    def test_asks_about_a_slip_in_the_year_and_offers_the_day_meant(self, caught_on, ago, meant):
+        sentence = f"{ago} When was the fish caught?"
+
+        assert date_questions(caught_on, TODAY, *self.SEASON) == (
+            Question("date_last_year", "caught_on", sentence, meant),
+        )
 
 
 class TestSpineQuestion:
