@@ -26,6 +26,7 @@ METHODS = ["GET", "HEAD", "OPTIONS", "POST", "PUT", "DELETE"]
 ARGUMENTS_OF_OPEN = {
     "accounts:this_is_me": ["no-such-token"],
     "accounts:password_by_link": ["MQ", "no-such-token"],
+    "ramp:script": ["0" * 16],
     "ramp:vial_link": ["2600018"],
 }
 ANSWERS = {200, 302, 400, 401, 403, 404, 405, 410, 415, 422}
