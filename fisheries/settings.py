@@ -30,7 +30,7 @@ GIVEN_SECRET_KEY = secret("EARSTONE_SECRET_KEY")
 LOCAL = GIVEN_SECRET_KEY is None
 if GIVEN_SECRET_KEY == "":
     raise ImproperlyConfigured(
-        "EARSTONE_SECRET_KEY is empty. Run python docker/make_env.py, or set 50 random characters."
+        "EARSTONE_SECRET_KEY is empty. Run sh docker/make_env.sh HOST, or set 50 random characters."
     )
 SECRET_KEY = GIVEN_SECRET_KEY or get_random_secret_key()
 SECRET_KEY_FALLBACKS = listed("EARSTONE_OLD_SECRET_KEYS")
@@ -222,6 +222,18 @@ SPECTACULAR_SETTINGS = {
     "ENUM_NAME_OVERRIDES": {"LengthUnitEnum": ["in", "mm"]},
 }
 
+# ---------- Mail ----------
+
+# Without a mail server nothing is sent, and the administrator hands out password links.
+EMAIL_HOST = os.environ.get("EARSTONE_MAIL_HOST", "")
+EMAIL_PORT = int(os.environ.get("EARSTONE_MAIL_PORT") or "587")
+EMAIL_USE_TLS = os.environ.get("EARSTONE_MAIL_TLS", "1") == "1"
+EMAIL_HOST_USER = os.environ.get("EARSTONE_MAIL_USER", "")
+EMAIL_HOST_PASSWORD = secret("EARSTONE_MAIL_PASSWORD") or ""
+DEFAULT_FROM_EMAIL = os.environ.get("EARSTONE_MAIL_FROM") or EMAIL_HOST_USER
+# A page waits for the mail server; somebody stands before it.
+EMAIL_TIMEOUT = 10
+
 # ---------- Words and clocks ----------
 
 LANGUAGE_CODE = "en"
@@ -240,5 +252,4 @@ try:
 except ValueError as problem:
     raise ImproperlyConfigured(str(problem)) from problem
 LEAST_FREE_MB = int(os.environ.get("EARSTONE_LEAST_FREE_MB") or "500")
-BACKUP_FOLDER = Path(os.environ.get("EARSTONE_BACKUPS") or BASE_DIR / "backups")
 BACKUP_MAX_AGE_HOURS = int(os.environ.get("EARSTONE_BACKUP_MAX_AGE_HOURS") or "30")

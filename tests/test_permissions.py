@@ -137,6 +137,7 @@ OPEN = [
     "accounts:sign_in",
     "accounts:sign_out",
     "accounts:this_is_me",
+    "accounts:lost_password",
     "accounts:password_by_link",
     "accounts:signed_out_everywhere",
     "ramp:vial_link",

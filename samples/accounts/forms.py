@@ -35,6 +35,17 @@ class SignIn(AuthenticationForm):
         return found
 
 
+class LostPassword(PlainForm):
+    """Whose password is lost."""
+
+    username = forms.CharField(
+        label="Sign-in name",
+        max_length=150,
+        widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "none"}),
+        error_messages={"required": "Enter your sign-in name, such as n-aubrey."},
+    )
+
+
 NEW_PASSWORD = forms.PasswordInput(attrs={"autocomplete": "new-password"})
 
 

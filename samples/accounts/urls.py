@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from samples.accounts.views import account, people, signing_in
+from samples.accounts.views import account, lost_password, people, signing_in
 
 app_name = "accounts"
 urlpatterns = [
@@ -14,6 +14,7 @@ urlpatterns = [
     path("account/phones/<int:pk>/end/", account.end_phone, name="end_phone"),
     path("account/sign-out-everywhere/", account.sign_out_everywhere, name="sign_out_everywhere"),
     path("signed-out/", account.signed_out_everywhere, name="signed_out_everywhere"),
+    path("password/", lost_password.lost_password, name="lost_password"),
     path("password/<str:key>/<str:token>/", account.password_by_link, name="password_by_link"),
     path("me/<str:token>/", signing_in.this_is_me, name="this_is_me"),
     path("lakes/<slug:slug>/people/", people.people, name="people"),

@@ -121,6 +121,7 @@ def test_pages_for_anybody(open_page, guide, biologist, vials, size):
     this_is_me, too_late = (reverse("accounts:this_is_me", args=[token]) for token in links)
     found = {
         "sign in": look_at(page, reverse("accounts:sign_in")),
+        "lost password": look_at(page, reverse("accounts:lost_password")),
         "signed out": look_at(page, reverse("accounts:signed_out_everywhere")),
         "password link": look_at(page, password_link),
         "used password link": look_at(page, f"{password_link[:-2]}/", status=410),
