@@ -160,6 +160,8 @@ STORAGES = {
 # Where `manage.py backup` writes, and the folder of PostgreSQL's own programs that it runs:
 # those of the server's version, which the machine's own may not be.
 BACKUP_FOLDER = Path(os.environ.get("EARSTONE_BACKUPS") or BASE_DIR / "backups")
+# How many backups stay where the command says no other number; 0: all of them.
+BACKUP_KEEP = int(os.environ.get("EARSTONE_BACKUP_KEEP") or "0")
 PG_TOOLS = os.environ.get("EARSTONE_PG_TOOLS", "")
 # A spreadsheet of fifty megabytes is refused with a sentence, not with a broken connection.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024

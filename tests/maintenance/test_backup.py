@@ -3,6 +3,7 @@
 import fcntl
 import stat
 from datetime import UTC, datetime, timedelta
+from io import StringIO
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -77,6 +78,14 @@ class TestOlderBackups:
         made = back_up(folder, keep=2)
 
         assert files_in(folder) == sorted([older.name, made.name, "note.txt"])
+
+    def test_how_many_stay_may_be_a_setting(self, logged, older, folder, settings):
+        settings.BACKUP_KEEP = 1
+
+        call_command("backup", to=folder, stdout=StringIO())
+
+        assert older.name not in files_in(folder)
+        assert len(files_in(folder)) == 1
 
     def test_what_a_killed_one_left_is_cleared_away(self, logged, folder):
         folder.mkdir()

@@ -30,7 +30,11 @@ class Command(BaseCommand):
             "--to", type=Path, metavar="FOLDER", help="EARSTONE_BACKUPS or backups/ unless given"
         )
         parser.add_argument(
-            "--keep", type=a_count, default=0, metavar="N", help="remove all but the N latest"
+            "--keep",
+            type=a_count,
+            default=settings.BACKUP_KEEP,
+            metavar="N",
+            help="remove all but the N latest; EARSTONE_BACKUP_KEEP if not given",
         )
         parser.add_argument(
             "--nightly", type=a_time, metavar="HH:MM", help="stay and back up every day, UTC"
