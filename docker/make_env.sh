@@ -24,8 +24,9 @@ umask 077
 mkdir secrets
 random 64 >secrets/secret_key
 random 40 >secrets/db_password
+: >secrets/mail_password # until there is a mail server
 # The containers' own user reads these; the folder lets nobody else on this machine in.
-chmod 644 secrets/secret_key secrets/db_password
+chmod 644 secrets/*
 cat >.env <<WORDS
 EARSTONE_HOSTS=$host
 EARSTONE_PUBLIC_ADDRESS=https://$host
