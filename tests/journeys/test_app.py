@@ -310,7 +310,7 @@ def test_what_the_office_cannot_take_stays_until_it_is_put_right(at_ramp, thirty
 
 def test_a_question_that_the_office_asks_back_is_answered_with_a_button(at_ramp, thirty, season):
     page = at_ramp.page
-    expect(page.locator("#signal-more")).to_have_text("Sent as you go.")
+    expect(page.locator("#signal-more")).to_have_text("All sent.")
     at_ramp.offline()
     press(page, "Close this party", role="link")
     page.get_by_label("Vials in hand").fill("0")
