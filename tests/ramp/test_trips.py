@@ -250,11 +250,15 @@ def test_off_by_one_is_offered_only_where_it_fits(ramp, typed, main):
 # ---------- Open again ----------
 
 
+def reopening(party):
+    return reverse("ramp:reopen_party", args=[party.party_id])
+
+
 def test_a_trip_ended_today_is_opened_again_and_one_of_yesterday_is_not(ramp, party, clock):
     ramp.post(LOG, words("26 0001 8"))
     close(ramp, count_in_hand="1")
     offered = page_of(ramp.get(OPEN))
-    reopen = reverse("ramp:reopen_party", args=[party.party_id])
+    reopen = reopening(party)
     ramp.post(reopen)
     party.refresh_from_db()
     assert (party.closed_at, party.count_in_hand, party.last_number_said) == (None, None, "")
@@ -269,6 +273,17 @@ def test_a_trip_ended_today_is_opened_again_and_one_of_yesterday_is_not(ramp, pa
     assert party.closed_at is not None
     assert "A trip can be reopened on the day it ended." in too_late
     assert reopen not in page_of(ramp.get(OPEN))
+
+
+def test_a_trip_dated_outside_every_season_is_opened_again(ramp, party):
+    Party.objects.update(caught_on="2025-12-30")
+    close(ramp, count_in_hand="0")
+
+    page = page_of(ramp.post(reopening(party), follow=True))
+
+    party.refresh_from_db()
+    assert party.closed_at is None
+    assert "Brindle: the trip is open again." in page
 
 
 def test_a_change_of_an_older_phone_keeps_its_fingerprint_and_closes_nothing_anew(guide, party):
