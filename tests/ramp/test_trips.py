@@ -286,6 +286,42 @@ def test_a_trip_dated_outside_every_season_is_opened_again(ramp, party):
     assert "Brindle: the trip is open again." in page
 
 
+def test_of_the_trips_ended_today_only_the_one_started_last_is_opened_again(ramp, party, clock):
+    close(ramp, count_in_hand="0")
+    clock.ahead += timedelta(minutes=1)
+    ramp.post(OPEN, typed_trip(caught_on="2026-05-06"))
+    later = Party.objects.latest("opened_at")
+
+    while_open = page_of(ramp.post(reopening(party), follow=True))
+    ramp.post(LOG, words("26 0001 8"))
+    close(ramp, count_in_hand="1")
+    offered = page_of(ramp.get(OPEN))
+    while_closed = page_of(ramp.post(reopening(party), follow=True))
+    ramp.post(reopening(later))
+
+    for page in (while_open, while_closed):
+        assert "Only the trip you started last can be reopened." in page
+        assert "is open again" not in page
+    assert "Save fish" in while_open
+    assert reopening(later) in offered
+    assert reopening(party) not in offered
+    ended = dict(Party.objects.values_list("pk", "closed_at"))
+    assert ended[party.pk] is not None
+    assert ended[later.pk] is None
+    assert Fish.objects.get().party == later
+
+
+def test_no_trip_is_opened_again_beside_an_open_one(ramp, party, clock):
+    close(ramp, count_in_hand="0")
+    clock.ahead += timedelta(minutes=1)
+    ramp.post(OPEN, typed_trip(caught_on="2026-05-06"))
+
+    page = page_of(ramp.get(OPEN))
+
+    assert "The trip Cutbank, 6 May 2026 ends when you start." in page
+    assert "Ended today" not in page
+
+
 def test_a_change_of_an_older_phone_keeps_its_fingerprint_and_closes_nothing_anew(guide, party):
     raw = {**TRIP, **entries.common("party_changed", party.party_id)}
     plain, again = read(raw), read(raw | {"reopen": "yes"})
