@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from playwright.sync_api import expect
 
-from samples.models import Fish, HeldEntry, Party, UnmeasuredCount, Vial
+from samples.models import Arm, Fish, HeldEntry, Party, UnmeasuredCount, Vial
 from samples.rules import vial_number
 from samples.rules.vial_number import grouped
 from tests.journeys.hands import press, sees
@@ -248,6 +248,63 @@ def test_the_end_asks_one_thing_at_a_time_with_one_clear_answer(at_ramp, thirty)
     save.tap()
     press(page, "Yes, empty")
     sees(page, "Trip ended with 2 fish.")
+
+
+def end_trip(page):
+    press(page, "End trip", role="link")
+    page.get_by_label("Filled vials").fill("0")
+    page.locator("#close-save").tap()
+    expect(page.locator("#saved")).to_contain_text("Trip ended")
+    heading(page, "Start a trip")
+
+
+def test_only_the_trip_started_last_is_reopened_and_the_next_fish_is_its_own(at_ramp, thirty):
+    page = at_ramp.page
+    at_ramp.offline()
+    end_trip(page)
+    open_party(page, "Hobbin")
+    end_trip(page)
+    page.get_by_role("button", name="Brindle, 6 May 2026").tap()
+    expect(page.locator("#trip-ended-words")).to_contain_text("Ended today, ")
+    sees(page, "Only the trip you started last can be reopened.")
+    expect(page.locator("#trip-reopen")).to_be_hidden()
+
+    # The page that logs a fish is not shown for a trip that is only looked at.
+    page.evaluate("location.hash = 'fish'")
+    heading(page, "Start a trip")
+    expect(page.locator("#panel-fish")).to_be_hidden()
+
+    page.get_by_role("button", name="Hobbin, 6 May 2026").tap()
+    press(page, "Reopen trip")
+    expect(page.locator("#saved")).to_contain_text("Hobbin: the trip is open again.")
+    log(page, "9.1", species="White crappie")
+    at_ramp.offline(False)
+    wake(page)
+    all_sent(page)
+    ended, again = Party.objects.order_by("pk")
+    assert ended.closed_at is not None
+    assert again.closed_at is None
+    assert Fish.objects.get().party == again
+
+
+def test_a_reopening_that_was_not_accepted_is_put_right_and_reopens(at_ramp, lake):
+    page = at_ramp.page
+    end_trip(page)
+    all_sent(page)
+    page.get_by_role("button", name="Brindle, 6 May 2026").tap()
+    Arm.objects.filter(lake=lake, name="Brindle").update(name="Brindle Arm")
+    press(page, "Reopen trip")
+    need_look(page, 1)
+    page.locator("#count-look a").tap()
+    sees(page, "has no arm Brindle.")
+    press(page, "Fix")
+    page.get_by_label("Arm").select_option("Hobbin")
+    page.locator("#party-save").tap()
+    expect(page.locator("#saved")).to_contain_text("The trip is changed.")
+    expect(page.locator("#party-arm")).to_have_text("Hobbin")
+    need_look(page, 0)
+    all_sent(page)
+    assert Party.objects.get().closed_at is None
 
 
 # ---------- The way to the office, and the clerk ----------

@@ -112,6 +112,15 @@ test("an entry carries who, when and what was said, and leaves out what was not"
   assert.deepEqual([made.entry_id, made.person, made.state, made.maybe_there], ["one", "7", WAITING, false]);
 });
 
+test("nothing but an opened party is ever written down without a party", () => {
+  const inNoParty = (kind) => outbox.newEntry(kind, {}, { person: "7", partyId: undefined, now: NOW, zone: "UTC", newId: () => "one" });
+
+  for (const kind of ["fish", "unmeasured_count", "correction", "withdrawal", "shift", "party_changed", "party_closed"]) {
+    assert.throws(() => inNoParty(kind), /No trip is open\. Start a trip/);
+  }
+  assert.equal(inNoParty("party_opened").words.party_id, "one");
+});
+
 test("a party that is opened is named by its own first entry", () => {
   const made = outbox.newEntry("party_opened", {}, { person: "7", partyId: null, now: NOW, zone: "UTC", newId: () => "one" });
 

@@ -91,3 +91,15 @@ class TestChanged:
         assert asked.status_code == 422
         assert f'name="confirm" value="{CODE}"' in asked.content.decode()
         assert str(Party.objects.get().caught_on) == OUTSIDE
+
+    def test_a_date_that_was_answered_for_is_not_asked_about_again(self, guide, lake):
+        opened = entries.party(caught_on=OUTSIDE, confirmed=[CODE])
+        take(guide, opened, entries.common("party_closed", opened["party_id"]))
+        party = Party.objects.get()
+
+        again = take(guide, changed(party, caught_on=OUTSIDE, reopen="yes", kept="frozen"))
+        party.refresh_from_db()
+        other_day = take(guide, changed(party, caught_on="2025-12-29"))
+
+        assert outcomes([*again, *other_day]) == [("logged", ""), ("refused", "needs_answer")]
+        assert (party.closed_at, party.kept) == (None, "frozen")

@@ -250,11 +250,15 @@ def test_off_by_one_is_offered_only_where_it_fits(ramp, typed, main):
 # ---------- Open again ----------
 
 
+def reopening(party):
+    return reverse("ramp:reopen_party", args=[party.party_id])
+
+
 def test_a_trip_ended_today_is_opened_again_and_one_of_yesterday_is_not(ramp, party, clock):
     ramp.post(LOG, words("26 0001 8"))
     close(ramp, count_in_hand="1")
     offered = page_of(ramp.get(OPEN))
-    reopen = reverse("ramp:reopen_party", args=[party.party_id])
+    reopen = reopening(party)
     ramp.post(reopen)
     party.refresh_from_db()
     assert (party.closed_at, party.count_in_hand, party.last_number_said) == (None, None, "")
@@ -269,6 +273,53 @@ def test_a_trip_ended_today_is_opened_again_and_one_of_yesterday_is_not(ramp, pa
     assert party.closed_at is not None
     assert "A trip can be reopened on the day it ended." in too_late
     assert reopen not in page_of(ramp.get(OPEN))
+
+
+def test_a_trip_dated_outside_every_season_is_opened_again(ramp, party):
+    Party.objects.update(caught_on="2025-12-30")
+    close(ramp, count_in_hand="0")
+
+    page = page_of(ramp.post(reopening(party), follow=True))
+
+    party.refresh_from_db()
+    assert party.closed_at is None
+    assert "Brindle: the trip is open again." in page
+
+
+def test_of_the_trips_ended_today_only_the_one_started_last_is_opened_again(ramp, party, clock):
+    close(ramp, count_in_hand="0")
+    clock.ahead += timedelta(minutes=1)
+    ramp.post(OPEN, typed_trip(caught_on="2026-05-06"))
+    later = Party.objects.latest("opened_at")
+
+    while_open = page_of(ramp.post(reopening(party), follow=True))
+    ramp.post(LOG, words("26 0001 8"))
+    close(ramp, count_in_hand="1")
+    offered = page_of(ramp.get(OPEN))
+    while_closed = page_of(ramp.post(reopening(party), follow=True))
+    ramp.post(reopening(later))
+
+    for page in (while_open, while_closed):
+        assert "Only the trip you started last can be reopened." in page
+        assert "is open again" not in page
+    assert "Save fish" in while_open
+    assert reopening(later) in offered
+    assert reopening(party) not in offered
+    ended = dict(Party.objects.values_list("pk", "closed_at"))
+    assert ended[party.pk] is not None
+    assert ended[later.pk] is None
+    assert Fish.objects.get().party == later
+
+
+def test_no_trip_is_opened_again_beside_an_open_one(ramp, party, clock):
+    close(ramp, count_in_hand="0")
+    clock.ahead += timedelta(minutes=1)
+    ramp.post(OPEN, typed_trip(caught_on="2026-05-06"))
+
+    page = page_of(ramp.get(OPEN))
+
+    assert "The trip Cutbank, 6 May 2026 ends when you start." in page
+    assert "Ended today" not in page
 
 
 def test_a_change_of_an_older_phone_keeps_its_fingerprint_and_closes_nothing_anew(guide, party):

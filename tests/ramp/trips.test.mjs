@@ -147,6 +147,19 @@ test("a trip that was changed or reopened today is of today", () => {
   assert.equal(standingOf(records, outbox.openParty(records, "7"), now(8, 7), ZONE), undefined);
 });
 
+test("only the trip opened last may be reopened: another would never be the one in hand", () => {
+  const ended = [opened(1), record(2, { kind: "party_closed" })];
+  const later = [...ended, opened(3, { party_id: "q" })];
+  const bothEnded = [...later, record(4, { kind: "party_closed", party_id: "q" })];
+  const mayReopen = (records) => ["p", "q"].filter((id) => outbox.isLastParty(records, "7", id));
+
+  assert.deepEqual(mayReopen(ended), ["p"]);
+  assert.deepEqual(mayReopen(later), ["q"]);
+  assert.deepEqual(mayReopen(bothEnded), ["q"]);
+  assert.deepEqual(mayReopen(withOffice(ended, person([officeTrip({ closed_at: at(10) }), officeTrip({ party_id: "q", opened_at: at(11) })]))), ["q"]);
+  assert.deepEqual(mayReopen([...ended, opened(3, { party_id: "q" }, { person: "8" })]), ["p"]);
+});
+
 test("a closed trip that is reopened is open, and closed again it is closed", () => {
   const closed = [opened(1), record(2, { kind: "party_closed" })];
   const again = [...closed, record(3, { kind: "party_changed", arm: "Brindle", reopen: "yes" })];

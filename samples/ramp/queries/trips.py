@@ -23,9 +23,14 @@ MOST_KNOWN = 40
 LAST_FIRST = (Least("opened_at", "received_at").desc(), "-pk")
 
 
+def last_party_of(person: User) -> Party | None:
+    """Give the party that a person opened last: no other is ever the one in hand."""
+    return _own(person).order_by(*LAST_FIRST).first()
+
+
 def open_party_of(person: User) -> Party | None:
     """Give the party that a person opened last, unless it is closed."""
-    last = _own(person).order_by(*LAST_FIRST).first()
+    last = last_party_of(person)
     return last if last and last.closed_at is None else None
 
 
@@ -44,14 +49,12 @@ def _own(person: User) -> QuerySet[Party]:
     return rows.annotate(changed_at=changed)
 
 
-def ended_today(person: User, now: datetime) -> list[Party]:
-    """Give the parties that were closed today at their lake, the last first: they may go on."""
-    recent = _own(person).filter(closed_at__gte=now - timedelta(days=2)).order_by("-closed_at")
-    return [
-        party
-        for party in recent
-        if party.closed_at and not trips.is_of_another_day(party.closed_at, now, zone_of(party))
-    ]
+def ended_today(person: User, now: datetime) -> Party | None:
+    """Give the party that was opened last if it was closed today at its lake: it may go on."""
+    last = last_party_of(person)
+    if last is None or last.closed_at is None:
+        return None
+    return None if trips.is_of_another_day(last.closed_at, now, zone_of(last)) else last
 
 
 def zone_of(party: Party) -> str:

@@ -160,12 +160,14 @@ def own_party(entry: Entry, batch: Batch) -> Party:
 def change_party(entry: PartyChanged, batch: Batch) -> Party:
     """Write a party down anew; its fish follow, but for the arm when the boat moved.
 
-    :raises Refused: if a place is unknown, if fish whose date would change are aged, or if the
+    :raises Refused: if a place is unknown, if fish whose date would change are aged, or if a new
         date is outside every season and nobody said that it is right
     """
     party = own_party(entry, batch)
     arm, reach = place(party.lake, entry.party)
-    _ask_about_season(party.lake, entry, batch)
+    # A date that stays was answered for when it was first said.
+    if entry.party.caught_on != party.caught_on:
+        _ask_about_season(party.lake, entry, batch)
     _refuse_date_of_aged_fish(party, entry.party.caught_on)
     if entry.moved:
         party.leg += 1

@@ -89,6 +89,9 @@ def reopen_party(request: SignedInRequest, party_id: UUID) -> HttpResponse:
     if ended is not None and trips.is_of_another_day(ended, now, party.lake.time_zone):
         messages.error(request, "A trip can be reopened on the day it ended. Start a trip.")
         return redirect("ramp:open_party")
+    if party != queries.last_party_of(request.user):
+        messages.error(request, "Only the trip you started last can be reopened.")
+        return redirect("ramp:log")
     facts = {name: value for name, value in forms.said_by_party(party).items() if value}
     day = {"caught_on": party.caught_on.isoformat()} if party.caught_on else {}
     box = {"fish_in_box": party.fish_in_box} if party.fish_in_box is not None else {}

@@ -52,9 +52,7 @@ const app = {
   leave: () => go(picked ? "trip" : "look"),
   become,
   signedIn,
-  startParty: () => (parts.fish.startNext(), go("fish")),
-  endParty: () => go("party"),
-  restart: () => (parts.fish.startNext(), go("fish")),
+  logNext: () => (parts.fish.startNext(), go("fish")),
   takeReplaced,
   typing,
 };
@@ -169,14 +167,15 @@ async function save(kind, facts, more) {
 }
 
 async function write(kind, facts, { replaced, partyId = replaced?.words.party_id ?? app.party?.party_id } = {}) {
-  const record = outbox.newEntry(kind, facts, {
-    person: app.person.key,
-    partyId,
-    now: app.now(),
-    zone: Intl.DateTimeFormat().resolvedOptions().timeZone,
-    newId: () => outbox.uuid7(Date.now(), crypto.getRandomValues(new Uint8Array(10))),
-  });
+  let record;
   try {
+    record = outbox.newEntry(kind, facts, {
+      person: app.person.key,
+      partyId,
+      now: app.now(),
+      zone: Intl.DateTimeFormat().resolvedOptions().timeZone,
+      newId: () => outbox.uuid7(Date.now(), crypto.getRandomValues(new Uint8Array(10))),
+    });
     await addMakingRoom(record, replaced);
   } catch (problem) {
     showTrouble(problem);
@@ -226,6 +225,7 @@ async function show(panel = wanted(), { moved = true } = {}) {
   if (OF_TODAY.has(panel) && standing()) panel = "day";
   const [draft, last] = await Promise.all([store.inHand("draft"), store.inHand("last_party")]);
   if (turn !== shows) return;
+  if (WITH_PARTY.has(panel) && !app.party) return show("party", { moved });
   shown = panel;
   for (const name of Object.keys(PANELS)) if (byId(`panel-${name}`)) byId(`panel-${name}`).hidden = name !== panel && !(name === "party" && panel === "next");
   document.title = `${PANELS[panel]} - Earstone`;

@@ -60,7 +60,7 @@ export function makeCloseForm(app) {
     if (!(await app.save("party_closed", { count_in_hand: Number(count), last_number: last }))) return;
     form.reset();
     app.say(`Trip ended with ${fish} fish.`);
-    app.endParty();
+    app.go("party");
   }
 
   function answersTo({ code }) {
@@ -102,7 +102,7 @@ export function makeShiftForm(app) {
     }
     if (!(await app.save("shift", { from_vial: from, by: Number(by) }, { replaced: app.takeReplaced("shift") }))) return;
     app.say("Vials moved by one. The old numbers stay on record.");
-    app.restart();
+    app.logNext();
   });
 
   return {

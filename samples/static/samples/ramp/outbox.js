@@ -48,8 +48,10 @@ export function writtenAt(date) {
 
 // ---------- Writing down ----------
 
-// `facts` are the words of the kind: vial, length, arm ... What was not said is left out.
+// `facts` are the words of the kind: vial, length, arm ... What was not said is left out. Only a
+// party that is opened may name itself: whatever else had none would wait at the office for it.
 export function newEntry(kind, facts, { person, partyId, now, zone, newId }) {
+  if (!partyId && kind !== "party_opened") throw new Error("No trip is open. Start a trip first.");
   const entryId = newId();
   const said = Object.entries(facts).filter(([, value]) => value !== "" && value != null);
   const words = {
@@ -210,11 +212,19 @@ function isFish(record) {
 
 // The party that is open: opened last by this person and not closed, as it reads by now.
 export function openParty(records, person) {
-  const own = standing(records).filter((record) => record.person === person);
-  const opened = own.filter((record) => record.words.kind === "party_opened").at(-1);
-  if (!opened) return undefined;
-  const partyId = opened.words.party_id;
-  return closingOf(own, partyId) ? undefined : partyOf(own, partyId);
+  const own = records.filter((record) => record.person === person);
+  const partyId = lastPartyId(own);
+  return !partyId || closingOf(own, partyId) ? undefined : partyOf(own, partyId);
+}
+
+// Whether a party is the one this person opened last: no other is ever the one in hand, so no
+// other may be reopened.
+export function isLastParty(records, person, partyId) {
+  return lastPartyId(records.filter((record) => record.person === person)) === partyId;
+}
+
+function lastPartyId(own) {
+  return standing(own).findLast(({ words }) => words.kind === "party_opened")?.words.party_id;
 }
 
 // The entry that closed a party, unless it was reopened after it.

@@ -3,7 +3,7 @@
 
 import { byId, make, refill } from "./dom.js";
 import { speciesOf, vialsOf } from "./lists.js";
-import { HELD, REFUSED, REPLACED, TAKEN, closingOf, digitsOf } from "./outbox.js";
+import { HELD, REFUSED, REPLACED, TAKEN, closingOf, digitsOf, isLastParty } from "./outbox.js";
 import { nameOf } from "./party.js";
 import { dayText, grouped, localDay } from "./rules.js";
 import { isOfAnotherDay } from "./trip_rules.js";
@@ -50,10 +50,12 @@ export function makeTrip(app) {
     const today = closing && !isOfAnotherDay(endedAt, app.now(), zone());
     for (const node of document.querySelectorAll("#panel-trip [data-open]")) node.hidden = Boolean(closing);
     byId("trip-ended").hidden = !closing;
-    byId("trip-reopen").hidden = !today;
+    const last = isLastParty(app.records, app.person.key, shownId);
+    byId("trip-reopen").hidden = !(today && last);
     if (!closing) return;
     const at = endedAt.toLocaleTimeString("en-US", { timeZone: zone(), hour: "numeric", minute: "2-digit" });
-    byId("trip-ended-words").textContent = `Ended ${today ? `today, ${at}` : dayText(localDay(endedAt, zone()))}.${today ? "" : " A trip can be reopened on the day it ended."}`;
+    const whyNot = today ? "Only the trip you started last can be reopened." : "A trip can be reopened on the day it ended.";
+    byId("trip-ended-words").textContent = `Ended ${today ? `today, ${at}` : dayText(localDay(endedAt, zone()))}.${today && last ? "" : ` ${whyNot}`}`;
   }
 
   function stateOf({ state, received, fix }) {
@@ -124,7 +126,7 @@ export function makeTrip(app) {
     const { kind: _kind, schema: _schema, entry_id: _id, party_id: _party, written_at: _at, zone: _zone, signed_in: _who, app: _app, lake: _lake, interview_key: _key, donor_name: _donor, confirmed: _codes, ...facts } = app.party;
     if (!(await app.save("party_changed", { ...facts, reopen: "yes" }))) return;
     app.say(`${app.party.arm}: the trip is open again.`);
-    app.startParty();
+    app.logNext();
   });
 
   // ---------- Trips before this one ----------
