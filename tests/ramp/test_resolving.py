@@ -203,6 +203,76 @@ class TestVoidVial:
         assert vial.history.filter(history_user=office, note="").exists()
 
 
+class TestLakeWithItsOwnRange:
+    """12.4 in is usual for a white crappie elsewhere; this lake asks about it."""
+
+    @pytest.fixture(autouse=True)
+    def own_range(self, lake, white):
+        own = lake.lake_species.get(species=white)
+        own.plausible_max_hundredths_mm = 12 * 2540
+        own.save()
+
+    @pytest.fixture
+    def unlikely(self, send, party, vials):
+        """A fish of 12.4 in that is held for the reason given: unlikely(reason, **words)."""
+
+        def hold(reason, **words):
+            send(entries.fish(party.party_id, vials[0].number))
+            send(entries.fish(**{
+                "party_id": party.party_id, "vial": vials[0].number, "length": "12.4",
+                "confirmed": ["length_out_of_range"], **words,
+            }))  # fmt: skip
+            held = HeldEntry.objects.get()
+            held.said.pop("confirmed")
+            held.reason = reason
+            held.save()
+            return held
+
+        return hold
+
+    def the_fish(self):
+        fish = Fish.objects.get(length_as_measured="12.4")
+        return fish.vial, fish.slip_answers
+
+    def test_is_saved_as_written(self, desk, unlikely, vials):
+        held = unlikely("needs_answer")
+        held.said["vial"] = vials[1].number
+        held.save()
+
+        resolve(desk, held, "written")
+
+        assert self.the_fish() == (vials[1], ["length_out_of_range"])
+
+    def test_is_saved_under_another_number_once_it_is_ticked(self, desk, unlikely, vials):
+        held = unlikely("needs_answer")
+
+        asked = resolve(desk, held, "number", number=vials[1].number)
+        resolve(desk, held, "number", number=vials[1].number, number_confirmed="on")
+
+        assert asked.status_code == 422
+        assert self.the_fish() == (vials[1], ["length_out_of_range"])
+
+    def test_comes_in_with_the_trip_once_it_is_ticked(self, desk, lake, unlikely, vials):
+        held = unlikely("unknown_party", party_id=entries.new_id(), vial=vials[1].number)
+        assert held.party is None
+        arm = lake.arms.get(name="Cutbank")
+        trip = {"arm": arm.pk, "caught_on": "2026-05-04", "method": "angler_kept"}
+
+        resolve(desk, held, "trip", **trip, trip_confirmed="on")
+
+        assert self.the_fish() == (vials[1], ["length_out_of_range"])
+
+    def test_comes_in_with_the_vial_that_is_brought_back(self, desk, unlikely, vials):
+        held = unlikely("void_vial")
+        Vial.objects.filter(pk=vials[1].pk).update(state="void")
+        held.vial = vials[1]
+        held.save()
+
+        resolve(desk, held, "back")
+
+        assert self.the_fish() == (vials[1], ["length_out_of_range"])
+
+
 class TestPasted:
     @pytest.fixture
     def paste(self, desk, guide):

@@ -1,14 +1,12 @@
 """How the office settles a held entry. What was said is kept, whatever is decided."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
 from django.db import transaction
 
-from samples.models import Fish, HeldEntry, Phone, Species, User, Vial, refresh_progress
-from samples.ramp import queries
+from samples.models import Fish, HeldEntry, Phone, User, Vial, refresh_progress
 from samples.ramp.entry import (
     Correction,
     Entry,
@@ -23,6 +21,7 @@ from samples.ramp.entry import (
 from samples.ramp.entry.held_words import HELD_WORDS
 from samples.ramp.services.answers import Held, Refused
 from samples.ramp.services.batch import Batch, gather, lock_vials, number_said
+from samples.ramp.services.confirming import confirm_fish
 from samples.ramp.services.corrections import apply_correction, apply_withdrawal, shift_vials
 from samples.ramp.services.fish import OUT_OF_USE, take_fish, use_vials
 from samples.ramp.services.parties import change_party, close_party, count_unmeasured
@@ -276,9 +275,9 @@ def log_fish(held: HeldEntry, number: str, *, now: datetime, confirmed: bool = F
         entry = _fish_of_correction(entry)
     if not isinstance(entry, FishLogged):
         raise CannotSettle("not_a_fish", "This entry is not a new fish. Void it instead.", "note")
-    if confirmed:
-        entry = with_every_answer(entry)
     batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
+    if confirmed:
+        entry = confirm_fish(entry, batch)
     batch.held.clear()
     answer = take_fish([entry], batch)[0]
     if answer.fish is None:
@@ -303,14 +302,6 @@ def _fish_of_correction(entry: Correction) -> FishLogged:
         said=entry.said,
         fish=entry.fish,
     )
-
-
-def with_every_answer(entry: FishLogged) -> FishLogged:
-    """Return the entry with every question about it answered: it is right."""
-    kind = Species.objects.filter(code=entry.fish.species).first()
-    asked = queries.questions_about(entry.fish, kind) if kind else ()
-    codes = {*entry.fish.confirmed, *(one.code for one in asked)}
-    return replace(entry, fish=replace(entry.fish, confirmed=tuple(sorted(codes))))
 
 
 def settle(
