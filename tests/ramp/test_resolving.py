@@ -188,6 +188,57 @@ class TestEntryThatCameTwice:
         assert Fish.objects.get(vial=vials[0]).length_as_measured == "9.4"
 
 
+class TestFishOfSomebodyElse:
+    """What a phone may not change, the office does not change in its name."""
+
+    @pytest.fixture
+    def theirs(self, second_guide, party, send, vials):
+        """A fish of the guide's, and a way for another person to speak of it: theirs(*said)."""
+        fish = entries.fish(party.party_id, vials[0].number)
+        send(fish)
+
+        def say(said):
+            services.take([read(said(fish))], by=second_guide, now=NOW)
+            return HeldEntry.objects.get()
+
+        return say
+
+    @pytest.mark.parametrize(
+        ("way", "said"),
+        [
+            ("in", entries.withdrawal),
+            ("new", lambda fish: fish | {"length": "12.0"}),
+        ],
+    )
+    def test_stays_as_it_is(self, desk, theirs, way, said):
+        held = theirs(said)
+
+        refused = resolve(desk, held, way)
+
+        assert refused.status_code == 422
+        assert "I. Talvik did not log this fish" in page_of(refused)
+        fish = Fish.objects.get()
+        assert (fish.length_as_measured, fish.withdrawn) == ("9.4", False)
+
+
+class TestCountDeletedBeforeItCame:
+    def test_is_deleted_once_it_is_here(self, desk, send, party):
+        counted = {
+            **entries.common("unmeasured_count", party.party_id),
+            "species": "white-crappie",
+            "count": 7,
+        }
+        send(entries.withdrawal(counted), counted)
+        held = HeldEntry.objects.get()
+        assert (held.reason, party.unmeasured.get().withdrawn) == ("unknown_fish", False)
+
+        resolve(desk, held, "in")
+
+        assert party.unmeasured.get().withdrawn
+        held.refresh_from_db()
+        assert (held.state, held.fish) == ("settled", None)
+
+
 class TestVoidVial:
     @pytest.mark.parametrize("state", ["void", "lost"])
     def test_is_brought_back_with_its_fish(self, desk, office, send, party, vials, state):

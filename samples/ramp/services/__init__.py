@@ -2,6 +2,7 @@
 
 from samples.ramp.entry.held_words import HELD_WORDS
 from samples.ramp.services.answers import Answer, Outcome, Refused
+from samples.ramp.services.applying import CannotSettle
 from samples.ramp.services.intake import take
 from samples.ramp.services.passing import TryLater
 from samples.ramp.services.paste import Pasted, take_pasted
@@ -12,7 +13,6 @@ from samples.ramp.services.resolving import (
     take_new_words,
 )
 from samples.ramp.services.settling import (
-    CannotSettle,
     give_other_number,
     give_vial,
     let_both_wait,

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from typing import TypeVar
 
+from samples.models import Party
 from samples.ramp import queries
 from samples.ramp.entry import Correction, FishLogged
 from samples.ramp.services.batch import Batch
@@ -10,9 +11,8 @@ from samples.ramp.services.batch import Batch
 AnyFish = TypeVar("AnyFish", FishLogged, Correction)
 
 
-def confirm_fish(entry: AnyFish, batch: Batch) -> AnyFish:
+def confirm_fish(entry: AnyFish, party: Party | None, batch: Batch) -> AnyFish:
     """Return the entry with every question confirmed that the lake of its trip asks about it."""
-    party = batch.party_of(entry.party_id)
     kind = batch.species.get((party.lake_id, entry.fish.species)) if party else None
     if kind is None:
         return entry

@@ -19,19 +19,11 @@ from samples.models import (
 )
 from samples.ramp.entry import Correction, FishLogged, PartyChanged, PartyOpened, read
 from samples.ramp.queries import season_for
-from samples.ramp.services.answers import Held, Refused
-from samples.ramp.services.batch import gather, lock_vials
-from samples.ramp.services.corrections import apply_correction
+from samples.ramp.services.applying import CannotSettle, apply_to_fish, apply_to_party
+from samples.ramp.services.batch import lock_vials
 from samples.ramp.services.fish import OUT_OF_USE
 from samples.ramp.services.passing import passing_means_try_later
-from samples.ramp.services.settling import (
-    CannotSettle,
-    Settled,
-    apply_to_party,
-    lock_open,
-    log_fish,
-    settle,
-)
+from samples.ramp.services.settling import Settled, lock_open, log_fish, settle
 
 
 @passing_means_try_later()
@@ -147,7 +139,7 @@ def take_new_words(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fi
     return fish
 
 
-def _changed_fish(held: HeldEntry, entry: FishLogged | Correction, *, now: datetime) -> Fish:
+def _changed_fish(held: HeldEntry, entry: FishLogged | Correction, *, now: datetime) -> Fish | None:
     about = entry.about_entry_id if isinstance(entry, Correction) else entry.entry_id
     change = Correction(
         entry_id=_id_of_change(held),
@@ -157,23 +149,7 @@ def _changed_fish(held: HeldEntry, entry: FishLogged | Correction, *, now: datet
         about_entry_id=about,
         fish=entry.fish,
     )
-    batch = gather([change], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
-    fish = Fish.objects.select_for_update().filter(entry_id=about).first()
-    if fish is None or fish.withdrawn or fish.lake_id != held.lake_id:
-        raise CannotSettle("unknown_fish", "The fish is not here any more. Void it.", "new_note")
-    if fish.vial is not None and fish.vial.readings.exists():
-        kept = change.fish.vial and "".join(change.fish.vial.split()) == fish.vial.number
-        if not kept:
-            raise CannotSettle(
-                "read",
-                "The vial was read for this fish, and the new entry names another vial. "
-                "Take the reading back first.",
-                "new_note",
-            )
-    try:
-        return apply_correction(fish, change, batch)
-    except (Held, Refused) as problem:
-        raise CannotSettle(problem.code, str(problem), "new_note") from problem
+    return apply_to_fish(held, change, now=now)
 
 
 def _id_of_change(held: HeldEntry) -> UUID:

@@ -1,15 +1,12 @@
 """How the office settles a held entry. What was said is kept, whatever is decided."""
 
-from collections.abc import Callable
 from datetime import datetime
-from typing import Any
 
 from django.db import transaction
 
 from samples.models import Fish, HeldEntry, Phone, User, Vial, refresh_progress
 from samples.ramp.entry import (
     Correction,
-    Entry,
     FishLogged,
     PartyChanged,
     PartyClosed,
@@ -19,31 +16,14 @@ from samples.ramp.entry import (
     read,
 )
 from samples.ramp.entry.held_words import HELD_WORDS
-from samples.ramp.services.answers import Held, Refused
+from samples.ramp.services.applying import CannotSettle, apply_to_fish, apply_to_party
 from samples.ramp.services.batch import Batch, gather, lock_vials, number_said
 from samples.ramp.services.confirming import confirm_fish
-from samples.ramp.services.corrections import apply_correction, apply_withdrawal, shift_vials
 from samples.ramp.services.fish import OUT_OF_USE, take_fish, use_vials
-from samples.ramp.services.parties import change_party, close_party, count_unmeasured
 from samples.ramp.services.passing import passing_means_try_later
 from samples.rules import vial_number
 
 Settled = HeldEntry.Settled
-TO_PARTY: dict[type[Entry], Callable[[Any, Batch], Any]] = {
-    PartyChanged: change_party,
-    PartyClosed: close_party,
-    Shift: shift_vials,
-    UnmeasuredCounted: count_unmeasured,
-}
-
-
-class CannotSettle(Exception):
-    """A way to settle that does not work here; the message says why, beside ``field``."""
-
-    def __init__(self, code: str, sentence: str, field: str = "number") -> None:
-        super().__init__(sentence)
-        self.code = code
-        self.field = field
 
 
 @passing_means_try_later()
@@ -121,7 +101,7 @@ def take_in(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish | No
     held = lock_open(held)
     entry = read(held.words)
     if isinstance(entry, Correction | Withdrawal):
-        fish = _apply_to_fish(held, entry, now=now)
+        fish = apply_to_fish(held, entry, now=now)
     elif isinstance(entry, PartyChanged | PartyClosed | Shift | UnmeasuredCounted):
         apply_to_party(held, entry, now=now)
         fish = None
@@ -129,50 +109,6 @@ def take_in(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish | No
         raise CannotSettle("not_a_correction", "Only a change is applied as written.", "in_note")
     settle(held, Settled.TAKEN_IN, fish, note, by=by, now=now)
     return fish
-
-
-def _apply_to_fish(held: HeldEntry, entry: Correction | Withdrawal, *, now: datetime) -> Fish:
-    # Vials before fish, as a phone's batch does.
-    batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
-    fish = Fish.objects.select_for_update().filter(entry_id=entry.about_entry_id).first()
-    if fish is None or fish.withdrawn or fish.lake_id != held.lake_id:
-        raise CannotSettle("unknown_fish", "The fish it speaks of is not there.", "in_note")
-    _refuse_to_part_from_reading(fish, entry)
-    try:
-        if isinstance(entry, Correction):
-            apply_correction(fish, entry, batch)
-        else:
-            apply_withdrawal(fish, batch)
-    except (Held, Refused) as problem:
-        raise CannotSettle(problem.code, str(problem), "in_note") from problem
-    return fish
-
-
-def apply_to_party(
-    held: HeldEntry,
-    entry: PartyChanged | PartyClosed | Shift | UnmeasuredCounted,
-    *,
-    now: datetime,
-) -> None:
-    """Apply what was said of a trip; its sender stays the one who said it.
-
-    :raises CannotSettle: if the trip is not here, or it cannot be as written
-    """
-    batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
-    try:
-        TO_PARTY[type(entry)](entry, batch)
-    except (Held, Refused) as problem:
-        raise CannotSettle(problem.code, str(problem), "in_note") from problem
-
-
-def _refuse_to_part_from_reading(fish: Fish, entry: Correction | Withdrawal) -> None:
-    if fish.vial is None or not fish.vial.readings.exists():
-        return
-    said = number_said(entry.fish.vial) if isinstance(entry, Correction) else None
-    if said != fish.vial.number:
-        raise CannotSettle(
-            "read", "The vial was read already. Resolve which fish it holds first.", "in_note"
-        )
 
 
 @passing_means_try_later()
@@ -277,7 +213,7 @@ def log_fish(held: HeldEntry, number: str, *, now: datetime, confirmed: bool = F
         raise CannotSettle("not_a_fish", "This entry is not a new fish. Void it instead.", "note")
     batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
     if confirmed:
-        entry = confirm_fish(entry, batch)
+        entry = confirm_fish(entry, batch.party_of(entry.party_id), batch)
     batch.held.clear()
     answer = take_fish([entry], batch)[0]
     if answer.fish is None:
