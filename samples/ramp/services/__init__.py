@@ -10,6 +10,7 @@ from samples.ramp.services.resolving import (
     bring_vial_back,
     give_trip,
     save_as_written,
+    take_in,
     take_new_words,
 )
 from samples.ramp.services.settling import (
@@ -18,7 +19,6 @@ from samples.ramp.services.settling import (
     let_both_wait,
     let_held_fish_keep_vial,
     set_aside,
-    take_in,
 )
 
 __all__ = [

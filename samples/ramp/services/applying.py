@@ -10,21 +10,25 @@ from samples.ramp.entry import (
     Entry,
     PartyChanged,
     PartyClosed,
+    PartyOpened,
     Shift,
     UnmeasuredCounted,
     Withdrawal,
 )
 from samples.ramp.services.answers import Held, Refused
 from samples.ramp.services.batch import Batch, gather, number_said
+from samples.ramp.services.confirming import confirm_date, confirm_fish
 from samples.ramp.services.corrections import apply_correction, apply_withdrawal, shift_vials
 from samples.ramp.services.parties import (
     change_party,
     close_party,
     count_unmeasured,
+    open_party,
     withdraw_count,
 )
 
 TO_PARTY: dict[type[Entry], Callable[[Any, Batch], Any]] = {
+    PartyOpened: open_party,
     PartyChanged: change_party,
     PartyClosed: close_party,
     Shift: shift_vials,
@@ -41,25 +45,38 @@ class CannotSettle(Exception):
         self.field = field
 
 
-def apply_to_fish(held: HeldEntry, entry: Correction | Withdrawal, *, now: datetime) -> Fish | None:
-    """Correct or delete a fish of the sender's, or delete a count of theirs, which is no fish.
+def apply_correction_of(
+    held: HeldEntry, entry: Correction, *, now: datetime, confirmed: bool
+) -> Fish:
+    """Correct a fish of the sender's.
 
-    Once the vial was read, nothing may part it from its fish: the reading would go astray.
+    ``confirmed`` says that somebody looked at what is unlikely of it, and that it is right.
 
     :raises CannotSettle: if the fish is not there or not theirs, or it cannot be as written
     """
     # Vials before fish, as a phone's batch does.
     batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
-    if isinstance(entry, Withdrawal) and withdraw_count(entry, batch) is not None:
-        return None
     fish = _fish_on_record(held, entry)
-    _refuse_to_part_from_reading(fish, entry)
+    _refuse_to_part_from_reading(fish, number_said(entry.fish.vial))
+    if confirmed:
+        entry = confirm_fish(entry, batch.party_of(fish.party.party_id), batch)
     try:
-        if isinstance(entry, Withdrawal):
-            return apply_withdrawal(fish, batch)
         return apply_correction(fish, entry, batch)
     except (Held, Refused) as problem:
         raise CannotSettle(problem.code, str(problem)) from problem
+
+
+def apply_withdrawal_of(held: HeldEntry, entry: Withdrawal, *, now: datetime) -> Fish | None:
+    """Delete a fish of the sender's, or a count of theirs, which is no fish.
+
+    :raises CannotSettle: if the fish is not there or not theirs, or its vial was read
+    """
+    batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
+    if withdraw_count(entry, batch) is not None:
+        return None
+    fish = _fish_on_record(held, entry)
+    _refuse_to_part_from_reading(fish, None)
+    return apply_withdrawal(fish, batch)
 
 
 def _fish_on_record(held: HeldEntry, entry: Correction | Withdrawal) -> Fish:
@@ -74,11 +91,11 @@ def _fish_on_record(held: HeldEntry, entry: Correction | Withdrawal) -> Fish:
     return fish
 
 
-def _refuse_to_part_from_reading(fish: Fish, entry: Correction | Withdrawal) -> None:
-    if fish.vial is None or not fish.vial.readings.exists():
+def _refuse_to_part_from_reading(fish: Fish, number: str | None) -> None:
+    """Refuse another vial, or none, once it was read: the reading would go astray."""
+    if fish.vial is None or fish.vial.number == number:
         return
-    said = number_said(entry.fish.vial) if isinstance(entry, Correction) else None
-    if said != fish.vial.number:
+    if fish.vial.readings.exists():
         raise CannotSettle(
             "read", "The vial was read already for this fish. Take the reading back first."
         )
@@ -86,15 +103,19 @@ def _refuse_to_part_from_reading(fish: Fish, entry: Correction | Withdrawal) -> 
 
 def apply_to_party(
     held: HeldEntry,
-    entry: PartyChanged | PartyClosed | Shift | UnmeasuredCounted,
+    entry: PartyOpened | PartyChanged | PartyClosed | Shift | UnmeasuredCounted,
     *,
     now: datetime,
 ) -> None:
     """Apply what was said of a trip; its sender stays the one who said it.
 
+    A date outside every season counts as confirmed: whoever applies it looked at it.
+
     :raises CannotSettle: if the trip is not here, or it cannot be as written
     """
     batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
+    if isinstance(entry, PartyOpened | PartyChanged):
+        entry = confirm_date(entry, held.lake, now=now)
     try:
         TO_PARTY[type(entry)](entry, batch)
     except (Held, Refused) as problem:

@@ -5,18 +5,9 @@ from datetime import datetime
 from django.db import transaction
 
 from samples.models import Fish, HeldEntry, Phone, User, Vial, refresh_progress
-from samples.ramp.entry import (
-    Correction,
-    FishLogged,
-    PartyChanged,
-    PartyClosed,
-    Shift,
-    UnmeasuredCounted,
-    Withdrawal,
-    read,
-)
+from samples.ramp.entry import Correction, FishLogged, read
 from samples.ramp.entry.held_words import HELD_WORDS
-from samples.ramp.services.applying import CannotSettle, apply_to_fish, apply_to_party
+from samples.ramp.services.applying import CannotSettle, apply_correction_of
 from samples.ramp.services.batch import Batch, gather, lock_vials, number_said
 from samples.ramp.services.confirming import confirm_fish
 from samples.ramp.services.fish import OUT_OF_USE, take_fish, use_vials
@@ -38,16 +29,18 @@ def let_held_fish_keep_vial(
     :raises CannotSettle: if the vial is gone or read, or the other number is not free
     """
     held = lock_open(held)
-    _lock_together(held, other_number)
+    lock_together(held, other_number)
     vial = _free_of_readings(held)
     first = Fish.objects.select_for_update().filter(vial=vial).first()
     if first is not None:
         first.vial = None
         first.save()
+    fish = save_fish(held, vial.number, now=now)
+    if first is not None:
+        # Only now: a fish that is corrected may leave just the vial that the first one is in.
         if other_number:
             _move(first, _free_vial(held.lake_id, other_number), by=by, now=now)
         refresh_progress([first.pk])
-    fish = log_fish(held, vial.number, now=now)
     settle(held, Settled.KEEPS_VIAL, fish, note, by=by, now=now)
     return fish
 
@@ -78,36 +71,15 @@ def let_both_wait(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fis
 def give_other_number(
     held: HeldEntry, *, number: str, note: str, by: User, now: datetime, confirmed: bool = False
 ) -> Fish:
-    """Log the held fish against another vial than it said.
+    """Log or correct the held fish with another vial than it said.
 
-    :raises CannotSettle: if that vial is not there or not free
+    :raises CannotSettle: if that vial is not there, or holds another fish
     """
     held = lock_open(held)
-    vial = _free_vial(held.lake_id, number)
-    fish = log_fish(held, vial.number, now=now, confirmed=confirmed)
+    lock_together(held, number)
+    vial = _free_vial(held.lake_id, number, own=_fish_about(held))
+    fish = save_fish(held, vial.number, now=now, confirmed=confirmed)
     settle(held, Settled.OTHER_NUMBER, fish, note, by=by, now=now)
-    return fish
-
-
-@passing_means_try_later()
-@transaction.atomic
-def take_in(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish | None:
-    """Apply what was said of a fish or a trip that is here by now, as it was said.
-
-    Once the vial was read, nothing may part it from its fish: the reading would go astray.
-
-    :raises CannotSettle: if it is a new fish or trip, or what it speaks of is not to be had
-    """
-    held = lock_open(held)
-    entry = read(held.words)
-    if isinstance(entry, Correction | Withdrawal):
-        fish = apply_to_fish(held, entry, now=now)
-    elif isinstance(entry, PartyChanged | PartyClosed | Shift | UnmeasuredCounted):
-        apply_to_party(held, entry, now=now)
-        fish = None
-    else:
-        raise CannotSettle("not_a_correction", "Only a change is applied as written.", "in_note")
-    settle(held, Settled.TAKEN_IN, fish, note, by=by, now=now)
     return fish
 
 
@@ -153,10 +125,23 @@ def lock_open(held: HeldEntry) -> HeldEntry:
     return row
 
 
-def _lock_together(held: HeldEntry, other_number: str) -> None:
-    """Lock both vials in the order of their ids, as a phone's batch does: no two wait in a ring."""
-    numbers = [held.vial.number if held.vial else None, number_said(other_number)]
+def lock_together(held: HeldEntry, other_number: str = "") -> None:
+    """Lock every vial at stake in the order of their ids, as a phone's batch does.
+
+    So no two wait for each other in a ring.
+    """
+    about = _fish_about(held)
+    left = about.vial.number if about is not None and about.vial is not None else None
+    numbers = [held.vial.number if held.vial else None, number_said(other_number), left]
     lock_vials([number for number in numbers if number])
+
+
+def _fish_about(held: HeldEntry) -> Fish | None:
+    """Find the fish on record that a held correction is about."""
+    entry = read(held.words)
+    if not isinstance(entry, Correction):
+        return None
+    return Fish.objects.filter(entry_id=entry.about_entry_id).select_related("vial").first()
 
 
 def _free_of_readings(held: HeldEntry) -> Vial:
@@ -174,7 +159,7 @@ def _free_of_readings(held: HeldEntry) -> Vial:
     return vial
 
 
-def _free_vial(lake_id: int | None, text: str) -> Vial:
+def _free_vial(lake_id: int | None, text: str, *, own: Fish | None = None) -> Vial:
     try:
         number = vial_number.parse(text).number
     except vial_number.VialNumberRefused as problem:
@@ -185,7 +170,7 @@ def _free_vial(lake_id: int | None, text: str) -> Vial:
         raise CannotSettle("unknown_vial", f"This lake has no vial {words}. Give one of its own.")
     if vial.state in OUT_OF_USE:
         raise CannotSettle("void_vial", f"Vial {words} is void or lost. Give another number.")
-    if Fish.objects.filter(vial=vial).exists():
+    if Fish.objects.filter(vial=vial).exclude(pk=own.pk if own else None).exists():
         raise CannotSettle("vial_taken", f"Vial {words} holds a fish. Give a free number.")
     return vial
 
@@ -198,6 +183,14 @@ def _move(fish: Fish, vial: Vial, *, by: User, now: datetime) -> None:
 
 def _as_sender(by: User, phone: Phone | None, now: datetime) -> Batch:
     return gather([], by=by, phone=phone, now=now)
+
+
+def save_fish(held: HeldEntry, number: str, *, now: datetime, confirmed: bool = False) -> Fish:
+    """Log the held fish in this vial; where it corrects one on record, correct that one."""
+    entry = read({**held.words, "vial": number})
+    if isinstance(entry, Correction) and _fish_about(held) is not None:
+        return apply_correction_of(held, entry, now=now, confirmed=confirmed)
+    return log_fish(held, number, now=now, confirmed=confirmed)
 
 
 def log_fish(held: HeldEntry, number: str, *, now: datetime, confirmed: bool = False) -> Fish:
