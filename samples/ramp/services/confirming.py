@@ -10,8 +10,8 @@ from samples.ramp.entry import Correction, FishLogged, PartyChanged, PartyOpened
 from samples.ramp.services.batch import Batch
 from samples.ramp.services.parties import OUT_OF_SEASON
 
-AnyFish = TypeVar("AnyFish", FishLogged, Correction)
-AnyTrip = TypeVar("AnyTrip", PartyOpened, PartyChanged)
+AnyFish = TypeVar("AnyFish", bound=FishLogged | Correction)
+AnyTrip = TypeVar("AnyTrip", bound=PartyOpened | PartyChanged)
 
 
 def confirm_fish(entry: AnyFish, party: Party | None, batch: Batch) -> AnyFish:

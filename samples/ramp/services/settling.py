@@ -170,7 +170,8 @@ def _free_vial(lake_id: int | None, text: str, *, own: Fish | None = None) -> Vi
         raise CannotSettle("unknown_vial", f"This lake has no vial {words}. Give one of its own.")
     if vial.state in OUT_OF_USE:
         raise CannotSettle("void_vial", f"Vial {words} is void or lost. Give another number.")
-    if Fish.objects.filter(vial=vial).exclude(pk=own.pk if own else None).exists():
+    holder = Fish.objects.filter(vial=vial).first()
+    if holder is not None and holder != own:
         raise CannotSettle("vial_taken", f"Vial {words} holds a fish. Give a free number.")
     return vial
 
