@@ -33,3 +33,9 @@ def clock(monkeypatch):
 def ramp(client, guide, party, vials):
     client.force_login(guide)
     return client
+
+
+@pytest.fixture
+def desk(client, office):
+    client.force_login(office)
+    return client

@@ -28,12 +28,6 @@ def in_the_box(page):
 
 
 @pytest.fixture
-def desk(client, office):
-    client.force_login(office)
-    return client
-
-
-@pytest.fixture
 def said(vials):
     opened = entries.party()
     fish = [entries.fish(opened["party_id"], vial.number) for vial in vials[:3]]

@@ -65,18 +65,36 @@ class Story:
     ways: set[str]
 
 
+# What came a second time with other words can be written over these. A move or a shift would be
+# made twice, and a count has been counted: of them, only the first words stand.
+WRITTEN_OVER = {Kind.FISH, Kind.CORRECTION, Kind.PARTY_OPENED, Kind.PARTY_CLOSED}
+WRONG_NUMBER = {"unknown_vial", "wrong_check_digit", "no_vial_number", "other_lake"}
+
+
 def ways_of(held: HeldEntry, first: object | None, *, first_was_read: bool) -> set[str]:
     """List the ways in which an open entry can be resolved; it can always be voided.
 
-    Every reason for which an entry is held has a way here that the office can take alone.
+    Every reason has another way here that the office can take alone, but where nothing is left
+    to change: a deleted fish, or a change that was made already.
     """
+    if held.reason == "withdrawn":
+        return {"aside"}
     if held.reason == "entry_changed":
-        return {"new", "aside"}
+        return {"new", "aside"} if held.kind in WRITTEN_OVER else {"aside"}
     if held.kind == Kind.FISH or (held.kind == Kind.CORRECTION and held.reason == "unknown_fish"):
         return _ways_of_fish(held, first, first_was_read=first_was_read)
-    if held.kind == Kind.PARTY_OPENED:
-        return {"aside"}
+    if held.kind == Kind.CORRECTION:
+        return _ways_of_correction(held, first, first_was_read=first_was_read)
     return {"in", "aside"}
+
+
+def _ways_of_correction(held: HeldEntry, first: object | None, *, first_was_read: bool) -> set[str]:
+    ways = {"number", "aside"}
+    if held.reason == "vial_taken" and first is not None:
+        return ways if first_was_read else ways | {"keep"}
+    if held.reason == "void_vial":
+        return ways | {"back"}
+    return ways if held.reason in WRONG_NUMBER else ways | {"in"}
 
 
 def _ways_of_fish(held: HeldEntry, first: object | None, *, first_was_read: bool) -> set[str]:

@@ -2,6 +2,7 @@
 
 from samples.ramp.entry.held_words import HELD_WORDS
 from samples.ramp.services.answers import Answer, Outcome, Refused
+from samples.ramp.services.applying import CannotSettle
 from samples.ramp.services.intake import take
 from samples.ramp.services.passing import TryLater
 from samples.ramp.services.paste import Pasted, take_pasted
@@ -9,16 +10,15 @@ from samples.ramp.services.resolving import (
     bring_vial_back,
     give_trip,
     save_as_written,
+    take_in,
     take_new_words,
 )
 from samples.ramp.services.settling import (
-    CannotSettle,
     give_other_number,
     give_vial,
     let_both_wait,
     let_held_fish_keep_vial,
     set_aside,
-    take_in,
 )
 
 __all__ = [

@@ -1,5 +1,6 @@
 """How the office brings entries to a good end that lack something: a trip, an answer, a vial."""
 
+from dataclasses import replace
 from datetime import date, datetime
 from uuid import NAMESPACE_URL, UUID, uuid5
 
@@ -17,19 +18,33 @@ from samples.models import (
     refresh_progress,
     state_before,
 )
-from samples.ramp.entry import Correction, FishLogged, PartyChanged, PartyOpened, read
+from samples.ramp.entry import (
+    Correction,
+    FishLogged,
+    PartyChanged,
+    PartyClosed,
+    PartyOpened,
+    Shift,
+    UnmeasuredCounted,
+    Withdrawal,
+    read,
+)
 from samples.ramp.queries import season_for
-from samples.ramp.services.answers import Held, Refused
-from samples.ramp.services.batch import gather, lock_vials
-from samples.ramp.services.corrections import apply_correction
+from samples.ramp.services.applying import (
+    CannotSettle,
+    apply_correction_of,
+    apply_to_party,
+    apply_withdrawal_of,
+)
+from samples.ramp.services.batch import lock_vials
 from samples.ramp.services.fish import OUT_OF_USE
 from samples.ramp.services.passing import passing_means_try_later
 from samples.ramp.services.settling import (
-    CannotSettle,
     Settled,
-    apply_to_party,
     lock_open,
+    lock_together,
     log_fish,
+    save_fish,
     settle,
 )
 
@@ -110,12 +125,40 @@ def _fish_that_waited_along(party: Party, note: str, *, by: User, now: datetime)
 @passing_means_try_later()
 @transaction.atomic
 def save_as_written(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish:
-    """Log a held fish as it was written: what looked unlikely is right.
+    """Log or correct a held fish as it was written: what looked unlikely is right.
 
     :raises CannotSettle: if its vial is not free, or its trip is not here
     """
     held = lock_open(held)
-    fish = log_fish(held, str(held.words.get("vial", "")), now=now, confirmed=True)
+    fish = save_fish(held, str(held.words.get("vial", "")), now=now, confirmed=True)
+    settle(held, Settled.TAKEN_IN, fish, note, by=by, now=now)
+    return fish
+
+
+@passing_means_try_later()
+@transaction.atomic
+def take_in(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish | None:
+    """Apply what was said of a trip, or of a fish that is here by now, as it was said.
+
+    Whoever applies it looked at what is unlikely of it. Fish that waited for their trip are
+    logged with it.
+
+    :raises CannotSettle: if it is a new fish, or what it speaks of is not to be had
+    """
+    held = lock_open(held)
+    entry = read(held.words)
+    fish = None
+    if isinstance(entry, FishLogged):
+        raise CannotSettle("not_a_correction", "Only a change is applied as written.")
+    if isinstance(entry, Correction):
+        fish = apply_correction_of(held, entry, now=now, confirmed=True)
+    elif isinstance(entry, Withdrawal):
+        fish = apply_withdrawal_of(held, entry, now=now)
+    elif isinstance(entry, PartyOpened):
+        party = _open_or_change_trip(held, entry, now=now)
+        _fish_that_waited_along(party, note, by=by, now=now)
+    elif isinstance(entry, PartyChanged | PartyClosed | Shift | UnmeasuredCounted):
+        apply_to_party(held, entry, now=now)
     settle(held, Settled.TAKEN_IN, fish, note, by=by, now=now)
     return fish
 
@@ -129,51 +172,53 @@ def take_new_words(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fi
     """
     held = lock_open(held)
     entry = read(held.words)
+    fish = None
     if isinstance(entry, PartyOpened):
+        _open_or_change_trip(held, entry, now=now)
+    elif isinstance(entry, PartyClosed):
+        apply_to_party(held, entry, now=now)
+    elif isinstance(entry, FishLogged | Correction):
+        change = _correction_to(held, entry)
+        fish = apply_correction_of(held, change, now=now, confirmed=True)
+    else:
+        raise CannotSettle("not_a_fish", "Nothing can be changed to this. Void it.")
+    settle(held, Settled.NEW_WORDS, fish, note, by=by, now=now)
+    return fish
+
+
+def _open_or_change_trip(held: HeldEntry, entry: PartyOpened, *, now: datetime) -> Party:
+    """Open a trip that is held, or change it to this if it is here by now."""
+    if Party.objects.filter(party_id=entry.party_id).exists():
         change = PartyChanged(
             entry_id=_id_of_change(held),
             party_id=entry.party_id,
             said_at=entry.said_at,
             said=entry.said,
             party=entry.party,
+            confirmed=entry.confirmed,
         )
         apply_to_party(held, change, now=now)
-        settle(held, Settled.NEW_WORDS, None, note, by=by, now=now)
-        return None
-    if not isinstance(entry, FishLogged | Correction):
-        raise CannotSettle("not_a_fish", "Nothing can be changed to this. Void it.", "new_note")
-    fish = _changed_fish(held, entry, now=now)
-    settle(held, Settled.NEW_WORDS, fish, note, by=by, now=now)
-    return fish
+    else:
+        apply_to_party(held, _with_donor(held, entry), now=now)
+    return Party.objects.get(party_id=entry.party_id)
 
 
-def _changed_fish(held: HeldEntry, entry: FishLogged | Correction, *, now: datetime) -> Fish:
-    about = entry.about_entry_id if isinstance(entry, Correction) else entry.entry_id
-    change = Correction(
+def _with_donor(held: HeldEntry, entry: PartyOpened) -> PartyOpened:
+    """Return the entry with its donor's name, which is kept in the donor's row alone."""
+    kept = held.words.get("donor")
+    donor = Donor.objects.filter(lake=held.lake, pk=kept).first() if isinstance(kept, int) else None
+    return replace(entry, donor_name=donor.name) if donor else entry
+
+
+def _correction_to(held: HeldEntry, entry: FishLogged | Correction) -> Correction:
+    return Correction(
         entry_id=_id_of_change(held),
         party_id=entry.party_id,
         said_at=entry.said_at,
         said=entry.said,
-        about_entry_id=about,
+        about_entry_id=entry.about_entry_id if isinstance(entry, Correction) else entry.entry_id,
         fish=entry.fish,
     )
-    batch = gather([change], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
-    fish = Fish.objects.select_for_update().filter(entry_id=about).first()
-    if fish is None or fish.withdrawn or fish.lake_id != held.lake_id:
-        raise CannotSettle("unknown_fish", "The fish is not here any more. Void it.", "new_note")
-    if fish.vial is not None and fish.vial.readings.exists():
-        kept = change.fish.vial and "".join(change.fish.vial.split()) == fish.vial.number
-        if not kept:
-            raise CannotSettle(
-                "read",
-                "The vial was read for this fish, and the new entry names another vial. "
-                "Take the reading back first.",
-                "new_note",
-            )
-    try:
-        return apply_correction(fish, change, batch)
-    except (Held, Refused) as problem:
-        raise CannotSettle(problem.code, str(problem), "new_note") from problem
 
 
 def _id_of_change(held: HeldEntry) -> UUID:
@@ -183,18 +228,19 @@ def _id_of_change(held: HeldEntry) -> UUID:
 @passing_means_try_later()
 @transaction.atomic
 def bring_vial_back(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish:
-    """Bring a void or lost vial back into use, and log the held fish in it.
+    """Bring a void or lost vial back into use, and log or correct the held fish in it.
 
     :raises CannotSettle: if the vial is not known, or holds another fish
     """
     held = lock_open(held)
     if held.vial is None:
         raise CannotSettle("no_vial", "No vial of this lake has that number.", "back_note")
+    lock_together(held)
     vial = lock_vials([held.vial.number])[held.vial.number]
     if vial.state in OUT_OF_USE:
         _put_back(vial, by=by, now=now)
     try:
-        fish = log_fish(held, vial.number, now=now, confirmed=True)
+        fish = save_fish(held, vial.number, now=now, confirmed=True)
     except CannotSettle as problem:
         raise CannotSettle(problem.code, str(problem), "back_note") from problem
     settle(held, Settled.VIAL_BACK, fish, note, by=by, now=now)

@@ -1,50 +1,20 @@
 """How the office settles a held entry. What was said is kept, whatever is decided."""
 
-from collections.abc import Callable
-from dataclasses import replace
 from datetime import datetime
-from typing import Any
 
 from django.db import transaction
 
-from samples.models import Fish, HeldEntry, Phone, Species, User, Vial, refresh_progress
-from samples.ramp import queries
-from samples.ramp.entry import (
-    Correction,
-    Entry,
-    FishLogged,
-    PartyChanged,
-    PartyClosed,
-    Shift,
-    UnmeasuredCounted,
-    Withdrawal,
-    read,
-)
+from samples.models import Fish, HeldEntry, Phone, User, Vial, refresh_progress
+from samples.ramp.entry import Correction, FishLogged, read
 from samples.ramp.entry.held_words import HELD_WORDS
-from samples.ramp.services.answers import Held, Refused
+from samples.ramp.services.applying import CannotSettle, apply_correction_of
 from samples.ramp.services.batch import Batch, gather, lock_vials, number_said
-from samples.ramp.services.corrections import apply_correction, apply_withdrawal, shift_vials
+from samples.ramp.services.confirming import confirm_fish
 from samples.ramp.services.fish import OUT_OF_USE, take_fish, use_vials
-from samples.ramp.services.parties import change_party, close_party, count_unmeasured
 from samples.ramp.services.passing import passing_means_try_later
 from samples.rules import vial_number
 
 Settled = HeldEntry.Settled
-TO_PARTY: dict[type[Entry], Callable[[Any, Batch], Any]] = {
-    PartyChanged: change_party,
-    PartyClosed: close_party,
-    Shift: shift_vials,
-    UnmeasuredCounted: count_unmeasured,
-}
-
-
-class CannotSettle(Exception):
-    """A way to settle that does not work here; the message says why, beside ``field``."""
-
-    def __init__(self, code: str, sentence: str, field: str = "number") -> None:
-        super().__init__(sentence)
-        self.code = code
-        self.field = field
 
 
 @passing_means_try_later()
@@ -59,16 +29,18 @@ def let_held_fish_keep_vial(
     :raises CannotSettle: if the vial is gone or read, or the other number is not free
     """
     held = lock_open(held)
-    _lock_together(held, other_number)
+    lock_together(held, other_number)
     vial = _free_of_readings(held)
     first = Fish.objects.select_for_update().filter(vial=vial).first()
     if first is not None:
         first.vial = None
         first.save()
+    fish = save_fish(held, vial.number, now=now)
+    if first is not None:
+        # Only now: a fish that is corrected may leave just the vial that the first one is in.
         if other_number:
             _move(first, _free_vial(held.lake_id, other_number), by=by, now=now)
         refresh_progress([first.pk])
-    fish = log_fish(held, vial.number, now=now)
     settle(held, Settled.KEEPS_VIAL, fish, note, by=by, now=now)
     return fish
 
@@ -99,81 +71,16 @@ def let_both_wait(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fis
 def give_other_number(
     held: HeldEntry, *, number: str, note: str, by: User, now: datetime, confirmed: bool = False
 ) -> Fish:
-    """Log the held fish against another vial than it said.
+    """Log or correct the held fish with another vial than it said.
 
-    :raises CannotSettle: if that vial is not there or not free
+    :raises CannotSettle: if that vial is not there, or holds another fish
     """
     held = lock_open(held)
-    vial = _free_vial(held.lake_id, number)
-    fish = log_fish(held, vial.number, now=now, confirmed=confirmed)
+    lock_together(held, number)
+    vial = _free_vial(held.lake_id, number, own=_fish_about(held))
+    fish = save_fish(held, vial.number, now=now, confirmed=confirmed)
     settle(held, Settled.OTHER_NUMBER, fish, note, by=by, now=now)
     return fish
-
-
-@passing_means_try_later()
-@transaction.atomic
-def take_in(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish | None:
-    """Apply what was said of a fish or a trip that is here by now, as it was said.
-
-    Once the vial was read, nothing may part it from its fish: the reading would go astray.
-
-    :raises CannotSettle: if it is a new fish or trip, or what it speaks of is not to be had
-    """
-    held = lock_open(held)
-    entry = read(held.words)
-    if isinstance(entry, Correction | Withdrawal):
-        fish = _apply_to_fish(held, entry, now=now)
-    elif isinstance(entry, PartyChanged | PartyClosed | Shift | UnmeasuredCounted):
-        apply_to_party(held, entry, now=now)
-        fish = None
-    else:
-        raise CannotSettle("not_a_correction", "Only a change is applied as written.", "in_note")
-    settle(held, Settled.TAKEN_IN, fish, note, by=by, now=now)
-    return fish
-
-
-def _apply_to_fish(held: HeldEntry, entry: Correction | Withdrawal, *, now: datetime) -> Fish:
-    # Vials before fish, as a phone's batch does.
-    batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
-    fish = Fish.objects.select_for_update().filter(entry_id=entry.about_entry_id).first()
-    if fish is None or fish.withdrawn or fish.lake_id != held.lake_id:
-        raise CannotSettle("unknown_fish", "The fish it speaks of is not there.", "in_note")
-    _refuse_to_part_from_reading(fish, entry)
-    try:
-        if isinstance(entry, Correction):
-            apply_correction(fish, entry, batch)
-        else:
-            apply_withdrawal(fish, batch)
-    except (Held, Refused) as problem:
-        raise CannotSettle(problem.code, str(problem), "in_note") from problem
-    return fish
-
-
-def apply_to_party(
-    held: HeldEntry,
-    entry: PartyChanged | PartyClosed | Shift | UnmeasuredCounted,
-    *,
-    now: datetime,
-) -> None:
-    """Apply what was said of a trip; its sender stays the one who said it.
-
-    :raises CannotSettle: if the trip is not here, or it cannot be as written
-    """
-    batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
-    try:
-        TO_PARTY[type(entry)](entry, batch)
-    except (Held, Refused) as problem:
-        raise CannotSettle(problem.code, str(problem), "in_note") from problem
-
-
-def _refuse_to_part_from_reading(fish: Fish, entry: Correction | Withdrawal) -> None:
-    if fish.vial is None or not fish.vial.readings.exists():
-        return
-    said = number_said(entry.fish.vial) if isinstance(entry, Correction) else None
-    if said != fish.vial.number:
-        raise CannotSettle(
-            "read", "The vial was read already. Resolve which fish it holds first.", "in_note"
-        )
 
 
 @passing_means_try_later()
@@ -218,10 +125,23 @@ def lock_open(held: HeldEntry) -> HeldEntry:
     return row
 
 
-def _lock_together(held: HeldEntry, other_number: str) -> None:
-    """Lock both vials in the order of their ids, as a phone's batch does: no two wait in a ring."""
-    numbers = [held.vial.number if held.vial else None, number_said(other_number)]
+def lock_together(held: HeldEntry, other_number: str = "") -> None:
+    """Lock every vial at stake in the order of their ids, as a phone's batch does.
+
+    So no two wait for each other in a ring.
+    """
+    about = _fish_about(held)
+    left = about.vial.number if about is not None and about.vial is not None else None
+    numbers = [held.vial.number if held.vial else None, number_said(other_number), left]
     lock_vials([number for number in numbers if number])
+
+
+def _fish_about(held: HeldEntry) -> Fish | None:
+    """Find the fish on record that a held correction is about."""
+    entry = read(held.words)
+    if not isinstance(entry, Correction):
+        return None
+    return Fish.objects.filter(entry_id=entry.about_entry_id).select_related("vial").first()
 
 
 def _free_of_readings(held: HeldEntry) -> Vial:
@@ -239,7 +159,7 @@ def _free_of_readings(held: HeldEntry) -> Vial:
     return vial
 
 
-def _free_vial(lake_id: int | None, text: str) -> Vial:
+def _free_vial(lake_id: int | None, text: str, *, own: Fish | None = None) -> Vial:
     try:
         number = vial_number.parse(text).number
     except vial_number.VialNumberRefused as problem:
@@ -250,7 +170,8 @@ def _free_vial(lake_id: int | None, text: str) -> Vial:
         raise CannotSettle("unknown_vial", f"This lake has no vial {words}. Give one of its own.")
     if vial.state in OUT_OF_USE:
         raise CannotSettle("void_vial", f"Vial {words} is void or lost. Give another number.")
-    if Fish.objects.filter(vial=vial).exists():
+    holder = Fish.objects.filter(vial=vial).first()
+    if holder is not None and holder != own:
         raise CannotSettle("vial_taken", f"Vial {words} holds a fish. Give a free number.")
     return vial
 
@@ -265,6 +186,14 @@ def _as_sender(by: User, phone: Phone | None, now: datetime) -> Batch:
     return gather([], by=by, phone=phone, now=now)
 
 
+def save_fish(held: HeldEntry, number: str, *, now: datetime, confirmed: bool = False) -> Fish:
+    """Log the held fish in this vial; where it corrects one on record, correct that one."""
+    entry = read({**held.words, "vial": number})
+    if isinstance(entry, Correction) and _fish_about(held) is not None:
+        return apply_correction_of(held, entry, now=now, confirmed=confirmed)
+    return log_fish(held, number, now=now, confirmed=confirmed)
+
+
 def log_fish(held: HeldEntry, number: str, *, now: datetime, confirmed: bool = False) -> Fish:
     """Log the fish as its sender said it, but for the vial; the sender stays its logger.
 
@@ -276,9 +205,9 @@ def log_fish(held: HeldEntry, number: str, *, now: datetime, confirmed: bool = F
         entry = _fish_of_correction(entry)
     if not isinstance(entry, FishLogged):
         raise CannotSettle("not_a_fish", "This entry is not a new fish. Void it instead.", "note")
-    if confirmed:
-        entry = with_every_answer(entry)
     batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
+    if confirmed:
+        entry = confirm_fish(entry, batch.party_of(entry.party_id), batch)
     batch.held.clear()
     answer = take_fish([entry], batch)[0]
     if answer.fish is None:
@@ -303,14 +232,6 @@ def _fish_of_correction(entry: Correction) -> FishLogged:
         said=entry.said,
         fish=entry.fish,
     )
-
-
-def with_every_answer(entry: FishLogged) -> FishLogged:
-    """Return the entry with every question about it answered: it is right."""
-    kind = Species.objects.filter(code=entry.fish.species).first()
-    asked = queries.questions_about(entry.fish, kind) if kind else ()
-    codes = {*entry.fish.confirmed, *(one.code for one in asked)}
-    return replace(entry, fish=replace(entry.fish, confirmed=tuple(sorted(codes))))
 
 
 def settle(
