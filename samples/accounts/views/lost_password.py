@@ -3,6 +3,7 @@
 import logging
 from datetime import datetime, timedelta
 from smtplib import SMTPException
+from typing import Any
 
 from django.conf import settings
 from django.core.mail import send_mail
@@ -34,7 +35,7 @@ def lost_password(request: HttpRequest) -> HttpResponse:
 
     The answer is the same whether or not the name is known: nobody learns names here.
     """
-    context = {"mails": bool(settings.EMAIL_HOST)}
+    context: dict[str, Any] = {"mails": bool(settings.EMAIL_HOST)}
     if request.method != "POST" or not settings.EMAIL_HOST:
         context["form"] = forms.LostPassword()
         return render(request, "accounts/lost_password.html", context)
