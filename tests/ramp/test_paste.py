@@ -81,7 +81,7 @@ def test_a_withdrawal_says_which_fish_it_takes_back(desk, guide, said):
 
     assert "Withdrawal: 26 0002 6" in page
     assert "Withdrawal: a fish not here" in page
-    assert ". The fish that this is about never arrived." in page
+    assert ". The fish or count that this is about never arrived." in page
 
 
 @pytest.mark.parametrize(

@@ -131,6 +131,23 @@ def test_settling_for_two_vials_locks_both_in_one_go(party, guide, office, vials
     assert vials[1].number in of_vials[0]
 
 
+def test_settling_a_correction_locks_the_vial_that_its_fish_leaves_with_the_others(
+    party, guide, office, vials
+):
+    one, two = (entries.fish(party.party_id, vials[place].number) for place in (0, 1))
+    wrong = entries.correction(one, vial=vials[1].number)
+    services.take([read(said) for said in (one, two, wrong)], by=guide, now=NOW)
+
+    with CaptureQueriesContext(connection) as queries:
+        services.let_held_fish_keep_vial(
+            HeldEntry.objects.get(), other_number=vials[2].number, note="", by=office, now=NOW
+        )
+
+    locking = [one["sql"] for one in queries if "FOR UPDATE" in one["sql"]]
+    of_vials = [sql for sql in locking if 'FROM "samples_vial"' in sql]
+    assert [vial.number in of_vials[0] for vial in vials[:3]] == [True] * 3
+
+
 def test_giving_a_vial_never_waits_in_a_ring_with_a_correction(party, guide, office, vials):
     """Both lock the vial before the fish; whoever comes second finds what the first one did."""
     logged = entries.fish(party.party_id, vials[0].number)

@@ -9,7 +9,8 @@ from samples.ramp.entry import read
 from samples.rules import vial_number
 from tests.people import NOW, make_vials
 from tests.ramp import entries
-from tests.ramp.settled import resolve, ways
+from tests.ramp.settled import HELD, resolve, ways
+from tests.ramp.typed import page_of
 
 # Each kind of entry, with each reason for which it is held; the right end of what speaks of a
 # deleted fish, or would move or count twice, is to void it.
@@ -192,6 +193,7 @@ class TestEveryWayOffered:
         self.take(opened, entries.fish(opened["party_id"], self.vials[4].number))
         held = HeldEntry.objects.get(kind="party_opened")
 
+        assert "<td>30 December 2025</td>" in page_of(desk.get(f"{HELD}{held.pk}/"))
         resolve(desk, held, "in")
 
         fish = Fish.objects.get(vial=self.vials[4])

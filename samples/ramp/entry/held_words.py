@@ -10,7 +10,7 @@ HELD_WORDS = {
     "other_lake": "This vial belongs to another lake.",
     "entry_changed": "The same entry came twice, with different words.",
     "unknown_party": "The trip of this fish never arrived.",
-    "unknown_fish": "The fish that this is about never arrived.",
+    "unknown_fish": "The fish or count that this is about never arrived.",
     "already_received": "The vial is at the office already, so the office decides.",
     "withdrawn": "The fish that this is about was deleted.",
     "not_foreseen": "This entry could not be worked on here. Tell the administrator.",

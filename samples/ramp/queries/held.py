@@ -198,9 +198,17 @@ def _told_by_entry(held: HeldEntry, species_names: dict[str, str]) -> Told:
         length=f"{said.get('length', '')} {said.get('unit', '')}".strip(),
         species=species_names.get(species, species),
         sex=Sex(sex).label if sex in Sex.values else "",
-        arm=held.party.arm.name if held.party else "",
-        caught_on=held.party.caught_on if held.party else None,
+        arm=str(said.get("arm") or (held.party.arm.name if held.party else "")),
+        caught_on=_day_said(held) or (held.party.caught_on if held.party else None),
     )
+
+
+def _day_said(held: HeldEntry) -> date | None:
+    """Give the date that an entry about a trip says itself, if it can be read."""
+    try:
+        return date.fromisoformat(str(held.words.get("caught_on", "")))
+    except ValueError:
+        return None
 
 
 def _told_by_fish(fish: Any) -> Told:
