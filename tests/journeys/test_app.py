@@ -312,9 +312,9 @@ def test_a_question_that_the_office_asks_back_is_answered_with_a_button(at_ramp,
     page = at_ramp.page
     expect(page.locator("#signal-more")).to_have_text("All sent.")
     at_ramp.offline()
-    press(page, "Close this party", role="link")
-    page.get_by_label("Vials in hand").fill("0")
-    press(page, "Close the party")
+    press(page, "End trip", role="link")
+    page.get_by_label("Filled vials").fill("0")
+    press(page, "End trip")
     open_party(page)
     log_all(page, ["9.1"])
     # The phone does not know yet that the season was moved meanwhile.
@@ -325,9 +325,9 @@ def test_a_question_that_the_office_asks_back_is_answered_with_a_button(at_ramp,
     wake(page)
     need_look(page, 1)
     page.locator("#count-look a").tap()
-    press(page, "Put it right")
+    press(page, "Fix")
     sees(page, "6 May 2026 is outside the season, 1 June 2026 to 31 December 2026.")
-    press(page, "It is right")
+    press(page, "6 May 2026 is right")
 
     need_look(page, 0)
     here(page, 0)

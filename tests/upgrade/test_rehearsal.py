@@ -65,6 +65,7 @@ def upgrade_and_ask(address):
     return json.loads(done.stdout)
 
 
+@pytest.mark.django_db  # says that it is about the database of the run, and runs on each
 def test_an_installation_is_upgraded_with_all_that_it_holds(installation):
     found = upgrade_and_ask(installation)
 
