@@ -20,6 +20,9 @@ from tests.test_permissions import (
     things,
 )
 
+# Thousands of requests, so once: on the database that sites run on.
+pytestmark = pytest.mark.postgres
+
 __all__ = ["things"]
 # What only reads goes first: a posting takes rows away.
 METHODS = ["GET", "HEAD", "OPTIONS", "POST", "PUT", "DELETE"]

@@ -133,6 +133,8 @@ def test_two_tabs_send_each_fish_once(at_ramp, thirty, monkeypatch):
     expect(one.locator("#signal-more")).to_have_text("All sent.")
     other = at_ramp.another_tab()
     at_ramp.offline()
+    # The opening of the trip went before, or while this test began to listen.
+    received.clear()
     log_all(one, ["9.1"])
     # The other tab still offers the number that was used here, and asks about it.
     log(other, "10.1", species="White crappie", said="")
@@ -154,7 +156,7 @@ def test_two_tabs_send_each_fish_once(at_ramp, thirty, monkeypatch):
         here(page, 0)
         sent(page, 4)
     assert [length for _, length, _ in rows()] == ["9.1", "10.1", "9.2", "9.3"]
-    assert len(received) == len(set(received)) == 5
+    assert len(received) == len(set(received)) == 4
     assert HeldEntry.objects.count() == 0
 
 

@@ -17,6 +17,9 @@ from samples.models import Kind
 from tests.people import NOW
 from tests.ramp import entries
 
+# Once, and on the database that takes less: it refuses signs that SQLite keeps.
+pytestmark = pytest.mark.postgres
+
 OUTBOX = "/api/v1/outbox/"
 EXAMPLES = 300
 # What JSON allows and no field wants; ``text`` draws half signs and nulls too.
