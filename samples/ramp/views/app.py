@@ -36,6 +36,7 @@ SCRIPTS = (
     "samples/ramp/forget.js",
     "samples/ramp/head.js",
     "samples/ramp/install.js",
+    "samples/ramp/last_fish.js",
     "samples/ramp/length_box.js",
     "samples/ramp/lengths.js",
     "samples/ramp/lists.js",
@@ -59,6 +60,7 @@ SCRIPTS = (
     "samples/ramp/undo.js",
     "samples/ramp/waiting.js",
     "samples/ramp/whose.js",
+    "samples/ramp/writing.js",
 )
 PICTURES = ("samples/mark.svg", "samples/spines.svg")
 FILES = (*STYLES, *PICTURES)

@@ -4,7 +4,7 @@ import { makeAway } from "./away.js";
 import { makeCloseForm, makeCountForm, makeShiftForm, fishInHand } from "./closing.js";
 import { byId } from "./dom.js";
 import { makeFishForm } from "./fish.js";
-import { letGoOfOld, settledAndDone } from "./forget.js";
+import { letGoOfOld } from "./forget.js";
 import { showHead, showNotice, showParty, showTrouble } from "./head.js";
 import { inWords } from "./export.js";
 import { makeInstall } from "./install.js";
@@ -23,6 +23,7 @@ import { isOfAnotherDay } from "./trip_rules.js";
 import { standingOf, tripsOf, withOffice } from "./trips.js";
 import { makeWaiting } from "./waiting.js";
 import { makeWhose } from "./whose.js";
+import { makeWriting } from "./writing.js";
 
 const { shell, worker, outbox: outboxAddress, lists, phones } = byId("app").dataset;
 
@@ -38,8 +39,6 @@ const app = {
   lake: () => lakeOf(app.person, app.party?.lake),
   hasFish: () => fishInHand(app).length > 0,
   fishCount: () => fishInHand(app).length,
-  keep,
-  save,
   say,
   go,
   refresh,
@@ -52,7 +51,7 @@ const app = {
   leave: () => go(picked ? "trip" : "look"),
   become,
   signedIn,
-  logNext: () => (parts.fish.startNext(), go("fish")),
+  logNext: () => go("fish"),
   takeReplaced,
   typing,
 };
@@ -64,7 +63,6 @@ let picked; // the fish of its list that the form corrects
 let carriedOn; // the trip of another day that goes on, and since when
 let isTyping = false;
 let toFix; // how many entries were to fix when it was told last
-let saving = false;
 let scanned; // a vial read by the phone's camera, until a party is open
 
 app.sender = makeSender({
@@ -77,6 +75,8 @@ app.sender = makeSender({
   told: () => refresh().then(leaveEnded).catch(showTrouble),
   addresses: app.addresses,
 });
+
+Object.assign(app, makeWriting(app, { written: afterWriting }));
 
 const parts = {
   fish: makeFishForm(app),
@@ -127,7 +127,7 @@ function partyInHand() {
 
 // How the open trip stands on another day than its own; of one that is only looked at, nothing.
 function standing() {
-  if (!app.party || mending || visited || picked) return undefined;
+  if (!app.party || mending || visited || picked || parts.fish.isCorrecting()) return undefined;
   return standingOf(app.records, app.party, app.now(), app.lake().time_zone, carriedOn);
 }
 
@@ -145,57 +145,10 @@ function typing(half) {
   if (begins && !byId("panel-fish").hidden && standing()) show("day").catch(showTrouble);
 }
 
-async function keep(name, value) {
-  try {
-    await store.keepInHand(name, value);
-  } catch (problem) {
-    // A draft that could not be kept is still on the page.
-    if (!(problem instanceof store.StoreFull)) showTrouble(problem);
-  }
-}
-
-// Write one entry down. Return it only once it is on disk; else the page says so and nothing
-// typed is lost. A thumb that taps twice says it once.
-async function save(kind, facts, more) {
-  if (saving) return undefined;
-  saving = true;
-  try {
-    return await write(kind, facts, more);
-  } finally {
-    saving = false;
-  }
-}
-
-async function write(kind, facts, { replaced, partyId = replaced?.words.party_id ?? app.party?.party_id } = {}) {
-  let record;
-  try {
-    record = outbox.newEntry(kind, facts, {
-      person: app.person.key,
-      partyId,
-      now: app.now(),
-      zone: Intl.DateTimeFormat().resolvedOptions().timeZone,
-      newId: () => outbox.uuid7(Date.now(), crypto.getRandomValues(new Uint8Array(10))),
-    });
-    await addMakingRoom(record, replaced);
-  } catch (problem) {
-    showTrouble(problem);
-    return undefined;
-  }
+async function afterWriting() {
   mending = undefined;
-  showNotice("trouble");
   await refresh();
   app.sender.send();
-  return record;
-}
-
-async function addMakingRoom(record, replaced) {
-  try {
-    await store.addEntry(record, replaced);
-  } catch (problem) {
-    if (!(problem instanceof store.StoreFull)) throw problem;
-    await store.forgetEntries(settledAndDone(app));
-    await store.addEntry(record, replaced);
-  }
 }
 
 // ---------- Which part is shown ----------
@@ -223,15 +176,16 @@ async function show(panel = wanted(), { moved = true } = {}) {
   const turn = shows;
   await letGo(panel);
   if (OF_TODAY.has(panel) && standing()) panel = "day";
-  const [draft, last] = await Promise.all([store.inHand("draft"), store.inHand("last_party")]);
+  const [draft, correction, last] = await Promise.all(["draft", "correction", "last_party"].map(store.inHand));
   if (turn !== shows) return;
   if (WITH_PARTY.has(panel) && !app.party) return show("party", { moved });
   shown = panel;
+  if (panel !== "fish") parts.fish.leave(correction);
   for (const name of Object.keys(PANELS)) if (byId(`panel-${name}`)) byId(`panel-${name}`).hidden = name !== panel && !(name === "party" && panel === "next");
   document.title = `${PANELS[panel]} - Earstone`;
   showParty(app);
   stopSaying();
-  SHOW[panel]?.({ draft, last });
+  SHOW[panel]?.({ draft, correction, last });
   if (moved) document.querySelector("main > section:not([hidden]) h1")?.focus({ preventScroll: true });
   window.scrollTo(0, 0);
 }
@@ -265,7 +219,7 @@ const SHOW = {
   },
 };
 
-function showFish({ draft }) {
+function showFish({ draft, correction }) {
   if (mending) {
     parts.fish.correct({ entry_id: mending.entry_id, words: mending.words, record: mending });
     return;
@@ -276,7 +230,7 @@ function showFish({ draft }) {
   }
   const vial = scanned;
   scanned = undefined;
-  parts.fish.show(draft, vial);
+  parts.fish.show({ draft, correction, vial });
 }
 
 function showPartyForm({ last }) {
@@ -318,7 +272,7 @@ function correctFish(fish) {
 }
 
 async function carryOn() {
-  await keep("carried_on", { party_id: app.party.party_id, at: app.now().getTime() });
+  await app.keep("carried_on", { party_id: app.party.party_id, at: app.now().getTime() });
   await refresh();
   await show("fish");
 }

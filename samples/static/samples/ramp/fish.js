@@ -1,18 +1,17 @@
 // One fish after another: what is typed, what is asked, and what is written down.
 
 import { board } from "./board.js";
-import { ask, byId, choose, chosen, clearSaid, fillChoices, fillSelect, make, refill, showErrors, valuesOf } from "./dom.js";
+import { ask, byId, choose, chosen, clearSaid, fillChoices, fillSelect, showErrors, valuesOf } from "./dom.js";
 import { readFish, vialMeant } from "./fish_facts.js";
+import { inShort, makeLastFish } from "./last_fish.js";
 import { makeLengthBox } from "./length_box.js";
 import { seasonOf, speciesOf, vialsOf } from "./lists.js";
 import { REFUSED, REPLACED, digitsOf, fishOf } from "./outbox.js";
 import { reveal } from "./reveal.js";
 import * as rules from "./rules.js";
-import { isSecondTap, sayIdle } from "./saved.js";
+import { isSecondTap } from "./saved.js";
 import { makeSpinesHelp } from "./spines.js";
-import { makeUndo } from "./undo.js";
 
-const LAST_SHOWN = 3;
 const HELPED = new Set(["spines", "told_by", "weight_g"]);
 const VIAL_CODES = ["wrong_check_digit", "vial_used", "vial_elsewhere", "vial_other_year"];
 const LENGTH_CODES = ["missing_point", "length_out_of_range", "millimetres_meant", "inches_meant", "centimetres_meant"];
@@ -33,12 +32,13 @@ export function makeFishForm(app) {
   const save = byId("fish-save");
   const length = makeLengthBox(field.length, () => unit());
   const spines = makeSpinesHelp({ lake: () => lake(), field, species, changed: () => form.dispatchEvent(new Event("input", { bubbles: true })) });
-  const undo = makeUndo(app, { deleted: afterDelete });
+  const last = makeLastFish(app, { fishHere: () => fishHere(), correct: startCorrecting, deleted: afterDelete });
   let correcting; // {entry_id, words, record}: a fish that stands, or an entry that was refused
   let confirmed = new Set();
   let filledFor = "";
   let busy = false;
   let savedAt = 0;
+  let suggested = ""; // the vial that was offered, as long as nobody typed another
 
   const lake = () => app.lake();
   const unit = () => lake().length_unit;
@@ -74,12 +74,12 @@ export function makeFishForm(app) {
 
   const fishHere = () => fishOf(app.records.filter((record) => record.person === app.person.key), app.party.party_id, rules.step);
 
-  function startNext({ vial } = {}) {
+  function startNext() {
     correcting = undefined;
     confirmed = new Set();
     clearSaid(form);
-    const number = vial ?? nextNumber();
-    field.vial.value = number ? rules.grouped(number) : "";
+    suggested = rules.grouped(nextNumber() ?? "");
+    field.vial.value = suggested;
     length.put("");
     for (const name of HELPED) field[name].value = "";
     byId("fish-more").open = false;
@@ -138,12 +138,13 @@ export function makeFishForm(app) {
     choose(sex, words.sex);
     showMode();
     if (fish.record) showErrors(form, fish.record.errors);
-    keepDraft();
+    app.typing(true);
   }
 
   // ---------- While typing ----------
 
   field.length.addEventListener("input", () => forget(LENGTH_CODES));
+  field.length.addEventListener("focus", () => correcting && field.length.select());
   field.vial.addEventListener("focus", () => field.vial.select());
   field.vial.addEventListener("input", () => forget(VIAL_CODES));
   field.vial.addEventListener("change", () => {
@@ -169,12 +170,7 @@ export function makeFishForm(app) {
     event.preventDefault();
     submit();
   });
-  byId("correct-not").addEventListener("click", () => {
-    const leaves = Boolean(correcting?.record) || app.isElsewhere();
-    if (app.party) startNext();
-    keepDraft();
-    if (leaves) app.leave();
-  });
+  byId("correct-not").addEventListener("click", () => endCorrecting({ leaves: Boolean(correcting?.record) || app.isElsewhere() }));
 
   function forget(codes) {
     for (const code of codes) confirmed.delete(code);
@@ -192,32 +188,50 @@ export function makeFishForm(app) {
 
   const isHalfTyped = () => Boolean(field.length.value || chosen(sex) || correcting);
 
+  // The next fish and a correction are kept apart: neither is written over the other.
   function keepDraft() {
     const words = { ...valuesOf(form), species: chosen(species), sex: chosen(sex) };
+    const kept = { person: app.person.key, party: app.party?.party_id, words, suggested, typed: length.typed(), confirmed: [...confirmed] };
     const about = correcting && { entry_id: correcting.entry_id, refused: Boolean(correcting.record) };
-    app.keep("draft", { person: app.person.key, party: app.party?.party_id, words, about, typed: length.typed(), confirmed: [...confirmed] });
+    if (about) app.keep("correction", { ...kept, about });
+    else app.keep("draft", kept);
     app.typing(isHalfTyped());
   }
 
-  // What was half typed when the phone went away stands there again.
+  // What was half typed when the phone went away, or before a correction, stands there again.
+  // An older version kept a correction in the place of the next fish: that one is let go.
   function restore(draft) {
     if (draft?.person !== app.person.key) return;
     if (lake().for_others) setWithVial(draft.words.with_vial !== "no");
-    if (draft.party !== app.party.party_id || (draft.about && !restoreCorrecting(draft.about))) return;
-    for (const name of Object.keys(field)) field[name].value = draft.words[name] ?? "";
-    length.restore(field.length.value, draft.typed);
-    choose(species, draft.words.species);
-    choose(sex, draft.words.sex);
-    confirmed = new Set(draft.confirmed);
+    if (draft.party !== app.party.party_id || draft.about) return;
+    const { words } = draft;
+    const begun = Boolean(words.length || words.sex);
+    if (words.vial !== draft.suggested || (begun && isFree(words.vial))) field.vial.value = words.vial ?? "";
+    restoreWords(draft);
+  }
+
+  function restoreWords({ words, typed, confirmed: codes }) {
+    for (const name of ["length", ...HELPED]) field[name].value = words[name] ?? "";
+    length.restore(field.length.value, typed);
+    choose(species, words.species);
+    choose(sex, words.sex);
+    confirmed = new Set(codes);
     showNow();
     app.typing(isHalfTyped());
   }
 
-  function restoreCorrecting({ entry_id: id, refused }) {
+  const isFree = (vial) => !knownVials().usedHere.has(digitsOf(vial));
+
+  function restoreCorrecting(kept) {
+    if (kept?.person !== app.person.key || kept.party !== app.party.party_id) return false;
+    const { entry_id: id, refused } = kept.about;
     const record = app.records.find((one) => one.entry_id === id);
-    const fish = refused ? record?.state === REFUSED && { entry_id: id, words: record.words, record } : fishHere().find((one) => one.entry_id === id);
-    if (fish) correct(fish);
-    return Boolean(fish);
+    const fish = refused ? record?.state === REFUSED && { entry_id: id, words: record.words, record } : fishHere().find((one) => one.entry_id === id && !one.withdrawn);
+    if (!fish) return false;
+    correct(fish);
+    field.vial.value = kept.words.vial ?? "";
+    restoreWords(kept);
+    return true;
   }
 
   // ---------- Reading and asking ----------
@@ -291,24 +305,17 @@ export function makeFishForm(app) {
     const entry = await app.save(kind, { ...facts, about_entry_id: about }, { replaced });
     if (!entry) return;
     const of = facts.vial || "no vial";
-    const more = inShort(facts);
+    const more = inShort(app, facts);
     navigator.vibrate?.(40);
     savedAt = Date.now();
-    if (kind === "fish") undo.saySaved(entry, `Saved ${of}`, more);
+    if (kind === "fish") last.saySaved(entry, `Saved ${of}`, more);
     else app.say(`Corrected ${of}`, { more });
-    if (app.isElsewhere()) {
-      correcting = undefined; // it was put right in a trip that is over, or in the list of its trip
-      return app.leave();
-    }
-    startNext();
+    if (correcting) await endCorrecting({ leaves: app.isElsewhere() });
+    else startNext();
+    if (app.isElsewhere()) return;
     keepDraft();
     (field.vial.value || isWithoutVial() ? field.length : field.vial).focus({ preventScroll: true });
     showFields();
-  }
-
-  function inShort({ length: inches, unit: measured, species: code, sex: sexCode }) {
-    const sexName = app.person.lists.sexes.find((one) => one.code === sexCode)?.name.toLowerCase();
-    return `${inches} ${measured}, ${nameOf(code)} ${sexName}`;
   }
 
   // What comes next is in view: the length, and the sex below it where there is room.
@@ -323,31 +330,7 @@ export function makeFishForm(app) {
     return { kind: record.words.kind, about: record.words.about_entry_id, replaced };
   }
 
-  // ---------- The last fish ----------
-
-  function showLast() {
-    const all = fishHere();
-    const fish = all.filter((one) => !one.withdrawn);
-    sayIdle(fish.length > 0 ? `${fish.length} fish on this trip` : "No fish on this trip yet");
-    const shown = all.filter((one) => !one.withdrawn || undo.isJustDeleted(one)).slice(-LAST_SHOWN).reverse();
-    refill(byId("last"), shown, () => shown.map(lastRow));
-    byId("last-none").hidden = shown.length > 0;
-    for (const node of document.querySelectorAll("[data-with-fish]")) node.hidden = !fish.some((one) => one.words.vial);
-  }
-
-  function lastRow(fish) {
-    const { words } = fish;
-    const number = words.vial ? rules.grouped(digitsOf(words.vial)) : "No vial";
-    const unseen = () => make("span", { className: "unseen" }, ` ${words.vial ? number : words.length}`);
-    const held = fish.state === "held" ? [make("br"), "kept for the office to sort out"] : [];
-    const correctIt = make("button", { type: "button", className: "button", disabled: fish.withdrawn, onclick: () => startCorrecting(fish) }, "Correct", unseen());
-    return make(
-      "li",
-      {},
-      make("p", { className: "last-what" }, make("span", { className: "vial" }, number), inShort(words), ...held),
-      make("div", { className: "buttons" }, undo.button(fish, number), correctIt),
-    );
-  }
+  // ---------- Corrected, and back to the next fish ----------
 
   function startCorrecting(fish) {
     correct(fish);
@@ -355,31 +338,52 @@ export function makeFishForm(app) {
     showFields();
   }
 
-  function afterDelete(fish) {
-    if (correcting?.entry_id === fish.entry_id || !isHalfTyped()) startNext();
-    keepDraft();
+  // `leaves`: it was put right for a trip that is over, or for the list of its trip.
+  async function endCorrecting({ leaves }) {
+    letGo();
+    if (leaves) return app.leave();
+    startNext();
+    restore(await app.store.inHand("draft"));
+    app.typing(isHalfTyped());
+  }
+
+  function letGo() {
+    correcting = undefined;
+    app.keep("correction", undefined);
+  }
+
+  async function afterDelete(fish) {
+    if (correcting?.entry_id === fish.entry_id) await endCorrecting({ leaves: false });
+    else if (!isHalfTyped()) startNext();
+    if (!correcting) keepDraft();
   }
 
   return {
-    show(draft, vial) {
-      undo.forget();
+    show({ draft, correction, vial }) {
+      last.forget();
       fill();
-      if (!correcting) startNext();
-      restore(draft);
+      if (!correcting && !restoreCorrecting(correction)) {
+        startNext();
+        restore(draft);
+      }
       if (vial) {
         setWithVial(true);
         field.vial.value = rules.grouped(vial);
       }
       showNow();
-      showLast();
+      last.show();
     },
     refresh() {
       if (!app.party) return;
       fill();
-      showLast();
+      last.show();
     },
-    startNext,
     correct,
+    isCorrecting: () => Boolean(correcting),
+    // Left for another part of the page, a correction is over: no next fish is typed over it.
+    leave(kept) {
+      if (correcting || kept) letGo();
+    },
     isHalfTyped,
     takeVial(number) {
       setWithVial(true);

@@ -147,13 +147,22 @@ export function makePartyForm(app) {
     const facts = { ...values, confirmed: answers() };
     const replaced = app.takeReplaced("party_opened");
     // The next trip ends the one before it; its vials were not counted.
-    const more = app.party && !replaced ? `${nameOf(app.party)} ended with ${app.fishCount()} fish.` : "";
-    if (app.party && !replaced && !(await app.save("party_closed", {}))) return;
+    const before = replaced ? undefined : app.party;
+    const more = before ? `${nameOf(app.party)} ended with ${app.fishCount()} fish.` : "";
+    if (before && !(await app.save("party_closed", {}))) return;
     const written = await app.save("party_opened", facts, { partyId: replaced?.words.party_id ?? null, replaced });
     if (!written) return;
+    await takeHalfTypedAlong(before, written.words);
     await app.keep("last_party", { person: app.person.key, words: Object.fromEntries(STAYS.map((name) => [name, values[name]])) });
     app.say(`${values.arm}: the ${noun()} is open.`, { more });
     app.logNext();
+  }
+
+  // A fish that was half typed before its trip was started belongs to the new one.
+  async function takeHalfTypedAlong(before, opened) {
+    const draft = await app.store.inHand("draft");
+    if (!before || draft?.party !== before.party_id || before.lake !== opened.lake) return;
+    if (draft.words.length || draft.words.sex) await app.keep("draft", { ...draft, party: opened.party_id });
   }
 
   async function change(values) {
