@@ -29,6 +29,7 @@ PHONE_NOW = NOW - timedelta(minutes=15)
 ZONE = "America/Chicago"
 PAGE_LIVES_FOR_S = 10
 HOUR_MS = 60 * 60 * 1000
+SECOND_TAP_MS = 60
 
 
 PORTAL = (
@@ -221,6 +222,16 @@ def open_party(page, arm="Brindle", *, reach=""):
     page.get_by_label("Reach").select_option(reach)
     page.locator("#party-save").tap()
     expect(page.locator("#saved")).to_contain_text(f"{arm}: the ")
+
+
+def tap_twice(page, place):
+    """Tap at one spot and again before anybody can have looked."""
+    place.scroll_into_view_if_needed()
+    box = place.bounding_box()
+    spot = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.touchscreen.tap(*spot)
+    page.wait_for_timeout(SECOND_TAP_MS)
+    page.touchscreen.tap(*spot)
 
 
 def type_length(page, keys):

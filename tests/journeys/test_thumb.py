@@ -17,24 +17,12 @@ from tests.journeys.pocket import (
     rows,
     sent,
     sign_in_by_session,
+    tap_twice,
     type_length,
     wake,
 )
 
 pytestmark = pytest.mark.browser
-
-SECOND_TAP_MS = 60
-
-
-def tap_twice(page, place):
-    """Tap at one spot and again before anybody can have looked."""
-    place.scroll_into_view_if_needed()
-    box = place.bounding_box()
-    spot = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-    page.touchscreen.tap(*spot)
-    page.wait_for_timeout(SECOND_TAP_MS)
-    page.touchscreen.tap(*spot)
-
 
 # ---------- Typing ----------
 

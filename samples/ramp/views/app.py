@@ -54,6 +54,7 @@ SCRIPTS = (
     "samples/ramp/spines.js",
     "samples/ramp/status.js",
     "samples/ramp/store.js",
+    "samples/ramp/taps.js",
     "samples/ramp/trip.js",
     "samples/ramp/trip_rules.js",
     "samples/ramp/trips.js",

@@ -13,11 +13,12 @@ import * as outbox from "./outbox.js";
 import { OF_TODAY, PANELS, WITH_PARTY } from "./panels.js";
 import { makePartyForm } from "./party.js";
 import { grouped, keyAfter, parseVial } from "./rules.js";
-import { say, stopSaying } from "./saved.js";
+import { say, sayIdle, stopSaying } from "./saved.js";
 import { canScan, makeScanner } from "./scan.js";
 import { startScheme } from "./scheme.js";
 import { makeSender } from "./sender.js";
 import * as store from "./store.js";
+import { pageChanged, watchTaps } from "./taps.js";
 import { makeDay, makeTrip } from "./trip.js";
 import { isOfAnotherDay } from "./trip_rules.js";
 import { standingOf, tripsOf, withOffice } from "./trips.js";
@@ -154,6 +155,7 @@ async function afterWriting() {
 // ---------- Which part is shown ----------
 
 function go(panel) {
+  pageChanged();
   if (location.hash === `#${panel}`) show(panel);
   else location.hash = panel;
 }
@@ -179,11 +181,13 @@ async function show(panel = wanted(), { moved = true } = {}) {
   const [draft, correction, last] = await Promise.all(["draft", "correction", "last_party"].map(store.inHand));
   if (turn !== shows) return;
   if (WITH_PARTY.has(panel) && !app.party) return show("party", { moved });
+  if (shown !== panel) pageChanged();
   shown = panel;
   if (panel !== "fish") parts.fish.leave(correction);
   for (const name of Object.keys(PANELS)) if (byId(`panel-${name}`)) byId(`panel-${name}`).hidden = name !== panel && !(name === "party" && panel === "next");
   document.title = `${PANELS[panel]} - Earstone`;
   showParty(app);
+  sayIdle("");
   stopSaying();
   SHOW[panel]?.({ draft, correction, last });
   if (moved) document.querySelector("main > section:not([hidden]) h1")?.focus({ preventScroll: true });
@@ -332,6 +336,7 @@ async function wake() {
 }
 
 async function start() {
+  watchTaps();
   scanned = vialOfAddress();
   await startScheme(app);
   await refresh();

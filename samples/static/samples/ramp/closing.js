@@ -4,6 +4,7 @@ import { ask, byId, chosen, clearSaid, fillChoices, fillSelect, make, showErrors
 import { speciesOf, vialsOf } from "./lists.js";
 import { countsOf, digitsOf, fishOf } from "./outbox.js";
 import { closingQuestions, grouped, step } from "./rules.js";
+import { pageChanged } from "./taps.js";
 import { doubledIn, skippedIn } from "./trip_rules.js";
 import { rowsOf } from "./trips.js";
 
@@ -131,7 +132,8 @@ export function makeCountForm(app) {
       return;
     }
     if (!(await app.save("unmeasured_count", { species: chosen(species), count: Number(count) }, { replaced: app.takeReplaced("unmeasured_count") }))) return;
-    app.say(`${count} ${speciesOf(app.lake(), chosen(species)).short_name} counted.`);
+    app.say(`${count} ${speciesOf(app.lake(), chosen(species)).name} counted.`);
+    pageChanged();
     form.reset();
     show();
   });
@@ -152,7 +154,8 @@ export function makeCountForm(app) {
 
   async function undoCount(record, kind) {
     if (!(await app.save("withdrawal", { about_entry_id: record.entry_id }))) return;
-    app.say(`${record.words.count} ${kind?.short_name ?? "fish"} no longer counted.`);
+    app.say(`${record.words.count} ${kind?.name ?? "fish"} no longer counted.`);
+    pageChanged();
     show();
   }
 

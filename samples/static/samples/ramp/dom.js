@@ -1,5 +1,7 @@
 // Small hands for the page: find, make, show an error beside its field.
 
+import { pageChanged } from "./taps.js";
+
 export const byId = (id) => document.getElementById(id);
 
 // make("p", {className: "notice"}, "words", node): words are text, never markup.
@@ -97,6 +99,7 @@ function markWrong(place, field, sentence) {
 
 // A question with its answers: `answers` are [words, what it does, is it the likelier one].
 export function ask(form, { field, sentence, code }, answers, picture) {
+  pageChanged();
   const place = placeOf(form, field) ?? form.querySelector("[data-field]");
   const buttons = answers.map(([words, answer, likely]) =>
     make("button", { type: "button", className: likely ? "button button-next" : "button", onclick: answer }, words),

@@ -9,8 +9,8 @@ import { seasonOf, speciesOf, vialsOf } from "./lists.js";
 import { REFUSED, REPLACED, digitsOf, fishOf } from "./outbox.js";
 import { reveal } from "./reveal.js";
 import * as rules from "./rules.js";
-import { isSecondTap } from "./saved.js";
 import { makeSpinesHelp } from "./spines.js";
+import { isSecondTap, pageChanged } from "./taps.js";
 
 const HELPED = new Set(["spines", "told_by", "weight_g"]);
 const VIAL_CODES = ["wrong_check_digit", "vial_used", "vial_elsewhere", "vial_other_year"];
@@ -333,8 +333,10 @@ export function makeFishForm(app) {
   // ---------- Corrected, and back to the next fish ----------
 
   function startCorrecting(fish) {
+    pageChanged();
     correct(fish);
     field.length.focus({ preventScroll: true });
+    field.length.select();
     showFields();
   }
 
@@ -342,6 +344,7 @@ export function makeFishForm(app) {
   async function endCorrecting({ leaves }) {
     letGo();
     if (leaves) return app.leave();
+    pageChanged();
     startNext();
     restore(await app.store.inHand("draft"));
     app.typing(isHalfTyped());

@@ -2,15 +2,12 @@
 // place above the form and stays until there is something else to say: nothing moves under a thumb.
 
 import { byId, make } from "./dom.js";
+import { isSecondTap } from "./taps.js";
 
 const JUST_SAID_MS = 1_000;
-const TWO_TAPS_MS = 800;
 let saidAt = 0;
 let idle = "";
 let said = false;
-
-// A thumb that taps twice is answered once. `since` says when the button came under it.
-export const isSecondTap = (since) => Date.now() - since < TWO_TAPS_MS;
 
 // `more`: a second line. `action`: [what the button says, of which fish, what it does].
 export function say(words, { more, action } = {}) {

@@ -6,6 +6,8 @@ import { speciesOf, vialsOf } from "./lists.js";
 import { HELD, REFUSED, REPLACED, TAKEN, closingOf, digitsOf, isLastParty } from "./outbox.js";
 import { nameOf } from "./party.js";
 import { dayText, grouped, localDay } from "./rules.js";
+import { sayIdle } from "./saved.js";
+import { pageChanged } from "./taps.js";
 import { isOfAnotherDay } from "./trip_rules.js";
 import { rowsOf, tripsOf } from "./trips.js";
 import { putBackFish, sayDeleted, sayPutBack } from "./undo.js";
@@ -16,7 +18,9 @@ export function makeTrip(app) {
   const list = byId("trip-fish");
   const opened = new Set(); // rows that are open stay so while their state changes
   const deleted = new Map(); // fish deleted since the list was opened, which may be put back
+  const moved = new Map(); // the places of those put back, by their new ids
   let shownId;
+  let changing = false;
 
   const own = () => app.records.filter((record) => record.person === app.person.key);
   const zone = () => app.lake().time_zone;
@@ -24,10 +28,11 @@ export function makeTrip(app) {
   // ---------- The list ----------
 
   function show() {
-    if (!app.party) return;
+    if (!app.party || changing) return;
     if (shownId !== app.party.party_id) {
       opened.clear();
       deleted.clear();
+      moved.clear();
     }
     shownId = app.party.party_id;
     const rows = rowsOf(own(), shownId);
@@ -39,8 +44,19 @@ export function makeTrip(app) {
     const closing = closingOf(own(), shownId);
     showEnd(closing);
     byId("trip-shift").hidden = Boolean(closing) || !rows.some(({ words }) => words.vial);
-    refill(list, [rows, [...deleted.keys()]], () => [...rows].reverse().map(row).concat([...deleted.values()].map(deletedRow)));
-    byId("trip-none").hidden = rows.length + deleted.size > 0;
+    sayIdle(rows.length > 0 ? "Tap a fish to correct or delete it." : "");
+    const places = inPlace(rows);
+    refill(list, [rows, [...deleted.keys()]], () => places.map(({ fish, n, isDeleted }) => (isDeleted ? deletedRow(fish) : row(fish, n))));
+    byId("trip-none").hidden = places.length > 0;
+  }
+
+  // The last fish first. A fish that is deleted or put back stays where it was.
+  function inPlace(rows) {
+    const placeOf = ({ entry_id: id, seq }) => moved.get(id) ?? seq;
+    const all = [...rows.map((fish) => ({ fish })), ...[...deleted.values()].map((fish) => ({ fish, isDeleted: true }))];
+    let n = 0;
+    all.sort((one, other) => placeOf(one.fish) - placeOf(other.fish));
+    return all.map((one) => (one.isDeleted ? one : { ...one, n: (n += 1) })).reverse();
   }
 
   const day = () => dayText(app.party.caught_on).replace(/,? \d{4}$/, "");
@@ -65,14 +81,14 @@ export function makeTrip(app) {
     return state === TAKEN ? "Sent" : "On phone";
   }
 
-  function row(fish) {
+  function row(fish, n) {
     const state = stateOf(fish);
     const number = numberOf(fish);
     const errors = fish.fix ? Object.values(fish.fix.errors ?? {}).flat() : [];
     const details = make(
       "details",
       { open: opened.has(fish.entry_id) || Boolean(fish.fix), ontoggle: ({ target }) => (target.open ? opened.add(fish.entry_id) : opened.delete(fish.entry_id)) },
-      make("summary", {}, make("span", { className: "fish-n" }, String(fish.n)), make("span", { className: "fish-what" }, make("span", { className: "fish-line" }, make("span", { className: "vial" }, number), make("span", { className: "fish-state", dataset: { state } }, state)), make("span", {}, what(fish.words)))),
+      make("summary", {}, make("span", { className: "fish-n" }, String(n)), make("span", { className: "fish-what" }, make("span", { className: "fish-line" }, make("span", { className: "vial" }, number), make("span", { className: "fish-state", dataset: { state } }, state)), make("span", {}, what(fish.words)))),
       ...errors.map((sentence) => make("p", { className: "fix-words" }, sentence)),
       fish.received ? make("p", {}, "The office has this vial. Ask the office to correct it.") : actions(fish, number),
     );
@@ -99,28 +115,42 @@ export function makeTrip(app) {
 
   // ---------- Deleted, and put back ----------
 
-  // A fish that was refused was never counted: it stays on the phone, marked.
-  async function remove(fish) {
-    const refused = fish.state === REFUSED;
-    if (fish.fix) await app.store.putEntries([{ ...fish.fix, state: REPLACED, settled_at: Date.now() }]);
-    if (!refused && !(await app.save("withdrawal", { about_entry_id: fish.entry_id }))) return;
-    deleted.set(fish.entry_id, fish);
-    sayDeleted(app, fish);
-    await app.refresh();
+  // One at a time, and the list is shown once it is done: no row comes and goes under a thumb.
+  async function change(work) {
+    if (changing) return;
+    changing = true;
+    try {
+      await work();
+      await app.refresh();
+    } finally {
+      changing = false;
+    }
+    pageChanged();
     show();
   }
+
+  // A fish that was refused was never counted: it stays on the phone, marked.
+  const remove = (fish) =>
+    change(async () => {
+      if (fish.fix) await app.store.putEntries([{ ...fish.fix, state: REPLACED, settled_at: Date.now() }]);
+      if (fish.state !== REFUSED && !(await app.save("withdrawal", { about_entry_id: fish.entry_id }))) return;
+      deleted.set(fish.entry_id, fish);
+      sayDeleted(app, fish, ["Put back", numberOf(fish), () => putBack(fish)]);
+    });
 
   function deletedRow(fish) {
     const back = make("button", { type: "button", className: "button", onclick: () => putBack(fish) }, "Put back", make("span", { className: "unseen" }, ` ${numberOf(fish)}`));
     return make("li", { className: "fish-deleted" }, make("p", {}, make("span", { className: "vial" }, numberOf(fish)), ` deleted: ${what(fish.words)}`), back);
   }
 
-  async function putBack(fish) {
-    if (!(await putBackFish(app, fish))) return;
-    deleted.delete(fish.entry_id);
-    sayPutBack(app, fish);
-    show();
-  }
+  const putBack = (fish) =>
+    change(async () => {
+      const entry = deleted.has(fish.entry_id) && (await putBackFish(app, fish));
+      if (!entry) return;
+      moved.set(entry.entry_id, moved.get(fish.entry_id) ?? fish.seq);
+      deleted.delete(fish.entry_id);
+      sayPutBack(app, fish);
+    });
 
   byId("trip-reopen").addEventListener("click", async () => {
     const { kind: _kind, schema: _schema, entry_id: _id, party_id: _party, written_at: _at, zone: _zone, signed_in: _who, app: _app, lake: _lake, interview_key: _key, donor_name: _donor, confirmed: _codes, ...facts } = app.party;

@@ -5,7 +5,7 @@ import { make } from "./dom.js";
 import { vialsOf } from "./lists.js";
 import { REFUSED, digitsOf } from "./outbox.js";
 import { grouped } from "./rules.js";
-import { isSecondTap } from "./saved.js";
+import { isSecondTap } from "./taps.js";
 
 const FACTS = ["vial", "species", "length", "unit", "sex", "spines", "told_by", "weight_g", "confirmed"];
 
@@ -19,7 +19,7 @@ export async function putBackFish(app, { words }) {
     return undefined;
   }
   const facts = FACTS.filter((name) => words[name] !== undefined).map((name) => [name, words[name]]);
-  return app.save("fish", Object.fromEntries(facts));
+  return app.save("fish", Object.fromEntries(facts), { partyId: words.party_id });
 }
 
 // Say that a fish is deleted; `action` is a button that puts it back.

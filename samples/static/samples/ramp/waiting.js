@@ -5,6 +5,7 @@ import { asText, inWords } from "./export.js";
 import { namesFor } from "./lists.js";
 import { REFUSED, REPLACED, SENDING, WAITING } from "./outbox.js";
 import { dayText, localDay } from "./rules.js";
+import { pageChanged } from "./taps.js";
 
 const MENDED_ON = { fish: "fish", correction: "fish", party_opened: "party", party_changed: "party", shift: "shift", unmeasured_count: "count" };
 
@@ -90,6 +91,7 @@ export function makeWaiting(app) {
     await app.store.putEntries([{ ...record, state: REPLACED, settled_at: Date.now() }]);
     app.say("Deleted. It was never counted.");
     await app.refresh();
+    pageChanged();
     showLooks();
   }
 
