@@ -56,13 +56,19 @@ function readLength(text, { unit, kind, placedFrom }, errors, questions) {
 
 // The last digits are enough: the number of the one vial in hand that ends so, else of the one
 // that has a fish of this phone, which is then asked about.
-export function vialMeant(text, { free, usedHere }) {
+export function vialMeant(text, { free, left, usedHere }) {
   const typed = digitsOf(text);
   if (!isEnding(typed)) return undefined;
-  const fitting = rules.vialsEnding(free, typed);
+  const fitting = emptyEnding(typed, { free, left });
   const used = rules.vialsEnding([...usedHere.keys()], typed);
   if (fitting.length > 0) return fitting.length === 1 ? fitting[0] : undefined;
   return used.length === 1 ? used[0] : undefined;
+}
+
+// One of the trip's year first; another only where none of them ends so.
+function emptyEnding(digits, { free, left }) {
+  const ofYear = rules.vialsEnding(left, digits);
+  return ofYear.length > 0 ? ofYear : rules.vialsEnding(free, digits);
 }
 
 const isEnding = (typed) => /^[0-9]+$/.test(typed) && typed.length <= LAST_DIGITS;
@@ -70,16 +76,16 @@ const isEnding = (typed) => /^[0-9]+$/.test(typed) && typed.length <= LAST_DIGIT
 function readVial({ vial: typed, noVial }, { lake, vials }, errors, questions) {
   if (noVial) return "";
   if (!typed) {
-    errors.vial = lake.for_others ? "Enter the vial number, or choose No vial." : `Enter the number on the vial's label${suchAs(vials.free)}.`;
+    errors.vial = lake.for_others ? "Enter the vial number, or choose No vial." : `Enter the number on the vial's label${suchAs(vials.left)}.`;
     return "";
   }
   const text = vialMeant(typed, vials) ?? typed;
   const parsed = rules.parseVial(text);
-  const offers = rules.near(typed, vials.free).slice(0, MOST_OFFERED).map(rules.grouped);
+  const offers = rules.near(typed, vials.left).slice(0, MOST_OFFERED).map(rules.grouped);
   if (parsed.code === "wrong_check_digit") {
     questions.push({ ...parsed, field: "vial", suggestion: null, offers });
   } else if (parsed.code) {
-    errors.vial = isEnding(digitsOf(typed)) ? endingSentence(digitsOf(typed), vials.free) : parsed.sentence;
+    errors.vial = isEnding(digitsOf(typed)) ? endingSentence(digitsOf(typed), vials) : parsed.sentence;
     if (offers.length > 0) questions.push(oneOf(offers));
   } else {
     questions.push(...rules.vialQuestions(parsed.number, vials));
@@ -89,9 +95,9 @@ function readVial({ vial: typed, noVial }, { lake, vials }, errors, questions) {
 
 const suchAs = ([first]) => (first ? `, such as ${rules.grouped(first)}` : "");
 
-function endingSentence(digits, free) {
-  const fitting = rules.vialsEnding(free, digits).map(rules.grouped);
-  if (fitting.length === 0) return rules.noVialEndsSo(digits, free[0]);
+function endingSentence(digits, vials) {
+  const fitting = emptyEnding(digits, vials).map(rules.grouped);
+  if (fitting.length === 0) return rules.noVialEndsSo(digits, vials.left[0]);
   return `${fitting.length} vials in your hands end in ${digits}: ${fitting.join(", ")}. Enter the whole number.`;
 }
 

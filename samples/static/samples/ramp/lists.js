@@ -1,7 +1,7 @@
 // The pick lists as the page asks for them: of a lake, by code, and what is still in hand.
 
 import { REFUSED, digitsOf, fishOf } from "./outbox.js";
-import { seasonFor, step } from "./rules.js";
+import { isOfYear, seasonFor, step } from "./rules.js";
 
 export const lakesOf = (person) => person?.lists?.lakes ?? [];
 
@@ -32,7 +32,8 @@ export function ownFish(records, person) {
   return parties.flatMap((partyId) => fishOf(own, partyId, step)).filter((fish) => !fish.withdrawn);
 }
 
-// `party`: the trip that a vial is asked for, which says the year of its run.
+// `party`: the trip that a vial is asked for, which says the year of its run. `free` are all the
+// empty ones in hand, `left` those of that year.
 export function vialsOf(person, records, exceptEntry, party) {
   // A fish that was not accepted is in its vial all the same.
   const toFix = records.filter((record) => record.person === person.key && record.state === REFUSED && record.words.kind === "fish");
@@ -45,7 +46,9 @@ export function vialsOf(person, records, exceptEntry, party) {
   const inHand = [...new Set([...(person.lists?.vials_in_hand ?? []), ...freed])].sort();
   const ofTrip = here.filter(({ words }) => words.party_id === party?.party_id).map(({ words }) => digitsOf(words.vial));
   const year = party && seasonOf(lakeOf(person, party.lake), party.caught_on)?.number_year;
-  return { usedHere, usedBefore, inHand, year, ofTrip, free: inHand.filter((number) => !usedHere.has(number)) };
+  const free = inHand.filter((number) => !usedHere.has(number));
+  const left = year === undefined ? free : free.filter((number) => isOfYear(number, year));
+  return { usedHere, usedBefore, inHand, year, ofTrip, free, left };
 }
 
 function freedHere(records, person, usedHere) {

@@ -146,6 +146,9 @@ export function nextNumber({ lastInParty = "", inHand = [], used = [], year }) {
   if (following && (unlisted || free.includes(following))) {
     return following;
   }
-  const season = String(Number(year) % 100).padStart(YEAR_DIGITS, "0");
-  return free.find((number) => number.startsWith(season)) ?? "";
+  return free.find((number) => isOfYear(number, year)) ?? "";
+}
+
+export function isOfYear(number, year) {
+  return number.startsWith(String(Number(year) % 100).padStart(YEAR_DIGITS, "0"));
 }

@@ -39,7 +39,7 @@ export function makeTrip(app) {
     const toFix = rows.filter((row) => row.fix).length;
     byId("trip-head").textContent = app.party.interview_key ? `Interview ${app.party.interview_key}, ${day()}` : `${app.party.arm}, ${day()}`;
     byId("trip-count").textContent = rows.length;
-    byId("trip-left").textContent = vialsOf(app.person, app.records).free.length;
+    byId("trip-left").textContent = vialsOf(app.person, app.records, undefined, app.party).left.length;
     byId("trip-to-fix").textContent = toFix;
     const closing = closingOf(own(), shownId);
     showEnd(closing);
