@@ -9,7 +9,7 @@ import { grouped, step } from "../../samples/static/samples/ramp/rules.js";
 
 const ONE = "2600018"; // 26 0001 8
 const [TWO, THREE] = [1, 2].map((by) => step(ONE, by));
-const OLD = "2500019"; // 25 0001 9
+const OLD = "2500017"; // 25 0001 7
 const OLD_FIVE = step(OLD, 4);
 
 const lake = { lake: "orrin", length_unit: "in", for_others: false, species: [], seasons: [{ starts_on: "2026-03-01", ends_on: "2026-12-31", number_year: 2026 }] };

@@ -1,7 +1,8 @@
 // The pick lists as the page asks for them: of a lake, by code, and what is still in hand.
 
+import { isOfYear } from "./numbers.js";
 import { REFUSED, digitsOf, fishOf } from "./outbox.js";
-import { isOfYear, seasonFor, step } from "./rules.js";
+import { seasonFor, step } from "./rules.js";
 
 export const lakesOf = (person) => person?.lists?.lakes ?? [];
 

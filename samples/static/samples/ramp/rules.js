@@ -4,6 +4,6 @@
 export { lengthQuestions, spineQuestion, unreadableLengthQuestions } from "./questions.js";
 export { dateQuestions, dayText, localDay, seasonFor, vialQuestions } from "./questions.js";
 export { NOTHING_TYPED, caretIn, digitsPlaced, lengthShown, parseLength, placePoint, retype } from "./lengths.js";
-export { checkDigit, endsWith, grouped, isOfYear, near, nextNumber, noVialEndsSo } from "./numbers.js";
+export { checkDigit, endsWith, grouped, near, nextNumber, noVialEndsSo } from "./numbers.js";
 export { parseVial, step, vialsEnding } from "./numbers.js";
 export { closingQuestions, keyAfter } from "./trip_rules.js";
