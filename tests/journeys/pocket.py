@@ -30,6 +30,7 @@ ZONE = "America/Chicago"
 PAGE_LIVES_FOR_S = 10
 HOUR_MS = 60 * 60 * 1000
 SECOND_TAP_MS = 60
+NEXT_TAP_MS = 2_000
 
 
 PORTAL = (
@@ -232,6 +233,11 @@ def tap_twice(page, place):
     page.touchscreen.tap(*spot)
     page.wait_for_timeout(SECOND_TAP_MS)
     page.touchscreen.tap(*spot)
+
+
+def deliberately(page):
+    """Let so much time pass that the next tap at the same spot is no second one."""
+    page.clock.fast_forward(NEXT_TAP_MS)
 
 
 def type_length(page, keys):

@@ -173,7 +173,7 @@ def test_a_clerk_logs_interviews(pocket, clerk, vials, live_server):
     page.locator("#count-species").get_by_role("radio", name="Black crappie").tap()
     page.get_by_role("textbox", name="How many").fill("4")
     press(page, "Save the count")
-    sees(page, "4 Black counted.")
+    sees(page, "4 Black crappie counted.")
     press(page, "Back to the fish", role="link")
     press(page, "Next interview", role="link")
     expect(page.get_by_label("Interview key")).to_have_value("K-18")

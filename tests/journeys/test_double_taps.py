@@ -8,6 +8,7 @@ from samples.rules.vial_number import grouped
 from tests.journeys.hands import choose, press, sees
 from tests.journeys.pocket import (
     all_sent,
+    deliberately,
     heading,
     here,
     link_of,
@@ -21,8 +22,6 @@ from tests.journeys.pocket import (
 )
 
 pytestmark = pytest.mark.browser
-
-NEXT_DELIBERATE_TAP_MS = 2_000
 
 
 def no_errors(page):
@@ -56,7 +55,7 @@ def test_start_shift_and_end_answer_once(pocket, guide, biologist, thirty):
     tap_twice(page, page.locator("#fish-save"))
     expect(row(page, number)).to_contain_text("9.8 in")
 
-    page.clock.fast_forward(NEXT_DELIBERATE_TAP_MS)
+    deliberately(page)
     page.get_by_role("link", name="End trip").locator("visible=true").tap()
     page.get_by_label("Filled vials").fill("3")
     page.locator("#close-save").tap()
@@ -87,17 +86,17 @@ def test_delete_and_put_back_in_the_list_leave_every_row_in_its_place(at_ramp, t
         expect(fish.nth(place)).to_contain_text(number)
     expect(fish.nth(1)).to_contain_text("deleted")
 
-    page.clock.fast_forward(NEXT_DELIBERATE_TAP_MS)
+    deliberately(page)
     tap_twice(page, fish.nth(1).get_by_role("button", name="Put back"))
     expect(page.locator("#trip-count")).to_have_text("4")
     for place, number in enumerate(reversed(numbers)):
         expect(fish.nth(place)).to_contain_text(number)
 
     # The message of a deletion has its own way back, which is a trip's own.
-    page.clock.fast_forward(NEXT_DELIBERATE_TAP_MS)
+    deliberately(page)
     press(page, f"Delete {numbers[1]}", within=row(page, numbers[1]))
     expect(page.locator("#saved strong")).to_have_text(f"Deleted {numbers[1]}")
-    page.clock.fast_forward(NEXT_DELIBERATE_TAP_MS)
+    deliberately(page)
     press(page, f"Put back {numbers[1]}", within=page.locator("#saved"))
     expect(page.locator("#saved strong")).to_have_text(f"Put back {numbers[1]}")
     expect(page.locator("#trip-count")).to_have_text("4")
@@ -123,7 +122,7 @@ def test_counts_are_saved_and_undone_once_each(pocket, clerk, vials):
         sees(page, f"{count} White crappie counted")
         expect(counted).to_have_count(place + 1)
         no_errors(page)
-    page.clock.fast_forward(NEXT_DELIBERATE_TAP_MS)
+    deliberately(page)
     tap_twice(page, counted.nth(0).get_by_role("button", name="Undo"))
     expect(counted).to_have_count(2)
     all_sent(page)

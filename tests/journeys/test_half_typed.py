@@ -10,6 +10,7 @@ from tests.journeys.pocket import (
     SHELL,
     act,
     all_sent,
+    deliberately,
     heading,
     later,
     log,
@@ -42,6 +43,7 @@ def test_a_correction_in_the_list_is_over_before_the_next_fish(at_ramp, thirty):
     type_length(page, "9.9")
     press(page, "Save correction")
     expect(row(page, first)).to_contain_text("9.9 in")
+    deliberately(page)
     press(page, "Log next fish", role="link")
     is_empty_for(page, thirty[2])
     log(page, "9.3")
@@ -108,6 +110,7 @@ def test_a_half_typed_fish_outlives_a_correction_and_the_start_of_a_trip(at_ramp
     press(page, "Start today's trip", role="link")
     open_party(page, "Hobbin")
     half_typed()
+    deliberately(page)
     press(page, "Save fish")
     expect(page.locator("#saved")).to_contain_text("9.4 in")
     at_ramp.offline(False)

@@ -141,9 +141,9 @@ def test_every_fish_of_the_trip_is_corrected_and_deleted_offline(at_ramp, thirty
     page.locator("#fish-save").tap()
     expect(row(page, numbers[0])).to_contain_text("9.9 in")
     act(page, numbers[1], "Delete")
-    expect(page.locator("#saved")).to_have_text(f"Deleted {numbers[1]} Vial can be reused")
+    expect(page.locator("#saved")).to_contain_text(f"Deleted {numbers[1]} Vial can be reused")
     act(page, numbers[2], "Delete")
-    press(page, f"Put back {numbers[2]}")
+    press(page, f"Put back {numbers[2]}", within=page.locator("#trip-fish"))
     expect(page.locator("#trip-count")).to_have_text("4")
     press(page, "Log next fish", role="link")
     at_ramp.offline(False)
@@ -250,9 +250,9 @@ def test_the_end_asks_one_thing_at_a_time_with_one_clear_answer(at_ramp, thirty)
     sees(page, "Trip ended with 2 fish.")
 
 
-def end_trip(page):
+def end_trip(page, filled=0):
     press(page, "End trip", role="link")
-    page.get_by_label("Filled vials").fill("0")
+    page.get_by_label("Filled vials").fill(str(filled))
     page.locator("#close-save").tap()
     expect(page.locator("#saved")).to_contain_text("Trip ended")
     heading(page, "Start a trip")
@@ -263,10 +263,11 @@ def test_only_the_trip_started_last_is_reopened_and_the_next_fish_is_its_own(at_
     at_ramp.offline()
     end_trip(page)
     open_party(page, "Hobbin")
-    end_trip(page)
+    log(page, "9.0", species="White crappie")
+    end_trip(page, filled=1)
     page.get_by_role("button", name="Brindle, 6 May 2026").tap()
     expect(page.locator("#trip-ended-words")).to_contain_text("Ended today, ")
-    sees(page, "Only the trip you started last can be reopened.")
+    sees(page, "A later trip has fish, so this one can't be reopened.")
     expect(page.locator("#trip-reopen")).to_be_hidden()
 
     # The page that logs a fish is not shown for a trip that is only looked at.
@@ -284,7 +285,30 @@ def test_only_the_trip_started_last_is_reopened_and_the_next_fish_is_its_own(at_
     ended, again = Party.objects.order_by("pk")
     assert ended.closed_at is not None
     assert again.closed_at is None
-    assert Fish.objects.get().party == again
+    assert {fish.party for fish in Fish.objects.all()} == {again}
+
+
+def test_a_trip_is_reopened_and_ends_the_empty_one_that_was_started_after_it(at_ramp, thirty):
+    page = at_ramp.page
+    at_ramp.offline()
+    log(page, "9.1", species="White crappie")
+    end_trip(page, filled=1)
+    open_party(page, "Hobbin")
+    page.locator("#party-bar").or_(page.get_by_role("link", name="All fish")).first.tap()
+    page.evaluate("location.hash = 'next'")
+    page.get_by_role("button", name="Brindle, 6 May 2026").tap()
+    press(page, "Reopen trip")
+    expect(page.locator("#saved")).to_contain_text("Brindle: the trip is open again.")
+    log(page, "9.2")
+    at_ramp.offline(False)
+    wake(page)
+    all_sent(page)
+    again, ended = Party.objects.order_by("pk")
+    assert (again.closed_at, ended.closed_at is None) == (None, False)
+    assert {fish.party for fish in Fish.objects.all()} == {again}
+    # What the office says of it agrees.
+    page.reload()
+    expect(page.locator("#now-more")).to_contain_text("Brindle")
 
 
 def test_a_reopening_that_was_not_accepted_is_put_right_and_reopens(at_ramp, lake):
@@ -339,10 +363,10 @@ def test_a_clerks_tally_is_undone(pocket, clerk, vials):
         page.locator("#count-species").get_by_role("radio", name="White crappie").tap()
         page.get_by_role("textbox", name="How many").fill(count)
         press(page, "Save the count")
-        sees(page, f"{count} White counted.")
+        sees(page, f"{count} White crappie counted.")
     press(page, "Undo 7 White crappie")
     expect(page.locator("#counted li")).to_have_count(1)
-    sees(page, "7 White no longer counted.")
+    sees(page, "7 White crappie no longer counted.")
     all_sent(page)
     assert [(one.count, one.withdrawn) for one in UnmeasuredCount.objects.order_by("pk")] == [
         (4, False),

@@ -5,6 +5,7 @@ from datetime import timedelta
 from django.urls import reverse
 
 from samples.models import Fish, Party
+from samples.ramp import queries
 from samples.ramp.entry import read
 from tests.ramp import entries
 from tests.ramp.taking import take
@@ -70,6 +71,25 @@ def test_of_the_trips_ended_today_only_the_one_started_last_is_opened_again(ramp
     assert ended[party.pk] is not None
     assert ended[later.pk] is None
     assert Fish.objects.get().party == later
+
+
+def test_a_later_trip_that_ended_without_a_fish_is_not_in_the_way(ramp, guide, party, clock):
+    ramp.post(LOG, words("26 0001 8"))
+    close(ramp, count_in_hand="1")
+    clock.ahead += timedelta(minutes=1)
+    ramp.post(OPEN, typed_trip(caught_on="2026-05-06"))
+    later = Party.objects.latest("opened_at")
+    close(ramp, count_in_hand="0")
+
+    assert reopening(party) in page_of(ramp.get(OPEN))
+    assert reopening(later) not in page_of(ramp.get(OPEN))
+    ramp.post(reopening(party))
+
+    party.refresh_from_db()
+    assert party.closed_at is None
+    assert queries.open_party_of(guide) == party
+    ramp.post(LOG, words("26 0002 6"))
+    assert Fish.objects.filter(party=party).count() == 2
 
 
 def test_no_trip_is_opened_again_beside_an_open_one(ramp, party, clock):

@@ -147,17 +147,36 @@ test("a trip that was changed or reopened today is of today", () => {
   assert.equal(standingOf(records, outbox.openParty(records, "7"), now(8, 7), ZONE), undefined);
 });
 
-test("only the trip opened last may be reopened: another would never be the one in hand", () => {
-  const ended = [opened(1), record(2, { kind: "party_closed" })];
-  const later = [...ended, opened(3, { party_id: "q" })];
-  const bothEnded = [...later, record(4, { kind: "party_closed", party_id: "q" })];
-  const mayReopen = (records) => ["p", "q"].filter((id) => outbox.isLastParty(records, "7", id));
+const mayReopen = (records) => ["p", "q"].filter((id) => outbox.mayBeReopened(records, "7", id));
+const ended = [opened(1), record(2, { kind: "party_closed" })];
+const later = [...ended, opened(3, { party_id: "q" })];
+const inLater = (words) => record(4, { kind: "fish", party_id: "q", vial: TWO, ...words });
+
+test("no trip is reopened once a later one has fish: it would never be the one in hand", () => {
+  const withFish = [...later, inLater()];
 
   assert.deepEqual(mayReopen(ended), ["p"]);
-  assert.deepEqual(mayReopen(later), ["q"]);
-  assert.deepEqual(mayReopen(bothEnded), ["q"]);
-  assert.deepEqual(mayReopen(withOffice(ended, person([officeTrip({ closed_at: at(10) }), officeTrip({ party_id: "q", opened_at: at(11) })]))), ["q"]);
+  assert.deepEqual(mayReopen(withFish), ["q"]);
+  assert.deepEqual(mayReopen([...withFish, record(5, { kind: "party_closed", party_id: "q" })]), ["q"]);
+  assert.deepEqual(mayReopen([...later, inLater({ kind: "unmeasured_count", count: 4 })]), ["q"]);
+  assert.deepEqual(mayReopen([...later, { ...inLater(), state: REFUSED }]), ["q"]);
+  assert.deepEqual(mayReopen(withOffice(ended, person([officeTrip({ closed_at: at(10) }), officeTrip({ party_id: "q", opened_at: at(11), fish: [officeFish("a", ONE)] })]))), ["q"]);
   assert.deepEqual(mayReopen([...ended, opened(3, { party_id: "q" }, { person: "8" })]), ["p"]);
+});
+
+test("a later trip without a fish keeps none from being reopened, and ended is not in the way", () => {
+  const deleted = [...later, inLater(), record(5, { kind: "withdrawal", party_id: "q", about_entry_id: "id-4" })];
+  const again = [...deleted, record(6, { kind: "party_closed", party_id: "q" }), record(7, { kind: "party_changed", arm: "Brindle", reopen: "yes", written_at: at(13) })];
+  const there = (spoken_of_at) => person([officeTrip({ spoken_of_at }), officeTrip({ party_id: "q", opened_at: at(11), spoken_of_at: at(11), closed_at: at(12) })], ms(at(14)));
+
+  assert.deepEqual(mayReopen(later), ["p", "q"]);
+  assert.deepEqual(mayReopen(deleted), ["p", "q"]);
+  assert.equal(outbox.openParty(deleted, "7").party_id, "q");
+  assert.equal(outbox.openParty(again, "7").party_id, "p");
+  assert.equal(outbox.openParty(withOffice([], there(at(13))), "7").party_id, "p");
+  // One that nobody ended, and nobody spoke of since, stays where it is.
+  assert.equal(outbox.openParty(withOffice([], there(at(9))), "7"), undefined);
+  assert.equal(outbox.openParty(ended, "7"), undefined);
 });
 
 test("a closed trip that is reopened is open, and closed again it is closed", () => {

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Count, Max, Prefetch, Q, QuerySet
+from django.db.models import Count, Exists, Max, OuterRef, Prefetch, Q, QuerySet
 from django.db.models.functions import Least
 
 from samples.accounts.scope import fish_logged_by, parties_logged_by
@@ -24,8 +24,28 @@ LAST_FIRST = (Least("opened_at", "received_at").desc(), "-pk")
 
 
 def last_party_of(person: User) -> Party | None:
-    """Give the party that a person opened last: no other is ever the one in hand."""
-    return _own(person).order_by(*LAST_FIRST).first()
+    """Give the party that a person opened last: no other is ever the one in hand.
+
+    One that was ended without a fish is not in the way of the one before it, if that was ended
+    too or is spoken of since: a trip of months ago that nobody ended stays where it is.
+    """
+    last_first = _own(person).order_by(*LAST_FIRST)
+    last = last_first.first()
+    before = last_first.exclude(_ended_empty()).first()
+    if last is None or before is None:
+        return last
+    goes_on = before.closed_at is None and before != last
+    return last if goes_on and spoken_of_at(before) < spoken_of_at(last) else before
+
+
+def _ended_empty() -> Q:
+    here = {"party": OuterRef("pk")}
+    logged = (
+        Exists(Fish.objects.filter(withdrawn=False, **here)),
+        Exists(UnmeasuredCount.objects.filter(withdrawn=False, **here)),
+        Exists(HeldEntry.objects.filter(state=HeldEntry.State.OPEN, **here)),
+    )
+    return Q(closed_at__isnull=False) & ~Q(logged[0]) & ~Q(logged[1]) & ~Q(logged[2])
 
 
 def open_party_of(person: User) -> Party | None:

@@ -210,21 +210,31 @@ function isFish(record) {
   return OF_FISH.has(record.words.kind);
 }
 
-// The party that is open: opened last by this person and not closed, as it reads by now.
+// The party that is open: opened last by this person and not closed, as it reads by now. One that
+// was ended without a fish is not in the way of the one before it, if that was reopened since.
 export function openParty(records, person) {
   const own = records.filter((record) => record.person === person);
-  const partyId = lastPartyId(own);
+  const ids = partyIds(own);
+  const partyId = ids.findLast((id) => !closingOf(own, id) || !isEmpty(own, id));
+  if (partyId !== ids.at(-1) && !(spokenOf(own, partyId) >= spokenOf(own, ids.at(-1)))) return undefined;
   return !partyId || closingOf(own, partyId) ? undefined : partyOf(own, partyId);
 }
 
-// Whether a party is the one this person opened last: no other is ever the one in hand, so no
-// other may be reopened.
-export function isLastParty(records, person, partyId) {
-  return lastPartyId(records.filter((record) => record.person === person)) === partyId;
+// Whether every party that this person opened later has no fish: else another is the one in hand.
+export function mayBeReopened(records, person, partyId) {
+  const own = records.filter((record) => record.person === person);
+  const ids = partyIds(own);
+  return ids.includes(partyId) && ids.slice(ids.indexOf(partyId) + 1).every((id) => isEmpty(own, id));
 }
 
-function lastPartyId(own) {
-  return standing(own).findLast(({ words }) => words.kind === "party_opened")?.words.party_id;
+const spokenOf = (own, partyId) => Date.parse(partyOf(own, partyId)?.written_at);
+
+const partyIds = (own) => standing(own).filter(({ words }) => words.kind === "party_opened").map(({ words }) => words.party_id);
+
+function isEmpty(own, partyId) {
+  const here = own.filter(({ words }) => words.party_id === partyId);
+  const logged = fishOf(here, partyId, (vial) => vial).some((fish) => !fish.withdrawn);
+  return !logged && countsOf(here, partyId).length === 0 && !here.some((record) => isFish(record) && record.state === REFUSED);
 }
 
 // The entry that closed a party, unless it was reopened after it.

@@ -3,7 +3,7 @@
 
 import { ask, byId, choose, chosen, clearSaid, fillChoices, fillSelect, showErrors, valuesOf } from "./dom.js";
 import { lakeOf, lakesOf, seasonOf } from "./lists.js";
-import { isLastParty } from "./outbox.js";
+import { mayBeReopened } from "./outbox.js";
 import { dateQuestions, dayText, localDay } from "./rules.js";
 
 const NUMBERS = { every_nth: [2, 100], fish_in_box: [0, 9_999], net_nights: [1, 60], net_mesh_mm: [1, 500] };
@@ -173,7 +173,7 @@ export function makePartyForm(app) {
     }
     const replaced = app.takeReplaced("party_changed");
     // A reopening that was not accepted stays one when it is put right.
-    const reopen = isLastParty(app.records, app.person.key, app.party.party_id) ? replaced?.words.reopen : "";
+    const reopen = mayBeReopened(app.records, app.person.key, app.party.party_id) ? replaced?.words.reopen : "";
     const written = await app.save("party_changed", { ...facts, arm_change: armChange || "wrong", confirmed: answers(), reopen }, { replaced });
     if (!written) return;
     app.say(`The ${noun()} is changed.`);

@@ -3,7 +3,7 @@
 
 import { byId, make, refill } from "./dom.js";
 import { speciesOf, vialsOf } from "./lists.js";
-import { HELD, REFUSED, REPLACED, TAKEN, closingOf, digitsOf, isLastParty } from "./outbox.js";
+import { HELD, REFUSED, REPLACED, TAKEN, closingOf, digitsOf, mayBeReopened, openParty } from "./outbox.js";
 import { nameOf } from "./party.js";
 import { dayText, grouped, localDay } from "./rules.js";
 import { sayIdle } from "./saved.js";
@@ -66,12 +66,12 @@ export function makeTrip(app) {
     const today = closing && !isOfAnotherDay(endedAt, app.now(), zone());
     for (const node of document.querySelectorAll("#panel-trip [data-open]")) node.hidden = Boolean(closing);
     byId("trip-ended").hidden = !closing;
-    const last = isLastParty(app.records, app.person.key, shownId);
-    byId("trip-reopen").hidden = !(today && last);
+    const may = mayBeReopened(app.records, app.person.key, shownId);
+    byId("trip-reopen").hidden = !(today && may);
     if (!closing) return;
     const at = endedAt.toLocaleTimeString("en-US", { timeZone: zone(), hour: "numeric", minute: "2-digit" });
-    const whyNot = today ? "Only the trip you started last can be reopened." : "A trip can be reopened on the day it ended.";
-    byId("trip-ended-words").textContent = `Ended ${today ? `today, ${at}` : dayText(localDay(endedAt, zone()))}.${today && last ? "" : ` ${whyNot}`}`;
+    const whyNot = today ? "A later trip has fish, so this one can't be reopened." : "A trip can be reopened on the day it ended.";
+    byId("trip-ended-words").textContent = `Ended ${today ? `today, ${at}` : dayText(localDay(endedAt, zone()))}.${today && may ? "" : ` ${whyNot}`}`;
   }
 
   function stateOf({ state, received, fix }) {
@@ -154,6 +154,9 @@ export function makeTrip(app) {
 
   byId("trip-reopen").addEventListener("click", async () => {
     const { kind: _kind, schema: _schema, entry_id: _id, party_id: _party, written_at: _at, zone: _zone, signed_in: _who, app: _app, lake: _lake, interview_key: _key, donor_name: _donor, confirmed: _codes, ...facts } = app.party;
+    // A later trip is empty here, and ends: one trip is open at a time.
+    const later = openParty(app.records, app.person.key);
+    if (later && !(await app.save("party_closed", {}, { partyId: later.party_id }))) return;
     if (!(await app.save("party_changed", { ...facts, reopen: "yes" }))) return;
     app.say(`${app.party.arm}: the trip is open again.`);
     app.logNext();
