@@ -3,6 +3,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
+import { inWords } from "../../samples/static/samples/ramp/export.js";
 import * as outbox from "../../samples/static/samples/ramp/outbox.js";
 import { step } from "../../samples/static/samples/ramp/rules.js";
 
@@ -132,4 +133,19 @@ test("a fish of the clerk without a vial is moved by no shift", () => {
   const records = [fish(1, undefined), fish(2, FIRST), record(3, { kind: "shift", from_vial: FIRST, by: 1 })];
 
   assert.deepEqual(shown(records).map(([, vial]) => vial), [undefined, SECOND]);
+});
+
+test("a fish that the office is checking is not moved with the others, and says so", () => {
+  const [one, two, three] = [0, 1, 2].map((by) => step("2600018", by));
+  const records = [record(1, { vial: one }, { state: TAKEN }), record(2, { vial: one }, { state: HELD }), record(3, { vial: two }), record(4, { kind: "shift", from_vial: one, by: 1 })];
+
+  const fish = outbox.fishOf(records, PARTY, step);
+
+  assert.deepEqual(fish.map(({ words }) => words.vial), [two, one, three]);
+  assert.deepEqual(fish.map(outbox.isMovable), [true, false, true]);
+});
+
+test("vials off by one are read aloud by the way they go", () => {
+  assert.equal(inWords({ kind: "shift", from_vial: "2600018", by: 1 }, {}), "Vials off by one: from 26 0001 8 on, to the next vial");
+  assert.equal(inWords({ kind: "shift", from_vial: "2600018", by: -1 }, {}), "Vials off by one: from 26 0001 8 on, to the vial before");
 });

@@ -95,6 +95,23 @@ class TestCorrections:
 
         assert [vial_of(one).sequence for one in logged] == [3, 4, 5]
 
+    def test_shift_leaves_a_held_fish_where_it_is_and_does_not_start_from_one(
+        self, party, guide, vials
+    ):
+        first, last = (entries.fish(party.party_id, vial.number) for vial in vials[:2])
+        held = entries.fish(party.party_id, vials[0].number, length="11.2")
+        take(guide, first, last, held, entries.withdrawal(first))
+
+        [from_held] = take(guide, entries.shift(party.party_id, vials[0].number, 1))
+        [from_last] = take(guide, entries.shift(party.party_id, vials[1].number, 1))
+
+        assert from_held.errors == {
+            "from_vial": ["The office is checking the fish in 26 0001 8. Start from a later fish."]
+        }
+        assert from_last.outcome == "logged"
+        assert vial_of(last) == vials[2]
+        assert HeldEntry.objects.get().said["vial"] == vials[0].number
+
     def test_shift_refuses_whole_where_its_end_is_taken(self, party, guide, vials):
         logged = [entries.fish(party.party_id, vial.number) for vial in vials[:3]]
         other = entries.party()

@@ -2,7 +2,7 @@
 
 from uuid import UUID
 
-from samples.models import Fish, Party, Vial, refresh_progress
+from samples.models import Fish, HeldEntry, Kind, Party, Vial, refresh_progress
 from samples.ramp.entry import Correction, Shift, Withdrawal
 from samples.ramp.services.answers import Held, Refused
 from samples.ramp.services.batch import Batch, lock_vials, number_after, number_said
@@ -103,7 +103,7 @@ def shift_vials(entry: Shift, batch: Batch) -> list[Fish]:
     # Numbers of one season have one width, so their order as text is that of the sequence.
     moved = [one for one in fish if start is not None and _vial(one).number >= start]
     if not moved or _vial(moved[0]).number != start:
-        raise Refused("unknown_vial", {"from_vial": ["No fish of this party is in that vial."]})
+        raise Refused("unknown_vial", {"from_vial": [_why_not_from(start, party)]})
     wanted = {}
     for one in moved:
         number = number_after(_vial(one).number, entry.by)
@@ -123,6 +123,14 @@ def shift_vials(entry: Shift, batch: Batch) -> list[Fish]:
     _settle_states(left, moved, batch)
     refresh_progress(wanted)
     return moved
+
+
+def _why_not_from(start: str | None, party: Party) -> str:
+    held = party.held_entries.filter(kind=Kind.FISH, state=HeldEntry.State.OPEN)
+    if start and start in {number_said(str(one.said.get("vial", ""))) for one in held}:
+        words = vial_number.grouped(start)
+        return f"The office is checking the fish in {words}. Start from a later fish."
+    return "No fish of this trip is in that vial."
 
 
 def _vial(fish: Fish) -> Vial:

@@ -2,7 +2,7 @@
 
 import { ask, byId, chosen, clearSaid, fillChoices, fillSelect, make, showErrors, valuesOf } from "./dom.js";
 import { speciesOf, vialsOf } from "./lists.js";
-import { countsOf, digitsOf, fishOf } from "./outbox.js";
+import { countsOf, digitsOf, fishOf, isMovable } from "./outbox.js";
 import { closingQuestions, grouped, step } from "./rules.js";
 import { pageChanged } from "./taps.js";
 import { doubledIn, skippedIn } from "./trip_rules.js";
@@ -102,14 +102,20 @@ export function makeShiftForm(app) {
       return;
     }
     if (!(await app.save("shift", { from_vial: from, by: Number(by) }, { replaced: app.takeReplaced("shift") }))) return;
-    app.say("Vials moved by one. The old numbers stay on record.");
+    app.say("Vials moved by one.", { more: heldFrom(digitsOf(from)) || "The old numbers stay on record." });
     app.logNext();
   });
+
+  // Fish that the office is checking do not move: say which.
+  function heldFrom(start) {
+    const held = fishInHand(app).filter(({ words, held: isHeld }) => isHeld && digitsOf(words.vial) >= start);
+    return held.length > 0 ? `Not ${held.map(({ words }) => grouped(digitsOf(words.vial))).join(", ")}: the office is checking` : "";
+  }
 
   return {
     show() {
       clearSaid(form);
-      const fish = fishInHand(app).filter((one) => one.words.vial).sort((one, other) => digitsOf(one.words.vial).localeCompare(digitsOf(other.words.vial)));
+      const fish = fishInHand(app).filter(isMovable).sort((one, other) => digitsOf(one.words.vial).localeCompare(digitsOf(other.words.vial)));
       fillSelect(form.elements.from_vial, fish.map(({ words }) => ({ code: digitsOf(words.vial), name: `${grouped(digitsOf(words.vial))}, ${speciesOf(app.lake(), words.species)?.short_name} ${words.length} ${words.unit}` })));
       fillChoices(way, "by", [{ code: "1", name: "The next vial" }, { code: "-1", name: "The vial before" }], "");
     },

@@ -10,7 +10,7 @@ const KINDS = {
   party_closed: "Trip ended",
   correction: "Correction",
   withdrawal: "Deleted",
-  shift: "Vials moved by one",
+  shift: "Vials off by one",
   unmeasured_count: "Counted, not measured",
 };
 
@@ -43,7 +43,7 @@ export function inWords(words, names, about = () => undefined) {
     party_changed: () => [head, placeInWords(words), names.methods[words.method]],
     party_closed: () => [head, counted(words.count_in_hand)],
     withdrawal: () => [head, deletedInWords(about(words.about_entry_id), names)],
-    shift: () => [head, `from ${grouped(digitsOf(words.from_vial))} by ${words.by}`],
+    shift: () => [head, `from ${grouped(digitsOf(words.from_vial))} on`, Number(words.by) > 0 ? "to the next vial" : "to the vial before"],
     unmeasured_count: () => [head, `${words.count} ${names.species[words.species] ?? words.species}`],
   };
   const [first, ...rest] = (parts[words.kind] ?? (() => [head]))().filter(Boolean);

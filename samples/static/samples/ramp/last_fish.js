@@ -2,7 +2,7 @@
 
 import { byId, make, refill } from "./dom.js";
 import { speciesOf } from "./lists.js";
-import { digitsOf } from "./outbox.js";
+import { digitsOf, isMovable } from "./outbox.js";
 import { grouped } from "./rules.js";
 import { sayIdle } from "./saved.js";
 import { makeUndo } from "./undo.js";
@@ -25,7 +25,7 @@ export function makeLastFish(app, { fishHere, correct, deleted }) {
     const shown = all.filter((one) => !one.withdrawn || undo.isJustDeleted(one)).slice(-LAST_SHOWN).reverse();
     refill(byId("last"), shown, () => shown.map(row));
     byId("last-none").hidden = shown.length > 0;
-    for (const node of document.querySelectorAll("[data-with-fish]")) node.hidden = !fish.some((one) => one.words.vial);
+    for (const node of document.querySelectorAll("[data-with-fish]")) node.hidden = !fish.some(isMovable);
   }
 
   function row(fish) {

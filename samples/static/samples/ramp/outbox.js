@@ -263,7 +263,7 @@ export function fishOf(records, partyId, stepVial) {
   for (const record of standing(records).filter((one) => one.words.party_id === partyId)) {
     const { kind, about_entry_id: about } = record.words;
     if (kind === "fish") {
-      fish.set(record.entry_id, { entry_id: record.entry_id, seq: record.seq, words: record.words, state: record.state, received: record.received ?? false, withdrawn: false });
+      fish.set(record.entry_id, { entry_id: record.entry_id, seq: record.seq, words: record.words, state: record.state, received: record.received ?? false, held: record.state === HELD, withdrawn: false });
     } else if (kind === "correction" && fish.has(about)) {
       const before = fish.get(about);
       fish.set(about, { ...before, words: { ...record.words, entry_id: about, kind: "fish" }, state: record.state, changed: true });
@@ -276,11 +276,14 @@ export function fishOf(records, partyId, stepVial) {
   return [...fish.values()];
 }
 
+// A fish that the office is checking is in no vial of theirs: it is not moved with the others.
+export const isMovable = ({ words, held, withdrawn }) => Boolean(words.vial) && !held && !withdrawn;
+
 function shiftAll(fish, { from_vial: from, by }, stepVial) {
   const start = digitsOf(from);
   for (const [id, one] of fish) {
     const vial = digitsOf(one.words.vial);
-    if (vial && vial >= start && !one.withdrawn) {
+    if (vial >= start && isMovable(one)) {
       fish.set(id, { ...one, words: { ...one.words, vial: stepVial(vial, Number(by)) ?? vial } });
     }
   }

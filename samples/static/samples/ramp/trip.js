@@ -1,9 +1,10 @@
 // A whole trip as a list: every fish with its state, corrected or deleted until the office has its
 // vial; a trip that was ended, opened again on its day; and what a new day asks.
 
+import { fishInHand } from "./closing.js";
 import { byId, make, refill } from "./dom.js";
 import { speciesOf, vialsOf } from "./lists.js";
-import { HELD, REFUSED, REPLACED, TAKEN, closingOf, digitsOf, mayBeReopened, openParty } from "./outbox.js";
+import { HELD, REFUSED, REPLACED, TAKEN, closingOf, digitsOf, isMovable, mayBeReopened, openParty } from "./outbox.js";
 import { nameOf } from "./party.js";
 import { dayText, grouped, localDay } from "./rules.js";
 import { sayIdle } from "./saved.js";
@@ -43,7 +44,7 @@ export function makeTrip(app) {
     byId("trip-to-fix").textContent = toFix;
     const closing = closingOf(own(), shownId);
     showEnd(closing);
-    byId("trip-shift").hidden = Boolean(closing) || !rows.some(({ words }) => words.vial);
+    byId("trip-shift").hidden = Boolean(closing) || !fishInHand(app).some(isMovable);
     sayIdle(rows.length > 0 ? "Tap a fish to correct or delete it." : "");
     const places = inPlace(rows);
     refill(list, [rows, [...deleted.keys()]], () => places.map(({ fish, n, isDeleted }) => (isDeleted ? deletedRow(fish) : row(fish, n))));
