@@ -184,6 +184,14 @@ def test_a_clerk_logs_interviews(pocket, clerk, vials, live_server):
     open_party(page, "Hobbin")
     expect(page.locator("#saved")).to_contain_text("Interview K-17 ended with 2 fish.")
     expect(page.locator("#last-none")).to_be_visible()
+    # What was counted stays in the list of its own interview.
+    press(page, "Next interview", role="link")
+    page.get_by_role("button", name="Interview K-17 2 fish, 4 counted").tap()
+    counted = page.locator("#trip-counted > li")
+    expect(counted).to_have_count(1)
+    expect(counted).to_contain_text("4 Black crappie, not measured")
+    expect(counted.get_by_role("button", name="Undo 4 Black crappie")).to_be_visible()
+    page.evaluate("location.hash = 'fish'")
     # What was set stays, over the next interview too; set back it offers the next number.
     expect(page.locator("#fish-vial")).to_be_hidden()
     choose(page, "Vial or no vial", "In a vial")

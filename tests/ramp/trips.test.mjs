@@ -188,6 +188,7 @@ test("a closed trip that is reopened is open, and closed again it is closed", ()
   assert.equal(outbox.openParty(again, "7").arm, "Brindle");
   assert.equal(outbox.openParty([...again, record(4, { kind: "party_closed" })], "7"), undefined);
   assert.deepEqual(tripsOf(closed, "7").map(({ party, closing, fish: count }) => [party.arm, closing.seq, count]), [["Brindle", 2, 0]]);
+  assert.deepEqual(tripsOf([...closed, record(4, { kind: "unmeasured_count", count: 4 }), record(5, { kind: "unmeasured_count", count: 3 })], "7").map(({ counted }) => counted), [7]);
 });
 
 // ---------- The end ----------

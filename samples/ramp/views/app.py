@@ -29,6 +29,7 @@ SCRIPTS = (
     "samples/ramp/away.js",
     "samples/ramp/board.js",
     "samples/ramp/closing.js",
+    "samples/ramp/counted.js",
     "samples/ramp/dom.js",
     "samples/ramp/export.js",
     "samples/ramp/fish.js",

@@ -1,8 +1,9 @@
 // The end of a trip: the count in hand, vials off by one, fish that were only counted.
 
-import { ask, byId, chosen, clearSaid, fillChoices, fillSelect, make, showErrors, valuesOf } from "./dom.js";
+import { makeCounted } from "./counted.js";
+import { ask, byId, chosen, clearSaid, fillChoices, fillSelect, showErrors, valuesOf } from "./dom.js";
 import { speciesOf, vialsOf } from "./lists.js";
-import { countsOf, digitsOf, fishOf, isMovable } from "./outbox.js";
+import { digitsOf, fishOf, isMovable } from "./outbox.js";
 import { closingQuestions, grouped, step } from "./rules.js";
 import { pageChanged } from "./taps.js";
 import { doubledIn, skippedIn } from "./trip_rules.js";
@@ -125,6 +126,7 @@ export function makeShiftForm(app) {
 export function makeCountForm(app) {
   const form = byId("form-count");
   const species = byId("count-species");
+  const counted = makeCounted(app, byId("counted"), show);
 
   onSubmit(form, async () => {
     clearSaid(form);
@@ -147,22 +149,7 @@ export function makeCountForm(app) {
   function show() {
     clearSaid(form);
     fillChoices(species, "species", app.lake().species);
-    const own = app.records.filter((record) => record.person === app.person.key);
-    byId("counted").replaceChildren(...countsOf(own, app.party.party_id).map(row));
-  }
-
-  function row(record) {
-    const kind = speciesOf(app.lake(), record.words.species);
-    const what = `${record.words.count} ${kind?.name ?? record.words.species}`;
-    const undo = make("button", { type: "button", className: "button", onclick: () => undoCount(record, kind) }, "Undo", make("span", { className: "unseen" }, ` ${what}`));
-    return make("li", {}, make("span", {}, make("strong", {}, String(record.words.count)), what.slice(String(record.words.count).length)), undo);
-  }
-
-  async function undoCount(record, kind) {
-    if (!(await app.save("withdrawal", { about_entry_id: record.entry_id }))) return;
-    app.say(`${record.words.count} ${kind?.name ?? "fish"} no longer counted.`);
-    pageChanged();
-    show();
+    counted.show();
   }
 
   return { show };

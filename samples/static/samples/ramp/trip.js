@@ -2,6 +2,7 @@
 // vial; a trip that was ended, opened again on its day; and what a new day asks.
 
 import { fishInHand } from "./closing.js";
+import { makeCounted } from "./counted.js";
 import { byId, make, refill } from "./dom.js";
 import { speciesOf, vialsOf } from "./lists.js";
 import { HELD, REFUSED, REPLACED, TAKEN, closingOf, digitsOf, isMovable, mayBeReopened, openParty } from "./outbox.js";
@@ -17,6 +18,7 @@ const EARLIER_SHOWN = 10;
 
 export function makeTrip(app) {
   const list = byId("trip-fish");
+  const counted = makeCounted(app, byId("trip-counted"), show);
   const opened = new Set(); // rows that are open stay so while their state changes
   const deleted = new Map(); // fish deleted since the list was opened, which may be put back
   const moved = new Map(); // the places of those put back, by their new ids
@@ -48,7 +50,8 @@ export function makeTrip(app) {
     sayIdle(rows.length > 0 ? "Tap a fish to correct or delete it." : "");
     const places = inPlace(rows);
     refill(list, [rows, [...deleted.keys()]], () => places.map(({ fish, n, isDeleted }) => (isDeleted ? deletedRow(fish) : row(fish, n))));
-    byId("trip-none").hidden = places.length > 0;
+    counted.show();
+    byId("trip-none").hidden = places.length > 0 || !byId("trip-counted").hidden;
   }
 
   // The last fish first. A fish that is deleted or put back stays where it was.
@@ -172,9 +175,9 @@ export function makeTrip(app) {
     byId("earlier").replaceChildren(...trips.map(earlierRow));
   }
 
-  function earlierRow({ party, closing, fish }) {
+  function earlierRow({ party, closing, fish, counted: count }) {
     const name = party.interview_key ? nameOf(party) : `${party.arm}, ${dayText(party.caught_on)}`;
-    const words = `${fish} fish${closing ? "" : ", not ended"}`;
+    const words = [`${fish} fish`, count > 0 && `${count} counted`, !closing && "not ended"].filter(Boolean).join(", ");
     return make("li", {}, make("button", { type: "button", className: "button", onclick: () => app.openTrip(party.party_id) }, make("strong", {}, name), ` ${words}`));
   }
 

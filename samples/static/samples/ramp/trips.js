@@ -89,5 +89,7 @@ export function tripsOf(records, person) {
   const opened = own.filter(({ state, words }) => words.kind === "party_opened" && state !== outbox.REPLACED);
   return opened
     .sort((one, other) => other.seq - one.seq)
-    .map(({ words: { party_id: id } }) => ({ party: outbox.partyOf(own, id), closing: outbox.closingOf(own, id), fish: rowsOf(own, id).length }));
+    .map(({ words: { party_id: id } }) => ({ party: outbox.partyOf(own, id), closing: outbox.closingOf(own, id), fish: rowsOf(own, id).length, counted: countedIn(own, id) }));
 }
+
+const countedIn = (own, partyId) => outbox.countsOf(own, partyId).reduce((sum, { words }) => sum + Number(words.count), 0);
