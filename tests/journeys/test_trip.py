@@ -170,6 +170,7 @@ def test_every_fish_of_the_trip_is_corrected_and_deleted_offline(at_ramp, thirty
     later(at_ramp, 1)
     wake(page)
     page.get_by_role("button", name="Brindle, 6 May 2026").tap()
+    expect(page.locator("#saved")).to_have_text("Tap a fish to correct or delete it.")
     expect(row(page, numbers[0])).to_contain_text("With office")
     row(page, numbers[0]).locator("summary").tap()
     expect(row(page, numbers[0])).to_contain_text("The office has this vial.")

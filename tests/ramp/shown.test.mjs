@@ -149,3 +149,11 @@ test("vials off by one are read aloud by the way they go", () => {
   assert.equal(inWords({ kind: "shift", from_vial: "2600018", by: 1 }, {}), "Vials off by one: from 26 0001 8 on, to the next vial");
   assert.equal(inWords({ kind: "shift", from_vial: "2600018", by: -1 }, {}), "Vials off by one: from 26 0001 8 on, to the vial before");
 });
+
+test("a sex that is not known is said to be the sex, and a fish without a vial is said to be a fish", () => {
+  const names = { species: { w: "White" }, sexes: { F: "Female", U: "Not known" } };
+  const told = (sex, vial) => inWords({ kind: "fish", vial, species: "w", length: "9.4", unit: "in", sex }, names);
+
+  assert.equal(told("U", "2600018"), "26 0001 8, White 9.4 in, sex not known");
+  assert.equal(told("F"), "Fish without a vial, White 9.4 in, female");
+});

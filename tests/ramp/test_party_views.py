@@ -60,7 +60,7 @@ class TestParty:
     @pytest.mark.parametrize(
         ("typed", "sentence"),
         [
-            ({"arm": ""}, "Which arm?"),
+            ({"arm": ""}, "Choose an arm."),
             ({"reach": "Upper", "arm": "Sorrel"}, "Sorrel"),
             ({"caught_on": "yesterday"}, "Give the date as 18 April 2026."),
             ({"how_chosen": "every_nth"}, "Every how many?"),

@@ -67,7 +67,7 @@ class CountForm(SaidForm):
 
     kind = Kind.UNMEASURED_COUNT
     species = select_one("Species", [])
-    count = TypedNumber(label="How many", needed="How many were counted? Give a number.")
+    count = TypedNumber(label="How many", needed="Enter how many you counted, such as 12.")
 
     def __init__(self, data: Typed | None = None, *, species: list[Species], **kwargs: Any) -> None:
         super().__init__(data, **kwargs)

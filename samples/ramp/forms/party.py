@@ -19,9 +19,9 @@ class PartyForm(SaidForm):
 
     kind = Kind.PARTY_OPENED
     lake = select_one("Lake", [])
-    arm = select_one("Arm", [], error_messages={"required": "Which arm? Choose one."})
+    arm = select_one("Arm", [], error_messages={"required": "Choose an arm."})
     reach = select_one("Reach", [], required=False)
-    caught_on = PlainDate(label="Date caught", needed="When were they caught? Give the date.")
+    caught_on = PlainDate(label="Date caught", needed="Enter the date the fish were caught.")
     method = select_one(
         "Method",
         Method.choices,

@@ -132,9 +132,9 @@ export function makeCountForm(app) {
     clearSaid(form);
     const { count } = valuesOf(form);
     const errors = {};
-    if (!chosen(species)) errors.species = "Which species? Choose one.";
-    if (!count) errors.count = "How many were counted? Give a number.";
-    else if (!isWhole(count, 1, MOST_IN_A_COUNT)) errors.count = "Give a whole number from 1 to 10,000.";
+    if (!chosen(species)) errors.species = "Choose a species.";
+    if (!count) errors.count = "Enter how many you counted, such as 12.";
+    else if (!isWhole(count, 1, MOST_IN_A_COUNT)) errors.count = "Enter a whole number from 1 to 10,000, such as 12.";
     if (Object.keys(errors).length > 0) {
       showErrors(form, errors);
       return;

@@ -1,6 +1,7 @@
 // What waits, as text: to copy, to share, or to photograph. The office pastes it in.
 // The numbered lines are for eyes; the lines that begin with a brace are for the paste page.
 
+import { sexInWords } from "./lists.js";
 import { digitsOf } from "./outbox.js";
 import { grouped } from "./rules.js";
 
@@ -58,9 +59,9 @@ function deletedInWords(words, names) {
 const counted = (count) => (count === undefined ? "" : `${count} in hand`);
 
 function fishInWords(words, names) {
-  const vial = words.vial ? grouped(digitsOf(words.vial)) : "No vial";
+  const vial = words.vial ? grouped(digitsOf(words.vial)) : "Fish without a vial";
   const kind = names.species[words.species] ?? words.species;
-  return `${vial}, ${kind} ${words.length} ${words.unit}, ${(names.sexes[words.sex] ?? words.sex).toLowerCase()}`;
+  return `${vial}, ${kind} ${words.length} ${words.unit}, ${sexInWords(words.sex, names.sexes)}`;
 }
 
 const placeInWords = ({ arm, reach, caught_on: day }) => [arm, reach, day].filter(Boolean).join(", ");

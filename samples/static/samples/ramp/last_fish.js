@@ -1,7 +1,7 @@
 // The last fish of a trip below the form, each deleted, put back or corrected there.
 
 import { byId, make, refill } from "./dom.js";
-import { speciesOf } from "./lists.js";
+import { namesFor, sexInWords, speciesOf } from "./lists.js";
 import { digitsOf, isMovable } from "./outbox.js";
 import { grouped } from "./rules.js";
 import { sayIdle } from "./saved.js";
@@ -10,8 +10,8 @@ import { makeUndo } from "./undo.js";
 const LAST_SHOWN = 3;
 
 export function inShort(app, { length, unit, species, sex }) {
-  const sexName = app.person.lists.sexes.find(({ code }) => code === sex)?.name.toLowerCase();
-  return `${length} ${unit}, ${speciesOf(app.lake(), species)?.short_name ?? ""} ${sexName}`;
+  const { sexes } = namesFor([app.person]);
+  return `${length} ${unit}, ${speciesOf(app.lake(), species)?.short_name ?? species}, ${sexInWords(sex, sexes)}`;
 }
 
 // `fishHere`: the fish of the trip. `correct` and `deleted`: what the form does with one of them.

@@ -14,6 +14,11 @@ export const speciesOf = (lake, code) => lake?.species.find((one) => one.code ==
 
 const byCode = (options = []) => Object.fromEntries(options.map(({ code, name }) => [code, name]));
 
+const NOT_KNOWN = "U";
+
+// `sexes`: the names of the codes. Read beside a species, "not known" alone would be about that.
+export const sexInWords = (code, sexes) => `${code === NOT_KNOWN ? "sex " : ""}${(sexes[code] ?? code).toLowerCase()}`;
+
 // Names for codes, to read an entry aloud.
 export function namesFor(people) {
   const lists = people.map((person) => person.lists).filter(Boolean);

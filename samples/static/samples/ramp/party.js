@@ -6,7 +6,7 @@ import { lakeOf, lakesOf, seasonOf } from "./lists.js";
 import { mayBeReopened } from "./outbox.js";
 import { dateQuestions, dayText, localDay } from "./rules.js";
 
-const NUMBERS = { every_nth: [2, 100], fish_in_box: [0, 9_999], net_nights: [1, 60], net_mesh_mm: [1, 500] };
+const NUMBERS = { every_nth: [2, 100, 2], fish_in_box: [0, 9_999, 12], net_nights: [1, 60, 2], net_mesh_mm: [1, 500, 13] };
 const PLAIN = ["fish_in_box", "every_nth", "interview_key", "donor_name", "net_nights", "net_mesh_mm"];
 const STAYS = ["lake", "arm", "reach", "method", "how_chosen", "every_nth", "kept", "net_nights", "net_mesh_mm"];
 
@@ -95,14 +95,14 @@ export function makePartyForm(app) {
   function read() {
     const values = { ...valuesOf(form), lake: lake().lake, kept: chosen(kept) };
     const errors = {};
-    if (!values.arm) errors.arm = "Which arm? Choose one.";
-    if (!/^\d{4}-\d{2}-\d{2}$/.test(values.caught_on)) errors.caught_on = "When were they caught? Give the date.";
+    if (!values.arm) errors.arm = "Choose an arm.";
+    if (!/^\d{4}-\d{2}-\d{2}$/.test(values.caught_on)) errors.caught_on = "Enter the date the fish were caught.";
     if (values.how_chosen !== "every_nth") values.every_nth = "";
-    else if (!values.every_nth) errors.every_nth = "Every how many? Give 2 for every second fish.";
-    for (const [name, [least, most]] of Object.entries(NUMBERS)) {
+    else if (!values.every_nth) errors.every_nth = "Enter every how many, such as 2 for every second fish.";
+    for (const [name, [least, most, such]] of Object.entries(NUMBERS)) {
       const text = values[name];
       if (text && !(/^[0-9]+$/.test(text) && Number(text) >= least && Number(text) <= most)) {
-        errors[name] = `Give a whole number from ${least} to ${most.toLocaleString("en")}.`;
+        errors[name] = `Enter a whole number from ${least} to ${most.toLocaleString("en")}, such as ${such}.`;
       }
       if (text) values[name] = Number(text);
     }

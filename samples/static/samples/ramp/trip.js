@@ -4,7 +4,7 @@
 import { fishInHand } from "./closing.js";
 import { makeCounted } from "./counted.js";
 import { byId, make, refill } from "./dom.js";
-import { speciesOf, vialsOf } from "./lists.js";
+import { namesFor, sexInWords, speciesOf, vialsOf } from "./lists.js";
 import { HELD, REFUSED, REPLACED, TAKEN, closingOf, digitsOf, isMovable, mayBeReopened, openParty } from "./outbox.js";
 import { nameOf } from "./party.js";
 import { dayText, grouped, localDay } from "./rules.js";
@@ -113,7 +113,7 @@ export function makeTrip(app) {
   const numberOf = ({ words }) => (words.vial ? grouped(digitsOf(words.vial)) : "No vial");
 
   function what(words) {
-    const sex = app.person.lists.sexes.find(({ code }) => code === words.sex)?.name.toLowerCase() ?? words.sex;
+    const sex = sexInWords(words.sex, namesFor([app.person]).sexes);
     return `${speciesOf(app.lake(), words.species)?.name ?? words.species}, ${words.length} ${words.unit}, ${sex}`;
   }
 
