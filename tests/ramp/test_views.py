@@ -167,6 +167,16 @@ class TestLog:
         assert f'value="{length}"' in asked
         assert Fish.objects.get().length_as_measured == "10.1"
 
+    def test_a_vial_that_was_confirmed_is_not_asked_about_again_for_a_length(self, ramp, vials):
+        vials[0].issued_to = None
+        vials[0].save()
+        typed = words("26 0001 8", length="94", confirmed="vial_elsewhere,length_above_range")
+
+        ramp.post(LOG, typed | {"use_length": "9.4"})
+
+        fish = Fish.objects.get()
+        assert (fish.length_as_measured, fish.slip_answers) == ("9.4", ["vial_elsewhere"])
+
     def test_a_length_that_cannot_be_read_has_no_button_to_keep_it(self, ramp):
         asked = page_of(ramp.post(LOG, words("26 0001 8", length="1.01")))
 

@@ -105,7 +105,7 @@ def _answered(data: Typed | None) -> Typed | None:
     codes += [code for code in words.getlist("confirm") if code not in codes]
     if words.get("use_length"):
         words["length"] = words.get("use_length")
-        codes = [code for code in codes if code == "wrong_check_digit"]
+        codes = [code for code in codes if code in VIAL_CODES]
     if words.get("use_vial"):
         words["vial"] = words.get("use_vial")
         codes = [code for code in codes if code not in VIAL_CODES]
