@@ -20,7 +20,7 @@ from samples.accounts.links import make_link
 from samples.models import Fish
 from tests import chromium
 from tests.conftest import session_cookie
-from tests.journeys.hands import press
+from tests.journeys.hands import look_first, press
 from tests.people import CAUGHT_ON, NOW
 
 SHELL = "/ramp/app/"
@@ -332,5 +332,6 @@ def row(page, number):
 def act(page, number, words):
     """Open the row of a fish and press one of its buttons."""
     if row(page, number).locator("details").get_attribute("open") is None:
+        look_first(page)
         row(page, number).locator("summary").tap()
     press(page, f"{words} {number}", within=row(page, number))

@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 from samples.accounts.links import revoke_link
 from samples.models import Vial
 from samples.ramp import api
-from tests.journeys.hands import choose, press, sees
+from tests.journeys.hands import choose, look_first, press, sees
 from tests.journeys.looks import CHECKS, faults_of, none_of
 from tests.journeys.pocket import (
     SHELL,
@@ -185,10 +185,13 @@ def test_the_guides_app(start, look, pocket, guide, biologist, thirty, white, mo
     sees(page, "5 in hand, but 3 logged")
     look(page, "close, question")
     press(page, "Show the fish")
+    look_first(page)
     page.locator("#trip-fish summary").first.tap()
     look(page, "trip")
     press(page, "Delete 26 0003 4")
-    expect(page.get_by_role("button", name="Put back 26 0003 4")).to_be_visible()
+    expect(
+        page.locator("#trip-fish").get_by_role("button", name="Put back 26 0003 4")
+    ).to_be_visible()
     look(page, "trip, deleted")
     press(page, "Change trip", role="link")
     look(page, "party, change")
@@ -267,7 +270,7 @@ def test_the_clerks_app(start, look, pocket, clerk, vials):
     choose(page, "Species", "Black crappie")
     page.get_by_role("textbox", name="How many").fill("4")
     press(page, "Save the count")
-    sees(page, "4 Black counted.")
+    sees(page, "4 Black crappie counted.")
     expect(page.get_by_role("button", name="Undo 4 Black crappie")).to_be_visible()
     look(page, "count")
     press(page, "Back to the fish", role="link")

@@ -5,8 +5,9 @@ from playwright.sync_api import expect
 
 from samples.models import Fish, Party, UnmeasuredCount, Vial
 from samples.rules.vial_number import grouped
-from tests.journeys.hands import choose, press, sees
+from tests.journeys.hands import choose, look_first, press, sees
 from tests.journeys.pocket import (
+    act,
     all_sent,
     deliberately,
     heading,
@@ -49,8 +50,7 @@ def test_start_shift_and_end_answer_once(pocket, guide, biologist, thirty):
     # The second tap of a correction does not go on to the next fish.
     page.locator("#party-bar").or_(page.get_by_role("link", name="All fish")).first.tap()
     number = grouped(thirty[1].number)
-    row(page, number).locator("summary").tap()
-    press(page, f"Correct {number}")
+    act(page, number, "Correct")
     page.locator("#fish-length").fill("9.8")
     tap_twice(page, page.locator("#fish-save"))
     expect(row(page, number)).to_contain_text("9.8 in")
@@ -78,6 +78,7 @@ def test_delete_and_put_back_in_the_list_leave_every_row_in_its_place(at_ramp, t
     page.locator("#party-bar").tap()
     fish = page.locator("#trip-fish > li")
     for number in numbers[1:3]:
+        look_first(page)
         row(page, number).locator("summary").tap()
     delete = row(page, numbers[2]).get_by_role("button", name=f"Delete {numbers[2]}")
     tap_twice(page, delete)

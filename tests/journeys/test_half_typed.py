@@ -1,4 +1,4 @@
-"""A fish that is half typed, and one that is corrected meanwhile: neither is written over the other."""
+"""A fish that is half typed, and one that is corrected: neither is written over the other."""
 
 import pytest
 from playwright.sync_api import expect

@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 from samples.models import Arm, Fish, HeldEntry, Party, UnmeasuredCount, Vial
 from samples.rules import vial_number
 from samples.rules.vial_number import grouped
-from tests.journeys.hands import press, sees
+from tests.journeys.hands import look_first, press, sees
 from tests.journeys.pocket import (
     act,
     all_sent,
@@ -172,6 +172,7 @@ def test_every_fish_of_the_trip_is_corrected_and_deleted_offline(at_ramp, thirty
     page.get_by_role("button", name="Brindle, 6 May 2026").tap()
     expect(page.locator("#saved")).to_have_text("Tap a fish to correct or delete it.")
     expect(row(page, numbers[0])).to_contain_text("With office")
+    look_first(page)
     row(page, numbers[0]).locator("summary").tap()
     expect(row(page, numbers[0])).to_contain_text("The office has this vial.")
     expect(row(page, numbers[0]).get_by_role("button")).to_have_count(0)
