@@ -168,7 +168,7 @@ def test_a_clerk_logs_interviews(pocket, clerk, vials, live_server):
     open_party(page)
     log(page, "9.1", species="White crappie")
     choose(page, "Vial or no vial", "No vial")
-    log(page, "9.2", said="Saved fish without a vial")
+    log(page, "9.2", said="Saved (no vial)")
     press(page, "Count unmeasured", role="link")
     page.locator("#count-species").get_by_role("radio", name="Black crappie").tap()
     page.get_by_role("textbox", name="How many").fill("4")

@@ -260,7 +260,7 @@ def test_the_clerks_app(start, look, pocket, clerk, vials):
     open_party(page)
     look(page, "no fish yet")
     choose(page, "Vial or no vial", "No vial")
-    log(page, "9.2", species="White crappie", said="Saved fish without a vial")
+    log(page, "9.2", species="White crappie", said="Saved (no vial)")
     sent(page, 1)
     look(page, "a fish without a vial")
     press(page, "Count unmeasured", role="link")

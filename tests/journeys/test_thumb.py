@@ -225,12 +225,12 @@ def test_a_fish_that_is_only_measured_takes_no_number(pocket, clerk, vials):
     log(page, "9.1", species="White crappie")
     choose(page, "Vial or no vial", "No vial")
     for length in ("9.2", "9.3"):
-        log(page, length, said="Saved fish without a vial")
+        log(page, length, said="Saved (no vial)")
         expect(page.locator("#fish-vial")).to_be_hidden()
     # It stays as it was set, over a page that is loaded again too.
     page.goto(SHELL)
     expect(page.get_by_role("radio", name="No vial")).to_be_checked()
-    log(page, "9.4", said="Saved fish without a vial")
+    log(page, "9.4", said="Saved (no vial)")
     choose(page, "Vial or no vial", "In a vial")
     expect(page.locator("#fish-vial")).to_have_value(grouped(vials[1].number))
     page.locator("#fish-vial").fill("")

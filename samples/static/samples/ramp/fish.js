@@ -304,7 +304,7 @@ export function makeFishForm(app) {
     const { kind, about, replaced } = howToWrite();
     const entry = await app.save(kind, { ...facts, about_entry_id: about }, { replaced });
     if (!entry) return;
-    const of = facts.vial || "fish without a vial";
+    const of = facts.vial || "(no vial)";
     const more = inShort(app, facts);
     navigator.vibrate?.(40);
     savedAt = Date.now();

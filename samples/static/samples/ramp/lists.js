@@ -16,8 +16,8 @@ const byCode = (options = []) => Object.fromEntries(options.map(({ code, name })
 
 const NOT_KNOWN = "U";
 
-// `sexes`: the names of the codes. Read beside a species, "not known" alone would be about that.
-export const sexInWords = (code, sexes) => `${code === NOT_KNOWN ? "sex " : ""}${(sexes[code] ?? code).toLowerCase()}`;
+// `sexes`: the names of the codes. Read beside a species, "not known" would be about that.
+export const sexInWords = (code, sexes) => (code === NOT_KNOWN ? "sex unknown" : (sexes[code] ?? code).toLowerCase());
 
 // Names for codes, to read an entry aloud.
 export function namesFor(people) {

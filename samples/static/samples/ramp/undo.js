@@ -9,7 +9,7 @@ import { isSecondTap } from "./taps.js";
 
 const FACTS = ["vial", "species", "length", "unit", "sex", "spines", "told_by", "weight_g", "confirmed"];
 
-const named = ({ words }) => (words.vial ? grouped(digitsOf(words.vial)) : "fish without a vial");
+const named = ({ words }) => (words.vial ? grouped(digitsOf(words.vial)) : "(no vial)");
 
 // Write a deleted fish down as a fish of its own: the one that was deleted stays so, on record.
 // Return its entry, or nothing where its vial holds another fish by now.
