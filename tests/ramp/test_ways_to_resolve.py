@@ -38,7 +38,7 @@ OUTSIDE_EVERY_SEASON = "2025-12-30"
 class TestEveryWayOffered:
     @pytest.fixture
     def world(self, guide, lake, office, party, vials, other_lake):
-        """One fish in the first vial, another in the second; the third vial is void, the ninth empty."""
+        """Two fish in the first two vials; the third vial is void, the ninth empty."""
         self.guide, self.lake, self.office, self.vials = guide, lake, office, vials
         self.trip = str(party.party_id)
         self.fish = entries.fish(self.trip, vials[0].number)
