@@ -1,6 +1,7 @@
 """The pages of coverage, its fish and its targets, as each person meets them."""
 
 import csv
+import html
 import io
 import re
 from datetime import date
@@ -71,9 +72,24 @@ class TestCoverage:
         make_fish(party, white, 10.9, progress=Progress.MEASURED)
         make_fish(party, white, 11.0)
 
-        address = page("coverage", sex="F").context["coverage"].cells[0].address
+        cell = page("coverage", sex="F").context["coverage"].cells[0]
+        listed = client.get(cell.address)
 
-        assert "2 fish" in text(client.get(address))
+        assert cell.counted == 1
+        assert "1 fish" in text(listed)
+        assert "1 more logged, not aged yet" in text(listed)
+        more = re.search(r'href="(\?[^"]+)">Show them', listed.content.decode()).group(1)
+        assert "2 fish" in text(client.get(cell.address.split("?")[0] + html.unescape(more)))
+
+    @pytest.mark.parametrize("count", ["aged", "received", "logged"])
+    def test_a_cell_opens_as_many_fish_as_it_counts(self, page, party, white, client, count):
+        make_fish(party, white, 10.2)
+        make_fish(party, white, 10.4, progress=Progress.RECEIVED)
+        make_fish(party, white, 10.9, progress=Progress.LOGGED)
+
+        cell = page("coverage", count=count).context["coverage"].cells[0]
+
+        assert f"{cell.counted} fish" in text(client.get(cell.address))
 
     @pytest.mark.parametrize(
         ("query", "n"),
