@@ -105,6 +105,18 @@ class TestGrid:
         ):
             assert hidden not in words
 
+    def test_heading_and_list_tell_their_counts_apart(
+        self, as_reader, vials, party, white, lake, reader
+    ):
+        for one in vials[:3]:
+            put_in_lab(one, party, white)
+        read(vials[0], reader, 4, 1)
+
+        words = as_reader.get(grid_address(lake, "?show=all")).content.decode()
+
+        assert "2 otoliths to read" in words
+        assert "Vials 1 to 3 of 3</strong>, 1 of them read by you" in words
+
     def test_lengths_and_own_earlier_readings_are_shown_on_request(
         self, as_reader, vial, fish, lake, reader
     ):
