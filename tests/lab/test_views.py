@@ -125,10 +125,10 @@ class TestGrid:
         read(vial, reader, 4, 2, sitting_on="2026-05-05")
         words = as_reader.get(grid_address(lake, "?length=shown&show=all")).content.decode()
         assert "11.7" in words
-        assert "4, margin 2 on 5 May 2026" in words
+        assert "4, margin 2 on May 5, 2026" in words
         words = as_reader.get(grid_address(lake, "?show=all")).content.decode()
         assert "11.7" not in words
-        assert "5 May 2026" not in words
+        assert "May 5, 2026" not in words
 
     def test_without_a_script_a_row_is_saved_and_the_page_comes_back(
         self, as_reader, vial, fish, lake, reader
@@ -290,9 +290,9 @@ class TestSettle:
     @pytest.mark.parametrize(
         ("changes", "words"),
         [
-            ({"note": ""}, "Say how the age was come to"),
+            ({"note": ""}, "Say how the age was decided"),
             ({"age_years": ""}, "Which age?"),
-            ({"age_years": "0"}, "hatched from 15 May 2026 on"),
+            ({"age_years": "0"}, "hatched from May 15, 2026 on"),
         ],
     )
     def test_a_decision_that_cannot_be_is_said_beside_its_field(

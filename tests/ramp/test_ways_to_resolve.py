@@ -198,7 +198,7 @@ class TestEveryWayOffered:
         self.take(opened, entries.fish(opened["party_id"], self.vials[4].number))
         held = HeldEntry.objects.get(kind="party_opened")
 
-        assert "<td>30 December 2025</td>" in page_of(desk.get(f"{HELD}{held.pk}/"))
+        assert "<td>December 30, 2025</td>" in page_of(desk.get(f"{HELD}{held.pk}/"))
         resolve(desk, held, "in")
 
         fish = Fish.objects.get(vial=self.vials[4])
