@@ -7,7 +7,7 @@ from samples.rules.season_days import MonthDay, SpeciesCalendar
 from samples.units import HUNDREDTHS_PER_INCH, HUNDREDTHS_PER_MILLIMETRE, LengthUnit, to_text
 
 _JANUARY = MonthDay(1, 1)
-_MONTHS = {MonthDay(number, 1).text().split()[1].lower(): number for number in range(1, 13)}
+_MONTHS = {MonthDay(number, 1).text().split()[0].lower(): number for number in range(1, 13)}
 _SHORTEST_MONTH_NAME = 3
 # The finest step that the name of a bin can show.
 _STEP = {

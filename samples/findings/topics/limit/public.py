@@ -108,11 +108,11 @@ def _price(one: Answer, harvest: Harvest) -> str:
     fewer = -100 * float(np.median(harvest.against_now.number))
     if not gains(one):
         return (
-            f"A limit would let them grow, but anglers would take home {fewer:.0f} % fewer fish "
+            f"A limit would let them grow, but anglers would take home {fewer:.0f}% fewer fish "
             "and less weight."
         )
     return (
-        f"A limit could give larger fish, {fewer:.0f} % fewer of them, and it gives nothing where "
-        f"more than {100 * harvest.undone_by:.0f} % of the fish put back die, as in hot weather "
+        f"A limit could give larger fish, {fewer:.0f}% fewer of them, and it gives nothing where "
+        f"more than {100 * harvest.undone_by:.0f}% of the fish put back die, as in hot weather "
         "or from deep water."
     )

@@ -40,7 +40,7 @@ def verdicts(asked: Asked, answers: Answers) -> Table:
             asked.what,
             "Limit",
             "Main cause",
-            "Draws of 100",
+            "Probability, %",
             "Years from the kept length",
             "Would reach the limit, %",
             "Survive to it, %",

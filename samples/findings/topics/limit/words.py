@@ -34,8 +34,11 @@ def verdict_of(answer: Answer) -> Verdict:
 
 
 def sure_of(answer: Answer) -> str:
-    """Write how many of a hundred draws give the answer."""
-    return f"{100 * answer.judged.probability:.0f}" if answer.judged else "–"
+    """Write the probability of the answer in percent; draws can't show that it is certain."""
+    if not answer.judged:
+        return "–"
+    percent = 100 * answer.judged.probability
+    return f"{percent:.0f}" if percent <= 99 else "> 99"
 
 
 def sentence(asked: Asked, known: Known, answer: Answer) -> str:
@@ -50,7 +53,7 @@ def sentence(asked: Asked, known: Known, answer: Answer) -> str:
         return f"{known.name}: cannot tell. {answer.withheld}"
     verdict = answer.judged.verdict
     told = _TOLD[verdict](answer.axes, kept, limit)
-    sure = f" ({sure_of(answer)} of 100 draws)" if verdict is not Verdict.CANNOT_TELL else ""
+    sure = f" (probability {sure_of(answer)}%)" if verdict is not Verdict.CANNOT_TELL else ""
     beside = _beside(answer.judged) + _price(asked, known, answer)
     return f"{known.name}: {NAMES[verdict]}{sure}. {told}{beside}"
 
@@ -160,7 +163,7 @@ def _beside(judged: Judged) -> str:
 def release_told(known: Known, undone: float) -> str:
     """Say from which release death on a limit that could help costs harvest, beside those given."""
     given = known.release_given
-    least = f"{known.name}: the limit gains weight only if fewer than {100 * undone:.0f} % of "
+    least = f"{known.name}: the limit gains weight only if fewer than {100 * undone:.0f}% of "
     if undone <= 0:
         return f"{known.name}: the weight harvested would fall even if every released fish lived."
     if undone >= 1:
