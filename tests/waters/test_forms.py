@@ -81,7 +81,7 @@ class TestLakeSpecies:
     def test_shows_stored_days_in_words_and_the_width_without_a_tenth(self):
         form = forms.LakeSpeciesForm(unit="in", row=LakeSpecies())
 
-        assert form["annulus_starts"].value() == "1 April"
+        assert form["annulus_starts"].value() == "April 1"
         assert form["bin_width_hundredths_mm"].value() == "1"
 
     @pytest.mark.parametrize(
