@@ -82,14 +82,14 @@ class TypedNumber(forms.IntegerField):
 
 
 class PlainDate(forms.DateField):
-    """A date, by the browser's own picker or typed as 18 April 2026."""
+    """A date, by the browser's own picker or typed as April 18, 2026."""
 
     def __init__(self, *, needed: str = "When was it? Give a date.", **kwargs: Any) -> None:
         kwargs.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
         kwargs.setdefault("input_formats", DATE_FORMATS)
         super().__init__(**kwargs)
         self.error_messages["required"] = needed
-        self.error_messages["invalid"] = "Give the date as 18 April 2026."
+        self.error_messages["invalid"] = "Give the date as April 18, 2026."
 
     def to_python(self, value: Any) -> date | None:
         text = " ".join(value.split()) if isinstance(value, str) else value

@@ -98,7 +98,7 @@ def open_link(token: str, *, today: date) -> PersonalLink:
     if link is None or not link.person.is_active or not may_have_link(link.person):
         raise LinkRefused("unknown", "This link leads nowhere. Ask the biologist for a new one.")
     if link.revoked_at is not None:
-        raise LinkRefused("revoked", "This link was taken back. Ask the biologist for a new one.")
+        raise LinkRefused("revoked", "This link was revoked. Ask the biologist for a new one.")
     if link.last_day < today:
         raise LinkRefused(
             "expired", "This link was for an earlier season. Ask the biologist for a new one."

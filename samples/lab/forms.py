@@ -34,7 +34,7 @@ def annuli_field() -> TypedNumber:
 def margin_field(**kwargs: Any) -> forms.TypedChoiceField:
     return forms.TypedChoiceField(
         label="Margin",
-        choices=[("", "Not told"), *Margin.choices],
+        choices=[("", "Not noted"), *Margin.choices],
         coerce=int,
         empty_value=None,
         required=False,
@@ -125,11 +125,12 @@ class DecideForm(PlainForm):
         },
     )
     note = forms.CharField(
-        label="How it was come to",
+        label="How it was decided",
         max_length=300,
         help_text="A section, read together, a third reader",
         error_messages={
-            "required": "Say how the age was come to: a section, read together, a third reader."
+            "required": "Say how the age was decided, such as a section, a concert read or a "
+            "third reader."
         },
     )
 

@@ -18,13 +18,13 @@ ABOVE_HIGHEST = "age_above_highest"
 
 FLAG_WORDS = {
     **RULE_FLAGS,
-    READ_SINCE: "A reading since the decision comes to another age.",
+    READ_SINCE: "A later reading gives another age than the decision.",
     ABOVE_HIGHEST: "Older than is likely for the species here: is it the right vial?",
 }
 
 RULE_WORDS = {
     DECIDED: "Decided by the biologist.",
-    READERS_DIFFER: "The readings come to different ages.",
+    READERS_DIFFER: "The readings give different ages.",
 }
 
 
@@ -84,7 +84,7 @@ def age_of_count(
     :raises CannotAge: if the fish has no catch date, or the parts of the count contradict
     """
     if fish.caught_on is None:
-        raise CannotAge("no_catch_date", "This fish has no catch date, so no age can be told.")
+        raise CannotAge("no_catch_date", "This fish has no catch date, so it has no age.")
     below = lake_species.age_0_below_hundredths_mm if lake_species else None
     return age_from_reading(
         annuli,

@@ -124,6 +124,7 @@ class LakeSpecies(models.Model):
     history = HistoricalRecords()
 
     class Meta:
+        verbose_name_plural = "lake species"
         constraints = [
             models.UniqueConstraint(fields=["lake", "species"], name="lake_species_once"),
             models.CheckConstraint(

@@ -28,7 +28,7 @@ class Part(StrEnum):
     WITHIN = "within the window"
     JUST_AFTER = "within 30 days after the window"
     AFTER = "after the window"
-    AUTUMN = "after the window, from 1 October"
+    AUTUMN = "after the window, from October 1"
 
 
 class Edge(StrEnum):
@@ -190,7 +190,7 @@ AUTUMN_MINUS_ONE = Row(
     frozenset({Edge.ANNULUS}),
     -1,
     ("autumn_annulus",),
-    "Caught from 1 October on with an annulus at the edge: it is next year's, laid early, so one "
+    "Caught from October 1 on with an annulus at the edge: it is next year's, laid early, so one "
     "is taken from {counted}: age {age}.",
 )
 
@@ -200,7 +200,7 @@ FLAGS: Mapping[str, str] = MappingProxyType(
         "early_annulus": "An annulus at the edge before the window: look at the edge again.",
         "middle_in_window": "This margin fits two ages inside the window.",
         "late_annulus": "Soon after the window and a wide margin: this year's annulus may be late.",
-        "autumn_annulus": "An annulus at the edge from 1 October on may be next year's.",
+        "autumn_annulus": "An annulus at the edge from October 1 on may be next year's.",
         "no_margin_code": "The reading has no margin code.",
         "edge_not_said": "The reading does not say whether an annulus shows at the edge.",
         "told_by_length": "No annuli: age 0 or 1 was told by length.",

@@ -14,8 +14,8 @@ _COMMON_YEAR = 2001
 
 
 def day_text(day: date) -> str:
-    """Write a date as it is shown everywhere: 6 May 2026."""
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+    """Write a date as it is shown everywhere: May 6, 2026."""
+    return f"{_MONTHS[day.month - 1]} {day.day}, {day.year}"
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -51,8 +51,8 @@ class MonthDay:
             return date(year, self.month, self.day - 1)
 
     def text(self) -> str:
-        """Write the day as it is shown: 1 April."""
-        return f"{self.day} {_MONTHS[self.month - 1]}"
+        """Write the day as it is shown: April 1."""
+        return f"{_MONTHS[self.month - 1]} {self.day}"
 
     def __str__(self) -> str:
         return f"{self.month:02d}-{self.day:02d}"

@@ -21,7 +21,7 @@ from samples.targets import forms, services
 from samples.targets.queries import words
 from samples.targets.queries.choice import Options, options_of
 from samples.targets.queries.coverage import Column, Coverage
-from samples.targets.queries.fish import fish_of, line_of
+from samples.targets.queries.fish import count_not_so_far, fish_of, line_of
 from samples.targets.queries.shaping import coverage_of
 from samples.targets.queries.table import csv_of
 from samples.targets.queries.wanted import (
@@ -128,9 +128,13 @@ def fish(request: SignedInRequest, lake: Lake) -> HttpResponse:
     chosen = request.GET.copy()
     chosen.pop("page", None)
     unit = LengthUnit(lake.length_unit)
+    all_logged = chosen.copy()
+    all_logged["count"] = "logged"
     context = {
         "lake": lake,
         "form": filters,
+        "not_so_far": count_not_so_far(fish_at(request.user, lake), choice),
+        "all_logged": all_logged.urlencode(),
         "choice": choice,
         "page": page,
         "lines": [line_of(one, unit, donors_named=named) for one in page],

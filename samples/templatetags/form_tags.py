@@ -35,6 +35,15 @@ def grouped(number: str) -> str:
 
 
 @register.filter
+def grouped_if_read(typed: str) -> str:
+    """Write a vial number that somebody typed as it is printed; what is none stays as typed."""
+    try:
+        return grouped(typed)
+    except vial_number.VialNumberRefused:
+        return typed
+
+
+@register.filter
 def in_unit(hundredths_mm: int, unit: str) -> str:
     """Write a length in a lake's unit, without the unit."""
     return to_text(hundredths_mm, LengthUnit(unit))

@@ -18,7 +18,7 @@ def bin_width(hundredths_mm: int, unit: str) -> str:
 
 @register.filter
 def month_day(stored: str) -> str:
-    """Write a day of the year: 1 April."""
+    """Write a day of the year: April 1."""
     return rules.month_day_text(stored)
 
 

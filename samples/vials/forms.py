@@ -94,8 +94,8 @@ class MakeLabels(StockForm):
     request_id = forms.UUIDField(
         widget=forms.HiddenInput,
         error_messages={
-            "required": "This page is out of date. Open the label page anew.",
-            "invalid": "This page is out of date. Open the label page anew.",
+            "required": "This page is out of date. Reload the label page.",
+            "invalid": "This page is out of date. Reload the label page.",
         },
     )
 

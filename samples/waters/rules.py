@@ -7,7 +7,7 @@ from samples.rules.season_days import MonthDay, SpeciesCalendar
 from samples.units import HUNDREDTHS_PER_INCH, HUNDREDTHS_PER_MILLIMETRE, LengthUnit, to_text
 
 _JANUARY = MonthDay(1, 1)
-_MONTHS = {MonthDay(number, 1).text().split()[1].lower(): number for number in range(1, 13)}
+_MONTHS = {MonthDay(number, 1).text().split()[0].lower(): number for number in range(1, 13)}
 _SHORTEST_MONTH_NAME = 3
 # The finest step that the name of a bin can show.
 _STEP = {
@@ -20,7 +20,7 @@ _NUMBER = re.compile(r"[0-9]{1,4}(?:\.[0-9]{0,6})?|\.[0-9]{1,6}", re.ASCII)
 _SHARE_STEP = Decimal("0.0001")
 # A rate above this leaves one fish in twenty after a year; a stock of such fish is not aged.
 _HIGHEST_RATE = 3
-_HOW_TO_WRITE_A_DAY = "Give the day and the month, like 1 April."
+_HOW_TO_WRITE_A_DAY = "Give the month and the day, like April 1."
 
 
 class Unwritable(ValueError):
@@ -53,7 +53,7 @@ def _day_and_month(words: list[str]) -> tuple[int, int]:
 
 
 def month_day_text(stored: str) -> str:
-    """Write a stored day of the year as it is shown: 1 April."""
+    """Write a stored day of the year as it is shown: April 1."""
     return MonthDay.parse(stored).text()
 
 

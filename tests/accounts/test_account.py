@@ -1,6 +1,7 @@
 """A person's own account: password, sessions and phones, and what ends with them."""
 
 import re
+from datetime import UTC, datetime
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -253,3 +254,18 @@ def test_sessions_from_before_stay_good_until_somebody_signs_out_everywhere(clie
 
     assert len(client.session["_auth_user_hash"]) == 64
     assert is_signed_in(client)
+
+
+def test_times_are_the_lakes_for_the_ear_too(desk, staff):
+    # Half past three at night in Greenwich is the evening before at the lake.
+    night = datetime(2026, 5, 7, 3, 30, tzinfo=UTC)
+    other = signed_in(staff)
+    assert is_signed_in(other)
+    OpenSession.objects.update(began_at=night)
+    phone = make_phone(staff, now=night).phone
+    Phone.objects.filter(pk=phone.pk).update(last_heard_at=night)
+
+    page = desk.get("/account/").content.decode()
+
+    assert "May 6, 2026, 10:30 PM" in page
+    assert "May 7" not in page

@@ -34,3 +34,19 @@ def test_a_number_with_its_sign_stays_a_number(number):
 @pytest.mark.parametrize("words", ["=1+1", "+1+cmd", "-2+3", "@sum", "-7 fish"])
 def test_what_begins_like_a_formula_is_made_words(words):
     assert plain_cell(words) == f"'{words}"
+
+
+def test_an_interval_is_named_after_the_value_before_it():
+    table = Table(
+        "t",
+        "T",
+        ["Arm", "M, per year", "95% CI", "Share, %", "95 % interval, %"],
+        [["Hobbin", "0.36", "0.2 to 0.4", "12", "10 to 14"]],
+    )
+
+    heads = as_columns(table)[0]
+
+    assert heads == [
+        "Arm", "M, per year", "M, per year, lower", "M, per year, upper",
+        "Share, %", "Share, %, lower", "Share, %, upper",
+    ]  # fmt: skip

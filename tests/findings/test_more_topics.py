@@ -1,11 +1,13 @@
 """What readers, deaths, year classes, sizes and rings say of fish whose truth is known."""
 
+import re
 from datetime import date
 
 import numpy as np
 import pytest
 
 from samples.models import (
+    Fish,
     NaturalDeath,
     Radius,
     Reading,
@@ -13,7 +15,7 @@ from samples.models import (
 )
 from tests.findings.conftest import DEATH, figure, holds, rows_of
 from tests.lab.making import put_in_lab
-from tests.people import NOW
+from tests.people import INCH, NOW
 from tests.targets.fish import make_fish
 
 pytestmark = pytest.mark.django_db
@@ -125,6 +127,39 @@ class TestDeaths:
         warning = next(words for words in page.warnings if "They disagree" in words)
         assert "Measure the reporting rate" in warning  # 8 harvested returns are too few
         assert ", measured" in rows_of(page, "tags")[0][4]
+
+    def test_m_and_f_are_the_same_in_both_tables(
+        self, made, population, brindle, lake, white, season, biologist
+    ):
+        population(brindle, count=600)
+        NaturalDeath.objects.create(
+            lake=lake, species=white, least="0.05", middle="0.1", most="0.4", source="Survey",
+            as_of="2019-01-01", entered_by=biologist, entered_at=NOW,
+        )  # fmt: skip
+        TagReturns.objects.create(
+            lake=lake, season=season, species=white, arm=brindle, tags_out=100, returned=20,
+            reporting_least="0.5", reporting_most="0.5", source="Tags of spring",
+            as_of="2026-06-01", entered_by=biologist, entered_at=NOW,
+        )  # fmt: skip
+
+        page = made("deaths")
+
+        [compared], [parts] = rows_of(page, "fishing-compared"), rows_of(page, "fishing")
+        assert compared[1] == "0.11"  # -ln(1 - 0.1)
+        assert compared[1:3] == parts[1:3]
+
+    def test_says_from_which_age_each_gear_counts(self, made, population, brindle):
+        population(brindle, count=800)
+        kept = Fish.objects.filter(length_hundredths_mm__gte=9 * INCH)
+        in_creels = kept.order_by("pk").values_list("pk", flat=True)[::2]
+        Fish.objects.filter(pk__in=list(in_creels)).update(method="creel")
+
+        page = made("deaths")
+
+        [row] = rows_of(page, "death-rates")
+        from_ages = dict(re.findall(r"(\d+) \((\w+)", row[1]))
+        assert len(set(from_ages)) == 2  # else they count from one age, and this tells nothing
+        assert f"n = {row[3]} aged fish of fully recruited ages: {row[1]}" in page.says[0]
 
     def test_refuses_with_few_fish_on_the_falling_side(self, made, aged):
         for years in range(1, 5):

@@ -208,7 +208,7 @@ class TestLongWork:
 
         assert (first.status_code, second.status_code) == (202, 200)
         assert '<meta http-equiv="refresh" content="3">' in first.content.decode()
-        assert "3 fish are drawn anew" in text(first)
+        assert "3 fish are resampled" in text(first)
         assert "Total length at age" in text(second)
 
     def test_is_begun_once(self, page, aged, monkeypatch):

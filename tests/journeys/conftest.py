@@ -14,7 +14,7 @@ __all__ = ["busy", "sixth_of_may", "things"]
 
 @pytest.fixture(autouse=True)
 def sixth_of_may(monkeypatch):
-    """Let the clock of the pages run on from 6 May 2026: what is logged falls into the season."""
+    """Let the clock of the pages run on from May 6, 2026: what is logged falls into the season."""
     now, began = timezone.now, timezone.now()
     monkeypatch.setattr(timezone, "now", lambda: NOW + (now() - began))
 

@@ -109,6 +109,26 @@ def rings_missing(page: Page) -> list[str]:
     return list(dict.fromkeys(page.evaluate(RINGS)))
 
 
+# A table cell that leaves the sheet on the right, or whose text leaves its cell.
+CUT_OFF = """() => [...document.querySelectorAll('.data tr > *')]
+  .filter(cell => cell.offsetParent && (cell.getBoundingClientRect().right > innerWidth + 1
+    || cell.scrollWidth > cell.clientWidth + 1)).map(cell => `off the sheet: ${cell.innerText}`)"""
+# A4, the narrower of the two, upright, less the margins that the style sheet gives it.
+ON_PAPER: Any = {"width": 703, "height": 1000}
+
+
+def cut_off_on_paper(page: Page) -> list[str]:
+    """Give the cells of the open page that a printed sheet would lose."""
+    on_screen = page.viewport_size
+    assert on_screen is not None
+    page.emulate_media(media="print")
+    page.set_viewport_size(ON_PAPER)
+    found: list[str] = page.evaluate(CUT_OFF)
+    page.emulate_media(media="null")
+    page.set_viewport_size(on_screen)
+    return found
+
+
 def none_of(found: dict[str, list[str]]) -> None:
     """Fail with every fault of every page, one a line."""
     lines = [f"{name}: {fault}" for name, faults in found.items() for fault in faults]

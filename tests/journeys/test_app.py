@@ -334,8 +334,8 @@ def test_a_question_that_the_office_asks_back_is_answered_with_a_button(at_ramp,
     need_look(page, 1)
     page.locator("#count-look a").tap()
     press(page, "Fix")
-    sees(page, "6 May 2026 is outside the season, 1 June 2026 to 31 December 2026.")
-    press(page, "6 May 2026 is right")
+    sees(page, "May 6, 2026 is outside the season, June 1, 2026 to December 31, 2026.")
+    press(page, "May 6, 2026 is right")
 
     need_look(page, 0)
     here(page, 0)

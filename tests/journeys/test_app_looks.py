@@ -233,7 +233,7 @@ def test_the_guides_app(start, look, pocket, guide, biologist, thirty, white, mo
     wake(page)
     expect(page.locator("#day-head")).to_be_visible()
     look(page, "a new day, dark")
-    press(page, "End the trip of 6 May", role="link")
+    press(page, "End the trip of May 6", role="link")
     page.get_by_label("Filled vials").fill("3")
     press(page, "End trip")
     press(page, "End trip anyway")

@@ -87,9 +87,9 @@ def read_by_keyboard(page, vials, annuli, margins):
 def decide(page, vial, age, note):
     press(page, "Ages to settle", role="link")
     headed(page, "1 age to settle")
-    sees(page, "The readings come to different ages.")
+    sees(page, "The readings give different ages.")
     page.get_by_label("Age", exact=True).fill(age)
-    page.get_by_label("How it was come to").fill(note)
+    page.get_by_label("How it was decided").fill(note)
     press(page, f"Decide the age of {grouped(vial.number)}")
     sees(page, f"{grouped(vial.number)}: age {age} is decided.")
 
@@ -182,6 +182,6 @@ def test_an_odd_count_is_asked_about_in_its_row(open_page, bench, reader):
     assert Reading.objects.count() == 0
     assert faults_of(desk) == []
 
-    row.get_by_role("button", name="Yes, save it so").click()
+    row.get_by_role("button", name="Save as entered").click()
     expect(row.locator("[data-state-words]")).to_have_text("Saved")
     assert Reading.objects.get().slip_answers == ["age_above_highest"]

@@ -13,11 +13,18 @@ from samples.models import Fish
 from tests.chromium import DESK, PHONE
 from tests.findings.conftest import population  # noqa: F401 - a fixture
 from tests.findings.test_limit import entered, fished  # noqa: F401 - fixtures
-from tests.journeys.looks import faults_of, none_of
+from tests.journeys.looks import cut_off_on_paper, faults_of, none_of
 
 pytestmark = pytest.mark.browser
 
 SLUG = "lake-orrinbeck"
+# A lake of five arms, each with the longest answer there is.
+FIVE_LONG_ANSWERS = """() => {
+  const answers = [...document.querySelectorAll('.page-head p')].slice(2);
+  const longest = answers.sort((a, b) => b.innerText.length - a.innerText.length)[0];
+  for (let more = answers.length; more < 5; more += 1) longest.after(longest.cloneNode(true));
+  for (const other of answers.slice(1)) other.innerText = longest.innerText;
+}"""
 
 
 @pytest.fixture
@@ -40,6 +47,7 @@ def test_every_topic(open_page, fish_of_two_arms, biologist, size, scheme):
     for topic in TOPICS:
         answer = page.goto(reverse("findings:finding", args=[SLUG, topic]))
         found[topic] = [*faults_of(page), *([] if answer.status == 200 else [answer.status])]
+        found[topic] += cut_off_on_paper(page)
 
     none_of(found)
 
@@ -79,7 +87,7 @@ def test_an_answer_about_a_limit_and_its_page_for_the_public(
     page = open_page(size, user=biologist, reduced_motion="reduce")
     page.goto(reverse("findings:finding", args=[SLUG, "length-limit"]))
     expect(page.get_by_text("could help in Brindle")).to_be_visible()
-    answer = faults_of(page)
+    answer = [*faults_of(page), *cut_off_on_paper(page)]
 
     page.get_by_label("Limit in question").fill("9.5")
     page.get_by_role("button", name="Answer").click()
@@ -88,6 +96,10 @@ def test_an_answer_about_a_limit_and_its_page_for_the_public(
     expect(page.get_by_text("what a limit of 9.5 in would do")).to_be_visible()
     none_of({"answer": answer, "public": faults_of(page)})
 
-    page.pdf(path=tmp_path / "public.pdf", prefer_css_page_size=True, format="Letter")
-    assert len(pypdfium2.PdfDocument(tmp_path / "public.pdf")) == 1
+    page.evaluate(FIVE_LONG_ANSWERS)
+    for paper in ("Letter", "A4"):
+        page.pdf(path=tmp_path / "public.pdf", prefer_css_page_size=True, format=paper)
+        printed = pypdfium2.PdfDocument(tmp_path / "public.pdf")
+        assert len(printed) == 1
+        assert str(biologist) not in printed[0].get_textpage().get_text_range()
     cache.clear()

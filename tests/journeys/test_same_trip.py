@@ -62,7 +62,7 @@ def test_the_app_and_the_form_see_the_same_open_trip(pocket, guide, biologist, p
     wake(page)
     page.reload()
     heading(page, "Start a trip")
-    page.get_by_role("button", name="Brindle, 6 May 2026").tap()
+    page.get_by_role("button", name="Brindle, May 6, 2026").tap()
     sees(page, "Ended today,")
     press(page, "Reopen trip")
     expect(page.locator("#saved")).to_have_text("Brindle: the trip is open again.")

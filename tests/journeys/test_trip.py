@@ -46,24 +46,26 @@ def test_a_new_day_asks_which_trip_before_the_first_fish(at_ramp, thirty):
     later(at_ramp, 8)
     # Taken out of the pocket in the morning, with half a fish on the page, which is not lost.
     wake(page)
-    heading(page, "The trip of 6 May 2026 is still open")
-    sees(page, "Today is 7 May 2026.")
-    press(page, "Carry on with 6 May")
+    heading(page, "The trip of May 6, 2026 is still open")
+    sees(page, "Today is May 7, 2026.")
+    press(page, "Carry on with May 6")
     expect(page.locator("#fish-length")).to_have_value("9")
     log(page, "9.2")
     log(page, "9.3")
 
     later(at_ramp, 24)
     wake(page)
-    heading(page, "The trip of 6 May 2026 is still open")
+    heading(page, "The trip of May 6, 2026 is still open")
     expect(page.locator(".button-next:visible")).to_have_text("Start today's trip")
     page.reload()
-    heading(page, "The trip of 6 May 2026 is still open")
+    heading(page, "The trip of May 6, 2026 is still open")
     press(page, "Start today's trip", role="link")
     expect(page.get_by_label("Date caught")).to_have_value("2026-05-08")
-    sees(page, "The trip Brindle, 6 May 2026 (3 fish) ends when you start.")
+    sees(page, "The trip Brindle, May 6, 2026 (3 fish) ends when you start.")
     open_party(page, "Hobbin")
-    expect(page.locator("#saved")).to_contain_text("The trip Brindle, 6 May 2026 ended with 3 fish")
+    expect(page.locator("#saved")).to_contain_text(
+        "The trip Brindle, May 6, 2026 ended with 3 fish"
+    )
     log(page, "9.4", species="White crappie")
 
     at_ramp.offline(False)
@@ -87,7 +89,7 @@ def test_a_page_that_was_never_left_asks_at_the_first_key(at_ramp):
           length.dispatchEvent(new InputEvent("input", { bubbles: true, data: "9" }));
         }"""
     )
-    heading(page, "The trip of 6 May 2026 is still open")
+    heading(page, "The trip of May 6, 2026 is still open")
 
 
 def test_a_year_slip_is_asked_about(pocket, guide, biologist, thirty):
@@ -97,10 +99,10 @@ def test_a_year_slip_is_asked_about(pocket, guide, biologist, thirty):
     page.get_by_label("Date caught").fill("2025-05-06")
     page.locator("#party-save").tap()
     asked = page.locator("#ask-date_last_year")
-    expect(asked).to_contain_text("6 May 2025 is last year. When was the fish caught?")
-    press(page, "6 May 2026", within=asked)
+    expect(asked).to_contain_text("May 6, 2025 is last year. When was the fish caught?")
+    press(page, "May 6, 2026", within=asked)
     expect(page.locator("#saved")).to_contain_text("Brindle: the trip is open.")
-    expect(page.locator("#party-day")).to_contain_text("6 May")
+    expect(page.locator("#party-day")).to_contain_text("May 6")
 
 
 def test_a_vial_of_another_year_is_asked_about_once_a_trip(at_ramp, guide, season):
@@ -169,7 +171,7 @@ def test_every_fish_of_the_trip_is_corrected_and_deleted_offline(at_ramp, thirty
     )
     later(at_ramp, 1)
     wake(page)
-    page.get_by_role("button", name="Brindle, 6 May 2026").tap()
+    page.get_by_role("button", name="Brindle, May 6, 2026").tap()
     expect(page.locator("#saved")).to_have_text("Tap a fish to correct or delete it.")
     expect(row(page, numbers[0])).to_contain_text("With office")
     look_first(page)
@@ -267,7 +269,7 @@ def test_only_the_trip_started_last_is_reopened_and_the_next_fish_is_its_own(at_
     open_party(page, "Hobbin")
     log(page, "9.0", species="White crappie")
     end_trip(page, filled=1)
-    page.get_by_role("button", name="Brindle, 6 May 2026").tap()
+    page.get_by_role("button", name="Brindle, May 6, 2026").tap()
     expect(page.locator("#trip-ended-words")).to_contain_text("Ended today, ")
     sees(page, "A later trip has fish, so this one can't be reopened.")
     expect(page.locator("#trip-reopen")).to_be_hidden()
@@ -277,7 +279,7 @@ def test_only_the_trip_started_last_is_reopened_and_the_next_fish_is_its_own(at_
     heading(page, "Start a trip")
     expect(page.locator("#panel-fish")).to_be_hidden()
 
-    page.get_by_role("button", name="Hobbin, 6 May 2026").tap()
+    page.get_by_role("button", name="Hobbin, May 6, 2026").tap()
     press(page, "Reopen trip")
     expect(page.locator("#saved")).to_contain_text("Hobbin: the trip is open again.")
     log(page, "9.1", species="White crappie")
@@ -317,7 +319,7 @@ def test_a_reopening_that_was_not_accepted_is_put_right_and_reopens(at_ramp, lak
     page = at_ramp.page
     end_trip(page)
     all_sent(page)
-    page.get_by_role("button", name="Brindle, 6 May 2026").tap()
+    page.get_by_role("button", name="Brindle, May 6, 2026").tap()
     Arm.objects.filter(lake=lake, name="Brindle").update(name="Brindle Arm")
     press(page, "Reopen trip")
     need_look(page, 1)

@@ -127,7 +127,7 @@ def test_a_card_says_the_rule_that_made_the_age(vial, fish, reader, biologist):
     read(vial, reader, 3, 4)
     assert "not laid yet" in queries.card_of(fish).rule_words
     read(vial, biologist, 3, 1)
-    assert queries.card_of(fish).rule_words == "The readings come to different ages."
+    assert queries.card_of(fish).rule_words == "The readings give different ages."
 
 
 def test_the_history_tells_what_was_said_first(vial, fish, reader, biologist):

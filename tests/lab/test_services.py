@@ -28,7 +28,7 @@ def test_one_reading_makes_an_age_marked_one_reader(vial, fish, reader):
     age = Age.objects.get(fish=fish)
     assert (age.standing, age.age_years, age.year_class) == ("one_reader", 4, 2022)
     assert age.rule == "within_wide"
-    # 15 May 2022 to 6 May 2026 is 1452 days; growth has begun on 15 April.
+    # May 15, 2022 to May 6, 2026 is 1452 days; growth has begun on 15 April.
     assert age.decimal_age_years == pytest.approx(1452 / 365.25)
     assert age.growing_seasons == 5
     fish.refresh_from_db()
@@ -153,7 +153,7 @@ def test_inside_the_window_a_missing_margin_is_asked_about_at_its_field(vial, fi
         read(vial, reader, 4, None)
     question = asked.value.questions[0]
     assert (question.code, question.field) == ("margin_needed", "margin")
-    assert "1 April to 30 June" in question.sentence
+    assert "April 1 to June 30" in question.sentence
     assert Reading.objects.count() == 0
     read(vial, reader, 4, None, confirmed=["margin_needed"])
     assert Reading.objects.get().slip_answers == ["margin_needed"]

@@ -7,7 +7,7 @@ from samples.lab import services
 from samples.lab.queries import history_of
 from samples.lab.services import CannotTakeBack
 from samples.models import Age, Progress, Reading, Vial
-from tests.chromium import DESK
+from tests.chromium import DESK, PHONE
 from tests.lab.making import put_in_lab, read
 from tests.people import NOW
 
@@ -117,14 +117,23 @@ class TestPages:
         assert Reading.objects.count() == 1
 
 
+# Fields that only scrolling sideways brings into view.
+OUT_OF_REACH = """() => [...document.querySelectorAll('[data-row] [data-col]')]
+  .filter(field => field.getBoundingClientRect().right > innerWidth).map(field => field.name)"""
+
+
 @pytest.mark.browser
 @pytest.mark.django_db(transaction=True)
-def test_a_row_just_saved_by_the_script_can_be_taken_back(open_page, vial, fish, lake, reader):
-    desk = open_page(DESK, user=reader)
+@pytest.mark.parametrize("size", [pytest.param(PHONE, id="phone"), pytest.param(DESK, id="desk")])
+def test_a_row_just_saved_by_the_script_can_be_taken_back(
+    open_page, vial, fish, lake, reader, size
+):
+    desk = open_page(size, user=reader)
     desk.goto(reverse("lab:grid", args=[lake.slug]) + "?show=unread")
     row = desk.locator(f"#row-{vial.number}")
     button = row.get_by_role("button", name="Take back")
     assert not button.is_visible()
+    assert desk.evaluate(OUT_OF_REACH) == []
     row.locator("[data-col=annuli]").fill("4")
     row.locator("[data-col=margin]").fill("1")
     desk.locator("#id_show").focus()

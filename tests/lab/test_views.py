@@ -105,6 +105,18 @@ class TestGrid:
         ):
             assert hidden not in words
 
+    def test_heading_and_list_tell_their_counts_apart(
+        self, as_reader, vials, party, white, lake, reader
+    ):
+        for one in vials[:3]:
+            put_in_lab(one, party, white)
+        read(vials[0], reader, 4, 1)
+
+        words = as_reader.get(grid_address(lake, "?show=all")).content.decode()
+
+        assert "2 otoliths to read" in words
+        assert "Vials 1 to 3 of 3</strong>, 1 of them read by you" in words
+
     def test_lengths_and_own_earlier_readings_are_shown_on_request(
         self, as_reader, vial, fish, lake, reader
     ):
@@ -113,10 +125,10 @@ class TestGrid:
         read(vial, reader, 4, 2, sitting_on="2026-05-05")
         words = as_reader.get(grid_address(lake, "?length=shown&show=all")).content.decode()
         assert "11.7" in words
-        assert "4, margin 2 on 5 May 2026" in words
+        assert "4, margin 2 on May 5, 2026" in words
         words = as_reader.get(grid_address(lake, "?show=all")).content.decode()
         assert "11.7" not in words
-        assert "5 May 2026" not in words
+        assert "May 5, 2026" not in words
 
     def test_without_a_script_a_row_is_saved_and_the_page_comes_back(
         self, as_reader, vial, fish, lake, reader
@@ -278,9 +290,9 @@ class TestSettle:
     @pytest.mark.parametrize(
         ("changes", "words"),
         [
-            ({"note": ""}, "Say how the age was come to"),
+            ({"note": ""}, "Say how the age was decided"),
             ({"age_years": ""}, "Which age?"),
-            ({"age_years": "0"}, "hatched from 15 May 2026 on"),
+            ({"age_years": "0"}, "hatched from May 15, 2026 on"),
         ],
     )
     def test_a_decision_that_cannot_be_is_said_beside_its_field(

@@ -12,7 +12,7 @@ LATER = timedelta(minutes=10)
 
 
 class Clock:
-    """The clock of the pages: it runs on from 6 May 2026, and can be put forward."""
+    """The clock of the pages: it runs on from May 6, 2026, and can be put forward."""
 
     def __init__(self, plain):
         self._plain, self.ahead = plain, NOW + LATER - plain()

@@ -5,7 +5,7 @@ from uuid import uuid4
 
 import pytest
 
-from samples.models import Fish, HeldEntry
+from samples.models import Fish, HeldEntry, Vial
 from tests.people import NOW, make_person
 from tests.ramp.typed import LOG, page_of, words
 
@@ -31,7 +31,7 @@ class TestHeld:
         page = page_of(client.get(f"/lakes/lake-orrinbeck/held/{held.pk}/"))
 
         # 17:30 in Greenwich is 12:30 at the lake in May.
-        assert "6 May 2026, 12:30" in page
+        assert "May 6, 2026, 12:30 PM" in page
         assert "17:30" not in page
         assert "<dt>Total length</dt><dd>11.2</dd>" in page
         assert "entry_id" not in page.split("Word for word")[1]
@@ -99,6 +99,43 @@ class TestHeld:
         first.refresh_from_db()
         assert first.vial == vials[8]
         assert "waits for a vial" not in page_of(client.get("/lakes/lake-orrinbeck/held/"))
+
+    def test_fish_of_one_length_are_told_apart_by_the_slip_alone(self, client, held):
+        different = page_of(client.get(f"/lakes/lake-orrinbeck/held/{held.pk}/"))
+        HeldEntry.objects.update(said=held.said | {"length": "9.4"})
+        alike = page_of(client.get(f"/lakes/lake-orrinbeck/held/{held.pk}/"))
+
+        assert "the size of the otoliths: one fish is 11.2 in, the other 9.4 in." in different
+        assert "Check the paper slip in the vial." in alike
+
+    def test_numbers_are_written_as_printed_where_they_can_be_read(self, client, held):
+        number = held.said["vial"].replace(" ", "")
+        HeldEntry.objects.update(vial=None, said=held.said | {"vial": number})
+        readable = page_of(client.get("/lakes/lake-orrinbeck/held/"))
+        HeldEntry.objects.update(said=held.said | {"vial": "12"})
+        unreadable = page_of(client.get("/lakes/lake-orrinbeck/held/"))
+
+        assert '<span class="vial">26 0001 8</span>' in readable
+        assert '<span class="vial">12</span>' in unreadable
+
+    def test_a_vial_noted_empty_is_not_given_to_a_fish_that_waits(
+        self, client, held, office, vials
+    ):
+        client.post(f"/lakes/lake-orrinbeck/held/{held.pk}/", {"way": "keep", "other_number": ""})
+        first = Fish.objects.get(length_as_measured="9.4")
+        Vial.objects.filter(pk=vials[8].pk).update(
+            state="received", received_at=NOW, received_by=office, content="none"
+        )
+
+        answer = client.post(
+            f"/lakes/lake-orrinbeck/held/fish/{first.pk}/",
+            {"number": vials[8].number},
+            follow=True,
+        )
+
+        assert "noted no otolith of one fish in vial 26 0009" in page_of(answer)
+        first.refresh_from_db()
+        assert first.vial is None
 
     def test_list_asks_the_same_of_the_database_for_one_and_for_fifty(
         self, client, held, django_assert_max_num_queries

@@ -21,7 +21,7 @@ class TestParty:
                 "lake": "lake-orrinbeck",
                 "arm": "Brindle",
                 "reach": "Upper",
-                "caught_on": "6 May 2026",
+                "caught_on": "May 6, 2026",
                 "method": "angler_kept",
                 "how_chosen": "every_fish",
                 "kept": "iced",
@@ -62,7 +62,7 @@ class TestParty:
         [
             ({"arm": ""}, "Choose an arm."),
             ({"reach": "Upper", "arm": "Sorrel"}, "Sorrel"),
-            ({"caught_on": "yesterday"}, "Give the date as 18 April 2026."),
+            ({"caught_on": "yesterday"}, "Give the date as April 18, 2026."),
             ({"how_chosen": "every_nth"}, "Every how many?"),
         ],
         ids=["no arm", "unknown arm", "no date", "nth of what"],

@@ -103,8 +103,8 @@ class TestOnThePersonsPage:
 
         page = client.get(f"/lakes/lake-orrinbeck/people/{guide.pk}/").content.decode()
 
-        assert "Android, since 6 May 2026, by the link made 6 May 2026; not heard yet" in page
-        assert "Tablet, since 6 May 2026, without a link; not heard yet" in page
+        assert "Android, since May 6, 2026, by the link made May 6, 2026; not heard yet" in page
+        assert "Tablet, since May 6, 2026, without a link; not heard yet" in page
 
     def test_a_guide_who_has_become_more_signs_in_anew(self, link, guide, lake):
         token = ask({"link": link.token}).json()["token"]

@@ -99,7 +99,7 @@ def test_no_trip_is_opened_again_beside_an_open_one(ramp, party, clock):
 
     page = page_of(ramp.get(OPEN))
 
-    assert "The trip Cutbank, 6 May 2026 ends when you start." in page
+    assert "The trip Cutbank, May 6, 2026 ends when you start." in page
     assert "Ended today" not in page
 
 

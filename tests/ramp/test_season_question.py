@@ -26,8 +26,8 @@ class TestOpened:
         assert answer.errors == {
             "caught_on": [
                 (
-                    "30 December 2025 is outside the season, 1 January 2026 to 31 December 2026. "
-                    "When was the fish caught?"
+                    "December 30, 2025 is outside the season, January 1, 2026 to "
+                    "December 31, 2026. When was the fish caught?"
                 )
             ]
         }

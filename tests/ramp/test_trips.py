@@ -116,7 +116,7 @@ def test_starting_another_trip_says_what_it_ended(ramp, party, clock):
     page = page_of(ramp.post(OPEN, typed_trip(), follow=True))
 
     assert "Cutbank: the trip is open." in page
-    assert "The trip Brindle, 6 May 2026 ended with 1 fish." in page
+    assert "The trip Brindle, May 6, 2026 ended with 1 fish." in page
     party.refresh_from_db()
     assert party.closed_at is not None
     assert party.count_in_hand is None
@@ -130,8 +130,8 @@ def test_a_year_slip_is_asked_about_with_the_year_that_was_meant(ramp, party, cl
     asked = page_of(ramp.post(OPEN, typed_trip(caught_on="2025-05-06")))
     ramp.post(OPEN, typed_trip(caught_on="2025-05-06", use_caught_on="2026-05-06"))
 
-    assert "6 May 2025 is last year. When was the fish caught?" in asked
-    assert main_buttons(asked) == ["6 May 2026"]
+    assert "May 6, 2025 is last year. When was the fish caught?" in asked
+    assert main_buttons(asked) == ["May 6, 2026"]
     assert str(Party.objects.latest("pk").caught_on) == "2026-05-06"
 
 
@@ -140,7 +140,7 @@ def test_a_year_slip_in_a_change_is_asked_about_too(ramp, party):
     asked = ramp.post("/ramp/party/change/", typed)
     ramp.post("/ramp/party/change/", typed | {"confirm": "date_last_year"})
 
-    assert "6 May 2025 is last year." in page_of(asked)
+    assert "May 6, 2025 is last year." in page_of(asked)
     party.refresh_from_db()
     assert str(party.caught_on) == "2025-05-06"
 

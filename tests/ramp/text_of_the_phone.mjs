@@ -6,4 +6,4 @@ import { asText } from "../../samples/static/samples/ramp/export.js";
 
 const { person, entries } = JSON.parse(readFileSync(0, "utf8"));
 const names = { people: { [person]: "R. Ostrow" }, species: {}, sexes: {}, methods: {} };
-console.log(asText(entries.map((words) => ({ person, words })), names, "6 May 2026"));
+console.log(asText(entries.map((words) => ({ person, words })), names, "May 6, 2026"));

@@ -138,7 +138,7 @@ def test_says_in_words_which_row_decided():
     result = age_from_reading(4, 2, date(2026, 3, 10), CALENDAR)
 
     assert result.sentence == (
-        "Caught before 1 April: this year's annulus is not laid yet, so one is added to "
+        "Caught before April 1: this year's annulus is not laid yet, so one is added to "
         "4 annuli: age 5."
     )
     assert result.flag_sentences == (
@@ -336,7 +336,7 @@ class TestDecimalAge:
 
         assert refused.value.code == "not_hatched_yet"
         assert refused.value.sentence == (
-            "Fish of the year class 2026 hatched from 15 May 2026 on, after 14 May 2026."
+            "Fish of the year class 2026 hatched from May 15, 2026 on, after May 14, 2026."
         )
 
 

@@ -97,22 +97,22 @@ class TestDateQuestions:
             (
                 SEASON,
                 date(2026, 2, 28),
-                "28 February 2026 is outside the season, 1 March 2026 to 30 June 2026.",
+                "February 28, 2026 is outside the season, March 1, 2026 to June 30, 2026.",
             ),
             (
                 (date(2026, 3, 1), date(2026, 4, 30)),
                 date(2026, 5, 1),
-                "1 May 2026 is outside the season, 1 March 2026 to 30 April 2026.",
+                "May 1, 2026 is outside the season, March 1, 2026 to April 30, 2026.",
             ),
             (
                 (date(2026, 3, 1), None),
                 date(2026, 2, 28),
-                "28 February 2026 is outside the season, from 1 March 2026.",
+                "February 28, 2026 is outside the season, from March 1, 2026.",
             ),
             (
                 (None, date(2026, 4, 30)),
                 date(2026, 5, 1),
-                "1 May 2026 is outside the season, to 30 April 2026.",
+                "May 1, 2026 is outside the season, to April 30, 2026.",
             ),
         ],
     )
@@ -128,10 +128,10 @@ class TestDateQuestions:
     @pytest.mark.parametrize(
         ("caught_on", "ago", "meant"),
         [
-            (date(2025, 11, 3), "3 November 2025 is last year.", None),
-            (date(2025, 5, 6), "6 May 2025 is last year.", "2026-05-06"),
-            (date(1990, 1, 1), "1 January 1990 is 36 years ago.", "2026-01-01"),
-            (date(2024, 2, 29), "29 February 2024 is 2 years ago.", None),
+            (date(2025, 11, 3), "November 3, 2025 is last year.", None),
+            (date(2025, 5, 6), "May 6, 2025 is last year.", "2026-05-06"),
+            (date(1990, 1, 1), "January 1, 1990 is 36 years ago.", "2026-01-01"),
+            (date(2024, 2, 29), "February 29, 2024 is 2 years ago.", None),
         ],
     )
     def test_asks_about_a_slip_in_the_year_and_offers_the_day_meant(self, caught_on, ago, meant):

@@ -48,9 +48,19 @@ def test_page(open_page, axe, season_under_way, biologist, kind, address):
 @pytest.fixture
 def fifteen_bins(party, white, season, lake):
     """Five arms, two of them with long names, and targets for 15 bins of an inch."""
+    return with_bins(range(2, 17), party, white, season, lake)
+
+
+@pytest.fixture
+def nineteen_bins(party, white, season, lake):
+    """The same arms for a longer fish, and too few fish of any bin."""
+    return with_bins(range(5, 24), party, white, season, lake)
+
+
+def with_bins(bins, party, white, season, lake):
     for position, name in enumerate(["Saltlick Landing", "Upper Wrenfold"], start=3):
         Arm.objects.create(lake=lake, name=name, position=position)
-    for inches in range(2, 17):
+    for inches in bins:
         for arm in [None, *lake.arms.all()]:
             Target.objects.create(
                 season=season,
@@ -86,3 +96,19 @@ def test_fifteen_bins_fit_a_desk_and_print_on_one_sheet(
         document = pypdfium2.PdfDocument(tmp_path / f"{paper}.pdf")
         assert len(document) == 1
         assert document[0].get_textpage().get_text_range().count("Lake target") == 1
+
+
+# Letter lying down, less the margins that the style sheet gives it.
+LYING = {"width": 980, "height": 700}
+
+
+@pytest.mark.browser
+@pytest.mark.django_db(transaction=True)
+def test_nineteen_bins_print_none_over_another(open_page, nineteen_bins, biologist):
+    page = open_page({"viewport": LYING}, user=biologist)
+    page.emulate_media(media="print")
+
+    page.goto(f"/lakes/{nineteen_bins.slug}/coverage/")
+
+    assert page.locator(".matrix thead th").count() == 21
+    assert page.evaluate(CUT_OFF) == []

@@ -71,9 +71,23 @@ class TestCoverage:
         make_fish(party, white, 10.9, progress=Progress.MEASURED)
         make_fish(party, white, 11.0)
 
-        address = page("coverage", sex="F").context["coverage"].cells[0].address
+        cell = page("coverage", sex="F").context["coverage"].cells[0]
+        listed = client.get(cell.address)
 
-        assert "2 fish" in text(client.get(address))
+        assert cell.counted == 1
+        assert "1 fish" in text(listed)
+        assert "1 more logged, not aged yet" in text(listed)
+        assert "2 fish" in text(client.get(cell.address.replace("count=aged", "count=logged")))
+
+    @pytest.mark.parametrize("count", ["aged", "received", "logged"])
+    def test_a_cell_opens_as_many_fish_as_it_counts(self, page, party, white, client, count):
+        make_fish(party, white, 10.2)
+        make_fish(party, white, 10.4, progress=Progress.RECEIVED)
+        make_fish(party, white, 10.9, progress=Progress.LOGGED)
+
+        cell = page("coverage", count=count).context["coverage"].cells[0]
+
+        assert f"{cell.counted} fish" in text(client.get(cell.address))
 
     @pytest.mark.parametrize(
         ("query", "n"),
@@ -180,9 +194,9 @@ class TestCoverage:
 
         shown = text(answer)
         assert "2 white crappie aged in 2026" in shown
-        assert "The season closed on 31 October 2020: nothing more is collected." in shown
-        assert "2 of 20 of the lake target were met." in shown
-        assert "1 of those short are in hand, not read yet." in shown
+        assert "The season closed on October 31, 2020: nothing more is collected." in shown
+        assert "It ended with 2 of 20 fish of the lake target." in shown
+        assert "1 of the missing fish are in hand, not read yet." in shown
         assert "to collect" not in shown
         assert "Still needed" not in shown
         assert answer.context["asks"] == []
@@ -308,7 +322,7 @@ class TestFish:
 
         shown = text(page("fish"))
 
-        for words in ("26 0001", "10.2", "3, one reader", "Female", "Brindle", "6 May 2026",
+        for words in ("26 0001", "10.2", "3, one reader", "Female", "Brindle", "May 6, 2026",
                       "Angler kept", "Aged, one reader", "R. Ostrow"):  # fmt: skip
             assert words in shown
 

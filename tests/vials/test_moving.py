@@ -134,7 +134,7 @@ class TestReceive:
 
         answer = desk_of_office.post(url("receive", lake), {"number": number(1)}, follow=True)
 
-        assert "was received on 6 May 2026 by D. Marrable already" in page_of(answer)
+        assert "was received on May 6, 2026 by D. Marrable already" in page_of(answer)
 
     @pytest.mark.parametrize(
         ("typed", "sentence"),

@@ -299,7 +299,7 @@ def test_enlarged_label_is_the_printed_one() -> None:
 
     assert enlarged.view_box == "0 0 35 15"
     assert enlarged.symbol_path == pdf.symbol_path(one.link)
-    assert [line.text for line in enlarged.lines] == ["26 0147 3", "Lake Orrinbeck 2026"]
+    assert [line.type.text for line in enlarged.lines] == ["26 0147 3", "Lake Orrinbeck 2026"]
 
 
 def test_symbol_path_draws_a_symbol_that_reads() -> None:

@@ -102,6 +102,14 @@ class TestWhatDoesNotFit:
 
         assert ([vial.number for vial in listed.rows], listed.total) == ([number(2)], 1)
 
+    @pytest.mark.parametrize("content", ["none", "wrong", "more_fish"])
+    def test_a_vial_with_no_otolith_of_one_fish_waits_for_no_log(
+        self, seen, lake, office, vials, content
+    ):
+        services.receive(lake=lake, number=number(2), content=content, by=office, now=NOW)
+
+        assert queries.without_log(seen).total == 0
+
     def test_a_log_without_a_vial(self, seen, lake, office, vials, log_fish):
         for vial in vials[:3]:
             log_fish(vial)

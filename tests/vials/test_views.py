@@ -1,9 +1,11 @@
 """Pages of labels, as the office uses them."""
 
+import re
 import uuid
 
 import pypdfium2
 import pytest
+from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from samples.models import LabelRun, NumberYear, User
 from samples.rules import vial_number
@@ -30,6 +32,20 @@ class TestLabels:
         assert f"{vial_number.grouped(number(70))}</span>" in page
         assert "Make 70 labels" in page
         assert not LabelRun.objects.exists()
+
+    def test_enlarged_number_is_as_wide_as_the_printed_one(self, desk_of_office, lake, season):
+        """The browser may lack the label's font; in a wider one the check digit fell off."""
+        asked = words(season=season.pk, see="1")
+
+        page = page_of(desk_of_office.post(url("labels", lake), asked))
+
+        shown = vial_number.grouped(number(1))
+        size, width = re.search(
+            rf'font-size="([\d.]+)" textLength="([\d.]+)"[^>]*>{shown}</text>', page
+        ).groups()
+        assert float(width) == pytest.approx(
+            stringWidth(shown, "Helvetica-Bold", float(size)), rel=1e-3
+        )
 
     def test_makes_the_run_and_leads_to_its_pdf(self, desk_of_office, lake, season):
         asked = words(season=season.pk)

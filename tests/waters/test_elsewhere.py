@@ -130,7 +130,7 @@ WRONG = [
     ("natural_death", {"species": ""}, "species", "Of which species?"),
     ("natural_death", {"source": " "}, "source", "Where does it come from?"),
     ("natural_death", {"as_of": ""}, "as_of", "Of when is it?"),
-    ("natural_death", {"as_of": "2019"}, "as_of", "18 April 2026"),
+    ("natural_death", {"as_of": "2019"}, "as_of", "April 18, 2026"),
     ("natural_death", {"as_of": "1 January 2999"}, "as_of", "still to come"),
     ("natural_death", {"given_as": ""}, "given_as", "Per cent or a rate?"),
     ("natural_death", {"least": ""}, "least", "Give the least"),

@@ -267,7 +267,7 @@ class TestSeasons:
             services.add_season(lake, **facts)
 
         assert refused.value.field == field
-        assert "1 January 2026 to 31 December 2026" in refused.value.sentence
+        assert "January 1, 2026 to December 31, 2026" in refused.value.sentence
 
     def test_the_next_day_is_free(self, lake, season):
         services.add_season(lake, **SEASON)
@@ -290,7 +290,7 @@ class TestSeasons:
             services.edit_season(season, **season_facts(season, starts_on=date(2026, 5, 7)))
 
         assert refused.value.field == "starts_on"
-        assert "were caught on 2 April 2026 and 6 May 2026." in refused.value.sentence
+        assert "were caught on April 2, 2026 and May 6, 2026." in refused.value.sentence
 
     def test_a_season_may_end_on_the_day_of_its_last_fish(self, season, party):
         services.edit_season(season, **season_facts(season, ends_on=CAUGHT_ON))

@@ -251,7 +251,7 @@ class TestWhatWasTypedIsKept:
 
         assert answer.status_code == 422
         assert 'value="mid May"' in answer.content.decode()
-        assert "Give the day and the month, like 1 April." in answer.content.decode()
+        assert "Give the month and the day, like April 1." in answer.content.decode()
 
 
 @pytest.mark.parametrize("rows", [1, 12])

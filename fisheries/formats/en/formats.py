@@ -1,6 +1,6 @@
-"""How dates and times are written on every page: 6 May 2026."""
+"""How dates and times are written on every page: May 6, 2026, 2:05 PM."""
 
-DATE_FORMAT = "j F Y"
-DATETIME_FORMAT = "j F Y, H:i"
-SHORT_DATE_FORMAT = "j M Y"
-TIME_FORMAT = "H:i"
+DATE_FORMAT = "F j, Y"
+DATETIME_FORMAT = "F j, Y, g:i A"
+SHORT_DATE_FORMAT = "M j, Y"
+TIME_FORMAT = "g:i A"

@@ -119,7 +119,9 @@ def take_back_link(request: SignedInRequest, lake: Lake, pk: int, link_pk: int) 
     link = get_object_or_404(PersonalLink, person=somebody, pk=link_pk)
     links.revoke_link(link, now=timezone.now())
     _note(request, SecurityEvent.Kind.LINK_REVOKED, somebody)
-    messages.success(request, "The link is taken back. Phones that came by it may no longer send.")
+    messages.success(
+        request, "The link is revoked. Phones that signed in with it can no longer send."
+    )
     return redirect("accounts:person", lake.slug, somebody.pk)
 
 

@@ -19,6 +19,7 @@ from samples.exchange.services.report import BadRow
 from samples.lab.forms import MOST_ANNULI
 from samples.models import Margin, Vial
 from samples.rules import vial_number
+from samples.rules.season_days import day_text
 
 _UNIT_WORDS = {"um": "micrometres", "mm": "millimetres"}
 _EXAMPLES = {"um": "412", "mm": "0.412"}
@@ -109,7 +110,7 @@ class RingReader:
     def _read_on(self, row: Row, vial: Vial | None) -> date | None:
         day = day_of(row.get("read_on"))
         if day is None:
-            self.wrong(row, "read_on", "Give the day of reading as 2026-05-06 or 6 May 2026.")
+            self.wrong(row, "read_on", "Give the day of reading as 2026-05-06 or May 6, 2026.")
             return None
         caught_on = self.caught_on.get(vial.pk) if vial else None
         if day > self.today:
@@ -118,7 +119,7 @@ class RingReader:
             self.wrong(
                 row,
                 "read_on",
-                f"The fish was caught on {caught_on.day} {caught_on:%B %Y}, after this day. Check "
+                f"The fish was caught on {day_text(caught_on)}, after this day. Check "
                 "the day and the vial.",
             )
         return day

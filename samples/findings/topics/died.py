@@ -40,9 +40,14 @@ class Died:
     regression: DeathRate | None
 
     @property
-    def first_age(self) -> int:
-        """Give the youngest age that is fully recruited in some way of capture."""
-        return min(one.first_age for one in self.caught)
+    def first_ages(self) -> dict[str, int]:
+        """Give the first age that counts, by way of capture."""
+        return {one.kind: one.first_age for one in self.caught}
+
+    @property
+    def from_ages(self) -> str:
+        """Say the first age that counts: of each way of capture."""
+        return ", ".join(f"{age} ({kind})" for kind, age in self.first_ages.items())
 
     @property
     def n(self) -> float:

@@ -1,5 +1,7 @@
 """Natural mortality and fishing beside total mortality: rules of thumb, what was entered, tags."""
 
+from decimal import Decimal
+
 import numpy as np
 
 from samples.findings.queries.elsewhere import elsewhere
@@ -93,9 +95,14 @@ def _natural_rows(asked: Asked, stock: Stock) -> list[list[str]]:
         rows.append([stock.name, f"{words} (Hamel & Cope 2022)", *_as_rate(oldest["hamel"])])
     of = entered.arm.name if entered.arm else "the whole lake"
     for word in ("least", "middle", "most"):
-        rate = -float(np.log1p(-float(getattr(entered, word))))
+        rate = _rate_of(getattr(entered, word))
         rows.append([stock.name, f"{word} of {of}: {entered.source}", *_as_rate(rate)])
     return rows
+
+
+def _rate_of(share: Decimal) -> float:
+    """Give M, per year, of the share that dies of natural causes in a year."""
+    return -float(np.log1p(-float(share)))
 
 
 def _as_rate(rate: float) -> list[str]:
@@ -137,7 +144,7 @@ def _parts_row(asked: Asked, stock: Stock, one: Died) -> list[list[str]]:
         return []
     drawn = _natural_drawn(asked, entered, one.drawn.size)
     left = fishing_left(one.drawn, drawn)
-    rate = -float(np.log1p(-float(entered.middle)))
+    rate = _rate_of(entered.middle)
     fishing = one.curve.z - rate
     lower, upper = np.quantile(left.fishing, (0.025, 0.975))
     ends = interval(float(lower), float(upper), 2)
@@ -185,8 +192,10 @@ def compared_tables(asked: Asked, found: list[Died]) -> tuple[list[Table], list[
         natural = _natural_drawn(asked, given.natural, total.drawn.size)
         both = compared(asked, natural, total, given.tags)
         if both is not None:
-            rows.append(_compared_row(stock.name, natural, both))
-            said += _compared_words(stock.name, both, given.tags)
+            rate = _rate_of(given.natural.middle)
+            fishing = total.curve.z - rate
+            rows.append(_compared_row(stock.name, rate, fishing, both))
+            said += _compared_words(stock.name, fishing, both, given.tags)
     if not rows:
         return [], said
     table = Table(
@@ -216,21 +225,24 @@ def _natural_drawn(asked: Asked, entered: NaturalDeath, draws: int) -> np.ndarra
     return natural_from_shares(asked.rng, draws, least=least, middle=middle, most=most)
 
 
-def _compared_row(name: str, natural: np.ndarray, both: FishingCompared) -> list[str]:
-    cells = [name, f"{np.median(natural):.2f}"]
+def _compared_row(name: str, natural: float, fishing: float, both: FishingCompared) -> list[str]:
+    """Set M as entered and Z less it, as in the table of F, beside what the tags say."""
+    cells = [name, f"{natural:.2f}"]
     for drawn in (both.by_total, both.by_tags, both.natural_by_tags):
         lower, middle, upper = (float(x) for x in np.quantile(drawn, (0.025, 0.5, 0.975)))
-        cells += [f"{middle:.2f}", interval(lower, upper, 2)]
+        cells += [f"{fishing if drawn is both.by_total else middle:.2f}", interval(lower, upper, 2)]
     return [*cells, "no" if both.disagree else "yes"]
 
 
-def _compared_words(name: str, both: FishingCompared, rows: list[TagReturns]) -> list[str]:
+def _compared_words(
+    name: str, by_total: float, both: FishingCompared, rows: list[TagReturns]
+) -> list[str]:
     """Say where the two disagree, and which of them to trust."""
     if not both.disagree:
         return []
     harvested = sum(one.returned for one in rows)
     measured = all(tags_of(one).reporting_measured for one in rows)
-    by_total, by_tags = float(np.median(both.by_total)), float(np.median(both.by_tags))
+    by_tags = float(np.median(both.by_tags))
     trust = (
         "Prefer the tags: their reporting rate was measured. Look at M."
         if measured and harvested >= FEWEST_RETURNS

@@ -72,7 +72,12 @@ def _account(asked: Asked, found: list[Died]) -> Account:
 def _says(one: Died) -> str:
     curve = one.curve
     z, deaths = f"{curve.z:.2f}", f"{100 * curve.annual_mortality:.0f}%"
-    of = f"n = {curve.aged} aged fish of age {one.first_age} and older"
+    first_ages = set(one.first_ages.values())
+    of = f"n = {curve.aged} aged fish of " + (
+        f"age {first_ages.pop()} and older"
+        if len(first_ages) == 1
+        else f"fully recruited ages: {one.from_ages} and older"
+    )
     if one.one_trip:
         return (
             f"{one.name}: total mortality (Z) {z}, {deaths} die each year; {of}. All fish come "
@@ -157,13 +162,12 @@ def _table(asked: Asked, found: list[Died]) -> Table:
     rows = []
     for one in found:
         curve = one.curve
-        kinds = {caught.kind: caught.first_age for caught in one.caught}
         effective = sum(caught.effective for caught in one.caught)
         moved = "–" if curve.moved_by is None else f"{curve.most_moved:.1f} ({curve.moved_by})"
         rows.append(
             [
                 one.name,
-                ", ".join(f"{age} ({kind})" for kind, age in kinds.items()),
+                one.from_ages,
                 str(curve.seasons),
                 str(curve.aged),
                 f"{one.n:.0f}",

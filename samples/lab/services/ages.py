@@ -178,11 +178,11 @@ def decide_age(*, fish: Fish, age_years: int, note: str, by: User, now: datetime
     if fish.vial_id is None or not readings:
         raise CannotDecide("no_reading", "Nobody has read this fish, so there is no age to decide.")
     if fish.caught_on is None:
-        raise CannotDecide("no_catch_date", "This fish has no catch date, so no age can be told.")
+        raise CannotDecide("no_catch_date", "This fish has no catch date, so it has no age.")
     if not note.strip():
         raise CannotDecide(
             "no_note",
-            "Say how the age was come to: a section, read together, a third reader.",
+            "Say how the age was decided, such as a section, a concert read or a third reader.",
             "note",
         )
     age = Age.objects.filter(fish=fish).first() or Age(fish=fish)

@@ -142,7 +142,7 @@ def _questions(
     needed = fish.caught_on and margin_needed(fish.caught_on, rules.calendar_of(species))
     if annuli == 0 or margin is not None or not needed:
         return asked
-    sentence = f"{result.sentence} Give the margin, 1 to 4. Can it not be told?"
+    sentence = f"{result.sentence} Enter the margin, 1 to 4. Is it unreadable?"
     return (*asked, Question(MARGIN_NEEDED, "margin", sentence))
 
 

@@ -49,7 +49,7 @@ def work_out(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Make every age of the lake anew, after its species' days were changed."""
     changed = services.work_out_ages(lake, now=timezone.now())
     words = f"{changed} age{'' if changed == 1 else 's'} changed." if changed else "No age changed."
-    messages.success(request, f"All ages are worked out anew. {words}")
+    messages.success(request, f"All ages are recalculated. {words}")
     return redirect("lab:settle", lake.slug)
 
 

@@ -183,6 +183,7 @@ def _grid_page(
         Typed(row, _values(row.reading, asked.method_to_start_with))
         for row in queries.grid_rows(page.object_list, request.user, lake, today=today)
     ]
+    waiting = queries.count_waiting(request.user, vials)
     stray = [] if said is None else _put_back(rows, said, errors or {}, questions)
     context = {
         "lake": lake,
@@ -191,7 +192,8 @@ def _grid_page(
         "page": page,
         "rows": rows,
         "stray": stray,
-        "waiting": queries.count_waiting(request.user, vials),
+        "waiting": waiting,
+        "read_by_you": paginator.count - waiting,
         "methods": forms.METHODS,
         "readable": forms.READABLE,
         "sides": forms.SIDES,

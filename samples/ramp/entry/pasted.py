@@ -148,7 +148,7 @@ def told_shortly(entry: Entry, species: Mapping[str, str], vials: Mapping[UUID, 
         said = _number(vials.get(entry.about_entry_id, "a fish not here"))
     elif isinstance(entry, PartyOpened | PartyChanged):
         day = entry.party.caught_on
-        words = [entry.party.arm, entry.party.reach, date_format(day, "j F Y") if day else ""]
+        words = [entry.party.arm, entry.party.reach, date_format(day) if day else ""]
         said = ", ".join(filter(None, words))
     elif isinstance(entry, PartyClosed):
         said = f"{entry.count_in_hand} in hand" if entry.count_in_hand is not None else ""

@@ -4,10 +4,11 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TypeVar
 
-from samples.models import Lake, Party
+from samples.models import WITHOUT_AN_OTOLITH, Lake, Party
 from samples.ramp import queries
 from samples.ramp.entry import Correction, FishLogged, PartyChanged, PartyOpened
-from samples.ramp.services.batch import Batch
+from samples.ramp.services.batch import Batch, number_said
+from samples.ramp.services.fish import NO_OTOLITH
 from samples.ramp.services.parties import OUT_OF_SEASON
 
 AnyFish = TypeVar("AnyFish", bound=FishLogged | Correction)
@@ -21,6 +22,9 @@ def confirm_fish(entry: AnyFish, party: Party | None, batch: Batch) -> AnyFish:
         return entry
     asked = queries.questions_about(entry.fish, kind.species_here)
     codes = {*entry.fish.confirmed, *(question.code for question in asked)}
+    vial = batch.vials.get(number_said(entry.fish.vial) or "")
+    if vial is not None and vial.content in WITHOUT_AN_OTOLITH:
+        codes.add(NO_OTOLITH)
     return replace(entry, fish=replace(entry.fish, confirmed=tuple(sorted(codes))))
 
 

@@ -2,7 +2,15 @@
 
 from uuid import UUID
 
-from samples.models import Fish, HeldEntry, Kind, Party, Vial, refresh_progress
+from samples.models import (
+    WITHOUT_AN_OTOLITH,
+    Fish,
+    HeldEntry,
+    Kind,
+    Party,
+    Vial,
+    refresh_progress,
+)
 from samples.ramp.entry import Correction, Shift, Withdrawal
 from samples.ramp.services.answers import Held, Refused
 from samples.ramp.services.batch import Batch, lock_vials, number_after, number_said
@@ -156,6 +164,11 @@ def _refuse_unless_free(
             raise Refused(
                 "shift_blocked",
                 {"from_vial": [f"Vial {words} holds another fish, so nothing was moved."]},
+            )
+        if number not in holders and vial.content in WITHOUT_AN_OTOLITH:
+            raise Refused(
+                "shift_blocked",
+                {"from_vial": [f"The office noted vial {words} as empty. Nothing was moved."]},
             )
         if _vial(one).received_at is not None:
             raise Refused(

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import IntegrityError, transaction
 
-from samples.models import Fish, LakeSpecies, Party, Vial, progress_of
+from samples.models import WITHOUT_AN_OTOLITH, Fish, LakeSpecies, Party, Vial, progress_of
 from samples.models.fish import LEAST_LENGTH_HUNDREDTHS_MM, MOST_LENGTH_HUNDREDTHS_MM
 from samples.ramp import queries
 from samples.ramp.entry import FishFacts, FishLogged
@@ -16,6 +16,7 @@ from samples.rules import vial_number
 
 UNUSED = {Vial.State.PRINTED, Vial.State.ISSUED}
 OUT_OF_USE = {Vial.State.VOID, Vial.State.LOST}
+NO_OTOLITH = "no_otolith"
 
 
 def take_fish(entries: Sequence[FishLogged], batch: Batch) -> list[Answer]:
@@ -140,6 +141,8 @@ def vial_for(
         raise Held("vial_taken")
     if vial.state in OUT_OF_USE:
         raise Held("void_vial")
+    if holder is None and vial.content in WITHOUT_AN_OTOLITH and NO_OTOLITH not in facts.confirmed:
+        raise Held(NO_OTOLITH)
     return vial
 
 

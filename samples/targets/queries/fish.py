@@ -1,6 +1,6 @@
 """The fish themselves: those of a cell, or of any other choice."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -99,6 +99,15 @@ def fish_of(fish: QuerySet[Fish], choice: FishChoice, *, donors_named: bool) -> 
         .select_related(*joined, *(["donor"] if donors_named else []))
         .order_by("arm__position", "arm_id", "length_hundredths_mm", "pk")
     )
+
+
+def count_not_so_far(fish: QuerySet[Fish], choice: FishChoice) -> int:
+    """Count the logged fish that the choice leaves out only because they came less far."""
+    if choice.count not in {"aged", "received"}:
+        return 0
+    reached, logged = choice.where(), replace(choice, count="logged").where()
+    found = fish.filter(withdrawn=False, **logged)
+    return found.filter(progress__lt=reached["progress__gte"]).count()
 
 
 def line_of(fish: Fish, unit: LengthUnit, *, donors_named: bool) -> FishLine:

@@ -12,7 +12,7 @@ from samples.targets.geometry import rings
 from samples.targets.queries.choice import Choice, Options
 from samples.targets.queries.counts import FROM, Tally, count_rows, largest_donor, tallies
 from samples.targets.queries.coverage import ArmRow, Ask, Cell, Column, Coverage, Share, Sum
-from samples.targets.rules import FEWEST_FOR_A_SHARE, BinNeed, Count, LengthSample, Need
+from samples.targets.rules import FEWEST_FOR_A_SHARE, BinNeed, LengthSample, Need
 
 # Wider than this, empty bins between those that hold something are left out.
 MOST_COLUMNS_WITH_GAPS = 20
@@ -179,7 +179,7 @@ def _address_base(choice: Choice) -> str:
     words = {
         "season": choice.season.name,
         "species": choice.species.code,
-        "count": Count.LOGGED,
+        "count": choice.count,
         "sex": choice.sex,
         "method": choice.method,
         "reach": choice.reach,

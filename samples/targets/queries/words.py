@@ -77,9 +77,11 @@ def _closed(coverage: Coverage) -> list[str]:
     found = [f"The season closed on {date_format(season.ends_on)}: nothing more is collected."]
     if coverage.has_lake_wide and coverage.total.need:
         need = coverage.total.need
-        found.append(f"{need.met} of {need.wanted} of the lake target were met.")
+        found.append(f"It ended with {need.met} of {need.wanted} fish of the lake target.")
     if coverage.in_hand:
-        found.append(f"{coverage.in_hand} of those short are {IN_HAND[coverage.choice.count]}.")
+        found.append(
+            f"{coverage.in_hand} of the missing fish are {IN_HAND[coverage.choice.count]}."
+        )
     return found
 
 

@@ -38,6 +38,14 @@ class NothingToPrint(CannotPrint):
 
 
 @dataclass(frozen=True, slots=True)
+class PictureLine:
+    """One line of type and its printed width, which a browser must keep in any font it has."""
+
+    type: TextLine
+    width_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class LabelPicture:
     """One label enlarged, for an SVG: sizes in mm, the symbol's path in modules.
 
@@ -49,7 +57,7 @@ class LabelPicture:
     height: float
     symbol_transform: str
     symbol_path: str
-    lines: tuple[TextLine, ...]
+    lines: tuple[PictureLine, ...]
 
 
 def labels_pdf(
@@ -117,7 +125,10 @@ def label_picture(label: Label, stock: Stock) -> LabelPicture:
         height=stock.label_height_mm,
         symbol_transform=transform,
         symbol_path=path,
-        lines=arrangement.lines,
+        lines=tuple(
+            PictureLine(line, round(measure(line.text, line.bold, line.size_mm), 4))
+            for line in arrangement.lines
+        ),
     )
 
 

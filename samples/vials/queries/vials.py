@@ -6,7 +6,7 @@ from itertools import groupby
 from django.db.models import Q, QuerySet
 
 from samples.accounts.roles import GRANTS, May
-from samples.models import Lake, User, Vial
+from samples.models import WITHOUT_AN_OTOLITH, Lake, User, Vial
 
 MOST_LISTED = 200
 MOST_FOUND = 10
@@ -99,8 +99,8 @@ def last_received(vials: QuerySet[Vial], *, most: int = 10) -> list[Vial]:
 
 
 def without_log(vials: QuerySet[Vial]) -> Listed:
-    """List vials that came in though nobody wrote down their fish, the oldest first."""
-    orphans = vials.filter(state__in=_IN, fish__isnull=True)
+    """List vials that came in with an otolith whose fish nobody logged, the oldest first."""
+    orphans = vials.filter(state__in=_IN, fish__isnull=True).exclude(content__in=WITHOUT_AN_OTOLITH)
     rows = orphans.select_related("received_by", "issued_to").order_by("received_at", "pk")
     return Listed(list(rows[:MOST_LISTED]), orphans.count())
 

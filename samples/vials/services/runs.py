@@ -102,7 +102,7 @@ def _made_before(run: LabelRun, wanted: tuple[int, int, str, int], year: NumberY
     first, last = queries.ends_of(run, year.digits)
     raise CannotMakeRun(
         "already_made",
-        f"This page has already made {first} to {last}. Open the label page anew to make others.",
+        f"This page has already made {first} to {last}. Reload the label page to make others.",
     )
 
 

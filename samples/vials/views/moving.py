@@ -17,7 +17,7 @@ from samples.accounts.doors import SignedInRequest, at_lake
 from samples.accounts.roles import May, lakes_where
 from samples.accounts.scope import vials_at
 from samples.form_parts import PlainForm
-from samples.models import Lake, Vial
+from samples.models import Fish, Lake, Vial
 from samples.rules import vial_number
 from samples.rules.lake_time import local_day
 from samples.vials import forms, queries, services
@@ -283,6 +283,8 @@ def _mark(request: SignedInRequest, lake: Lake, number: str, form: forms.MarkVia
         return f"{vial_number.grouped(number)} is void. Its number is never used again."
     if what == "lost":
         services.mark_lost(lake=lake, number=number, note=note, by=by, now=now)
-        return f"{vial_number.grouped(number)} is marked lost. Its fish stays logged."
+        logged = Fish.objects.filter(vial__lake=lake, vial__number=number).exists()
+        stays = " Its fish stays logged." if logged else ""
+        return f"{vial_number.grouped(number)} is marked lost.{stays}"
     vial = services.bring_back(lake=lake, number=number, by=by, now=now)
-    return f"{vial_number.grouped(number)} is back: {vial.get_state_display().lower()}."
+    return f"{vial_number.grouped(number)} is in use again: {vial.get_state_display().lower()}."

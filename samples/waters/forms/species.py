@@ -42,7 +42,7 @@ class LakeSpeciesForm(UnitForm):
         help_text="For example 1 or 0.5 in inches, 25 or 20 in millimetres",
     )
     annulus_starts = MonthDayField(
-        label="Annulus forms from", help_text="Margin codes by month say when, for example 1 April"
+        label="Annulus forms from", help_text="Margin codes by month say when, for example April 1"
     )
     annulus_ends = MonthDayField(label="Annulus formed by")
     hatch = MonthDayField(label="Hatches around")
@@ -54,7 +54,7 @@ class LakeSpeciesForm(UnitForm):
         help_text="A fish without annuli, caught after hatching began, is age 0 if shorter",
     )
     early_annulus_counts_for_next_year = forms.BooleanField(
-        label="An annulus at the edge from 1 October on is next year's",
+        label="An annulus at the edge from October 1 on is next year's",
         required=False,
         help_text="Leave it off unless the lake's own fish show it",
     )

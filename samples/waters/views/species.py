@@ -75,7 +75,7 @@ def lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         if changed.bins and queries.has_targets(row):
             said.append("Its targets keep their lengths: look them over.")
         if changed.calendar and queries.has_ages(row):
-            said.append("Have the ages worked out anew: the button is under Ages to settle.")
+            said.append("Recalculate the ages under Ages to settle.")
         return " ".join(said)
 
     return form_page(

@@ -32,7 +32,7 @@ ASSUMED = [
     ),
     (
         "Release death is assumed as entered; it is far higher for fish from deep water and in "
-        "summer heat. Anglers may move away from a water with a limit, or come to it."
+        "summer heat. Anglers may move away from a water with a limit, or move to it."
     ),
     (
         "Where limits were tried elsewhere, outcomes went both ways: some fisheries gained, some "
@@ -68,7 +68,7 @@ def topic(asked: Asked) -> Page:
     found, refused = answered(asked)
     cannot = [f"{name}: cannot tell, {why}" for name, why in refused.items()]
     if not found:
-        words = cannot[0] if len(cannot) == 1 else "It cannot be told of any of them yet."
+        words = cannot[0] if len(cannot) == 1 else "Not enough aged fish in any arm yet."
         words = words if cannot else "There are no fish of this choice yet."
         return Page(
             title,
@@ -154,20 +154,20 @@ def rules(asked: Asked) -> Table:
         [
             "little effect",
             (
-                f"fewer than {100 * lines.little_taken:.0f} % of the fish that would come to the "
-                "limit are taken before it"
+                f"fewer than {100 * lines.little_taken:.0f} % of the fish that would reach the "
+                "limit are harvested first"
             ),
             "where a fifth or less is taken in a year, limits were found to change little",
         ],
         [
-            "growth, natural death, harvest",
+            "growth, natural mortality, harvest",
             (
-                "else whichever, if it alone were otherwise, would let most more fish come to the "
-                f"limit: a way of {lines.fair_years:.1f} years, no natural death, no harvest on it"
+                "else the one change that would let most more fish reach the limit: growth in "
+                f"{lines.fair_years:.1f} years, no natural mortality, or no harvest on the way"
             ),
             (
                 "limits helped where fish grew through the protected lengths in about that time "
-                "(Colvin 1991; Allen & Miranda 1995; from memory)"
+                "(Colvin 1991; Allen & Miranda 1995)"
             ),
         ],
         [

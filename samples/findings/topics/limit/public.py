@@ -28,14 +28,14 @@ def public(asked: Asked) -> Page:
     rule = newest_rule(asked.options.lake, asked.choice, asked.choice.species)
     title, today = _asked_today(asked, firsts, rule)
     if not found:
-        words = "There are not yet enough aged fish to say. Every fish you give brings it nearer."
+        words = "There are not enough aged fish yet. Every donated fish helps."
         return Page(title, says=[today] if today else [], refused=words)
     aged = int(np.count_nonzero(asked.sample.aged))
     return Page(
         title=title,
         says=[
             (
-                f"{today} Anglers and guides gave us fish in {asked.choice.season_words}, and we "
+                f"{today} Anglers and guides donated fish in {asked.choice.season_words}, and we "
                 f"read the ages of {aged:,}. From them we asked what a limit of {main} would do."
             ).strip(),
             overall(firsts, main, list(refused)),
@@ -45,10 +45,10 @@ def public(asked: Asked) -> Page:
         plots=[plots.growth(asked, found), plots.survivors(asked, found)],
         cautions=[
             (
-                "Given fish are no even sample of the lake, and how many die of natural causes is "
-                "taken from surveys or a rule of thumb, never counted here. The ranges in "
-                "brackets say how unsure the figures are. Limits helped in some waters and not in "
-                "others. The rule is made by the authority, on the advice of its biologists."
+                "Donated fish are not a random sample of the lake. Natural mortality comes from "
+                "surveys or a rule of thumb; it was not measured here. The brackets are 95% "
+                "intervals. Length limits helped in some waters and not in others. The agency "
+                "sets the rule, on the advice of its biologists."
             ),
         ],
     )
@@ -82,7 +82,7 @@ def _plain(asked: Asked, known: Known, one: Answer) -> str:
     if verdict is Verdict.GROWTH:
         return (
             f"{known.name}: fish here are small because they grow slowly, not because they are "
-            f"young. Of all, {in_ten(found.reach)} ever come to {limit}."
+            f"young. Only {in_ten(found.reach)} ever reach {limit}."
         )
     if verdict is Verdict.NATURAL_DEATH:
         return (
@@ -92,13 +92,13 @@ def _plain(asked: Asked, known: Known, one: Answer) -> str:
     if verdict is Verdict.HARVEST and one.harvest:
         return (
             f"{known.name}: fish take {years(found.years)} years to grow from {kept} to {limit}, "
-            f"and {in_ten(found.taken)} of those that would get there are kept before. "
+            f"and {in_ten(found.taken)} of those that would reach it are kept first. "
             f"{_price(one, one.harvest)}"
         )
     if verdict is Verdict.LITTLE_EFFECT:
         return (
-            f"{known.name}: {in_ten(found.taken)} fish that would come to {limit} are kept before "
-            "it now. A limit would save few."
+            f"{known.name}: {in_ten(found.taken)} fish that would reach {limit} are kept "
+            "first. A limit would save few."
         )
     return f"{known.name}: we cannot tell yet. More fish of this arm would help."
 
@@ -108,11 +108,11 @@ def _price(one: Answer, harvest: Harvest) -> str:
     fewer = -100 * float(np.median(harvest.against_now.number))
     if not gains(one):
         return (
-            f"A limit would let them grow, but anglers would take home {fewer:.0f} % fewer fish "
+            f"A limit would let them grow, but anglers would take home {fewer:.0f}% fewer fish "
             "and less weight."
         )
     return (
-        f"A limit could give larger fish, {fewer:.0f} % fewer of them, and it gives nothing where "
-        f"more than {100 * harvest.undone_by:.0f} % of the fish put back die, as in hot weather "
+        f"A limit could give larger fish, {fewer:.0f}% fewer of them, and it gives nothing where "
+        f"more than {100 * harvest.undone_by:.0f}% of the fish put back die, as in hot weather "
         "or from deep water."
     )

@@ -39,17 +39,17 @@ def verdicts(asked: Asked, answers: Answers) -> Table:
         heads=[
             asked.what,
             "Limit",
-            "What weighs most",
-            "Draws of 100",
+            "Main cause",
+            "Probability, %",
             "Years from the kept length",
-            "Ever so long, %",
-            "Live to it, %",
-            "Taken before it, %",
+            "Would reach the limit, %",
+            "Survive to it, %",
+            "Harvested first, %",
         ],
         rows=rows,
-        note="Years: of the middle fish, from the length that anglers keep now. Live to it: of the "
-        "fish that can grow so long, if nothing but natural death took any. Taken before it: of "
-        "those that would come to the limit alive. Each with its 95 % interval.",
+        note="Years: of the average fish, from the length that anglers keep now. Survive to it: of "
+        "the fish that would reach the limit, with natural mortality alone. Harvested first: of "
+        "those that would survive to it. Brackets: 95% CI.",
     )
 
 

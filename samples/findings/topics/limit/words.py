@@ -11,10 +11,15 @@ from samples.science.length_limit.verdict import ANSWERS, Judged, Verdict
 
 NAMES = {
     Verdict.GROWTH: "growth",
-    Verdict.NATURAL_DEATH: "natural death",
+    Verdict.NATURAL_DEATH: "natural mortality",
     Verdict.HARVEST: "harvest",
     Verdict.LITTLE_EFFECT: "little effect",
     Verdict.CANNOT_TELL: "cannot tell",
+}
+MAIN_CAUSE = {
+    Verdict.GROWTH: "Slow growth",
+    Verdict.NATURAL_DEATH: "Natural mortality",
+    Verdict.HARVEST: "Harvest",
 }
 MOST_DRAWS = 0.8
 LOWER, UPPER = 0.025, 0.975
@@ -29,8 +34,11 @@ def verdict_of(answer: Answer) -> Verdict:
 
 
 def sure_of(answer: Answer) -> str:
-    """Write how many of a hundred draws give the answer."""
-    return f"{100 * answer.judged.probability:.0f}" if answer.judged else "–"
+    """Write the probability of the answer in percent; draws can't show that it is certain."""
+    if not answer.judged:
+        return "–"
+    percent = 100 * answer.judged.probability
+    return f"{percent:.0f}" if percent <= 99 else "> 99"
 
 
 def sentence(asked: Asked, known: Known, answer: Answer) -> str:
@@ -45,7 +53,7 @@ def sentence(asked: Asked, known: Known, answer: Answer) -> str:
         return f"{known.name}: cannot tell. {answer.withheld}"
     verdict = answer.judged.verdict
     told = _TOLD[verdict](answer.axes, kept, limit)
-    sure = f" ({sure_of(answer)} of 100 draws)" if verdict is not Verdict.CANNOT_TELL else ""
+    sure = f" (probability {sure_of(answer)}%)" if verdict is not Verdict.CANNOT_TELL else ""
     beside = _beside(answer.judged) + _price(asked, known, answer)
     return f"{known.name}: {NAMES[verdict]}{sure}. {told}{beside}"
 
@@ -78,19 +86,19 @@ def _price(asked: Asked, known: Known, answer: Answer) -> str:
 def _growth(axes: Axes, kept: str, limit: str) -> str:
     if np.median(axes.reach) < 0.5:
         return (
-            f"Few fish ever grow to {limit}: {in_ten(axes.reach)}. A limit there would mostly make "
-            "fish that can never be kept."
+            f"Few fish ever reach {limit}: {in_ten(axes.reach)}. Under that limit, most fish could "
+            "never be kept."
         )
     return (
-        f"The middle fish needs {years(axes.years)} more years to grow from {kept} to {limit}, and "
-        f"{in_ten(1 - axes.survival)} die of natural causes on the way."
+        f"The average fish needs {years(axes.years)} more years to grow from {kept} to {limit}. "
+        f"On the way, {in_ten(1 - axes.survival)} die of natural causes."
     )
 
 
 def _natural(axes: Axes, kept: str, limit: str) -> str:
     return (
         f"From {kept} to {limit} takes {years(axes.years)} years, and {in_ten(1 - axes.survival)} "
-        "die of natural causes on that way, whether anglers keep any or not."
+        "die of natural causes on the way, whether anglers keep any or not."
     )
 
 
@@ -98,22 +106,22 @@ def _harvest(axes: Axes, kept: str, limit: str) -> str:
     return (
         f"Fish take {years(axes.years)} years to grow from {kept} to {limit}, "
         f"{in_ten(axes.survival)} would live that long, and {in_ten(axes.taken)} of those are "
-        "taken first."
+        "harvested first."
     )
 
 
 def _little(axes: Axes, kept: str, limit: str) -> str:
     return (
-        f"Of the fish that would come to {limit} alive, {in_ten(axes.taken)} are taken before it "
-        f"now (from {kept} on): there is little for a limit to save."
+        f"Of the fish that would reach {limit} alive, {in_ten(axes.taken)} are harvested first now "
+        f"(from {kept} on), so a limit would save few."
     )
 
 
 def _open(axes: Axes, kept: str, limit: str) -> str:
     return (
         f"From {kept} to {limit} takes {years(axes.years)} years, {in_ten(1 - axes.survival)} die "
-        f"of natural causes on the way, and of the others {in_ten(axes.taken)} are taken first: "
-        "too wide a range to say what weighs most."
+        f"of natural causes on the way. Of the others, {in_ten(axes.taken)} are harvested first. "
+        "The range is too wide to name the main cause."
     )
 
 
@@ -136,9 +144,9 @@ def _beside(judged: Judged) -> str:
         ]
         return f" Of 100 draws: {', '.join(parts)}."
     words = {
-        Verdict.GROWTH: "the way is long",
-        Verdict.NATURAL_DEATH: "few live to its end",
-        Verdict.HARVEST: "many are taken on it",
+        Verdict.GROWTH: "slow growth",
+        Verdict.NATURAL_DEATH: "natural mortality",
+        Verdict.HARVEST: "harvest",
     }
     also = [
         words[one]
@@ -147,13 +155,15 @@ def _beside(judged: Judged) -> str:
     ]
     if not also or judged.verdict is Verdict.LITTLE_EFFECT:
         return ""
-    return f" {NAMES[judged.verdict].capitalize()} weighs most, but {' and '.join(also)} too."
+    adds = "adds" if len(also) == 1 else "add"
+    main = MAIN_CAUSE[judged.verdict]
+    return f" {main} is the main cause; {' and '.join(also)} {adds} to it."
 
 
 def release_told(known: Known, undone: float) -> str:
     """Say from which release death on a limit that could help costs harvest, beside those given."""
     given = known.release_given
-    least = f"{known.name}: the limit gains weight only if fewer than {100 * undone:.0f} % of "
+    least = f"{known.name}: the limit gains weight only if fewer than {100 * undone:.0f}% of "
     if undone <= 0:
         return f"{known.name}: the weight harvested would fall even if every released fish lived."
     if undone >= 1:
@@ -191,8 +201,8 @@ def _wanted(name: str, known: Known, kept: str, limit: str) -> str:
     return {
         GROWTH: f"growth. Age more fish of {known.name} from {kept} to {limit}, and small ones "
         f"from trap nets: {known.grown.sample.n} aged fish hold the curve now.",
-        NATURAL: "natural death. Age fish of a part that is hardly fished, or enter a survey of it "
-        "under Figures from elsewhere.",
+        NATURAL: "natural mortality. Age fish of a part that is hardly fished, or enter a survey "
+        "of it under Figures from elsewhere.",
         FISHING: "how many are taken. Put out tags, or have more of them reported, and enter the "
         "returns.",
     }[name]

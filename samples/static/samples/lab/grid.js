@@ -161,7 +161,7 @@ function take(row, typed, { problem, body }) {
 }
 
 function yesButton(row, questions) {
-  const button = element("button", "Yes, save it so", "button");
+  const button = element("button", "Save as entered", "button");
   button.type = "submit";
   button.setAttribute("form", row.form.id);
   button.name = "confirmed";

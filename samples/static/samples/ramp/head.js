@@ -53,7 +53,7 @@ export function showParty(app) {
   if (!party) return;
   const named = (options, code) => options.find((option) => option.code === code)?.name ?? code;
   byId("party-arm").textContent = party.arm;
-  const day = dayText(party.caught_on).replace(/ \d{4}$/, "");
+  const day = dayText(party.caught_on).replace(/,? \d{4}$/, "");
   byId("party-day").textContent = [party.reach && `, ${party.reach}`, `, ${day}`].filter(Boolean).join("");
   const chosenHow = named(app.person.lists.how_chosen, party.how_chosen).toLowerCase();
   const key = party.interview_key ? `, ${party.interview_key}` : "";

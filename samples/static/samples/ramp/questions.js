@@ -150,7 +150,7 @@ function spineRange(least, most) {
 
 export function dayText(day) {
   const [year, month, date] = day.split("-").map(Number);
-  return `${date} ${MONTHS[month - 1]} ${year}`;
+  return `${MONTHS[month - 1]} ${date}, ${year}`;
 }
 
 // The calendar day of an instant in a lake's time zone, whatever the phone's own is.
