@@ -106,7 +106,7 @@ def test_a_half_typed_fish_outlives_a_correction_and_the_start_of_a_trip(at_ramp
 
     later(at_ramp, 24)
     wake(page)
-    heading(page, "The trip of 6 May 2026 is still open")
+    heading(page, "The trip of May 6, 2026 is still open")
     press(page, "Start today's trip", role="link")
     open_party(page, "Hobbin")
     half_typed()

@@ -300,7 +300,7 @@ def test_a_trip_is_reopened_and_ends_the_empty_one_that_was_started_after_it(at_
     open_party(page, "Hobbin")
     page.locator("#party-bar").or_(page.get_by_role("link", name="All fish")).first.tap()
     page.evaluate("location.hash = 'next'")
-    page.get_by_role("button", name="Brindle, 6 May 2026").tap()
+    page.get_by_role("button", name="Brindle, May 6, 2026").tap()
     press(page, "Reopen trip")
     expect(page.locator("#saved")).to_contain_text("Brindle: the trip is open again.")
     log(page, "9.2")
