@@ -46,7 +46,7 @@ def files_missing(page):
 
 
 def settings_in_code():
-    """Return the settings that code, compose file and .ci/run name; a secret's file by the secret."""
+    """Return the settings that code and compose file name; a secret's file by the secret."""
     texts = [text_of(path) for path in tracked() if path.suffix in {".py", ".yml"}]
     texts.append(text_of(ROOT / ".ci/run"))
     return {name.removesuffix("_FILE") for text in texts for name in SETTING.findall(text)}
