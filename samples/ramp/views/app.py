@@ -109,7 +109,8 @@ def _shell() -> Shell:
 def _script() -> str:
     texts = {PurePath(name).stem: _bytes_of(name).decode() for name in SCRIPTS}
     # Joined first: it goes by the lines of the modules.
-    return jsmin(join_modules(texts, "app"))
+    script: str = jsmin(join_modules(texts, "app"))
+    return script
 
 
 def _version_of(script: str) -> str:
