@@ -5,7 +5,7 @@ import pytest
 from samples.lab.services.ages import oldest_plausible
 from samples.models import Fish, LakeGroup, LakeSpecies, NumberYear, Species
 from samples.ramp.queries import pick_lists, species_on_form
-from tests.models.test_constraints import make_fish
+from tests.factories import make_fish
 from tests.people import INCH, NOW
 from tests.ramp import entries
 from tests.ramp.taking import outcomes, take
