@@ -7,6 +7,7 @@ from django import forms
 from samples.form_parts import LengthField, PlainForm, TypedNumber
 from samples.models import LakeSpecies, Species, SpeciesGroup
 from samples.models.species import OWN_VALUES
+from samples.rules.season_days import CALENDAR_DAYS
 from samples.units import Measured, to_text
 from samples.waters.forms.parts import MonthDayField, UnitForm
 from samples.waters.rules import bin_width_problem, calendar_problem, read_month_day, width_text
@@ -133,10 +134,9 @@ class LakeSpeciesForm(UnitForm):
 
     def clean(self) -> None:
         self.take_lengths()
-        names = ("annulus_starts", "annulus_ends", "hatch", "growth_starts", "growth_ends")
         days = {
             name: read_month_day(self.cleaned_data[name])
-            for name in names
+            for name in CALENDAR_DAYS
             if name in self.cleaned_data
         }
         problem = calendar_problem(days)
