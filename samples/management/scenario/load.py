@@ -36,6 +36,7 @@ from samples.management.scenario.records import (
 )
 from samples.management.scenario.truth import ARMS, TIME_ZONE
 from samples.models import (
+    OUT_OF_USE,
     Fish,
     HeldEntry,
     Lake,
