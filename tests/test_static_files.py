@@ -70,6 +70,28 @@ def test_a_lean_style_sheet_has_the_same_rules(desk):
         assert after == before
 
 
+# Classes that a template or a script puts together: cell-{{ state }}, and so on.
+BUILT = re.compile(r"(?:cell|ring|sheet)-")
+
+
+def test_every_class_of_a_style_sheet_is_used_somewhere():
+    """Rules of pages that are gone are sent to every phone."""
+    folders = [Path(settings.BASE_DIR) / name for name in ("samples", "templates")]
+    texts = [
+        path.read_text(encoding="utf-8")
+        for folder in folders
+        for path in folder.rglob("*")
+        if path.suffix in {".html", ".js", ".py", ".svg"}
+    ]
+    used = {word for text in texts for word in re.findall(r"[\w-]+", text)}
+    styles = "".join(path.read_text(encoding="utf-8") for path in FOLDER.rglob("*.css"))
+    selectors = re.sub(r"/\*.*?\*/|\{[^{}]*\}", "", styles, flags=re.DOTALL)
+    named = set(re.findall(r"\.([A-Za-z][\w-]*)", selectors))
+
+    assert len(named) > 100
+    assert {name for name in named - used if not BUILT.match(name)} == set()
+
+
 @pytest.fixture(scope="module")
 def collected(tmp_path_factory):
     """Everything as an installation serves it."""
