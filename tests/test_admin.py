@@ -9,7 +9,8 @@ from django.urls import reverse
 
 from samples.models import Fish, Party, User
 from tests.chromium import DESK
-from tests.people import CAUGHT_ON, INCH, NOW
+from tests.factories import make_fish
+from tests.people import CAUGHT_ON
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 INDEX = "/office/admin/"
@@ -22,25 +23,7 @@ def administrator(db):
 
 @pytest.fixture
 def fish(party, white, vials):
-    return Fish.objects.create(
-        entry_id="0f000000-0000-4000-8000-00000000f001",
-        fingerprint="fish",
-        party=party,
-        lake=party.lake,
-        season=party.season,
-        arm=party.arm,
-        method=party.method,
-        caught_on=party.caught_on,
-        species=white,
-        sex="U",
-        length_hundredths_mm=10 * INCH,
-        length_as_measured="10.0",
-        length_unit_as_measured="in",
-        vial=vials[0],
-        logged_by=party.opened_by,
-        logged_at=NOW,
-        received_at=NOW,
-    )
+    return make_fish(party, white, vial=vials[0], sex="U", donor=None)
 
 
 def list_of(model):

@@ -14,7 +14,6 @@ TEXT = [
     ("ink", "page"), ("ink", "sheet"), ("ink", "shade"),
     ("ink-soft", "page"), ("ink-soft", "sheet"), ("ink-soft", "shade"),
     ("ink-on-ink", "ink"), ("ink-on-ink", "missing"), ("next-ink", "next"),
-    ("field-ink", "field"), ("field-soft", "field"),
 ]  # fmt: skip
 MARKS = [
     ("edge", "page"), ("edge", "sheet"), ("edge", "shade"),

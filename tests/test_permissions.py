@@ -13,14 +13,13 @@ from django.urls import URLPattern, get_resolver, reverse
 from samples.accounts.links import make_link, make_phone
 from samples.models import (
     Fish,
-    HeldEntry,
     OpenSession,
     Party,
     Reading,
     Regulation,
     UnmeasuredCount,
 )
-from tests.models.test_constraints import make_fish
+from tests.factories import make_fish, make_held_fish
 from tests.people import NOW, make_person
 from tests.waters.figures import make_figures
 
@@ -161,17 +160,7 @@ OPENED = {200, 302, 400, 404, 405, 410, 422}
 def things(party, white, vials, guide, biologist, reader, lake):
     """One row of everything that an address can name, all of this lake."""
     fish = make_fish(party, white, vial=vials[0])
-    held = HeldEntry.objects.create(
-        entry_id=fish.entry_id,
-        kind="fish",
-        fingerprint="x",
-        said={},
-        reason="vial_taken",
-        lake=lake,
-        said_by=guide,
-        said_at=NOW,
-        received_at=NOW,
-    )
+    held = make_held_fish(lake, guide, entry_id=fish.entry_id)
     lake_species = lake.lake_species.first()
     return {
         "person": guide.pk,

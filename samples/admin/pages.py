@@ -26,7 +26,7 @@ WIDE = {
 }
 
 
-class Pages(HistoryPages):
+class ListPages(PlainPages):
     """One table: a list that asks the database once, and rows of large tables by their id."""
 
     show_full_result_count = False
@@ -39,6 +39,10 @@ class Pages(HistoryPages):
         if db_field.name in WIDE:
             kwargs["widget"] = ForeignKeyRawIdWidget(db_field.remote_field, self.admin_site)
         return super().formfield_for_foreignkey(db_field, request, **kwargs)
+
+
+class Pages(ListPages, HistoryPages):
+    """The same for a table with a history."""
 
 
 class KeptPages(Pages):

@@ -17,7 +17,7 @@ from samples import models
 from samples.accounts.client_address import caller_of
 from samples.accounts.security_log import note
 from samples.accounts.views.account import password_link
-from samples.admin.pages import PeoplePages, PlainPages, ShownPages
+from samples.admin.pages import ListPages, PeoplePages, PlainPages, ShownPages
 
 admin.site.unregister(Group)  # roles are memberships; nobody is in a group
 
@@ -61,23 +61,19 @@ class PersonPages(PeoplePages):
 
 
 @admin.register(models.Membership)
-class MembershipPages(PlainPages):
+class MembershipPages(ListPages):
     list_display = ["person", "lake", "role"]
     list_filter = ["lake", "role"]
-    list_select_related = ["person", "lake"]
     search_fields = ["person__display_name", "person__username"]
-    raw_id_fields = ["person"]
 
 
 @admin.register(models.Donor)
-class DonorPages(PlainPages):
+class DonorPages(ListPages):
     """The one place a donor's name stands: emptied here, it is gone and the fish stay."""
 
     list_display = ["pk", "name", "lake", "person"]
     list_filter = ["lake"]
-    list_select_related = ["lake", "person"]
     search_fields = ["name", "person__display_name"]
-    raw_id_fields = ["person"]
 
 
 @admin.register(models.PersonalLink)

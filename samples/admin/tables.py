@@ -6,7 +6,7 @@ from django.contrib import admin, messages
 from django.utils import timezone
 
 from samples import models
-from samples.admin.pages import KeptPages, Pages, PlainPages, ShownPages
+from samples.admin.pages import KeptPages, ListPages, Pages, PlainPages, ShownPages
 from samples.lab.services import work_out_age
 from samples.vials.services import CannotSetWidth, set_number_width
 
@@ -70,9 +70,8 @@ class TargetPages(Pages):
 
 
 @admin.register(models.Printer)
-class PrinterPages(PlainPages):
+class PrinterPages(ListPages):
     list_display = ["lake", "stock", "right_tenths_mm", "down_tenths_mm"]
-    list_select_related = ["lake"]
 
 
 @admin.register(models.Vial)

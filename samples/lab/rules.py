@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from samples.models import Age, Fish, LakeSpecies, Reading
 from samples.rules.ageing import AgeResult, CannotAge, age_from_reading
 from samples.rules.ageing_table import FLAGS as RULE_FLAGS
-from samples.rules.season_days import MonthDay, SpeciesCalendar
+from samples.rules.season_days import SpeciesCalendar
 
 DECIDED = "decided"
 READERS_DIFFER = "readers_differ"
@@ -56,13 +56,7 @@ def calendar_of(lake_species: LakeSpecies | None) -> SpeciesCalendar:
     if lake_species is None:
         return SpeciesCalendar()
     try:
-        return SpeciesCalendar(
-            annulus_starts=MonthDay.parse(lake_species.annulus_starts),
-            annulus_ends=MonthDay.parse(lake_species.annulus_ends),
-            hatch=MonthDay.parse(lake_species.hatch),
-            growth_starts=MonthDay.parse(lake_species.growth_starts),
-            growth_ends=MonthDay.parse(lake_species.growth_ends),
-        )
+        return lake_species.calendar
     except ValueError as problem:
         raise CannotAge(
             "calendar_wrong",

@@ -9,6 +9,7 @@ from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
 from samples.models.choices import only_choices
+from samples.rules.season_days import CALENDAR_DAYS, MonthDay, SpeciesCalendar
 
 month_day = RegexValidator(
     r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$", "Give month and day as 04-01 for 1 April."
@@ -135,6 +136,15 @@ class LakeSpecies(models.Model):
 
     def __str__(self) -> str:
         return f"species {self.species_id} at lake {self.lake_id}"
+
+    @property
+    def calendar(self) -> SpeciesCalendar:
+        """The days on which the aging of the species turns at this lake.
+
+        :raises ValueError: if they do not follow each other
+        """
+        days = {name: MonthDay.parse(getattr(self, name)) for name in CALENDAR_DAYS}
+        return SpeciesCalendar(**days)
 
     @property
     def species_here(self) -> Species:

@@ -1,6 +1,6 @@
 """Days of the year without a year, and the days on which the ageing of a species turns."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date
 from typing import Self
 
@@ -83,3 +83,7 @@ class SpeciesCalendar:
         # Else the year of hatching would hold no growing season, and the count would be one off.
         if self.hatch.on(_COMMON_YEAR) >= growth_ends:
             raise ValueError("Hatching must come before growth ends.")
+
+
+# By the names of the calendar's days, which columns and form fields have too.
+CALENDAR_DAYS = tuple(day.name for day in fields(SpeciesCalendar))

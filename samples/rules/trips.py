@@ -3,7 +3,7 @@
 Nothing here refuses: a trip may be carried on on another day, and ended with any count.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -65,6 +65,19 @@ def closing_questions(in_hand: int, last_digits: str, vials: VialsOfTrip) -> lis
     if differs and not off:
         asked.append(_last_differs(logged))
     return asked
+
+
+def first_unanswered(questions: Sequence[Question], answered: Collection[str]) -> list[Question]:
+    """Return the first question whose code is not among the answered, if there is one."""
+    return [one for one in questions if one.code not in answered][:1]
+
+
+def asks_about_arm(before: str, after: str, has_fish: bool) -> bool:
+    """Return whether to ask if a trip moved to another arm or its arm was wrong from the start.
+
+    Only its fish make a difference: those logged before a move stay in the arm they came from.
+    """
+    return has_fish and before != after
 
 
 def _ends_beside(number: str, by: int, last_digits: str) -> bool:

@@ -11,7 +11,6 @@ from samples.science.arguments import LARGEST, alike, not_negative, positive
 from samples.science.errors import CannotEstimate
 
 CATEGORIES = ("stock", "quality", "preferred", "memorable", "trophy")
-CONFIDENCE_Z = 1.959963984540054
 MILLIMETRES, INCHES = "mm", "in"
 
 
@@ -172,11 +171,11 @@ def wilson(fish: int, of: int) -> tuple[float, float]:
         raise ValueError("fish must lie between 0 and of")
     if of == 0:
         raise CannotEstimate("no_share", "A share needs fish to be a part of.")
-    z2 = CONFIDENCE_Z**2
-    share = fish / of
-    middle = (share + z2 / (2 * of)) / (1 + z2 / of)
-    half = CONFIDENCE_Z / (1 + z2 / of) * np.sqrt(share * (1 - share) / of + z2 / (4 * of**2))
-    return max(float(middle - half), 0.0), min(float(middle + half), 1.0)
+    # Takes long to load, and few pages need it.
+    from scipy.stats import binomtest
+
+    interval = binomtest(fish, of).proportion_ci(0.95, method="wilson")
+    return float(interval.low), float(interval.high)
 
 
 def standard_weight(species: str, lengths_mm: npt.ArrayLike) -> npt.NDArray[np.float64]:

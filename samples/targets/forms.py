@@ -57,6 +57,17 @@ class Filters(PlainForm):
         return tuple(self.options.reach_ids.get(reach, ()))
 
 
+class LengthFilters(Filters):
+    """Filters that have a range of lengths among them."""
+
+    def __init__(self, data: Mapping[str, Any], options: Options, **kwargs: Any) -> None:
+        super().__init__(data, options, **kwargs)
+        for name, label in (("from", "From length"), ("below", "Below length")):
+            self.fields[name] = LengthField(unit=options.unit, label=label, required=False)
+            if name in data:
+                self.data = {**self.data, name: data[name]}
+
+
 class CoverageFilters(Filters):
     """Which fish coverage counts."""
 
@@ -115,7 +126,7 @@ class CoverageFilters(Filters):
         )
 
 
-class FishFilters(Filters):
+class FishFilters(LengthFilters):
     """Which fish are listed."""
 
     species = forms.ChoiceField(label="Species", required=False)
@@ -135,13 +146,6 @@ class FishFilters(Filters):
     reach = forms.ChoiceField(label="Reach", required=False)
 
     usual = {"count": "all"}
-
-    def __init__(self, data: Mapping[str, Any], options: Options, **kwargs: Any) -> None:
-        super().__init__(data, options, **kwargs)
-        for name, label in (("from", "From length"), ("below", "Below length")):
-            self.fields[name] = LengthField(unit=options.unit, label=label, required=False)
-            if name in data:
-                self.data = {**self.data, name: data[name]}
 
     def choices(self) -> dict[str, list[tuple[str, str]]]:
         species = [(one.species.code, one.species.name) for one in self.options.lake_species]
@@ -180,18 +184,11 @@ def _arm(arms: list[Arm], pk: str) -> Arm | None:
     return next((arm for arm in arms if str(arm.pk) == pk), None)
 
 
-class TargetRange(Filters):
+class TargetRange(LengthFilters):
     """Which targets are edited: a species, a season, and from which length to which."""
 
     species = forms.ChoiceField(label="Species")
     season = forms.ChoiceField(label="Season")
-
-    def __init__(self, data: Mapping[str, Any], options: Options, **kwargs: Any) -> None:
-        super().__init__(data, options, **kwargs)
-        for name, label in (("from", "From length"), ("below", "Below length")):
-            self.fields[name] = LengthField(unit=options.unit, label=label, required=False)
-            if name in data:
-                self.data = {**self.data, name: data[name]}
 
     def usual_values(self) -> dict[str, str]:
         season, species = self.options.first_season, self.options.species_coded("")

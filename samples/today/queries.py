@@ -18,6 +18,7 @@ from samples.accounts.scope import (
 )
 from samples.lab import queries as lab
 from samples.models import HeldEntry, Lake, Season, Target, User, Vial
+from samples.ramp.queries import season_for
 from samples.targets.queries import words
 from samples.targets.queries.choice import Choice, options_of
 from samples.targets.queries.shaping import coverage_of
@@ -81,8 +82,8 @@ _SHOWN_IF_ANY = frozenset(
 
 def season_on(lake: Lake, day: date) -> Season | None:
     """Give the season that a day falls in, else the last one that began before it."""
-    begun = Season.objects.filter(lake=lake, starts_on__lte=day)
-    return begun.order_by("-starts_on").first()
+    season = season_for(lake, day)
+    return season if season is not None and season.starts_on <= day else None
 
 
 def where_the_vials_are(lake: Lake, season: Season | None) -> list[Stop]:

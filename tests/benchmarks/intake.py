@@ -29,6 +29,7 @@ from samples.ramp import services
 from samples.ramp.entry import read
 from samples.rules import vial_number
 from tests.benchmarks import _phones
+from tests.factories import build_fish
 
 NAME = "intake"
 FISH_IN_A_BATCH = 30
@@ -188,26 +189,8 @@ def _statement_and_row(party, by):
     columns = [field for field in Fish._meta.concrete_fields if not field.primary_key]
     names = ", ".join(connection.ops.quote_name(field.column) for field in columns)
     places = ", ".join(["%s"] * len(columns))
-    fish = Fish(
-        entry_id=uuid.uuid4(),
-        fingerprint="plain",
-        party=party,
-        lake_id=party.lake_id,
-        season_id=party.season_id,
-        arm_id=party.arm_id,
-        donor_id=party.donor_id,
-        method=party.method,
-        caught_on=party.caught_on,
-        species_id=party.lake.lake_species.get().species_id,
-        sex="F",
-        length_hundredths_mm=23876,
-        length_as_measured="9.4",
-        length_unit_as_measured="in",
-        logged_by=by,
-        logged_at=NOW,
-        received_at=NOW,
-        withdrawn=True,
-    )
+    species = party.lake.lake_species.get().species
+    fish = build_fish(party, species, inches=9.4, logged_by=by, withdrawn=True)
     values = {
         field.column: field.get_db_prep_save(getattr(fish, field.attname), connection)
         for field in columns

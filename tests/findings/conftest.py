@@ -11,7 +11,8 @@ from django.utils.html import strip_tags
 from samples.findings import queries
 from samples.findings.forms import AllSeasonsForm, ChoiceForm, LimitForm
 from samples.findings.topics import ABOUT_LIMITS, OVER_SEASONS, PAGES, Asked
-from samples.models import Age, Fish, Party, Progress, ReleaseDeath
+from samples.models import Age, Fish, Progress, ReleaseDeath
+from tests.factories import make_trip_like
 from tests.people import NOW
 from tests.targets.fish import make_fish
 
@@ -120,38 +121,18 @@ def second_party(party):
     """Open another party like the first, its fish chosen some way: second_party("biggest")."""
 
     def make(how_chosen):
-        return Party.objects.create(
-            party_id="0f000000-0000-4000-9000-000000000002",
-            fingerprint="second",
-            lake=party.lake,
-            season=party.season,
-            arm=party.arm,
-            caught_on=party.caught_on,
-            method=party.method,
-            how_chosen=how_chosen,
-            kept="fresh",
-            opened_by=party.opened_by,
-            opened_at=NOW,
-            received_at=NOW,
-        )
+        return make_trip_like(party, how_chosen=how_chosen)
 
     return make
 
 
 def _net_set(party, arm, place):
-    return Party.objects.create(
+    return make_trip_like(
+        party,
         party_id=f"0f000000-0000-4000-8{arm.pk % 1000:03d}-{place:012d}",
-        fingerprint="set",
-        lake=party.lake,
-        season=party.season,
         arm=arm,
         caught_on=date(2026, 5, 20),
         method="trap_net",
-        how_chosen="every_fish",
-        kept="fresh",
-        opened_by=party.opened_by,
-        opened_at=NOW,
-        received_at=NOW,
     )
 
 

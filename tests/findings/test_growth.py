@@ -1,14 +1,13 @@
 """Growth over seasons: what is said of years, ages, forms of curve and sexes."""
 
-import uuid
 from datetime import date
 
 import numpy as np
 import pytest
 
-from samples.models import Fish, Party, Season
+from samples.models import Fish, Season
+from tests.factories import make_trip_like
 from tests.findings.conftest import LINF_IN, RATE, rows_of
-from tests.people import NOW
 
 pytestmark = pytest.mark.django_db
 
@@ -29,19 +28,8 @@ def net_set(lake, party, brindle):
                 "ends_on": date(year, 12, 31),
             },
         )
-        return Party.objects.create(
-            party_id=uuid.uuid4(),
-            fingerprint="set",
-            lake=lake,
-            season=season,
-            arm=brindle,
-            caught_on=date(year, 3, 20),
-            method="trap_net",
-            how_chosen="every_fish",
-            kept="fresh",
-            opened_by=party.opened_by,
-            opened_at=NOW,
-            received_at=NOW,
+        return make_trip_like(
+            party, season=season, arm=brindle, caught_on=date(year, 3, 20), method="trap_net"
         )
 
     return make

@@ -3,10 +3,11 @@
 import pytest
 from django.utils import timezone
 
-from samples.models import Fish, Target, Vial
+from samples.models import Fish, Vial
 from tests.journeys.pocket import Pocket, Wire, link_of, open_party, sign_in_by_link
 from tests.lab.making import put_in_lab, read
-from tests.people import INCH, NOW
+from tests.people import NOW
+from tests.targets.pages import want
 from tests.test_permissions import things
 
 __all__ = ["busy", "sixth_of_may", "things"]
@@ -46,14 +47,7 @@ def busy(things, vials, party, season, white, black, brindle, reader, biologist)
         read(vial, person, annuli, margin)
     for arm, wanted in [(brindle, 3), (None, 10)]:
         for inches in (9, 10, 12):
-            Target.objects.create(
-                season=season,
-                species=white,
-                arm=arm,
-                from_hundredths_mm=inches * INCH,
-                below_hundredths_mm=(inches + 1) * INCH,
-                wanted=wanted,
-            )
+            want(season, white, inches, wanted, arm)
     return things | {"number": agreed.number, "unread": unread.number}
 
 

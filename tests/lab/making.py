@@ -1,11 +1,11 @@
 """Fish whose vials lie in the lab, and readings of them, made in a line."""
 
 from datetime import date, timedelta
-from uuid import uuid4
 
 from samples.lab import services
-from samples.models import Fish, Progress, Vial
-from tests.people import INCH, NOW
+from samples.models import Progress, Vial
+from tests.factories import make_fish
+from tests.people import NOW
 
 TODAY = date(2026, 5, 6)
 
@@ -17,26 +17,13 @@ def put_in_lab(vial, party, species, *, caught_on=TODAY, inches=10, **vial_facts
     for name, value in vial_facts.items():
         setattr(vial, name, value)
     vial.save()
-    return Fish.objects.create(
-        entry_id=uuid4(),
-        fingerprint="fish",
-        party=party,
-        lake=party.lake,
-        season=party.season,
-        arm=party.arm,
-        donor=party.donor,
-        method=party.method,
+    return make_fish(
+        party,
+        species,
+        inches=inches,
         caught_on=caught_on,
-        species=species,
-        sex="F",
-        length_hundredths_mm=inches * INCH,
-        length_as_measured=f"{inches}.0",
-        length_unit_as_measured="in",
         vial=vial,
         progress=Progress.RECEIVED,
-        logged_by=party.opened_by,
-        logged_at=NOW,
-        received_at=NOW,
     )
 
 

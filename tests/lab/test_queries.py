@@ -6,7 +6,7 @@ import pytest
 
 from samples.lab import queries, services
 from samples.lab.queries import Shown, Wanted
-from samples.models import HeldEntry
+from tests.factories import make_held_fish
 from tests.lab.making import TODAY, put_in_lab, read
 from tests.people import NOW, make_vials
 
@@ -69,18 +69,7 @@ def test_a_row_holds_the_readers_own_reading_and_nobody_elses(vial, fish, lake, 
 
 
 def test_a_contested_vial_is_marked_until_it_is_settled(vial, fish, lake, reader, guide):
-    held = HeldEntry.objects.create(
-        entry_id="0f000000-0000-4000-8000-0000000000aa",
-        kind="fish",
-        fingerprint="held",
-        said={},
-        reason="vial_taken",
-        lake=lake,
-        vial=vial,
-        said_by=guide,
-        said_at=NOW,
-        received_at=NOW,
-    )
+    held = make_held_fish(lake, guide, vial=vial)
     assert [row.contested for row in rows_of(reader, lake)] == [True]
     held.state, held.settled_at, held.settled_by = "settled", NOW, guide
     held.save()

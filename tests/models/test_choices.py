@@ -7,7 +7,7 @@ from django.db.migrations.executor import MigrationExecutor
 from django.db.models import CheckConstraint
 
 from samples.models import Fish
-from tests.models.test_constraints import make_fish
+from tests.factories import make_fish
 
 COLUMNS = [
     (model, field)

@@ -8,7 +8,6 @@ from django.db import IntegrityError
 from samples.models import (
     Age,
     AgeAsGiven,
-    Fish,
     Membership,
     Party,
     Reading,
@@ -18,33 +17,8 @@ from samples.models import (
     Vial,
 )
 from samples.models.progress import progress_of, refresh_progress
+from tests.factories import make_fish
 from tests.people import CAUGHT_ON, NOW
-
-
-def make_fish(party, species, **columns):
-    number = Fish.objects.count() + 1
-    return Fish.objects.create(
-        **{
-            "entry_id": f"0f000000-0000-4000-9000-{number:012d}",
-            "fingerprint": "x",
-            "party": party,
-            "lake": party.lake,
-            "season": party.season,
-            "arm": party.arm,
-            "donor": party.donor,
-            "method": party.method,
-            "caught_on": CAUGHT_ON,
-            "species": species,
-            "sex": "F",
-            "length_hundredths_mm": 24000,
-            "length_as_measured": "240",
-            "length_unit_as_measured": "mm",
-            "logged_by": party.opened_by,
-            "logged_at": NOW,
-            "received_at": NOW,
-        }
-        | columns
-    )
 
 
 @pytest.mark.parametrize(

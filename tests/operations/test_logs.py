@@ -17,8 +17,7 @@ from fisheries.logs import (
     logging_config,
     request_in_log,
 )
-from samples.models import Fish
-from tests.people import NOW
+from tests.factories import make_fish
 
 LINE = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}Z (WARNING|ERROR) [0-9a-f-]+ [\w.]+: .+")
 
@@ -44,25 +43,7 @@ def row_error(party, white, vials):
 
     def log_fish():
         with transaction.atomic():
-            Fish.objects.create(
-                entry_id=f"0f000000-0000-4000-8000-00000000f0{Fish.objects.count():02d}",
-                fingerprint="fish",
-                party=party,
-                lake=party.lake,
-                season=party.season,
-                arm=party.arm,
-                method=party.method,
-                caught_on=party.caught_on,
-                species=white,
-                sex="U",
-                length_hundredths_mm=24130,
-                length_as_measured="9.5",
-                length_unit_as_measured="in",
-                vial=vials[0],
-                logged_by=party.opened_by,
-                logged_at=NOW,
-                received_at=NOW,
-            )
+            make_fish(party, white, vial=vials[0])
 
     log_fish()
     problem = caught(log_fish)

@@ -6,6 +6,7 @@ from uuid import uuid4
 import pytest
 
 from samples.models import Fish, HeldEntry, Vial
+from tests.factories import make_held_fish
 from tests.people import NOW, make_person
 from tests.ramp.typed import LOG, page_of, words
 
@@ -141,19 +142,8 @@ class TestHeld:
         self, client, held, django_assert_max_num_queries
     ):
         for n in range(50):
-            HeldEntry.objects.create(
-                entry_id=uuid4(),
-                kind="fish",
-                fingerprint=str(n),
-                said=held.said,
-                reason="vial_taken",
-                lake=held.lake,
-                party=held.party,
-                vial=held.vial,
-                said_by=held.said_by,
-                said_at=NOW,
-                received_at=NOW,
-            )
+            about = {"said": held.said, "party": held.party, "vial": held.vial}
+            make_held_fish(held.lake, held.said_by, fingerprint=str(n), **about)
 
         with django_assert_max_num_queries(14):
             page = page_of(client.get("/lakes/lake-orrinbeck/held/"))

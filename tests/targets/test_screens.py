@@ -3,10 +3,11 @@
 import pypdfium2
 import pytest
 
-from samples.models import Age, Arm, Target
+from samples.models import Age, Arm
 from tests.chromium import DESK, PHONE
 from tests.people import NOW
-from tests.targets.fish import INCH, make_fish
+from tests.targets.fish import make_fish
+from tests.targets.pages import want
 
 PAGES = ["coverage/", "fish/", "targets/", "length-at-age/"]
 
@@ -16,14 +17,7 @@ def season_under_way(party, white, season, lake):
     """Aged fish in one arm, none in another, and targets for both."""
     for inches in (8, 9, 10, 11):
         for arm in [None, *lake.arms.all()]:
-            Target.objects.create(
-                season=season,
-                species=white,
-                arm=arm,
-                from_hundredths_mm=inches * INCH,
-                below_hundredths_mm=(inches + 1) * INCH,
-                wanted=2 if arm else 10,
-            )
+            want(season, white, inches, 2 if arm else 10, arm)
         for fish in make_fish(party, white, inches + 0.3, count=2):
             Age.objects.create(
                 fish=fish, standing="agreed", age_years=inches - 6, rule="test", worked_out_at=NOW
@@ -62,14 +56,7 @@ def with_bins(bins, party, white, season, lake):
         Arm.objects.create(lake=lake, name=name, position=position)
     for inches in bins:
         for arm in [None, *lake.arms.all()]:
-            Target.objects.create(
-                season=season,
-                species=white,
-                arm=arm,
-                from_hundredths_mm=inches * INCH,
-                below_hundredths_mm=(inches + 1) * INCH,
-                wanted=12 if arm else 120,
-            )
+            want(season, white, inches, 12 if arm else 120, arm)
         make_fish(party, white, inches + 0.3, count=11)
     return lake
 

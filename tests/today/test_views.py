@@ -7,8 +7,9 @@ import pytest
 from django.utils import timezone
 from django.utils.html import strip_tags
 
-from samples.models import Age, HeldEntry, Season, Vial
+from samples.models import Age, Season, Vial
 from samples.rules.lake_time import local_day
+from tests.factories import make_held_fish
 from tests.lab.making import put_in_lab, read
 from tests.people import NOW, make_person
 from tests.targets.fish import make_fish
@@ -52,17 +53,7 @@ def test_the_office_sees_what_waits_and_where_the_vials_are(
     make_fish(party, white, 10.2, vial=vials[0])
     Vial.objects.filter(sequence=1).update(state="used")
     Vial.objects.filter(sequence=2).update(state="received", received_at=NOW, received_by=office)
-    HeldEntry.objects.create(
-        entry_id="0f000000-0000-4000-9000-000000000001",
-        kind="fish",
-        fingerprint="x",
-        said={},
-        reason="vial_taken",
-        lake=lake,
-        said_by=guide,
-        said_at=NOW,
-        received_at=NOW,
-    )
+    make_held_fish(lake, guide)
     client.force_login(office)
 
     page = " ".join(client.get("/lakes/lake-orrinbeck/").content.decode().split())
@@ -147,17 +138,7 @@ def test_what_the_reader_agreed_to_today_stays_in_the_grid(
 def test_every_number_is_that_of_the_list_its_button_opens(
     client, lake, vials, party, white, biologist, office, guide
 ):
-    HeldEntry.objects.create(
-        entry_id="0f000000-0000-4000-9000-000000000001",
-        kind="fish",
-        fingerprint="x",
-        said={},
-        reason="vial_taken",
-        lake=lake,
-        said_by=guide,
-        said_at=NOW,
-        received_at=NOW,
-    )
+    make_held_fish(lake, guide)
     Vial.objects.filter(pk__in=[vial.pk for vial in vials[:2]]).update(
         state="received", received_at=NOW, received_by=office
     )

@@ -4,8 +4,9 @@ import uuid
 
 import pytest
 
-from samples.models import Fish, Progress, Vial
+from samples.models import Progress, Vial
 from samples.vials import services
+from tests.factories import make_fish
 from tests.people import NOW
 from tests.vials.numbers import SHEET
 
@@ -36,27 +37,14 @@ def log_fish(party, white, guide):
     def log(vial):
         vial.state = Vial.State.USED
         vial.save()
-        return Fish.objects.create(
-            entry_id=uuid.uuid4(),
-            fingerprint="fish",
-            party=party,
-            lake=party.lake,
-            season=party.season,
-            arm=party.arm,
-            donor=party.donor,
-            method=party.method,
-            caught_on=party.caught_on,
-            species=white,
-            sex="F",
-            length_hundredths_mm=24_130,
-            length_as_measured="9.5",
-            length_unit_as_measured="in",
+        return make_fish(
+            party,
+            white,
+            inches=9.5,
             vial=vial,
             vial_number_said=vial.number,
             progress=Progress.LOGGED,
             logged_by=guide,
-            logged_at=NOW,
-            received_at=NOW,
         )
 
     return log

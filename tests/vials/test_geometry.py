@@ -7,7 +7,6 @@ import itertools
 import math
 
 import pytest
-import segno
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -217,16 +216,30 @@ def test_symbol_is_of_whole_dots_and_can_be_read(
         assert 360 * symbol.modules * symbol.module_mm / (math.pi * vial) <= 62.01
 
 
-@given(link=st.text("ABCDEFGHIJ0123456789:/.-x", min_size=1, max_size=120))
-def test_version_and_level_are_those_of_the_encoder(link: str) -> None:
-    link = f"HTTPS://{link}"
-    wide = dataclasses.replace(ENVELOPE, dots_per_inch=2400)
+VERY_WIDE = dataclasses.replace(ENVELOPE, dots_per_inch=2400)
+# ISO/IEC 18004, table of capacities: upper-case characters that versions 1 to 6 hold at each level
+# of error correction. From memory, and consistent with its data codewords: 11 bits for two.
+CAPACITY = [
+    {"L": 25, "M": 20, "Q": 16, "H": 10},
+    {"L": 47, "M": 38, "Q": 29, "H": 20},
+    {"L": 77, "M": 61, "Q": 47, "H": 35},
+    {"L": 114, "M": 90, "Q": 67, "H": 50},
+    {"L": 154, "M": 122, "Q": 87, "H": 64},
+    {"L": 195, "M": 154, "Q": 108, "H": 84},
+]
 
-    symbol = symbol_for(link, wide)
 
-    encoded = segno.make_qr(link, boost_error=True)
-    assert (symbol.version, symbol.error) == (encoded.version, encoded.error)
-    assert symbol.modules == encoded.symbol_size(border=0)[0]
+def test_smallest_version_and_then_the_highest_level_that_the_standard_allows() -> None:
+    for length in range(9, 196):
+        version, levels = next(
+            (version, held) for version, held in enumerate(CAPACITY, 1) if length <= held["L"]
+        )
+        highest = max((level for level in levels if length <= levels[level]), key="LMQH".index)
+
+        symbol = symbol_for(f"HTTPS://{'A' * (length - 8)}", VERY_WIDE)
+
+        assert (length, symbol.version, symbol.error) == (length, version, highest)
+        assert symbol.modules == 17 + 4 * version
 
 
 @pytest.mark.parametrize(

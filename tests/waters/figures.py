@@ -20,6 +20,15 @@ CREEL = {
     "smallest_kept_hundredths_mm": 9 * INCH,
 }
 
+# The calendar of a species as its form is typed.
+SPECIES_DAYS = {
+    "annulus_starts": "1 April",
+    "annulus_ends": "30 June",
+    "hatch": "15 May",
+    "growth_starts": "15 April",
+    "growth_ends": "15 October",
+}
+
 
 def make_figures(lake, species, by):
     said = {

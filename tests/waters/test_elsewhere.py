@@ -39,17 +39,6 @@ CREEL = {
 
 
 @pytest.fixture
-def signed_in(client, biologist):
-    client.force_login(biologist, backend="django.contrib.auth.backends.ModelBackend")
-    return client
-
-
-@pytest.fixture
-def figures(lake, white, biologist):
-    return make_figures(lake, white, biologist)
-
-
-@pytest.fixture
 def typed(white, season, brindle):
     """What a person types for one figure of each kind."""
     placed = {"season": season.pk, "arm": brindle.pk}

@@ -15,17 +15,6 @@ from tests.waters.figures import make_figures
 KINDS = ["natural_death", "release_death", "tag_returns", "creel_figures"]
 
 
-@pytest.fixture
-def signed_in(client, biologist):
-    client.force_login(biologist, backend="django.contrib.auth.backends.ModelBackend")
-    return client
-
-
-@pytest.fixture
-def figures(lake, white, biologist):
-    return make_figures(lake, white, biologist)
-
-
 def address(lake, name, *args):
     return reverse(f"waters:{name}", args=[lake.slug, *args])
 

@@ -5,18 +5,15 @@ import pytest
 from samples.lab.services.ages import oldest_plausible
 from samples.models import Fish, LakeGroup, LakeSpecies, NumberYear, Species
 from samples.ramp.queries import pick_lists, species_on_form
-from tests.models.test_constraints import make_fish
+from tests.factories import make_fish
 from tests.people import INCH, NOW
 from tests.ramp import entries
 from tests.ramp.taking import outcomes, take
+from tests.waters.figures import SPECIES_DAYS
 
 CALENDAR = {
     "bin_width_hundredths_mm": "1",
-    "annulus_starts": "1 April",
-    "annulus_ends": "30 June",
-    "hatch": "15 May",
-    "growth_starts": "15 April",
-    "growth_ends": "15 October",
+    **SPECIES_DAYS,
 }
 
 

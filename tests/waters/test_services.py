@@ -7,7 +7,6 @@ import pytest
 
 from samples.models import (
     Arm,
-    Fish,
     LakeSpecies,
     Reach,
     Regulation,
@@ -15,7 +14,8 @@ from samples.models import (
     Target,
 )
 from samples.waters import queries, services
-from tests.people import CAUGHT_ON, INCH, NOW
+from tests.factories import make_fish
+from tests.people import CAUGHT_ON, INCH
 
 SEASON: dict[str, Any] = {
     "name": "2027",
@@ -29,34 +29,13 @@ SEASON: dict[str, Any] = {
 }
 
 
-def log_a_fish(party, species, *, number=1, **facts):
-    return Fish.objects.create(
-        entry_id=f"0f000000-0000-4000-8000-00000000f{number:03d}",
-        fingerprint="fish",
-        party=party,
-        lake=party.lake,
-        season=party.season,
-        arm=party.arm,
-        method=party.method,
-        species=species,
-        sex="U",
-        length_hundredths_mm=10 * INCH,
-        length_as_measured="10.0",
-        length_unit_as_measured="in",
-        logged_by=party.opened_by,
-        logged_at=NOW,
-        received_at=NOW,
-        **{"caught_on": party.caught_on, **facts},
-    )
-
-
 def season_facts(season, **changes):
     return {**{name: getattr(season, name) for name in SEASON}, **changes}
 
 
 class TestLake:
     def test_a_change_of_unit_keeps_lengths_and_refits_the_bins(self, lake, party, white):
-        fish = log_a_fish(party, white)
+        fish = make_fish(party, white)
         narrow = lake.lake_species.get(species__code="black-crappie")
         narrow.bin_width_hundredths_mm = INCH // 2
         narrow.save()
@@ -110,7 +89,7 @@ class TestArms:
             services.rename_arm(brindle, name=name)
 
     def test_an_arm_with_fish_stays(self, lake, party, white):
-        log_a_fish(party, white)
+        make_fish(party, white)
 
         with pytest.raises(services.Refused) as refused:
             services.remove_arm(party.arm)
@@ -165,7 +144,7 @@ class TestArms:
 
     def test_a_reach_with_fish_stays(self, party, white):
         lower = party.arm.reaches.get(name="Lower")
-        log_a_fish(party, white, reach=lower)
+        make_fish(party, white, reach=lower)
 
         with pytest.raises(services.Refused, match="1 fish was logged in Lower, Brindle"):
             services.remove_reach(lower)
@@ -222,7 +201,7 @@ class TestSpecies:
         assert refused.value.field == "kind"
 
     def test_a_species_with_fish_stays_on_the_list(self, lake, party, white, black):
-        log_a_fish(party, white)
+        make_fish(party, white)
 
         with pytest.raises(services.Refused, match="White crappie were logged"):
             services.remove_lake_species(lake.lake_species.get(species=white))
@@ -283,8 +262,8 @@ class TestSeasons:
         assert Season.objects.filter(lake=other_lake).count() == 1
 
     def test_a_season_keeps_the_days_of_its_fish(self, season, party, white):
-        log_a_fish(party, white, caught_on=date(2026, 4, 2))
-        log_a_fish(party, white, number=2, caught_on=date(2026, 4, 3), withdrawn=True)
+        make_fish(party, white, caught_on=date(2026, 4, 2))
+        make_fish(party, white, caught_on=date(2026, 4, 3), withdrawn=True)
 
         with pytest.raises(services.Refused) as refused:
             services.edit_season(season, **season_facts(season, starts_on=date(2026, 5, 7)))
@@ -299,7 +278,7 @@ class TestSeasons:
         assert season.ends_on == CAUGHT_ON
 
     def test_a_day_that_was_outside_before_stops_nothing(self, season, party, white):
-        log_a_fish(party, white, caught_on=date(2025, 12, 30))
+        make_fish(party, white, caught_on=date(2025, 12, 30))
 
         services.edit_season(season, **season_facts(season, ends_on=date(2026, 12, 1)))
 

@@ -8,6 +8,7 @@ from django.urls import reverse
 from samples.models import Arm, LakeSpecies, Reach, Regulation, Season, Species
 from tests.chromium import DESK, PHONE
 from tests.people import INCH
+from tests.waters.figures import SPECIES_DAYS
 
 PAGES = [
     "lake",
@@ -21,13 +22,6 @@ PAGES = [
     "regulations",
     "add_regulation",
 ]
-SPECIES_DAYS = {
-    "annulus_starts": "1 April",
-    "annulus_ends": "30 June",
-    "hatch": "15 May",
-    "growth_starts": "15 April",
-    "growth_ends": "15 October",
-}
 
 
 @pytest.fixture
@@ -98,12 +92,6 @@ class TestWhoGetsIn:
 
         assert answer.status_code == (404 if who == "stranger" else 403)
         assert Arm.objects.filter(pk=brindle.pk).exists()
-
-
-@pytest.fixture
-def signed_in(client, biologist):
-    client.force_login(biologist, backend="django.contrib.auth.backends.ModelBackend")
-    return client
 
 
 class TestOtherLakes:

@@ -15,7 +15,7 @@ from samples.findings.queries.choice import AGREED, ALL, Choice
 from samples.models import Donor, Fish, HowChosen, LakeSpecies, Method, Progress, Reading
 from samples.rules.ageing import CannotAge
 from samples.rules.growth_clock import growth_clock
-from samples.rules.season_days import MonthDay, SpeciesCalendar
+from samples.rules.season_days import SpeciesCalendar
 
 NO_AGE = -1
 OTOLITH = "otolith"
@@ -219,8 +219,7 @@ def _texts(values: list[str]) -> Texts:
 
 def calendar_of(species: LakeSpecies) -> SpeciesCalendar:
     """Give the days on which the ageing of a species turns at this lake."""
-    names = ("annulus_starts", "annulus_ends", "hatch", "growth_starts", "growth_ends")
-    return SpeciesCalendar(**{name: MonthDay.parse(getattr(species, name)) for name in names})
+    return species.calendar
 
 
 def _clocks(age: Ints, caught: list[date | None], species: list[int], choice: Choice) -> Floats:

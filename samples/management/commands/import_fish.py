@@ -8,11 +8,18 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from samples.exchange.entry import CannotReadTable, read_table
-from samples.exchange.rules import MOST_BAD_ROWS_SHOWN, MOST_BYTES
-from samples.exchange.services import BadColumn, BadRow, CannotImport, Report, Settings, import_fish
+from samples.exchange.entry import read_table
+from samples.exchange.services import BadColumn, BadRow, Report, Settings, import_fish
+from samples.management import spreadsheets
+from samples.management.spreadsheets import (
+    NOTHING_WRITTEN,
+    first_of,
+    read_file,
+    refusals_as_errors,
+    who,
+)
 from samples.management.tables import require_tables
-from samples.models import Lake, Membership, Method, User
+from samples.models import Method
 
 # From so many rows on the command says how far it is.
 MANY_ROWS = 1_000
@@ -27,8 +34,12 @@ class Command(BaseCommand):
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", type=Path, help="a CSV file with one row a fish")
-        parser.add_argument("--lake", required=True, help="the lake's name; a new one is made")
+        spreadsheets.add_arguments(
+            parser,
+            row="fish",
+            lake="the lake's name; a new one is made",
+            unusual="take lengths and ages outside the usual range as right",
+        )
         parser.add_argument(
             "--new-lake",
             action="store_true",
@@ -49,11 +60,6 @@ class Command(BaseCommand):
         )
         parser.add_argument("--by", default="", help="sign-in name of who brings them in")
         parser.add_argument(
-            "--confirm-unusual",
-            action="store_true",
-            help="take lengths and ages outside the usual range as right",
-        )
-        parser.add_argument(
             "--dates",
             choices=["mdy", "dmy"],
             default="",
@@ -64,16 +70,12 @@ class Command(BaseCommand):
             action="store_true",
             help="take the rows though the same fish came in under another file name",
         )
-        parser.add_argument("--commit", action="store_true", help="write, if no row is bad")
 
     def handle(self, *args: Any, **options: Any) -> None:
         require_tables()
         path: Path = options["file"]
-        try:
+        with refusals_as_errors():
             table = read_table(read_file(path))
-        except CannotReadTable as problem:
-            raise CommandError(str(problem)) from problem
-        try:
             report = import_fish(
                 table,
                 Settings(
@@ -93,8 +95,6 @@ class Command(BaseCommand):
                 commit=options["commit"],
                 progress=self.say_how_far(len(table.rows)),
             )
-        except CannotImport as problem:
-            raise CommandError(str(problem)) from problem
         ways = {name: options[name] for name in ("commit", "other_fish")}
         self.stdout.write("\n".join(words_of(report, options["lake"], **ways)))
         if report.bad:
@@ -113,39 +113,6 @@ class Command(BaseCommand):
                 self.stderr.write(f"{max(done, 0):,} of {rows:,} rows")
 
         return say
-
-
-def read_file(path: Path) -> bytes:
-    try:
-        with path.open("rb") as file:
-            return file.read(max(MOST_BYTES + 1, path.stat().st_size))
-    except OSError as problem:
-        raise CommandError(f"{path} cannot be read: {problem.strerror}.") from problem
-
-
-def who(username: str, lake: str) -> User:
-    """Find who brings the fish in: the one named, else a biologist of the lake.
-
-    A new lake gets the first biologist there is, or else a person who cannot sign in.
-    """
-    if username:
-        person = User.objects.filter(username=username, is_active=True).first()
-        if person is None:
-            raise CommandError(f"Nobody signs in as {username}.")
-        return person
-    biologists = Membership.objects.filter(role=Membership.Role.BIOLOGIST, person__is_active=True)
-    if Lake.objects.filter(name__iexact=lake).exists():
-        biologists = biologists.filter(lake__name__iexact=lake)
-    biologist = biologists.select_related("person").order_by("pk").first()
-    if biologist is not None:
-        return biologist.person
-    person, new = User.objects.get_or_create(
-        username="spreadsheet", defaults={"display_name": "Spreadsheet"}
-    )
-    if new:
-        person.set_unusable_password()
-        person.save()
-    return person
 
 
 def line_of(bad: BadRow | BadColumn, rows: int) -> str:
@@ -167,11 +134,7 @@ def words_of(report: Report, lake: str, *, commit: bool, other_fish: bool) -> li
     if report.defaults:
         lines.append(f"Where the file says nothing: {'; '.join(report.defaults)}.")
     lines += [f"Not kept as written: {words}." for words in report.rounded]
-    problems = report.problems()
-    for bad in problems[:MOST_BAD_ROWS_SHOWN]:
-        lines.append(line_of(bad, report.rows))
-    if len(problems) > MOST_BAD_ROWS_SHOWN:
-        lines.append(f"... and {len(problems) - MOST_BAD_ROWS_SHOWN} more.")
+    lines += first_of([line_of(bad, report.rows) for bad in report.problems()])
     if report.known_as:
         lines.append(
             f"Careful: {report.known} of these {report.rows} fish are here already, from "
@@ -185,5 +148,5 @@ def words_of(report: Report, lake: str, *, commit: bool, other_fish: bool) -> li
             f"given; {report.already} were there already."
         )
     if not commit and not report.bad:
-        lines.append("Nothing was written. Add --commit to write.")
+        lines.append(NOTHING_WRITTEN)
     return lines

@@ -1,16 +1,21 @@
 """Take a spreadsheet of readings with measured rings in, or show what that would do."""
 
 from argparse import ArgumentParser
-from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from samples.exchange.entry import RINGS, CannotReadTable, read_table
-from samples.exchange.rules import MOST_BAD_ROWS_SHOWN
-from samples.exchange.services import CannotImport, RingsReport, RingsSettings, import_rings
-from samples.management.commands.import_fish import read_file, who
+from samples.exchange.entry import RINGS, read_table
+from samples.exchange.services import RingsReport, RingsSettings, import_rings
+from samples.management import spreadsheets
+from samples.management.spreadsheets import (
+    NOTHING_WRITTEN,
+    first_of,
+    read_file,
+    refusals_as_errors,
+    who,
+)
 from samples.management.tables import require_tables
 
 
@@ -24,19 +29,17 @@ class Command(BaseCommand):
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", type=Path, help="a CSV file with one row a reading")
-        parser.add_argument("--lake", required=True, help="the lake's name")
-        parser.add_argument("--by", required=True, help="sign-in name of who read the otoliths")
-        parser.add_argument(
-            "--confirm-unusual",
-            action="store_true",
-            help="take unusual ages, and margins that cannot be told, as right",
+        spreadsheets.add_arguments(
+            parser,
+            row="reading",
+            lake="the lake's name",
+            unusual="take unusual ages, and margins that cannot be told, as right",
         )
-        parser.add_argument("--commit", action="store_true", help="write, if no row is bad")
+        parser.add_argument("--by", required=True, help="sign-in name of who read the otoliths")
 
     def handle(self, *args: Any, **options: Any) -> None:
         require_tables()
-        try:
+        with refusals_as_errors():
             report = import_rings(
                 read_table(read_file(options["file"]), RINGS),
                 RingsSettings(lake=options["lake"], confirm_unusual=options["confirm_unusual"]),
@@ -44,8 +47,6 @@ class Command(BaseCommand):
                 now=timezone.now(),
                 commit=options["commit"],
             )
-        except (CannotReadTable, CannotImport) as problem:
-            raise CommandError(str(problem)) from problem
         self.stdout.write("\n".join(words_of(report, options["lake"], commit=options["commit"])))
         if report.bad:
             raise CommandError(f"{len(report.bad)} things to put right; nothing was written.")
@@ -56,10 +57,9 @@ def words_of(report: RingsReport, lake: str, *, commit: bool) -> list[str]:
     lines = [f"{report.rows} readings for {lake}, radii in {report.unit}."]
     if report.not_used:
         lines.append(f"Columns not used: {', '.join(report.not_used)}.")
-    for bad in report.bad[:MOST_BAD_ROWS_SHOWN]:
-        lines.append(f"Row {bad.row}, {bad.column}: {bad.expected} Found: {bad.found}")
-    if len(report.bad) > MOST_BAD_ROWS_SHOWN:
-        lines.append(f"... and {len(report.bad) - MOST_BAD_ROWS_SHOWN} more.")
+    lines += first_of(
+        [f"Row {bad.row}, {bad.column}: {bad.expected} Found: {bad.found}" for bad in report.bad]
+    )
     if report.bad:
         return lines
     lines.append(
@@ -68,5 +68,5 @@ def words_of(report: RingsReport, lake: str, *, commit: bool) -> list[str]:
         "already."
     )
     if not commit:
-        lines.append("Nothing was written. Add --commit to write.")
+        lines.append(NOTHING_WRITTEN)
     return lines

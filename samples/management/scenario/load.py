@@ -36,6 +36,7 @@ from samples.management.scenario.records import (
 )
 from samples.management.scenario.truth import ARMS, TIME_ZONE
 from samples.models import (
+    OUT_OF_USE,
     Fish,
     HeldEntry,
     Lake,
@@ -259,7 +260,7 @@ class _Loader:
 
     def _on_the_bench(self, vial: Vial, fate: VialFate, office: User) -> None:
         gone = at_noon(fate.gone_on) if fate.gone_on else None
-        if gone and fate.state in {Vial.State.VOID, Vial.State.LOST}:
+        if gone and fate.state in OUT_OF_USE:
             self._gone(vial, fate, office, gone)
             return
         steps = [

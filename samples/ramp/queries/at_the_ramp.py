@@ -229,6 +229,11 @@ def arms_of(lake: Lake) -> list[Arm]:
     return list(Arm.objects.filter(lake=lake).order_by("position", "pk").prefetch_related(reaches))
 
 
+def has_fish(party: Party) -> bool:
+    """Return whether a party has a fish that counts."""
+    return Fish.objects.filter(party=party, withdrawn=False).exists()
+
+
 def fish_in_vials(party: Party) -> list[Fish]:
     """Give the fish of a party that have a vial, in the order of their numbers."""
     rows = Fish.objects.filter(party=party, vial__isnull=False, withdrawn=False)

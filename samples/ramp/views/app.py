@@ -19,8 +19,8 @@ from django.templatetags.static import static
 from django.urls import reverse
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import etag, require_safe
+from rjsmin import jsmin
 
-from fisheries.storage import lean
 from samples.ramp.views.script import join_modules
 
 STYLES = ("samples/tokens.css", "samples/base.css", "samples/phone.css")
@@ -111,8 +111,10 @@ def _shell() -> Shell:
 
 
 def _script() -> str:
-    texts = {PurePath(name).stem: lean(name, _bytes_of(name)).decode() for name in SCRIPTS}
-    return join_modules(texts, "app")
+    texts = {PurePath(name).stem: _bytes_of(name).decode() for name in SCRIPTS}
+    # Joined first: it goes by the lines of the modules.
+    script: str = jsmin(join_modules(texts, "app"))
+    return script
 
 
 def _version_of(script: str) -> str:

@@ -1,10 +1,12 @@
 """Opening, changing and closing a party, and what belongs to its end."""
 
+from collections.abc import Callable
 from datetime import date, datetime
+from functools import wraps
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
@@ -13,27 +15,66 @@ from django.views.decorators.http import require_http_methods
 from samples.accounts.doors import SignedInRequest, may_somewhere
 from samples.accounts.roles import May, lakes_where
 from samples.accounts.scope import parties_logged_by
-from samples.models import Fish, Lake, Method, Party
+from samples.models import Lake, Method, Party
 from samples.ramp import forms, queries
 from samples.ramp.entry import PartyChanged, PartyOpened
 from samples.ramp.views import trips
-from samples.ramp.views.answering import Page, take_said
+from samples.ramp.views.answering import take_said
 from samples.ramp.views.logging_fish import redirect_with_vial
 from samples.rules import trips as trip_rules
 from samples.rules.lake_time import local_day
-from samples.rules.plausible import Question
+
+# A page about one party: the one that the form names, or else the one in hand.
+PartyPage = Callable[[SignedInRequest, Party], HttpResponse]
 
 
-def _page(request: SignedInRequest, template: str, context: dict[str, Any]) -> Page:
-    return lambda status: render(request, template, context, status=status)
+def _about_a_party(what: May) -> Callable[[PartyPage], Callable[[HttpRequest], HttpResponseBase]]:
+    """Open the page with its party to those who may do this; without one, a party comes first."""
+
+    def wrap(page: PartyPage) -> Callable[[HttpRequest], HttpResponseBase]:
+        @require_http_methods(["GET", "HEAD", "POST"])
+        @never_cache
+        @may_somewhere(what)
+        @wraps(page)
+        def door(request: SignedInRequest) -> HttpResponse:
+            party = queries.party_of_page(request.user, request.POST.get("for_party", ""))
+            return redirect("ramp:open_party") if party is None else page(request, party)
+
+        return door
+
+    return wrap
+
+
+def _show_or_take(
+    request: SignedInRequest,
+    form: forms.SaidForm,
+    template: str,
+    context: dict[str, Any],
+    *,
+    onward: str | Callable[[], HttpResponse],
+    **how: Any,
+) -> HttpResponse:
+    """Show a form's page, or take in what was typed; then go ``onward``, to a page by its name."""
+
+    def page(status: int) -> HttpResponse:
+        return render(request, template, {"form": form, **context}, status=status)
+
+    if request.method != "POST":
+        return page(200)
+    go_on = onward if callable(onward) else lambda: redirect(onward)
+    how.setdefault("now", timezone.now())
+    return take_said(request, form, page, onward=go_on, **how)
+
+
+def _typed(request: SignedInRequest) -> QueryDict | None:
+    return request.POST if request.method == "POST" else None
 
 
 def _party_form(
     request: SignedInRequest, lakes: list[Lake], kind: type[forms.PartyForm], **kwargs: Any
 ) -> forms.PartyForm:
-    data = request.POST if request.method == "POST" else None
     return kind(
-        data,
+        _typed(request),
         lakes=lakes,
         arms=[arm for lake in lakes for arm in queries.arms_of(lake)],
         for_others=bool(lakes_where(request.user, May.LOG_FOR_OTHERS)),
@@ -51,25 +92,22 @@ def open_party(request: SignedInRequest) -> HttpResponse:
     before = queries.open_party_of(request.user)
     form = _party_form(request, lakes, forms.PartyForm, initial=_last_words(request, lakes[0], now))
     context = {
-        "form": form,
         "lakes": lakes,
         "for_others": bool(lakes_where(request.user, May.LOG_FOR_OTHERS)),
         "before": trips.name_of(before) if before else "",
         "ended": queries.ended_today(request.user, now),
     }
-    page = _page(request, "ramp/party.html", context)
-    if request.method != "POST":
-        return page(200)
 
     def go_on() -> HttpResponse:
         if before is not None and before != queries.open_party_of(request.user):
             messages.success(request, trips.end_before(request, before, now))
         return redirect_with_vial("ramp:log", request.GET.get("vial", ""))
 
-    return take_said(
+    return _show_or_take(
         request,
         form,
-        page,
+        "ramp/party.html",
+        context,
         now=now,
         lake=request.POST.get("lake") or lakes[0].slug,
         still_asks=lambda entry: _asks_about_date(
@@ -126,14 +164,9 @@ def _next_key(last: Party | None, today: date) -> str:
     return trip_rules.key_after(last.interview_key)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
-@never_cache
-@may_somewhere(May.LOG_FISH)
-def change_party(request: SignedInRequest) -> HttpResponse:
+@_about_a_party(May.LOG_FISH)
+def change_party(request: SignedInRequest, party: Party) -> HttpResponse:
     """Put a party right, or go on to another arm with it."""
-    party = queries.party_of_page(request.user, request.POST.get("for_party", ""))
-    if party is None:
-        return redirect("ramp:open_party")
     form = _party_form(
         request,
         [party.lake],
@@ -141,120 +174,78 @@ def change_party(request: SignedInRequest) -> HttpResponse:
         party_id=party.party_id,
         initial=forms.said_by_party(party),
     )
-    context = {"form": form, "party": party, "change": True}
-    page = _page(request, "ramp/party.html", context)
-    if request.method != "POST":
-        return page(200)
-
+    context: dict[str, Any] = {"party": party, "change": True}
     now = timezone.now()
 
     def asks(entry: PartyChanged) -> bool:
-        return _asks_about_date(form, entry, party.lake, now) or asks_about_arm(entry)
+        if _asks_about_date(form, entry, party.lake, now):
+            return True
+        arm = entry.party.arm
+        open_yet = not request.POST.get("arm_change")
+        if open_yet and trip_rules.asks_about_arm(party.arm.name, arm, queries.has_fish(party)):
+            context["arm_asked"] = arm
+        return "arm_asked" in context
 
-    def asks_about_arm(entry: PartyChanged) -> bool:
-        has_fish = Fish.objects.filter(party=party, withdrawn=False).exists()
-        if entry.party.arm == party.arm.name or not has_fish or request.POST.get("arm_change"):
-            return False
-        context["arm_asked"] = entry.party.arm
-        return True
-
-    return take_said(
+    return _show_or_take(
         request,
         form,
-        page,
+        "ramp/party.html",
+        context,
         now=now,
         still_asks=asks,
         done="Trip changed.",
-        onward=lambda: redirect("ramp:log"),
+        onward="ramp:log",
     )
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
-@never_cache
-@may_somewhere(May.LOG_FISH)
-def close_party(request: SignedInRequest) -> HttpResponse:
+@_about_a_party(May.LOG_FISH)
+def close_party(request: SignedInRequest, party: Party) -> HttpResponse:
     """Close a party by the count in hand: a skipped or doubled vial shows here."""
-    party = queries.party_of_page(request.user, request.POST.get("for_party", ""))
-    if party is None:
-        return redirect("ramp:open_party")
     counted = queries.count_of(party)
-    form = forms.CloseForm(
-        request.POST if request.method == "POST" else None, party_id=party.party_id
-    )
-    page = _page(request, "ramp/close.html", {"form": form, "party": party, "counted": counted})
-    if request.method != "POST":
-        return page(200)
-    return take_said(
+    form = forms.CloseForm(_typed(request), party_id=party.party_id)
+    return _show_or_take(
         request,
         form,
-        page,
-        now=timezone.now(),
+        "ramp/close.html",
+        {"party": party, "counted": counted},
         still_asks=lambda entry: _asks_about_count(form, counted),
         done=f"Trip ended with {counted.logged} fish.",
-        onward=lambda: redirect("ramp:open_party"),
+        onward="ramp:open_party",
     )
 
 
 def _asks_about_count(form: forms.CloseForm, counted: queries.PartyCount) -> bool:
-    form.ask(_what_differs(form, counted))
-    return bool(form.asked)
-
-
-def _what_differs(form: forms.CloseForm, counted: queries.PartyCount) -> list[Question]:
-    """Give the first question that is still open: one at a time, with one clear answer."""
+    """Ask one question at a time, with one clear answer."""
     in_hand = form.cleaned_data["count_in_hand"]
     last = "".join(form.cleaned_data["last_number"].split())
     asked = trip_rules.closing_questions(in_hand, last, counted.vials)
-    return [one for one in asked if one.code not in form.codes][:1]
+    form.ask(trip_rules.first_unanswered(asked, form.codes))
+    return bool(form.asked)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
-@never_cache
-@may_somewhere(May.LOG_FISH)
-def shift(request: SignedInRequest) -> HttpResponse:
+@_about_a_party(May.LOG_FISH)
+def shift(request: SignedInRequest, party: Party) -> HttpResponse:
     """Move every fish, from one vial on, to the next vial or to the one before."""
-    party = queries.party_of_page(request.user, request.POST.get("for_party", ""))
-    if party is None:
-        return redirect("ramp:open_party")
     fish = queries.fish_in_vials(party)
-    form = forms.ShiftForm(
-        request.POST if request.method == "POST" else None, fish=fish, party_id=party.party_id
-    )
-    page = _page(request, "ramp/shift.html", {"form": form, "party": party, "fish": fish})
-    if request.method != "POST":
-        return page(200)
-    return take_said(
+    return _show_or_take(
         request,
-        form,
-        page,
-        now=timezone.now(),
+        forms.ShiftForm(_typed(request), fish=fish, party_id=party.party_id),
+        "ramp/shift.html",
+        {"party": party, "fish": fish},
         done="Vials moved by one. Check the last fish against its label.",
-        onward=lambda: redirect("ramp:log"),
+        onward="ramp:log",
     )
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
-@never_cache
-@may_somewhere(May.LOG_FOR_OTHERS)
-def count(request: SignedInRequest) -> HttpResponse:
+@_about_a_party(May.LOG_FOR_OTHERS)
+def count(request: SignedInRequest, party: Party) -> HttpResponse:
     """Note fish that were counted and not measured."""
-    party = queries.party_of_page(request.user, request.POST.get("for_party", ""))
-    if party is None:
-        return redirect("ramp:open_party")
-    form = forms.CountForm(
-        request.POST if request.method == "POST" else None,
-        species=queries.species_on_form(party.lake),
-        party_id=party.party_id,
-    )
-    counts = queries.unmeasured_in(party)
-    page = _page(request, "ramp/count.html", {"form": form, "party": party, "counts": counts})
-    if request.method != "POST":
-        return page(200)
-    return take_said(
+    species = queries.species_on_form(party.lake)
+    return _show_or_take(
         request,
-        form,
-        page,
-        now=timezone.now(),
+        forms.CountForm(_typed(request), species=species, party_id=party.party_id),
+        "ramp/count.html",
+        {"party": party, "counts": queries.unmeasured_in(party)},
         done="Count saved.",
-        onward=lambda: redirect("ramp:count"),
+        onward="ramp:count",
     )

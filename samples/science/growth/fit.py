@@ -1,7 +1,7 @@
 """One von Bertalanffy curve by weighted least squares.
 
 ``E[L] = Linf (1 - exp(-K (t - t0)))`` is linear in two values once K is given, so the search is
-over K alone and needs no starting values; a few Gauss-Newton steps then take it to the last digit.
+over K alone and needs no starting values; least squares by scipy then take it to the last digit.
 """
 
 from dataclasses import dataclass, replace
@@ -18,7 +18,6 @@ FEWEST_AGES = 4
 # K is sought between these over the span of the times: nearly a line, nearly a step.
 SLOWEST, FASTEST = 0.02, 40.0
 GRID = 160
-POLISHING = 60
 FAR_PAST = 1.4
 
 
@@ -254,44 +253,28 @@ def _slopes(time: Floats, curve: Curve) -> Floats:
 def _polished(
     time: Floats, length: Floats, weight: Floats, rate: float, *, through_zero: bool
 ) -> Curve:
-    """Climb down from a grid's K to the least sum of squares, by halving where it overshoots."""
-    low, high = (
-        rate / (FASTEST / SLOWEST) ** (1 / (GRID - 1)),
-        rate * (FASTEST / SLOWEST) ** (1 / (GRID - 1)),
-    )
-    for _ in range(POLISHING):
-        inner = np.linspace(low, high, 9)
-        _, _, rss = _linear(time, length, weight, inner, through_zero=through_zero)
-        place = int(np.argmin(rss))
-        low, high = inner[max(place - 1, 0)], inner[min(place + 1, 8)]
-        if high - low < 1e-9 * rate:
-            break
-    best = np.array([(low + high) / 2])
-    whole, factor, _ = _linear(time, length, weight, best, through_zero=through_zero)
-    zero = 0.0 if through_zero else float(np.log(-factor[0] / whole[0]) / best[0])
-    curve = Curve(float(whole[0]), float(best[0]), zero)
-    return _newton(time, length, weight, curve, through_zero=through_zero)
+    """Return the curve of least squares near a grid's K."""
+    # Takes long to load, and only fits need it.
+    from scipy.optimize import least_squares
 
-
-def _newton(
-    time: Floats, length: Floats, weight: Floats, curve: Curve, *, through_zero: bool
-) -> Curve:
     root = np.sqrt(weight)
-    for _ in range(6):
-        slopes = _slopes(time, curve)[:, : 2 if through_zero else 3]
-        residual = length - curve.length_at(time)
-        step, *_ = np.linalg.lstsq(root[:, None] * slopes, root * residual, rcond=None)
-        moved = Curve(
-            curve.length_max_mm + float(step[0]),
-            curve.rate + float(step[1]),
-            curve.age_zero + (0.0 if through_zero else float(step[2])),
-        )
-        before = weight @ residual**2
-        after = weight @ (length - moved.length_at(time)) ** 2
-        if not after <= before:
-            break
-        curve = moved
-    return curve
+    whole, factor, _ = _linear(time, length, weight, np.array([rate]), through_zero=through_zero)
+    zero = 0.0 if through_zero else float(np.log(-factor[0] / whole[0]) / rate)
+    start = np.array([whole[0], rate, zero])[: 2 if through_zero else 3]
+
+    def curve_of(values: Floats) -> Curve:
+        return Curve(*(float(value) for value in (*values, 0.0)[:3]))
+
+    def residuals(values: Floats) -> Floats:
+        return root * (curve_of(values).length_at(time) - length)
+
+    def slopes(values: Floats) -> Floats:
+        return root[:, None] * _slopes(time, curve_of(values))[:, : values.size]
+
+    found = least_squares(
+        residuals, start, slopes, method="lm", x_scale="jac", ftol=1e-15, xtol=1e-15, gtol=1e-15
+    )
+    return curve_of(found.x)
 
 
 def _warnings(curve: Curve, longest: float) -> tuple[tuple[str, str], ...]:

@@ -5,21 +5,15 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import segno
+
 from samples.vials.geometry.stock import SLACK_MM, CannotPrint, Stock
 
 # ISO/IEC 18004: four modules of white on every side.
 QUIET_MODULES = 4
 
-# ISO/IEC 18004, data codewords of versions 1 to 6 at each level of error correction.
-DATA_CODEWORDS = (
-    {"L": 19, "M": 16, "Q": 13, "H": 9},
-    {"L": 34, "M": 28, "Q": 22, "H": 16},
-    {"L": 55, "M": 44, "Q": 34, "H": 26},
-    {"L": 80, "M": 64, "Q": 48, "H": 36},
-    {"L": 108, "M": 86, "Q": 62, "H": 46},
-    {"L": 136, "M": 108, "Q": 76, "H": 60},
-)
-ALPHANUMERIC = frozenset("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:")
+# 41 modules a side; the next would be finer than labels of ours print.
+MOST_VERSION = 6
 
 # A module of fewer dots prints ragged.
 LEAST_DOTS = 4
@@ -101,29 +95,28 @@ def symbol_for(link: str, stock: Stock) -> Symbol:
 
 
 def _version_and_level(link: str) -> tuple[int, str]:
-    """Take the smallest version that holds `link`, and the highest level it leaves room for."""
+    """Return the smallest version that holds `link`, and the highest level it leaves room for."""
     if not link or not link.isascii():
         raise SymbolWillNotRead(
             "A link needs letters, digits and the signs of a web address alone. "
             "The number alone is printed."
         )
-    bits = _bits(link)
-    for version, codewords in enumerate(DATA_CODEWORDS, start=1):
-        levels = [level for level in "HQML" if bits <= 8 * codewords[level]]
-        if levels:
-            return version, levels[0]
-    raise SymbolWillNotRead(
+    try:
+        # Any one mask: all are of a size, and trying them out is for what is drawn.
+        code = segno.make_qr(link, mask=0, boost_error=True)
+    except segno.DataOverflowError as problem:
+        raise _too_long(link) from problem
+    version = int(code.version)
+    if version > MOST_VERSION:
+        raise _too_long(link)
+    return version, code.error
+
+
+def _too_long(link: str) -> SymbolWillNotRead:
+    return SymbolWillNotRead(
         f"The link has {len(link)} characters, too many for a symbol on a label. "
         "Use a shorter web address. The number alone is printed."
     )
-
-
-def _bits(link: str) -> int:
-    """Count the bits of a link: two characters in 11 bits if it is all upper case."""
-    if ALPHANUMERIC.issuperset(link):
-        pairs, single = divmod(len(link), 2)
-        return 4 + 9 + 11 * pairs + 6 * single
-    return 4 + 8 + 8 * len(link)
 
 
 def _room_mm(stock: Stock) -> float:

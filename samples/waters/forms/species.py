@@ -7,6 +7,7 @@ from django import forms
 from samples.form_parts import LengthField, PlainForm, TypedNumber
 from samples.models import LakeSpecies, Species, SpeciesGroup
 from samples.models.species import OWN_VALUES
+from samples.rules.season_days import CALENDAR_DAYS
 from samples.units import Measured, to_text
 from samples.waters.forms.parts import MonthDayField, UnitForm
 from samples.waters.rules import bin_width_problem, calendar_problem, read_month_day, width_text
@@ -21,6 +22,13 @@ SPINES_PROBLEMS = {
     "min_value": "Give a number of spines, or leave it empty.",
     "max_value": f"Give {MOST_SPINES} spines or fewer.",
 }
+USUAL_LENGTHS = ("plausible_min_hundredths_mm", "plausible_max_hundredths_mm")
+# What the shared list of species cannot do without.
+USUAL_NEEDED = {
+    "plausible_min_hundredths_mm": "Below which length is a fish asked about? Give a length.",
+    "plausible_max_hundredths_mm": "Above which length is a fish asked about? Give a length.",
+    "plausible_max_age_years": "Above which age is a reading asked about? Give years.",
+}
 
 
 def _own_or_shared(own: int | None, species: Species, name: str) -> int | None:
@@ -28,36 +36,9 @@ def _own_or_shared(own: int | None, species: Species, name: str) -> int | None:
     return shared if own is None else own
 
 
-class LakeSpeciesForm(UnitForm):
-    """How a species is sampled at this lake."""
+class UsualValuesForm(UnitForm):
+    """What is usual in a species: lengths and ages to ask about, spines, looks."""
 
-    lengths: tuple[str, ...] = (
-        "age_0_below_hundredths_mm",
-        "plausible_min_hundredths_mm",
-        "plausible_max_hundredths_mm",
-    )
-
-    bin_width_hundredths_mm = LengthField(
-        label="Width of a length bin",
-        help_text="For example 1 or 0.5 in inches, 25 or 20 in millimetres",
-    )
-    annulus_starts = MonthDayField(
-        label="Annulus forms from", help_text="Margin codes by month say when, for example April 1"
-    )
-    annulus_ends = MonthDayField(label="Annulus formed by")
-    hatch = MonthDayField(label="Hatches around")
-    growth_starts = MonthDayField(label="Grows from")
-    growth_ends = MonthDayField(label="Grows until")
-    age_0_below_hundredths_mm = LengthField(
-        label="Age 0 below",
-        required=False,
-        help_text="A fish without annuli, caught after hatching began, is age 0 if shorter",
-    )
-    early_annulus_counts_for_next_year = forms.BooleanField(
-        label="An annulus at the edge from October 1 on is next year's",
-        required=False,
-        help_text="Leave it off unless the lake's own fish show it",
-    )
     plausible_min_hundredths_mm = LengthField(label="Ask about a fish shorter than", required=False)
     plausible_max_hundredths_mm = LengthField(label="Ask about a fish longer than", required=False)
     plausible_max_age_years = TypedNumber(
@@ -83,6 +64,34 @@ class LakeSpeciesForm(UnitForm):
     )
     marks = forms.CharField(label="How it looks, in a few words", max_length=120, required=False)
 
+
+class SamplingForm(UnitForm):
+    """How a species is sampled at a lake: its bins and its calendar."""
+
+    lengths: tuple[str, ...] = ("age_0_below_hundredths_mm",)
+
+    bin_width_hundredths_mm = LengthField(
+        label="Width of a length bin",
+        help_text="For example 1 or 0.5 in inches, 25 or 20 in millimetres",
+    )
+    annulus_starts = MonthDayField(
+        label="Annulus forms from", help_text="Margin codes by month say when, for example April 1"
+    )
+    annulus_ends = MonthDayField(label="Annulus formed by")
+    hatch = MonthDayField(label="Hatches around")
+    growth_starts = MonthDayField(label="Grows from")
+    growth_ends = MonthDayField(label="Grows until")
+    age_0_below_hundredths_mm = LengthField(
+        label="Age 0 below",
+        required=False,
+        help_text="A fish without annuli, caught after hatching began, is age 0 if shorter",
+    )
+    early_annulus_counts_for_next_year = forms.BooleanField(
+        label="An annulus at the edge from October 1 on is next year's",
+        required=False,
+        help_text="Leave it off unless the lake's own fish show it",
+    )
+
     def __init__(self, *args: Any, unit: str, row: LakeSpecies, **kwargs: Any) -> None:
         columns = {field.attname for field in LakeSpecies._meta.concrete_fields}
         stored = {name: getattr(row, name) for name in columns & type(self).base_fields.keys()}
@@ -94,6 +103,33 @@ class LakeSpeciesForm(UnitForm):
         shown = width_text(row.bin_width_hundredths_mm, self.unit)
         self.initial["bin_width_hundredths_mm"] = shown.split()[0]
         self.row = row
+
+    def clean_bin_width_hundredths_mm(self) -> int:
+        width: Measured = self.cleaned_data["bin_width_hundredths_mm"]
+        problem = bin_width_problem(width.hundredths_mm, self.unit)
+        if problem:
+            raise forms.ValidationError(problem)
+        return width.hundredths_mm
+
+    def clean(self) -> None:
+        self.take_lengths()
+        days = {
+            name: read_month_day(self.cleaned_data[name])
+            for name in CALENDAR_DAYS
+            if name in self.cleaned_data
+        }
+        problem = calendar_problem(days)
+        if problem:
+            self.add_error(*problem)
+
+
+class LakeSpeciesForm(UsualValuesForm, SamplingForm):
+    """How a species is sampled at this lake, and what is usual in it here."""
+
+    lengths = (*SamplingForm.lengths, *USUAL_LENGTHS)
+
+    def __init__(self, *args: Any, row: LakeSpecies, **kwargs: Any) -> None:
+        super().__init__(*args, row=row, **kwargs)
         if row.species_id:
             self._say_what_is_shared(row.species)
 
@@ -113,7 +149,7 @@ class LakeSpeciesForm(UnitForm):
         """See that the lake's values and the shared ones around them are in order."""
         words, species = self.cleaned_data, self.row.species
         for least, most, sentence in (
-            (*self.lengths[1:], "This is not longer than the shortest. Enter a longer length."),
+            (*USUAL_LENGTHS, "This is not longer than the shortest. Enter a longer length."),
             ("spines_min", "spines_max", "This is below the fewest spines. Enter that or more."),
         ):
             if least not in words or most not in words:
@@ -124,37 +160,19 @@ class LakeSpeciesForm(UnitForm):
             if high < low or (high == low and least in self.lengths):
                 self.add_error(most if words[most] is not None else least, sentence)
 
-    def clean_bin_width_hundredths_mm(self) -> int:
-        width: Measured = self.cleaned_data["bin_width_hundredths_mm"]
-        problem = bin_width_problem(width.hundredths_mm, self.unit)
-        if problem:
-            raise forms.ValidationError(problem)
-        return width.hundredths_mm
-
     def clean(self) -> None:
-        self.take_lengths()
-        names = ("annulus_starts", "annulus_ends", "hatch", "growth_starts", "growth_ends")
-        days = {
-            name: read_month_day(self.cleaned_data[name])
-            for name in names
-            if name in self.cleaned_data
-        }
-        problem = calendar_problem(days)
-        if problem:
-            self.add_error(*problem)
+        super().clean()
         if self.row.species_id:
             self._check_own_values()
 
 
-class AddLakeSpecies(LakeSpeciesForm):
-    """A species that the lake does not have yet, and how it is sampled there."""
+class AddLakeSpecies(SamplingForm):
+    """A species that the lake does not have yet, and how it is sampled there.
+
+    The lake's own values are set once it is known which species it is.
+    """
 
     field_order = ("species",)
-    lengths = ("age_0_below_hundredths_mm",)
-    # The lake's own values are set once it is known which species it is.
-    plausible_min_hundredths_mm = plausible_max_hundredths_mm = None  # type: ignore[assignment]
-    plausible_max_age_years = spines_min = spines_max = marks = None  # type: ignore[assignment]
-    clean_marks = None  # type: ignore[assignment]
     species = forms.ModelChoiceField(
         Species.objects.none(),
         label="Species",
@@ -171,10 +189,13 @@ class AddLakeSpecies(LakeSpeciesForm):
         field.queryset = Species.objects.filter(pk__in=[one.pk for one in choices]).order_by("name")
 
 
-class SpeciesForm(UnitForm):
+class SpeciesForm(UsualValuesForm):
     """What is true of a species at every lake."""
 
-    lengths = ("plausible_min_hundredths_mm", "plausible_max_hundredths_mm")
+    lengths = USUAL_LENGTHS
+    field_order = (
+        *("name", "short_name", "scientific_name", "kind", "parent_a", "parent_b", "group"),
+    )
 
     name = forms.CharField(
         label="Name",
@@ -214,33 +235,6 @@ class SpeciesForm(UnitForm):
         required=False,
         empty_label="None",
     )
-    plausible_min_hundredths_mm = LengthField(
-        label="Ask about a fish shorter than",
-        help_text="The fish is asked about at the ramp, never refused",
-    )
-    plausible_max_hundredths_mm = LengthField(label="Ask about a fish longer than")
-    plausible_max_age_years = TypedNumber(
-        label="Ask about an age above, in years",
-        min_value=1,
-        max_value=OLDEST_FISH_YEARS,
-        needed="Above which age is a reading asked about? Give years.",
-        error_messages=AGE_PROBLEMS,
-    )
-    spines_min = TypedNumber(
-        label="Fewest spines on the top fin",
-        required=False,
-        min_value=0,
-        max_value=MOST_SPINES,
-        error_messages=SPINES_PROBLEMS,
-    )
-    spines_max = TypedNumber(
-        label="Most spines on the top fin",
-        required=False,
-        min_value=0,
-        max_value=MOST_SPINES,
-        error_messages=SPINES_PROBLEMS,
-    )
-    marks = forms.CharField(label="How it looks, in a few words", max_length=120, required=False)
 
     def __init__(
         self, *args: Any, unit: str, species: Species, parents: list[Species], **kwargs: Any
@@ -250,9 +244,13 @@ class SpeciesForm(UnitForm):
         possible = Species.objects.filter(pk__in=[one.pk for one in parents]).order_by("name")
         for name in ("parent_a", "parent_b"):
             cast("forms.ModelChoiceField[Species]", self.fields[name]).queryset = possible
-        for name, end in zip(self.lengths, ("Below", "Above"), strict=True):
-            sentence = f"{end} which length is a fish asked about? Give a length."
-            self.fields[name].error_messages["required"] = sentence
+        for name, sentence in USUAL_NEEDED.items():
+            field = self.fields[name]
+            field.required = field.widget.is_required = True
+            field.error_messages["required"] = sentence
+        self.fields[
+            self.lengths[0]
+        ].help_text = "The fish is asked about at the ramp, never refused"
 
     def clean(self) -> None:
         self.take_lengths()

@@ -3,10 +3,10 @@
 Whoever enters or changes a figure stands beside it; what it was before stays in its history.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Any, NotRequired, TypedDict, Unpack
+from typing import Any, NotRequired, TypedDict, TypeVar, Unpack
 
 from django.db import transaction
 
@@ -27,6 +27,7 @@ from samples.waters.services.order import hold
 from samples.waters.services.refusals import Refused
 
 Figure = NaturalDeath | ReleaseDeath | TagReturns | CreelFigures
+_Figure = TypeVar("_Figure", bound=Figure)
 CREEL_FINDS = ("angler_hours", "caught", "released", "smallest_kept_hundredths_mm")
 
 
@@ -84,7 +85,6 @@ class CreelFacts(Sourced):
     smallest_kept_hundredths_mm: int | None
 
 
-@transaction.atomic
 def add_natural_death(
     lake: Lake, *, by: User, now: datetime, **facts: Unpack[NaturalDeathFacts]
 ) -> NaturalDeath:
@@ -92,25 +92,9 @@ def add_natural_death(
 
     :raises Refused: if its day is to come, it is not in order, or it was entered already
     """
-    row = NaturalDeath(lake=lake)
-    _check_natural_death(facts)
-    _enter(row, facts, same=("species", "arm"), by=by, now=now)
-    return row
+    return _enter(NaturalDeath(lake=lake), facts, by=by, now=now)
 
 
-@transaction.atomic
-def edit_natural_death(
-    row: NaturalDeath, *, by: User, now: datetime, **facts: Unpack[NaturalDeathFacts]
-) -> None:
-    """Put natural death right that was entered wrong.
-
-    :raises Refused: as `add_natural_death`
-    """
-    _check_natural_death(facts)
-    _enter(row, facts, same=("species", "arm"), by=by, now=now)
-
-
-@transaction.atomic
 def add_release_death(
     lake: Lake, *, by: User, now: datetime, **facts: Unpack[ReleaseDeathFacts]
 ) -> ReleaseDeath:
@@ -118,25 +102,9 @@ def add_release_death(
 
     :raises Refused: if its day is to come, it is not in order, or it was entered already
     """
-    row = ReleaseDeath(lake=lake)
-    _check_order(facts["least"], facts["middle"], facts["most"])
-    _enter(row, facts, same=("species", "when"), by=by, now=now)
-    return row
+    return _enter(ReleaseDeath(lake=lake), facts, by=by, now=now)
 
 
-@transaction.atomic
-def edit_release_death(
-    row: ReleaseDeath, *, by: User, now: datetime, **facts: Unpack[ReleaseDeathFacts]
-) -> None:
-    """Put death after release right that was entered wrong.
-
-    :raises Refused: as `add_release_death`
-    """
-    _check_order(facts["least"], facts["middle"], facts["most"])
-    _enter(row, facts, same=("species", "when"), by=by, now=now)
-
-
-@transaction.atomic
 def add_tag_returns(
     lake: Lake, *, by: User, now: datetime, **facts: Unpack[TagReturnsFacts]
 ) -> TagReturns:
@@ -145,25 +113,9 @@ def add_tag_returns(
     :raises Refused: if its day is to come, more came back than went out or than can have been
         caught, or it was entered already
     """
-    row = TagReturns(lake=lake)
-    _check_tags(facts)
-    _enter(row, facts, same=("species", "season", "arm"), by=by, now=now)
-    return row
+    return _enter(TagReturns(lake=lake), facts, by=by, now=now)
 
 
-@transaction.atomic
-def edit_tag_returns(
-    row: TagReturns, *, by: User, now: datetime, **facts: Unpack[TagReturnsFacts]
-) -> None:
-    """Put tag returns right that were entered wrong.
-
-    :raises Refused: as `add_tag_returns`
-    """
-    _check_tags(facts)
-    _enter(row, facts, same=("species", "season", "arm"), by=by, now=now)
-
-
-@transaction.atomic
 def add_creel_figures(
     lake: Lake, *, by: User, now: datetime, **facts: Unpack[CreelFacts]
 ) -> CreelFigures:
@@ -171,22 +123,15 @@ def add_creel_figures(
 
     :raises Refused: if its day is to come, nothing was found, or it was entered already
     """
-    row = CreelFigures(lake=lake)
-    _check_creel(facts)
-    _enter(row, facts, same=("species", "season", "arm"), by=by, now=now)
-    return row
+    return _enter(CreelFigures(lake=lake), facts, by=by, now=now)
 
 
-@transaction.atomic
-def edit_creel_figures(
-    row: CreelFigures, *, by: User, now: datetime, **facts: Unpack[CreelFacts]
-) -> None:
-    """Put creel figures right that were entered wrong.
+def edit_figure(row: Figure, *, by: User, now: datetime, **facts: Any) -> None:
+    """Put a figure right that was entered wrong.
 
-    :raises Refused: as `add_creel_figures`
+    :raises Refused: as the function that entered it
     """
-    _check_creel(facts)
-    _enter(row, facts, same=("species", "season", "arm"), by=by, now=now)
+    _enter(row, facts, by=by, now=now)
 
 
 @transaction.atomic
@@ -196,10 +141,11 @@ def remove_figure(row: Figure, *, by: User, now: datetime) -> None:
     row.delete()
 
 
-def _enter(
-    row: Figure, facts: Mapping[str, Any], *, same: tuple[str, ...], by: User, now: datetime
-) -> None:
+@transaction.atomic
+def _enter(row: _Figure, facts: Mapping[str, Any], *, by: User, now: datetime) -> _Figure:
     """Write a figure, unless the same source gave it already: sent twice it would count twice."""
+    check, same = _RULES[type(row)]
+    check(facts)
     hold(row.lake)
     if facts["as_of"] > local_day(now, row.lake.time_zone):
         raise Refused("to_come", "This day is still to come. Give an earlier one.", field="as_of")
@@ -213,6 +159,7 @@ def _enter(
     row.entered_by, row.entered_at = by, now
     _sign(row, by=by, now=now)
     row.save()
+    return row
 
 
 def _sign(row: Figure, *, by: User, now: datetime) -> None:
@@ -220,7 +167,8 @@ def _sign(row: Figure, *, by: User, now: datetime) -> None:
     row._history_date = now  # type: ignore[union-attr]
 
 
-def _check_order(least: Decimal, middle: Decimal, most: Decimal) -> None:
+def _check_order(facts: Mapping[str, Any]) -> None:
+    least, middle, most = facts["least"], facts["middle"], facts["most"]
     if middle < least:
         sentence = "The middle is below the least. Give them in order: least, middle, most."
         raise Refused("out_of_order", sentence, field="middle")
@@ -229,8 +177,8 @@ def _check_order(least: Decimal, middle: Decimal, most: Decimal) -> None:
         raise Refused("out_of_order", sentence, field="most")
 
 
-def _check_natural_death(facts: NaturalDeathFacts) -> None:
-    _check_order(facts["least"], facts["middle"], facts["most"])
+def _check_natural_death(facts: Mapping[str, Any]) -> None:
+    _check_order(facts)
     if facts["least"] <= 0:
         sentence = "Some fish always die of natural causes. Give more than 0."
         raise Refused("none_die", sentence, field="least")
@@ -239,7 +187,7 @@ def _check_natural_death(facts: NaturalDeathFacts) -> None:
         raise Refused("all_die", sentence, field="most")
 
 
-def _check_tags(facts: TagReturnsFacts) -> None:
+def _check_tags(facts: Mapping[str, Any]) -> None:
     out, back = facts["tags_out"], facts["returned"]
     reporting = (facts["reporting_least"], facts["reporting_most"])
     if back > out:
@@ -262,7 +210,7 @@ def _check_tags(facts: TagReturnsFacts) -> None:
         raise Refused("more_taken_than_tagged", sentence, field="reporting_least")
 
 
-def _check_high_reward(facts: TagReturnsFacts) -> None:
+def _check_high_reward(facts: Mapping[str, Any]) -> None:
     out, back = facts.get("high_reward_out"), facts.get("high_reward_returned")
     if (out is None) != (back is None):
         missing = "high_reward_returned" if back is None else "high_reward_out"
@@ -273,8 +221,16 @@ def _check_high_reward(facts: TagReturnsFacts) -> None:
         raise Refused("more_back_than_out", sentence, field="high_reward_returned")
 
 
-def _check_creel(facts: CreelFacts) -> None:
-    found: Mapping[str, Any] = facts
-    if all(found[name] is None for name in CREEL_FINDS):
+def _check_creel(facts: Mapping[str, Any]) -> None:
+    if all(facts[name] is None for name in CREEL_FINDS):
         sentence = "Give at least one figure that the survey found."
         raise Refused("nothing_found", sentence, field=CREEL_FINDS[0])
+
+
+# By the kind of figure: what its numbers must be, and what makes two of one source the same.
+_RULES: Mapping[type[Any], tuple[Callable[[Mapping[str, Any]], None], tuple[str, ...]]] = {
+    NaturalDeath: (_check_natural_death, ("species", "arm")),
+    ReleaseDeath: (_check_order, ("species", "when")),
+    TagReturns: (_check_tags, ("species", "season", "arm")),
+    CreelFigures: (_check_creel, ("species", "season", "arm")),
+}

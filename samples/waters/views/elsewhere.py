@@ -27,7 +27,6 @@ class Kind:
     model: Any
     form: type[forms.FigureForm]
     add: Callable[..., services.Figure]
-    edit: Callable[..., None]
     words: str
     lead: str
     of_an_arm: bool = False
@@ -46,7 +45,6 @@ KINDS = {
             model=NaturalDeath,
             form=forms.NaturalDeathForm,
             add=services.add_natural_death,
-            edit=services.edit_natural_death,
             words="natural death",
             lead="How many of the fish would die in a year if nobody fished: of age, cold, "
             "disease, and what eats them. The lake's own ages tell total death only, with "
@@ -58,7 +56,6 @@ KINDS = {
             model=ReleaseDeath,
             form=forms.ReleaseDeathForm,
             add=services.add_release_death,
-            edit=services.edit_release_death,
             words="death after release",
             lead="How many of the fish that are let go die of having been caught. It differs "
             "by season and depth: enter one figure for each that matters here.",
@@ -68,7 +65,6 @@ KINDS = {
             model=TagReturns,
             form=forms.TagReturnsForm,
             add=services.add_tag_returns,
-            edit=services.edit_tag_returns,
             words="tag returns",
             lead="Tags put on fish of one season and how many anglers sent back: how many of "
             "the fish are taken in a year.",
@@ -79,7 +75,6 @@ KINDS = {
             model=CreelFigures,
             form=forms.CreelForm,
             add=services.add_creel_figures,
-            edit=services.edit_creel_figures,
             words="creel figures",
             lead="What a creel survey of one season found. Leave empty what it did not ask.",
             placed=True,
@@ -146,7 +141,7 @@ def figure(request: SignedInRequest, lake: Lake, name: str, pk: int) -> HttpResp
     row = row_at(lake, kind, pk)
 
     def save(words: dict[str, Any]) -> str:
-        kind.edit(row, by=request.user, now=timezone.now(), **words)
+        services.edit_figure(row, by=request.user, now=timezone.now(), **words)
         return f"{kind.heading} of {words['species']}: saved."
 
     return form_page(

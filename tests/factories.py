@@ -1,0 +1,71 @@
+"""Rows to test with, made in a line: say only what a test is about.
+
+Everything else follows from the trip: its lake, its season, its arm, who opened it.
+"""
+
+from uuid import uuid4
+
+from samples.models import Fish, HeldEntry, Party
+from tests.people import INCH, NOW
+
+
+def build_fish(party, species, *, inches=10.0, **facts):
+    """Return a fish of a party that is not saved yet, so many inches long (to the tenth)."""
+    usual = {
+        "entry_id": uuid4(),
+        "fingerprint": "fish",
+        "lake": party.lake,
+        "season": party.season,
+        "arm": party.arm,
+        "donor": party.donor,
+        "method": party.method,
+        "caught_on": party.caught_on,
+        "sex": "F",
+        "length_hundredths_mm": round(inches * 10) * INCH // 10,
+        "length_as_measured": f"{inches:.1f}",
+        "length_unit_as_measured": "in",
+        "logged_by": party.opened_by,
+        "logged_at": NOW,
+        "received_at": NOW,
+    }
+    return Fish(party=party, species=species, **usual | facts)
+
+
+def make_fish(party, species, **facts):
+    """Save a fish as `build_fish` makes it."""
+    fish = build_fish(party, species, **facts)
+    fish.save()
+    return fish
+
+
+def make_trip_like(party, **facts):
+    """Save another trip of the same person, lake and day; without a donor."""
+    usual = {
+        "party_id": uuid4(),
+        "fingerprint": "another",
+        "lake": party.lake,
+        "season": party.season,
+        "arm": party.arm,
+        "caught_on": party.caught_on,
+        "method": party.method,
+        "how_chosen": "every_fish",
+        "kept": "fresh",
+        "opened_by": party.opened_by,
+        "opened_at": NOW,
+        "received_at": NOW,
+    }
+    return Party.objects.create(**usual | facts)
+
+
+def make_held_fish(lake, guide, **facts):
+    """Save an entry of a guide that waits for the office."""
+    usual = {
+        "entry_id": uuid4(),
+        "kind": "fish",
+        "fingerprint": "held",
+        "said": {},
+        "reason": "vial_taken",
+        "said_at": NOW,
+        "received_at": NOW,
+    }
+    return HeldEntry.objects.create(lake=lake, said_by=guide, **usual | facts)
