@@ -72,14 +72,14 @@ class OutboxView(APIView):
         if phone is not None:
             read_entries = written_in_time(read_entries, phone)
         try:
-            answers = services.take(
+            answers = services.ingest(
                 [entry for entry in read_entries if isinstance(entry, Entry)],
-                by=sender(request),
+                author=sender(request),
                 phone=phone,
                 now=timezone.now(),
             )
         except services.TryLater as problem:
-            log.exception("A batch of %d entries could not be taken", len(read_entries))
+            log.exception("A batch of %d entries could not be ingested", len(read_entries))
             wait = {"Retry-After": str(TRY_LATER_AFTER_S)}
             return Response({"detail": str(problem)}, status=503, headers=wait)
         in_turn = iter(answers)
@@ -166,7 +166,7 @@ def written_in_time(
     in_time = [
         one
         for one in entries
-        if not isinstance(one, Entry) or links.was_written_in_time(phone, one.said_at)
+        if not isinstance(one, Entry) or links.was_written_in_time(phone, one.written_at)
     ]
     if not in_time:
         raise AuthenticationFailed(

@@ -147,7 +147,7 @@ def refused(monkeypatch):
         refusal = services.Outcome.REFUSED
         return [services.Answer(one.entry_id, refusal, "closed", why) for one in entries]
 
-    monkeypatch.setattr(services, "take", refuse)
+    monkeypatch.setattr(services, "ingest", refuse)
 
 
 PARTY = {

@@ -152,14 +152,14 @@ class TestLoggingFish:
     ):
         odd = entries.fish(party.party_id, vials[1].number, length="10.0")
         good = entries.fish(party.party_id, vials[0].number)
-        from samples.ramp.services import fish as module
+        from samples.ramp.services import decide_fish as module
 
         ask = module.ask
 
-        def stumble(facts, kind):
-            if facts.measured.as_measured == "10.0":
+        def stumble(facts, species):
+            if facts.length.as_measured == "10.0":
                 raise ZeroDivisionError
-            ask(facts, kind)
+            ask(facts, species)
 
         monkeypatch.setattr(module, "ask", stumble)
 

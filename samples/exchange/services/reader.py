@@ -20,6 +20,7 @@ from samples.exchange.services.report import BadRow, Report, Settings, unit_of
 from samples.models import Arm, Lake, LakeSpecies, Method, Reach, Species
 from samples.ramp.entry import FishFacts
 from samples.rules.plausible import age_questions
+from samples.rules.vial_number import read_vial
 from samples.units import LengthUnreadable, Measured
 
 
@@ -97,9 +98,9 @@ class Reader:
             return None
         self.report.species[species.name] += 1
         fish = FishFacts(
-            vial=row.get("vial"),
+            vial=read_vial(row.get("vial")),
             species=species.code,
-            measured=measured,
+            length=measured,
             sex=sex,
             weight_g=weight,
             confirmed=UNUSUAL if self.settings.confirm_unusual else (),

@@ -1,6 +1,8 @@
-"""What can be said from the ramp, and how it is read from the words that came."""
+"""Entries from the ramp, and how they are read from the payloads that came."""
 
+from samples.ramp.entry.columns import payload_of_fish, payload_of_party
 from samples.ramp.entry.kinds import (
+    KINDS,
     MOST_IN_A_BATCH,
     Correction,
     Entry,
@@ -14,29 +16,43 @@ from samples.ramp.entry.kinds import (
     UnmeasuredCounted,
     Withdrawal,
 )
-from samples.ramp.entry.pasted import Found, announced_in, entries_in, told_shortly, vials_told_in
-from samples.ramp.entry.words import SCHEMA, Unreadable, entry_id_of, read
+from samples.ramp.entry.pasted import (
+    PastedEntry,
+    announced_in,
+    entries_in,
+    summarize_entry,
+    vials_of_fish,
+)
+from samples.ramp.entry.reader import SCHEMA, Unreadable, entry_id_of, read
+from samples.ramp.entry.spec import EntryField, Spec, all_specs_of, specs_of
 
 __all__ = [
+    "KINDS",
     "MOST_IN_A_BATCH",
     "SCHEMA",
     "Correction",
     "Entry",
+    "EntryField",
     "FishFacts",
     "FishLogged",
-    "Found",
     "PartyChanged",
     "PartyClosed",
     "PartyFacts",
     "PartyOpened",
+    "PastedEntry",
     "Shift",
+    "Spec",
     "UnmeasuredCounted",
     "Unreadable",
     "Withdrawal",
+    "all_specs_of",
     "announced_in",
     "entries_in",
     "entry_id_of",
+    "payload_of_fish",
+    "payload_of_party",
     "read",
-    "told_shortly",
-    "vials_told_in",
+    "specs_of",
+    "summarize_entry",
+    "vials_of_fish",
 ]

@@ -17,7 +17,7 @@ from samples.models import Fish, Lake, Method, Party
 from samples.ramp import forms, queries
 from samples.ramp.entry import PartyChanged, PartyOpened
 from samples.ramp.views import trips
-from samples.ramp.views.answering import Page, take_said
+from samples.ramp.views.answering import Page, submit_entry
 from samples.ramp.views.logging_fish import redirect_with_vial
 from samples.rules import trips as trip_rules
 from samples.rules.lake_time import local_day
@@ -66,7 +66,7 @@ def open_party(request: SignedInRequest) -> HttpResponse:
             messages.success(request, trips.end_before(request, before, now))
         return redirect_with_vial("ramp:log", request.GET.get("vial", ""))
 
-    return take_said(
+    return submit_entry(
         request,
         form,
         page,
@@ -105,7 +105,7 @@ def _last_words(request: SignedInRequest, lake: Lake, now: datetime) -> dict[str
     at = last.lake if last else lake
     today = local_day(now, at.time_zone)
     first = {"lake": lake.slug, "method": _usual_method(request, lake)}
-    words = forms.said_by_party(last) if last else first
+    words = forms.initial_of_party(last) if last else first
     return words | {
         "caught_on": today,
         "fish_in_box": None,
@@ -139,7 +139,7 @@ def change_party(request: SignedInRequest) -> HttpResponse:
         [party.lake],
         forms.PartyChangeForm,
         party_id=party.party_id,
-        initial=forms.said_by_party(party),
+        initial=forms.initial_of_party(party),
     )
     context = {"form": form, "party": party, "change": True}
     page = _page(request, "ramp/party.html", context)
@@ -158,7 +158,7 @@ def change_party(request: SignedInRequest) -> HttpResponse:
         context["arm_asked"] = entry.party.arm
         return True
 
-    return take_said(
+    return submit_entry(
         request,
         form,
         page,
@@ -184,7 +184,7 @@ def close_party(request: SignedInRequest) -> HttpResponse:
     page = _page(request, "ramp/close.html", {"form": form, "party": party, "counted": counted})
     if request.method != "POST":
         return page(200)
-    return take_said(
+    return submit_entry(
         request,
         form,
         page,
@@ -197,7 +197,7 @@ def close_party(request: SignedInRequest) -> HttpResponse:
 
 def _asks_about_count(form: forms.CloseForm, counted: queries.PartyCount) -> bool:
     form.ask(_what_differs(form, counted))
-    return bool(form.asked)
+    return bool(form.questions)
 
 
 def _what_differs(form: forms.CloseForm, counted: queries.PartyCount) -> list[Question]:
@@ -223,7 +223,7 @@ def shift(request: SignedInRequest) -> HttpResponse:
     page = _page(request, "ramp/shift.html", {"form": form, "party": party, "fish": fish})
     if request.method != "POST":
         return page(200)
-    return take_said(
+    return submit_entry(
         request,
         form,
         page,
@@ -250,7 +250,7 @@ def count(request: SignedInRequest) -> HttpResponse:
     page = _page(request, "ramp/count.html", {"form": form, "party": party, "counts": counts})
     if request.method != "POST":
         return page(200)
-    return take_said(
+    return submit_entry(
         request,
         form,
         page,
