@@ -1,31 +1,19 @@
 """The contract between phones and this site, as OpenAPI shows it.
 
-The words of an entry are read in `samples.ramp.entry.words`, by the same code for every
-door; what stands here describes them and checks the envelope.
+Entries are described by the specs of their fields, from which `samples.ramp.entry` reads them;
+what stands here is the envelope, and the lists that a phone gets.
 """
 
 from typing import Any
 
-from drf_spectacular.utils import PolymorphicProxySerializer, extend_schema_field
+from drf_spectacular.extensions import OpenApiSerializerFieldExtension
+from drf_spectacular.openapi import AutoSchema
+from drf_spectacular.plumbing import ResolvedComponent
+from drf_spectacular.utils import Direction
 from rest_framework import serializers
 
-from samples.models import HowChosen, Kept, Kind, Method, Sex, ToldBy
-from samples.ramp.entry import MOST_IN_A_BATCH
+from samples.ramp.entry import KINDS, MOST_IN_A_BATCH, Entry, schema_of
 from samples.ramp.services import Outcome
-
-
-class EntryWords(serializers.Serializer[Any]):
-    """What every entry carries."""
-
-    schema = serializers.IntegerField(min_value=1)
-    entry_id = serializers.UUIDField(help_text="Made on the phone; never used for anything else.")
-    party_id = serializers.UUIDField(help_text="Made on the phone when the party is opened.")
-    written_at = serializers.DateTimeField(help_text="By the phone's clock, with its offset.")
-    zone = serializers.CharField(required=False, help_text="The phone's time zone, by its name.")
-    signed_in = serializers.CharField(
-        required=False, help_text="The key of the person whose phone it was when this was written."
-    )
-    app = serializers.IntegerField(required=False, help_text="The number of the phone's app.")
 
 
 class Trouble(serializers.Serializer[Any]):
@@ -34,101 +22,40 @@ class Trouble(serializers.Serializer[Any]):
     detail = serializers.CharField()
 
 
-class PartyWords(EntryWords):
-    arm = serializers.CharField()
-    reach = serializers.CharField(required=False)
-    caught_on = serializers.DateField()
-    method = serializers.ChoiceField(Method.choices)
-    how_chosen = serializers.ChoiceField(HowChosen.choices)
-    every_nth = serializers.IntegerField(required=False)
-    fish_in_box = serializers.IntegerField(required=False)
-    kept = serializers.ChoiceField(Kept.choices, required=False)
-    net_nights = serializers.IntegerField(required=False)
-    net_mesh_mm = serializers.IntegerField(required=False)
-
-
-class PartyOpenedWords(PartyWords):
-    kind = serializers.ChoiceField([Kind.PARTY_OPENED.value])
-    lake = serializers.SlugField()
-    donor_name = serializers.CharField(required=False)
-    interview_key = serializers.CharField(required=False)
-    confirmed = serializers.ListField(child=serializers.CharField(), required=False)
-
-
-class PartyChangedWords(PartyWords):
-    kind = serializers.ChoiceField([Kind.PARTY_CHANGED.value])
-    arm_change = serializers.ChoiceField(["wrong", "moved"], required=False)
-    confirmed = serializers.ListField(child=serializers.CharField(), required=False)
-    reopen = serializers.ChoiceField(
-        ["yes"], required=False, help_text="The party was closed, and goes on."
-    )
-
-
-class PartyClosedWords(EntryWords):
-    kind = serializers.ChoiceField([Kind.PARTY_CLOSED.value])
-    count_in_hand = serializers.IntegerField(required=False)
-    last_number = serializers.CharField(required=False)
-
-
-class FishWords(EntryWords):
-    kind = serializers.ChoiceField([Kind.FISH.value])
-    vial = serializers.CharField(required=False, help_text="Empty for a fish only measured.")
-    species = serializers.SlugField(help_text="A code of the pick lists.")
-    length = serializers.CharField(help_text="Total length as measured, for example 9.4.")
-    unit = serializers.ChoiceField(["in", "mm"])
-    sex = serializers.ChoiceField(Sex.choices)
-    told_by = serializers.ChoiceField(ToldBy.choices, required=False)
-    spines = serializers.IntegerField(required=False)
-    weight_g = serializers.IntegerField(required=False)
-    confirmed = serializers.ListField(
-        child=serializers.CharField(),
-        required=False,
-        help_text="Codes of the questions that were answered with yes, it is right.",
-    )
-
-
-class CorrectionWords(FishWords):
-    kind = serializers.ChoiceField([Kind.CORRECTION.value])
-    about_entry_id = serializers.UUIDField()
-
-
-class WithdrawalWords(EntryWords):
-    kind = serializers.ChoiceField([Kind.WITHDRAWAL.value])
-    about_entry_id = serializers.UUIDField(help_text="A fish, or fish counted and not measured.")
-
-
-class ShiftWords(EntryWords):
-    kind = serializers.ChoiceField([Kind.SHIFT.value])
-    from_vial = serializers.CharField()
-    by = serializers.ChoiceField([1, -1])
-
-
-class UnmeasuredCountWords(EntryWords):
-    kind = serializers.ChoiceField([Kind.UNMEASURED_COUNT.value])
-    species = serializers.SlugField()
-    count = serializers.IntegerField(min_value=1)
-
-
-ANY_ENTRY = PolymorphicProxySerializer(
-    component_name="Entry",
-    serializers={
-        Kind.PARTY_OPENED.value: PartyOpenedWords,
-        Kind.PARTY_CHANGED.value: PartyChangedWords,
-        Kind.PARTY_CLOSED.value: PartyClosedWords,
-        Kind.FISH.value: FishWords,
-        Kind.CORRECTION.value: CorrectionWords,
-        Kind.WITHDRAWAL.value: WithdrawalWords,
-        Kind.SHIFT.value: ShiftWords,
-        Kind.UNMEASURED_COUNT.value: UnmeasuredCountWords,
-    },
-    resource_type_field_name="kind",
-    many=False,
-)
-
-
-@extend_schema_field(ANY_ENTRY)
 class AnyEntry(serializers.JSONField):
-    """One entry of any kind, passed on as it came."""
+    """One entry of any kind, passed on as it came: `samples.ramp.entry` reads it."""
+
+
+class AnyEntryInDocument(OpenApiSerializerFieldExtension):
+    """Shows `AnyEntry` as one of the kinds of entries, each made of the specs of its fields."""
+
+    target_class = AnyEntry
+
+    def map_serializer_field(self, auto_schema: AutoSchema, direction: Direction) -> dict[str, Any]:
+        del direction
+        kinds = {
+            kind: _component(auto_schema, one.__name__, schema_of(one), one)
+            for kind, one in KINDS.items()
+        }
+        any_kind = {
+            "oneOf": list(kinds.values()),
+            "discriminator": {
+                "propertyName": "kind",
+                "mapping": {kind: ref["$ref"] for kind, ref in kinds.items()},
+            },
+        }
+        return _component(auto_schema, "Entry", any_kind, Entry)
+
+
+def _component(
+    auto_schema: AutoSchema, name: str, schema: dict[str, Any], kind: type[Entry]
+) -> dict[str, str]:
+    component = ResolvedComponent(
+        name=name, type=ResolvedComponent.SCHEMA, schema=schema, object=kind
+    )
+    auto_schema.registry.register_on_missing(component)
+    ref: dict[str, str] = component.ref
+    return ref
 
 
 class Outbox(serializers.Serializer[Any]):

@@ -60,10 +60,10 @@ class TestParty:
     @pytest.mark.parametrize(
         ("typed", "sentence"),
         [
-            ({"arm": ""}, "Which arm?"),
+            ({"arm": ""}, "Choose an arm."),
             ({"reach": "Upper", "arm": "Sorrel"}, "Sorrel"),
             ({"caught_on": "yesterday"}, "Give the date as 18 April 2026."),
-            ({"how_chosen": "every_nth"}, "Every how many?"),
+            ({"how_chosen": "every_nth"}, "Enter every how many, such as 2"),
         ],
         ids=["no arm", "unknown arm", "no date", "nth of what"],
     )

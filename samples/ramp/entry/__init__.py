@@ -1,7 +1,9 @@
 """Entries from the ramp, and how they are read from the payloads that came."""
 
 from samples.ramp.entry.columns import payload_of_fish, payload_of_party
+from samples.ramp.entry.json_schema import facts_schema_of, fields_for_phone, schema_of
 from samples.ramp.entry.kinds import (
+    FOLDED,
     KINDS,
     MOST_IN_A_BATCH,
     Correction,
@@ -27,6 +29,7 @@ from samples.ramp.entry.reader import SCHEMA, Unreadable, entry_id_of, read
 from samples.ramp.entry.spec import EntryField, Spec, all_specs_of, specs_of
 
 __all__ = [
+    "FOLDED",
     "KINDS",
     "MOST_IN_A_BATCH",
     "SCHEMA",
@@ -49,9 +52,12 @@ __all__ = [
     "announced_in",
     "entries_in",
     "entry_id_of",
+    "facts_schema_of",
+    "fields_for_phone",
     "payload_of_fish",
     "payload_of_party",
     "read",
+    "schema_of",
     "specs_of",
     "summarize_entry",
     "vials_of_fish",

@@ -79,14 +79,14 @@ class Entry:
 class PartyFacts:
     """How the fish of a party came to be sampled."""
 
-    arm: Annotated[str, text("Arm", error="Which arm? Choose one.", heads=("arm",))]
+    arm: Annotated[str, text("Arm", error="Choose an arm.", heads=("arm",))]
     reach: Annotated[str, text("Reach", heads=("reach",))] = ""
     # Imported fish alone may have none.
     caught_on: Annotated[
         date | None,
         day(
             "Date caught",
-            error="When were they caught? Give the date.",
+            error="Enter the date the fish were caught.",
             heads=("date", "datecaught", "caughton", "catchdate"),
         ),
     ]
@@ -109,7 +109,7 @@ class PartyFacts:
             "Every how many", least=2, most=100, such_as=2, hint="2 for every second fish"
         ),
     ] = None
-    fish_in_box: Annotated[int | None, whole_number("Fish in the box", most=9_999, such_as=14)] = (
+    fish_in_box: Annotated[int | None, whole_number("Fish in the box", most=9_999, such_as=12)] = (
         None
     )
     kept: Annotated[str, choice("Kept", Kept.choices, error="Fresh, on ice or frozen?")] = (
@@ -361,9 +361,7 @@ class UnmeasuredCounted(Entry):
     species: Annotated[str, text("Species", about="A code of the pick lists.")] = ""
     count: Annotated[
         int,
-        whole_number(
-            "How many", least=1, most=MOST_IN_A_COUNT, error="How many were counted? Give a number."
-        ),
+        whole_number("How many", least=1, most=MOST_IN_A_COUNT, such_as=12),
     ]
 
     def facts(self) -> dict[str, Any]:
@@ -383,3 +381,10 @@ KINDS: dict[str, type[Entry]] = {
         UnmeasuredCounted,
     )
 }
+
+# The facts of a fish that are seldom written down, folded together below the others.
+FOLDED = tuple(
+    one
+    for one in specs_of(FishFacts)
+    if not one.is_required and one.attribute not in {"vial", "confirmed"}
+)

@@ -14,7 +14,7 @@ from samples.ramp.entry.spec import EntryField, Spec, parts_of, specs_of
 from samples.rules.plain_text import keepable
 
 SCHEMA = 1
-EVERY_NTH_MISSING = "Every how many? Give 2 for every second fish."
+EVERY_NTH_MISSING = "Enter every how many, such as 2 for every second fish."
 KIND = choice("Kind", Kind.choices, error="This kind of entry is not known here.")
 SCHEMA_NUMBER = whole_number("Schema", least=1, error=f"Entries are read up to schema {SCHEMA}.")
 

@@ -136,7 +136,7 @@ def _with_answers(data: Typed | None) -> Typed | None:
     codes += [code for code in typed.getlist("confirm") if code not in codes]
     if typed.get("use_length"):
         typed["length"] = typed.get("use_length")
-        codes = [code for code in codes if code == "wrong_check_digit"]
+        codes = [code for code in codes if code in VIAL_CODES]
     if typed.get("use_vial"):
         typed["vial"] = typed.get("use_vial")
         codes = [code for code in codes if code not in VIAL_CODES]

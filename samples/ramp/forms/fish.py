@@ -10,12 +10,11 @@ from django import forms
 
 from samples.models import Fish, Lake, Species, SpeciesGroup
 from samples.ramp.entry import (
+    FOLDED,
     Correction,
     Entry,
-    FishFacts,
     FishLogged,
     payload_of_fish,
-    specs_of,
 )
 from samples.ramp.forms.entry import EntryForm, FormQuestion, Typed
 from samples.ramp.forms.fields import digits
@@ -33,7 +32,6 @@ VIAL_ANSWERS = {
 CANNOT_STAND = {"point_misplaced", "unreadable_vial"}
 ABOUT_A_NUMBER = {"wrong_check_digit", "unreadable_vial"}
 MOST_OFFERED = 3
-MORE = {one.word for one in specs_of(FishFacts) if not one.is_required} - {"vial", "confirmed"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +97,7 @@ class FishForm(EntryForm):
     @property
     def more_fields(self) -> list[forms.BoundField]:
         """The facts that are seldom written down, folded together below the others."""
-        return [self[name] for name in self.fields if name in MORE]
+        return [self[one.word] for one in FOLDED]
 
     @property
     def more_is_open(self) -> bool:
