@@ -16,6 +16,7 @@ ENVELOPE: dict[str, dict[str, Any]] = {
     "app": {"type": "integer", "description": "The number of the phone's app."},
 }
 ALWAYS_REQUIRED = ["schema", "kind"]
+ASKED_ON_THE_PHONE = ("fish", "party_opened", "party_closed", "unmeasured_count", "shift")
 
 
 def schema_of(kind: type[Entry]) -> dict[str, Any]:
@@ -49,15 +50,14 @@ def _property_of(spec: Spec) -> dict[str, Any]:
 
 
 def fields_for_phone() -> dict[str, dict[str, Any]]:
-    """Return by kind what the phone shows of each field, what it takes, and what it says else."""
+    """Return by kind what the phone shows of each fact, what it takes, and what it says else."""
+    common = {one.word for one in all_specs_of(Entry)}
     return {
-        name: {one.word: _for_phone(one) for one in all_specs_of(kind)}
-        for name, kind in KINDS.items()
-        if name in ASKED_ON_THE_PHONE
+        name: {
+            one.word: _for_phone(one) for one in all_specs_of(KINDS[name]) if one.word not in common
+        }
+        for name in ASKED_ON_THE_PHONE
     }
-
-
-ASKED_ON_THE_PHONE = {"fish", "party_opened", "party_closed", "unmeasured_count", "shift"}
 
 
 def _for_phone(one: EntryField) -> dict[str, Any]:

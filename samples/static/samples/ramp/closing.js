@@ -1,14 +1,13 @@
 // The end of a trip: the count in hand, vials off by one, fish that were only counted.
 
 import { ask, byId, chosen, clearSaid, fillChoices, fillSelect, make, showErrors, valuesOf } from "./dom.js";
+import { errorIn, fieldsOf } from "./fields.js";
 import { speciesOf, vialsOf } from "./lists.js";
 import { countsOf, digitsOf, fishOf } from "./outbox.js";
 import { closingQuestions, grouped, step } from "./rules.js";
 import { doubledIn, skippedIn } from "./trip_rules.js";
 import { rowsOf } from "./trips.js";
 
-const MOST_IN_A_COUNT = 10_000;
-const isWhole = (text, least, most) => /^[0-9]+$/.test(text) && Number(text) >= least && Number(text) <= most;
 
 export function fishInHand(app) {
   const own = app.records.filter((record) => record.person === app.person.key);
@@ -46,8 +45,9 @@ export function makeCloseForm(app) {
   async function submit() {
     const { count_in_hand: count, last_number: last } = valuesOf(form);
     clear();
-    if (!isWhole(count, 0, 9_999)) {
-      showErrors(form, { count_in_hand: "Count the vials with otoliths in your hand, such as 13." });
+    const { count_in_hand: field } = fieldsOf("party_closed");
+    if (!count || errorIn(field, count)) {
+      showErrors(form, { count_in_hand: field.error });
       return;
     }
     const [question] = questionsAbout(Number(count), digitsOf(last)).filter(({ code }) => !confirmed.has(code));
@@ -97,7 +97,7 @@ export function makeShiftForm(app) {
     const { from_vial: from } = valuesOf(form);
     const by = chosen(way);
     if (!by) {
-      showErrors(form, { by: "Choose the next vial or the vial before." });
+      showErrors(form, { by: fieldsOf("shift").by.error });
       return;
     }
     if (!(await app.save("shift", { from_vial: from, by: Number(by) }, { replaced: app.takeReplaced("shift") }))) return;
@@ -123,9 +123,9 @@ export function makeCountForm(app) {
     clearSaid(form);
     const { count } = valuesOf(form);
     const errors = {};
-    if (!chosen(species)) errors.species = "Which species? Choose one.";
-    if (!count) errors.count = "How many were counted? Give a number.";
-    else if (!isWhole(count, 1, MOST_IN_A_COUNT)) errors.count = "Give a whole number from 1 to 10,000.";
+    if (!chosen(species)) errors.species = fieldsOf("fish").species.error;
+    const sentence = errorIn(fieldsOf("unmeasured_count").count, count);
+    if (sentence) errors.count = sentence;
     if (Object.keys(errors).length > 0) {
       showErrors(form, errors);
       return;
