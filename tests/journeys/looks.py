@@ -41,7 +41,8 @@ CHECKS = r"""width => {
       for (const id of el.getAttribute(name).split(/\s+/).filter(Boolean))
         if (!document.getElementById(id)) bad.push(`${name} names nothing: ${id}`);
   // JSON is data that a script reads, and is run by nothing.
-  const inline = document.querySelector('[style], style, script:not([src], [type="application/json"])');
+  const ours = '[src], [type="application/json"]';
+  const inline = document.querySelector(`[style], style, script:not(${ours})`);
   if (inline) bad.push(`inline style or script: ${inline.outerHTML.slice(0, 80)}`);
   const next = [...document.querySelectorAll('.button-next')].filter(seen);
   if (next.length > 1) bad.push(`${next.length} buttons for what is next: ${next.map(words)}`);
