@@ -9,6 +9,13 @@ from tests.ramp import entries
 from tests.ramp.taking import outcomes, take, vial_of
 
 
+def note_empty(vial, office):
+    """Note that a vial came in with nothing inside."""
+    Vial.objects.filter(pk=vial.pk).update(
+        state="received", received_at=NOW, received_by=office, content="none"
+    )
+
+
 class TestCorrections:
     def test_correction_is_an_entry_of_its_own_and_the_history_keeps_what_stood(
         self, party, guide, vials
@@ -44,6 +51,15 @@ class TestCorrections:
 
         assert outcomes(answers)[-1] == ("held", "vial_taken")
         assert vial_of(two) == vials[1]
+
+    def test_correcting_into_a_vial_noted_empty_is_held(self, party, guide, office, vials):
+        entry = entries.fish(party.party_id, vials[0].number)
+        note_empty(vials[1], office)
+
+        answers = take(guide, entry, entries.correction(entry, vial=vials[1].number))
+
+        assert outcomes(answers)[-1] == ("held", "no_otolith")
+        assert vial_of(entry) == vials[0]
 
     def test_undo_withdraws_the_fish_and_frees_its_vial_for_the_next(self, party, guide, vials):
         entry = entries.fish(party.party_id, vials[0].number)
@@ -86,6 +102,16 @@ class TestCorrections:
         assert Vial.objects.get(sequence=5).state == "used"
         moved = Fish.objects.get(entry_id=logged[3]["entry_id"])
         assert [row.vial.sequence for row in moved.history.order_by("history_id")] == [4, 5]
+
+    def test_shift_into_a_vial_noted_empty_moves_nothing(self, party, guide, office, vials):
+        entry = entries.fish(party.party_id, vials[0].number)
+        take(guide, entry)
+        note_empty(vials[1], office)
+
+        [answer] = take(guide, entries.shift(party.party_id, vials[0].number))
+
+        assert (answer.outcome, answer.reason) == ("refused", "shift_blocked")
+        assert vial_of(entry) == vials[0]
 
     def test_shift_back_by_one_works_too(self, party, guide, vials):
         logged = [entries.fish(party.party_id, vial.number) for vial in vials[3:6]]

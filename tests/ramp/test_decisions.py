@@ -26,7 +26,7 @@ NOW = datetime(2026, 5, 6, 17, 30, tzinfo=UTC)
 LAKE, OTHER_LAKE = 1, 2
 TRIP, STRANGE_TRIP = UUID(int=1, version=4), UUID(int=2, version=4)
 FREE, TAKEN, VOID, FAR, LAST = "2600018", "2600026", "2600034", "2601019", "2600042"
-RECEIVED = "2600059"
+RECEIVED, EMPTY = "2600059", "2600067"
 UNPRINTED, WRONG = "26 0999 6", "26 0001 5"
 
 CRAPPIE = KnownSpecies(
@@ -100,6 +100,7 @@ def known():
         KnownVial(number=VOID, lake=LAKE, is_out_of_use=True),
         KnownVial(number=RECEIVED, lake=LAKE, is_received=True),
         KnownVial(number=FAR, lake=OTHER_LAKE),
+        KnownVial(number=EMPTY, lake=LAKE, is_received=True, is_without_otolith=True),
     ]
     return Known(
         now=NOW,
@@ -144,6 +145,8 @@ TABLE = {
     "a fish in a vial that holds another": (fish(TAKEN), ("held", "vial_taken")),
     "a number that was never printed": (fish(UNPRINTED), ("held", "unknown_vial")),
     "a void vial": (fish(VOID), ("held", "void_vial")),
+    "a vial noted as empty": (fish(EMPTY), ("held", "no_otolith")),
+    "a vial noted as empty that has an otolith": (fish(EMPTY, confirmed=["no_otolith"]), LOGGED),
     "a vial of another lake": (fish(FAR), ("held", "other_lake")),
     "a wrong last digit": (fish(WRONG), ("refused", "needs_answer", "vial")),
     "a wrong last digit that the label has": (
@@ -315,6 +318,15 @@ class TestWhatFollows:
         _, decision = decide_all([read(count), read(entries.withdrawal(count))], known)
 
         assert isinstance(decision.changes[0], changes.WithdrawCount)
+
+
+def test_vials_are_not_moved_from_a_fish_that_the_office_is_checking(known):
+    checked = replace(known, held_vials=frozenset({(TRIP, FREE)}))
+
+    decision, _ = decide(read(entries.shift(TRIP, FREE)), checked)
+
+    assert result(decision) == ("refused", "unknown_vial", "from_vial")
+    assert "The office is checking the fish in 26 0001 8" in decision.answer.message
 
 
 class TestWhoMay:

@@ -5,7 +5,7 @@ from uuid import uuid4
 
 import pytest
 
-from samples.models import Fish, HeldEntry
+from samples.models import Fish, HeldEntry, Vial
 from tests.people import NOW, make_person
 from tests.ramp.typed import LOG, page_of, words
 
@@ -99,6 +99,25 @@ class TestHeld:
         first.refresh_from_db()
         assert first.vial == vials[8]
         assert "waits for a vial" not in page_of(client.get("/lakes/lake-orrinbeck/held/"))
+
+    def test_a_vial_noted_empty_is_not_given_to_a_fish_that_waits(
+        self, client, held, office, vials
+    ):
+        client.post(f"/lakes/lake-orrinbeck/held/{held.pk}/", {"way": "keep", "other_number": ""})
+        first = Fish.objects.get(length_as_measured="9.4")
+        Vial.objects.filter(pk=vials[8].pk).update(
+            state="received", received_at=NOW, received_by=office, content="none"
+        )
+
+        answer = client.post(
+            f"/lakes/lake-orrinbeck/held/fish/{first.pk}/",
+            {"number": vials[8].number},
+            follow=True,
+        )
+
+        assert "noted no otolith of one fish in vial 26 0009" in page_of(answer)
+        first.refresh_from_db()
+        assert first.vial is None
 
     def test_list_asks_the_same_of_the_database_for_one_and_for_fifty(
         self, client, held, django_assert_max_num_queries

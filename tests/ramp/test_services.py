@@ -81,6 +81,30 @@ class TestLoggingFish:
         assert HeldEntry.objects.get().said["length"] == "9.4"
         assert not Fish.objects.exists()
 
+    @pytest.mark.parametrize("content", ["none", "wrong", "more_fish"])
+    def test_a_vial_noted_without_an_otolith_of_one_fish_is_held(
+        self, party, guide, office, vials, content
+    ):
+        Vial.objects.filter(pk=vials[3].pk).update(
+            state="received", received_at=NOW, received_by=office, content=content
+        )
+
+        [answer] = take(guide, entries.fish(party.party_id, vials[3].number))
+
+        assert (answer.outcome, answer.reason) == ("held", "no_otolith")
+        assert not Fish.objects.exists()
+
+    def test_a_fish_whose_vial_is_noted_empty_later_is_the_same_fish_when_sent_again(
+        self, party, guide, office, vials
+    ):
+        fish = entries.fish(party.party_id, vials[3].number)
+        take(guide, fish)
+        Vial.objects.filter(pk=vials[3].pk).update(
+            state="received", received_at=NOW, received_by=office, content="none"
+        )
+
+        assert outcomes(take(guide, fish)) == [("already_logged", "")]
+
     def test_another_lakes_vial_is_held_and_not_shown_to_this_office(
         self, party, guide, other_lake, office
     ):

@@ -16,12 +16,13 @@ from tests.ramp.typed import page_of
 # deleted fish, or would move or count twice, is to void it.
 HELD_FOR = {
     "fish": [
-        "entry_changed", "needs_answer", "no_vial_number", "not_foreseen", "other_lake",
-        "unknown_party", "unknown_vial", "vial_taken", "void_vial", "wrong_check_digit",
+        "entry_changed", "needs_answer", "no_otolith", "no_vial_number", "not_foreseen",
+        "other_lake", "unknown_party", "unknown_vial", "vial_taken", "void_vial",
+        "wrong_check_digit",
     ],
     "correction": [
-        "already_received", "entry_changed", "needs_answer", "no_vial_number", "not_foreseen",
-        "other_lake", "unknown_fish", "unknown_vial", "vial_taken", "void_vial",
+        "already_received", "entry_changed", "needs_answer", "no_otolith", "no_vial_number",
+        "not_foreseen", "other_lake", "unknown_fish", "unknown_vial", "vial_taken", "void_vial",
         "wrong_check_digit",
     ],
     "withdrawal": ["already_received", "not_foreseen", "unknown_fish"],
@@ -37,14 +38,18 @@ OUTSIDE_EVERY_SEASON = "2025-12-30"
 class TestEveryWayOffered:
     @pytest.fixture
     def world(self, guide, lake, office, party, vials, other_lake):
-        """One fish in the first vial, another in the second; the third vial is void."""
+        """Two fish in the first two vials; the third vial is void, the ninth empty."""
         self.guide, self.lake, self.office, self.vials = guide, lake, office, vials
         self.trip = str(party.party_id)
         self.fish = entries.fish(self.trip, vials[0].number)
         self.take(self.fish, entries.fish(self.trip, vials[1].number))
         Vial.objects.filter(pk=vials[2].pk).update(state="void")
+        Vial.objects.filter(pk=vials[8].pk).update(
+            state="received", received_at=NOW, received_by=office, content="none"
+        )
         [far] = make_vials(other_lake.seasons.get(), first=501, count=1, by=office)
         self.numbers = {
+            "no_otolith": vials[8].number,
             "no_vial_number": "12",
             "other_lake": far.number,
             "unknown_vial": vial_number.make(2026, 900, 4),

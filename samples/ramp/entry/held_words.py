@@ -7,6 +7,8 @@ HELD_WORDS = {
     "no_vial_number": "The vial number is missing, or is no number of a vial.",
     "needs_answer": "A value looks unlikely, and nobody confirmed it on the phone.",
     "void_vial": "This vial was declared void or lost.",
+    "no_otolith": "The office noted this vial as empty, or as no otolith of one fish. "
+    "Check the number, or correct what is inside the vial.",
     "other_lake": "This vial belongs to another lake.",
     "entry_changed": "The same entry came twice, with different words.",
     "unknown_party": "The trip of this fish never arrived.",

@@ -55,6 +55,7 @@ class Story:
 # What came a second time with other words can be written over these. A move or a shift would be
 # made twice, and a count has been counted: of them, only the first words stand.
 WRITTEN_OVER = {Kind.FISH, Kind.CORRECTION, Kind.PARTY_OPENED, Kind.PARTY_CLOSED}
+WRITTEN_IF_RIGHT = {"needs_answer", "no_otolith", "not_foreseen", "unknown_party", "unknown_fish"}
 WRONG_NUMBER = {"unknown_vial", "wrong_check_digit", "no_vial_number", "other_lake"}
 
 
@@ -94,7 +95,7 @@ def _ways_of_fish(held: HeldEntry, first: object | None, *, first_was_read: bool
         return ways if first_was_read else ways | {"keep", "wait"}
     if held.reason == "void_vial":
         return ways | {"back"}
-    if held.reason in {"needs_answer", "not_foreseen", "unknown_party", "unknown_fish"}:
+    if held.reason in WRITTEN_IF_RIGHT:
         return ways | {"written"}
     return ways
 

@@ -8,6 +8,7 @@ from uuid import UUID
 from samples.models import Lake
 from samples.ramp import queries
 from samples.ramp.entry import Correction, FishLogged, PartyChanged, PartyOpened
+from samples.ramp.services.decide_fish import NO_OTOLITH
 from samples.ramp.services.decide_trip import OUT_OF_SEASON
 from samples.ramp.services.known import Known
 
@@ -24,6 +25,9 @@ def confirm_fish(entry: AnyFish, party_id: UUID, known: Known) -> AnyFish:
         return entry
     questions = queries.questions_about(entry.fish, species)
     codes = {*entry.fish.confirmed, *(question.code for question in questions)}
+    vial = known.vials.get(entry.fish.vial.number or "")
+    if vial is not None and vial.is_without_otolith:
+        codes.add(NO_OTOLITH)
     return replace(entry, fish=replace(entry.fish, confirmed=tuple(sorted(codes))))
 
 

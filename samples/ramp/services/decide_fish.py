@@ -21,6 +21,8 @@ from samples.rules import vial_number
 
 Changed = tuple[tuple[Change, ...], Known]
 
+NO_OTOLITH = "no_otolith"
+
 
 def log_fish(entry: FishLogged, known: Known) -> Changed:
     """Log a fish of a trip of the author's."""
@@ -93,6 +95,8 @@ def vial_of(
         raise Held("vial_taken")
     if vial.is_out_of_use:
         raise Held("void_vial")
+    if holder is None and vial.is_without_otolith and NO_OTOLITH not in facts.confirmed:
+        raise Held(NO_OTOLITH)
     return vial.number
 
 
@@ -166,13 +170,20 @@ def move_fish(entry: Shift, known: Known) -> Changed:
     # Numbers of one season have one width, so their order as text is that of the sequence.
     moved = sorted((n, one) for one in of_trip if (n := one.vial or "") >= start) if start else []
     if not moved or moved[0][0] != start:
-        raise Refused("unknown_vial", {"from_vial": ["No fish of this party is in that vial."]})
+        raise Refused("unknown_vial", {"from_vial": [_why_not_from(start, trip, known)]})
     numbers = {one.entry_id: _number_after(number, entry.offset) for number, one in moved}
     for number, one in moved:
         _refuse_unless_free(numbers[one.entry_id], number, numbers, trip, known)
     after = known.with_fish(*(_in_vial(one, numbers[one.entry_id]) for _, one in moved))
     changes = (MoveFish(numbers), _keep(entry, known))
     return changes, after.with_entry(entry.entry_id, entry.fingerprint())
+
+
+def _why_not_from(start: str, trip: KnownTrip, known: Known) -> str:
+    if (trip.party_id, start) in known.held_vials:
+        printed = vial_number.grouped(start)
+        return f"The office is checking the fish in {printed}. Start from a later fish."
+    return "No fish of this trip is in that vial."
 
 
 def _number_after(number: str, offset: int) -> str:
@@ -193,6 +204,9 @@ def _refuse_unless_free(
     holder = known.holders.get(number)
     if holder is not None and holder not in moving:
         sentence = f"Vial {printed} holds another fish, so nothing was moved."
+        raise Refused("shift_blocked", {"from_vial": [sentence]})
+    if holder is None and vial.is_without_otolith:
+        sentence = f"The office noted vial {printed} as empty. Nothing was moved."
         raise Refused("shift_blocked", {"from_vial": [sentence]})
     if known.vials[before].is_received:
         sentence = "Some of these vials are at the office. Ask the biologist."

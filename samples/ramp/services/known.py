@@ -87,6 +87,8 @@ class KnownVial:
     lake: int
     is_out_of_use: bool = False
     is_received: bool = False
+    # The office noted it as empty, or as no otolith of one fish.
+    is_without_otolith: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,9 +118,10 @@ class Known:
     """All that is known to the entries of one author.
 
     ``trips`` are the author's own; ``party_ids`` are those of anybody's that an entry names.
-    ``entries`` has the fingerprint of every entry that came before and was no fish, ``held`` the
-    reason why one waits. ``holders`` says which fish is in a vial. ``is_pasted``: an office typed
-    or pasted the entries in. ``is_resolved``: an office applies what was held, and has looked.
+    ``entries`` has the fingerprint of every entry that came before and was no fish; ``held`` has
+    the reason why one waits, and ``held_vials`` the vials of fish that wait, by their trip.
+    ``holders`` says which fish is in a vial. ``is_pasted``: an office typed or pasted the entries
+    in. ``is_resolved``: an office applies what was held, and has looked.
     """
 
     now: datetime
@@ -131,6 +134,7 @@ class Known:
     counts: Mapping[UUID, KnownCount] = field(default_factory=nothing)
     entries: Mapping[UUID, str] = field(default_factory=nothing)
     held: Mapping[tuple[UUID, str], str] = field(default_factory=nothing)
+    held_vials: frozenset[tuple[UUID, str]] = frozenset()
     is_pasted: bool = False
     is_resolved: bool = False
 

@@ -15,6 +15,7 @@ from django.db.models import Q, QuerySet
 from samples.accounts.roles import May, lakes_where
 from samples.models import (
     OUT_OF_USE,
+    WITHOUT_AN_OTOLITH,
     Age,
     Arm,
     Donor,
@@ -51,6 +52,7 @@ from samples.ramp.services.known import (
     KnownVial,
 )
 from samples.rules import vial_number
+from samples.rules.vial_number import read_vial
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +122,7 @@ def load(
         },
         entries=_entries_before(entries),
         held=_held_before(entries),
+        held_vials=_held_vials(entries, author),
         is_pasted=pasted_at is not None,
         is_resolved=resolved_at is not None,
     )
@@ -203,6 +206,7 @@ def _known_vial(vial: Vial) -> KnownVial:
         lake=vial.lake_id,
         is_out_of_use=vial.state in OUT_OF_USE,
         is_received=vial.received_at is not None,
+        is_without_otolith=vial.content in WITHOUT_AN_OTOLITH,
     )
 
 
@@ -335,3 +339,18 @@ def _held_before(entries: Sequence[Entry]) -> dict[tuple[UUID, str], str]:
     rows = HeldEntry.objects.filter(entry_id__in={entry.entry_id for entry in entries})
     found = rows.values_list("entry_id", "fingerprint", "reason")
     return {(entry_id, fingerprint): reason for entry_id, fingerprint, reason in found}
+
+
+def _held_vials(entries: Sequence[Entry], author: User) -> frozenset[tuple[UUID, str]]:
+    """Return the vials of fish that wait for the office, of trips whose vials are moved."""
+    shifted = {entry.party_id for entry in entries if isinstance(entry, Shift)}
+    if not shifted:
+        return frozenset()
+    held = HeldEntry.objects.filter(
+        party__party_id__in=shifted,
+        said_by=author,
+        kind=FishLogged.kind,
+        state=HeldEntry.State.OPEN,
+    ).values_list("party__party_id", "said")
+    read = ((party_id, read_vial(str(said.get("vial", "")))) for party_id, said in held)
+    return frozenset((party_id, vial.number) for party_id, vial in read if vial.number)

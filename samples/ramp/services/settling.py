@@ -5,7 +5,15 @@ from datetime import datetime
 
 from django.db import transaction
 
-from samples.models import OUT_OF_USE, Fish, HeldEntry, User, Vial, refresh_progress
+from samples.models import (
+    OUT_OF_USE,
+    WITHOUT_AN_OTOLITH,
+    Fish,
+    HeldEntry,
+    User,
+    Vial,
+    refresh_progress,
+)
 from samples.ramp.entry import Correction, FishLogged, read
 from samples.ramp.entry.columns import LONGEST_VIAL_NUMBER
 from samples.ramp.entry.held_words import HELD_WORDS
@@ -179,6 +187,12 @@ def _free_vial(lake_id: int | None, text: str, *, own: Fish | None = None) -> Vi
     holder = Fish.objects.filter(vial=vial).first()
     if holder is not None and holder != own:
         raise CannotSettle("vial_taken", f"Vial {words} holds a fish. Give a free number.")
+    if holder is None and vial.content in WITHOUT_AN_OTOLITH:
+        raise CannotSettle(
+            "no_otolith",
+            f"The office noted no otolith of one fish in vial {words}. If that is wrong, receive "
+            "the vial again with what is inside. Then give this number.",
+        )
     return vial
 
 
