@@ -26,7 +26,7 @@ class AnyEntry(serializers.JSONField):
     """One entry of any kind, passed on as it came: `samples.ramp.entry` reads it."""
 
 
-class AnyEntryInDocument(OpenApiSerializerFieldExtension):
+class AnyEntryInDocument(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
     """Shows `AnyEntry` as one of the kinds of entries, each made of the specs of its fields."""
 
     target_class = AnyEntry
@@ -50,7 +50,7 @@ class AnyEntryInDocument(OpenApiSerializerFieldExtension):
 def _component(
     auto_schema: AutoSchema, name: str, schema: dict[str, Any], kind: type[Entry]
 ) -> dict[str, str]:
-    component = ResolvedComponent(
+    component = ResolvedComponent(  # type: ignore[no-untyped-call]
         name=name, type=ResolvedComponent.SCHEMA, schema=schema, object=kind
     )
     auto_schema.registry.register_on_missing(component)

@@ -1,18 +1,16 @@
 """Entries from the ramp, and how they are read from the payloads that came."""
 
 from samples.ramp.entry.columns import payload_of_fish, payload_of_party
+from samples.ramp.entry.facts import FOLDED, FishFacts, PartyFacts
 from samples.ramp.entry.json_schema import facts_schema_of, fields_for_phone, schema_of
 from samples.ramp.entry.kinds import (
-    FOLDED,
     KINDS,
     MOST_IN_A_BATCH,
     Correction,
     Entry,
-    FishFacts,
     FishLogged,
     PartyChanged,
     PartyClosed,
-    PartyFacts,
     PartyOpened,
     Shift,
     UnmeasuredCounted,

@@ -6,7 +6,7 @@ A fact is kept in the column of its own name; the few that are kept otherwise ar
 from typing import Any
 
 from samples.models import Fish, Party
-from samples.ramp.entry.kinds import FishFacts, PartyFacts
+from samples.ramp.entry.facts import FishFacts, PartyFacts
 from samples.ramp.entry.spec import specs_of
 
 LONGEST_VIAL_NUMBER = 20

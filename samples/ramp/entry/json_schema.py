@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from samples.ramp.entry.kinds import FOLDED, KINDS, Entry
+from samples.ramp.entry.facts import FOLDED
+from samples.ramp.entry.kinds import KINDS, Entry
 from samples.ramp.entry.spec import EntryField, Spec, all_specs_of
 
 # Documented, and read for no fact.

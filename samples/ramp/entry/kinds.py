@@ -1,50 +1,35 @@
-"""Entries of every kind, as written, before the database knows them. Each field stands here once.
+"""Entries of every kind, as written, before the database knows them.
 
-Form, phone and spreadsheet all make these; the services know no other input. From the specs come
-the server's form, the reader of payloads, the OpenAPI document, what the phone asks and refuses,
-and the column heads of an import. Names on the wire are a contract with phones that may be months
-old: they are added to, and none is ever given another meaning.
+Form, phone and spreadsheet all make these; the services know no other input. What a field takes
+stands beside it, as for the facts of a trip and of a fish in `facts`.
 """
 
 import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import datetime
 from typing import Annotated, Any, ClassVar
 from uuid import UUID
 
-from samples.models import HowChosen, Kept, Kind, Method, Sex, ToldBy
+from samples.models import Kind
+from samples.ramp.entry.facts import ANSWERED, FishFacts, PartyFacts, later_facts
 from samples.ramp.entry.fields import (
-    choice,
     codes,
-    day,
     instant,
     made_id,
     mapped,
-    measured_length,
     text,
     typed_vial,
     whole_number,
 )
-from samples.ramp.entry.spec import specs_of
 from samples.rules.vial_number import TypedVial
-from samples.units import Measured
 
 # Stands in every fingerprint. Raising it makes every entry that is sent again look changed:
 # a new field enters one only where something was said of it, so leave this as it is.
 FINGERPRINT_VERSION = 1
 MOST_IN_A_BATCH = 50
 MOST_IN_A_COUNT = 10_000
-NO_VIAL = TypedVial()
-ANSWERED = "Codes of the questions that were answered with yes, it is right."
-
-
-def later_facts(facts: Any) -> dict[str, Any]:
-    """Return what was said in fields that came after the first release, for a fingerprint."""
-    later = (one for one in specs_of(type(facts)) if one.spec.since > 1)
-    said = ((one.attribute, getattr(facts, one.attribute), one.default) for one in later)
-    return {name: value for name, value, default in said if value != default}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,62 +58,6 @@ class Entry:
     def vials(self) -> list[TypedVial]:
         """Return every vial that is named, so that its row can be locked first."""
         return []
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PartyFacts:
-    """How the fish of a party came to be sampled."""
-
-    arm: Annotated[str, text("Arm", error="Choose an arm.", heads=("arm",))]
-    reach: Annotated[str, text("Reach", heads=("reach",))] = ""
-    # Imported fish alone may have none.
-    caught_on: Annotated[
-        date | None,
-        day(
-            "Date caught",
-            error="Enter the date the fish were caught.",
-            heads=("date", "datecaught", "caughton", "catchdate"),
-        ),
-    ]
-    method: Annotated[
-        str,
-        choice(
-            "Method",
-            Method.choices,
-            error="How were they caught? Choose a method.",
-            heads=("method", "gear"),
-        ),
-    ]
-    how_chosen: Annotated[
-        str,
-        choice("How the fish were chosen", HowChosen.choices, error="How were the fish chosen?"),
-    ]
-    every_nth: Annotated[
-        int | None,
-        whole_number(
-            "Every how many", least=2, most=100, such_as=2, hint="2 for every second fish"
-        ),
-    ] = None
-    fish_in_box: Annotated[int | None, whole_number("Fish in the box", most=9_999, such_as=12)] = (
-        None
-    )
-    kept: Annotated[str, choice("Kept", Kept.choices, error="Fresh, on ice or frozen?")] = (
-        Kept.NOT_KNOWN.value
-    )
-    net_nights: Annotated[int | None, whole_number("Net nights", least=1, most=60, such_as=2)] = (
-        None
-    )
-    net_mesh_mm: Annotated[
-        int | None, whole_number("Net mesh in mm", least=1, most=500, such_as=13)
-    ] = None
-
-    def as_dict(self) -> dict[str, Any]:
-        """Return the facts for a fingerprint. The names are frozen: release 1 hashed these."""
-        first = (
-            "arm", "reach", "caught_on", "method", "how_chosen", "every_nth", "fish_in_box",
-            "kept", "net_nights", "net_mesh_mm",
-        )  # fmt: skip
-        return {name: getattr(self, name) for name in first} | later_facts(self)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -216,66 +145,6 @@ class PartyClosed(Entry):
 
     def facts(self) -> dict[str, Any]:
         return {"count": self.count_in_hand, "last": self.last_number}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FishFacts:
-    """One fish."""
-
-    vial: Annotated[
-        TypedVial,
-        typed_vial(
-            "Vial",
-            about="Empty for a fish only measured.",
-            heads=("vial", "vialnumber", "vialno", "number"),
-        ),
-    ] = NO_VIAL
-    species: Annotated[
-        str,
-        text(
-            "Species",
-            error="Choose a species.",
-            about="A code of the pick lists.",
-            heads=("species",),
-        ),
-    ]
-    length: Annotated[
-        Measured,
-        measured_length(
-            "Total length",
-            about="Total length as measured, for example 9.4.",
-            heads=("length", "totallength", "tl"),
-        ),
-    ]
-    sex: Annotated[
-        str, choice("Sex", Sex.choices, error="Choose a sex, or Not known.", heads=("sex",))
-    ]
-    spines: Annotated[
-        int | None, whole_number("Spines counted on the top fin", least=1, most=30, such_as=6)
-    ] = None
-    told_by: Annotated[
-        str,
-        choice("How the species was told", ToldBy.choices, error="How was the species told?"),
-    ] = ""
-    weight_g: Annotated[
-        int | None,
-        whole_number("Weight in g", least=1, most=60_000, such_as=310, heads=("weight",)),
-    ] = None
-    confirmed: Annotated[tuple[str, ...], codes("Answers", about=ANSWERED)] = ()
-
-    def as_dict(self) -> dict[str, Any]:
-        """Return the facts for a fingerprint. The names are frozen: release 1 hashed these."""
-        return {
-            "vial": "".join(self.vial.text.split()),
-            "species": self.species,
-            "length": self.length.hundredths_mm,
-            "unit": self.length.unit.value,
-            "sex": self.sex,
-            "told_by": self.told_by,
-            "spines": self.spines,
-            "weight": self.weight_g,
-            **later_facts(self),
-        }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -381,10 +250,3 @@ KINDS: dict[str, type[Entry]] = {
         UnmeasuredCounted,
     )
 }
-
-# The facts of a fish that are seldom written down, folded together below the others.
-FOLDED = tuple(
-    one
-    for one in specs_of(FishFacts)
-    if not one.is_required and one.attribute not in {"vial", "confirmed"}
-)

@@ -12,10 +12,10 @@ from uuid import UUID
 from django.utils.formats import date_format
 
 from samples.models import Kind, Sex
+from samples.ramp.entry.facts import FishFacts
 from samples.ramp.entry.kinds import (
     Correction,
     Entry,
-    FishFacts,
     FishLogged,
     PartyChanged,
     PartyClosed,

@@ -7,8 +7,9 @@ from collections.abc import Callable, Mapping
 from typing import Any, TypeVar
 
 from samples.models import HowChosen, Kind
+from samples.ramp.entry.facts import PartyFacts
 from samples.ramp.entry.fields import MOST_TEXT, choice, whole_number
-from samples.ramp.entry.kinds import KINDS, Entry, PartyFacts
+from samples.ramp.entry.kinds import KINDS, Entry
 from samples.ramp.entry.sound import LONGEST_ID, is_too_long, unsound_fields
 from samples.ramp.entry.spec import EntryField, Spec, parts_of, specs_of
 from samples.rules.plain_text import keepable

@@ -1,5 +1,5 @@
 // The fields of entries as the server has them, from the page: what each is called, what it takes,
-// and what is said where it does not. Written once, in samples/ramp/entry/kinds.py.
+// and what is said where it does not. Written once, in samples/ramp/entry/facts.py.
 
 import { make } from "./dom.js";
 
