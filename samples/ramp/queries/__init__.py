@@ -28,7 +28,7 @@ from samples.ramp.queries.held import (
     stories_of,
     waiting_for_a_vial,
 )
-from samples.ramp.queries.pick_lists import pick_lists
+from samples.ramp.queries.pick_lists import PersonOnList, PickLists, pick_lists
 from samples.ramp.queries.trips import (
     PartyCount,
     Standing,
@@ -43,6 +43,8 @@ from samples.ramp.queries.trips import (
 __all__ = [
     "EndsSo",
     "PartyCount",
+    "PersonOnList",
+    "PickLists",
     "Standing",
     "Story",
     "Told",
