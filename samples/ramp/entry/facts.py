@@ -31,8 +31,8 @@ ANSWERED = "Codes of the questions that were answered with yes, it is right."
 def later_facts(facts: Any) -> dict[str, Any]:
     """Return what was said in fields that came after the first release, for a fingerprint."""
     later = (one for one in specs_of(type(facts)) if one.spec.since > 1)
-    said = ((one.attribute, getattr(facts, one.attribute), one.default) for one in later)
-    return {name: value for name, value, default in said if value != default}
+    values = ((one.attribute, getattr(facts, one.attribute), one.default) for one in later)
+    return {name: value for name, value, default in values if value != default}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -134,19 +134,19 @@ def _still_to_ask(
 ) -> bool:
     """Put the questions still open on the page; say whether there are any."""
     species = next((one for one in form.species_list if one.code == entry.fish.species), None)
-    asked = queries.questions_about(entry.fish, species) if species else []
+    questions = queries.questions_about(entry.fish, species) if species else []
     # A page that is sent again speaks of the fish that it logged.
     own = own or fish_logged_by(request.user).filter(entry_id=entry.entry_id).first()
     vial = entry.fish.vial
     if vial.number is not None:
-        asked += queries.vial_questions(request.user, party, vial.number, own=own)
+        questions += queries.vial_questions(request.user, party, vial.number, own=own)
     elif isinstance(vial.problem, vial_number.WrongCheckDigit):
-        asked.append(Question(vial.problem.code, "vial", vial.problem.sentence))
+        questions.append(Question(vial.problem.code, "vial", vial.problem.sentence))
     elif vial.problem is not None:
         _refuse_vial(request, form, vial.text, vial.problem.sentence)
         return True
     near = queries.vials_near(request.user, vial.text)
-    form.ask([one for one in asked if one.code not in entry.fish.confirmed], near=near)
+    form.ask([one for one in questions if one.code not in entry.fish.confirmed], near=near)
     return bool(form.questions)
 
 
