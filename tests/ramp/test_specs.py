@@ -1,6 +1,5 @@
 """Every field of an entry, held to what its spec says: no field is listed here by its name."""
 
-from dataclasses import MISSING
 from types import UnionType
 from typing import Any, Union, get_args, get_origin
 
@@ -65,7 +64,7 @@ def test_what_is_parsed_is_what_the_annotation_says(one, data):
         sentence = "taken"
         assert is_of(value, one.hint)
         assert in_limits(value, one.spec.limits)
-        assert "enum" not in one.spec.limits or sent in map(str, one.spec.limits["enum"])
+        assert str(sent) in map(str, one.spec.limits.get("enum", [sent]))
     assert sentence
 
 
@@ -75,9 +74,10 @@ def in_limits(value, limits):
     return limits["minimum"] <= value <= limits["maximum"]
 
 
-@pytest.mark.parametrize("one", FIELDS)
-def test_a_default_is_what_the_annotation_says(one):
-    assert one.default is MISSING or is_of(one.default, one.hint)
+def test_a_default_is_what_the_annotation_says():
+    fields = [one for kind in KINDS.values() for one in all_specs_of(kind) if not one.is_required]
+
+    assert [one.word for one in fields if not is_of(one.default, one.hint)] == []
 
 
 @pytest.mark.parametrize("kind", KINDS.values())
