@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 
+from samples.ramp.entry import FishFacts, PartyFacts, specs_of
 from samples.units import (
     HUNDREDTHS_PER_INCH,
     HUNDREDTHS_PER_MILLIMETRE,
@@ -18,29 +19,13 @@ from samples.units import (
 
 WHOLE_LAKE = "Whole lake"
 
-# The words of a heading, without case, spaces, signs and units, and the field they mean.
+# The words of a heading, without case, spaces, signs and units, and the field they mean: those of
+# the fields of an entry, and an age, which no entry has.
 HEADINGS: dict[str, str] = {
-    "vial": "vial",
-    "vialnumber": "vial",
-    "vialno": "vial",
-    "number": "vial",
-    "species": "species",
-    "length": "length",
-    "totallength": "length",
-    "tl": "length",
-    "sex": "sex",
-    "age": "age",
-    "ageyears": "age",
-    "arm": "arm",
-    "reach": "reach",
-    "date": "caught_on",
-    "datecaught": "caught_on",
-    "caughton": "caught_on",
-    "catchdate": "caught_on",
-    "method": "method",
-    "gear": "method",
-    "weight": "weight",
-}
+    head: one.word
+    for one in (*specs_of(FishFacts), *specs_of(PartyFacts))
+    for head in one.spec.heads
+} | {"age": "age", "ageyears": "age"}
 UNITS_IN_HEADINGS = {"in": "in", "inch": "in", "inches": "in", "mm": "mm", "cm": "cm", "g": "g"}
 
 # The same for a spreadsheet of readings with measured rings, small words left out.

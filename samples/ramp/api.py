@@ -26,7 +26,15 @@ from samples.accounts.throttles import PerPerson, PerPhone
 from samples.models import PersonalLink, Phone, SecurityEvent, User
 from samples.ramp import queries, services
 from samples.ramp.entry import Entry, Unreadable, entry_id_of, read
-from samples.ramp.serializers import NewPhone, Outbox, PhoneMade, PickLists, Results, Trouble
+from samples.ramp.serializers import (
+    NewPhone,
+    Outbox,
+    PhoneMade,
+    Result,
+    Results,
+    Trouble,
+    document_of,
+)
 
 log = logging.getLogger(__name__)
 
@@ -63,7 +71,7 @@ class OutboxView(APIView):
     def get_authenticators(self) -> list[BaseAuthentication]:
         return [PhoneTokenAuthentication(links.phone_that_may_send)]
 
-    @extend_schema(request=Outbox, responses={200: Results, 503: Trouble})
+    @extend_schema(request=Outbox, responses={200: document_of(Results), 503: document_of(Trouble)})
     def post(self, request: Request) -> Response:
         outbox = Outbox(data=request.data)
         outbox.is_valid(raise_exception=True)
@@ -72,26 +80,21 @@ class OutboxView(APIView):
         if phone is not None:
             read_entries = written_in_time(read_entries, phone)
         try:
-            answers = services.take(
+            answers = services.ingest(
                 [entry for entry in read_entries if isinstance(entry, Entry)],
-                by=sender(request),
+                author=sender(request),
                 phone=phone,
                 now=timezone.now(),
             )
         except services.TryLater as problem:
-            log.exception("A batch of %d entries could not be taken", len(read_entries))
+            log.exception("A batch of %d entries could not be ingested", len(read_entries))
             wait = {"Retry-After": str(TRY_LATER_AFTER_S)}
             return Response({"detail": str(problem)}, status=503, headers=wait)
         in_turn = iter(answers)
-        return Response(
-            {
-                "results": [
-                    as_result(next(in_turn)) if isinstance(one, Entry) else one
-                    for one in read_entries
-                ],
-                "oldest_app": OLDEST_APP,
-            }
-        )
+        results = [
+            as_result(next(in_turn)) if isinstance(one, Entry) else one for one in read_entries
+        ]
+        return Response(Results(results=results, oldest_app=OLDEST_APP))
 
 
 @method_decorator(gzip_page, name="dispatch")
@@ -100,7 +103,7 @@ class PickListsView(APIView):
 
     permission_classes = [MayLogFish]
 
-    @extend_schema(responses=PickLists)
+    @extend_schema(responses={200: document_of(queries.PickLists)})
     def get(self, request: Request) -> Response:
         return Response(queries.pick_lists(sender(request), now=timezone.now()))
 
@@ -116,22 +119,22 @@ class PhonesView(APIView):
     authentication_classes = [SessionAuthentication]
     permission_classes = [AllowAny]
 
-    @extend_schema(request=NewPhone, responses={201: PhoneMade})
+    @extend_schema(request=NewPhone, responses={201: document_of(PhoneMade)})
     def post(self, request: Request) -> Response:
-        asked = NewPhone(data=request.data)
-        asked.is_valid(raise_exception=True)
+        form = NewPhone(data=request.data)
+        form.is_valid(raise_exception=True)
         now = timezone.now()
-        person, link = self._whose(request, asked.validated_data.get("link", ""), now)
+        person, link = self._whose(request, form.validated_data.get("link", ""), now)
         if not lakes_where(person, May.LOG_FISH):
             raise PermissionDenied(MayLogFish.message)
         made = links.make_phone(
-            person, now=now, link=link, name=asked.validated_data.get("name", "")
+            person, now=now, link=link, name=form.validated_data.get("name", "")
         )
         kind = SecurityEvent.Kind.PHONE_ADDED
         security_log.note(kind, caller=caller_of(request), now=now, person=person)
         lists = queries.pick_lists(person, now=now)
-        words = {"token": made.token, "person": lists["person"], "lists": lists}
-        return Response(words, status=201)
+        answer = PhoneMade(token=made.token, person=lists["person"], lists=lists)
+        return Response(answer, status=201)
 
     def _whose(
         self, request: Request, words: str, now: datetime
@@ -159,14 +162,12 @@ def sender(request: Request) -> User:
     return cast(User, request.user)
 
 
-def written_in_time(
-    entries: list[Entry | dict[str, Any]], phone: Phone
-) -> list[Entry | dict[str, Any]]:
+def written_in_time(entries: list[Entry | Result], phone: Phone) -> list[Entry | Result]:
     """Leave out what was written after the phone's link ended."""
     in_time = [
         one
         for one in entries
-        if not isinstance(one, Entry) or links.was_written_in_time(phone, one.said_at)
+        if not isinstance(one, Entry) or links.was_written_in_time(phone, one.written_at)
     ]
     if not in_time:
         raise AuthenticationFailed(
@@ -175,24 +176,24 @@ def written_in_time(
     return in_time
 
 
-def read_or_answer(raw: Any) -> Entry | dict[str, Any]:
+def read_or_answer(payload: Any) -> Entry | Result:
     """Read an entry; where that cannot be done, give the answer that goes back."""
-    if not isinstance(raw, Mapping):
+    if not isinstance(payload, Mapping):
         errors = {"kind": ["An entry is a set of named words."]}
     else:
         try:
-            return read(raw)
+            return read(payload)
         except Unreadable as problem:
             errors = problem.errors
     return {
-        "entry_id": entry_id_of(raw),
+        "entry_id": entry_id_of(payload),
         "outcome": services.Outcome.REFUSED,
         "reason": "unreadable",
         "errors": errors,
     }
 
 
-def as_result(answer: services.Answer) -> dict[str, Any]:
+def as_result(answer: services.Answer) -> Result:
     return {
         "entry_id": str(answer.entry_id),
         "outcome": answer.outcome,

@@ -1,134 +1,64 @@
 """The contract between phones and this site, as OpenAPI shows it.
 
-The words of an entry are read in `samples.ramp.entry.words`, by the same code for every
-door; what stands here describes them and checks the envelope.
+Entries are described by the specs of their fields, from which `samples.ramp.entry` reads them;
+what stands here is the envelope, and the lists that a phone gets.
 """
 
-from typing import Any
+from typing import Any, TypedDict
 
-from drf_spectacular.utils import PolymorphicProxySerializer, extend_schema_field
+from drf_spectacular.extensions import OpenApiSerializerFieldExtension
+from drf_spectacular.openapi import AutoSchema
+from drf_spectacular.plumbing import ResolvedComponent, resolve_type_hint
+from drf_spectacular.utils import Direction
 from rest_framework import serializers
 
-from samples.models import HowChosen, Kept, Kind, Method, Sex, ToldBy
-from samples.ramp.entry import MOST_IN_A_BATCH
+from samples.ramp.entry import (
+    KINDS,
+    MOST_IN_A_BATCH,
+    Entry,
+    FishFacts,
+    PartyFacts,
+    facts_schema_of,
+    schema_of,
+)
+from samples.ramp.queries import PersonOnList, PickLists
 from samples.ramp.services import Outcome
 
 
-class EntryWords(serializers.Serializer[Any]):
-    """What every entry carries."""
-
-    schema = serializers.IntegerField(min_value=1)
-    entry_id = serializers.UUIDField(help_text="Made on the phone; never used for anything else.")
-    party_id = serializers.UUIDField(help_text="Made on the phone when the party is opened.")
-    written_at = serializers.DateTimeField(help_text="By the phone's clock, with its offset.")
-    zone = serializers.CharField(required=False, help_text="The phone's time zone, by its name.")
-    signed_in = serializers.CharField(
-        required=False, help_text="The key of the person whose phone it was when this was written."
-    )
-    app = serializers.IntegerField(required=False, help_text="The number of the phone's app.")
-
-
-class Trouble(serializers.Serializer[Any]):
-    """Why nothing was taken; the same may be sent again."""
-
-    detail = serializers.CharField()
-
-
-class PartyWords(EntryWords):
-    arm = serializers.CharField()
-    reach = serializers.CharField(required=False)
-    caught_on = serializers.DateField()
-    method = serializers.ChoiceField(Method.choices)
-    how_chosen = serializers.ChoiceField(HowChosen.choices)
-    every_nth = serializers.IntegerField(required=False)
-    fish_in_box = serializers.IntegerField(required=False)
-    kept = serializers.ChoiceField(Kept.choices, required=False)
-    net_nights = serializers.IntegerField(required=False)
-    net_mesh_mm = serializers.IntegerField(required=False)
-
-
-class PartyOpenedWords(PartyWords):
-    kind = serializers.ChoiceField([Kind.PARTY_OPENED.value])
-    lake = serializers.SlugField()
-    donor_name = serializers.CharField(required=False)
-    interview_key = serializers.CharField(required=False)
-    confirmed = serializers.ListField(child=serializers.CharField(), required=False)
-
-
-class PartyChangedWords(PartyWords):
-    kind = serializers.ChoiceField([Kind.PARTY_CHANGED.value])
-    arm_change = serializers.ChoiceField(["wrong", "moved"], required=False)
-    confirmed = serializers.ListField(child=serializers.CharField(), required=False)
-    reopen = serializers.ChoiceField(
-        ["yes"], required=False, help_text="The party was closed, and goes on."
-    )
-
-
-class PartyClosedWords(EntryWords):
-    kind = serializers.ChoiceField([Kind.PARTY_CLOSED.value])
-    count_in_hand = serializers.IntegerField(required=False)
-    last_number = serializers.CharField(required=False)
-
-
-class FishWords(EntryWords):
-    kind = serializers.ChoiceField([Kind.FISH.value])
-    vial = serializers.CharField(required=False, help_text="Empty for a fish only measured.")
-    species = serializers.SlugField(help_text="A code of the pick lists.")
-    length = serializers.CharField(help_text="Total length as measured, for example 9.4.")
-    unit = serializers.ChoiceField(["in", "mm"])
-    sex = serializers.ChoiceField(Sex.choices)
-    told_by = serializers.ChoiceField(ToldBy.choices, required=False)
-    spines = serializers.IntegerField(required=False)
-    weight_g = serializers.IntegerField(required=False)
-    confirmed = serializers.ListField(
-        child=serializers.CharField(),
-        required=False,
-        help_text="Codes of the questions that were answered with yes, it is right.",
-    )
-
-
-class CorrectionWords(FishWords):
-    kind = serializers.ChoiceField([Kind.CORRECTION.value])
-    about_entry_id = serializers.UUIDField()
-
-
-class WithdrawalWords(EntryWords):
-    kind = serializers.ChoiceField([Kind.WITHDRAWAL.value])
-    about_entry_id = serializers.UUIDField(help_text="A fish, or fish counted and not measured.")
-
-
-class ShiftWords(EntryWords):
-    kind = serializers.ChoiceField([Kind.SHIFT.value])
-    from_vial = serializers.CharField()
-    by = serializers.ChoiceField([1, -1])
-
-
-class UnmeasuredCountWords(EntryWords):
-    kind = serializers.ChoiceField([Kind.UNMEASURED_COUNT.value])
-    species = serializers.SlugField()
-    count = serializers.IntegerField(min_value=1)
-
-
-ANY_ENTRY = PolymorphicProxySerializer(
-    component_name="Entry",
-    serializers={
-        Kind.PARTY_OPENED.value: PartyOpenedWords,
-        Kind.PARTY_CHANGED.value: PartyChangedWords,
-        Kind.PARTY_CLOSED.value: PartyClosedWords,
-        Kind.FISH.value: FishWords,
-        Kind.CORRECTION.value: CorrectionWords,
-        Kind.WITHDRAWAL.value: WithdrawalWords,
-        Kind.SHIFT.value: ShiftWords,
-        Kind.UNMEASURED_COUNT.value: UnmeasuredCountWords,
-    },
-    resource_type_field_name="kind",
-    many=False,
-)
-
-
-@extend_schema_field(ANY_ENTRY)
 class AnyEntry(serializers.JSONField):
-    """One entry of any kind, passed on as it came."""
+    """One entry of any kind, passed on as it came: `samples.ramp.entry` reads it."""
+
+
+class AnyEntryInDocument(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
+    """Shows `AnyEntry` as one of the kinds of entries, each made of the specs of its fields."""
+
+    target_class = AnyEntry
+
+    def map_serializer_field(self, auto_schema: AutoSchema, direction: Direction) -> dict[str, Any]:
+        del direction
+        kinds = {
+            kind: _component(auto_schema, one.__name__, schema_of(one), one)
+            for kind, one in KINDS.items()
+        }
+        any_kind = {
+            "oneOf": list(kinds.values()),
+            "discriminator": {
+                "propertyName": "kind",
+                "mapping": {kind: ref["$ref"] for kind, ref in kinds.items()},
+            },
+        }
+        return _component(auto_schema, "Entry", any_kind, Entry)
+
+
+def _component(
+    auto_schema: AutoSchema, name: str, schema: dict[str, Any], kind: type[Entry]
+) -> dict[str, str]:
+    component = ResolvedComponent(  # type: ignore[no-untyped-call]
+        name=name, type=ResolvedComponent.SCHEMA, schema=schema, object=kind
+    )
+    auto_schema.registry.register_on_missing(component)
+    ref: dict[str, str] = component.ref
+    return ref
 
 
 class Outbox(serializers.Serializer[Any]):
@@ -139,25 +69,6 @@ class Outbox(serializers.Serializer[Any]):
         min_length=1,
         max_length=MOST_IN_A_BATCH,
         error_messages={"max_length": f"Send at most {MOST_IN_A_BATCH} entries at a time."},
-    )
-
-
-class Result(serializers.Serializer[Any]):
-    """What became of one entry."""
-
-    entry_id = serializers.CharField(allow_null=True)
-    outcome = serializers.ChoiceField([outcome.value for outcome in Outcome])
-    reason = serializers.CharField(allow_blank=True)
-    errors = serializers.DictField(  # type: ignore[assignment]
-        child=serializers.ListField(child=serializers.CharField())
-    )
-
-
-class Results(serializers.Serializer[Any]):
-    results = Result(many=True)
-    oldest_app = serializers.IntegerField(
-        help_text="The oldest app that is still good. An older one is told so after its "
-        "entries were taken, and asks for the update."
     )
 
 
@@ -172,133 +83,87 @@ class NewPhone(serializers.Serializer[Any]):
     name = serializers.CharField(required=False, max_length=80, allow_blank=True)
 
 
-class Choice(serializers.Serializer[Any]):
-    code = serializers.CharField(allow_blank=True)
-    name = serializers.CharField()
+# ---------- What is answered: plain dictionaries, described by their types ----------
 
 
-class SeasonOnList(serializers.Serializer[Any]):
-    starts_on = serializers.DateField()
-    ends_on = serializers.DateField()
-    number_year = serializers.IntegerField()
+class Trouble(TypedDict):
+    """Why nothing was ingested; the same may be sent again."""
+
+    detail: str
 
 
-class GroupOnList(serializers.Serializer[Any]):
-    """Species that are mistaken for one another, and how they are told apart."""
+class Result(TypedDict):
+    """What became of one entry."""
 
-    name = serializers.CharField()
-    heading = serializers.CharField()
-    words = serializers.CharField(allow_blank=True)
-    caution = serializers.CharField(allow_blank=True)
-
-
-class ArmOnList(serializers.Serializer[Any]):
-    name = serializers.CharField()
-    reaches = serializers.ListField(child=serializers.CharField())
+    entry_id: str | None
+    outcome: Outcome
+    reason: str
+    errors: dict[str, list[str]]
 
 
-class SpeciesOnList(serializers.Serializer[Any]):
-    code = serializers.CharField()
-    name = serializers.CharField()
-    short_name = serializers.CharField()
-    kind = serializers.ChoiceField(["species", "hybrid", "not_sure"])
-    least_hundredths_mm = serializers.IntegerField()
-    most_hundredths_mm = serializers.IntegerField()
-    spines_least = serializers.IntegerField(allow_null=True)
-    spines_most = serializers.IntegerField(allow_null=True)
-    group = serializers.CharField(allow_blank=True)
-    marks = serializers.CharField(allow_blank=True)
+class Results(TypedDict):
+    """What became of a batch.
+
+    ``oldest_app`` is the oldest app that is still good. An older one is told so after its entries
+    were ingested, and asks for the update.
+    """
+
+    results: list[Result]
+    oldest_app: int
 
 
-class LakeOnList(serializers.Serializer[Any]):
-    lake = serializers.CharField()
-    name = serializers.CharField()
-    length_unit = serializers.ChoiceField(["in", "mm"])
-    time_zone = serializers.CharField()
-    for_others = serializers.BooleanField(
-        help_text="A clerk's: fish of other people, measured without a vial too."
-    )
-    arms = ArmOnList(many=True)
-    seasons = SeasonOnList(many=True)
-    species = SpeciesOnList(many=True)
-    groups = GroupOnList(many=True)
-
-
-class PersonOnList(serializers.Serializer[Any]):
-    key = serializers.CharField(help_text="Stands for the person in what the phone writes.")
-    name = serializers.CharField()
-
-
-class FishOnList(serializers.Serializer[Any]):
-    """A fish as the office has it, in the words of an entry."""
-
-    entry_id = serializers.UUIDField()
-    vial = serializers.CharField(allow_blank=True)
-    species = serializers.CharField()
-    length = serializers.CharField()
-    unit = serializers.ChoiceField(["in", "mm"])
-    sex = serializers.CharField()
-    spines = serializers.IntegerField(allow_null=True)
-    told_by = serializers.CharField(allow_blank=True)
-    weight_g = serializers.IntegerField(allow_null=True)
-    confirmed = serializers.ListField(child=serializers.CharField())
-    written_at = serializers.DateTimeField()
-    received = serializers.BooleanField(
-        help_text="The vial is at the office; the fish is no longer corrected from the ramp."
-    )
-
-
-class CountOnList(serializers.Serializer[Any]):
-    entry_id = serializers.UUIDField()
-    species = serializers.CharField()
-    count = serializers.IntegerField()
-    written_at = serializers.DateTimeField()
-
-
-class TripOnList(serializers.Serializer[Any]):
-    """A trip of the last days as the office has it, wherever it was logged."""
-
-    party_id = serializers.UUIDField()
-    lake = serializers.CharField()
-    arm = serializers.CharField()
-    reach = serializers.CharField(allow_blank=True)
-    caught_on = serializers.DateField()
-    method = serializers.CharField()
-    how_chosen = serializers.CharField()
-    every_nth = serializers.IntegerField(allow_null=True)
-    fish_in_box = serializers.IntegerField(allow_null=True)
-    kept = serializers.CharField()
-    net_nights = serializers.IntegerField(allow_null=True)
-    net_mesh_mm = serializers.IntegerField(allow_null=True)
-    interview_key = serializers.CharField(allow_blank=True)
-    opened_at = serializers.DateTimeField()
-    spoken_of_at = serializers.DateTimeField(help_text="Opened, or changed or reopened last.")
-    closed_at = serializers.DateTimeField(allow_null=True)
-    fish = FishOnList(many=True)
-    counts = CountOnList(many=True)
-
-
-class PickLists(serializers.Serializer[Any]):
-    """Everything a phone needs to ask the same questions without signal."""
-
-    schema = serializers.IntegerField()
-    person = PersonOnList()
-    lakes = LakeOnList(many=True)
-    vials_in_hand = serializers.ListField(child=serializers.CharField())
-    vials_used = serializers.ListField(
-        child=serializers.CharField(), help_text="The vials of this person's own fish."
-    )
-    trips = TripOnList(many=True)
-    methods = Choice(many=True)
-    how_chosen = Choice(many=True)
-    kept = Choice(many=True)
-    sexes = Choice(many=True)
-    told_by = Choice(many=True)
-
-
-class PhoneMade(serializers.Serializer[Any]):
+class PhoneMade(TypedDict):
     """A token, shown this once, and whose it is."""
 
-    token = serializers.CharField()
-    person = PersonOnList()
-    lists = PickLists()
+    token: str
+    person: PersonOnList
+    lists: PickLists
+
+
+def document_of(answer: type) -> dict[str, Any]:
+    """Return what the OpenAPI document says of an answer."""
+    schema: dict[str, Any] = resolve_type_hint(answer)  # type: ignore[no-untyped-call]
+    for part in (schema, schema["properties"].get("lists", {})):
+        if "trips" in part.get("properties", {}):
+            part["properties"]["trips"] = {"type": "array", "items": _trip_schema()}
+    return schema
+
+
+def _trip_schema() -> dict[str, Any]:
+    """Return what a trip is on a phone's list: the facts of its entries, and how it stands."""
+    at, on_record = {"type": "string", "format": "date-time"}, facts_schema_of(FishFacts)
+    entry_id = {"type": "string", "format": "uuid"}
+    fish = _nullable(on_record) | {
+        "entry_id": entry_id,
+        "written_at": at,
+        "received": {
+            "type": "boolean",
+            "description": "The vial is at the office; the fish is no longer corrected here.",
+        },
+    }
+    count = {"entry_id": entry_id, "species": {"type": "string"}, "count": {"type": "integer"}}
+    return _object(
+        _nullable(facts_schema_of(PartyFacts))
+        | {
+            "party_id": entry_id,
+            "lake": {"type": "string"},
+            "interview_key": {"type": "string"},
+            "opened_at": at,
+            "spoken_of_at": at | {"description": "Opened, or changed or reopened last."},
+            "closed_at": at | {"nullable": True},
+            "fish": {"type": "array", "items": _object(fish)},
+            "counts": {"type": "array", "items": _object(count | {"written_at": at})},
+        }
+    )
+
+
+def _object(properties: dict[str, Any]) -> dict[str, Any]:
+    return {"type": "object", "properties": properties, "required": list(properties)}
+
+
+def _nullable(properties: dict[str, Any]) -> dict[str, Any]:
+    """Return properties of a row on record, where a number may be none."""
+    return {
+        name: one | ({"nullable": True} if one["type"] == "integer" else {})
+        for name, one in properties.items()
+    }

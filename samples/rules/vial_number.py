@@ -7,7 +7,7 @@ digit pad serves; they are printed in groups (26 0147 3) and never used twice.
 import re
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from urllib.parse import urlsplit
 
 from stdnum.iso7064 import mod_11_10
@@ -107,6 +107,31 @@ def parse(text: str) -> VialNumber:
     return VialNumber(int(body[:YEAR_DIGITS]), int(sequence), len(sequence), int(check))
 
 
+@dataclass(frozen=True, slots=True)
+class TypedVial:
+    """A vial number as it was typed, and what it was read as: one of ours, or what is wrong."""
+
+    text: str = ""
+    number: str | None = field(default=None, compare=False)
+    problem: VialNumberRefused | None = field(default=None, compare=False, repr=False)
+
+    def __bool__(self) -> bool:
+        return bool(self.text)
+
+    @property
+    def as_printed(self) -> str:
+        """The number in groups as on its label, or the text where it is no number of ours."""
+        return grouped(self.number) if self.number else self.text
+
+
+def read_vial(text: str) -> TypedVial:
+    """Read a vial number and keep what was typed beside it."""
+    try:
+        return TypedVial(text, number=parse(text).number)
+    except VialNumberRefused as problem:
+        return TypedVial(text, problem=problem)
+
+
 def _plain_digits(text: str) -> str:
     """Take the digits out of what was typed or scanned; the check digit is not looked at."""
     typed = unicodedata.normalize("NFKC", text).strip()
@@ -163,13 +188,21 @@ def next_number(number: str) -> str:
     return step(number, 1)
 
 
-def step(number: str, by: int) -> str:
-    """Give the number so many places further on (or back) in the same year's sequence.
+def step(number: str, offset: int) -> str:
+    """Return the number so many places further on (or back) in the same year's sequence.
 
     :raises VialNumberRefused: if the number is not one, or the sequence ends before
     """
     vial = parse(number)
-    return make(vial.year2, vial.sequence + by, vial.digits)
+    return make(vial.year2, vial.sequence + offset, vial.digits)
+
+
+def number_after(number: str, offset: int) -> str | None:
+    """Return the number so many places on, or None where the sequence ends before."""
+    try:
+        return step(number, offset)
+    except VialNumberRefused:
+        return None
 
 
 def ends_with(number: str, last_digits: str) -> bool:

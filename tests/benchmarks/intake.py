@@ -56,7 +56,7 @@ def _through_the_service(season, arm):
         for _ in range(ROUNDS + WARM_UP)
     ]
     ours, floor = in_turn(
-        lambda: services.take(batches.pop(), by=by, now=NOW),
+        lambda: services.ingest(batches.pop(), author=by, now=NOW),
         lambda: _insert_one_by_one(statement, values),
         rounds=ROUNDS,
         warm=WARM_UP,

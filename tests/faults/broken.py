@@ -35,37 +35,36 @@ def drop_unique_constraints():
 def forget_what_came_before():
     """Nobody looks whether a fish came before; without the constraint it is there again."""
     from samples.ramp.services import intake
-    from samples.ramp.services.batch import gather
+    from samples.ramp.services.load import load
 
-    def naive(entries, **known):
-        batch = gather(entries, **known)
+    def naive(entries, **more):
+        known, rows = load(entries, **more)
         sent = {entry.entry_id for entry in entries}
-        batch.fish = {}
-        batch.taken = {pk: entry_id for pk, entry_id in batch.taken.items() if entry_id not in sent}
-        return batch
+        holders = {n: entry_id for n, entry_id in known.holders.items() if entry_id not in sent}
+        return dataclasses.replace(known, fish={}, holders=holders), rows
 
-    replace(intake, "gather", naive)
+    replace(intake, "load", naive)
 
 
 def lock_no_vial():
     """Two phones look at one vial at one moment, and both find it free."""
     from samples.models import Vial
-    from samples.ramp.services import batch, corrections, intake
+    from samples.ramp.services import intake
+    from samples.ramp.services import load as loading
 
-    sound = batch.gather
+    sound = loading.load
 
     def unlocked(numbers):
         rows = Vial.objects.filter(number__in=set(numbers)).order_by("pk")
         return {vial.number: vial for vial in rows}
 
-    def slow(entries, **known):
-        gathered = sound(entries, **known)
+    def slow(entries, **more):
+        loaded = sound(entries, **more)
         time.sleep(WINDOW)
-        return gathered
+        return loaded
 
-    for module in (batch, corrections, intake):
-        replace(module, "lock_vials", unlocked)
-    replace(intake, "gather", slow)
+    replace(loading, "lock_vials", unlocked)
+    replace(intake, "load", slow)
 
 
 def write_own_time():
@@ -74,7 +73,7 @@ def write_own_time():
     from samples.ramp.entry import read
 
     def restamped(raw):
-        return dataclasses.replace(read(raw), said_at=timezone.now())
+        return dataclasses.replace(read(raw), written_at=timezone.now())
 
     replace(api, "read", restamped)
 

@@ -40,7 +40,9 @@ CHECKS = r"""width => {
     for (const el of document.querySelectorAll(`[${name}]`))
       for (const id of el.getAttribute(name).split(/\s+/).filter(Boolean))
         if (!document.getElementById(id)) bad.push(`${name} names nothing: ${id}`);
-  const inline = document.querySelector('[style], style, script:not([src])');
+  // JSON is data that a script reads, and is run by nothing.
+  const ours = '[src], [type="application/json"]';
+  const inline = document.querySelector(`[style], style, script:not(${ours})`);
   if (inline) bad.push(`inline style or script: ${inline.outerHTML.slice(0, 80)}`);
   const next = [...document.querySelectorAll('.button-next')].filter(seen);
   if (next.length > 1) bad.push(`${next.length} buttons for what is next: ${next.map(words)}`);

@@ -254,7 +254,7 @@ def test_the_clerks_app(start, look, pocket, clerk, vials):
     page.get_by_label("Net nights").fill("0")
     page.get_by_label("Arm").select_option("Brindle")
     press(page, "Start interview")
-    sees(page, "Enter a whole number from 1 to 60")
+    sees(page, "Enter a whole number from 1 to 60, such as 2.")
     look(page, "party, errors")
     page.get_by_label("Net nights").fill("2")
     open_party(page)

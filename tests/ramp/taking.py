@@ -7,7 +7,7 @@ from tests.people import NOW
 
 
 def take(by, *raw, now=NOW):
-    return services.take([read(one) for one in raw], by=by, now=now)
+    return services.ingest([read(one) for one in raw], author=by, now=now)
 
 
 def outcomes(answers):

@@ -92,8 +92,8 @@ def test_every_entry_is_read_with_nothing_lost(entries):
         assert entry.kind == words["kind"]
         assert entry.entry_id == UUID(words["entry_id"])
         assert entry.party_id == UUID(words["party_id"])
-        assert entry.said_at.isoformat() == words["written_at"]
-        assert entry.said == words
+        assert entry.written_at.isoformat() == words["written_at"]
+        assert entry.payload == words
 
 
 def test_facts_read_as_they_were_said(entries):
@@ -106,10 +106,10 @@ def test_facts_read_as_they_were_said(entries):
     assert (full.donor_name, full.interview_key) == ("L. Brask", "K-17")
     assert full.confirmed == ("date_in_future",)
     assert moved.moved
-    assert (bare.fish.vial, bare.fish.spines, bare.fish.weight_g) == ("", 6, 310)
-    assert bare.fish.measured.hundredths_mm == 24_000
+    assert (bare.fish.vial.text, bare.fish.spines, bare.fish.weight_g) == ("", 6, 310)
+    assert bare.fish.length.hundredths_mm == 24_000
     assert bare.fish.confirmed == ("length_out_of_range", "spines_do_not_fit")
-    assert correction.fish.measured.hundredths_mm == 97 * 254
-    assert back.by == -1
+    assert correction.fish.length.hundredths_mm == 97 * 254
+    assert back.offset == -1
     assert counted.count == 4
     assert (none.count_in_hand, twelve.count_in_hand, twelve.last_number) == (0, 12, "0018")

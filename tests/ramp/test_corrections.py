@@ -162,7 +162,7 @@ class TestSettling:
         first, second, held = clash
 
         services.let_held_fish_keep_vial(
-            held, other_number=vials[7].number, note="slip in vial", by=office, now=NOW
+            held, other_number=vials[7].number, note="slip in vial", actor=office, now=NOW
         )
 
         assert vial_of(second) == vials[0]
@@ -178,7 +178,7 @@ class TestSettling:
     def test_the_first_fish_may_wait_without_a_number(self, clash, office, vials):
         first, second, held = clash
 
-        services.let_held_fish_keep_vial(held, other_number="", note="", by=office, now=NOW)
+        services.let_held_fish_keep_vial(held, other_number="", note="", actor=office, now=NOW)
 
         assert vial_of(first) is None
         assert vial_of(second) == vials[0]
@@ -188,7 +188,7 @@ class TestSettling:
     ):
         first, second, held = clash
 
-        services.give_other_number(held, number=vials[8].number, note="", by=office, now=NOW)
+        services.give_other_number(held, number=vials[8].number, note="", actor=office, now=NOW)
 
         assert (vial_of(first), vial_of(second)) == (vials[0], vials[8])
         fish = Fish.objects.get(entry_id=second["entry_id"])
@@ -199,7 +199,7 @@ class TestSettling:
         self, clash, office, guide, vials
     ):
         _, second, held = clash
-        services.give_other_number(held, number=vials[8].number, note="", by=office, now=NOW)
+        services.give_other_number(held, number=vials[8].number, note="", actor=office, now=NOW)
 
         assert outcomes(take(guide, second)) == [("already_logged", "")]
         assert Fish.objects.count() == 2
@@ -209,7 +209,7 @@ class TestSettling:
         take(guide, entries.fish(held.party.party_id, vials[4].number))
 
         with pytest.raises(services.CannotSettle, match="holds a fish"):
-            services.give_other_number(held, number=vials[4].number, note="", by=office, now=NOW)
+            services.give_other_number(held, number=vials[4].number, note="", actor=office, now=NOW)
 
         held.refresh_from_db()
         assert held.state == "open"
@@ -224,7 +224,7 @@ class TestSettling:
         return HeldEntry.objects.get()
 
     def test_a_late_correction_is_taken_in_and_the_history_keeps_what_stood(self, late, biologist):
-        services.take_in(late, note="Checked the slip.", by=biologist, now=NOW)
+        services.apply_as_written(late, note="Checked the slip.", actor=biologist, now=NOW)
 
         fish = Fish.objects.get()
         late.refresh_from_db()
@@ -245,9 +245,9 @@ class TestSettling:
         take(guide, *[entries.withdrawal(one) for one in logged])
         first, second = HeldEntry.objects.order_by("pk")
 
-        services.take_in(first, note="", by=biologist, now=NOW)
+        services.apply_as_written(first, note="", actor=biologist, now=NOW)
         with pytest.raises(services.CannotSettle, match="read already"):
-            services.take_in(second, note="", by=biologist, now=NOW)
+            services.apply_as_written(second, note="", actor=biologist, now=NOW)
 
         assert Fish.objects.get(entry_id=logged[0]["entry_id"]).withdrawn
         assert vial_of(logged[1]) == vials[1]
@@ -256,7 +256,7 @@ class TestSettling:
         _, second, held = clash
         guide.memberships.all().delete()
 
-        services.give_other_number(held, number=vials[8].number, note="", by=office, now=NOW)
+        services.give_other_number(held, number=vials[8].number, note="", actor=office, now=NOW)
 
         assert vial_of(second) == vials[8]
 
@@ -270,7 +270,7 @@ class TestSettling:
         late.save()
 
         with pytest.raises(services.CannotSettle, match="read already"):
-            services.take_in(late, note="", by=biologist, now=NOW)
+            services.apply_as_written(late, note="", actor=biologist, now=NOW)
 
     def test_the_office_applies_a_late_correction_alone(self, late, client, office):
         client.force_login(office)
@@ -282,8 +282,8 @@ class TestSettling:
         _, second, held = clash
 
         with pytest.raises(services.CannotSettle, match="note"):
-            services.set_aside(held, note=" ", by=office, now=NOW)
-        services.set_aside(held, note="Logged twice, says the guide.", by=office, now=NOW)
+            services.set_aside(held, note=" ", actor=office, now=NOW)
+        services.set_aside(held, note="Logged twice, says the guide.", actor=office, now=NOW)
 
         held.refresh_from_db()
         assert (held.state, held.said) == ("settled", second)

@@ -8,7 +8,7 @@ from django.db import OperationalError
 from samples.models import Entry, Fish, HeldEntry
 from samples.ramp import services
 from samples.ramp.entry import Withdrawal, read
-from samples.ramp.services import TryLater, intake
+from samples.ramp.services import TryLater, decide
 from tests.people import NOW
 from tests.ramp import entries
 from tests.ramp.taking import outcomes, take, vial_of
@@ -24,9 +24,9 @@ def test_a_character_that_no_database_keeps_is_refused_and_the_rest_goes_through
     odd = entries.common("unmeasured_count", party.party_id)
     odd |= {"species": "white-crappie", "count": 3}
     fish = entries.fish(party.party_id, vials[0].number)
-    unread = replace(read(odd), said=odd | {"remark": f"big {cannot_be_kept}"})
+    unread = replace(read(odd), payload=odd | {"remark": f"big {cannot_be_kept}"})
 
-    answers = services.take([unread, read(fish)], by=guide, now=NOW)
+    answers = services.ingest([unread, read(fish)], author=guide, now=NOW)
 
     assert outcomes(answers) == [("refused", "unreadable"), ("logged", "")]
     assert not Entry.objects.exists()
@@ -38,10 +38,10 @@ def test_a_database_that_goes_away_holds_nothing_and_the_batch_may_come_again(
 ):
     fish = entries.fish(party.party_id, vials[0].number)
 
-    def gone(entry, batch):
+    def gone(entry, known):
         raise OperationalError("server closed the connection")
 
-    monkeypatch.setitem(intake.HANDLERS, Withdrawal, gone)
+    monkeypatch.setitem(decide.DECIDERS, Withdrawal, gone)
     with pytest.raises(TryLater, match="Try again in a minute"):
         take(guide, fish, entries.withdrawal(fish))
 

@@ -113,7 +113,7 @@ def test_of_a_pasted_text_nothing_after_the_trouble_is_tried(guide, office, lake
     found = entries_in(text_of(guide, opened, entries.fish(opened["party_id"], "2600018")))
     change_tables(NOT_NULL)
 
-    done = services.take_pasted(found, lake=lake, by=office, now=NOW)
+    done = services.ingest_pasted(found, lake=lake, actor=office, now=NOW)
 
     assert [(one.answer, one.problem) for one in done] == [(None, LATER), (None, LATER)]
     assert not HeldEntry.objects.exists()

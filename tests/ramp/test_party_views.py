@@ -63,7 +63,7 @@ class TestParty:
             ({"arm": ""}, "Choose an arm."),
             ({"reach": "Upper", "arm": "Sorrel"}, "Sorrel"),
             ({"caught_on": "yesterday"}, "Give the date as April 18, 2026."),
-            ({"how_chosen": "every_nth"}, "Every how many?"),
+            ({"how_chosen": "every_nth"}, "Enter every how many, such as 2"),
         ],
         ids=["no arm", "unknown arm", "no date", "nth of what"],
     )
@@ -147,7 +147,7 @@ def refused(monkeypatch):
         refusal = services.Outcome.REFUSED
         return [services.Answer(one.entry_id, refusal, "closed", why) for one in entries]
 
-    monkeypatch.setattr(services, "take", refuse)
+    monkeypatch.setattr(services, "ingest", refuse)
 
 
 PARTY = {

@@ -135,7 +135,7 @@ def test_a_clash_is_held_and_says_why(desk, guide, said):
 def test_a_clash_that_was_settled_since_says_so(desk, guide, office, said):
     said.append(entries.fish(said[0]["party_id"], said[1]["vial"], length="11.2"))
     desk.post(PASTE, {"text": text_of(guide, *said)})
-    services.set_aside(HeldEntry.objects.get(), note="Written twice", by=office, now=NOW)
+    services.set_aside(HeldEntry.objects.get(), note="Written twice", actor=office, now=NOW)
 
     page = page_of(desk.post(PASTE, {"text": text_of(guide, *said)}))
 
@@ -197,7 +197,9 @@ def test_a_party_of_another_lake_is_left_to_its_own_office(desk, lake, other_lak
 
 @pytest.fixture
 def take_by(season, other_lake):
-    return lambda person, *said: services.take([read(one) for one in said], by=person, now=NOW)
+    return lambda person, *said: services.ingest(
+        [read(one) for one in said], author=person, now=NOW
+    )
 
 
 def test_curly_quotes_that_were_meant_stay(desk, clerk, said):

@@ -23,7 +23,7 @@ def race(guide, first, second, *, second_by=None):
     def send_second():
         try:
             person = User.objects.get(pk=(second_by or guide).pk)
-            heard.extend(services.take([read(second)], by=person, now=NOW))
+            heard.extend(services.ingest([read(second)], author=person, now=NOW))
         except Exception as problem:
             heard.append(problem)
         finally:
@@ -31,7 +31,7 @@ def race(guide, first, second, *, second_by=None):
 
     thread = threading.Thread(target=send_second)
     with transaction.atomic():
-        [answer] = services.take([read(first)], by=guide, now=NOW)
+        [answer] = services.ingest([read(first)], author=guide, now=NOW)
         thread.start()
         wait_until_somebody_waits_for_a_lock()
     thread.join(timeout=LONGEST_S)
@@ -60,7 +60,7 @@ def test_two_fish_for_one_vial_at_once_keep_both_stories(party, guide, vials):
 
 def test_a_fish_without_a_vial_sent_twice_at_once_is_one_fish(party, clerk, vials, lake):
     opened = entries.party(method="creel")
-    services.take([read(opened)], by=clerk, now=NOW)
+    services.ingest([read(opened)], author=clerk, now=NOW)
     entry = entries.fish(opened["party_id"], "")
 
     first, second = race(clerk, entry, entry)
@@ -73,7 +73,7 @@ def test_a_fish_without_a_vial_sent_twice_at_once_is_one_fish(party, clerk, vial
 @pytest.mark.parametrize("kind", ["party_opened", "withdrawal", "unmeasured_count"])
 def test_what_is_not_a_fish_sent_twice_at_once_is_taken_once(kind, party, guide, vials):
     logged = entries.fish(party.party_id, vials[0].number)
-    services.take([read(logged)], by=guide, now=NOW)
+    services.ingest([read(logged)], author=guide, now=NOW)
     entry = {
         "party_opened": entries.party(),
         "withdrawal": entries.withdrawal(logged),
@@ -102,12 +102,12 @@ def test_two_clerks_naming_one_donor_at_once_note_one_donor(lake, clerk, season)
 def test_changing_a_fish_never_waits_in_a_ring_with_the_fish_of_another(party, guide, vials):
     """A batch locks the vial that its withdrawal frees together with those that it names."""
     logged = entries.fish(party.party_id, vials[0].number)
-    services.take([read(logged)], by=guide, now=NOW)
+    services.ingest([read(logged)], author=guide, now=NOW)
     asked = []
 
     with transaction.atomic(), CaptureQueriesContext(connection) as queries:
         batch = [entries.fish(party.party_id, vials[1].number), entries.withdrawal(logged)]
-        services.take([read(one) for one in batch], by=guide, now=NOW)
+        services.ingest([read(one) for one in batch], author=guide, now=NOW)
         asked += [one["sql"] for one in queries if 'FROM "samples_vial"' in one["sql"]]
 
     locking = [sql for sql in asked if "FOR UPDATE" in sql]
@@ -118,11 +118,11 @@ def test_changing_a_fish_never_waits_in_a_ring_with_the_fish_of_another(party, g
 def test_settling_for_two_vials_locks_both_in_one_go(party, guide, office, vials):
     first = entries.fish(party.party_id, vials[1].number)
     other = entries.fish(party.party_id, vials[1].number, length="11.2")
-    services.take([read(first), read(other)], by=guide, now=NOW)
+    services.ingest([read(first), read(other)], author=guide, now=NOW)
 
     with CaptureQueriesContext(connection) as queries:
         services.let_held_fish_keep_vial(
-            HeldEntry.objects.get(), other_number=vials[0].number, note="", by=office, now=NOW
+            HeldEntry.objects.get(), other_number=vials[0].number, note="", actor=office, now=NOW
         )
 
     locking = [one["sql"] for one in queries if "FOR UPDATE" in one["sql"]]
@@ -136,11 +136,11 @@ def test_settling_a_correction_locks_the_vial_that_its_fish_leaves_with_the_othe
 ):
     one, two = (entries.fish(party.party_id, vials[place].number) for place in (0, 1))
     wrong = entries.correction(one, vial=vials[1].number)
-    services.take([read(said) for said in (one, two, wrong)], by=guide, now=NOW)
+    services.ingest([read(said) for said in (one, two, wrong)], author=guide, now=NOW)
 
     with CaptureQueriesContext(connection) as queries:
         services.let_held_fish_keep_vial(
-            HeldEntry.objects.get(), other_number=vials[2].number, note="", by=office, now=NOW
+            HeldEntry.objects.get(), other_number=vials[2].number, note="", actor=office, now=NOW
         )
 
     locking = [one["sql"] for one in queries if "FOR UPDATE" in one["sql"]]
@@ -151,14 +151,14 @@ def test_settling_a_correction_locks_the_vial_that_its_fish_leaves_with_the_othe
 def test_giving_a_vial_never_waits_in_a_ring_with_a_correction(party, guide, office, vials):
     """Both lock the vial before the fish; whoever comes second finds what the first one did."""
     logged = entries.fish(party.party_id, vials[0].number)
-    services.take([read(logged)], by=guide, now=NOW)
+    services.ingest([read(logged)], author=guide, now=NOW)
     other = entries.fish(party.party_id, vials[0].number, length="11.2")
-    services.take([read(other)], by=guide, now=NOW)
-    services.let_both_wait(HeldEntry.objects.get(), note="", by=office, now=NOW)
+    services.ingest([read(other)], author=guide, now=NOW)
+    services.let_both_wait(HeldEntry.objects.get(), note="", actor=office, now=NOW)
     waiting = Fish.objects.get(entry_id=logged["entry_id"])
 
     with CaptureQueriesContext(connection) as queries:
-        services.give_vial(waiting, number=vials[1].number, by=office, now=NOW)
+        services.assign_vial(waiting, number=vials[1].number, actor=office, now=NOW)
 
     locking = [one["sql"] for one in queries if "FOR UPDATE" in one["sql"]]
     assert 'FROM "samples_vial"' in locking[0]

@@ -19,7 +19,7 @@ def send(guide):
     """Send entries as the guide's phone does: send(fish, ...)."""
 
     def take(*said):
-        return services.take([read(one) for one in said], by=guide, now=NOW)
+        return services.ingest([read(one) for one in said], author=guide, now=NOW)
 
     return take
 
@@ -185,7 +185,7 @@ class TestFishOfSomebodyElse:
 
         def say(said):
             own = entries.party(IN_ANOTHER_TRIP["party_id"])
-            services.take([read(own), read(said(fish))], by=second_guide, now=NOW)
+            services.ingest([read(own), read(said(fish))], author=second_guide, now=NOW)
             return HeldEntry.objects.get()
 
         return say

@@ -161,6 +161,16 @@ class TestLoggingFish:
         assert (answer.outcome, answer.reason) == ("held", "unknown_party")
         assert HeldEntry.objects.get().lake == party.lake
 
+    def test_a_label_scanned_whole_by_an_older_app_is_its_vial(self, party, guide, vials):
+        link = f"https://earstone.example/v/{vials[0].number}"
+
+        answers = take(guide, entries.fish(party.party_id, link))
+
+        assert outcomes(answers) == [("logged", "")]
+        fish = Fish.objects.get()
+        assert fish.vial == vials[0]
+        assert link.startswith(fish.vial_number_said)
+
     def test_a_vial_received_before_its_log_counts_as_received(self, party, guide, office, vials):
         Vial.objects.filter(pk=vials[0].pk).update(
             state="received", received_at=NOW, received_by=office
@@ -176,14 +186,14 @@ class TestLoggingFish:
     ):
         odd = entries.fish(party.party_id, vials[1].number, length="10.0")
         good = entries.fish(party.party_id, vials[0].number)
-        from samples.ramp.services import fish as module
+        from samples.ramp.services import decide_fish as module
 
         ask = module.ask
 
-        def stumble(facts, kind):
-            if facts.measured.as_measured == "10.0":
+        def stumble(facts, species):
+            if facts.length.as_measured == "10.0":
                 raise ZeroDivisionError
-            ask(facts, kind)
+            ask(facts, species)
 
         monkeypatch.setattr(module, "ask", stumble)
 

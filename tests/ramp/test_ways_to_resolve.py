@@ -60,11 +60,11 @@ class TestEveryWayOffered:
 
     def take(self, *said):
         """Take entries in as the office pastes them: what nobody answered is held."""
-        return services.take(
+        return services.ingest(
             [read(one) for one in said],
-            by=self.guide,
-            entered_by=self.office,
-            entered_at=self.lake,
+            author=self.guide,
+            typed_by=self.office,
+            lake=self.lake,
             now=NOW,
         )
 
@@ -208,8 +208,8 @@ class TestEveryWayOffered:
 
     def test_a_trip_that_is_saved_keeps_its_donor(self, desk, clerk, world):
         opened = entries.party(caught_on=OUTSIDE_EVERY_SEASON, donor_name="M. Sable")
-        said = {"by": clerk, "entered_by": self.office, "entered_at": self.lake, "now": NOW}
-        services.take([read(opened)], **said)
+        said = {"author": clerk, "typed_by": self.office, "lake": self.lake, "now": NOW}
+        services.ingest([read(opened)], **said)
 
         resolve(desk, HeldEntry.objects.get(), "in")
 

@@ -23,7 +23,7 @@ from samples.models import (
     Vial,
 )
 from samples.ramp.entry import read
-from samples.ramp.services import give_other_number, set_aside, take
+from samples.ramp.services import give_other_number, ingest, set_aside
 from samples.targets.services import save_targets
 from samples.vials.services import make_run, receive
 from samples.waters.services import add_natural_death, add_tag_returns
@@ -64,7 +64,7 @@ def _send(world, name, batch):
         except ValueError:
             continue  # unreadable: nothing of it was ever kept
     phone = world.phones.get(name)
-    take(entries, by=world.people[name], phone=phone, now=SENT_AT)
+    ingest(entries, author=world.people[name], phone=phone, now=SENT_AT)
 
 
 def _second_trip(world):
@@ -131,10 +131,10 @@ def _settle(world):
     """Settle two of the held entries; the others stay open."""
     taken = HeldEntry.objects.get(reason="vial_taken")
     give_other_number(
-        taken, number=world.number(17), note="The slip in the vial says so.", **_office(world)
+        taken, number=world.number(17), note="The slip in the vial says so.", **_settling(world)
     )
     lost = HeldEntry.objects.filter(reason="void_vial").order_by("pk")[0]
-    set_aside(lost, note="Its otoliths were lost with the vial.", **_office(world))
+    set_aside(lost, note="Its otoliths were lost with the vial.", **_settling(world))
 
 
 def _plan(world):
@@ -198,6 +198,10 @@ def _hand_out_known_keys(world):
     link.update(token_sha256=sha256(LINK.encode()).hexdigest())
     phone = Phone.objects.filter(pk=world.phones["guide"].pk)
     phone.update(token_sha256=sha256(TOKEN.encode()).hexdigest())
+
+
+def _settling(world):
+    return {"actor": world.people["office"], "now": READ_AT + timedelta(days=1)}
 
 
 def _office(world):

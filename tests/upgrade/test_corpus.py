@@ -1,15 +1,14 @@
 """What phones of 0.1.0 send is answered as it was then, and is the same entry as it was then."""
 
-import inspect
 from itertools import islice
 
 import pytest
 from django.test import Client
 
 from samples.models import Entry, Fish, HeldEntry, Kind
-from samples.ramp.entry import MOST_IN_A_BATCH, read, words
+from samples.ramp.entry import KINDS, MOST_IN_A_BATCH, all_specs_of, read
 from samples.ramp.entry.held_words import HELD_WORDS
-from samples.ramp.services import fish as fish_services
+from samples.ramp.services import decide_fish
 from tests.upgrade.corpus import FINGERPRINTS, SENDINGS, outcome_of
 from tests.upgrade.world import make_world
 
@@ -70,7 +69,7 @@ class TestAnswers:
     @pytest.mark.django_db
     def test_an_entry_over_which_the_program_stumbles_is_held_as_then(self, monkeypatch):
         world = make_world()
-        monkeypatch.setattr(fish_services, "ask", lambda facts, kind: 1 / 0)
+        monkeypatch.setattr(decide_fish, "ask", lambda facts, species: 1 / 0)
         first_fish = [SENDINGS[0]["entries"][0], SENDINGS[0]["entries"][2]]
 
         answers = send_all(world, {"by": "guide", "entries": first_fish})
@@ -106,8 +105,9 @@ class TestNothingForgotten:
         not_read = {"zone", "signed_in", "app"}
         assert refused == sent - not_read
         # The reader of today still knows them by these names.
-        source = inspect.getsource(words)
-        assert {name for name in refused if f'"{name}"' not in source} == set()
+        fields = [one for kind in KINDS.values() for one in all_specs_of(kind)]
+        known = {one.word for one in fields} | {word for one in fields for word in one.spec.beside}
+        assert refused - known == {"kind", "schema"}
 
 
 def send_all(world, sending):

@@ -6,7 +6,7 @@ import pytest
 
 from samples.models import Donor, Fish
 from samples.ramp.entry import announced_in, entries_in
-from samples.ramp.services import take_pasted
+from samples.ramp.services import ingest_pasted
 from tests.upgrade.corpus import SENDINGS
 from tests.upgrade.world import RECEIVED_AT, make_world
 
@@ -22,7 +22,7 @@ def test_every_entry_in_it_is_the_one_that_the_phone_would_have_sent():
     assert announced_in(TEXT) == len(found) == 8
     assert [one.problem for one in found] == [""] * 8
     same = [one.entry for one in found if str(one.entry.entry_id) != INTERVIEW]
-    assert [dict(entry.said) for entry in same] == [sent[str(entry.entry_id)] for entry in same]
+    assert [dict(entry.payload) for entry in same] == [sent[str(entry.entry_id)] for entry in same]
 
 
 @pytest.mark.django_db
@@ -30,10 +30,10 @@ def test_it_is_logged_for_the_person_who_wrote_it():
     world = make_world()
     text = TEXT.replace('"by":"1"', f'"by":"{world.people["clerk"].pk}"')
 
-    done = take_pasted(
-        entries_in(text), lake=world.lake, by=world.people["office"], now=RECEIVED_AT
+    done = ingest_pasted(
+        entries_in(text), lake=world.lake, actor=world.people["office"], now=RECEIVED_AT
     )
 
-    assert [one.became for one in done] == ["logged"] * 8
+    assert [one.outcome for one in done] == ["logged"] * 8
     assert sorted(Fish.objects.values_list("vial__sequence", flat=True)) == [1, 2, 3, 5]
     assert Donor.objects.get(person=None).name == "L. Brask"

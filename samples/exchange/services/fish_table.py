@@ -28,7 +28,7 @@ from samples.models import (
     refresh_progress,
 )
 from samples.ramp.entry import FishLogged, PartyFacts, PartyOpened
-from samples.ramp.services import HELD_WORDS, Answer, Outcome, TryLater, take
+from samples.ramp.services import HELD_WORDS, Answer, Outcome, TryLater, ingest
 from samples.waters.services.lakes import free_slug
 
 # So many rows are written together; between them the command says how far it is.
@@ -101,7 +101,7 @@ def _import(
         report.parties += 1
     for start in range(0, len(entries), ROWS_AT_A_TIME):
         part = entries[start : start + ROWS_AT_A_TIME]
-        _sort_answers(part, take(part, by=by, now=now), table, report)
+        _sort_answers(part, ingest(part, author=by, now=now), table, report)
         progress(start + len(part) - report.parties)
     report.bad.sort(key=lambda one: one.row)
     if not report.bad:
@@ -200,8 +200,8 @@ def _party(
     return PartyOpened(
         entry_id=party_id,
         party_id=party_id,
-        said_at=now,
-        said={"source": settings.source},
+        written_at=now,
+        payload={"source": settings.source},
         lake=lake.slug,
         season=season.name,
         party=PartyFacts(
@@ -220,8 +220,8 @@ def _fish(
     return FishLogged(
         entry_id=_id(settings, "row", row.number),
         party_id=party_id,
-        said_at=now,
-        said={"source": settings.source, "row": row.number, **row.words},
+        written_at=now,
+        payload={"source": settings.source, "row": row.number, **row.words},
         fish=facts.fish,
     )
 
@@ -243,12 +243,12 @@ def _sort_answers(
 
 
 def _bad_rows(entry: FishLogged, answer: Answer, table: Table) -> Iterator[BadRow]:
-    number = int(entry.said["row"])
+    number = int(entry.payload["row"])
     problems = answer.errors or {"vial": [HELD_WORDS.get(answer.reason, answer.reason)]}
     unusual = f" {IF_RIGHT}" if answer.reason == "needs_answer" else ""
     for name, sentences in problems.items():
         column = table.columns.get(COLUMN_OF.get(name, name), name)
-        found = str(entry.said.get(name, "")) or "nothing"
+        found = str(entry.payload.get(name, "")) or "nothing"
         for sentence in sentences:
             yield BadRow(number, column, f"{sentence}{unusual if name == 'length' else ''}", found)
 

@@ -54,10 +54,10 @@ def _key_of_row(one: RowFacts) -> Key:
     fish = one.fish
     return (
         fish.species,
-        fish.measured.hundredths_mm,
+        fish.length.hundredths_mm,
         fish.sex,
         one.arm,
         one.caught_on,
-        fish.vial,
+        fish.vial.text,
         one.age,
     )

@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from samples.exchange.entry import Row, Table
 from samples.exchange.rules import (
@@ -18,8 +19,9 @@ from samples.exchange.rules import (
 )
 from samples.exchange.services.report import BadRow, Report, Settings, unit_of
 from samples.models import Arm, Lake, LakeSpecies, Method, Reach, Species
-from samples.ramp.entry import FishFacts
+from samples.ramp.entry import FOLDED, FishFacts
 from samples.rules.plausible import age_questions
+from samples.rules.vial_number import read_vial
 from samples.units import LengthUnreadable, Measured
 
 
@@ -92,16 +94,16 @@ class Reader:
         if sex is None:
             self.wrong(row, "sex", "female, male, immature or not known")
         caught_on, method = self._date(row), self._method(row)
-        age, weight = self._age(row, species, caught_on), self._weight(row)
+        age, more = self._age(row, species, caught_on), self._more_facts(row)
         if self.bad or species is None or measured is None or sex is None:
             return None
         self.report.species[species.name] += 1
         fish = FishFacts(
-            vial=row.get("vial"),
+            vial=read_vial(row.get("vial")),
             species=species.code,
-            measured=measured,
+            length=measured,
             sex=sex,
-            weight_g=weight,
+            **more,
             confirmed=UNUSUAL if self.settings.confirm_unusual else (),
         )
         return RowFacts(arm, reach, caught_on, method, fish, age)
@@ -189,12 +191,19 @@ class Reader:
     def _most_age(self, species: Species) -> int:
         return self.own_most_age.get(species.pk) or species.plausible_max_age_years
 
-    def _weight(self, row: Row) -> int | None:
-        grams = self._number(row, "weight", "a weight in whole grams, such as 310", 60_000)
-        if grams is not None and (grams % 1 or not grams):
-            self.wrong(row, "weight", "a weight in whole grams, such as 310")
-            return None
-        return None if grams is None else int(grams)
+    def _more_facts(self, row: Row) -> dict[str, Any]:
+        """Return the facts of a fish that need no rule of their own, as their specs read them."""
+        facts = {}
+        for one in MORE_FACTS:
+            text = row.get(one.word)
+            if text.lower() in NOTHING:
+                continue
+            try:
+                # Spreadsheets write a whole number as 310.0 or 310,0.
+                facts[one.attribute] = one.spec.parse(_SPARE_DECIMALS.sub("", text))
+            except ValueError:
+                self.wrong(row, one.word, f"{one.spec.label.lower()}: {one.spec.error}")
+        return facts
 
     def _number(self, row: Row, name: str, expected: str, most: int) -> Decimal | None:
         text = row.get(name)
@@ -214,6 +223,8 @@ def _is_numbered(text: str) -> bool:
 IF_RIGHT = "Add --confirm-unusual if it is right"
 ORDERS = {"mdy": "month/day/year", "dmy": "day/month/year"}
 _NUMBERED_DATE = re.compile(r"\d{1,2}[/.-]\d{1,2}[/.-]\d{2,4}")
+_SPARE_DECIMALS = re.compile(r"[.,]0+$")
+MORE_FACTS = [one for one in FOLDED if one.spec.heads]
 _NUMBER = re.compile(r"\d{1,5}(?:[.,]\d{1,6})?", re.ASCII)
 
 UNUSUAL = (

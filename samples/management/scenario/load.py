@@ -53,8 +53,9 @@ from samples.ramp.entry import (
     PartyOpened,
     UnmeasuredCounted,
 )
-from samples.ramp.services import give_other_number, take
+from samples.ramp.services import give_other_number, ingest
 from samples.rules import vial_number
+from samples.rules.vial_number import read_vial
 from samples.units import LengthUnit, Measured, to_text
 from samples.vials.geometry import STOCKS
 from samples.vials.services import issue, make_run, mark_lost, receive, void_vials
@@ -135,7 +136,7 @@ class _Loader:
     def log(self, parties: Iterable[PartyRecord]) -> None:
         for party in parties:
             at = party.closed_at or party.opened_at
-            take(list(self._entries(party)), by=self.people[party.logged_by], now=at)
+            ingest(list(self._entries(party)), author=self.people[party.logged_by], now=at)
         for clash in self.scenario.clashes:
             if clash.settled_on is not None:
                 self._settle(clash)
@@ -146,7 +147,7 @@ class _Loader:
         yield PartyOpened(
             entry_id=party.party_id,
             party_id=party.party_id,
-            said_at=party.opened_at,
+            written_at=party.opened_at,
             lake=self.lake.slug,
             party=self._facts(party, party.arm, party.reach),
             donor_name="" if donor_logs else self.donor_names.get(party.donor or "", ""),
@@ -159,7 +160,7 @@ class _Loader:
                 yield PartyChanged(
                     entry_id=uuid5(fish.entry_id, "moved"),
                     party_id=party.party_id,
-                    said_at=fish.logged_at,
+                    written_at=fish.logged_at,
                     party=self._facts(party, *here),
                     moved=True,
                 )
@@ -168,7 +169,7 @@ class _Loader:
             yield UnmeasuredCounted(
                 entry_id=counted.entry_id,
                 party_id=party.party_id,
-                said_at=party.opened_at,
+                written_at=party.opened_at,
                 species=counted.species,
                 count=counted.count,
             )
@@ -177,7 +178,7 @@ class _Loader:
             yield PartyClosed(
                 entry_id=uuid5(party.party_id, "closed"),
                 party_id=party.party_id,
-                said_at=party.closed_at,
+                written_at=party.closed_at,
                 count_in_hand=party.closed_count,
                 last_number=f"{last:04d}" if last else "",
             )
@@ -202,9 +203,9 @@ class _Loader:
         return FishLogged(
             entry_id=fish.entry_id,
             party_id=party.party_id,
-            said_at=fish.logged_at,
+            written_at=fish.logged_at,
             # Only what waits for the office is read again from its words.
-            said={
+            payload={
                 "kind": "fish",
                 "schema": 1,
                 "entry_id": str(fish.entry_id),
@@ -218,9 +219,9 @@ class _Loader:
                 "confirmed": list(fish.slips_confirmed),
             },
             fish=FishFacts(
-                vial=number,
+                vial=read_vial(number),
                 species=fish.species,
-                measured=Measured(fish.length_hundredths_mm, LengthUnit.INCH, length),
+                length=Measured(fish.length_hundredths_mm, LengthUnit.INCH, length),
                 sex=fish.sex,
                 told_by=fish.told_by,
                 spines=fish.spines,
@@ -237,7 +238,7 @@ class _Loader:
                 held,
                 number=self.numbers[clash.season_year, clash.right_sequence],
                 note="The slip in the vial says so.",
-                by=self.people[OFFICE],
+                actor=self.people[OFFICE],
                 now=at_noon(clash.settled_on),
             )
 

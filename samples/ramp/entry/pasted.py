@@ -12,10 +12,10 @@ from uuid import UUID
 from django.utils.formats import date_format
 
 from samples.models import Kind, Sex
+from samples.ramp.entry.facts import FishFacts
 from samples.ramp.entry.kinds import (
     Correction,
     Entry,
-    FishFacts,
     FishLogged,
     PartyChanged,
     PartyClosed,
@@ -24,9 +24,9 @@ from samples.ramp.entry.kinds import (
     UnmeasuredCounted,
     Withdrawal,
 )
-from samples.ramp.entry.words import Unreadable, read
-from samples.rules import vial_number
+from samples.ramp.entry.reader import Unreadable, read
 from samples.rules.plain_text import keepable
+from samples.rules.vial_number import TypedVial, read_vial
 
 # What messengers make of plain text. Spaces that do not break and signs without width are
 # never meant; curly quotes may be, so they are straightened only where an entry needs it.
@@ -45,42 +45,45 @@ TOO_MANY = f"More than {MOST_ENTRIES} entries. The rest stays in the box: take i
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
-    """One entry as it stands in the text, from this line on: read, or with what is wrong."""
+class PastedEntry:
+    """One entry as it stands in the text, from this line on: read, or with what is wrong.
 
-    by: str
+    ``author`` is the key of the person who wrote it.
+    """
+
+    author: str
     text: str
     line: int
     entry: Entry | None = None
     problem: str = ""
 
 
-def entries_in(text: str) -> list[Found]:
-    """Find every entry of a text, in its order; words for eyes are passed over."""
+def entries_in(text: str) -> list[PastedEntry]:
+    """Return every entry of a text, in its order; words for eyes are passed over."""
     lines = [QUOTED.sub("", line) for line in text.translate(SPACES).splitlines()]
-    return list(_found("\n".join(lines)))
+    return list(_scan("\n".join(lines)))
 
 
 def announced_in(text: str) -> int:
-    """Give how many entries the heads of a text say that it has."""
+    """Return how many entries the heads of a text say that it has."""
     return sum(int(number) for number in ANNOUNCED.findall(text.translate(SPACES)))
 
 
-def _found(text: str) -> Iterator[Found]:
+def _scan(text: str) -> Iterator[PastedEntry]:
     past = count = 0
     while start := START.search(text, past):
         # Words before it in its line may be the rest of an entry that was torn apart.
         begin = max(past, text.rfind("\n", 0, start.start()) + 1)
         line = text.count("\n", 0, start.start()) + 1
         if count == MOST_ENTRIES:
-            yield Found("", text[begin:].strip(), line, problem=TOO_MANY)
+            yield PastedEntry("", text[begin:].strip(), line, problem=TOO_MANY)
             return
         count += 1
-        words, past = _decoded(text, start.start())
-        yield _one(words, text[begin:past].strip(), line)
+        envelope, past = _decode(text, start.start())
+        yield _read(envelope, text[begin:past].strip(), line)
 
 
-def _decoded(text: str, place: int) -> tuple[Any, int]:
+def _decode(text: str, place: int) -> tuple[Any, int]:
     """Read the entry that begins here and say where it ends, or give it up to the next one."""
     following = WHOLE_START.search(text, place + 1)
     end = following.start() if following else len(text)
@@ -103,72 +106,71 @@ def _raw(text: str, place: int) -> tuple[Any, int] | None:
         return None
 
 
-def _one(words: Any, text: str, line: int) -> Found:
-    raw = words.get("entry") if isinstance(words, Mapping) else None
-    by = _by(words.get("by", "")) if isinstance(words, Mapping) else ""
-    if not isinstance(raw, Mapping):
-        return Found(by, text, line, problem=CUT_SHORT)
+def _read(envelope: Any, text: str, line: int) -> PastedEntry:
+    payload = envelope.get("entry") if isinstance(envelope, Mapping) else None
+    author = _author(envelope.get("by", "")) if isinstance(envelope, Mapping) else ""
+    if not isinstance(payload, Mapping):
+        return PastedEntry(author, text, line, problem=CUT_SHORT)
     try:
-        return Found(by, text, line, entry=read(_unveiled(raw)))
+        return PastedEntry(author, text, line, entry=read(_unveiled(payload)))
     except Unreadable as problem:
-        return Found(by, text, line, problem=str(problem))
+        return PastedEntry(author, text, line, problem=str(problem))
 
 
-def _by(key: Any) -> str:
-    """Give the key of who wrote it; it stands in the text as the phone was told it."""
+def _author(key: Any) -> str:
+    """Return the key of who wrote it; it stands in the text as the phone was told it."""
     return keepable(str(key)) if isinstance(key, str | int) else ""
 
 
-def _unveiled(raw: Mapping[str, Any]) -> dict[str, Any]:
-    """Give a donor's name back as it was typed: the text kept it from being read on the way."""
-    words = dict(raw)
-    name = words.pop("donor_name_veiled", "")
+def _unveiled(payload: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a payload with its donor's name as typed: the text kept it from being read."""
+    plain = dict(payload)
+    name = plain.pop("donor_name_veiled", "")
     if name:
         with contextlib.suppress(ValueError):
-            words["donor_name"] = base64.b64decode(str(name), validate=True).decode()
-    return words
+            plain["donor_name"] = base64.b64decode(str(name), validate=True).decode()
+    return plain
 
 
-def vials_told_in(found: Iterable[Found]) -> dict[UUID, str]:
-    """Give the vial of each fish that is logged in this text, by its entry."""
-    logged = [one.entry for one in found if isinstance(one.entry, FishLogged)]
-    return {entry.entry_id: entry.fish.vial for entry in logged}
+def vials_of_fish(pasted: Iterable[PastedEntry]) -> dict[UUID, str]:
+    """Return the vial of each fish that is logged in this text, by its entry."""
+    logged = [one.entry for one in pasted if isinstance(one.entry, FishLogged)]
+    return {entry.entry_id: entry.fish.vial.text for entry in logged}
 
 
-def told_shortly(entry: Entry, species: Mapping[str, str], vials: Mapping[UUID, str]) -> str:
-    """Tell an entry in a line, for whoever checks it against paper.
+def summarize_entry(
+    entry: Entry, species_names: Mapping[str, str], vials: Mapping[UUID, str]
+) -> str:
+    """Return an entry in a line, for whoever checks it against paper.
 
-    ``species`` gives the names that codes stand for, ``vials`` the number of each fish that
+    ``species_names`` has the names that codes stand for, ``vials`` the number of each fish that
     an entry may be about.
     """
-    kind = Kind(entry.kind).label
+    label = Kind(entry.kind).label
     if isinstance(entry, FishLogged | Correction):
-        said = _fish(entry.fish, species)
+        detail = _fish(entry.fish, species_names)
     elif isinstance(entry, Withdrawal):
-        said = _number(vials.get(entry.about_entry_id, "a fish not here"))
+        detail = _number(read_vial(vials.get(entry.about_entry_id, "a fish not here")))
     elif isinstance(entry, PartyOpened | PartyChanged):
         day = entry.party.caught_on
-        words = [entry.party.arm, entry.party.reach, date_format(day) if day else ""]
-        said = ", ".join(filter(None, words))
+        parts = [entry.party.arm, entry.party.reach, date_format(day) if day else ""]
+        detail = ", ".join(filter(None, parts))
     elif isinstance(entry, PartyClosed):
-        said = f"{entry.count_in_hand} in hand" if entry.count_in_hand is not None else ""
+        detail = f"{entry.count_in_hand} in hand" if entry.count_in_hand is not None else ""
     elif isinstance(entry, Shift):
-        said = f"from {_number(entry.from_vial)} by {entry.by}"
+        detail = f"from {_number(entry.from_vial)} by {entry.offset}"
     elif isinstance(entry, UnmeasuredCounted):
-        said = f"{entry.count} {species.get(entry.species, entry.species)}"
+        detail = f"{entry.count} {species_names.get(entry.species, entry.species)}"
     else:
-        said = ""
-    return f"{kind}: {said}" if said else kind
+        detail = ""
+    return f"{label}: {detail}" if detail else label
 
 
-def _fish(fish: FishFacts, species: Mapping[str, str]) -> str:
-    length = f"{fish.measured.as_measured} {fish.measured.unit}"
-    name = species.get(fish.species, fish.species)
+def _fish(fish: FishFacts, species_names: Mapping[str, str]) -> str:
+    length = f"{fish.length.as_measured} {fish.length.unit}"
+    name = species_names.get(fish.species, fish.species)
     return f"{_number(fish.vial)}, {name} {length}, {Sex(fish.sex).label.lower()}"
 
 
-def _number(text: str) -> str:
-    try:
-        return vial_number.grouped(vial_number.parse(text).number)
-    except vial_number.VialNumberRefused:
-        return text or "no vial"
+def _number(vial: TypedVial) -> str:
+    return vial.as_printed or "no vial"

@@ -1,7 +1,8 @@
-"""Words typed on the ramp's pages. They are read by the same code as those from a phone."""
+"""Forms of the ramp's pages. What is typed is read by the same code as what a phone sends."""
 
 from samples.ramp.forms.closing import CloseForm, CountForm, ShiftForm
-from samples.ramp.forms.fish import CorrectionForm, FishForm, said_by_fish
+from samples.ramp.forms.entry import EntryForm
+from samples.ramp.forms.fish import CorrectionForm, FishForm, initial_of_fish
 from samples.ramp.forms.held import (
     AsideForm,
     AsWrittenForm,
@@ -14,8 +15,7 @@ from samples.ramp.forms.held import (
     TripForm,
     VialBackForm,
 )
-from samples.ramp.forms.party import PartyChangeForm, PartyForm, said_by_party
-from samples.ramp.forms.said import SaidForm
+from samples.ramp.forms.party import PartyChangeForm, PartyForm, initial_of_party
 
 __all__ = [
     "AsWrittenForm",
@@ -24,6 +24,7 @@ __all__ = [
     "CloseForm",
     "CorrectionForm",
     "CountForm",
+    "EntryForm",
     "FishForm",
     "KeepForm",
     "NewWordsForm",
@@ -31,11 +32,10 @@ __all__ = [
     "PartyChangeForm",
     "PartyForm",
     "PasteForm",
-    "SaidForm",
     "ShiftForm",
     "TakeInForm",
     "TripForm",
     "VialBackForm",
-    "said_by_fish",
-    "said_by_party",
+    "initial_of_fish",
+    "initial_of_party",
 ]

@@ -1,76 +1,58 @@
-"""What belongs to the end of a party, typed."""
+"""Forms of what belongs to the end of a trip."""
 
 from typing import Any
 
 from django import forms
 
-from samples.form_parts import TypedNumber
-from samples.models import Fish, Kind, Species
-from samples.ramp.forms.said import Asked, SaidForm, Typed, select_one
+from samples.models import Fish, Species
+from samples.ramp.entry import PartyClosed, Shift, UnmeasuredCounted
+from samples.ramp.forms.entry import EntryForm, FormQuestion, Typed
+from samples.ramp.forms.fields import digits
 from samples.rules import vial_number
 from samples.rules.plausible import Question
 
 CLOSING_ANSWERS = {"vials_skipped": "Yes, empty"}
 
 
-class CloseForm(SaidForm):
-    """What is in hand at the end of a party."""
+class CloseForm(EntryForm):
+    """What is in hand at the end of a trip."""
 
-    kind = Kind.PARTY_CLOSED
-    count_in_hand = TypedNumber(
-        label="Filled vials",
-        needed="Count the vials with otoliths in your hand, such as 13.",
-    )
-    last_number = forms.CharField(
-        label="Last vial",
-        required=False,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-        help_text="Number on the vial filled last; its last digits are enough",
-    )
+    kind = PartyClosed
+    required = frozenset({"count_in_hand"})
+    widgets = {"last_number": digits()}
 
     def ask(self, questions: list[Question]) -> None:
-        self.asked = [
-            Asked(one, CLOSING_ANSWERS.get(one.code, "End trip anyway")) for one in questions
+        self.questions = [
+            FormQuestion(one, CLOSING_ANSWERS.get(one.code, "End trip anyway")) for one in questions
         ]
 
 
-class ShiftForm(SaidForm):
+class ShiftForm(EntryForm):
     """From which vial on the numbers are off by one."""
 
-    kind = Kind.SHIFT
-    from_vial = select_one("First fish in the wrong vial", [])
-    by = forms.ChoiceField(
-        label="Move each fish to",
-        choices=[("1", "The next vial"), ("-1", "The vial before")],
-        widget=forms.RadioSelect,
-        error_messages={"required": "Choose the next vial or the vial before."},
-    )
+    kind = Shift
+    chosen = frozenset({"from_vial"})
+    widgets = {"by": forms.RadioSelect}
 
     def __init__(self, data: Typed | None = None, *, fish: list[Fish], **kwargs: Any) -> None:
         super().__init__(data, **kwargs)
-        field = self.fields["from_vial"]
-        if isinstance(field, forms.ChoiceField):
-            field.choices = [
-                (one.vial.number, f"{vial_number.grouped(one.vial.number)}, {_in_words(one)}")
-                for one in fish
-                if one.vial is not None
-            ]
+        in_vials = [(one.vial.number, one) for one in fish if one.vial is not None]
+        choices = [(n, f"{vial_number.grouped(n)}, {_summary(one)}") for n, one in in_vials]
+        self.set_choices("from_vial", choices)
 
 
-def _in_words(fish: Fish) -> str:
+def _summary(fish: Fish) -> str:
     length = f"{fish.length_as_measured} {fish.length_unit_as_measured}"
     return f"{fish.species.short_name} {length} {fish.get_sex_display().lower()}"
 
 
-class CountForm(SaidForm):
+class CountForm(EntryForm):
     """Fish counted and not measured."""
 
-    kind = Kind.UNMEASURED_COUNT
-    species = select_one("Species", [])
-    count = TypedNumber(label="How many", needed="Enter how many you counted, such as 12.")
+    kind = UnmeasuredCounted
+    required = frozenset({"species"})
+    chosen = frozenset({"species"})
 
     def __init__(self, data: Typed | None = None, *, species: list[Species], **kwargs: Any) -> None:
         super().__init__(data, **kwargs)
-        field = self.fields["species"]
-        if isinstance(field, forms.ChoiceField):
-            field.choices = [(one.code, one.name) for one in species]
+        self.set_choices("species", [(one.code, one.name) for one in species])

@@ -1,4 +1,4 @@
-"""One fish, typed."""
+"""The form of a fish."""
 
 from collections import Counter
 from collections.abc import Sequence
@@ -8,10 +8,16 @@ from typing import Any
 
 from django import forms
 
-from samples.form_parts import TypedNumber
-from samples.models import Fish, Kind, Lake, Sex, Species, SpeciesGroup, ToldBy
-from samples.ramp.entry import Entry
-from samples.ramp.forms.said import Asked, SaidForm, Typed, select_one
+from samples.models import Fish, Lake, Species, SpeciesGroup
+from samples.ramp.entry import (
+    FOLDED,
+    Correction,
+    Entry,
+    FishLogged,
+    payload_of_fish,
+)
+from samples.ramp.forms.entry import EntryForm, FormQuestion, Typed
+from samples.ramp.forms.fields import digits
 from samples.ramp.geometry import Board, board
 from samples.rules import vial_number
 from samples.rules.plausible import Question, unreadable_length_questions
@@ -45,35 +51,19 @@ def length_refused(text: str, lake: Lake) -> str:
     return ""
 
 
-class FishForm(SaidForm):
+class FishForm(EntryForm):
     """One fish."""
 
-    kind = Kind.FISH
-    vial = forms.CharField(
-        label="Vial",
-        required=False,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-    )
-    species = forms.ChoiceField(
-        label="Species",
-        widget=forms.RadioSelect,
-        error_messages={"required": "Choose a species."},
-    )
-    length = forms.CharField(
-        label="Total length",
-        widget=forms.TextInput(
+    kind: type[Entry] = FishLogged
+    chosen = frozenset({"species"})
+    widgets = {
+        "vial": digits(),
+        "species": forms.RadioSelect,
+        "length": forms.TextInput(
             attrs={"inputmode": "decimal", "autocomplete": "off", "enterkeyhint": "next"}
         ),
-    )
-    sex = forms.ChoiceField(
-        label="Sex",
-        widget=forms.RadioSelect,
-        choices=Sex.choices,
-        error_messages={"required": "Choose a sex, or Not known."},
-    )
-    spines = TypedNumber(label="Spines counted on the top fin", required=False)
-    told_by = select_one("How the species was told", ToldBy.choices, required=False)
-    weight_g = TypedNumber(label="Weight in g", required=False)
+        "sex": forms.RadioSelect,
+    }
 
     def __init__(
         self,
@@ -88,9 +78,7 @@ class FishForm(SaidForm):
         self.lake = lake
         self.species_list = species
         self.may_go_without_vial = may_go_without_vial
-        chosen = self.fields["species"]
-        if isinstance(chosen, forms.ChoiceField):
-            chosen.choices = [(one.code, one.name) for one in species]
+        self.set_choices("species", [(one.code, one.name) for one in species])
         self.fields["length"].error_messages["required"] = length_refused("", lake)
 
     @property
@@ -107,15 +95,21 @@ class FishForm(SaidForm):
         return range(max(1, min(ends) - 1), max(ends) + 2) if ends else range(0)
 
     @property
+    def more_fields(self) -> list[forms.BoundField]:
+        """The facts that are seldom written down, folded together below the others."""
+        return [self[one.word] for one in FOLDED]
+
+    @property
     def more_is_open(self) -> bool:
-        names = ("spines", "told_by", "weight_g")
-        return any(self[name].value() or self[name].errors for name in names)
+        return any(field.value() or field.errors for field in self.more_fields)
 
     def read_fish(self, *, now: datetime, **more: Any) -> Entry | None:
         """Read the fish, in the lake's unit where the length says none of its own."""
         entry = self.read_entry(now=now, unit=self.lake.length_unit, **more)
         if entry is None and self["length"].errors:
-            self.asked = [self._asked(one) for one in self._unreadable_length_questions()]
+            self.questions = [
+                self._form_question(one) for one in self._unreadable_length_questions()
+            ]
         return entry
 
     def _unreadable_length_questions(self) -> tuple[Question, ...]:
@@ -128,16 +122,16 @@ class FishForm(SaidForm):
 
     def ask(self, questions: list[Question], *, near: Sequence[str] = ()) -> None:
         """Put questions on the page, beside their fields; ``near``: vials that may be meant."""
-        self.asked = [self._asked(one, near) for one in questions]
+        self.questions = [self._form_question(one, near) for one in questions]
 
     def offer_vials(self, sentence: str, near: Sequence[str]) -> None:
         """Offer vials for a number that cannot stand as it was typed."""
-        self.asked = [self._asked(Question("unreadable_vial", "vial", sentence), near)]
+        self.questions = [self._form_question(Question("unreadable_vial", "vial", sentence), near)]
 
-    def _asked(self, question: Question, near: Sequence[str] = ()) -> Asked:
+    def _form_question(self, question: Question, near: Sequence[str] = ()) -> FormQuestion:
         offered = near[:MOST_OFFERED] if question.code in ABOUT_A_NUMBER else ()
         vials = tuple(vial_number.grouped(number) for number in offered)
-        return Asked(question, self._yes(question), self._board(question), vials)
+        return FormQuestion(question, self._yes(question), self._board(question), vials)
 
     def _yes(self, question: Question) -> str:
         if question.code in CANNOT_STAND:
@@ -161,31 +155,30 @@ class FishForm(SaidForm):
             float(to_text(kind.plausible_max_hundredths_mm, unit)),
         )
         texts = [question.suggestion or "", self["length"].value()]
-        said = []
+        lengths = []
         for text in texts:
             try:
                 at = parse_length(text, unit).hundredths_mm
             except LengthUnreadable:
                 continue
-            said.append((float(to_text(at, unit)), text))
-        return board(usual, said, unit.value, kind.name)
+            lengths.append((float(to_text(at, unit)), text))
+        return board(usual, lengths, unit.value, kind.name)
 
 
 class CorrectionForm(FishForm):
-    kind = Kind.CORRECTION
+    """One fish, written down anew."""
+
+    kind = Correction
+    left_out = frozenset({"about_entry_id"})
 
 
-def said_by_fish(fish: Fish) -> dict[str, Any]:
-    """Give a fish back as the words of a form, to be corrected."""
-    return {
+def initial_of_fish(fish: Fish) -> dict[str, Any]:
+    """Return a fish as the initial values of a form, to be corrected."""
+    length = fish.length_as_measured
+    if fish.length_unit_as_measured != fish.lake.length_unit:
+        length = f"{length} {fish.length_unit_as_measured}"
+    return payload_of_fish(fish) | {
         "vial": vial_number.grouped(fish.vial.number) if fish.vial else fish.vial_number_said,
-        "species": fish.species.code,
-        "length": fish.length_as_measured
-        if fish.length_unit_as_measured == fish.lake.length_unit
-        else f"{fish.length_as_measured} {fish.length_unit_as_measured}",
-        "sex": fish.sex,
-        "spines": fish.spines,
-        "told_by": fish.told_by,
-        "weight_g": fish.weight_g,
+        "length": length,
         "confirmed": ",".join(fish.slip_answers),
     }

@@ -4,6 +4,7 @@ from samples.ramp.queries.at_the_ramp import (
     EndsSo,
     arms_of,
     date_questions,
+    date_questions_about,
     fish_in_vials,
     has_fish,
     last_fish_of,
@@ -12,6 +13,7 @@ from samples.ramp.queries.at_the_ramp import (
     own_fish,
     questions_about,
     season_for,
+    season_on,
     species_on_form,
     unmeasured_in,
     used_vial_ending,
@@ -27,7 +29,7 @@ from samples.ramp.queries.held import (
     stories_of,
     waiting_for_a_vial,
 )
-from samples.ramp.queries.pick_lists import pick_lists
+from samples.ramp.queries.pick_lists import PersonOnList, PickLists, pick_lists
 from samples.ramp.queries.trips import (
     PartyCount,
     Standing,
@@ -42,12 +44,15 @@ from samples.ramp.queries.trips import (
 __all__ = [
     "EndsSo",
     "PartyCount",
+    "PersonOnList",
+    "PickLists",
     "Standing",
     "Story",
     "Told",
     "arms_of",
     "count_of",
     "date_questions",
+    "date_questions_about",
     "ended_today",
     "fish_in_vials",
     "has_fish",
@@ -62,6 +67,7 @@ __all__ = [
     "pick_lists",
     "questions_about",
     "season_for",
+    "season_on",
     "species_names",
     "species_on_form",
     "standing_of",

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Protocol, TypeVar
 
 from django.db.models import Prefetch, QuerySet
 
@@ -28,13 +29,40 @@ from samples.rules.lake_time import local_day
 LAST_SHOWN = 3
 
 
-def questions_about(facts: FishFacts, species: Species) -> list[plausible.Question]:
-    """List the questions about a fish that are still open."""
-    asked = list(
+class UsualValues(Protocol):
+    """What is usual of a species, as its lake has it."""
+
+    @property
+    def name(self) -> str: ...
+    @property
+    def plausible_min_hundredths_mm(self) -> int: ...
+    @property
+    def plausible_max_hundredths_mm(self) -> int: ...
+    @property
+    def spines_min(self) -> int | None: ...
+    @property
+    def spines_max(self) -> int | None: ...
+
+
+class Days(Protocol):
+    """A season: its first and its last day."""
+
+    @property
+    def starts_on(self) -> date: ...
+    @property
+    def ends_on(self) -> date: ...
+
+
+AnySeason = TypeVar("AnySeason", bound=Days)
+
+
+def questions_about(facts: FishFacts, species: UsualValues) -> list[plausible.Question]:
+    """Return the questions about a fish that are still open."""
+    found = list(
         plausible.length_questions(
-            facts.measured.hundredths_mm,
-            facts.measured.as_measured,
-            facts.measured.unit,
+            facts.length.hundredths_mm,
+            facts.length.as_measured,
+            facts.length.unit,
             (species.plausible_min_hundredths_mm, species.plausible_max_hundredths_mm),
             species.name,
         )
@@ -43,30 +71,42 @@ def questions_about(facts: FishFacts, species: Species) -> list[plausible.Questi
         facts.spines, species.spines_min, species.spines_max, species.name
     )
     if spines is not None:
-        asked.append(spines)
-    return [question for question in asked if question.code not in facts.confirmed]
+        found.append(spines)
+    return [question for question in found if question.code not in facts.confirmed]
 
 
 def date_questions(
     lake: Lake, caught_on: date, *, now: datetime, confirmed: Iterable[str]
 ) -> list[plausible.Question]:
-    """List the open questions about a catch date, judged by the day it is at the lake."""
+    """Return the open questions about a catch date, judged by the day it is at the lake."""
     season = season_for(lake, caught_on)
-    asked = plausible.date_questions(
+    return date_questions_about(caught_on, season, lake.time_zone, now=now, confirmed=confirmed)
+
+
+def date_questions_about(
+    caught_on: date, season: Days | None, time_zone: str, *, now: datetime, confirmed: Iterable[str]
+) -> list[plausible.Question]:
+    """Return the same for a season that is known."""
+    found = plausible.date_questions(
         caught_on,
-        local_day(now, lake.time_zone),
+        local_day(now, time_zone),
         season.starts_on if season else None,
         season.ends_on if season else None,
     )
-    return [question for question in asked if question.code not in set(confirmed)]
+    return [question for question in found if question.code not in set(confirmed)]
 
 
 def season_for(lake: Lake, day: date) -> Season | None:
-    """Give the season a day falls in, else the last that began before it, else the first."""
-    seasons = sorted(Season.objects.filter(lake=lake), key=lambda season: season.starts_on)
-    within = [season for season in seasons if season.starts_on <= day <= season.ends_on]
-    begun = [season for season in seasons if season.starts_on <= day]
-    return next(iter([*within, *reversed(begun), *seasons]), None)
+    """Return the season of a lake that a day belongs to."""
+    return season_on(Season.objects.filter(lake=lake), day)
+
+
+def season_on(seasons: Iterable[AnySeason], day: date) -> AnySeason | None:
+    """Return the season a day falls in, else the last that began before it, else the first."""
+    in_order = sorted(seasons, key=lambda season: season.starts_on)
+    within = [season for season in in_order if season.starts_on <= day <= season.ends_on]
+    begun = [season for season in in_order if season.starts_on <= day]
+    return next(iter([*within, *reversed(begun), *in_order]), None)
 
 
 def last_fish_of(person: User, party: Party, count: int = LAST_SHOWN) -> list[Fish]:

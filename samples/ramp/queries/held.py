@@ -9,32 +9,19 @@ from uuid import UUID
 from django.db.models import Count, QuerySet
 
 from samples.models import Fish, HeldEntry, Kind, Sex, Species, Vial
+from samples.ramp.entry import KINDS, all_specs_of
 from samples.ramp.entry.held_words import HELD_WORDS
 
-# What was said, by the names that the trade has for it; ids and keys of donors stay out.
-SAID = {
-    "vial": "Vial",
-    "species": "Species",
-    "length": "Total length",
-    "unit": "Unit",
-    "sex": "Sex",
-    "spines": "Spines",
-    "told_by": "How the species was told",
-    "weight_g": "Weight, g",
-    "arm": "Arm",
-    "reach": "Reach",
-    "caught_on": "Date caught",
-    "method": "Method",
-    "how_chosen": "How the fish were chosen",
-    "fish_in_box": "Fish in the box",
-    "kept": "Kept",
-    "count_in_hand": "Vials in hand",
-    "last_number": "Last number",
-    "from_vial": "From vial",
-    "by": "Shifted by",
-    "count": "Counted",
-    "written_at": "Written on the phone",
-}
+# The labels of what a payload says, in its order; ids and answers stay out, and so do donors.
+NOT_SHOWN = {"entry_id", "party_id", "about_entry_id", "confirmed", "lake"}
+NOT_SHOWN |= {"donor_name", "interview_key", "arm_change", "reopen", "written_at"}
+LABELS = {
+    word: spec.label
+    for kind in KINDS.values()
+    for one in all_specs_of(kind)
+    for word, spec in {one.word: one.spec, **one.spec.beside}.items()
+    if word not in NOT_SHOWN
+} | {"written_at": "Written on the phone"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,7 +170,7 @@ def _story(held: HeldEntry, species_names: dict[str, str], about: Fish | None) -
         ours=_told_by_entry(held, species_names),
         first=_told_by_fish(fish) if fish else None,
         first_was_read=was_read,
-        said=[(name, str(held.words[key])) for key, name in SAID.items() if held.words.get(key)],
+        said=[(name, str(held.words[key])) for key, name in LABELS.items() if held.words.get(key)],
         ways=ways_of(held, fish, first_was_read=was_read),
     )
 

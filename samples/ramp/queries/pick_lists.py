@@ -1,7 +1,7 @@
 """What a phone is told, so that it asks the same questions without signal."""
 
 from datetime import datetime
-from typing import Any
+from typing import Any, TypedDict
 
 from samples.accounts.roles import May, lakes_where
 from samples.accounts.scope import fish_logged_by, vials_in_hand
@@ -22,8 +22,86 @@ from samples.ramp.queries.at_the_ramp import arms_of, species_on_form
 from samples.ramp.queries.trips import recent_trips
 
 
-def pick_lists(person: User, *, now: datetime) -> dict[str, Any]:
-    """Give a phone everything it needs to ask the same questions without signal."""
+class CodeOnList(TypedDict):
+    code: str
+    name: str
+
+
+class SeasonOnList(TypedDict):
+    starts_on: str
+    ends_on: str
+    number_year: int
+
+
+class GroupOnList(TypedDict):
+    """Species that are mistaken for one another, and how they are told apart."""
+
+    name: str
+    heading: str
+    words: str
+    caution: str
+
+
+class ArmOnList(TypedDict):
+    name: str
+    reaches: list[str]
+
+
+class SpeciesOnList(TypedDict):
+    code: str
+    name: str
+    short_name: str
+    kind: str
+    least_hundredths_mm: int
+    most_hundredths_mm: int
+    spines_least: int | None
+    spines_most: int | None
+    group: str
+    marks: str
+
+
+class LakeOnList(TypedDict):
+    """A lake. ``for_others``: a clerk's; fish of other people, measured without a vial too."""
+
+    lake: str
+    name: str
+    length_unit: str
+    time_zone: str
+    for_others: bool
+    arms: list[ArmOnList]
+    seasons: list[SeasonOnList]
+    species: list[SpeciesOnList]
+    groups: list[GroupOnList]
+
+
+class PersonOnList(TypedDict):
+    """A person; ``key`` stands for them in what the phone writes."""
+
+    key: str
+    name: str
+
+
+class PickLists(TypedDict):
+    """Everything a phone needs to ask the same questions without signal.
+
+    ``vials_used`` are those of this person's own fish; ``trips`` those of the last days.
+    """
+
+    schema: int
+    person: PersonOnList
+    lakes: list[LakeOnList]
+    vials_in_hand: list[str]
+    vials_used: list[str]
+    trips: list[dict[str, Any]]
+    methods: list[CodeOnList]
+    how_chosen: list[CodeOnList]
+    kept: list[CodeOnList]
+    sexes: list[CodeOnList]
+    told_by: list[CodeOnList]
+
+
+def pick_lists(person: User, *, now: datetime) -> PickLists:
+    """Return everything a phone needs to ask the same questions without signal."""
     for_others = {lake.pk for lake in lakes_where(person, May.LOG_FOR_OTHERS)}
     own = fish_logged_by(person).filter(withdrawn=False, vial__isnull=False)
     return {
@@ -44,11 +122,11 @@ def pick_lists(person: User, *, now: datetime) -> dict[str, Any]:
     }
 
 
-def _pairs(choices: Any) -> list[dict[str, str]]:
+def _pairs(choices: Any) -> list[CodeOnList]:
     return [{"code": code, "name": name} for code, name in choices.choices]
 
 
-def _pick_list_of(lake: Lake, *, for_others: bool) -> dict[str, Any]:
+def _pick_list_of(lake: Lake, *, for_others: bool) -> LakeOnList:
     species = species_on_form(lake)
     groups = {one.group for one in species if one.group and one.group.helper_heading}
     return {
@@ -69,7 +147,7 @@ def _pick_list_of(lake: Lake, *, for_others: bool) -> dict[str, Any]:
     }
 
 
-def _season(season: Season) -> dict[str, Any]:
+def _season(season: Season) -> SeasonOnList:
     return {
         "starts_on": season.starts_on.isoformat(),
         "ends_on": season.ends_on.isoformat(),
@@ -77,7 +155,7 @@ def _season(season: Season) -> dict[str, Any]:
     }
 
 
-def _species(species: Species) -> dict[str, Any]:
+def _species(species: Species) -> SpeciesOnList:
     return {
         "code": species.code,
         "name": species.name,
@@ -92,7 +170,7 @@ def _species(species: Species) -> dict[str, Any]:
     }
 
 
-def _group(group: SpeciesGroup) -> dict[str, str]:
+def _group(group: SpeciesGroup) -> GroupOnList:
     return {
         "name": group.name,
         "heading": group.helper_heading,

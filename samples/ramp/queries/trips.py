@@ -11,6 +11,7 @@ from django.db.models.functions import Least
 
 from samples.accounts.scope import fish_logged_by, parties_logged_by
 from samples.models import Fish, HeldEntry, Kind, Party, UnmeasuredCount, User, Vial
+from samples.ramp.entry import payload_of_fish, payload_of_party
 from samples.rules import trips
 from samples.rules.lake_time import local_day
 
@@ -186,17 +187,8 @@ def _trip(party: Party) -> dict[str, Any]:
     zone = zone_of(party)
     return {
         "party_id": str(party.party_id),
-        "lake": party.lake.slug,
-        "arm": party.arm.name,
-        "reach": party.reach.name if party.reach else "",
+        **payload_of_party(party),
         "caught_on": (party.caught_on or local_day(party.opened_at, zone)).isoformat(),
-        "method": party.method,
-        "how_chosen": party.how_chosen,
-        "every_nth": party.every_nth,
-        "fish_in_box": party.fish_in_box,
-        "kept": party.kept,
-        "net_nights": party.net_nights,
-        "net_mesh_mm": party.net_mesh_mm,
         "interview_key": party.interview_key,
         "opened_at": min(party.opened_at, party.received_at).isoformat(),
         "spoken_of_at": spoken_of_at(party).isoformat(),
@@ -217,15 +209,7 @@ def _trip(party: Party) -> dict[str, Any]:
 def _fish(fish: Fish) -> dict[str, Any]:
     return {
         "entry_id": str(fish.entry_id),
-        "vial": fish.vial.number if fish.vial else "",
-        "species": fish.species.code,
-        "length": fish.length_as_measured,
-        "unit": fish.length_unit_as_measured,
-        "sex": fish.sex,
-        "spines": fish.spines,
-        "told_by": fish.told_by,
-        "weight_g": fish.weight_g,
-        "confirmed": fish.slip_answers,
+        **payload_of_fish(fish),
         "written_at": min(fish.logged_at, fish.received_at).isoformat(),
         "received": bool(fish.vial and fish.vial.received_at),
     }

@@ -1,21 +1,21 @@
-"""Taking in what was said at the ramp, and settling what could not be logged."""
+"""Ingest of entries from the ramp, and settling of what could not be logged."""
 
 from samples.ramp.entry.held_words import HELD_WORDS
 from samples.ramp.services.answers import Answer, Outcome, Refused
 from samples.ramp.services.applying import CannotSettle
-from samples.ramp.services.intake import take
+from samples.ramp.services.intake import ingest
 from samples.ramp.services.passing import TryLater
-from samples.ramp.services.paste import Pasted, take_pasted
+from samples.ramp.services.paste import PasteResult, ingest_pasted
 from samples.ramp.services.resolving import (
+    apply_as_written,
+    apply_second_version,
     bring_vial_back,
     give_trip,
     save_as_written,
-    take_in,
-    take_new_words,
 )
 from samples.ramp.services.settling import (
+    assign_vial,
     give_other_number,
-    give_vial,
     let_both_wait,
     let_held_fish_keep_vial,
     set_aside,
@@ -26,19 +26,19 @@ __all__ = [
     "Answer",
     "CannotSettle",
     "Outcome",
-    "Pasted",
+    "PasteResult",
     "Refused",
     "TryLater",
+    "apply_as_written",
+    "apply_second_version",
+    "assign_vial",
     "bring_vial_back",
     "give_other_number",
     "give_trip",
-    "give_vial",
+    "ingest",
+    "ingest_pasted",
     "let_both_wait",
     "let_held_fish_keep_vial",
     "save_as_written",
     "set_aside",
-    "take",
-    "take_in",
-    "take_new_words",
-    "take_pasted",
 ]

@@ -4,7 +4,6 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from uuid import UUID
 
-from samples.models import Fish
 from samples.ramp.entry.held_words import HELD_WORDS
 
 
@@ -23,19 +22,18 @@ class Answer:
     outcome: Outcome
     reason: str = ""
     errors: dict[str, list[str]] = field(default_factory=dict)
-    fish: Fish | None = None
 
     @property
-    def why(self) -> str:
-        """Tell what is wrong with a refused entry, all of it in one go."""
-        return " ".join(words for found in self.errors.values() for words in found)
+    def message(self) -> str:
+        """What is wrong with a refused entry, all of it in one go."""
+        return " ".join(sentence for found in self.errors.values() for sentence in found)
 
 
 class Refused(Exception):
     """An entry that its sender can put right: it stays with them, with the reason beside it."""
 
     def __init__(self, code: str, errors: dict[str, list[str]]) -> None:
-        super().__init__(" ".join(words for found in errors.values() for words in found))
+        super().__init__(" ".join(sentence for found in errors.values() for sentence in found))
         self.code = code
         self.errors = errors
 

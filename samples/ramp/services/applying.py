@@ -1,8 +1,9 @@
-"""How the office applies what was said of a fish, a count or a trip that is on record."""
+"""How the office applies an entry about a fish, a count or a trip that is on record.
 
-from collections.abc import Callable
+The moves are those of an ingest: load as the author's at this lake, decide, write.
+"""
+
 from datetime import datetime
-from typing import Any
 
 from samples.models import Fish, HeldEntry
 from samples.ramp.entry import (
@@ -15,25 +16,13 @@ from samples.ramp.entry import (
     UnmeasuredCounted,
     Withdrawal,
 )
-from samples.ramp.services.answers import Held, Refused
-from samples.ramp.services.batch import Batch, gather, number_said
+from samples.ramp.services.answers import Answer, Held, Outcome, Refused
+from samples.ramp.services.changes import Decision, KeepEntry
 from samples.ramp.services.confirming import confirm_date, confirm_fish
-from samples.ramp.services.corrections import apply_correction, apply_withdrawal, shift_vials
-from samples.ramp.services.parties import (
-    change_party,
-    close_party,
-    count_unmeasured,
-    open_party,
-    withdraw_count,
-)
-
-TO_PARTY: dict[type[Entry], Callable[[Any, Batch], Any]] = {
-    PartyOpened: open_party,
-    PartyChanged: change_party,
-    PartyClosed: close_party,
-    Shift: shift_vials,
-    UnmeasuredCounted: count_unmeasured,
-}
+from samples.ramp.services.decide import decide_changes
+from samples.ramp.services.known import Known
+from samples.ramp.services.load import Rows, load
+from samples.ramp.services.write import Sender, write
 
 
 class CannotSettle(Exception):
@@ -45,38 +34,59 @@ class CannotSettle(Exception):
         self.field = field
 
 
+def load_for(held: HeldEntry, entry: Entry, *, now: datetime) -> tuple[Known, Rows]:
+    """Load what an entry speaks of, as of its author: an office applies it at its own lake."""
+    return load([entry], author=held.said_by, now=now, resolved_at=held.lake_id)
+
+
+def apply(held: HeldEntry, entry: Entry, known: Known, rows: Rows, *, now: datetime) -> None:
+    """Write what an entry changes. The entry itself is not kept again: it stays the held one.
+
+    :raises CannotSettle: if it cannot be as written
+    """
+    try:
+        changes, _ = decide_changes(entry, known)
+    except (Held, Refused) as problem:
+        raise CannotSettle(problem.code, str(problem)) from problem
+    applied = tuple(change for change in changes if not isinstance(change, KeepEntry))
+    decision = Decision(Answer(entry.entry_id, Outcome.LOGGED), applied)
+    write([decision], rows, Sender(held.said_by, now, held.phone))
+
+
 def apply_correction_of(
     held: HeldEntry, entry: Correction, *, now: datetime, confirmed: bool
 ) -> Fish:
-    """Correct a fish of the sender's.
+    """Correct a fish of the author's.
 
     ``confirmed`` says that somebody looked at what is unlikely of it, and that it is right.
 
     :raises CannotSettle: if the fish is not there or not theirs, or it cannot be as written
     """
     # Vials before fish, as a phone's batch does.
-    batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
+    known, rows = load_for(held, entry, now=now)
     fish = _fish_on_record(held, entry)
-    _refuse_to_part_from_reading(fish, number_said(entry.fish.vial))
+    _refuse_to_part_from_reading(fish, entry.fish.vial.number)
     if confirmed:
-        entry = confirm_fish(entry, batch.party_of(fish.party.party_id), batch)
-    try:
-        return apply_correction(fish, entry, batch)
-    except (Held, Refused) as problem:
-        raise CannotSettle(problem.code, str(problem)) from problem
+        entry = confirm_fish(entry, fish.party.party_id, known)
+    apply(held, entry, known, rows, now=now)
+    fish.refresh_from_db()
+    return fish
 
 
 def apply_withdrawal_of(held: HeldEntry, entry: Withdrawal, *, now: datetime) -> Fish | None:
-    """Delete a fish of the sender's, or a count of theirs, which is no fish.
+    """Delete a fish of the author's, or a count of theirs, which is no fish.
 
     :raises CannotSettle: if the fish is not there or not theirs, or its vial was read
     """
-    batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
-    if withdraw_count(entry, batch) is not None:
-        return None
-    fish = _fish_on_record(held, entry)
-    _refuse_to_part_from_reading(fish, None)
-    return apply_withdrawal(fish, batch)
+    known, rows = load_for(held, entry, now=now)
+    fish = None
+    if entry.about_entry_id not in known.counts:
+        fish = _fish_on_record(held, entry)
+        _refuse_to_part_from_reading(fish, None)
+    apply(held, entry, known, rows, now=now)
+    if fish is not None:
+        fish.refresh_from_db()
+    return fish
 
 
 def _fish_on_record(held: HeldEntry, entry: Correction | Withdrawal) -> Fish:
@@ -107,16 +117,13 @@ def apply_to_party(
     *,
     now: datetime,
 ) -> None:
-    """Apply what was said of a trip; its sender stays the one who said it.
+    """Apply an entry about a trip; its author stays the one who wrote it.
 
     A date outside every season counts as confirmed: whoever applies it looked at it.
 
     :raises CannotSettle: if the trip is not here, or it cannot be as written
     """
-    batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
     if isinstance(entry, PartyOpened | PartyChanged):
         entry = confirm_date(entry, held.lake, now=now)
-    try:
-        TO_PARTY[type(entry)](entry, batch)
-    except (Held, Refused) as problem:
-        raise CannotSettle(problem.code, str(problem)) from problem
+    known, rows = load_for(held, entry, now=now)
+    apply(held, entry, known, rows, now=now)

@@ -7,6 +7,7 @@ from uuid import NAMESPACE_URL, UUID, uuid5
 from django.db import transaction
 
 from samples.models import (
+    OUT_OF_USE,
     Arm,
     Donor,
     Fish,
@@ -36,8 +37,7 @@ from samples.ramp.services.applying import (
     apply_to_party,
     apply_withdrawal_of,
 )
-from samples.ramp.services.batch import lock_vials
-from samples.ramp.services.fish import OUT_OF_USE
+from samples.ramp.services.load import lock_vials
 from samples.ramp.services.passing import passing_means_try_later
 from samples.ramp.services.settling import (
     Settled,
@@ -58,7 +58,7 @@ def give_trip(
     caught_on: date,
     method: str,
     note: str,
-    by: User,
+    actor: User,
     now: datetime,
     confirmed: bool = False,
 ) -> list[Fish]:
@@ -99,11 +99,11 @@ def give_trip(
     ).update(party=party, lake=arm.lake)
     held.party = party
     fish = log_fish(held, str(held.words.get("vial", "")), now=now, confirmed=confirmed)
-    settle(held, Settled.TRIP_GIVEN, fish, note, by=by, now=now)
-    return [fish, *_fish_that_waited_along(party, note, by=by, now=now)]
+    settle(held, Settled.TRIP_GIVEN, fish, note, actor=actor, now=now)
+    return [fish, *_fish_that_waited_along(party, note, actor=actor, now=now)]
 
 
-def _fish_that_waited_along(party: Party, note: str, *, by: User, now: datetime) -> list[Fish]:
+def _fish_that_waited_along(party: Party, note: str, *, actor: User, now: datetime) -> list[Fish]:
     rest = HeldEntry.objects.select_for_update().filter(
         party=party,
         kind=FishLogged.kind,
@@ -115,7 +115,7 @@ def _fish_that_waited_along(party: Party, note: str, *, by: User, now: datetime)
         try:
             with transaction.atomic():
                 fish = log_fish(held, str(held.words.get("vial", "")), now=now)
-                settle(held, Settled.TRIP_GIVEN, fish, note, by=by, now=now)
+                settle(held, Settled.TRIP_GIVEN, fish, note, actor=actor, now=now)
         except CannotSettle:
             continue  # it waits on, with what is wrong with it
         logged.append(fish)
@@ -124,20 +124,20 @@ def _fish_that_waited_along(party: Party, note: str, *, by: User, now: datetime)
 
 @passing_means_try_later()
 @transaction.atomic
-def save_as_written(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish:
+def save_as_written(held: HeldEntry, *, note: str, actor: User, now: datetime) -> Fish:
     """Log or correct a held fish as it was written: what looked unlikely is right.
 
     :raises CannotSettle: if its vial is not free, or its trip is not here
     """
     held = lock_open(held)
     fish = save_fish(held, str(held.words.get("vial", "")), now=now, confirmed=True)
-    settle(held, Settled.TAKEN_IN, fish, note, by=by, now=now)
+    settle(held, Settled.TAKEN_IN, fish, note, actor=actor, now=now)
     return fish
 
 
 @passing_means_try_later()
 @transaction.atomic
-def take_in(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish | None:
+def apply_as_written(held: HeldEntry, *, note: str, actor: User, now: datetime) -> Fish | None:
     """Apply what was said of a trip, or of a fish that is here by now, as it was said.
 
     Whoever applies it looked at what is unlikely of it. Fish that waited for their trip are
@@ -156,16 +156,16 @@ def take_in(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish | No
         fish = apply_withdrawal_of(held, entry, now=now)
     elif isinstance(entry, PartyOpened):
         party = _open_or_change_trip(held, entry, now=now)
-        _fish_that_waited_along(party, note, by=by, now=now)
+        _fish_that_waited_along(party, note, actor=actor, now=now)
     elif isinstance(entry, PartyChanged | PartyClosed | Shift | UnmeasuredCounted):
         apply_to_party(held, entry, now=now)
-    settle(held, Settled.TAKEN_IN, fish, note, by=by, now=now)
+    settle(held, Settled.TAKEN_IN, fish, note, actor=actor, now=now)
     return fish
 
 
 @passing_means_try_later()
 @transaction.atomic
-def take_new_words(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish | None:
+def apply_second_version(held: HeldEntry, *, note: str, actor: User, now: datetime) -> Fish | None:
     """Change a fish or a trip to what its entry said when it came a second time.
 
     :raises CannotSettle: if there is nothing to change, or it cannot be as written
@@ -182,7 +182,7 @@ def take_new_words(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fi
         fish = apply_correction_of(held, change, now=now, confirmed=True)
     else:
         raise CannotSettle("not_a_fish", "Nothing can be changed to this. Void it.")
-    settle(held, Settled.NEW_WORDS, fish, note, by=by, now=now)
+    settle(held, Settled.NEW_WORDS, fish, note, actor=actor, now=now)
     return fish
 
 
@@ -192,8 +192,8 @@ def _open_or_change_trip(held: HeldEntry, entry: PartyOpened, *, now: datetime) 
         change = PartyChanged(
             entry_id=_id_of_change(held),
             party_id=entry.party_id,
-            said_at=entry.said_at,
-            said=entry.said,
+            written_at=entry.written_at,
+            payload=entry.payload,
             party=entry.party,
             confirmed=entry.confirmed,
         )
@@ -214,8 +214,8 @@ def _correction_to(held: HeldEntry, entry: FishLogged | Correction) -> Correctio
     return Correction(
         entry_id=_id_of_change(held),
         party_id=entry.party_id,
-        said_at=entry.said_at,
-        said=entry.said,
+        written_at=entry.written_at,
+        payload=entry.payload,
         about_entry_id=entry.about_entry_id if isinstance(entry, Correction) else entry.entry_id,
         fish=entry.fish,
     )
@@ -227,7 +227,7 @@ def _id_of_change(held: HeldEntry) -> UUID:
 
 @passing_means_try_later()
 @transaction.atomic
-def bring_vial_back(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish:
+def bring_vial_back(held: HeldEntry, *, note: str, actor: User, now: datetime) -> Fish:
     """Bring a void or lost vial back into use, and log or correct the held fish in it.
 
     :raises CannotSettle: if the vial is not known, or holds another fish
@@ -238,18 +238,18 @@ def bring_vial_back(held: HeldEntry, *, note: str, by: User, now: datetime) -> F
     lock_together(held)
     vial = lock_vials([held.vial.number])[held.vial.number]
     if vial.state in OUT_OF_USE:
-        _put_back(vial, by=by, now=now)
+        _put_back(vial, actor=actor, now=now)
     try:
         fish = save_fish(held, vial.number, now=now, confirmed=True)
     except CannotSettle as problem:
         raise CannotSettle(problem.code, str(problem), "back_note") from problem
-    settle(held, Settled.VIAL_BACK, fish, note, by=by, now=now)
+    settle(held, Settled.VIAL_BACK, fish, note, actor=actor, now=now)
     return fish
 
 
-def _put_back(vial: Vial, *, by: User, now: datetime) -> None:
+def _put_back(vial: Vial, *, actor: User, now: datetime) -> None:
     vial.state, vial.note = state_before(vial), ""
-    vial._history_user = by  # type: ignore[attr-defined]
+    vial._history_user = actor  # type: ignore[attr-defined]
     vial._history_date = now  # type: ignore[attr-defined]
     vial.save()
     refresh_progress(Fish.objects.filter(vial=vial).values_list("pk", flat=True))

@@ -1,26 +1,32 @@
 """How the office settles a held entry. What was said is kept, whatever is decided."""
 
+from dataclasses import replace
 from datetime import datetime
 
 from django.db import transaction
 
 from samples.models import (
+    OUT_OF_USE,
     WITHOUT_AN_OTOLITH,
     Fish,
     HeldEntry,
-    Phone,
     User,
     Vial,
     refresh_progress,
 )
 from samples.ramp.entry import Correction, FishLogged, read
+from samples.ramp.entry.columns import LONGEST_VIAL_NUMBER
 from samples.ramp.entry.held_words import HELD_WORDS
-from samples.ramp.services.applying import CannotSettle, apply_correction_of
-from samples.ramp.services.batch import Batch, gather, lock_vials, number_said
+from samples.ramp.services.answers import Outcome
+from samples.ramp.services.applying import CannotSettle, apply_correction_of, load_for
 from samples.ramp.services.confirming import confirm_fish
-from samples.ramp.services.fish import OUT_OF_USE, take_fish, use_vials
+from samples.ramp.services.decide import decide
+from samples.ramp.services.load import lock_vials
 from samples.ramp.services.passing import passing_means_try_later
+from samples.ramp.services.vial_states import use_vials
+from samples.ramp.services.write import Sender, write
 from samples.rules import vial_number
+from samples.rules.vial_number import read_vial
 
 Settled = HeldEntry.Settled
 
@@ -28,7 +34,7 @@ Settled = HeldEntry.Settled
 @passing_means_try_later()
 @transaction.atomic
 def let_held_fish_keep_vial(
-    held: HeldEntry, *, other_number: str, note: str, by: User, now: datetime
+    held: HeldEntry, *, other_number: str, note: str, actor: User, now: datetime
 ) -> Fish:
     """Give the vial to the fish that was held; the fish logged first gets another number.
 
@@ -47,15 +53,15 @@ def let_held_fish_keep_vial(
     if first is not None:
         # Only now: a fish that is corrected may leave just the vial that the first one is in.
         if other_number:
-            _move(first, _free_vial(held.lake_id, other_number), by=by, now=now)
+            _move(first, _free_vial(held.lake_id, other_number), actor=actor, now=now)
         refresh_progress([first.pk])
-    settle(held, Settled.KEEPS_VIAL, fish, note, by=by, now=now)
+    settle(held, Settled.KEEPS_VIAL, fish, note, actor=actor, now=now)
     return fish
 
 
 @passing_means_try_later()
 @transaction.atomic
-def let_both_wait(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fish:
+def let_both_wait(held: HeldEntry, *, note: str, actor: User, now: datetime) -> Fish:
     """Take the vial from the fish logged first and give it to neither, until it was looked into.
 
     Both are logged and wait for a vial. The number stays used: nobody else may take it.
@@ -70,14 +76,14 @@ def let_both_wait(held: HeldEntry, *, note: str, by: User, now: datetime) -> Fis
         first.save()
         refresh_progress([first.pk])
     fish = log_fish(held, "", now=now)
-    settle(held, Settled.BOTH_WAIT, fish, note, by=by, now=now)
+    settle(held, Settled.BOTH_WAIT, fish, note, actor=actor, now=now)
     return fish
 
 
 @passing_means_try_later()
 @transaction.atomic
 def give_other_number(
-    held: HeldEntry, *, number: str, note: str, by: User, now: datetime, confirmed: bool = False
+    held: HeldEntry, *, number: str, note: str, actor: User, now: datetime, confirmed: bool = False
 ) -> Fish:
     """Log or correct the held fish with another vial than it said.
 
@@ -87,13 +93,13 @@ def give_other_number(
     lock_together(held, number)
     vial = _free_vial(held.lake_id, number, own=_fish_about(held))
     fish = save_fish(held, vial.number, now=now, confirmed=confirmed)
-    settle(held, Settled.OTHER_NUMBER, fish, note, by=by, now=now)
+    settle(held, Settled.OTHER_NUMBER, fish, note, actor=actor, now=now)
     return fish
 
 
 @passing_means_try_later()
 @transaction.atomic
-def give_vial(fish: Fish, *, number: str, by: User, now: datetime) -> Fish:
+def assign_vial(fish: Fish, *, number: str, actor: User, now: datetime) -> Fish:
     """Give a fish that waits for a vial the one that its otoliths are in.
 
     :raises CannotSettle: if it does not wait any more, or that vial is not free
@@ -103,14 +109,14 @@ def give_vial(fish: Fish, *, number: str, by: User, now: datetime) -> Fish:
     fish = Fish.objects.select_for_update().get(pk=fish.pk)
     if fish.vial_id is not None or fish.withdrawn:
         raise CannotSettle("settled", "This fish does not wait for a vial any more.")
-    _move(fish, vial, by=by, now=now)
+    _move(fish, vial, actor=actor, now=now)
     refresh_progress([fish.pk])
     return fish
 
 
 @passing_means_try_later()
 @transaction.atomic
-def set_aside(held: HeldEntry, *, note: str, by: User, now: datetime) -> HeldEntry:
+def set_aside(held: HeldEntry, *, note: str, actor: User, now: datetime) -> HeldEntry:
     """Settle an entry without a fish, with a note of why; its words stay to be read.
 
     :raises CannotSettle: without a note
@@ -118,7 +124,7 @@ def set_aside(held: HeldEntry, *, note: str, by: User, now: datetime) -> HeldEnt
     held = lock_open(held)
     if not note.strip():
         raise CannotSettle("no_note", "Say in a note why this entry is voided.", "note")
-    settle(held, Settled.SET_ASIDE, None, note, by=by, now=now)
+    settle(held, Settled.SET_ASIDE, None, note, actor=actor, now=now)
     return held
 
 
@@ -140,7 +146,7 @@ def lock_together(held: HeldEntry, other_number: str = "") -> None:
     """
     about = _fish_about(held)
     left = about.vial.number if about is not None and about.vial is not None else None
-    numbers = [held.vial.number if held.vial else None, number_said(other_number), left]
+    numbers = [held.vial.number if held.vial else None, read_vial(other_number).number, left]
     lock_vials([number for number in numbers if number])
 
 
@@ -190,14 +196,10 @@ def _free_vial(lake_id: int | None, text: str, *, own: Fish | None = None) -> Vi
     return vial
 
 
-def _move(fish: Fish, vial: Vial, *, by: User, now: datetime) -> None:
+def _move(fish: Fish, vial: Vial, *, actor: User, now: datetime) -> None:
     fish.vial = vial
     fish.save()
-    use_vials([vial], _as_sender(by, None, now))
-
-
-def _as_sender(by: User, phone: Phone | None, now: datetime) -> Batch:
-    return gather([], by=by, phone=phone, now=now)
+    use_vials([vial], actor=actor, now=now)
 
 
 def save_fish(held: HeldEntry, number: str, *, now: datetime, confirmed: bool = False) -> Fish:
@@ -213,25 +215,25 @@ def log_fish(held: HeldEntry, number: str, *, now: datetime, confirmed: bool = F
 
     ``confirmed`` says that somebody looked at what is unlikely of it, and that it is right.
     """
-    said = dict(held.words)
-    entry = read(said | {"vial": number})
+    payload = dict(held.words)
+    entry = read(payload | {"vial": number})
     if isinstance(entry, Correction):
         entry = _fish_of_correction(entry)
     if not isinstance(entry, FishLogged):
         raise CannotSettle("not_a_fish", "This entry is not a new fish. Void it instead.", "note")
-    batch = gather([entry], by=held.said_by, phone=held.phone, now=now, settled_at=held.lake_id)
+    known, rows = load_for(held, entry, now=now)
     if confirmed:
-        entry = confirm_fish(entry, batch.party_of(entry.party_id), batch)
-    batch.held.clear()
-    answer = take_fish([entry], batch)[0]
-    if answer.fish is None:
-        words = [text for found in answer.errors.values() for text in found]
-        why = " ".join(words) or HELD_WORDS.get(answer.reason, "It does not fit what is here.")
+        entry = confirm_fish(entry, entry.party_id, known)
+    decision, _ = decide(entry, replace(known, held={}))
+    answer = decision.answer
+    if answer.outcome not in {Outcome.LOGGED, Outcome.ALREADY_LOGGED}:
+        why = answer.message or HELD_WORDS.get(answer.reason, "It does not fit what is here.")
         raise CannotSettle(answer.reason, f"{why} Void the entry if it is no fish.")
-    fish = answer.fish
-    # Received when it first came, not when it was settled; and known by what was said.
+    write([decision], rows, Sender(held.said_by, now, held.phone))
+    fish = Fish.objects.select_related("vial").get(entry_id=entry.entry_id)
+    # Received when it first came, not when it was settled; and known by what was written.
     fish.received_at, fish.fingerprint = held.received_at, held.fingerprint
-    fish.vial_number_said = str(said.get("vial", ""))[:20]
+    fish.vial_number_said = str(payload.get("vial", ""))[:LONGEST_VIAL_NUMBER]
     fish.save()
     refresh_progress([fish.pk])
     return fish
@@ -242,16 +244,16 @@ def _fish_of_correction(entry: Correction) -> FishLogged:
     return FishLogged(
         entry_id=entry.about_entry_id,
         party_id=entry.party_id,
-        said_at=entry.said_at,
-        said=entry.said,
+        written_at=entry.written_at,
+        payload=entry.payload,
         fish=entry.fish,
     )
 
 
 def settle(
-    held: HeldEntry, how: str, fish: Fish | None, note: str, *, by: User, now: datetime
+    held: HeldEntry, how: str, fish: Fish | None, note: str, *, actor: User, now: datetime
 ) -> None:
     """Note how an entry was resolved, by whom and when."""
     held.state, held.settled_how, held.fish = HeldEntry.State.SETTLED, how, fish
-    held.settled_by, held.settled_at, held.note = by, now, note.strip()
+    held.settled_by, held.settled_at, held.note = actor, now, note.strip()
     held.save()

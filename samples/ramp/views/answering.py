@@ -1,4 +1,4 @@
-"""How the ramp's pages take an entry in, and what they say about the answer to it."""
+"""How the ramp's pages ingest an entry, and the message about the answer to it."""
 
 import logging
 from collections.abc import Callable
@@ -21,52 +21,52 @@ log = logging.getLogger(__name__)
 Page = Callable[[int], HttpResponse]
 
 
-def take_said(
+def submit_entry(
     request: SignedInRequest,
-    form: forms.SaidForm,
+    form: forms.EntryForm,
     page: Page,
     *,
     now: datetime,
     done: str,
     onward: Callable[[], HttpResponse],
     still_asks: Callable[[Any], bool] = lambda entry: False,
-    **said: Any,
+    **more: Any,
 ) -> HttpResponse:
-    """Take in what a form says, or show its page again.
+    """Ingest the entry of a form, or show its page again.
 
     The page comes again with what cannot be read, with questions still open, or with why the
-    entry was refused; ``done`` is told of none of these.
+    entry was refused; the message ``done`` is for neither.
     """
-    entry = form.read_entry(now=now, **said)
+    entry = form.read_entry(now=now, **more)
     if entry is None or still_asks(entry):
         return page(422)
-    answer = take_one(entry, by=request.user, now=now)
+    answer = ingest_one(entry, author=request.user, now=now)
     if answer.outcome == Outcome.REFUSED:
         form.refuse(answer.errors)
         return page(422)
-    tell(request, answer, done=done)
+    add_message(request, answer, done=done)
     return onward()
 
 
-def take_one(entry: Entry, *, by: User, now: datetime) -> Answer:
-    """Take one entry in; trouble that passes is told like a refusal, and what was typed stays."""
+def ingest_one(entry: Entry, *, author: User, now: datetime) -> Answer:
+    """Ingest one entry; trouble that passes is shown like a refusal, and what was typed stays."""
     try:
-        [answer] = services.take([entry], by=by, now=now)
+        [answer] = services.ingest([entry], author=author, now=now)
     except services.TryLater as problem:
-        log.exception("Entry %s could not be taken", entry.entry_id)
+        log.exception("Entry %s could not be ingested", entry.entry_id)
         errors: dict[str, list[str]] = {NON_FIELD_ERRORS: [str(problem)]}
         return Answer(entry.entry_id, Outcome.REFUSED, problem.code, errors)
     return answer
 
 
-def tell(request: HttpRequest, answer: Answer, *, done: str) -> None:
-    """Say what became of an entry, on the page that comes next."""
+def add_message(request: HttpRequest, answer: Answer, *, done: str) -> None:
+    """Add a message of what became of an entry, for the page that comes next."""
     if answer.outcome == Outcome.REFUSED:
-        messages.error(request, answer.why)
+        messages.error(request, answer.message)
     elif answer.outcome == Outcome.HELD:
         why = HELD_WORDS[answer.reason]
-        words = f"Kept for the office to sort out. {why} Go on with the next fish."
-        messages.warning(request, words)
+        sentence = f"Kept for the office to sort out. {why} Go on with the next fish."
+        messages.warning(request, sentence)
     elif answer.outcome == Outcome.ALREADY_LOGGED:
         messages.success(request, f"{done} It was saved before; it is there once.")
     else:

@@ -21,6 +21,7 @@ from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import etag, require_safe
 from rjsmin import jsmin
 
+from samples.ramp.entry import fields_for_phone
 from samples.ramp.views.script import join_modules
 
 STYLES = ("samples/tokens.css", "samples/base.css", "samples/phone.css")
@@ -32,6 +33,7 @@ SCRIPTS = (
     "samples/ramp/counted.js",
     "samples/ramp/dom.js",
     "samples/ramp/export.js",
+    "samples/ramp/fields.js",
     "samples/ramp/fish.js",
     "samples/ramp/fish_facts.js",
     "samples/ramp/forget.js",
@@ -101,7 +103,9 @@ def _shell() -> Shell:
     script = _script()
     address = reverse("ramp:script", args=[_version_of(script)])
     # Without a request: nothing of a person, a session or a lake can come into it.
-    page = render_to_string("ramp/shell.html", {"script": address})
+    page = render_to_string(
+        "ramp/shell.html", {"script": address, "entry_fields": fields_for_phone()}
+    )
     worker = render_to_string("ramp/worker.js", {})
     content = hashlib.sha256(page.encode() + worker.encode())
     for name in FILES:

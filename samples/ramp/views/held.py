@@ -74,7 +74,7 @@ def _form_of(way: str, lake: Lake, typed: QueryDict | None = None) -> PlainForm:
 
 
 def _resolved(request: SignedInRequest, entry: HeldEntry, way: str, form: PlainForm) -> bool:
-    who: dict[str, Any] = {"by": request.user, "now": timezone.now()}
+    who: dict[str, Any] = {"actor": request.user, "now": timezone.now()}
     try:
         _resolve(entry, way, form.cleaned_data, who)
     except services.CannotSettle as problem:
@@ -108,9 +108,9 @@ def _resolve(entry: HeldEntry, way: str, words: dict[str, Any], who: dict[str, A
 PLAIN_WAYS: dict[str, Callable[..., Any]] = {
     "wait": services.let_both_wait,
     "written": services.save_as_written,
-    "new": services.take_new_words,
+    "new": services.apply_second_version,
     "back": services.bring_vial_back,
-    "in": services.take_in,
+    "in": services.apply_as_written,
     "aside": services.set_aside,
 }
 
@@ -139,7 +139,7 @@ def give_vial(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     fish = get_object_or_404(fish_to_settle_at(request.user, lake), pk=pk)
     number = request.POST.get("number", "")
     try:
-        services.give_vial(fish, number=number, by=request.user, now=timezone.now())
+        services.assign_vial(fish, number=number, actor=request.user, now=timezone.now())
     except (services.CannotSettle, services.TryLater) as problem:
         messages.error(request, f"{problem} Typed was: {number or 'nothing'}.")
     else:

@@ -18,9 +18,10 @@ from samples.models import Fish, Party, Sex, ToldBy, User
 from samples.ramp import forms, queries, services
 from samples.ramp.entry import Correction, FishLogged, read
 from samples.ramp.views import trips
-from samples.ramp.views.answering import take_one, tell
+from samples.ramp.views.answering import add_message, ingest_one
 from samples.rules import vial_number
 from samples.rules.plausible import Question
+from samples.rules.vial_number import read_vial
 
 FISH_ON_A_PAGE = 50
 LAST_DIGITS = 5
@@ -75,7 +76,7 @@ def log(request: SignedInRequest) -> HttpResponse:
         return _page(request, party, form, known=known)
     if known is not None:
         return _again(request, party, form, known, again, now)
-    answer = take_one(entry, by=request.user, now=now)
+    answer = ingest_one(entry, author=request.user, now=now)
     return _answered(request, party, form, answer, entry)
 
 
@@ -90,13 +91,13 @@ def _again(
     """Back brought an old page with new words: a correction, or another fish, as they say."""
     new_id = str(uuid4())
     if again == "correct":
-        form.kind = forms.CorrectionForm.kind
+        form.kind = Correction
         entry = form.read_fish(now=now, entry_id=new_id, about_entry_id=str(known.entry_id))
     else:
         entry = form.read_fish(now=now, entry_id=new_id)
     if entry is None:
         return _page(request, party, form)
-    answer = take_one(entry, by=request.user, now=now)
+    answer = ingest_one(entry, author=request.user, now=now)
     return _answered(request, party, form, answer, entry)
 
 
@@ -111,19 +112,12 @@ def _answered(
         form.refuse(answer.errors)
         return _page(request, party, form)
     facts = entry.fish
-    number = _as_printed(facts.vial)
-    length = f"{facts.measured.as_measured} {facts.measured.unit}"
+    number = facts.vial.as_printed
+    length = f"{facts.length.as_measured} {facts.length.unit}"
     kind = next((one.short_name for one in form.species_list if one.code == facts.species), "")
     words = f"Saved {number or 'the fish'}: {length}, {kind} {Sex(facts.sex).label.lower()}."
-    tell(request, answer, done=words)
+    add_message(request, answer, done=words)
     return redirect("ramp:log")
-
-
-def _as_printed(text: str) -> str:
-    try:
-        return vial_number.grouped(vial_number.parse(text).number)
-    except vial_number.VialNumberRefused:
-        return text
 
 
 def _known_with_other_words(person: User, entry: FishLogged) -> Fish | None:
@@ -140,21 +134,20 @@ def _still_to_ask(
 ) -> bool:
     """Put the questions still open on the page; say whether there are any."""
     species = next((one for one in form.species_list if one.code == entry.fish.species), None)
-    asked = queries.questions_about(entry.fish, species) if species else []
+    questions = queries.questions_about(entry.fish, species) if species else []
     # A page that is sent again speaks of the fish that it logged.
     own = own or fish_logged_by(request.user).filter(entry_id=entry.entry_id).first()
-    try:
-        if entry.fish.vial:
-            number = vial_number.parse(entry.fish.vial).number
-            asked += queries.vial_questions(request.user, party, number, own=own)
-    except vial_number.WrongCheckDigit as problem:
-        asked.append(Question(problem.code, "vial", problem.sentence))
-    except vial_number.VialNumberRefused as problem:
-        _refuse_vial(request, form, entry.fish.vial, problem.sentence)
+    vial = entry.fish.vial
+    if vial.number is not None:
+        questions += queries.vial_questions(request.user, party, vial.number, own=own)
+    elif isinstance(vial.problem, vial_number.WrongCheckDigit):
+        questions.append(Question(vial.problem.code, "vial", vial.problem.sentence))
+    elif vial.problem is not None:
+        _refuse_vial(request, form, vial.text, vial.problem.sentence)
         return True
-    near = queries.vials_near(request.user, entry.fish.vial)
-    form.ask([one for one in asked if one.code not in entry.fish.confirmed], near=near)
-    return bool(form.asked)
+    near = queries.vials_near(request.user, vial.text)
+    form.ask([one for one in questions if one.code not in entry.fish.confirmed], near=near)
+    return bool(form.questions)
 
 
 def _refuse_vial(request: SignedInRequest, form: forms.FishForm, typed: str, sentence: str) -> None:
@@ -193,7 +186,7 @@ def _first_words(request: SignedInRequest, party: Party) -> dict[str, Any]:
     if not number and not (last and last[0].vial is None):
         number = queries.next_number_for(request.user, party)
     return {
-        "vial": _as_printed(number),
+        "vial": read_vial(number).as_printed,
         "species": last[0].species.code if last else "",
     }
 
@@ -256,7 +249,7 @@ def correct(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     party = fish.party
     if request.method != "POST":
         form = fish_form(
-            request.user, party, forms.CorrectionForm, initial=forms.said_by_fish(fish)
+            request.user, party, forms.CorrectionForm, initial=forms.initial_of_fish(fish)
         )
         return _correct_page(request, fish, form)
     if counted := _counted(request):
@@ -267,11 +260,11 @@ def correct(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     entry = form.read_fish(now=now, about_entry_id=str(fish.entry_id))
     if not isinstance(entry, Correction) or _still_to_ask(request, party, form, entry, fish):
         return _correct_page(request, fish, form)
-    answer = take_one(entry, by=request.user, now=now)
+    answer = ingest_one(entry, author=request.user, now=now)
     if answer.outcome == services.Outcome.REFUSED:
         form.refuse(answer.errors)
         return _correct_page(request, fish, form)
-    tell(request, answer, done=f"Corrected {_as_printed(entry.fish.vial) or 'the fish'}.")
+    add_message(request, answer, done=f"Corrected {entry.fish.vial.as_printed or 'the fish'}.")
     return redirect("ramp:log")
 
 
@@ -297,11 +290,11 @@ def undo(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
         "about_entry_id": str(fish.entry_id),
         "written_at": now.isoformat(),
     }
-    answer = take_one(read(raw), by=request.user, now=now)
+    answer = ingest_one(read(raw), author=request.user, now=now)
     done = "Deleted the fish."
     if fish.vial:
         done = f"Deleted {vial_number.grouped(fish.vial.number)}. The vial can be used again."
-    tell(request, answer, done=done)
+    add_message(request, answer, done=done)
     return redirect("ramp:log")
 
 
@@ -320,7 +313,7 @@ def vial_link(request: HttpRequest, number: str) -> HttpResponse:
     digits = number if number.isdigit() else ""
     person = request.user if isinstance(request.user, User) else None
     if person is None or not lakes_where(person, May.LOG_FISH):
-        context = {"number": _as_printed(digits), "digits": digits}
+        context = {"number": read_vial(digits).as_printed, "digits": digits}
         return render(request, "ramp/vial_link.html", context)
     return redirect_with_vial("ramp:log", digits)
 

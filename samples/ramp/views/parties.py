@@ -19,7 +19,7 @@ from samples.models import Lake, Method, Party
 from samples.ramp import forms, queries
 from samples.ramp.entry import PartyChanged, PartyOpened
 from samples.ramp.views import trips
-from samples.ramp.views.answering import take_said
+from samples.ramp.views.answering import submit_entry
 from samples.ramp.views.logging_fish import redirect_with_vial
 from samples.rules import trips as trip_rules
 from samples.rules.lake_time import local_day
@@ -47,7 +47,7 @@ def _about_a_party(what: May) -> Callable[[PartyPage], Callable[[HttpRequest], H
 
 def _show_or_take(
     request: SignedInRequest,
-    form: forms.SaidForm,
+    form: forms.EntryForm,
     template: str,
     context: dict[str, Any],
     *,
@@ -63,7 +63,7 @@ def _show_or_take(
         return page(200)
     go_on = onward if callable(onward) else lambda: redirect(onward)
     how.setdefault("now", timezone.now())
-    return take_said(request, form, page, onward=go_on, **how)
+    return submit_entry(request, form, page, onward=go_on, **how)
 
 
 def _typed(request: SignedInRequest) -> QueryDict | None:
@@ -143,7 +143,7 @@ def _last_words(request: SignedInRequest, lake: Lake, now: datetime) -> dict[str
     at = last.lake if last else lake
     today = local_day(now, at.time_zone)
     first = {"lake": lake.slug, "method": _usual_method(request, lake)}
-    words = forms.said_by_party(last) if last else first
+    words = forms.initial_of_party(last) if last else first
     return words | {
         "caught_on": today,
         "fish_in_box": None,
@@ -172,7 +172,7 @@ def change_party(request: SignedInRequest, party: Party) -> HttpResponse:
         [party.lake],
         forms.PartyChangeForm,
         party_id=party.party_id,
-        initial=forms.said_by_party(party),
+        initial=forms.initial_of_party(party),
     )
     context: dict[str, Any] = {"party": party, "change": True}
     now = timezone.now()
@@ -220,7 +220,7 @@ def _asks_about_count(form: forms.CloseForm, counted: queries.PartyCount) -> boo
     last = "".join(form.cleaned_data["last_number"].split())
     asked = trip_rules.closing_questions(in_hand, last, counted.vials)
     form.ask(trip_rules.first_unanswered(asked, form.codes))
-    return bool(form.asked)
+    return bool(form.questions)
 
 
 @_about_a_party(May.LOG_FISH)

@@ -16,12 +16,12 @@ from samples.models import HeldEntry, Lake
 from samples.ramp import forms, queries, services
 from samples.ramp.entry import (
     Entry,
-    Found,
+    PastedEntry,
     Withdrawal,
     announced_in,
     entries_in,
-    told_shortly,
-    vials_told_in,
+    summarize_entry,
+    vials_of_fish,
 )
 from samples.rules.plain_text import keepable
 
@@ -65,12 +65,12 @@ def paste(request: SignedInRequest, lake: Lake) -> HttpResponse:
     if not form.is_valid():
         return render(request, "ramp/paste.html", {"lake": lake, "form": form}, status=422)
     # Asked before anything is taken in: a fish that is withdrawn leaves its vial.
-    tell = _teller(request, lake, found)
-    done = services.take_pasted(found, lake=lake, by=request.user, now=timezone.now())
-    left = [one.found.text for one in done if not one.taken]
+    summarize = _summarizer(request, lake, found)
+    done = services.ingest_pasted(found, lake=lake, actor=request.user, now=timezone.now())
+    left = [one.pasted.text for one in done if not one.is_stored]
     context = {
         "lake": lake,
-        "done": [_line(one, tell) for one in done],
+        "done": [_line(one, summarize) for one in done],
         "in_short": _in_short(done),
         "missing": _missing(text, found),
         "left": left,
@@ -79,21 +79,23 @@ def paste(request: SignedInRequest, lake: Lake) -> HttpResponse:
     return render(request, "ramp/paste.html", context)
 
 
-def _teller(request: SignedInRequest, lake: Lake, found: Sequence[Found]) -> Callable[[Entry], str]:
-    """Make what tells an entry in words, with the names and numbers that it speaks of."""
+def _summarizer(
+    request: SignedInRequest, lake: Lake, found: Sequence[PastedEntry]
+) -> Callable[[Entry], str]:
+    """Return what summarizes an entry, with the names and numbers that it speaks of."""
     about = [one.entry.about_entry_id for one in found if isinstance(one.entry, Withdrawal)]
     here = queries.numbers_of_fish(vials_at(request.user, lake), about)
-    species, vials = queries.species_names(), vials_told_in(found) | here
-    return lambda entry: told_shortly(entry, species, vials)
+    species, vials = queries.species_names(), vials_of_fish(found) | here
+    return lambda entry: summarize_entry(entry, species, vials)
 
 
-def _in_short(done: Sequence[services.Pasted]) -> str:
-    counted = Counter(one.became for one in done)
+def _in_short(done: Sequence[services.PasteResult]) -> str:
+    counted = Counter(one.outcome for one in done)
     parts = [f"{counted[one]} {words}" for one, words in COUNTED.items() if counted[one]]
     return f"{', '.join(parts)}."
 
 
-def _missing(text: str, found: Sequence[Found]) -> str:
+def _missing(text: str, found: Sequence[PastedEntry]) -> str:
     """Say where the head of the text told of more entries than came."""
     announced = announced_in(text)
     if announced <= len(found):
@@ -104,19 +106,19 @@ def _missing(text: str, found: Sequence[Found]) -> str:
     )
 
 
-def _line(one: services.Pasted, tell: Callable[[Entry], str]) -> Line:
-    became, why = BECAME[services.Outcome(one.became)], _why(one)
+def _line(one: services.PasteResult, summarize: Callable[[Entry], str]) -> Line:
+    became, why = BECAME[services.Outcome(one.outcome)], _why(one)
     if one.held is not None and one.held.state == HeldEntry.State.SETTLED:
         became, why = "Resolved before", one.held.get_settled_how_display()
-    who = str(one.person) if one.person else f"person {one.found.by}" if one.found.by else ""
-    beginning = f"Line {one.found.line}: {one.found.text[:BEGINNING]} ..."
-    words = tell(one.found.entry) if one.found.entry else beginning
-    return Line(keepable(words), keepable(who), became, keepable(why), one.held)
+    who = str(one.person or (one.pasted.author and f"person {one.pasted.author}"))
+    beginning = f"Line {one.pasted.line}: {one.pasted.text[:BEGINNING]} ..."
+    summary = summarize(one.pasted.entry) if one.pasted.entry else beginning
+    return Line(keepable(summary), keepable(who), became, keepable(why), one.held)
 
 
-def _why(one: services.Pasted) -> str:
+def _why(one: services.PasteResult) -> str:
     if one.answer is None:
         return one.problem
     if one.answer.outcome == services.Outcome.HELD:
         return services.HELD_WORDS[one.answer.reason]
-    return one.answer.why
+    return one.answer.message

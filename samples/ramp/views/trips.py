@@ -16,7 +16,7 @@ from samples.accounts.scope import parties_logged_by
 from samples.models import Party, UnmeasuredCount
 from samples.ramp import forms, queries, services
 from samples.ramp.entry import SCHEMA, read
-from samples.ramp.views.answering import take_one, tell
+from samples.ramp.views.answering import add_message, ingest_one
 from samples.rules import trips
 from samples.rules.season_days import day_text
 
@@ -63,9 +63,9 @@ def carry_on(request: SignedInRequest) -> HttpResponse:
 def end_before(request: SignedInRequest, party: Party, now: datetime) -> str:
     """End the trip that was open when another one was started, and say which it was."""
     raw = _words("party_closed", uuid4(), party, now)
-    answer = take_one(read(raw), by=request.user, now=now)
+    answer = ingest_one(read(raw), author=request.user, now=now)
     if answer.outcome == services.Outcome.REFUSED:
-        return f"{name_of(party)} is still open. {answer.why}"
+        return f"{name_of(party)} is still open. {answer.message}"
     count = queries.count_of(party).logged
     fish = "1 fish" if count == 1 else f"{count} fish"
     return f"{name_of(party)} ended with {fish}."
@@ -92,12 +92,12 @@ def reopen_party(request: SignedInRequest, party_id: UUID) -> HttpResponse:
     if party != queries.last_party_of(request.user):
         messages.error(request, "Only the trip you started last can be reopened.")
         return redirect("ramp:log")
-    facts = {name: value for name, value in forms.said_by_party(party).items() if value}
+    facts = {name: value for name, value in forms.initial_of_party(party).items() if value}
     day = {"caught_on": party.caught_on.isoformat()} if party.caught_on else {}
     box = {"fish_in_box": party.fish_in_box} if party.fish_in_box is not None else {}
     raw = _words("party_changed", uuid4(), party, now) | facts | box | day | {"reopen": "yes"}
-    answer = take_one(read(raw), by=request.user, now=now)
-    tell(request, answer, done=f"{party.arm}: the trip is open again.")
+    answer = ingest_one(read(raw), author=request.user, now=now)
+    add_message(request, answer, done=f"{party.arm}: the trip is open again.")
     return redirect("ramp:log")
 
 
@@ -113,8 +113,10 @@ def undo_count(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     now = timezone.now()
     about = {"about_entry_id": str(entry_id)}
     raw = _words("withdrawal", uuid5(entry_id, "withdrawn"), counted.party, now) | about
-    answer = take_one(read(raw), by=request.user, now=now)
-    tell(request, answer, done=f"{counted.count} {counted.species.short_name} no longer counted.")
+    answer = ingest_one(read(raw), author=request.user, now=now)
+    add_message(
+        request, answer, done=f"{counted.count} {counted.species.short_name} no longer counted."
+    )
     return redirect("ramp:count")
 
 

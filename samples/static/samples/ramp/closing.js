@@ -2,6 +2,7 @@
 
 import { makeCounted } from "./counted.js";
 import { ask, byId, chosen, clearSaid, fillChoices, fillSelect, showErrors, valuesOf } from "./dom.js";
+import { errorIn, fieldsOf } from "./fields.js";
 import { speciesOf, vialsOf } from "./lists.js";
 import { digitsOf, fishOf, isMovable } from "./outbox.js";
 import { closingQuestions, grouped, step } from "./rules.js";
@@ -9,8 +10,6 @@ import { pageChanged } from "./taps.js";
 import { doubledIn, skippedIn } from "./trip_rules.js";
 import { rowsOf } from "./trips.js";
 
-const MOST_IN_A_COUNT = 10_000;
-const isWhole = (text, least, most) => /^[0-9]+$/.test(text) && Number(text) >= least && Number(text) <= most;
 
 export function fishInHand(app) {
   const own = app.records.filter((record) => record.person === app.person.key);
@@ -48,8 +47,9 @@ export function makeCloseForm(app) {
   async function submit() {
     const { count_in_hand: count, last_number: last } = valuesOf(form);
     clear();
-    if (!isWhole(count, 0, 9_999)) {
-      showErrors(form, { count_in_hand: "Count the vials with otoliths in your hand, such as 13." });
+    const { count_in_hand: field } = fieldsOf("party_closed");
+    if (!count || errorIn(field, count)) {
+      showErrors(form, { count_in_hand: field.error });
       return;
     }
     const [question] = questionsAbout(Number(count), digitsOf(last)).filter(({ code }) => !confirmed.has(code));
@@ -99,7 +99,7 @@ export function makeShiftForm(app) {
     const { from_vial: from } = valuesOf(form);
     const by = chosen(way);
     if (!by) {
-      showErrors(form, { by: "Choose the next vial or the vial before." });
+      showErrors(form, { by: fieldsOf("shift").by.error });
       return;
     }
     if (!(await app.save("shift", { from_vial: from, by: Number(by) }, { replaced: app.takeReplaced("shift") }))) return;
@@ -132,9 +132,9 @@ export function makeCountForm(app) {
     clearSaid(form);
     const { count } = valuesOf(form);
     const errors = {};
-    if (!chosen(species)) errors.species = "Choose a species.";
-    if (!count) errors.count = "Enter how many you counted, such as 12.";
-    else if (!isWhole(count, 1, MOST_IN_A_COUNT)) errors.count = "Enter a whole number from 1 to 10,000, such as 12.";
+    if (!chosen(species)) errors.species = fieldsOf("fish").species.error;
+    const sentence = errorIn(fieldsOf("unmeasured_count").count, count);
+    if (sentence) errors.count = sentence;
     if (Object.keys(errors).length > 0) {
       showErrors(form, errors);
       return;

@@ -1,7 +1,8 @@
 // One fish after another: what is typed, what is asked, and what is written down.
 
 import { board } from "./board.js";
-import { ask, byId, choose, chosen, clearSaid, fillChoices, fillSelect, showErrors, valuesOf } from "./dom.js";
+import { ask, byId, choose, chosen, clearSaid, fillChoices, refill, showErrors, valuesOf } from "./dom.js";
+import { fieldsOf, makeFolded } from "./fields.js";
 import { readFish, vialMeant } from "./fish_facts.js";
 import { inShort, makeLastFish } from "./last_fish.js";
 import { makeLengthBox } from "./length_box.js";
@@ -12,7 +13,6 @@ import * as rules from "./rules.js";
 import { makeSpinesHelp } from "./spines.js";
 import { isSecondTap, pageChanged } from "./taps.js";
 
-const HELPED = new Set(["spines", "told_by", "weight_g"]);
 const VIAL_CODES = ["wrong_check_digit", "vial_used", "vial_elsewhere", "vial_other_year"];
 const LENGTH_CODES = ["missing_point", "length_out_of_range", "millimetres_meant", "inches_meant", "centimetres_meant"];
 const VIAL_ANSWERS = {
@@ -25,7 +25,8 @@ const WITH_VIAL = [{ code: "yes", name: "In a vial" }, { code: "no", name: "No v
 
 export function makeFishForm(app) {
   const form = byId("form-fish");
-  const field = Object.fromEntries(["vial", "length", "spines", "told_by", "weight_g"].map((name) => [name, form.elements.namedItem(name)]));
+  const folded = makeFolded("fish", byId("fish-more"));
+  const field = Object.fromEntries(["vial", "length", ...folded].map((name) => [name, form.elements.namedItem(name)]));
   const species = byId("fish-species");
   const sex = byId("fish-sex");
   const withVial = byId("fish-with-vial");
@@ -51,7 +52,6 @@ export function makeFishForm(app) {
     filledFor = key;
     fillChoices(species, "species", lake().species);
     fillChoices(sex, "sex", app.person.lists.sexes);
-    fillSelect(field.told_by, app.person.lists.told_by);
     byId("fish-unit").textContent = unit();
     fillChoices(withVial, "with_vial", WITH_VIAL, chosen(withVial) || "yes");
     byId("fish-with-vial-row").hidden = !lake().for_others;
@@ -81,7 +81,7 @@ export function makeFishForm(app) {
     suggested = rules.grouped(nextNumber() ?? "");
     field.vial.value = suggested;
     length.put("");
-    for (const name of HELPED) field[name].value = "";
+    for (const name of folded) field[name].value = "";
     byId("fish-more").open = false;
     choose(sex, "");
     showMode();
@@ -132,8 +132,8 @@ export function makeFishForm(app) {
     if (lake().for_others) setWithVial(Boolean(words.vial));
     field.vial.value = words.vial ? rules.grouped(digitsOf(words.vial)) : "";
     length.put(words.unit === unit() ? words.length : `${words.length} ${words.unit}`);
-    for (const name of HELPED) field[name].value = words[name] ?? "";
-    byId("fish-more").open = [...HELPED].some((name) => words[name]);
+    for (const name of folded) field[name].value = words[name] ?? "";
+    byId("fish-more").open = folded.some((name) => words[name]);
     choose(species, words.species);
     choose(sex, words.sex);
     showMode();
@@ -211,7 +211,7 @@ export function makeFishForm(app) {
   }
 
   function restoreWords({ words, typed, confirmed: codes }) {
-    for (const name of ["length", ...HELPED]) field[name].value = words[name] ?? "";
+    for (const name of ["length", ...folded]) field[name].value = words[name] ?? "";
     length.restore(field.length.value, typed);
     choose(species, words.species);
     choose(sex, words.sex);
@@ -239,7 +239,7 @@ export function makeFishForm(app) {
   function read() {
     completeVial();
     const values = { ...valuesOf(form), species: chosen(species), sex: chosen(sex), noVial: isWithoutVial() };
-    const said = readFish(values, { lake: lake(), vials: knownVials(), placedFrom: length.placedFrom() });
+    const said = readFish(values, { lake: lake(), vials: knownVials(), placedFrom: length.placedFrom(), fields: fieldsOf("fish") });
     return { ...said, questions: said.questions.filter(({ code }) => !confirmed.has(code)) };
   }
 
@@ -260,7 +260,7 @@ export function makeFishForm(app) {
     const { errors, facts, kind, questions } = read();
     const wrong = Object.keys(errors);
     showMode();
-    for (const name of wrong) if (HELPED.has(name)) byId("fish-more").open = true;
+    for (const name of wrong) if (folded.includes(name)) byId("fish-more").open = true;
     if (wrong.length > 0) showErrors(form, errors);
     const offered = questions.filter(({ stands }) => stands === false);
     if (wrong.length > offered.length) showOffers(offered, kind);

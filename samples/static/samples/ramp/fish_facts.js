@@ -1,28 +1,27 @@
 // What a fish's form says: its facts, what is wrong with them, and what is asked about them.
 // No page: everything is passed in.
 
+import { errorIn, valueOf } from "./fields.js";
 import { speciesOf } from "./lists.js";
 import { digitsOf } from "./outbox.js";
 import * as rules from "./rules.js";
 
 const LAST_DIGITS = 5;
 const MOST_OFFERED = 3;
-const WHOLE = { spines: [1, 30, 6], weight_g: [1, 60_000, 310] };
 
 // `values`: the fields as typed, with `species`, `sex` and `noVial`. `vials`: what this phone
-// knows of vials. A question with `stands: false` has no answer that keeps what was typed.
-export function readFish(values, { lake, vials, placedFrom }) {
+// knows of vials, `fields`: the fields of a fish. A question with `stands: false` has no answer that keeps what was typed.
+export function readFish(values, { lake, vials, placedFrom, fields }) {
   const errors = {};
   const questions = [];
   const kind = speciesOf(lake, values.species);
-  if (!kind) errors.species = "Choose a species.";
+  if (!kind) errors.species = fields.species.error;
   const vial = readVial(values, { lake, vials }, errors, questions);
   const measured = readLength(values.length, { unit: lake.length_unit, kind, placedFrom }, errors, questions);
-  if (!values.sex) errors.sex = "Choose a sex, or Not known.";
-  for (const [name, [least, most, such]] of Object.entries(WHOLE)) {
-    if (values[name] && !isWhole(values[name], least, most)) {
-      errors[name] = `Enter a whole number from ${least} to ${most.toLocaleString("en")}, such as ${such}.`;
-    }
+  const folded = Object.keys(fields).filter((name) => fields[name].folded);
+  for (const name of ["sex", ...folded]) {
+    const sentence = errorIn(fields[name], values[name]);
+    if (sentence) errors[name] = sentence;
   }
   const spines = kind && values.spines && !errors.spines ? rules.spineQuestion(Number(values.spines), kind) : null;
   if (spines) questions.push(spines);
@@ -32,14 +31,10 @@ export function readFish(values, { lake, vials, placedFrom }) {
     length: measured.asMeasured,
     unit: measured.unit,
     sex: values.sex,
-    spines: values.spines && Number(values.spines),
-    told_by: values.told_by,
-    weight_g: values.weight_g && Number(values.weight_g),
+    ...Object.fromEntries(folded.map((name) => [name, valueOf(fields[name], values[name])])),
   };
   return { errors, questions, facts, kind };
 }
-
-const isWhole = (text, least, most) => /^[0-9]+$/.test(text) && Number(text) >= least && Number(text) <= most;
 
 function readLength(text, { unit, kind, placedFrom }, errors, questions) {
   const measured = rules.parseLength(text, unit);

@@ -2,11 +2,11 @@
 // when the boat moved on.
 
 import { ask, byId, choose, chosen, clearSaid, fillChoices, fillSelect, showErrors, valuesOf } from "./dom.js";
+import { errorIn, fieldsOf, valueOf } from "./fields.js";
 import { lakeOf, lakesOf, seasonOf } from "./lists.js";
 import { mayBeReopened } from "./outbox.js";
 import { dateQuestions, dayText, localDay } from "./rules.js";
 
-const NUMBERS = { every_nth: [2, 100, 2], fish_in_box: [0, 9_999, 12], net_nights: [1, 60, 2], net_mesh_mm: [1, 500, 13] };
 const PLAIN = ["fish_in_box", "every_nth", "interview_key", "donor_name", "net_nights", "net_mesh_mm"];
 const STAYS = ["lake", "arm", "reach", "method", "how_chosen", "every_nth", "kept", "net_nights", "net_mesh_mm"];
 
@@ -95,16 +95,12 @@ export function makePartyForm(app) {
   function read() {
     const values = { ...valuesOf(form), lake: lake().lake, kept: chosen(kept) };
     const errors = {};
-    if (!values.arm) errors.arm = "Choose an arm.";
-    if (!/^\d{4}-\d{2}-\d{2}$/.test(values.caught_on)) errors.caught_on = "Enter the date the fish were caught.";
     if (values.how_chosen !== "every_nth") values.every_nth = "";
     else if (!values.every_nth) errors.every_nth = "Enter every how many, such as 2 for every second fish.";
-    for (const [name, [least, most, such]] of Object.entries(NUMBERS)) {
-      const text = values[name];
-      if (text && !(/^[0-9]+$/.test(text) && Number(text) >= least && Number(text) <= most)) {
-        errors[name] = `Enter a whole number from ${least} to ${most.toLocaleString("en")}, such as ${such}.`;
-      }
-      if (text) values[name] = Number(text);
+    for (const [name, one] of Object.entries(fieldsOf("party_opened"))) {
+      const sentence = errorIn(one, values[name]);
+      if (sentence) errors[name] = sentence;
+      if (values[name]) values[name] = valueOf(one, values[name]);
     }
     return { errors, values };
   }

@@ -2,12 +2,11 @@
 // however often a thumb taps.
 
 import { make } from "./dom.js";
+import { fieldsOf } from "./fields.js";
 import { vialsOf } from "./lists.js";
 import { REFUSED, digitsOf } from "./outbox.js";
 import { grouped } from "./rules.js";
 import { isSecondTap } from "./taps.js";
-
-const FACTS = ["vial", "species", "length", "unit", "sex", "spines", "told_by", "weight_g", "confirmed"];
 
 const named = ({ words }) => (words.vial ? grouped(digitsOf(words.vial)) : "(no vial)");
 
@@ -18,7 +17,8 @@ export async function putBackFish(app, { words }) {
     app.say(`${named({ words })} holds another fish now`, { more: "Enter this fish with its own vial" });
     return undefined;
   }
-  const facts = FACTS.filter((name) => words[name] !== undefined).map((name) => [name, words[name]]);
+  const names = [...Object.keys(fieldsOf("fish")), "unit"];
+  const facts = names.filter((name) => words[name] !== undefined).map((name) => [name, words[name]]);
   return app.save("fish", Object.fromEntries(facts), { partyId: words.party_id });
 }
 

@@ -1,0 +1,42 @@
+// The fields of entries as the server has them, from the page: what each is called, what it takes,
+// and what is said where it does not. Written once, in samples/ramp/entry/facts.py.
+
+import { make } from "./dom.js";
+
+let known;
+
+export function fieldsOf(kind) {
+  known ??= JSON.parse(document.getElementById("entry-fields").textContent);
+  return known[kind];
+}
+
+// The sentence about what is wrong with a text, or nothing. Rules across fields are elsewhere.
+export function errorIn({ required, error, limits, choices }, text) {
+  if (!text) return required ? error : undefined;
+  return isTaken(text, limits, choices) ? undefined : error;
+}
+
+function isTaken(text, { type, format, minimum, maximum }, choices) {
+  if (choices.length > 0) return choices.some(({ code }) => code === text);
+  if (format === "date") return /^\d{4}-\d{2}-\d{2}$/.test(text);
+  return type !== "integer" || isWhole(text, minimum, maximum);
+}
+
+const isWhole = (text, least, most) => /^[0-9]+$/.test(text) && Number(text) >= least && Number(text) <= most;
+
+// A text as an entry has it: whole numbers as numbers, and nothing where nothing was typed.
+export const valueOf = ({ limits }, text) => (limits.type === "integer" && text ? Number(text) : text);
+
+// The facts that are seldom written down, as fields of the page.
+export function makeFolded(kind, place) {
+  const folded = Object.entries(fieldsOf(kind)).filter(([, one]) => one.folded);
+  place.append(...folded.map(([name, one]) => fieldOf(name, one)));
+  return folded.map(([name]) => name);
+}
+
+function fieldOf(name, { label, limits, choices }) {
+  const id = `fish-${name}`;
+  const options = choices.map(({ code, name: words }) => make("option", { value: code }, words));
+  const input = options.length > 0 ? make("select", { id, name }, ...options) : make("input", { id, name, inputMode: limits.type === "integer" ? "numeric" : "text" });
+  return make("div", { className: "field", dataset: { field: name } }, make("label", { className: "field-label", htmlFor: id }, label), make("div", { className: "box" }, input));
+}
