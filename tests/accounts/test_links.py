@@ -73,7 +73,7 @@ class TestPersonalLink:
         ("change", "sentence"),
         [
             ({"good_until": date(2020, 1, 1)}, "earlier season"),
-            ({"revoked_at": timezone.now()}, "taken back"),
+            ({"revoked_at": timezone.now()}, "revoked"),
             ({"token_sha256": "0" * 64}, "leads nowhere"),
         ],
         ids=["expired", "revoked", "unknown"],
@@ -257,7 +257,7 @@ class TestPeoplePages:
         assert "/me/" in made
         assert "<svg" in made
         assert "/me/" not in later
-        assert "Take back" in later
+        assert "Revoke" in later
 
     def test_a_past_day_is_refused_beside_its_field(self, desk, guide):
         answer = desk.post(

@@ -49,7 +49,7 @@ def test_a_link_taken_back_gives_none_and_says_what_to_do(link):
     answer = ask({"link": link.token})
 
     assert answer.status_code == 403
-    assert answer.json()["detail"] == ("This link was taken back. Ask the biologist for a new one.")
+    assert answer.json()["detail"] == ("This link was revoked. Ask the biologist for a new one.")
     assert not Phone.objects.exists()
 
 
@@ -93,7 +93,7 @@ class TestOnThePersonsPage:
         page = client.get(f"/lakes/lake-orrinbeck/people/{guide.pk}/").content.decode()
         assert page.count("last heard") == 1
         # The one taken back stays on the list, without a button.
-        assert page.count("; taken back ") == 1
+        assert page.count("; revoked ") == 1
         assert page.count(f"/people/{guide.pk}/phones/") == 1
 
     def test_it_says_by_which_link_a_phone_came(self, client, link, guide, biologist):
