@@ -7,6 +7,8 @@ place of the sound one, and nothing outside the tests knows of it.
 import dataclasses
 import os
 import time
+from collections.abc import Mapping
+from uuid import UUID
 from unittest import mock
 
 from django.core.wsgi import get_wsgi_application
@@ -58,7 +60,7 @@ def lock_no_vial():
         rows = Vial.objects.filter(number__in=set(numbers)).order_by("pk")
         return {vial.number: vial for vial in rows}
 
-    seen: dict[object, object] = {}
+    seen: dict[UUID, Mapping[str, UUID]] = {}
 
     def slow(entries, **more):
         known, rows = sound(entries, **more)
