@@ -8,8 +8,8 @@ import dataclasses
 import os
 import time
 from collections.abc import Mapping
-from uuid import UUID
 from unittest import mock
+from uuid import UUID
 
 from django.core.wsgi import get_wsgi_application
 from django.db import connection
