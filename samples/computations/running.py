@@ -48,12 +48,13 @@ class Progress:
             raise Abandoned
 
 
-def claim(pk: int, *, worker: str, now: datetime) -> Computation | None:
+def claim(pk: int, *, worker: str, task_id: str, now: datetime) -> Computation | None:
     """Take a computation that waits, with a lease; nothing if another worker took it."""
     waiting = Computation.objects.filter(pk=pk, state=State.QUEUED, version=program_version())
     taken = waiting.update(
         state=State.RUNNING,
         lease=worker,
+        task_id=task_id,
         leased_until=now + timedelta(seconds=settings.COMPUTATION_LEASE_S),
         started_at=now,
         attempts=F("attempts") + 1,
@@ -61,13 +62,13 @@ def claim(pk: int, *, worker: str, now: datetime) -> Computation | None:
     return Computation.objects.get(pk=pk) if taken else None
 
 
-def run_computation(pk: int, *, worker: str, clock: Clock) -> None:
+def run_computation(pk: int, *, worker: str, task_id: str, clock: Clock) -> None:
     """Claim a computation, work it out and keep what came of it.
 
     What fails is marked as failed. Where the database is away nothing is marked: the lease runs
     out, and another worker begins again.
     """
-    row = claim(pk, worker=worker, now=clock())
+    row = claim(pk, worker=worker, task_id=task_id, now=clock())
     if row is None:
         return
     compute: Compute = import_string(settings.COMPUTATIONS[row.kind])

@@ -13,8 +13,8 @@ SHORT, LONG = "short", "long"
 @task(takes_context=True, queue_name=LONG)
 def compute(context: TaskContext, pk: int) -> None:
     """Work on a computation, if nobody else does and it is still wanted."""
-    worker = context.task_result.worker_ids[-1]
-    run_computation(pk, worker=worker, clock=timezone.now)
+    result = context.task_result
+    run_computation(pk, worker=result.worker_ids[-1], task_id=result.id, clock=timezone.now)
 
 
 def enqueue(pk: int, *, short: bool) -> str:
