@@ -30,17 +30,15 @@ def renew_leases(workers: Iterable[str], *, now: datetime) -> None:
     rows.filter(task_id__in=at_work).update(leased_until=until)
 
 
-def find_unwanted(workers: Iterable[str], *, now: datetime) -> dict[str, State]:
+def find_unwanted(workers: Iterable[str], *, now: datetime) -> dict[str, str]:
     """Return the workers that are to be stopped, and what then becomes of what they work on."""
     longest = now - timedelta(seconds=settings.COMPUTATION_LONGEST_S)
     rows = Computation.objects.filter(state=State.RUNNING, lease__in=list(workers))
     rows = rows.filter(Q(cancel_asked=True) | Q(started_at__lt=longest))
-    return {
-        row.lease: State.CANCELED if row.cancel_asked else State.FAILED for row in rows.iterator()
-    }
+    return {row.lease: State.CANCELED if row.cancel_asked else State.FAILED for row in rows}
 
 
-def close_of(worker: str, state: State, *, now: datetime) -> None:
+def close_of(worker: str, state: str, *, now: datetime) -> None:
     """Close what a worker was at before it was stopped."""
     rows = Computation.objects.filter(state=State.RUNNING, lease=worker)
     problem = "It took too long." if state == State.FAILED else ""
@@ -83,7 +81,7 @@ def _begin_again(row: Computation, now: datetime) -> None:
         return
     waiting = {"state": State.QUEUED, "lease": "", "leased_until": None, "progress": 0}
     if same.update(**waiting, queued_at=now):
-        DBTaskResult.objects.filter(id=row.task_id or None).delete()
+        DBTaskResult.objects.filter(id__in=[row.task_id] if row.task_id else []).delete()
         put_in_queue(row.pk, row.expected_s)
 
 

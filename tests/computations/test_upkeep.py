@@ -23,7 +23,12 @@ LATER = NOW + timedelta(minutes=2)
 @pytest.fixture(autouse=True)
 def queued(monkeypatch):
     found: list[int] = []
-    monkeypatch.setattr(requests, "enqueue", lambda pk, *, short: found.append(pk) or "new-task")
+
+    def enqueue(pk, *, short):
+        found.append(pk)
+        return "new-task"
+
+    monkeypatch.setattr(requests, "enqueue", enqueue)
     return found
 
 

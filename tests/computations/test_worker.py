@@ -8,6 +8,7 @@ import sys
 import time
 import uuid
 from contextlib import contextmanager
+from typing import Any
 
 import psycopg
 import pytest
@@ -120,7 +121,7 @@ def locked(url):
     """Hold the database of the worker so that it can write nothing."""
     options = connections[ALIAS].settings_dict
     if connections[ALIAS].vendor == "sqlite":
-        link = sqlite3.connect(options["NAME"], isolation_level=None)
+        link: Any = sqlite3.connect(options["NAME"], isolation_level=None)
         link.execute("BEGIN EXCLUSIVE")
     else:
         link = psycopg.connect(url)
