@@ -11,8 +11,8 @@ from django.core.exceptions import ImproperlyConfigured
 
 EMBEDDED, APART, NONE = "embedded", "apart", "none"
 RESULTS_TABLE = "samples_stored_result"
-# Pages, figures and files of some hundred choices.
-MOST_RESULTS = 1_000
+# Pages and files of some dozen choices: in the database they are in its backups too.
+MOST_RESULTS = 300
 
 
 def is_in_memory(database: dict[str, Any]) -> bool:

@@ -1,5 +1,7 @@
 """Results of computations, in a cache that every process of the site shares."""
 
+import pickle
+import zlib
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
@@ -41,11 +43,13 @@ def result_key(kind: str, key: str, revision: str) -> str:
 
 def load_result(key: str) -> Any:
     """Return a result, or None where there is none any more."""
-    return _store().get(key) if key else None
+    packed: bytes | None = _store().get(key) if key else None
+    return None if packed is None else pickle.loads(zlib.decompress(packed))  # noqa: S301 - ours
 
 
 def save_result(key: str, result: object) -> None:
-    _store().set(key, result, KEPT_S)
+    """Keep a result; packed, for figures are long texts."""
+    _store().set(key, zlib.compress(pickle.dumps(result)), KEPT_S)
 
 
 def clear_results() -> None:

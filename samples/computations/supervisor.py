@@ -138,6 +138,6 @@ class Supervisor:
             except subprocess.TimeoutExpired:
                 slot.kill()
             try:
-                upkeep.give_back_of(slot.worker, now=self.clock())
+                upkeep.give_back_of(slot.worker, now=self.clock(), was_stopped=True)
             except Error as problem:
                 log.warning("What was at work is begun again when its lease ends: %s", problem)

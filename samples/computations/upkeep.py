@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 
 from django.conf import settings
 from django.db import transaction
-from django.db.models import Q, QuerySet
+from django.db.models import F, Q, QuerySet
 from django_tasks import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
 
@@ -45,9 +45,12 @@ def close_of(worker: str, state: str, *, now: datetime) -> None:
     rows.update(state=state, finished_at=now, problem=problem)
 
 
-def give_back_of(worker: str, *, now: datetime) -> None:
-    """Queue again what a worker was at that is gone."""
-    for row in Computation.objects.filter(state=State.RUNNING, lease=worker):
+def give_back_of(worker: str, *, now: datetime, was_stopped: bool = False) -> None:
+    """Queue again what a worker was at that is gone; one that was told to stop did not fail."""
+    rows = Computation.objects.filter(state=State.RUNNING, lease=worker)
+    if was_stopped:
+        rows.update(attempts=F("attempts") - 1)
+    for row in rows:
         _begin_again(row, now)
 
 

@@ -6,6 +6,7 @@ import pytest
 
 from samples.computations import requests
 from samples.computations.requests import REST, cancel_computation, count_ahead, request_computation
+from samples.computations.results import result_key, save_result
 from samples.models import Computation
 from tests.people import NOW
 
@@ -64,6 +65,16 @@ def test_what_is_done_begins_again_when_its_result_is_not_there(queued):
 
     assert ask("2").state == State.QUEUED
     assert len(queued) == 2
+
+
+def test_a_result_that_came_while_the_page_looked_for_it_is_not_worked_out_twice(queued):
+    row = ask()
+    key = result_key("test", "growth", "1")
+    save_result(key, "the answer")
+    Computation.objects.filter(pk=row.pk).update(state=State.DONE, result_key=key)
+
+    assert ask().state == State.DONE
+    assert ask("2").state == State.QUEUED
 
 
 @pytest.mark.parametrize(

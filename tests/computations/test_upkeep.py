@@ -196,6 +196,13 @@ class TestLost:
 
         assert (now(row), now(others)) == (State.QUEUED, State.RUNNING)
 
+    def test_a_restart_of_the_machine_is_no_failed_attempt(self, queued):
+        row = at_work(attempts=3)
+
+        upkeep.give_back_of("first", now=NOW, was_stopped=True)
+
+        assert (now(row), row.attempts) == (State.QUEUED, 2)
+
     def test_what_is_called_off_or_takes_too_long_is_to_be_stopped(self, settings):
         settings.COMPUTATION_LONGEST_S = 60
         at_work("calm")

@@ -46,7 +46,11 @@ async function start(part) {
     },
     sleep: (ms) => new Promise((resolve) => setTimeout(resolve, ms)),
   });
-  if ("file" in part.dataset) line.textContent = "Done. The file is downloading.";
+  if ("file" in part.dataset) {
+    const status = part.querySelector("[role=status]");
+    status.textContent = "The file is ready and downloads now.";
+    part.replaceChildren(status);
+  }
   // In place of this page, so that Back does not lead to one that waits.
   location.replace(location.href);
 }
