@@ -44,6 +44,13 @@ def when_ready(server: object) -> None:
         embedded.append(start_embedded_worker())
 
 
+def post_worker_init(worker: object) -> None:
+    """Load what pages need before anybody asks for one."""
+    from fisheries.warm import load_pages
+
+    load_pages()
+
+
 def on_exit(server: object) -> None:
     """Stop it with the site."""
     for process in embedded:
