@@ -2,9 +2,11 @@
 
 import logging
 import os
+import subprocess
 
 from fisheries import __version__
 from fisheries.logs import logging_config
+from fisheries.work import EMBEDDED, start_embedded_worker
 
 bind = os.environ.get("EARSTONE_BIND") or "127.0.0.1:8000"
 workers = int(os.environ.get("EARSTONE_WORKERS") or "2")
@@ -28,3 +30,28 @@ def on_starting(server: object) -> None:
     """Name the version in the first line of the log."""
     log = logging.getLogger("fisheries.start")
     log.info("Earstone %s starts on %s with %d workers", __version__, bind, workers)
+
+
+embedded: list["subprocess.Popen[bytes]"] = []
+
+
+def when_ready(server: object) -> None:
+    """Start the worker of a site that has none of its own, as one on SQLite."""
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "fisheries.settings")
+    from django.conf import settings
+
+    if settings.WORKER == EMBEDDED:
+        embedded.append(start_embedded_worker())
+
+
+def post_worker_init(worker: object) -> None:
+    """Load what pages need before anybody asks for one."""
+    from fisheries.warm import load_pages
+
+    load_pages()
+
+
+def on_exit(server: object) -> None:
+    """Stop it with the site."""
+    for process in embedded:
+        process.terminate()

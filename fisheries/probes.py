@@ -14,6 +14,8 @@ from django.db.migrations.loader import MigrationLoader
 from django.http import HttpRequest, HttpResponse, JsonResponse
 
 from fisheries import __version__
+from fisheries.work import NONE
+from samples.computations.results import worker_seen_at
 
 log = logging.getLogger(__name__)
 
@@ -131,13 +133,29 @@ def check_backup() -> str:
     return f"{hours:.0f} hours old"
 
 
+def check_worker() -> str:
+    """Look whether anybody does what takes longer than a page may.
+
+    :raises CheckFailed: if no worker was heard of within the last minute
+    """
+    if settings.WORKER == NONE:
+        return "not needed: pages work everything out themselves"
+    try:
+        seen_at = worker_seen_at()
+    except (Error, OSError) as problem:
+        raise CheckFailed("The results of the worker cannot be read.") from problem
+    if seen_at is None:
+        raise CheckFailed("No worker is running: findings wait. Start manage.py worker.")
+    return "running"
+
+
 # What the site cannot work without, and what somebody should see to.
 NEEDED: dict[str, Check] = {
     "database": check_database,
     "writable": check_writable,
     "migrations": check_migrations,
 }
-WATCHED: dict[str, Check] = {"disk": check_disk, "backup": check_backup}
+WATCHED: dict[str, Check] = {"disk": check_disk, "backup": check_backup, "worker": check_worker}
 
 _kept: tuple[float, dict[str, Any]] | None = None
 

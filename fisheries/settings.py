@@ -16,6 +16,7 @@ from django.core.management.utils import get_random_secret_key
 from fisheries.database import database_from
 from fisheries.environment import listed, secret
 from fisheries.logs import logging_config
+from fisheries.work import from_environment, tasks_for
 
 # Read when numpy loads, which every way in does after its settings. Findings multiply many small
 # matrices, and requests run beside each other: a pool of threads in each only makes them wait.
@@ -91,6 +92,7 @@ INSTALLED_APPS = [
     "drf_spectacular",
     "simple_history",
     "axes",
+    "django_tasks_db",
     "samples",
 ]
 
@@ -165,6 +167,27 @@ BACKUP_KEEP = int(os.environ.get("EARSTONE_BACKUP_KEEP") or "0")
 PG_TOOLS = os.environ.get("EARSTONE_PG_TOOLS", "")
 # A spreadsheet of fifty megabytes is refused with a sentence, not with a broken connection.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
+
+# ---------- Work beside the pages ----------
+
+# Who does it: "embedded", a process beside the site's own; "apart", `manage.py worker` as a
+# service; "none", the page that asks.
+WORKER, _results = from_environment(DATABASES["default"])
+TASKS = tasks_for(WORKER)
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"},
+    "results": _results,
+}
+# What works each kind out: called with its arguments, and with what it tells its progress to.
+COMPUTATIONS = {
+    "finding": "samples.findings.computed.compute_finding",
+    "figure": "samples.findings.computed.compute_figure",
+}
+# Work whose lease ran out is begun again by another worker.
+COMPUTATION_LEASE_S = 60.0
+COMPUTATION_LONGEST_S = 15 * 60.0
+# How often a worker that has nothing to do looks for work, and its supervisor after it.
+WORKER_INTERVAL_S = 1.0
 
 # ---------- Signing in ----------
 

@@ -9,7 +9,7 @@ import os
 import hypothesis
 import pytest
 from django.conf import settings
-from django.core.cache import cache
+from django.core.cache import caches
 from django.db import connection
 from django.test import Client
 
@@ -52,8 +52,11 @@ def pytest_collection_modifyitems(items):
 
 @pytest.fixture(autouse=True)
 def _nobody_asked_before():
-    """Let no test meet the throttle because of what phones of other tests have sent."""
-    cache.clear()
+    """Let no test meet the throttle, or findings, because of what other tests have sent."""
+    caches["default"].clear()
+    # In the database they go with the rows of the test.
+    if "locmem" in settings.CACHES["results"]["BACKEND"]:
+        caches["results"].clear()
 
 
 @pytest.hookimpl(wrapper=True)

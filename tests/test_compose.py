@@ -71,7 +71,7 @@ class TestServices:
     def test_whatever_runs_on_has_a_health_check(self, compose, name):
         assert compose["services"][name]["healthcheck"]["test"][0] == "CMD"
 
-    @pytest.mark.parametrize("name", ["web", "migrate", "backup"])
+    @pytest.mark.parametrize("name", ["web", "worker", "migrate", "backup"])
     def test_our_code_runs_without_rights(self, compose, dockerfile, name):
         service = compose["services"][name]
 
@@ -101,7 +101,7 @@ class TestServices:
         assert volume in compose["volumes"]
         assert inside == "/var/lib/postgresql"
 
-    @pytest.mark.parametrize("name", ["web", "migrate", "database"])
+    @pytest.mark.parametrize("name", ["web", "worker", "migrate", "database"])
     def test_whatever_runs_has_a_limit_of_memory(self, compose, name):
         assert re.fullmatch(
             r"\$\{EARSTONE_[A-Z]+_MEMORY:-\d+[mg]\}", compose["services"][name]["mem_limit"]
@@ -127,6 +127,18 @@ class TestServices:
         assert database["environment"]["POSTGRES_USER"] == "postgres"
         assert site.startswith("postgresql://earstone")
         assert "./docker/database:/docker-entrypoint-initdb.d:ro" in database["volumes"]
+
+
+class TestWorker:
+    def test_runs_apart_on_the_tables_of_this_version(self, compose):
+        worker, web = compose["services"]["worker"], compose["services"]["web"]
+        command = load_command_class("samples", worker["command"][2])
+
+        assert worker["command"][:2] == ["python", "manage.py"]
+        assert command.create_parser("manage.py", "worker").parse_args([]).slots is None
+        assert worker["environment"]["EARSTONE_WORKER"] == "${EARSTONE_WORKER:-apart}"
+        assert worker["environment"] == web["environment"]
+        assert worker["depends_on"]["migrate"]["condition"] == "service_completed_successfully"
 
 
 class TestBackups:
@@ -178,7 +190,7 @@ class TestBackups:
         assert backup["init"] is True
 
 
-RUNNING = ["database", "web", "nightly", "backup"]
+RUNNING = ["database", "web", "worker", "nightly", "backup"]
 
 
 class TestLimits:

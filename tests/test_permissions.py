@@ -12,6 +12,7 @@ from django.urls import URLPattern, get_resolver, reverse
 
 from samples.accounts.links import make_link, make_phone
 from samples.models import (
+    Computation,
     Fish,
     OpenSession,
     Party,
@@ -39,6 +40,9 @@ AT_LAKE = [
     ("findings:public", BIOLOGIST, {}),
     ("findings:finding", BIOLOGIST, {"topic": "topic"}),
     ("findings:figure", BIOLOGIST, {"topic": "topic", "place": "place", "kind": "kind"}),
+    ("findings:computation", BIOLOGIST, {"pk": "computation"}),
+    ("findings:cancel", BIOLOGIST, {"pk": "computation"}),
+    ("findings:compute_again", BIOLOGIST, {"pk": "computation"}),
     ("findings:table", BIOLOGIST, {"topic": "topic", "place": "place"}),
     ("accounts:people", BIOLOGIST, {}),
     ("accounts:person", BIOLOGIST, {"pk": "person"}),
@@ -200,6 +204,13 @@ def things(party, white, vials, guide, biologist, reader, lake):
         "year": 2026,
         "stock": "sheet-35x15",
         "topic": "sizes",
+        "computation": Computation.objects.create(
+            key="k",
+            kind="finding",
+            arguments={"lake": lake.pk, "topic": "sizes", "query": ""},
+            state="queued",
+            queued_at=NOW,
+        ).pk,
         "place": 0,
         "kind": "csv",
     }

@@ -13,6 +13,7 @@ TESTS = ROOT / "tests"
 STAGES = {"accounts", "exchange", "findings", "lab", "ramp", "targets", "today", "vials", "waters"}
 BESIDE_THE_STAGES = {
     "admin",
+    "computations",
     "maintenance",
     "management",
     "migrations",
@@ -25,8 +26,8 @@ BESIDE_THE_STAGES = {
 # Templates that belong to no stage: what pages share, and what Django asks for by its name.
 SHARED_TEMPLATES = {"admin", "django", "registration", "shared"}
 OTHER_TESTS = {
-    "benchmarks", "faults", "journeys", "maintenance", "management", "migrations", "models",
-    "operations", "published", "rules", "science", "shared", "upgrade",
+    "benchmarks", "computations", "faults", "journeys", "maintenance", "management", "migrations",
+    "models", "operations", "published", "rules", "science", "shared", "upgrade",
 }  # fmt: skip
 LONGEST = 400
 WRITTEN_BY_HAND = {".css", ".html", ".js", ".md", ".mjs", ".py", ".toml", ".yml"}

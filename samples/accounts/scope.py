@@ -32,6 +32,11 @@ def fish_counted_at(person: User, lake: Lake) -> QuerySet[Fish]:
     """The fish that coverage and lengths at age count, for those who see them; else none."""
     if lake not in lakes_where(person, May.SEE_COVERAGE):
         return Fish.objects.none()
+    return fish_counted(lake)
+
+
+def fish_counted(lake: Lake) -> QuerySet[Fish]:
+    """The same fish, for what is worked out beside a page that asked who may."""
     return Fish.objects.filter(lake=lake, withdrawn=False)
 
 

@@ -228,3 +228,12 @@ class CreelFiguresPages(Pages):
     list_display = ["lake", "season", "species", "arm", "source"]
     list_filter = ["lake"]
     search_fields = ["source"]
+
+
+@admin.register(models.Computation)
+class ComputationPages(ShownPages):
+    """What was worked out beside the pages, and what became of it."""
+
+    list_display = ["pk", "kind", "state", "attempts", "queued_at", "finished_at", "problem"]
+    list_filter = ["state", "kind"]
+    ordering = ["-queued_at"]

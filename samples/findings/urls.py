@@ -8,6 +8,15 @@ app_name = "findings"
 urlpatterns = [
     path("lakes/<slug:slug>/findings/", views.findings, name="findings"),
     path("lakes/<slug:slug>/findings/length-limit/public/", views.public, name="public"),
+    path(
+        "lakes/<slug:slug>/findings/computations/<int:pk>/", views.computation, name="computation"
+    ),
+    path("lakes/<slug:slug>/findings/computations/<int:pk>/cancel/", views.cancel, name="cancel"),
+    path(
+        "lakes/<slug:slug>/findings/computations/<int:pk>/again/",
+        views.compute_again,
+        name="compute_again",
+    ),
     path("lakes/<slug:slug>/findings/<slug:topic>/", views.finding, name="finding"),
     re_path(
         r"^lakes/(?P<slug>[-\w]+)/findings/(?P<topic>[-\w]+)/figure-(?P<place>\d{1,3})\."

@@ -144,8 +144,10 @@ def compare_sequences(alias: str, found: list[Model]) -> None:
         return
     for model in found:
         pk = model._meta.pk
+        if not isinstance(pk, models.AutoField):
+            continue
         highest = model._base_manager.using(alias).aggregate(highest=models.Max("pk"))["highest"]
-        if not isinstance(pk, models.AutoField) or highest is None:
+        if highest is None:
             continue
         table = model._meta.db_table
         with connections[alias].cursor() as cursor:

@@ -1,6 +1,7 @@
 """Every table of Earstone, one file per noun."""
 
 from samples.models.age import Age, AgeAsGiven
+from samples.models.computation import Computation, StoredResult
 from samples.models.entry import Entry, HeldEntry, Kind
 from samples.models.fish import Fish, Progress, Sex, ToldBy
 from samples.models.lake import Arm, Lake, NumberYear, Reach, Regulation, Season
@@ -32,6 +33,7 @@ __all__ = [
     "Age",
     "AgeAsGiven",
     "Arm",
+    "Computation",
     "CreelFigures",
     "Donor",
     "Entry",
@@ -67,6 +69,7 @@ __all__ = [
     "Sex",
     "Species",
     "SpeciesGroup",
+    "StoredResult",
     "TagReturns",
     "Target",
     "ToldBy",

@@ -4,7 +4,6 @@ import re
 
 import pypdfium2
 import pytest
-from django.core.cache import cache
 from django.urls import reverse
 from playwright.sync_api import expect
 
@@ -29,14 +28,12 @@ FIVE_LONG_ANSWERS = """() => {
 
 @pytest.fixture
 def fish_of_two_arms(population, lake, brindle, vials):  # noqa: F811 - the fixture
-    cache.clear()
     population(brindle)
     population(lake.arms.get(name="Hobbin"), linf=10.0, seed=2)
     fish = Fish.objects.filter(progress=5).first()
     fish.vial = vials[0]
     fish.save()
-    yield vials[0]
-    cache.clear()
+    return vials[0]
 
 
 @pytest.mark.parametrize("size", [pytest.param(PHONE, id="phone"), pytest.param(DESK, id="desk")])
@@ -82,7 +79,6 @@ def test_an_answer_about_a_limit_and_its_page_for_the_public(
     size,
     tmp_path,
 ):
-    cache.clear()
     entered(returned=75)
     page = open_page(size, user=biologist, reduced_motion="reduce")
     page.goto(reverse("findings:finding", args=[SLUG, "length-limit"]))
@@ -102,4 +98,3 @@ def test_an_answer_about_a_limit_and_its_page_for_the_public(
         printed = pypdfium2.PdfDocument(tmp_path / "public.pdf")
         assert len(printed) == 1
         assert str(biologist) not in printed[0].get_textpage().get_text_range()
-    cache.clear()

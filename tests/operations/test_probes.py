@@ -6,8 +6,10 @@ import time
 import pytest
 from django.db import OperationalError, connection
 from django.db.migrations.recorder import MigrationRecorder
+from django.utils import timezone
 
 from fisheries import __version__, probes
+from samples.computations.results import report_alive
 
 pytestmark = pytest.mark.django_db
 
@@ -115,3 +117,16 @@ def test_the_version_stands_in_the_foot_of_staff_pages_alone(client, biologist, 
 
     assert f"Earstone {__version__}" in staff
     assert f"Earstone {__version__}" not in guides
+
+
+def test_a_worker_that_is_not_there_is_a_warning(client, settings):
+    settings.WORKER = "apart"
+    without = ask(client)
+    report_alive(timezone.now())
+    with_one = ask(client)
+
+    assert without[0] == 200
+    assert "worker" in without[1]["warnings"]
+    assert without[1]["checks"]["worker"].startswith("No worker is running")
+    assert with_one[1]["checks"]["worker"] == "running"
+    assert "worker" not in with_one[1]["warnings"]

@@ -5,6 +5,7 @@ import json
 import os
 import subprocess
 import sys
+import tempfile
 from argparse import ArgumentParser
 from pathlib import Path
 from types import ModuleType
@@ -95,9 +96,13 @@ def start_again(names: list[str], address: str) -> int:
 def measured(module: ModuleType) -> list[Result]:
     """Run one benchmark in an empty database that is removed after it."""
     before = connection.settings_dict["NAME"]
+    folder = tempfile.TemporaryDirectory(prefix="earstone-benchmark-")
+    if getattr(module, "ON_DISK", False) and connection.vendor == "sqlite":
+        connection.settings_dict["TEST"]["NAME"] = str(Path(folder.name) / "earstone.sqlite3")
     connection.creation.create_test_db(verbosity=0, autoclobber=True, serialize=False)
     try:
         results: list[Result] = module.run()
         return results
     finally:
         connection.creation.destroy_test_db(before, verbosity=0)
+        folder.cleanup()

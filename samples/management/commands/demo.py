@@ -18,6 +18,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.urls import reverse
 from django.utils import timezone
 
+from fisheries.work import start_embedded_worker
 from samples.accounts.links import make_link
 from samples.models import Lake, Membership, User
 
@@ -58,7 +59,11 @@ class Command(BaseCommand):
         self.tell(address, lan=options["lan"])
         if not options["no_serve"]:
             listen = "0.0.0.0" if options["lan"] else "127.0.0.1"  # noqa: S104 - asked for
-            call_command("runserver", f"{listen}:{options['port']}", use_reloader=False)
+            worker = start_embedded_worker()
+            try:
+                call_command("runserver", f"{listen}:{options['port']}", use_reloader=False)
+            finally:
+                worker.terminate()
 
     def load(self) -> None:
         # Loaded only here: the site itself starts without numpy.
@@ -123,6 +128,9 @@ def environment_for(host: str, port: int, database: Path = DATABASE) -> dict[str
     return kept | {
         MARK: str(database),
         "DATABASE_URL": f"sqlite:///{database}",
+        "EARSTONE_WORKER": "embedded",
+        "EARSTONE_RESULTS": "",
+        "EARSTONE_REDIS": "",
         "EARSTONE_HOSTS": f"localhost,127.0.0.1,{host}",
         "EARSTONE_PUBLIC_ADDRESS": f"http://{host}:{port}",
         "EARSTONE_PLAIN_HTTP": "1",

@@ -8,6 +8,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError, connection
 
+from samples.computations.results import clear_results
 from samples.maintenance.errors import CannotRestore
 from samples.maintenance.restore import restore_backup
 
@@ -38,6 +39,8 @@ class Command(BaseCommand):
         )
         self.report("Bringing the tables up to date (migrate) ...")
         call_command("migrate", interactive=False, verbosity=1, stdout=self.stdout)
+        # They were of the database that stood here before.
+        clear_results()
         self.report("Done. Look over the data with: manage.py check_data")
 
     def report(self, words: str) -> None:

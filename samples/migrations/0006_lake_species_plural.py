@@ -4,7 +4,7 @@ from django.db import migrations
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('samples', '0004_tag_rewards_and_released_returns'),
+        ('samples', '0005_computations'),
     ]
 
     operations = [

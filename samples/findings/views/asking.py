@@ -1,0 +1,31 @@
+"""What every door of findings asks first: which question this is, and what its answer is."""
+
+from typing import TYPE_CHECKING
+
+from django.http import Http404
+from django.utils import timezone
+
+from samples.accounts.doors import SignedInRequest
+from samples.accounts.roles import May, may
+from samples.findings.computed import Question, Rights, Words, read_question
+from samples.models import Lake
+from samples.rules.lake_time import local_day
+
+if TYPE_CHECKING:
+    from samples.findings.forms import ChoiceForm
+
+
+def question_of(
+    request: SignedInRequest, lake: Lake, topic: str, words: Words | None = None
+) -> "tuple[ChoiceForm, Question | None]":
+    """Read the question that an address asks, or that these words of one do."""
+    from samples.findings.topics import PAGES
+
+    if topic not in PAGES:
+        raise Http404("There is no such finding.")
+    rights = Rights(
+        named=may(request.user, May.SEE_DONORS, lake),
+        linked=may(request.user, May.DECIDE_AGES, lake),
+    )
+    today = local_day(timezone.now(), lake.time_zone)
+    return read_question(lake, topic, words or request.GET, rights=rights, today=today)

@@ -1,0 +1,15 @@
+"""The site's own settings for tests: what takes long is done at once, by the page that asks."""
+
+import os
+
+os.environ.setdefault("EARSTONE_WORKER", "none")
+
+from fisheries.settings import *  # noqa: F403
+from fisheries.settings import CACHES, DATABASES
+
+# The database of tests is in memory, whatever file is named; so are the results.
+if "sqlite" in DATABASES["default"]["ENGINE"]:
+    CACHES["results"] = {
+        "BACKEND": "django.core.cache.backends.locmem.LocMemCache",
+        "LOCATION": "results",
+    }
