@@ -12,7 +12,7 @@ from samples.findings.queries.choice import (
     Options,
     options_of,
 )
-from samples.findings.queries.readings import Pair, Rings, pairs_of, rings_of
+from samples.findings.queries.readings import Margins, Pair, Rings, margins_of, pairs_of, rings_of
 from samples.findings.queries.sample import (
     BY_SIZE,
     KEPT_BY_ANGLERS,
@@ -43,6 +43,7 @@ __all__ = [
     "TOGETHER",
     "Choice",
     "LargeShare",
+    "Margins",
     "Options",
     "Pair",
     "Rings",
@@ -52,6 +53,7 @@ __all__ = [
     "fingerprint",
     "large_share",
     "load",
+    "margins_of",
     "options_of",
     "pairs_of",
     "rings_of",
