@@ -236,6 +236,16 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "kept_from_mm": 200.0,
         "oldest": 8,
     },
+    "ageing_error.reading_shares": {"cv": 0.1, "oldest": 6},
+    "ageing_error.agreed_shares": {"cv": 0.1, "oldest": 6},
+    "ageing_error.fit_reading_error": {
+        "first": np.tile([1, 2, 3, 2, 4, 5], 10),
+        "second": np.tile([1, 2, 3, 3, 4, 4], 10),
+    },
+    "ageing_error.true_age_shares": {
+        "numbers": np.array([0.0, 5, 8, 3]),
+        "read_by_true": np.eye(4) * 0.9 + 0.025,
+    },
     "edge.edge_by_month": {"months": [4, 4, 5, 6, 7], "codes": [4, 1, 1, 2, 3]},
     "length_limit.axes.axes": {
         "lives": LIVES,

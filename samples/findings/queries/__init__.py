@@ -12,7 +12,15 @@ from samples.findings.queries.choice import (
     Options,
     options_of,
 )
-from samples.findings.queries.readings import Margins, Pair, Rings, margins_of, pairs_of, rings_of
+from samples.findings.queries.readings import (
+    METHODS,
+    Margins,
+    Pair,
+    Rings,
+    margins_of,
+    pairs_of,
+    rings_of,
+)
 from samples.findings.queries.sample import (
     BY_SIZE,
     KEPT_BY_ANGLERS,
@@ -23,6 +31,7 @@ from samples.findings.queries.sample import (
     Sample,
     calendar_of,
     count,
+    count_agreed,
     fingerprint,
     large_share,
     load,
@@ -35,6 +44,7 @@ __all__ = [
     "BY_SIZE",
     "GROUP",
     "KEPT_BY_ANGLERS",
+    "METHODS",
     "NETS",
     "NO_AGE",
     "PICKED",
@@ -50,6 +60,7 @@ __all__ = [
     "Sample",
     "calendar_of",
     "count",
+    "count_agreed",
     "fingerprint",
     "large_share",
     "load",

@@ -11,7 +11,12 @@ from samples.findings.queries.sample import calendar_of, chosen_by
 from samples.models import Fish, LakeSpecies, Radius, Reading
 from samples.rules.ageing import CannotAge, age_from_reading
 
-METHODS = {"whole": "Whole otoliths", "section": "Sections", "crack_burn": "Crack and burn"}
+METHOD_NAMES = {
+    "whole": "Whole otoliths",
+    "section": "Sections",
+    "crack_burn": "Crack and burn",
+}
+METHODS = frozenset(METHOD_NAMES.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +67,7 @@ def pairs_of(fish: QuerySet[Fish], choice: Choice) -> list[Pair]:
         if age is not None:
             names[reader] = name
             by_reader.setdefault(reader, {})[vial] = age
-            by_method.setdefault(METHODS.get(method, method), {})[vial] = age
+            by_method.setdefault(METHOD_NAMES.get(method, method), {})[vial] = age
     return [*_pairs(by_reader, names), *_pairs(by_method, {})]
 
 
