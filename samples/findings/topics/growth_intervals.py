@@ -71,8 +71,8 @@ def calibration() -> Table:
         heads=["Simulated lakes", "Nominal, %", "Length at age held, %", "Half-width, mm"],
         rows=rows,
         note="500 lakes a case, length at ages 2 to 5; unless said, 3 seasons and growth years "
-        "that differ by an sd of 0.15. Where good and poor years follow one another the intervals are "
-        "too narrow, and a few seasons cannot show it.",
+        "that differ by an sd of 0.15. Where good and poor years follow one another the intervals "
+        "are too narrow, and a few seasons cannot show it.",
         folded=True,
     )
 
