@@ -2,6 +2,7 @@
 
 import pytest
 
+from samples.findings.topics.intervals import misread_words
 from samples.models import Reading
 from tests.findings.conftest import rows_of
 from tests.people import NOW, make_vials
@@ -12,16 +13,16 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def read_twice(party, white, season, office, reader, biologist):
-    """Have fish read by two people: read_twice(60), every tenth of them a year apart."""
+    """Have fish read by two people: read_twice(60), every tenth a year apart."""
 
-    def make(count):
+    def make(count, apart=10):
         vials = make_vials(season, first=2001, count=count, by=office)
         fish = make_fish(party, white, 9.0, count=count, progress=4)
         for place, (one, vial) in enumerate(zip(fish, vials, strict=True)):
             one.vial = vial
             one.save()
             annuli = 2 + place % 4
-            for person, more in ((reader, 0), (biologist, 0 if place % 10 else 1)):
+            for person, more in ((reader, 0), (biologist, 0 if place % apart else 1)):
                 Reading.objects.create(
                     vial=vial, reader=person, sitting_on=NOW.date(), annuli=annuli + more,
                     margin=2, read_at=NOW,
@@ -61,3 +62,17 @@ def test_says_nothing_of_an_error_where_few_were_read_twice(made, population, br
 
     assert all(one.name != "shares-without-error" for one in made("ages").tables)
     assert all(one.name != "ageing-error" for one in made("readers").tables)
+
+
+def test_year_classes_are_told_of_where_readings_scatter():
+    [words] = misread_words(0.11)
+
+    assert "CV of one reading 11%" in words
+    assert misread_words(0.05) == []
+
+
+def test_the_page_of_year_classes_warns_of_ageing_error(made, population, brindle, read_twice):
+    population(brindle)
+    read_twice(60, apart=3)
+
+    assert any("Ageing error makes a strong class" in x for x in made("year-classes").warnings)

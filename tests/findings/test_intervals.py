@@ -4,7 +4,7 @@ import pytest
 
 from samples.findings.topics import growth_intervals
 from samples.findings.topics.intervals import FOUND, calibration
-from tests.benchmarks import calibrate, calibrate_growth
+from tests.benchmarks import calibrate, calibrate_figures, calibrate_growth
 
 THREE, STEADY = calibrate.CASES[1], next(c for c in calibrate.CASES if "steady" in c.name)
 
@@ -34,6 +34,7 @@ def test_the_table_gives_every_case():
     [
         ("3 season(s), year sd 0.15", "3 seasons, year sd 0.15"),
         ("1 season(s), year sd 0.3", "1 season, year sd 0.3"),
+        ("harvested from 200 mm at F 1", "harvested from 200 mm at F 1"),
     ],
 )
 def test_a_few_of_the_lakes_say_the_same_of_growth(case, name):
@@ -51,7 +52,9 @@ def test_every_case_of_growth_that_misses_the_goal_is_said():
         "1 season, year sd 0.3",
         "3 seasons, year sd 0.3",
         "good and poor years follow one another (AR 0.4)",
+        "harvested from 200 mm at F 1",
     }
+    assert "83% of the 95% intervals" in growth_intervals.harvest_words()
     assert len(growth_intervals.calibration().rows) == len(calibrate_growth.CASES)
 
 
@@ -66,3 +69,11 @@ class TestTooNarrow:
         [words] = growth_intervals.too_narrow(3, 0.31)
         assert "sd 0.31" in words
         assert "89% to 90% of the 95% intervals" in words
+
+
+@pytest.mark.parametrize("name", [one for one in calibrate_figures.FIGURES if "limit" not in one])
+def test_other_intervals_hold_the_truth_on_a_few_lakes(name):
+    """The first twelve of 200: an interval that is far too narrow shows."""
+    [found] = calibrate_figures.results_of(name, 12)
+
+    assert found.ours >= 0.7

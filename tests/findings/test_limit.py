@@ -1,58 +1,16 @@
 """The answer about a length limit: right where truth is known, open where it cannot be told."""
 
-from decimal import Decimal
-
 import pytest
 from django.urls import reverse
 
-from samples.findings.queries.elsewhere import seasons_named
 from samples.findings.topics.limit.calibration import FOUND
-from samples.models import Donor, Fish, NaturalDeath, Regulation, ReleaseDeath, TagReturns
+from samples.models import Donor, Fish, NaturalDeath, Regulation, ReleaseDeath
 from tests.benchmarks import verdicts
 from tests.findings.conftest import rows_of, text
 from tests.people import NOW
 from tests.targets.fish import make_fish
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def entered(lake, white, season, biologist):
-    """Enter natural death, tags and release death: entered(returned=60)."""
-    said = {
-        "lake": lake,
-        "species": white,
-        "as_of": "2026-01-01",
-        "entered_by": biologist,
-        "entered_at": NOW,
-    }
-
-    def enter(*, returned=60, natural=("0.25", "0.30", "0.36"), arm=None):
-        least, middle, most = (Decimal(one) for one in natural)
-        NaturalDeath.objects.create(
-            least=least, middle=middle, most=most, source="Survey of lakes, 2019", arm=arm, **said
-        )
-        TagReturns.objects.create(
-            season=season, arm=arm, tags_out=200, returned=returned, source="Tags of 2026",
-            reporting_least="0.6", reporting_most="0.7", **said,
-        )  # fmt: skip
-        for when, share in (("Spring, shallow", "0.08"), ("Summer, deep", "0.45")):
-            ReleaseDeath.objects.create(
-                when=when, least="0.02", middle=share, most="0.6", source="Pens, 2021", **said
-            )
-
-    return enter
-
-
-@pytest.fixture
-def fished(population, party, white, brindle):
-    """Net fish of a known curve in Brindle, and forty fish that anglers kept from 8.0 in on.
-
-    They die as fast as natural death and some 60 tags of 200 say together.
-    """
-    population(brindle, count=600, linf=15.5, death=1.2)
-    for tenth in range(40):
-        make_fish(party, white, 8.0 + tenth / 10, progress=1)
 
 
 class TestAnswer:
@@ -196,62 +154,6 @@ class TestAnswer:
         )
         assert "Weight harvested would change by -" in page.says[1]
 
-    def test_lowering_and_removing_the_limit_in_force_are_answered(
-        self, made, fished, entered, lake
-    ):
-        entered()
-        Regulation.objects.create(
-            lake=lake, in_force_from="2020-01-01", words="10 in", minimum_length_hundredths_mm=25400
-        )
-
-        page = made("length-limit", "limit_1=9.0&limit_2=10.0&limit_3=11.0")
-
-        assert page.says[1].startswith(
-            "Brindle: lowering the limit from 10.0 in to 9.0 in would change weight harvested by"
-        )
-        assert page.says[2].startswith(
-            "Brindle: removing the 10.0 in limit would change the weight"
-        )
-        names = [row[1] for row in rows_of(page, "other-rules")]
-        assert names[:3] == ["In force: minimum 10.0 in", "No minimum limit", "Minimum 9.0 in"]
-        verdicts = {row[1]: row[2] for row in rows_of(page, "verdicts")}
-        assert (verdicts["9.0 in"], verdicts["10.0 in"]) == ("lower limit", "in force")
-        kept = {row[1]: row for row in rows_of(page, "rests-on")}
-        assert kept["Without the limit, anglers would keep fish from"][2:] == [
-            "8.0 in",
-            "default: quality length (Gabelhouse 1984)",
-        ]
-
-    def test_other_rules_stand_beside_the_minimum(self, made, fished, entered):
-        entered(returned=75)
-
-        page = made(
-            "length-limit",
-            "limit_1=10.0&slot_from=10.0&slot_below=12.0&one_over=10.0&creel_limit=5&kept_a_trip=6",
-        )
-
-        rows = {row[1]: row for row in rows_of(page, "other-rules")}
-        assert list(rows) == [
-            "Now: anglers keep fish from 8.2 in",
-            "Minimum 10.0 in",
-            "Protected slot 10.0 in to 12.0 in",
-            "One fish a day over 10.0 in",
-            "Creel limit 5 a day",
-        ]
-        number = {name: int(row[3].split(" ")[0]) for name, row in list(rows.items())[1:]}
-        assert all(changed < 0 for changed in number.values())
-        large = {name: int(row[5].split(" ")[0]) for name, row in list(rows.items())[1:]}
-        assert large["Creel limit 5 a day"] > 0
-
-    def test_a_creel_limit_asks_for_the_harvest_of_a_trip(self, made, fished, entered):
-        entered(returned=75)
-
-        page = made("length-limit", "limit_1=10.0&creel_limit=5")
-
-        [table] = [one for one in page.tables if one.name == "other-rules"]
-        assert all("Creel" not in row[1] for row in table.rows)
-        assert "enter the fish kept per angler trip" in table.note
-
     def test_no_harvest_verdict_while_tags_contradict_total_mortality(
         self, made, population, party, white, brindle, entered
     ):
@@ -283,49 +185,6 @@ class TestAnswer:
 
         assert moved.says[1].startswith("Brindle: growth (")
         assert "more than 0.5 years" in rows_of(moved, "rules")[1][1]
-
-
-class TestHookingMortality:
-    """By default that of the season in which anglers caught most fish; here in May and June."""
-
-    def released(self, page):
-        return {row[1]: row for row in rows_of(page, "rests-on")}[
-            "Hooking mortality of released fish"
-        ]
-
-    def test_is_that_of_the_season_when_most_fish_are_caught(self, made, fished, entered):
-        entered()
-
-        spring = self.released(made("length-limit"))
-        Fish.objects.filter(method="angler_kept").update(caught_on="2026-07-10")
-        summer = self.released(made("length-limit"))
-
-        assert spring[2].startswith("8 %")
-        assert spring[3].endswith("(most fish are caught in spring)")
-        assert summer[2].startswith("45 %")
-        assert summer[3].endswith("(most fish are caught in summer)")
-
-    def test_is_the_highest_where_none_names_the_season(self, made, fished, entered):
-        entered()
-        Fish.objects.filter(method="angler_kept").update(caught_on="2026-11-10")
-
-        fall = self.released(made("length-limit"))
-
-        assert fall[2].startswith("45 %")
-        assert "none names the season" in fall[3]
-
-    @pytest.mark.parametrize(
-        ("words", "seasons"),
-        [
-            ("Spring, less than 15 ft down", {"spring"}),
-            ("July and August, deep", {"summer"}),
-            ("Autumn", {"fall"}),
-            ("Sept. to Dec.", {"fall", "winter"}),
-            ("Deep water", set()),
-        ],
-    )
-    def test_seasons_are_read_from_the_words(self, words, seasons):
-        assert seasons_named(words) == seasons
 
 
 class TestNumbers:

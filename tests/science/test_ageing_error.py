@@ -50,7 +50,7 @@ def test_a_strong_class_is_drawn_back_from_what_was_read():
     table = reading_shares(CV, TRUE.size - 1)
     read = TRUE / TRUE.sum() @ table
 
-    found = true_age_shares(1000 * read, table)
+    found = true_age_shares(1000 * read, table, steps=500)
 
     assert read[4] < 0.215  # smeared over its neighbors
     assert found[4] == pytest.approx(0.225, abs=0.002)
@@ -65,7 +65,7 @@ def test_rows_of_resamples_are_drawn_back_one_by_one():
 
     assert found[0] == pytest.approx(found[2])
     assert found[1].sum() == 0
-    assert found[0] == pytest.approx(true_age_shares(rows[0], table), abs=1e-4)
+    assert found[0] == pytest.approx(true_age_shares(rows[0], table))
 
 
 def test_readers_who_never_differ_have_a_cv_near_none():
@@ -79,3 +79,17 @@ def test_fewer_than_fifty_pairs_are_too_few():
         fit_reading_error([1] * 49, [1] * 49)
 
     assert refused.value.code == "few_pairs"
+
+
+def test_shares_are_nearer_the_truth_than_as_read():
+    """400 fish read with a CV of 11 %, 60 times: the sum of what the shares are off."""
+    rng = np.random.default_rng(2)
+    true, table = TRUE / TRUE.sum(), reading_shares(0.11, TRUE.size - 1)
+    read = rng.multinomial(400, true @ table, 60) / 400
+
+    off = {name: np.abs(one - true).sum(axis=1).mean() for name, one in
+           {"read": read, "back": true_age_shares(read, table),
+            "all the way": true_age_shares(read, table, steps=500)}.items()}  # fmt: skip
+
+    assert off["back"] < off["read"]
+    assert off["back"] < off["all the way"]

@@ -17,7 +17,7 @@ from samples.findings.topics.growth_forms import (
     ratio_tests_table,
     sexes_words,
 )
-from samples.findings.topics.growth_intervals import calibration, too_narrow
+from samples.findings.topics.growth_intervals import calibration, harvest_words, too_narrow
 from samples.findings.topics.growth_tables import (
     differences_table,
     ends_words,
@@ -72,7 +72,11 @@ def topic(asked: Asked) -> Page:
             calibration(),
         ],
         left_out=[*refused, *_account(asked, grown).sentences(), *asked.left_out],
-        cautions=[*_kept_words(asked, grown), *asked.cautions()],
+        cautions=[
+            *_kept_words(asked, grown),
+            *([harvest_words()] if any(one.kept_from_mm for one in grown) else []),
+            *asked.cautions(),
+        ],
     )
 
 

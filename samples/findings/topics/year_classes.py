@@ -6,9 +6,10 @@ import numpy as np
 
 from samples.findings.shown import Mark, Page, Panel, Plot, Series, Table
 from samples.findings.topics.account import Account
+from samples.findings.topics.ageing_error import error_of
 from samples.findings.topics.asked import NO_AGED_FISH, Asked, interval
 from samples.findings.topics.catch import catches_of, series_of, year_of
-from samples.findings.topics.intervals import calibration
+from samples.findings.topics.intervals import calibration, misread_words
 from samples.findings.topics.key import PICKED_WORDS, as_classes, structure_of
 from samples.models import Season
 from samples.science.age_length_key import AgeStructure
@@ -44,8 +45,10 @@ def topic(asked: Asked) -> Page:
     if not found.shares:
         return Page(title, refused=" ".join(found.refused) or NO_AGED_FISH)
     curve = found.curve
+    error, _ = error_of(asked)
     return Page(
         title=title,
+        warnings=misread_words(error.cv) if error else [],
         says=[*_says(found), *[finding(one, season=s.name) for s, one in found.shares.items()]],
         plots=[*([_strength_plot(curve)] if curve else []), _plot(found.shares)],
         tables=[

@@ -99,8 +99,7 @@ def _plain(asked: Asked, known: Known, one: Answer) -> str:
     if verdict is Verdict.GROWTH:
         told = (
             f"slow growth. Fish here are small because they grow slowly, not because they are "
-            f"young: {in_ten(found.reach)} would ever reach {limit}, and the average fish takes "
-            f"{years(found.years)} years from {kept}."
+            f"young: {in_ten(found.reach)} would ever reach {limit}."
         )
     elif verdict is Verdict.NATURAL_DEATH:
         told = (

@@ -6,6 +6,7 @@ import numpy as np
 
 from samples.findings.shown import Table
 from samples.findings.topics.asked import Asked, interval
+from samples.findings.topics.limit.calibration import held_words
 from samples.findings.topics.limit.inputs import taken_of
 from samples.findings.topics.limit.stock import Answer, Known
 from samples.findings.topics.limit.words import (
@@ -136,7 +137,7 @@ def harvests(asked: Asked, answers: Answers) -> Table:
         "Preferred length: Gabelhouse (1984), caught, kept or let go. A tenth shorter: protected "
         "fish may crowd each other. The last column: from that share of released fish dying on, "
         "the limit costs harvest. Released fish die as in the season when most fish are caught, "
-        "unless another is chosen.",
+        f"unless another is chosen. {held_words()}",
     )
 
 
