@@ -4,8 +4,12 @@ PSD, relative weight, shares of ages, mean length at age, exploitation by tags, 
 reading, and the change in weight under a length limit: each from lakes of known truth.
 """
 
+from collections.abc import Callable
+from typing import Any
+
 import numpy as np
 
+from samples.findings.topics.limit.stock import answer, know
 from samples.management.timing import Result
 from samples.science.age_length_key import observed_key, resample_parties
 from samples.science.ageing_error import fit_reading_error
@@ -77,7 +81,7 @@ def _psd(rng, *, alike=0.0):
     odds = np.log(share / (1 - share)) + rng.normal(0, alike, 20)
     quality = rng.random(200) < np.repeat(1 / (1 + np.exp(-odds)), 10)
     stock, at_least = LENGTHS[CODE].mm[:2]
-    found = size_structure(CODE, np.where(quality, at_least + 1.0, stock + 1.0))
+    found = size_structure(CODE, np.where(quality, at_least + 1.0, stock + 1.0).tolist())
     drawn = 1 / (1 + np.exp(-(np.log(share / (1 - share)) + alike * GRID)))
     return _held(found.over[0].lower, found.over[0].upper, 100 * drawn.mean())
 
@@ -166,15 +170,13 @@ def _limit(rng, *, number, wide=True):
         middle = entered.natural.middle
         entered.natural.least = middle * np.exp(-SURVEY_RANGE)
         entered.natural.most = min(middle * np.exp(SURVEY_RANGE), 0.95)
-    known = verdicts.know(asked, stock, entered)
-    one = verdicts.answer(known, asked, verdicts.LIMIT_MM)
+    known = know(asked, stock, entered)
+    one = answer(known, asked, verdicts.LIMIT_MM)
     if one.harvest is None:
         return None
-    lives = Lives(
-        *(np.array([value]) for value in (truth.linf, truth.rate, truth.zero, truth.natural)),
-        truth.cv,
-        *verdicts.STANDARD_WEIGHT,
-    )
+    values = (truth.linf, truth.rate, truth.zero, truth.natural)
+    linf, rate, zero, natural = (np.array([value]) for value in values)
+    lives = Lives(linf, rate, zero, natural, truth.cv, *verdicts.STANDARD_WEIGHT)
     rules = Rule(truth.kept_from), Rule(truth.kept_from, verdicts.LIMIT_MM, verdicts.RELEASE_DEATH)
     true = change(lives, np.array([truth.fishing]), *rules)
     told = one.harvest.against_now
@@ -183,7 +185,7 @@ def _limit(rng, *, number, wide=True):
     return _held(100 * lower, 100 * upper, 100 * float(is_true[0]))
 
 
-FIGURES = {
+FIGURES: dict[str, Callable[[np.random.Generator], Any]] = {
     "PSD, fish one by one": _psd,
     "PSD, sets alike (sd 0.6 of the log odds)": lambda rng: _psd(rng, alike=0.6),
     "mean relative weight of 60 fish": _relative_weight,

@@ -232,7 +232,7 @@ class TestPublic:
 
         assert "Would a length limit help the white crappie of Lake Orrinbeck?" in without
         assert "200 fish of 2026 have been aged" in without
-        assert "the weight that anglers take home would change by +" in without
+        assert "With the limit, anglers would take home +" in without
         assert "Brindle: harvest. Fish take" in without
         assert "there is no length limit" not in without  # nobody entered that
         assert "Today there is no length limit on white crappie here." in without_a_limit

@@ -29,8 +29,8 @@ TOPICS: dict[str, tuple[str, Topic]] = {
     "year-classes": ("Year classes", year_classes.topic),
     "sizes": ("Size structure", sizes.topic),
     "by-year": ("Growth by calendar year", rings.topic),
-    "edge": ("Edge analysis", edge.topic),
     "length-limit": ("Length limit", limit.topic),
+    "edge": ("Edge analysis", edge.topic),
 }
 # Of the chosen species and all its fish together, whatever is set side by side elsewhere.
 TAKEN_TOGETHER = {"readers", "year-classes", "by-year", "edge"}

@@ -150,7 +150,7 @@ def _plot(groups: list[Group]) -> Plot:
         name="Annulus at the edge by month",
         panels=panels,
         x_label="Month of capture",
-        y_label="Otoliths with an annulus at the edge, %",
+        y_label="Annulus at the edge, %",
         alt="Share of otoliths with an annulus at the edge by month; the table has every figure.",
         caption="Share of otoliths whose newest annulus lies at the edge (margin code 1) by month "
         "of capture, with Wilson's 95% CI. 1 is January.",

@@ -24,7 +24,8 @@ def held_words() -> str:
     """Say how often the intervals of the harvest hold the truth."""
     return (
         f"On simulated lakes with tags, {100 * HELD:.0f}% of these 95% intervals held the truth, "
-        f"and {100 * HELD_NARROW:.0f}% where the range entered for natural mortality was too narrow."
+        f"and {100 * HELD_NARROW:.0f}% where the range entered for natural mortality was narrower "
+        "than surveys err."
     )
 
 

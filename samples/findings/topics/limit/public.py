@@ -9,7 +9,8 @@ from samples.findings.topics.limit import plots
 from samples.findings.topics.limit.page import answered
 from samples.findings.topics.limit.stock import Answer, Known
 from samples.findings.topics.limit.words import (
-    change_words,
+    LOWER,
+    UPPER,
     could_help,
     in_ten,
     is_answer,
@@ -19,6 +20,7 @@ from samples.findings.topics.limit.words import (
     years,
 )
 from samples.models import Regulation
+from samples.science.length_limit.fish_lives import Floats
 from samples.science.length_limit.verdict import Verdict
 
 
@@ -43,10 +45,9 @@ def public(asked: Asked) -> Page:
         plots=[plots.growth(asked, found), plots.survivors(asked, found)],
         cautions=[
             (
-                "Donated fish are not a random sample of the lake. How many fish die of natural "
-                "causes comes from surveys or a rule of thumb, not from these fish. The ranges in "
-                "brackets show how sure the figures are. Limits helped in some waters and not in "
-                "others. The authority makes the rule, on the advice of its biologists."
+                "Donated fish are not a random sample of the lake. Natural mortality comes from "
+                "surveys or a rule of thumb. Ranges in brackets show how sure the figures are. "
+                "The authority makes the rule, on the advice of its biologists."
             ),
         ],
     )
@@ -99,17 +100,17 @@ def _plain(asked: Asked, known: Known, one: Answer) -> str:
     if verdict is Verdict.GROWTH:
         told = (
             f"slow growth. Fish here are small because they grow slowly, not because they are "
-            f"young: {in_ten(found.reach)} would ever reach {limit}."
+            f"young: {in_ten(found.reach)} ever reach {limit}."
         )
     elif verdict is Verdict.NATURAL_DEATH:
         told = (
             f"natural causes. {in_ten(1 - found.survival)} fish die of disease, age or predators "
-            f"on the way from {kept} to {limit}, kept or not."
+            f"on the way from {kept} to {limit}."
         )
     elif verdict is Verdict.HARVEST:
         told = (
-            f"harvest. Fish take {years(found.years)} years to grow from {kept} to {limit}, and "
-            f"{in_ten(found.taken)} of those that would get there are kept before."
+            f"harvest. Fish take {years(found.years)} years to grow from {kept} to {limit}; "
+            f"{in_ten(found.taken)} that would get there are kept before."
         )
     elif verdict is Verdict.LITTLE_EFFECT:
         told = (
@@ -124,10 +125,13 @@ def _harvest_words(one: Answer) -> str:
     """Say what anglers would take home: the weight first, then the number of fish."""
     assert one.harvest is not None  # noqa: S101  # for the type checker
     changed = one.harvest.against_now
-    return (
-        f"the weight that anglers take home would change by {change_words(changed.weight)} percent "
-        f"and the number of fish by {change_words(changed.number)} percent"
-    )
+    weight, number = (_percent(part) for part in (changed.weight, changed.number))
+    return f"anglers would take home {weight} weight and {number} fish"
+
+
+def _percent(drawn: Floats) -> str:
+    low, middle, high = 100 * np.quantile(drawn, (LOWER, 0.5, UPPER)) + 0.0
+    return f"{middle:+.0f}% ({low:+.0f} to {high:+.0f})"
 
 
 def _undone(asked: Asked, one: Answer) -> str:
@@ -135,6 +139,6 @@ def _undone(asked: Asked, one: Answer) -> str:
     if one.harvest is None or not could_help(asked, one) or one.harvest.undone_by >= 1:
         return ""
     return (
-        f" It gives nothing where more than {100 * one.harvest.undone_by:.0f} % of the released "
-        "fish die, as in hot weather or from deep water."
+        f" It gives nothing where more than {100 * one.harvest.undone_by:.0f}% of released fish "
+        "die, as in hot weather or from deep water."
     )
