@@ -55,7 +55,7 @@ class TestAnswer:
     def test_natural_death_where_few_live(self, made, fished, entered):
         entered(returned=25, natural=("0.60", "0.66", "0.72"))
 
-        assert made("length-limit").says[1].startswith("Brindle: natural death (")
+        assert made("length-limit").says[1].startswith("Brindle: natural mortality (")
 
     def test_growth_where_fish_never_come_to_it(
         self, made, population, party, white, brindle, entered
@@ -66,7 +66,7 @@ class TestAnswer:
 
         [sentence] = [one for one in made("length-limit").says if one.startswith("Brindle")]
         assert sentence.startswith("Brindle: growth (")
-        assert "Few fish ever grow to 10.0 in: " in sentence
+        assert "Few fish ever reach 10.0 in: " in sentence
 
     def test_a_limit_under_what_anglers_keep_changes_nothing(self, made, fished, entered):
         entered()
@@ -96,7 +96,7 @@ class TestAnswer:
         assert page.says[1].startswith("Brindle: cannot tell.")
         assert "Of 100 draws: " in page.says[1]
         assert any(
-            "natural death. Age fish of a part that is hardly fished" in x for x in page.says
+            "natural mortality. Age fish of a part that is hardly fished" in x for x in page.says
         )
 
     def test_says_what_is_missing_where_nothing_was_entered(self, made, population, brindle):

@@ -33,7 +33,7 @@ ASSUMED = [
     ),
     (
         "Release death is assumed as entered; it is far higher for fish from deep water and in "
-        "summer heat. Anglers may move away from a water with a limit, or come to it."
+        "summer heat. Anglers may move away from a water with a limit, or move to it."
     ),
     (
         "Where limits were tried elsewhere, outcomes went both ways: some fisheries gained, some "
@@ -69,7 +69,7 @@ def topic(asked: Asked) -> Page:
     found, refused = answered(asked)
     cannot = [f"{name}: cannot tell, {why}" for name, why in refused.items()]
     if not found:
-        words = cannot[0] if len(cannot) == 1 else "It cannot be told of any of them yet."
+        words = cannot[0] if len(cannot) == 1 else "Not enough aged fish in any arm yet."
         words = words if cannot else "There are no fish of this choice yet."
         return Page(
             title,
@@ -173,7 +173,7 @@ def rules(asked: Asked) -> Table:
             "default, no source",
         ],
         [
-            "natural death, harvest",
+            "natural mortality, harvest",
             "else whichever, a quarter smaller, would let more fish reach the limit",
             "the same change of both",
         ],

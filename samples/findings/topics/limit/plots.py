@@ -87,12 +87,12 @@ def survivors(asked: Asked, answers: Answers) -> Plot:
     return Plot(
         name="Who is left on the way to the limit",
         panels=panels,
-        x_label="Years after coming to the length kept now",
+        x_label="Years after reaching the length kept now",
         y_label="Left of 100 fish",
         alt="Fish left of 100, under natural death alone and as things are, against years.",
-        caption="Of 100 fish that come to the length that anglers keep now. Solid, with its 95 % "
+        caption="Of 100 fish that reach the length that anglers keep now. Solid, with its 95 % "
         "interval: natural death alone. Dashed: fishing too, as things are. Upright: when the "
-        f"middle fish comes to {asked.with_unit(limit)}.",
+        f"average fish reaches {asked.with_unit(limit)}.",
         whole_x=True,
     )
 

@@ -32,7 +32,7 @@ def public(asked: Asked) -> Page:
     rule = newest_rule(asked.options.lake, asked.choice, asked.choice.species)
     title, today = _asked_today(asked, firsts, rule)
     if not any(is_answer(one) for _, one in firsts):
-        words = "There are not yet enough aged fish to say. Every fish you donate helps."
+        words = "There are not enough aged fish yet. Every donated fish helps."
         return Page(title, says=[today] if today else [], refused=words)
     return Page(
         title=title,
@@ -47,7 +47,7 @@ def public(asked: Asked) -> Page:
             (
                 "Donated fish are not a random sample of the lake. Natural mortality comes from "
                 "surveys or a rule of thumb. Ranges in brackets show how sure the figures are. "
-                "The authority makes the rule, on the advice of its biologists."
+                "The agency sets the rule, on the advice of its biologists."
             ),
         ],
     )

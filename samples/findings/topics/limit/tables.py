@@ -48,7 +48,7 @@ def verdicts(asked: Asked, answers: Answers) -> Table:
             asked.what,
             "Limit",
             "Main cause",
-            "Draws of 100",
+            "Probability, %",
             "Years from the kept length",
             "Would ever reach it, %",
             "Survive to it, %",

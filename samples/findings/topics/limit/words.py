@@ -11,10 +11,15 @@ from samples.science.length_limit.verdict import ANSWERS, Judged, Verdict
 
 NAMES = {
     Verdict.GROWTH: "growth",
-    Verdict.NATURAL_DEATH: "natural death",
+    Verdict.NATURAL_DEATH: "natural mortality",
     Verdict.HARVEST: "harvest",
     Verdict.LITTLE_EFFECT: "little effect",
     Verdict.CANNOT_TELL: "cannot tell",
+}
+MAIN_CAUSE = {
+    Verdict.GROWTH: "Slow growth",
+    Verdict.NATURAL_DEATH: "Natural mortality",
+    Verdict.HARVEST: "Harvest",
 }
 MOST_DRAWS = 0.8
 LOWER, UPPER = 0.025, 0.975
@@ -41,8 +46,11 @@ def is_answer(answer: Answer) -> bool:
 
 
 def sure_of(answer: Answer) -> str:
-    """Write how many of a hundred draws give the answer."""
-    return f"{100 * answer.judged.probability:.0f}" if answer.judged else "–"
+    """Write the probability of the answer in percent; draws can't show that it is certain."""
+    if not answer.judged:
+        return "–"
+    percent = 100 * answer.judged.probability
+    return f"{percent:.0f}" if percent <= 99 else "> 99"
 
 
 def sentence(asked: Asked, known: Known, answer: Answer) -> str:
@@ -63,7 +71,7 @@ def sentence(asked: Asked, known: Known, answer: Answer) -> str:
         return f"{known.name}: cannot tell. {answer.withheld}"
     verdict = answer.judged.verdict
     told = _TOLD[verdict](answer.axes, kept, limit)
-    sure = f" ({sure_of(answer)} of 100 draws)" if verdict is not Verdict.CANNOT_TELL else ""
+    sure = f" (probability {sure_of(answer)}%)" if verdict is not Verdict.CANNOT_TELL else ""
     beside = _beside(answer.judged) + _price(asked, answer)
     return f"{known.name}: {NAMES[verdict]}{sure}. {told}{beside}"
 
@@ -116,8 +124,8 @@ def _price(asked: Asked, answer: Answer) -> str:
 def _growth(axes: Axes, kept: str, limit: str) -> str:
     if np.median(axes.reach) < 0.5:
         return (
-            f"Few fish ever grow to {limit}: {in_ten(axes.reach)}. A limit there would mostly make "
-            "fish that can never be kept."
+            f"Few fish ever reach {limit}: {in_ten(axes.reach)}. Under that limit, most fish could "
+            "never be kept."
         )
     return (
         f"The average fish needs {years(axes.years)} years to grow from {kept} to {limit}, and "
@@ -187,7 +195,8 @@ def _beside(judged: Judged) -> str:
     if not also or judged.verdict is Verdict.LITTLE_EFFECT:
         return ""
     adds = "add" if len(also) > 1 else "adds"
-    told = f" {' and '.join(also).capitalize()} {adds} to it."
+    main = MAIN_CAUSE[judged.verdict]
+    told = f" {main} is the main cause; {' and '.join(also)} {adds} to it."
     if judged.verdict is Verdict.GROWTH and words[Verdict.HARVEST] in also:
         told += (
             " Anglers take the fast growers first, so growth may be faster than these fish show."
@@ -198,7 +207,7 @@ def _beside(judged: Judged) -> str:
 def release_told(known: Known, undone: float) -> str:
     """Say from which release death on a limit that could help costs harvest, beside those given."""
     given = known.release_given
-    least = f"{known.name}: the limit gains weight only if fewer than {100 * undone:.0f} % of "
+    least = f"{known.name}: the limit gains weight only if fewer than {100 * undone:.0f}% of "
     if undone <= 0:
         return f"{known.name}: the weight harvested would fall even if every released fish lived."
     if undone >= 1:
@@ -234,8 +243,8 @@ def _wanted(name: str, known: Known, kept: str, limit: str) -> str:
     return {
         GROWTH: f"growth. Age more fish of {known.name} from {kept} to {limit}, and small ones "
         f"from trap nets: {known.grown.sample.n} aged fish hold the curve now.",
-        NATURAL: "natural death. Age fish of a part that is hardly fished, or enter a survey of it "
-        "under Figures from elsewhere.",
+        NATURAL: "natural mortality. Age fish of a part that is hardly fished, or enter a survey "
+        "of it under Figures from elsewhere.",
         FISHING: "how many are taken. Put out tags, or have more of them reported, and enter the "
         "returns.",
     }[name]
