@@ -85,7 +85,8 @@ class Page:
     """A whole finding, in the order in which it is read.
 
     ``says`` are sentences that anybody understands; ``warnings`` what must be known before they
-    are believed; ``refused`` says why there is no finding, and what would make one.
+    are believed; ``refused`` says why there is no finding, and what would make one. Of one that
+    is ``for_public`` there is a page to print for the public.
     """
 
     title: str
@@ -96,3 +97,4 @@ class Page:
     left_out: list[str] = field(default_factory=list)
     cautions: list[str] = field(default_factory=list)
     refused: str = ""
+    for_public: bool = False

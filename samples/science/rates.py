@@ -97,7 +97,7 @@ def natural_from_oldest(oldest_years: float) -> dict[str, float]:
     -------
     dict
         "then": 4.899 t^-0.916 (Then et al. 2015, ICES J. Mar. Sci. 72:82-92); "hamel": 5.4 / t
-        (Hamel & Cope 2022, Fish. Res. 256:106477). Coefficients from memory.
+        (Hamel & Cope 2022, Fish. Res. 256:106477).
 
     Raises
     ------
@@ -112,7 +112,7 @@ def natural_from_oldest(oldest_years: float) -> dict[str, float]:
 def natural_from_growth(length_max_mm: float, rate: float) -> float:
     """Give M, per year, from Linf in mm and K per year.
 
-    ``M = 4.118 K^0.73 Linf^-0.33`` with Linf in cm (Then et al. 2015; from memory).
+    ``M = 4.118 K^0.73 Linf^-0.33`` with Linf in cm (Then et al. 2015).
 
     Raises
     ------

@@ -11,12 +11,16 @@ from samples.science.errors import CannotEstimate
 
 @dataclass(frozen=True, slots=True)
 class WeightedMean:
-    """Mean of n values with its 95 % interval; the ends are None of fewer than 3."""
+    """Mean of n values with its 95 % interval; the ends are None of fewer than 3.
+
+    ``sd`` is the standard deviation of what the values stand for; None of one value.
+    """
 
     n: int
     mean: float
     lower: float | None
     upper: float | None
+    sd: float | None = None
 
 
 def weighted_mean(values: npt.ArrayLike, weights: npt.ArrayLike) -> WeightedMean:
@@ -31,7 +35,7 @@ def weighted_mean(values: npt.ArrayLike, weights: npt.ArrayLike) -> WeightedMean
     -------
     WeightedMean
         ``m = sum w x / sum w``, ``SE = sqrt(n / (n - 1) sum w^2 (x - m)^2) / sum w``, and
-        Student's t of n - 1.
+        Student's t of n - 1. ``sd^2 = n / (n - 1) sum w (x - m)^2 / sum w``.
 
     Raises
     ------
@@ -51,10 +55,12 @@ def weighted_mean(values: npt.ArrayLike, weights: npt.ArrayLike) -> WeightedMean
         raise CannotEstimate("no_fish", "A mean needs at least one fish.")
     n = int(value.size)
     mean = float(np.average(value, weights=weight))
+    variance = float(np.average((value - mean) ** 2, weights=weight))
+    sd = None if n < 2 else float(np.sqrt(n / (n - 1) * variance))
     if n < 3:
-        return WeightedMean(n, mean, None, None)
+        return WeightedMean(n, mean, None, None, sd)
     from scipy.stats import t as t_distribution
 
     error = np.sqrt(n / (n - 1) * np.sum((weight * (value - mean)) ** 2)) / weight.sum()
     half = float(t_distribution.ppf(0.975, n - 1) * error)
-    return WeightedMean(n, mean, mean - half, mean + half)
+    return WeightedMean(n, mean, mean - half, mean + half, sd)

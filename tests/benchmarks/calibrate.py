@@ -29,7 +29,7 @@ DRAWS = 200
 class Case:
     """One way a lake may be. ``known`` gives every fish its age; ``alike`` is the intraclass
     correlation of ages within trips; ``dome`` how far old fish escape; ``trend`` how much
-    recruitment rises a year."""
+    recruitment rises a year; ``misread`` the CV of a reading."""
 
     name: str
     seasons: int = 3
@@ -42,6 +42,7 @@ class Case:
     dome: float = 0.0
     trend: float = 0.0
     special: float = 0.0
+    misread: float = 0.0
 
 
 BASE = Case("3 seasons")
@@ -60,6 +61,13 @@ CASES = (
     replace(BASE, name="recruitment rises 5% a year", trend=0.05),
     replace(BASE, name="one class 2.8 times", spread=0.2, special=2.8),
     replace(BASE, name="one class 2.8 times, ages known", spread=0.2, special=2.8, known=True),
+    replace(
+        BASE,
+        name="one class 2.8 times, ages misread (CV 11%)",
+        spread=0.2,
+        special=2.8,
+        misread=0.11,
+    ),
     replace(BASE, name="4,000 fish", fish=4_000, trips=200, aged_a_bin=60),
 )
 
@@ -77,11 +85,13 @@ def results_of(case, lakes):
     of_lakes = f"{NAME}: {case.name}: {len(found)} of {lakes} lakes answered"
     told = f"half-width {width.mean():.3f}, mean error {error.mean():+.3f}, sd {error.std():.3f}"
     special = [one[5] for one in found if one[5]]
-    hits = (
-        f", the class named in {np.mean([one == 'strong' for one in special]):.0%}"
-        if special
-        else ""
-    )
+    hits = ""
+    if special:
+        strong, ratio, held_it = (np.array(column) for column in zip(*special, strict=True))
+        hits = (
+            f", the class named in {np.mean(strong == 'strong'):.0%}, "
+            f"on average {ratio.mean():.2f} times, held in {held_it.mean():.0%}"
+        )
     return [
         _result(f"{of_lakes}, Z: {told}", float(z_held.mean())),
         _result(f"{of_lakes}, classes: {named:.1%} named{hits}", float(classes.mean())),
@@ -115,7 +125,11 @@ def answer(case, seed):
         if one.expected_aged >= 5
     ]
     named = [one.strength in (Strength.STRONG, Strength.WEAK) for one in found.classes]
-    special = [one.strength.value for one in found.classes if one.year == LAST_SEASON - 4]
+    special = [
+        (one.strength.value, one.ratio, one.lower <= ratio <= one.upper)
+        for one, ratio in zip(found.classes, true, strict=True)
+        if one.year == LAST_SEASON - 4
+    ]
     return (
         low <= Z <= high,
         (high - low) / 2,
@@ -142,6 +156,8 @@ def _season(case, rng, effects, season):
     length = LINF * -np.expm1(-RATE * (age + 0.3)) * rng.normal(1, LENGTH_CV, age.size)
     length = np.maximum(length, 30.0)
     read = np.ones(age.size, bool) if case.known else _picked(rng, length, case.aged_a_bin)
+    if case.misread:
+        age = np.maximum(np.rint(rng.normal(age, case.misread * age)), 1).astype(int)
     edges = np.arange(0, 25) * BIN_MM + 1e-6
     key = observed_key(length[read], age[read], length, lower_edges=edges)
     drawn = resample_parties(

@@ -36,6 +36,10 @@ CASES = {
     "10 aged of each inch": replace(BASE, aged_a_bin=10),
     "grown by Gompertz": replace(BASE, gompertz=True),
     "kept by anglers from 200 mm": replace(BASE, kept_from=200.0),
+    "ages misread (CV 6%)": replace(BASE, misread=0.06),
+    "ages misread (CV 11%)": replace(BASE, misread=0.11),
+    "harvested from 200 mm at F 0.5": replace(BASE, harvest=0.5),
+    "harvested from 200 mm at F 1": replace(BASE, harvest=1.0),
     "three arms that grow apart": replace(BASE, groups=3),
     "three arms of 40 fish": replace(BASE, groups=3, fish=40, trips=10),
 }

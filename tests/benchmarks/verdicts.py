@@ -20,23 +20,28 @@ from samples.findings.topics.limit.words import verdict_of
 from samples.management.timing import Result
 from samples.models import Fish, Lake, LakeSpecies, NaturalDeath, Season, Species, TagReturns
 from samples.science.errors import CannotEstimate
-from samples.science.length_limit.axes import axes
+from samples.science.length_limit.cases import judge_limit
 from samples.science.length_limit.fish_lives import Lives
-from samples.science.length_limit.verdict import Lines, Verdict, judge
+from samples.science.length_limit.rules import Rule
+from samples.science.length_limit.verdict import Lines, Verdict
 
 NAME = "verdicts"
 LAKES = 200
+# Further lakes where anglers keep fish from just under the limit, so that it can change little.
+NEAR_LAKES, NEAR_MM = 50, (246.0, 253.5)
 LIMIT_MM = 254.0
 LINES = Lines()
 OLDEST = 14
 MEASURED_OF_NETS, MEASURED_OF_ANGLERS, AGED_OF_EACH = 500, 300, 75
 PARTIES = 30
 MOST_WRONG_PERCENT = 10
+# White crappie, as the page takes them where nothing was entered or weighed.
+STANDARD_WEIGHT, PREFERRED_MM, RELEASE_DEATH = (-5.642, 3.332), 250.0, 0.10
 REPORTING, REPORTING_KNOWN = 0.62, (0.50, 0.75)
 
 
 def run():
-    outcomes = outcomes_of(LAKES)
+    outcomes = outcomes_of(LAKES + NEAR_LAKES)
     results = [_result(words, rows) for words, rows in tables(outcomes).items()]
     right = _counts(outcomes)["right"]
     answered = len(outcomes) - _counts(outcomes)["cannot tell"]
@@ -61,7 +66,7 @@ def outcomes_of(lakes, *, aged=AGED_OF_EACH):
     found = []
     for seed in range(lakes):
         rng = np.random.default_rng(seed)
-        truth, tags = Truth(rng), seed % 2 == 0
+        truth, tags = Truth(rng, near=seed >= LAKES), seed % 2 == 0
         said = said_of(truth, rng, aged, tags=tags)
         kind = "right" if said is truth.verdict else "wrong"
         kind = "cannot tell" if said is Verdict.CANNOT_TELL else kind
@@ -104,7 +109,7 @@ def _result(words, rows):
 class Truth:
     """A lake: how its fish grow and die, and what a limit would really meet."""
 
-    def __init__(self, rng):
+    def __init__(self, rng, *, near=False):
         self.linf = rng.uniform(235, 380)
         self.rate = rng.uniform(0.3, 0.6)
         self.zero = rng.uniform(-0.1, 0.2)
@@ -112,20 +117,24 @@ class Truth:
         self.natural = rng.uniform(0.25, 0.9)
         self.fishing = float(np.exp(rng.uniform(np.log(0.05), np.log(1.3))))
         self.kept_from = rng.uniform(185, min(245, 0.9 * self.linf))
+        if near:
+            self.linf = max(self.linf, 300.0)
+            self.kept_from = rng.uniform(*NEAR_MM)
 
     @property
     def verdict(self):
         linf, rate, zero, natural = (
             np.array([value]) for value in (self.linf, self.rate, self.zero, self.natural)
         )
-        found = axes(
-            Lives(linf, rate, zero, natural, self.cv),
+        judged = judge_limit(
+            Lives(linf, rate, zero, natural, self.cv, *STANDARD_WEIGHT),
             np.array([self.fishing]),
-            kept_from_mm=self.kept_from,
-            limit_mm=LIMIT_MM,
-            fair_years=LINES.fair_years,
+            Rule(self.kept_from),
+            Rule(self.kept_from, LIMIT_MM, RELEASE_DEATH),
+            LINES,
+            preferred_mm=PREFERRED_MM,
         )
-        return judge(found, LINES).likeliest
+        return judged.likeliest
 
     def fish(self, rng, count):
         """Draw living fish: ages, clocks and lengths, fished from the kept length on."""

@@ -1,6 +1,7 @@
 """Fish to find things out from, and pages opened and made."""
 
 from datetime import date
+from decimal import Decimal
 
 import numpy as np
 import pytest
@@ -11,7 +12,7 @@ from django.utils.html import strip_tags
 from samples.findings import queries
 from samples.findings.forms import AllSeasonsForm, ChoiceForm, LimitForm
 from samples.findings.topics import ABOUT_LIMITS, OVER_SEASONS, PAGES, Asked
-from samples.models import Age, Fish, Progress, ReleaseDeath
+from samples.models import Age, Fish, NaturalDeath, Progress, ReleaseDeath, TagReturns
 from tests.factories import make_trip_like
 from tests.people import NOW
 from tests.targets.fish import make_fish
@@ -124,6 +125,45 @@ def second_party(party):
         return make_trip_like(party, how_chosen=how_chosen)
 
     return make
+
+
+@pytest.fixture
+def entered(lake, white, season, biologist):
+    """Enter natural death, tags and release death: entered(returned=60)."""
+    said = {
+        "lake": lake,
+        "species": white,
+        "as_of": "2026-01-01",
+        "entered_by": biologist,
+        "entered_at": NOW,
+    }
+
+    def enter(*, returned=60, natural=("0.25", "0.30", "0.36"), arm=None):
+        least, middle, most = (Decimal(one) for one in natural)
+        NaturalDeath.objects.create(
+            least=least, middle=middle, most=most, source="Survey of lakes, 2019", arm=arm, **said
+        )
+        TagReturns.objects.create(
+            season=season, arm=arm, tags_out=200, returned=returned, source="Tags of 2026",
+            reporting_least="0.6", reporting_most="0.7", **said,
+        )  # fmt: skip
+        for when, share in (("Spring, shallow", "0.08"), ("Summer, deep", "0.45")):
+            ReleaseDeath.objects.create(
+                when=when, least="0.02", middle=share, most="0.6", source="Pens, 2021", **said
+            )
+
+    return enter
+
+
+@pytest.fixture
+def fished(population, party, white, brindle):
+    """Net fish of a known curve in Brindle, and forty fish that anglers kept from 8.0 in on.
+
+    They die as fast as natural death and some 60 tags of 200 say together.
+    """
+    population(brindle, count=600, linf=15.5, death=1.2)
+    for tenth in range(40):
+        make_fish(party, white, 8.0 + tenth / 10, progress=1)
 
 
 def _net_set(party, arm, place):

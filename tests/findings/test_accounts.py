@@ -5,6 +5,7 @@ import re
 import pytest
 
 from samples.findings.topics.account import Account
+from samples.models import Fish, Season
 from tests.targets.fish import make_fish
 
 pytestmark = pytest.mark.django_db
@@ -26,7 +27,7 @@ def counts(page):
     return total, included, excluded, reasons
 
 
-@pytest.mark.parametrize("topic", ["ages", "deaths", "sizes"])
+@pytest.mark.parametrize("topic", ["ages", "deaths", "sizes", "year-classes"])
 def test_fish_of_the_biggest_do_not_vanish(made, population, brindle, second_party, white, topic):
     population(brindle)
     make_fish(second_party("biggest"), white, 11.0, count=12, progress=1, method="trap_net")
@@ -37,6 +38,23 @@ def test_fish_of_the_biggest_do_not_vanish(made, population, brindle, second_par
     assert included + excluded == total
     assert sum(reasons) == excluded
     assert 12 in reasons
+
+
+def test_fish_of_a_season_without_ages_are_counted_out_of_the_year_classes(
+    made, population, brindle, party, white, lake
+):
+    population(brindle)
+    earlier = Season.objects.create(
+        lake=lake, name="2025", number_year=2025, starts_on="2025-01-01", ends_on="2025-12-31"
+    )
+    make_fish(party, white, 9.0, count=7, progress=1)
+    Fish.objects.filter(party=party).update(season=earlier, caught_on="2025-05-06")
+
+    total, _, excluded, reasons = counts(made("year-classes"))
+
+    assert total == 407
+    assert 7 in reasons
+    assert sum(reasons) == excluded
 
 
 def test_aged_fish_of_an_arm_without_a_curve_are_counted_out(made, population, aged, brindle, lake):

@@ -10,8 +10,11 @@ from playwright.sync_api import expect
 from samples.findings.topics import TOPICS
 from samples.models import Fish
 from tests.chromium import DESK, PHONE
-from tests.findings.conftest import population  # noqa: F401 - a fixture
-from tests.findings.test_limit import entered, fished  # noqa: F401 - fixtures
+from tests.findings.conftest import (  # noqa: F401 - fixtures
+    entered,
+    fished,
+    population,
+)
 from tests.journeys.looks import cut_off_on_paper, faults_of, none_of
 
 pytestmark = pytest.mark.browser

@@ -139,12 +139,14 @@ def test_the_share_of_a_cohort_that_comes_to_a_length_its_mean_never_does():
     is 233.8 mm at 5 and 243.3 mm at 6 and comes to 254 mm at 8.28 years."""
     fish = lives(260, 0.45, -0.1, 0.5, spread=0.08)
 
-    ages = fish.age_at(254, fish.scales()[:, None])[:, 0]
+    mean = [length_at(age, 260, 0.45, -0.1) for age in (5, 6)]
+    # A fish is 254 mm at an age where its own length in the end is so much of 254 mm.
+    cuts = [254 * 260 / one for one in mean]
+    scale, weight = fish.cohort(*cuts)
 
     assert fish.age_at(254)[0] == pytest.approx(8.2754, abs=1e-4)
-    # A cohort is taken in 41 slices of equal weight.
-    assert (ages <= 5).mean() == pytest.approx(0.140101, abs=1 / 41)
-    assert (ages <= 6).mean() == pytest.approx(0.291167, abs=1 / 41)
+    over = [float(weight[scale * one > 254].sum()) for one in mean]
+    assert over == pytest.approx([0.140101, 0.291167], abs=1e-6)
 
 
 LAKE_CHICOT = {"A": 0.78, "u": 0.17, "F": 0.33000219813725884, "M": 1.1841255344925168}

@@ -144,8 +144,9 @@ def test_crappie_of_lake_chicot():
 
 
 def test_natural_death_of_crappie_like_fish():
-    """Then, Hoenig, Hall & Hewitt (2015), ICES J. Mar. Sci. 72:82-92, abstract seen, coefficients
-    from memory; oldest age 7, Linf 36 cm, K 0.45. Linf is given in mm."""
+    """Then, Hoenig, Hall & Hewitt (2015), ICES J. Mar. Sci. 72:82-92, abstract seen, the
+    coefficients of both formulas in open analysis code that cites it; oldest age 7, Linf 36 cm,
+    K 0.45. Linf is given in mm."""
     assert natural_from_oldest(7)["then"] == pytest.approx(0.8241336267140553, rel=1e-9)
     assert natural_from_growth(360, 0.45) == pytest.approx(0.7046146232447739, rel=1e-9)
     # Hamel & Cope (2022), Fish. Res. 256:106477: 5.4 / tmax, from memory.

@@ -123,25 +123,27 @@ def test_relative_weight_begins_at_stock_length():
     assert STANDARD_WEIGHTS["channel-catfish"].shortest_mm == 280
 
 
-@pytest.mark.parametrize(
-    ("species", "mm"),
-    [
-        ("walleye", (250, 380, 510, 630, 760)),
-        ("smallmouth-bass", (180, 280, 350, 430, 510)),
-        ("bluegill", (80, 150, 200, 250, 300)),
-        ("largemouth-bass", (200, 300)),
-        ("white-crappie", (130,)),
-        ("channel-catfish", (280,)),
-    ],
-)
-def test_length_categories_in_millimetres(species, mm):
-    """Gabelhouse (1984), as far as seen: walleye and smallmouth bass in the analysis of Ranney,
-    Zale & Syslo (2018); bluegill in a manual of size structure; largemouth bass (20 and 30 cm) and
-    white crappie (130 mm, 5 in) in Willis, Murphy & Guy (1993), Rev. Fish. Sci. 1:203-222; channel
-    catfish as above. The longer categories of crappies, largemouth bass and channel catfish are
-    recalled; sauger, saugeye, white bass and yellow perch were not seen and are not in the
-    product."""
-    assert LENGTHS[species].mm[: len(mm)] == mm
+PUBLISHED_LENGTHS = {
+    "white-crappie": ((5, 8, 10, 12, 15), (130, 200, 250, 300, 380)),
+    "black-crappie": ((5, 8, 10, 12, 15), (130, 200, 250, 300, 380)),
+    "bluegill": ((3, 6, 8, 10, 12), (80, 150, 200, 250, 300)),
+    "walleye": ((10, 15, 20, 25, 30), (250, 380, 510, 630, 760)),
+    "largemouth-bass": ((8, 12, 15, 20, 25), (200, 300, 380, 510, 630)),
+    "smallmouth-bass": ((7, 11, 14, 17, 20), (180, 280, 350, 430, 510)),
+    "channel-catfish": ((11, 16, 24, 28, 36), (280, 410, 610, 710, 910)),
+    "hybrid-striped-bass": ((10, 16, 20, 24, 28), (250, 410, 510, 610, 710)),
+}
+
+
+@pytest.mark.parametrize("species", LENGTHS)
+def test_length_categories(species):
+    """Gabelhouse (1984), N. Am. J. Fish. Manage. 4:273-285, and Dumont & Neely (2011) for hybrid
+    striped bass: seen, all five of each species in inches and in centimetres, in the table of
+    published categories that the R package FSA carries (data-raw/PSDlit.csv), not in the papers
+    themselves. Seen besides: walleye and smallmouth bass in the analysis of Ranney, Zale & Syslo
+    (2018); largemouth bass (20 and 30 cm) and white crappie (130 mm, 5 in) in Willis, Murphy & Guy
+    (1993), Rev. Fish. Sci. 1:203-222."""
+    assert (LENGTHS[species].inches, LENGTHS[species].mm) == PUBLISHED_LENGTHS[species]
 
 
 def test_length_categories_of_hybrid_striped_bass():

@@ -17,7 +17,7 @@ from samples.science.length_limit.axes import axes
 from samples.science.length_limit.fish_lives import Lives
 from samples.science.length_limit.given import Tags
 from samples.science.length_limit.per_recruit import Rule
-from samples.science.length_limit.verdict import Lines
+from samples.science.length_limit.verdict import Change, Lines
 
 TIMES = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
 NOISE = np.random.default_rng(1).normal(1, 0.05, 30)
@@ -48,7 +48,8 @@ CELLS = MeanLengths(
     cv=np.full(6, 0.08),
 )
 FISHING = np.full(4, 0.5)
-AXES = axes(LIVES, FISHING, kept_from_mm=200.0, limit_mm=254.0, fair_years=1.5)
+AXES = axes(LIVES, FISHING, kept_from_mm=200.0, limit_mm=254.0)
+CHANGED = Change(np.full(4, 0.1), np.full(4, -0.2), np.full(4, 0.3))
 GROWN = rings.increments_of([(2015 + k % 5, [80.0 + k, 130.0, 160.0]) for k in range(12)])
 
 
@@ -235,12 +236,22 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "kept_from_mm": 200.0,
         "oldest": 8,
     },
+    "ageing_error.reading_shares": {"cv": 0.1, "oldest": 6},
+    "ageing_error.agreed_shares": {"cv": 0.1, "oldest": 6},
+    "ageing_error.fit_reading_error": {
+        "first": np.tile([1, 2, 3, 2, 4, 5], 10),
+        "second": np.tile([1, 2, 3, 3, 4, 4], 10),
+    },
+    "ageing_error.true_age_shares": {
+        "numbers": np.array([0.0, 5, 8, 3]),
+        "read_by_true": np.eye(4) * 0.9 + 0.025,
+    },
+    "edge.edge_by_month": {"months": [4, 4, 5, 6, 7], "codes": [4, 1, 1, 2, 3]},
     "length_limit.axes.axes": {
         "lives": LIVES,
         "fishing": FISHING,
         "kept_from_mm": 200.0,
         "limit_mm": 254.0,
-        "fair_years": 1.5,
     },
     "length_limit.cases.crowded": {"lives": LIVES, "share": 0.9},
     "length_limit.cases.change": {"lives": LIVES, "fishing": FISHING, "now": NOW, "then": LIMIT},
@@ -251,14 +262,28 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "then": LIMIT,
         "steps": 4,
     },
+    "length_limit.cases.given_up": {
+        "lives": LIVES,
+        "fishing": FISHING,
+        "now": NOW,
+        "then": LIMIT,
+    },
+    "length_limit.cases.judge_limit": {
+        "lives": LIVES,
+        "fishing": FISHING,
+        "now": NOW,
+        "then": LIMIT,
+        "lines": Lines(),
+    },
     "length_limit.cases.what_would_settle": {
         "lives": LIVES,
         "fishing": FISHING,
-        "kept_from_mm": 200.0,
-        "limit_mm": 254.0,
+        "now": NOW,
+        "then": LIMIT,
         "lines": Lines(),
     },
-    "length_limit.fish_lives.normal_slices": {"count": 41},
+    "length_limit.rules.creel_share": {"kept_a_trip": 4.0, "limit": 5, "in_force": 30},
+    "length_limit.rules.one_over_share": {"kept_a_trip": 4.0, "share_over": np.full(4, 0.3)},
     "length_limit.fish_lives.fishing_rate": {"exploitation": [0.3, 0.4], "natural": [0.4, 0.5]},
     "length_limit.given.natural_from_shares": {
         "rng": rng(),
@@ -284,19 +309,15 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "total": np.full(4, 0.9),
     },
     "length_limit.per_recruit.per_recruit": {"lives": LIVES, "fishing": FISHING, "rule": LIMIT},
-    "length_limit.per_recruit.entry_of": {
-        "lives": LIVES,
-        "fishing": FISHING,
-        "rule": LIMIT,
-        "scale": np.ones((1, 1)),
-    },
+    "length_limit.per_recruit.kept_of_each": {"lives": LIVES, "fishing": FISHING, "rule": LIMIT},
     "length_limit.surface.yield_surface": {
         "lives": LIVES,
         "limits_mm": np.array([200.0, 250]),
         "fishing": np.array([0.1, 0.5]),
     },
     "length_limit.surface.quantiles": {"surface": np.ones((2, 3, 2)), "shares": (0.1, 0.9)},
-    "length_limit.verdict.judge": {"found": AXES, "lines": Lines()},
+    "length_limit.verdict.answers_of": {"found": AXES, "changed": CHANGED, "lines": Lines()},
+    "length_limit.verdict.judge": {"found": AXES, "changed": CHANGED, "lines": Lines()},
 }
 # Sentences and groupings of results.
-WORDS = {"year_class.finding", "year_class.followed"}
+WORDS = {"edge.month_of_formation", "year_class.finding", "year_class.followed"}

@@ -15,13 +15,15 @@ from samples.science.growth.year_effects import fit_year_effects
 LENGTH_MAX, RATE, AGE_ZERO, CV, Z, OLDEST = 330.0, 0.42, -0.1, 0.08, 0.45, 9
 LAST = 2026
 BIN_MM = 25.4
+HARVESTED_MM = 200.0
 
 
 @dataclass(frozen=True)
 class Lake:
     """One way a lake may be. ``effects`` is the sd of growth years, ``follows`` their correlation
     from year to year, ``alike`` the likeness of trips, ``aged_a_bin`` how many of each length bin
-    are aged (0: all), ``kept_from`` the length from which anglers keep fish, mm."""
+    are aged (0: all), ``kept_from`` the length from which anglers keep fish, mm, ``misread`` the
+    CV of a reading, ``harvest`` F of fish over 200 mm, which takes the fast growers first."""
 
     seasons: int = 3
     effects: float = 0.15
@@ -34,6 +36,8 @@ class Lake:
     fish: int = 250
     trips: int = 25
     groups: int = 1
+    misread: float = 0.0
+    harvest: float = 0.0
 
 
 def true_length(lake, time, extra=0.0):
@@ -62,8 +66,9 @@ def draw_fish(lake, seed):
 
 def _catch(lake, rng, effects, first, group, season, extra):
     shares = np.exp(-Z * np.arange(1, OLDEST + 1))
-    age = rng.choice(np.arange(1, OLDEST + 1), lake.fish, p=shares / shares.sum())
-    trip = rng.integers(0, lake.trips, lake.fish)
+    many = lake.fish * (20 if lake.harvest else 1)
+    age = rng.choice(np.arange(1, OLDEST + 1), many, p=shares / shares.sum())
+    trip = rng.integers(0, lake.trips, many)
     part = np.full(age.size, 0.2)
     place = season - first
     grown = np.array([np.exp(effects[place - one : place]).sum() for one in range(OLDEST + 1)])
@@ -75,6 +80,9 @@ def _catch(lake, rng, effects, first, group, season, extra):
     length = mean * (1 + CV * (of_trip + rng.normal(0, np.sqrt(1 - lake.alike), age.size)))
     length = np.maximum(length, 20.0)
     kept = length >= lake.kept_from
+    if lake.harvest:
+        kept &= _alive(lake, rng, age + part, length / mean)
+        kept[np.flatnonzero(kept)[lake.fish :]] = False
     weight = np.ones(age.size)
     read = kept.copy()
     if lake.aged_a_bin:
@@ -83,10 +91,19 @@ def _catch(lake, rng, effects, first, group, season, extra):
             here = rng.permutation(np.flatnonzero(kept & (bins == one)))
             read[here[lake.aged_a_bin :]] = False
             weight[here] = here.size / min(here.size, lake.aged_a_bin)
+    if lake.misread:
+        age = np.maximum(np.rint(rng.normal(age, lake.misread * age)), 0).astype(int)
     number = np.full(age.size, (group * 10_000 + season) * 1_000) + trip
     columns = {"group": np.full(age.size, group), "year": np.full(age.size, season), "age": age,
                "part": part, "length": length, "trip": number, "weight": weight}  # fmt: skip
     return {name: values[read] for name, values in columns.items()}
+
+
+def _alive(lake, rng, clock, scale):
+    """Say which fish harvest has left: those over the kept length die at F beside Z."""
+    top = np.maximum(scale * LENGTH_MAX, HARVESTED_MM * 1.01)
+    begun = AGE_ZERO - np.log1p(-HARVESTED_MM / top) / RATE
+    return rng.random(clock.size) < np.exp(-lake.harvest * np.maximum(clock - begun, 0))
 
 
 def fitted(lake, seed, *, draws=1_000, cut=True):

@@ -293,6 +293,20 @@ class TestSmoothed:
 
 
 class TestWeightedMean:
+    def test_sd_is_that_of_the_fish_that_were_measured(self):
+        """Ten fish aged of each inch of 20,000 that are normal about 250 mm with an sd of 20."""
+        rng = np.random.default_rng(5)
+        lengths = rng.normal(250, 20, 20_000)
+        bins = (lengths // 25.4).astype(int)
+        picked = np.concatenate([np.flatnonzero(bins == one)[:10] for one in np.unique(bins)])
+        counts = np.bincount(bins)
+        weights = counts[bins[picked]] / np.bincount(bins[picked])[bins[picked]]
+
+        found = weighted_mean(lengths[picked], weights)
+
+        assert found.sd == pytest.approx(20, abs=1.5)
+        assert lengths[picked].std(ddof=1) > 25  # of the aged fish alone it is too wide
+
     def test_equal_weights_give_the_plain_mean_and_interval(self):
         found = weighted_mean([9.0, 10.0, 11.0], [2, 2, 2])
 

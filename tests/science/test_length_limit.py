@@ -7,11 +7,17 @@ from hypothesis import strategies as st
 
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.axes import axes
-from samples.science.length_limit.cases import change, crowded, what_would_settle
-from samples.science.length_limit.fish_lives import Lives, fishing_rate, normal_slices
+from samples.science.length_limit.cases import (
+    change,
+    crowded,
+    given_up,
+    judge_limit,
+    what_would_settle,
+)
+from samples.science.length_limit.fish_lives import Lives, fishing_rate
 from samples.science.length_limit.per_recruit import Rule, per_recruit
 from samples.science.length_limit.surface import quantiles
-from samples.science.length_limit.verdict import Lines, Verdict, judge
+from samples.science.length_limit.verdict import Change, Lines, Verdict, judge
 
 KEPT, LIMIT = 203.0, 254.0
 
@@ -44,7 +50,7 @@ class TestTheModelAtItsEnds:
 
     def test_a_limit_that_no_fish_comes_to_leaves_no_harvest(self):
         # Common practice, no source: such a limit only makes fish that can never be kept.
-        found = per_recruit(lives(spread=0.05), np.array([0.6]), Rule(KEPT, 420.0))
+        found = per_recruit(lives(spread=0.05), np.array([0.6]), Rule(KEPT, 460.0))
 
         assert found.weight_g[0] == 0
         assert found.preferred[0] > 0
@@ -100,14 +106,6 @@ def test_the_rate_of_fishing_takes_what_was_asked(exploitation, natural):
     assert rate / total * -np.expm1(-total) == pytest.approx(exploitation, rel=1e-9)
 
 
-def test_slices_of_a_cohort_have_the_spread_asked_for():
-    slices = normal_slices(41)
-
-    assert slices.mean() == pytest.approx(0, abs=1e-12)
-    assert slices.std() == pytest.approx(1)
-    assert (np.diff(slices) > 0).all()
-
-
 def test_quantiles_are_those_of_the_library():
     surface = np.random.default_rng(3).random((4, 301, 5))
 
@@ -119,7 +117,7 @@ def test_quantiles_are_those_of_the_library():
 class TestAxes:
     def find(self, fish, fishing, limit=LIMIT):
         rate = np.broadcast_to(np.asarray(fishing), fish.natural.shape)
-        return axes(fish, rate, kept_from_mm=KEPT, limit_mm=limit, fair_years=1.5)
+        return axes(fish, rate, kept_from_mm=KEPT, limit_mm=limit)
 
     def test_the_way_of_the_middle_fish(self):
         fish = lives()
@@ -140,18 +138,14 @@ class TestAxes:
         assert found.taken[0] == pytest.approx(1 - np.exp(-0.6 * way))
         assert found.reach[0] == 1
 
-    def test_each_thing_that_were_otherwise_lets_more_fish_come_to_the_limit(self):
-        found = self.find(lives(270.0, 0.3, draws=50, natural=0.5), 0.4)
-
-        for more in (found.more_if_faster, found.more_if_none_died, found.more_if_none_taken):
-            assert (more > 0).all()
-            assert (found.arrived + more <= 1).all()
-
-    def test_growth_is_not_blamed_for_a_way_that_is_short(self):
+    def test_a_quarter_of_each_cause_weighs_as_the_years_and_rates_say(self):
         found = self.find(lives(spread=0.0), 0.6)
 
-        assert found.years[0] < 1.5
-        assert found.more_if_faster[0] == 0
+        # exp(-(F + M) way) with a way 1 / 1.25 as long, or a quarter less of M or F.
+        way = found.years[0]
+        assert found.if_faster[0] == pytest.approx(np.expm1(0.2 * 0.96 * way))
+        assert found.if_fewer_died[0] == pytest.approx(np.expm1(0.25 * 0.36 * way))
+        assert found.if_fewer_taken[0] == pytest.approx(np.expm1(0.25 * 0.6 * way))
 
     def test_a_length_that_the_middle_fish_never_comes_to_is_reached_by_some(self):
         found = self.find(lives(250.0, 0.5, spread=0.08), 0.4)
@@ -166,45 +160,79 @@ class TestAxes:
         assert refused.value.code == "limit_below_kept"
 
 
+# Fish that are kept from 250 mm on come to 254 mm before long: nothing much can change.
 LAKES = {
-    Verdict.GROWTH: (lives(265.0, 0.28, natural=0.3, draws=200), 0.5),
-    Verdict.NATURAL_DEATH: (lives(330.0, 0.4, natural=1.4, draws=200), 0.5),
-    Verdict.HARVEST: (lives(330.0, 0.4, natural=0.3, draws=200), 1.2),
-    Verdict.LITTLE_EFFECT: (lives(350.0, 0.55, natural=0.4, draws=200), 0.08),
+    Verdict.GROWTH: (lives(265.0, 0.28, natural=0.3, draws=200), 0.5, KEPT),
+    Verdict.NATURAL_DEATH: (lives(330.0, 0.4, natural=1.4, draws=200), 0.5, KEPT),
+    Verdict.HARVEST: (lives(330.0, 0.4, natural=0.3, draws=200), 1.2, KEPT),
+    Verdict.LITTLE_EFFECT: (lives(350.0, 0.55, natural=0.4, draws=200), 0.3, 250.0),
 }
 
 
 class TestVerdict:
     @pytest.mark.parametrize("expected", LAKES)
     def test_names_what_keeps_fish_from_the_limit(self, expected):
-        fish, fishing = LAKES[expected]
-        lines = Lines()
-        found = axes(fish, np.full(200, fishing), kept_from_mm=KEPT, limit_mm=LIMIT, fair_years=1.5)
+        fish, fishing, kept = LAKES[expected]
 
-        judged = judge(found, lines)
+        judged = judge_limit(
+            fish, np.full(200, fishing), Rule(kept), Rule(kept, LIMIT, 0.1), Lines()
+        )
 
         assert judged.verdict == expected
         assert sum(judged.shares.values()) == pytest.approx(1)
 
+    def test_a_limit_that_cuts_the_harvest_is_not_of_little_effect_where_few_are_taken(self):
+        fish, fishing = lives(350.0, 0.55, natural=0.4, draws=200), np.full(200, 0.08)
+        now, then = Rule(KEPT), Rule(KEPT, LIMIT, 0.1)
+
+        judged = judge_limit(fish, fishing, now, then, Lines())
+
+        assert change(fish, fishing, now, then).number.mean() < -0.12
+        assert judged.verdict == Verdict.NATURAL_DEATH
+
+    def test_one_number_that_changes_is_enough_of_an_effect(self):
+        fish, fishing = lives(draws=200), np.full(200, 0.5)
+        found = axes(fish, fishing, kept_from_mm=KEPT, limit_mm=LIMIT)
+        still = np.zeros(200)
+
+        def verdict(**changed):
+            parts = {"weight": still, "number": still, "preferred": still} | changed
+            return judge(found, Change(**parts), Lines()).verdict
+
+        assert verdict() == Verdict.LITTLE_EFFECT
+        for part in ("weight", "number", "preferred"):
+            assert verdict(**{part: still - 0.12}) != Verdict.LITTLE_EFFECT
+
+    def test_growth_is_blamed_for_a_long_way(self):
+        fast, slow = (lives(330.0, rate, natural=0.5, draws=200) for rate in (0.4, 0.15))
+        fishing = np.full(200, 0.3)
+
+        fast_verdict, slow_verdict = (
+            judge_limit(fish, fishing, Rule(KEPT), Rule(KEPT, LIMIT), Lines()).verdict
+            for fish in (fast, slow)
+        )
+
+        assert (fast_verdict, slow_verdict) == (Verdict.NATURAL_DEATH, Verdict.GROWTH)
+
     def test_cannot_tell_where_draws_disagree_and_says_what_would(self):
         fish = lives(330.0, 0.4, natural=0.4, draws=400)
         rng = np.random.default_rng(2)
-        fishing = np.exp(rng.normal(np.log(0.25), 1.2, 400))
-        found = axes(fish, fishing, kept_from_mm=KEPT, limit_mm=LIMIT, fair_years=1.5)
+        fishing = np.exp(rng.normal(np.log(0.36), 1.2, 400))
+        rules = Rule(KEPT), Rule(KEPT, LIMIT)
 
-        judged = judge(found, Lines())
-        known = what_would_settle(fish, fishing, kept_from_mm=KEPT, limit_mm=LIMIT, lines=Lines())
+        judged = judge_limit(fish, fishing, *rules, Lines())
+        known = what_would_settle(fish, fishing, *rules, Lines())
 
         assert judged.verdict == Verdict.CANNOT_TELL
         assert judged.probability < 0.8
-        assert known["fishing"].probability == 1
-        assert known["growth"].probability == judged.probability
+        # Growth and natural death are the same in every draw: fishing alone settles it.
+        assert known["fishing"] > 0.95
+        assert known["growth"] == known["natural_death"] < 0.8
 
     def test_several_axes_may_stand_in_the_way(self):
         fish, fishing = lives(265.0, 0.28, natural=0.6, draws=200), np.full(200, 0.9)
-        found = axes(fish, fishing, kept_from_mm=KEPT, limit_mm=LIMIT, fair_years=1.5)
 
-        holds = judge(found, Lines()).holds
+        holds = judge_limit(fish, fishing, Rule(KEPT), Rule(KEPT, LIMIT), Lines()).holds
 
         assert holds[Verdict.GROWTH] > 0.9
         assert holds[Verdict.HARVEST] > 0.9
@@ -216,10 +244,11 @@ def test_crowded_fish_yield_less_and_what_is_given_up_is_counted():
 
     plain = change(fish, fishing, now, then)
     tight = change(crowded(fish), fishing, now, then)
+    back = given_up(fish, fishing, now, then)
 
     assert (tight.weight < plain.weight).all()
-    assert ((plain.given_up > 0) & (plain.given_up < 1)).all()
-    assert change(fish, fishing, now, now).given_up == pytest.approx(np.zeros(3), abs=1e-12)
+    assert ((back > 0) & (back < 1)).all()
+    assert given_up(fish, fishing, now, now) == pytest.approx(np.zeros(3), abs=1e-12)
 
 
 @pytest.mark.parametrize(

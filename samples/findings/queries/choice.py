@@ -40,6 +40,11 @@ class LimitChoice:
     release: str = ""
     caught_below: float = 1.0
     fewest_aged: int = 50
+    slot_mm: tuple[float, float] | None = None
+    over_mm: float = 0.0
+    creel_limit: int | None = None
+    kept_a_trip: float | None = None
+    kept_without_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

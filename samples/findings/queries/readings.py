@@ -11,7 +11,12 @@ from samples.findings.queries.sample import calendar_of, chosen_by
 from samples.models import Fish, LakeSpecies, Radius, Reading
 from samples.rules.ageing import CannotAge, age_from_reading
 
-METHODS = {"whole": "Whole otoliths", "section": "Sections", "crack_burn": "Crack and burn"}
+METHOD_NAMES = {
+    "whole": "Whole otoliths",
+    "section": "Sections",
+    "crack_burn": "Crack and burn",
+}
+METHODS = frozenset(METHOD_NAMES.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +67,7 @@ def pairs_of(fish: QuerySet[Fish], choice: Choice) -> list[Pair]:
         if age is not None:
             names[reader] = name
             by_reader.setdefault(reader, {})[vial] = age
-            by_method.setdefault(METHODS.get(method, method), {})[vial] = age
+            by_method.setdefault(METHOD_NAMES.get(method, method), {})[vial] = age
     return [*_pairs(by_reader, names), *_pairs(by_method, {})]
 
 
@@ -152,4 +157,39 @@ def rings_of(fish: QuerySet[Fish], choice: Choice) -> Rings:
         [row[2] for row, _ in rows],
         [found for _, found in rows],
         [groups.setdefault((row[5], row[6]), len(groups)) for row, _ in rows],
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Margins:
+    """Margins of otoliths by month of capture: annuli, month and code, one row a fish.
+
+    ``without`` counts fish that were read without a margin code, ``undated`` those without a day.
+    """
+
+    annuli: list[int]
+    month: list[int]
+    code: list[int]
+    without: int
+    undated: int
+
+
+def margins_of(fish: QuerySet[Fish], choice: Choice) -> Margins:
+    """Give the margin of each fish that was read, of its newest reading."""
+    rows = (
+        Reading.objects.filter(vial__fish__in=fish.filter(chosen_by(choice)))
+        .order_by("vial_id", "-sitting_on", "-pk")
+        .values_list("vial_id", "annuli", "margin", "vial__fish__caught_on")
+    )
+    newest: dict[int, tuple[int, int | None, date | None]] = {}
+    for vial, annuli, margin, caught_on in rows:
+        newest.setdefault(vial, (annuli, margin, caught_on))
+    read = [(annuli, day, code) for annuli, code, day in newest.values() if code is not None]
+    dated = [(annuli, day.month, code) for annuli, day, code in read if day is not None]
+    return Margins(
+        [annuli for annuli, _, _ in dated],
+        [month for _, month, _ in dated],
+        [code for _, _, code in dated],
+        len(newest) - len(read),
+        len(read) - len(dated),
     )

@@ -190,6 +190,11 @@ def count(fish: QuerySet[Fish], choice: Choice) -> int:
     return fish.filter(chosen_by(choice)).count()
 
 
+def count_agreed(fish: QuerySet[Fish], choice: Choice) -> int:
+    """Count the fish of a choice with an age that readers agreed on, or that was decided."""
+    return fish.filter(chosen_by(choice), progress=Progress.AGED).count()
+
+
 def chosen_by(choice: Choice) -> Q:
     """Give the condition on fish that a choice stands for."""
     species = [one.species_id for one in choice.all_species]

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from samples.findings.shown import Page
 from samples.findings.topics import (
     agreement,
+    edge,
     growth,
     key,
     length_at_age,
@@ -29,11 +30,12 @@ TOPICS: dict[str, tuple[str, Topic]] = {
     "sizes": ("Size structure", sizes.topic),
     "by-year": ("Growth by calendar year", rings.topic),
     "length-limit": ("Length limit", limit.topic),
+    "edge": ("Edge analysis", edge.topic),
 }
 # Of the chosen species and all its fish together, whatever is set side by side elsewhere.
-TAKEN_TOGETHER = {"readers", "year-classes", "by-year"}
+TAKEN_TOGETHER = {"readers", "year-classes", "by-year", "edge"}
 # Told over seasons: all that have begun, unless others are chosen.
-OVER_SEASONS = {"growth", "deaths", "year-classes"}
+OVER_SEASONS = {"growth", "deaths", "year-classes", "edge"}
 # Asked about limits too, with a form of their own.
 ABOUT_LIMITS = {"length-limit", "length-limit-public"}
 # Every page by its address: those of the tabs, and the one to print for the public.

@@ -2,6 +2,7 @@
 
 from samples.findings.queries import pairs_of
 from samples.findings.shown import Page, Panel, Plot, Series, Table
+from samples.findings.topics.ageing_error import error_table
 from samples.findings.topics.asked import Asked, interval
 from samples.science.agreement import Agreement, AtAge, agreement
 from samples.science.errors import CannotEstimate
@@ -32,7 +33,12 @@ def topic(asked: Asked) -> Page:
         title=title,
         says=[_says(names, one) for names, one in found],
         plots=[_plot(names, one) for names, one in found],
-        tables=[_summary(found), _symmetry(found), *[_table(names, one) for names, one in found]],
+        tables=[
+            _summary(found),
+            _symmetry(found),
+            *error_table(asked),
+            *[_table(names, one) for names, one in found],
+        ],
         cautions=[
             (
                 "For young fish the per cent read alike says more than the CV: a year missed at "

@@ -17,6 +17,7 @@ from samples.findings.topics.growth_forms import (
     ratio_tests_table,
     sexes_words,
 )
+from samples.findings.topics.growth_intervals import calibration, harvest_words, too_narrow
 from samples.findings.topics.growth_tables import (
     differences_table,
     ends_words,
@@ -52,6 +53,7 @@ def topic(asked: Asked) -> Page:
         warnings=[
             *whole_years_warning(asked.sample),
             *_one_season(grown),
+            *too_narrow(grown[0].effects.seasons, max(one.effects.year_sd for one in grown)),
             *asked.pooled(),
             *sexes_words(asked),
             *better_words(forms),
@@ -67,9 +69,14 @@ def topic(asked: Asked) -> Page:
             *growth_years_table(grown),
             *forms_table(asked, forms),
             *ratio_tests_table(grown),
+            calibration(),
         ],
         left_out=[*refused, *_account(asked, grown).sentences(), *asked.left_out],
-        cautions=[*_kept_words(asked, grown), *asked.cautions()],
+        cautions=[
+            *_kept_words(asked, grown),
+            *([harvest_words()] if any(one.kept_from_mm for one in grown) else []),
+            *asked.cautions(),
+        ],
     )
 
 

@@ -7,6 +7,7 @@ import numpy as np
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
 from samples.findings.shown import Page, Panel, Plot, Series, Table
 from samples.findings.topics.account import Account
+from samples.findings.topics.ageing_error import shares_table
 from samples.findings.topics.ages import ages_words
 from samples.findings.topics.asked import NO_AGED_FISH, Asked, fish, interval
 from samples.science.age_length_key import (
@@ -90,6 +91,9 @@ def topic(asked: Asked) -> Page:
         ],
         tables=[
             _structure_table(asked, found),
+            *shares_table(
+                asked, [(name, structure, drawn) for name, _, _, structure, drawn in found]
+            ),
             *[_key_table(asked, name, key, folded=len(found) > 1) for name, _, key, *_ in found],
             *_drawn_tables(asked, found),
         ],

@@ -31,6 +31,11 @@ class Row:
         return self.plain.mean if self.weighted is None else self.weighted.mean
 
     @property
+    def sd(self) -> float | None:
+        """Give the sd of the fish of this age: by the key where measured fish weigh it."""
+        return self.plain.sd if self.weighted is None else self.weighted.sd
+
+    @property
     def ends(self) -> tuple[float | None, float | None]:
         one = self.plain if self.weighted is None else self.weighted
         return one.lower, one.upper
@@ -163,8 +168,8 @@ def _plot(asked: Asked, groups: Groups) -> Plot:
         bars = Series(
             "band",
             *lines[name],
-            lower=[row.mean - (row.plain.sd or 0) for row in rows],
-            upper=[row.mean + (row.plain.sd or 0) for row in rows],
+            lower=[row.mean - (row.sd or 0) for row in rows],
+            upper=[row.mean + (row.sd or 0) for row in rows],
             name="one standard deviation",
         )
         others = [Series("soft", *lines[other]) for other in lines if other != name]
@@ -189,14 +194,14 @@ def _table(asked: Asked, groups: Groups) -> Table:
     weighed = any(row.weighted is not None for _, _, rows in groups for row in rows)
     heads = [asked.what, "Age", "Aged"]
     heads += ["Mean, weighted", "Plain mean"] if weighed else ["Mean"]
-    heads += ["sd", "95 % interval of the mean"]
+    heads += ["sd, by the key" if weighed else "sd", "95 % interval of the mean"]
     rows = []
     for name, _, of_group in groups:
         for row in of_group:
             means = [f"{row.plain.mean:.1f}"]
             if weighed:
                 means.insert(0, "–" if row.weighted is None else f"{row.weighted.mean:.1f}")
-            sd = "–" if row.plain.sd is None else f"{row.plain.sd:.1f}"
+            sd = "–" if row.sd is None else f"{row.sd:.1f}"
             rows.append([name, str(row.age), str(row.plain.n), *means, sd, interval(*row.ends)])
     return Table(
         name="length-at-age",

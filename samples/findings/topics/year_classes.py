@@ -6,9 +6,10 @@ import numpy as np
 
 from samples.findings.shown import Mark, Page, Panel, Plot, Series, Table
 from samples.findings.topics.account import Account
+from samples.findings.topics.ageing_error import error_of
 from samples.findings.topics.asked import NO_AGED_FISH, Asked, interval
 from samples.findings.topics.catch import catches_of, series_of, year_of
-from samples.findings.topics.intervals import calibration
+from samples.findings.topics.intervals import calibration, misread_words
 from samples.findings.topics.key import PICKED_WORDS, as_classes, structure_of
 from samples.models import Season
 from samples.science.age_length_key import AgeStructure
@@ -34,6 +35,7 @@ class Classes:
     shares: dict[Season, list[ShareOfClass]]
     strengths: dict[Season, Strengths]
     refused: list[str]
+    no_age_known: int
 
 
 def topic(asked: Asked) -> Page:
@@ -43,8 +45,10 @@ def topic(asked: Asked) -> Page:
     if not found.shares:
         return Page(title, refused=" ".join(found.refused) or NO_AGED_FISH)
     curve = found.curve
+    error, _ = error_of(asked)
     return Page(
         title=title,
+        warnings=misread_words(error.cv) if error else [],
         says=[*_says(found), *[finding(one, season=s.name) for s, one in found.shares.items()]],
         plots=[*([_strength_plot(curve)] if curve else []), _plot(found.shares)],
         tables=[
@@ -53,9 +57,13 @@ def topic(asked: Asked) -> Page:
             *_strength_tables(found.strengths),
             calibration(),
         ],
-        left_out=[*found.refused, *_account(asked).sentences(), *asked.left_out],
+        left_out=[*found.refused, *_account(asked, found).sentences(), *asked.left_out],
         cautions=[
-            "A steady trend in recruitment looks the same as a change in Z.",
+            (
+                "A steady trend in recruitment looks the same as a change in Z. In simulated lakes "
+                "where recruitment rose 5% a year, 86% of the 95% intervals of a class held the "
+                "truth."
+            ),
             *asked.cautions(),
         ],
     )
@@ -65,7 +73,7 @@ def analyse(asked: Asked) -> Classes:
     """Fit year classes and mortality together, and describe each season by itself."""
     shares: dict[Season, list[ShareOfClass]] = {}
     strengths: dict[Season, Strengths] = {}
-    refused = []
+    refused, no_age_known = [], 0
     for season in sorted(asked.choice.seasons, key=lambda one: one.starts_on):
         sample = asked.sample.where(asked.sample.season == season.pk)
         if not sample.n:
@@ -78,10 +86,11 @@ def analyse(asked: Asked) -> Classes:
                 structure.ages, structure.numbers, drawn.numbers, season_year=year
             )
             strengths[season] = _strengths(structure, year)
+            no_age_known += structure.no_age_known
         except CannotEstimate as problem:
             refused.append(f"{season}: {problem.sentence}")
     curve, why_not = _over_seasons(asked)
-    return Classes(curve, why_not, shares, strengths, refused)
+    return Classes(curve, why_not, shares, strengths, refused, no_age_known)
 
 
 def _over_seasons(asked: Asked) -> tuple[CatchCurve | None, str]:
@@ -100,9 +109,19 @@ def _over_seasons(asked: Asked) -> tuple[CatchCurve | None, str]:
         return None, problem.sentence
 
 
-def _account(asked: Asked) -> Account:
-    account = Account("measured fish", asked.sample.n)
-    account.exclude(int(np.count_nonzero(~asked.sample.of_sample)), PICKED_WORDS)
+def _account(asked: Asked, found: Classes) -> Account:
+    """Account for every measured fish: of a class in its season, or excluded, and why."""
+    sample = asked.sample
+    account = Account("measured fish", sample.n)
+    account.exclude(int(np.count_nonzero(~sample.of_sample)), PICKED_WORDS)
+    told = np.isin(sample.season, [season.pk for season in found.shares])
+    account.exclude(
+        int(np.count_nonzero(sample.of_sample & ~told)),
+        "fish were measured in a season whose year classes cannot be estimated.",
+    )
+    account.exclude(
+        found.no_age_known, "fish are of a length of which no fish was aged in their season."
+    )
     return account
 
 

@@ -1,18 +1,21 @@
 """Three axes on which a limit is judged: how long, how many live, how many are taken first.
 
 All three are of fish on the way from the length at which anglers begin to keep them to the
-limit. Fish of one age differ in length and stay so: a cohort is taken in slices, and never as if
-every fish were as long as the mean.
+limit. Fish of one age differ in length and stay so: a cohort is averaged by quadrature, and never
+taken as if every fish were as long as the mean.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from samples.science.arguments import at_least, not_negative, positive
+from samples.science.arguments import not_negative, positive
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.fish_lives import Floats, Lives
-from samples.science.length_limit.per_recruit import LONGEST_LIFE
+from samples.science.length_limit.rules import LONGEST_LIFE
+
+# The same change of growth, natural death and harvest, by which they are compared.
+CHANGED_BY = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,9 +37,9 @@ class Axes:
         Of the fish that would have come to the limit alive, the share that is taken before it now.
     arrived : ndarray
         Share of the fish of the kept length that come to the limit as things are.
-    more_if_faster, more_if_none_died, more_if_none_taken : ndarray
-        How much larger that share would be if one thing alone were otherwise: the way took no
-        more than ``fair_years``, none died of natural causes, or none was taken on it.
+    if_faster, if_fewer_died, if_fewer_taken : ndarray
+        How much larger that share would be, as a part of it, if K were a quarter larger, or M or
+        F a quarter smaller: 0.1 is a tenth more. 0 where no fish comes to the limit.
     """
 
     years: Floats
@@ -45,9 +48,9 @@ class Axes:
     survival: Floats
     taken: Floats
     arrived: Floats
-    more_if_faster: Floats
-    more_if_none_died: Floats
-    more_if_none_taken: Floats
+    if_faster: Floats
+    if_fewer_died: Floats
+    if_fewer_taken: Floats
 
 
 def axes(
@@ -56,7 +59,6 @@ def axes(
     *,
     kept_from_mm: float,
     limit_mm: float,
-    fair_years: float,
     last_age: float = LONGEST_LIFE,
 ) -> Axes:
     """Place a limit on the three axes.
@@ -69,8 +71,6 @@ def axes(
         F, per year, of fish over the kept length, as things are.
     kept_from_mm, limit_mm : float
         Length at which anglers begin to keep fish now, and the limit.
-    fair_years : float
-        The way from one to the other that growth is not blamed for.
     last_age : float
         Age in years beyond which no fish is counted.
 
@@ -84,44 +84,58 @@ def axes(
         If a length or an age is not above zero, or F is negative, not finite or not of the draws.
     CannotEstimate
         limit_below_kept, where the limit changes nothing.
+
+    Notes
+    -----
+    The share that comes from one length to the other is ``exp(-(F + M) way)``, and the way is
+    proportional to 1 / K: a change of K weighs as much as the same change of F and M together,
+    whatever the lake. What growth alone decides is told by ``years`` and ``reach``.
     """
     positive([kept_from_mm, limit_mm, last_age], "kept_from_mm, limit_mm and last_age")
-    at_least(fair_years, 0, "fair_years")
     if limit_mm <= kept_from_mm:
         raise CannotEstimate(
             "limit_below_kept",
             "Anglers keep no fish under this length now, so a limit here changes nothing.",
         )
     rate = np.broadcast_to(not_negative(fishing, "fishing", ndim=None), lives.natural.shape)
-    scale = lives.scales()[:, None]
+    scale, weight = lives.cohort(kept_from_mm, limit_mm)
     starts = lives.age_at(kept_from_mm, scale)
     ends = lives.age_at(limit_mm, scale)
     begins, reaches = starts < last_age, ends <= last_age
     way = np.where(reaches, ends, last_age) - np.where(begins, starts, last_age)
-    lived = np.exp(-lives.natural * way)
     middle = lives.age_at(limit_mm)
     within = np.isfinite(middle) & (middle <= last_age)
     start = lives.age_at(kept_from_mm)
     between = np.full(middle.shape, np.inf)
     np.subtract(middle, start, out=between, where=within)
-    total = rate + lives.natural
-    arrived = _mean(np.where(reaches, np.exp(-total * way), 0.0), begins)
-    faster = _mean(np.exp(-total * np.minimum(way, fair_years)), begins)
+
+    def arriving(fishing: Floats, natural: Floats, years: Floats) -> Floats:
+        alive = np.where(reaches, np.exp(-(fishing + natural) * years), 0.0)
+        return _mean(alive, begins, weight)
+
+    arrived = arriving(rate, lives.natural, way)
+    fewer = 1 - CHANGED_BY
+    lived = np.exp(-lives.natural * way)
     return Axes(
         years=between,
         age=np.where(within, middle, np.inf),
-        reach=reaches.mean(axis=0),
-        survival=_mean(lived, reaches),
-        taken=_mean(-np.expm1(-rate * way), reaches, lived),
+        reach=np.asarray(np.where(reaches, weight, 0.0).sum(axis=0), dtype=np.float64),
+        survival=_mean(lived, reaches, weight),
+        taken=_mean(-np.expm1(-rate * way), reaches, weight * lived),
         arrived=arrived,
-        more_if_faster=faster - arrived,
-        more_if_none_died=_mean(np.where(reaches, np.exp(-rate * way), 0.0), begins) - arrived,
-        more_if_none_taken=_mean(np.where(reaches, lived, 0.0), begins) - arrived,
+        if_faster=_gain(arriving(rate, lives.natural, way / (1 + CHANGED_BY)), arrived),
+        if_fewer_died=_gain(arriving(rate, fewer * lives.natural, way), arrived),
+        if_fewer_taken=_gain(arriving(fewer * rate, lives.natural, way), arrived),
     )
 
 
-def _mean(values: Floats, where: np.ndarray, weights: Floats | float = 1.0) -> Floats:
-    """Average the slices that count; 0 where none does."""
+def _gain(then: Floats, now: Floats) -> Floats:
+    """Return the gain as a part of what there is; 0 where there is nothing."""
+    return np.divide(then - now, now, out=np.zeros_like(now), where=now > 0)
+
+
+def _mean(values: Floats, where: np.ndarray, weights: Floats) -> Floats:
+    """Average the fish that count; 0 where none does."""
     counted = np.where(where, weights, 0.0)
     total = counted.sum(axis=0)
     mean: Floats = np.where(

@@ -1,16 +1,16 @@
 """Beside the plain answer: crowded fish, release death, and what would settle an open one."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import replace
 
 import numpy as np
+import numpy.typing as npt
 
 from samples.science.arguments import alike, at_least, not_negative, positive
 from samples.science.length_limit.axes import axes
 from samples.science.length_limit.fish_lives import Floats, Lives
-from samples.science.length_limit.per_recruit import LONGEST_LIFE, Rule, per_recruit
-from samples.science.length_limit.verdict import Judged, Lines, judge
+from samples.science.length_limit.per_recruit import PerRecruit, Rule, kept_of_each, per_recruit
+from samples.science.length_limit.verdict import Change, Judged, Lines, answers_of, judge
 
 # A tenth: protected fish crowd each other, and published cases lost about so much of their length.
 CROWDED = 0.9
@@ -28,32 +28,25 @@ def crowded(lives: Lives, share: float = CROWDED) -> Lives:
     return replace(lives, length_max_mm=lives.length_max_mm * share)
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
-    """A rule against another; arrays of shape (draws,).
-
-    Attributes
-    ----------
-    weight, number : ndarray
-        Change of the harvest as a share of the present one; 0.1 is a tenth more.
-    given_up : ndarray
-        Share of the fish kept now that the limit would have put back.
-    """
-
-    weight: Floats
-    number: Floats
-    given_up: Floats
-
-
-def change(lives: Lives, fishing: Floats, now: Rule, then: Rule) -> Change:
-    """Compare the harvest under a limit with the present one.
+def change(
+    lives: Lives,
+    fishing: Floats,
+    now: Rule,
+    then: Rule,
+    *,
+    preferred_mm: float = 250.0,
+    present: PerRecruit | None = None,
+) -> Change:
+    """Compare the harvest under a rule with the present one.
 
     Parameters
     ----------
-    lives, fishing
+    lives, fishing, preferred_mm
         As for `per_recruit`.
     now, then : Rule
         The present rule and the candidate.
+    present : PerRecruit, optional
+        What the present rule comes to, where that is known already.
 
     Returns
     -------
@@ -65,16 +58,32 @@ def change(lives: Lives, fishing: Floats, now: Rule, then: Rule) -> Change:
     ValueError
         As `per_recruit`.
     """
-    present = per_recruit(lives, fishing, now)
-    candidate = per_recruit(lives, fishing, then)
-    # Fish that are kept now and would have been protected: what is kept of a rule whose longer
-    # fish are as now, had nobody kept the shorter ones before.
-    unharmed = per_recruit(lives, fishing, replace(then, release_death=1.0, caught_below=1.0))
+    present = present or per_recruit(lives, fishing, now, preferred_mm=preferred_mm)
+    candidate = per_recruit(lives, fishing, then, preferred_mm=preferred_mm)
     return Change(
         weight=_share(candidate.weight_g - present.weight_g, present.weight_g),
         number=_share(candidate.number - present.number, present.number),
-        given_up=_share(present.number - unharmed.number, present.number),
+        preferred=_share(candidate.preferred - present.preferred, present.preferred),
     )
+
+
+def given_up(lives: Lives, fishing: Floats, now: Rule, then: Rule) -> Floats:
+    """Return the share of the fish kept now that a rule would have put back, shape (draws,).
+
+    Raises
+    ------
+    ValueError
+        As `per_recruit`.
+    """
+    # What is kept of a rule whose longer fish are as now: those it protects die as if kept.
+    unharmed = _number(lives, fishing, replace(then, release_death=1.0, caught_below=1.0))
+    present = _number(lives, fishing, now)
+    return _share(present - unharmed, present)
+
+
+def _number(lives: Lives, fishing: Floats, rule: Rule) -> Floats:
+    found = kept_of_each(lives, fishing, rule, numbers_only=True)
+    return np.asarray((found.share * found.number).sum(axis=0), dtype=np.float64)
 
 
 def _share(part: Floats, whole: Floats) -> Floats:
@@ -82,7 +91,7 @@ def _share(part: Floats, whole: Floats) -> Floats:
 
 
 def break_even(lives: Lives, fishing: Floats, now: Rule, then: Rule, *, steps: int = 40) -> Floats:
-    """Find the release death at which a limit yields no more weight than the present rule.
+    """Find the release death at which a minimum limit yields no more weight than the present rule.
 
     Parameters
     ----------
@@ -102,79 +111,98 @@ def break_even(lives: Lives, fishing: Floats, now: Rule, then: Rule, *, steps: i
     """
     at_least(steps, 1, "steps")
     present = per_recruit(lives, fishing, now).weight_g
+    rate = np.broadcast_to(not_negative(fishing, "fishing", ndim=None), lives.natural.shape)
+    found = kept_of_each(lives, rate, replace(then, release_death=0.0))
+
+    def gains(death: Floats) -> np.ndarray:
+        left = found.share * found.weight_g * np.exp(-death * rate * found.handled)
+        gained: np.ndarray = left.sum(axis=0) > present
+        return gained
+
     low, high = np.zeros(lives.draws), np.ones(lives.draws)
-    gains_at_best = _weight(lives, fishing, then, low) > present
-    gains_at_worst = _weight(lives, fishing, then, high) > present
+    at_best, at_worst = gains(low), gains(high)
     for _ in range(steps):
         middle = (low + high) / 2
-        gains = _weight(lives, fishing, then, middle) > present
-        low, high = np.where(gains, middle, low), np.where(gains, high, middle)
-    found = np.where(gains_at_worst, 1.0, (low + high) / 2)
-    return np.where(gains_at_best, found, 0.0)
+        better = gains(middle)
+        low, high = np.where(better, middle, low), np.where(better, high, middle)
+    return np.where(at_best, np.where(at_worst, 1.0, (low + high) / 2), 0.0)
 
 
-def _weight(lives: Lives, fishing: Floats, rule: Rule, release_death: Floats) -> Floats:
-    return per_recruit(lives, fishing, replace(rule, release_death=release_death)).weight_g
-
-
-# What an answer rests on, and what is held still to see how much hangs on it.
+# What an answer rests on, and how finely each is parted to see how much hangs on it.
 GROWTH, NATURAL, FISHING = "growth", "natural_death", "fishing"
+PARTS = 6
 
 
-def what_would_settle(
+def judge_limit(
     lives: Lives,
     fishing: Floats,
-    *,
-    kept_from_mm: float,
-    limit_mm: float,
+    now: Rule,
+    then: Rule,
     lines: Lines,
-    last_age: float = LONGEST_LIFE,
-) -> Mapping[str, Judged]:
-    """Judge again with one input known: which figure would settle an open answer.
+    *,
+    preferred_mm: float = 250.0,
+) -> Judged:
+    """Judge a minimum limit: what keeps fish from it, or that it changes little.
 
     Parameters
     ----------
-    lives, fishing, kept_from_mm, limit_mm, last_age
-        As for `axes`.
+    lives, fishing, now, then, preferred_mm
+        As for `change`.
     lines : Lines
         Where one answer ends and the next begins.
 
     Returns
     -------
-    mapping of str to Judged
-        For growth, natural death and fishing: the verdict if its middle value were known.
+    Judged
 
     Raises
     ------
     ValueError, CannotEstimate
-        As `axes`.
+        As `axes` and `change`.
     """
-    rates = not_negative(fishing, "fishing")
-    alike(fishing=rates, natural=lives.natural)
-    middle = np.full(lives.draws, np.median(rates))
-    known = {
-        GROWTH: (_with_middle(lives, "length_max_mm", "rate", "age_zero"), fishing),
-        NATURAL: (_with_middle(lives, "natural"), fishing),
-        FISHING: (lives, middle),
-    }
-    return {
-        name: judge(
-            axes(
-                one,
-                rate,
-                kept_from_mm=kept_from_mm,
-                limit_mm=limit_mm,
-                fair_years=lines.fair_years,
-                last_age=last_age,
-            ),
-            lines,
-        )
-        for name, (one, rate) in known.items()
-    }
+    found = axes(lives, fishing, kept_from_mm=now.first_mm, limit_mm=then.limit_mm)
+    return judge(found, change(lives, fishing, now, then, preferred_mm=preferred_mm), lines)
 
 
-def _with_middle(lives: Lives, *names: str) -> Lives:
-    still: dict[str, Any] = {
-        name: np.full(lives.draws, np.median(getattr(lives, name))) for name in names
-    }
-    return replace(lives, **still)
+def what_would_settle(
+    lives: Lives,
+    fishing: Floats,
+    now: Rule,
+    then: Rule,
+    lines: Lines,
+    *,
+    preferred_mm: float = 250.0,
+) -> Mapping[str, float]:
+    """Find which figure, if it were known, would settle an open answer.
+
+    Parameters
+    ----------
+    lives, fishing, now, then, lines, preferred_mm
+        As for `judge_limit`.
+
+    Returns
+    -------
+    mapping of str to float
+        For growth, natural death and fishing: the share of the draws that is expected to agree
+        if it were known to a sixth of its range.
+
+    Raises
+    ------
+    ValueError, CannotEstimate
+        As `judge_limit`.
+    """
+    alike(fishing=not_negative(fishing, "fishing"), natural=lives.natural)
+    found = axes(lives, fishing, kept_from_mm=now.first_mm, limit_mm=then.limit_mm)
+    changed = change(lives, fishing, now, then, preferred_mm=preferred_mm)
+    answers = answers_of(found, changed, lines)
+    # Of fish that never reach the limit, the fewer ever do, the slower they grow.
+    slowness = np.where(np.isfinite(found.years), found.years, 1e3 - found.reach)
+    values = {GROWTH: slowness, NATURAL: lives.natural, FISHING: fishing}
+    return {name: _agreeing(answers, value) for name, value in values.items()}
+
+
+def _agreeing(answers: npt.NDArray[np.int64], value: Floats) -> float:
+    """Average the share of the commonest answer over parts of the draws with like values."""
+    parts = np.array_split(answers[np.argsort(value, kind="stable")], PARTS)
+    commonest = [np.bincount(part).max() for part in parts if part.size]
+    return float(sum(commonest) / answers.size)

@@ -5,14 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from samples.science.arguments import alike, at_least, finite, not_negative, positive
+from samples.science.arguments import alike, finite, not_negative, positive
 
 Floats = npt.NDArray[np.float64]
 
-# Points and weights of a standard normal, to average over fast and slow fish of one age.
-# Nine give shares of a cohort to about 0.01; each stands for a slice of equal weight at
-# its ends, so that "never reaches it" is counted and not smoothed away.
-SLICES = 41
+# Gauss-Legendre points in each part of a cohort, and how far its tails are followed, in standard
+# deviations; no fish is shorter than a twentieth of the mean of its age.
+POINTS, TAIL, SHORTEST = 12, 5.0, 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,11 +61,38 @@ class Lives:
     def draws(self) -> int:
         return int(self.natural.size)
 
-    def scales(self) -> Floats:
-        """Give the lengths of equally many fish, slow to fast, in units of the mean: (slices,)."""
+    def cohort(self, *lengths_mm: float) -> tuple[Floats, Floats]:
+        """Return points and weights to average over the fish of one cohort, slow to fast.
+
+        Parameters
+        ----------
+        *lengths_mm : float
+            Lengths in mm at which something begins or ends. A cohort is cut where its fish just
+            reach one in the end, so that nothing is averaged across it.
+
+        Returns
+        -------
+        scale, weight : ndarray, shape (points, draws)
+            How long the fish are for their age, in units of the mean, and their share of the
+            cohort; the shares of each draw sum to 1.
+
+        Notes
+        -----
+        Gauss-Legendre quadrature of the normal density between the cuts.
+        """
+        positive(list(lengths_mm), "lengths_mm")
         if self.spread == 0:
-            return np.ones(1)
-        return 1 + self.spread * normal_slices(SLICES)
+            return np.ones((1, self.draws)), np.ones((1, self.draws))
+        least = max(-TAIL, (SHORTEST - 1) / self.spread)
+        wanted = np.array(sorted(set(lengths_mm)))[:, None]
+        cuts = np.clip((wanted / self.length_max_mm - 1) / self.spread, least, TAIL)
+        ends = np.vstack([np.full(self.draws, least), cuts, np.full(self.draws, TAIL)])
+        points, weights = np.polynomial.legendre.leggauss(POINTS)
+        half, middle = np.diff(ends, axis=0) / 2, (ends[1:] + ends[:-1]) / 2
+        normal = (middle[:, None] + half[:, None] * points[:, None]).reshape(-1, self.draws)
+        share = (half[:, None] * weights[:, None]).reshape(-1, self.draws)
+        share = share * np.exp(-(normal**2) / 2)
+        return 1 + self.spread * normal, share / share.sum(axis=0)
 
     def age_at(self, length_mm: Floats | float, scale: Floats | float = 1.0) -> Floats:
         """Give the age at which fish are this long; infinity for those that never are.
@@ -86,24 +112,6 @@ class Lives:
         with np.errstate(divide="ignore", invalid="ignore"):
             age = self.age_zero - np.log1p(-share) / self.rate
         return np.where(share < 1, age, np.inf)
-
-
-def normal_slices(count: int) -> Floats:
-    """Give the middles of equally likely slices of a standard normal, shape (count,).
-
-    Scaled to a standard deviation of 1, which the middles alone would fall short of.
-
-    Raises
-    ------
-    ValueError
-        If count is below 2.
-    """
-    at_least(count, 2, "count")
-    from scipy.special import ndtri
-
-    middles = ndtri((np.arange(count) + 0.5) / count)
-    scaled: Floats = middles / middles.std()
-    return scaled
 
 
 def fishing_rate(exploitation: Floats | float, natural: Floats | float) -> Floats:

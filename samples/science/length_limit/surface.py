@@ -8,7 +8,8 @@ import numpy as np
 
 from samples.science.arguments import not_negative, positive
 from samples.science.length_limit.fish_lives import Floats, Lives
-from samples.science.length_limit.per_recruit import LONGEST_LIFE, NODES
+from samples.science.length_limit.per_recruit import NODES
+from samples.science.length_limit.rules import LONGEST_LIFE
 
 
 def yield_surface(

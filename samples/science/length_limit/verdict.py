@@ -9,9 +9,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
+import numpy.typing as npt
 
-from samples.science.arguments import not_negative, share
+from samples.science.arguments import alike, not_negative, share
 from samples.science.length_limit.axes import Axes
+from samples.science.length_limit.fish_lives import Floats
 
 
 class Verdict(StrEnum):
@@ -26,30 +28,43 @@ ANSWERS = (Verdict.GROWTH, Verdict.NATURAL_DEATH, Verdict.HARVEST, Verdict.LITTL
 
 
 @dataclass(frozen=True, slots=True)
+class Change:
+    """A rule against another: changes as shares of the present, 0.1 a tenth more; shape (draws,).
+
+    Attributes
+    ----------
+    weight, number : ndarray
+        Of the harvest.
+    preferred : ndarray
+        Of the fish over the preferred length that are caught, kept or let go.
+    """
+
+    weight: Floats
+    number: Floats
+    preferred: Floats
+
+
+@dataclass(frozen=True, slots=True)
 class Lines:
     """Where one answer ends and the next begins.
 
     Attributes
     ----------
-    fair_years : float
-        A way from the kept length to the limit that growth is not blamed for. One growing season
-        and a half: where limits on crappies were found to raise the yield, fish grew through the
-        protected inches within about that time.
-    little_taken : float
-        Share taken below the limit under which a limit protects too few fish to matter. Where a
-        fifth or less of the fish is taken in a year, limits were found to change little.
-    long_years, few_live, many_taken : float
-        From when on an axis is named beside the verdict: a way longer than this, fewer than this
-        share alive at its end, more than this share taken on it.
+    little_change : float
+        A limit has little effect where weight, number and large fish all change by no more.
+    long_years : float
+        Growth is the cause where the way from the kept length to the limit is longer.
+    few_reach : float
+        Growth is the cause where fewer than this share of a cohort is ever so long.
+    few_live, many_taken : float
+        From when on natural death or harvest is named beside the verdict: fewer than this share
+        alive at the end of the way, more than this share taken on it.
     agree : float
         Share of the draws that must give one answer; below it, it cannot be told.
 
-    References
-    ----------
-    Colvin (1991), N. Am. J. Fish. Manage. 11:585: peak yield where white crappie are first
-    harvested at age 3. Allen & Miranda (1995), N. Am. J. Fish. Manage. 15:766: limits help where
-    growth is fast, natural death low and exploitation moderate or more. Both from memory; the
-    lines themselves are ours: common practice, no source.
+    Notes
+    -----
+    The lines are defaults to be changed by a person: common practice, no source.
 
     Raises
     ------
@@ -57,16 +72,16 @@ class Lines:
         If years are negative or not finite, or a share is not between 0 and 1.
     """
 
-    fair_years: float = 1.5
-    little_taken: float = 0.15
+    little_change: float = 0.05
     long_years: float = 2.5
+    few_reach: float = 0.5
     few_live: float = 0.5
     many_taken: float = 0.3
     agree: float = 0.8
 
     def __post_init__(self) -> None:
-        not_negative([self.fair_years, self.long_years], "fair_years and long_years")
-        for name in ("little_taken", "few_live", "many_taken", "agree"):
+        not_negative([self.long_years], "long_years")
+        for name in ("little_change", "few_reach", "few_live", "many_taken", "agree"):
             share(getattr(self, name), name)
 
 
@@ -98,13 +113,15 @@ class Judged:
         return max(self.shares, key=lambda answer: self.shares[answer])
 
 
-def judge(found: Axes, lines: Lines) -> Judged:
+def judge(found: Axes, changed: Change, lines: Lines) -> Judged:
     """Name what keeps fish from the limit.
 
     Parameters
     ----------
     found : Axes
-        The axes, as draws; ``fair_years`` as in ``lines``.
+        The axes, as draws.
+    changed : Change
+        What the limit does to the harvest, of the same draws.
     lines : Lines
         Where one answer ends and the next begins.
 
@@ -112,17 +129,24 @@ def judge(found: Axes, lines: Lines) -> Judged:
     -------
     Judged
 
+    Raises
+    ------
+    ValueError
+        If axes and changes are not of the same draws.
+
     Notes
     -----
-    A draw says *little effect* where fewer than ``little_taken`` of the fish that would come to
-    the limit are taken before it; else whichever would, if it alone were otherwise, let most more
-    fish come to the limit: faster growth, no natural death, no harvest on the way.
+    A draw says *little effect* where weight, number and large fish all change by
+    ``little_change`` at most. Else *growth* where fewer than ``few_reach`` are ever so long, or
+    the way takes longer than ``long_years``. Else natural death and harvest are compared by how
+    many more fish would reach the limit if each were a quarter smaller.
     """
-    answers = _answers(found, lines)
+    answers = answers_of(found, changed, lines)
     shares = {answer: float(np.mean(answers == place)) for place, answer in enumerate(ANSWERS)}
     best = max(shares, key=lambda answer: shares[answer])
+    slow = (found.years > lines.long_years) | (found.reach < lines.few_reach)
     holds = {
-        Verdict.GROWTH: float(np.mean((found.years > lines.long_years) | (found.reach < 0.5))),
+        Verdict.GROWTH: float(np.mean(slow)),
         Verdict.NATURAL_DEATH: float(np.mean(found.survival < lines.few_live)),
         Verdict.HARVEST: float(np.mean(found.taken > lines.many_taken)),
     }
@@ -130,9 +154,24 @@ def judge(found: Axes, lines: Lines) -> Judged:
     return Judged(verdict, shares, holds)
 
 
-def _answers(found: Axes, lines: Lines) -> np.ndarray:
-    weights = np.stack([found.more_if_faster, found.more_if_none_died, found.more_if_none_taken])
-    most = np.argmax(weights, axis=0)
-    # Where no slice of a cohort is ever so long, nothing is taken before it: growth alone says so.
-    protects_few = (found.taken < lines.little_taken) & (found.reach > 0)
-    return np.where(protects_few, ANSWERS.index(Verdict.LITTLE_EFFECT), most)
+def answers_of(found: Axes, changed: Change, lines: Lines) -> npt.NDArray[np.int64]:
+    """Return the answer of each draw as its place in `ANSWERS`, by the rules of `judge`.
+
+    Raises
+    ------
+    ValueError
+        As `judge`.
+    """
+    alike(reach=found.reach, changed=changed.weight)
+    parts = (changed.weight, changed.number, changed.preferred)
+    little = np.all([np.abs(part) <= lines.little_change for part in parts], axis=0)
+    slow = (found.reach < lines.few_reach) | (found.years > lines.long_years)
+    places: npt.NDArray[np.int64] = np.select(
+        [little, slow, found.if_fewer_taken > found.if_fewer_died],
+        [
+            ANSWERS.index(answer)
+            for answer in (Verdict.LITTLE_EFFECT, Verdict.GROWTH, Verdict.HARVEST)
+        ],
+        ANSWERS.index(Verdict.NATURAL_DEATH),
+    )
+    return places

@@ -3,8 +3,8 @@
 import numpy as np
 
 from samples.findings.queries import Sample
-from samples.findings.queries.elsewhere import Elsewhere
-from samples.findings.topics.asked import Asked, Stock
+from samples.findings.queries.elsewhere import Elsewhere, seasons_named
+from samples.findings.topics.asked import MM_PER_INCH, Asked, Stock
 from samples.findings.topics.died import Died, die
 from samples.findings.topics.fishing import compared, tags_of
 from samples.findings.topics.grown import Grown
@@ -20,12 +20,15 @@ from samples.science.length_limit.given import (
     taken_by_tags,
 )
 from samples.science.rates import natural_from_growth
-from samples.science.size_structure import STANDARD_WEIGHTS, relative_weight
+from samples.science.size_structure import LENGTHS, STANDARD_WEIGHTS, relative_weight
+from samples.units import LengthUnit
 
 DRAWS = 1_000
-# Where nothing was entered: some 5 to 15 % in spring. Common practice, no source.
+# Where nothing was entered. Common practice, no source.
 ASSUMED_RELEASE_DEATH = (0.05, 0.10, 0.15)
 FEWEST_WEIGHED = 20
+# Where a species has no quality length.
+SHARE_OF_RULE = 0.8
 # A share of contradicting draws, and a distance from a creel survey, that deserve a word.
 WORTH_SAYING = 0.01
 FAR_MM = 13.0
@@ -65,6 +68,29 @@ def kept_from_of(
         "it is not known from which length anglers keep fish. Log twenty fish that anglers kept, "
         "or enter the smallest size kept of a creel survey.",
     )
+
+
+def kept_without(
+    asked: Asked, stock: Stock, kept_from_mm: float, rule_mm: float
+) -> tuple[float, list[tuple[str, str, str]]]:
+    """Give the length from which anglers would keep fish without the limit in force, mm."""
+    if not rule_mm:
+        return kept_from_mm, []
+    what = "Without the limit, anglers would keep fish from"
+    length, source = asked.choice.limit.kept_without_mm, "entered above"
+    if not length:
+        code = stock.species.species.code
+        quality = quality_mm(code, asked.unit) if code in LENGTHS else SHARE_OF_RULE * rule_mm
+        length, source = quality, "default: quality length (Gabelhouse 1984)"
+        if code not in LENGTHS:
+            source = "default: four fifths of the limit in force"
+    length = min(length, kept_from_mm, rule_mm)
+    return length, [(what, asked.with_unit(length), source)]
+
+
+def quality_mm(code: str, unit: LengthUnit) -> float:
+    place = LENGTHS[code]
+    return place.inches[1] * MM_PER_INCH if unit is LengthUnit.INCH else float(place.mm[1])
 
 
 def total_of(asked: Asked, stock: Stock) -> Died | None:
@@ -143,28 +169,38 @@ def _percents(shares: Floats) -> str:
 
 
 def release_of(
-    given: Elsewhere, chosen: str
+    given: Elsewhere, chosen: str, season: str
 ) -> tuple[tuple[float, float, float], tuple[str, str, str]]:
-    """Give least, middle and most of the share of released fish that die."""
-    what = "Released fish die"
-    rows = [one for one in given.release if str(one.pk) == chosen] or given.release
-    if not rows:
+    """Give least, middle and most of the share of released fish that die.
+
+    Of several, that of the season when most fish are caught; where none names it, the highest, so
+    that no limit is promised more than it gives.
+    """
+    what = "Hooking mortality of released fish"
+    if not given.release:
         low, middle, high = ASSUMED_RELEASE_DEATH
-        words = (what, "10 % (5 to 15)", "assumed, as in spring: nothing was entered")
-        return (low, middle, high), words
-    row: ReleaseDeath = rows[0]
+        return (low, middle, high), (what, "10 % (5 to 15)", "default: nothing was entered")
+    picked = [one for one in given.release if str(one.pk) == chosen]
+    of_season = [one for one in given.release if season in seasons_named(one.when)]
+    row: ReleaseDeath = (picked or of_season or given.release)[0]
     low, middle, high = (float(x) for x in (row.least, row.middle, row.most))
     figures = f"{100 * middle:.0f} % ({100 * low:.0f} to {100 * high:.0f})"
     when = f"{row.when}: " if row.when else ""
-    return (low, middle, high), (what, figures, when + row.source)
+    why = ""
+    if not picked and of_season:
+        why = f" (most fish are caught in {season})"
+    elif not picked and len(given.release) > 1:
+        why = " (the highest entered: none names the season when most fish are caught)"
+    return (low, middle, high), (what, figures, f"{when}{row.source}{why}")
 
 
 def all_release(given: Elsewhere) -> str:
     """Write every release death that was entered."""
     if not given.release:
-        return "some 5 to 15 % in spring are assumed, and nothing was entered"
+        return "10 % (5 to 15) is the default, as nothing was entered"
     return "; ".join(
-        f"{100 * float(one.middle):.0f} % do ({one.when or one.source})" for one in given.release
+        f"{100 * float(one.middle):.0f} % do ({one.when or one.source})"
+        for one in reversed(given.release)
     )
 
 

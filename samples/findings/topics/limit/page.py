@@ -4,10 +4,11 @@ from samples.findings.shown import Page, Table
 from samples.findings.topics.ages import whole_years_warning
 from samples.findings.topics.asked import Asked
 from samples.findings.topics.grown import grow_groups
-from samples.findings.topics.limit import inputs, plots, tables
+from samples.findings.topics.limit import inputs, others, plots, tables
 from samples.findings.topics.limit.calibration import FOUND, calibration
 from samples.findings.topics.limit.stock import Answer, Known, answer, know
 from samples.findings.topics.limit.words import (
+    is_answer,
     overall,
     release_told,
     sentence,
@@ -81,8 +82,9 @@ def topic(asked: Asked) -> Page:
     return Page(
         title=title,
         says=[
-            overall(firsts, main, list(refused)),
+            overall(asked, firsts, main, list(refused)),
             *[sentence(asked, known, one) for known, one in firsts],
+            *[words for known, _ in firsts for words in others.removed_words(asked, known)],
             *_release(firsts),
             *cannot,
             *_open(asked, firsts),
@@ -101,6 +103,7 @@ def topic(asked: Asked) -> Page:
         tables=_tables(asked, found),
         left_out=asked.left_out,
         cautions=[*ASSUMED, *asked.cautions()],
+        for_public=any(is_answer(one) for _, one in firsts),
     )
 
 
@@ -130,7 +133,7 @@ def _open(asked: Asked, firsts: list[tuple[Known, Answer]]) -> list[str]:
     return [
         to_settle(asked, known, one)
         for known, one in firsts
-        if verdict_of(one) is Verdict.CANNOT_TELL and not one.ruled and not one.withheld
+        if verdict_of(one) is Verdict.CANNOT_TELL and not one.lowers and not one.withheld
     ]
 
 
@@ -138,6 +141,8 @@ def _tables(asked: Asked, found: tables.Answers) -> list[Table]:
     return [
         tables.verdicts(asked, found),
         tables.harvests(asked, found),
+        others.others(asked, [known for known, _ in found]),
+        tables.elasticities(asked, found),
         *[tables.scenarios(asked, known, of_limits) for known, of_limits in found],
         tables.rests_on(asked, found),
         tables.curve_values(asked, found),
@@ -154,21 +159,23 @@ def rules(asked: Asked) -> Table:
         [
             "little effect",
             (
-                f"fewer than {100 * lines.little_taken:.0f} % of the fish that would reach the "
-                "limit are harvested first"
+                "weight harvested, number harvested and fish over the preferred length all change "
+                f"by {100 * lines.little_change:.0f} % at most"
             ),
-            "where a fifth or less is taken in a year, limits were found to change little",
+            "default, no source",
         ],
         [
-            "growth, natural mortality, harvest",
+            "growth",
             (
-                "else the one change that would let most more fish reach the limit: growth in "
-                f"{lines.fair_years:.1f} years, no natural mortality, or no harvest on the way"
+                f"else the average fish needs more than {lines.long_years:.1f} years from the kept "
+                f"length to the limit, or fewer than {100 * lines.few_reach:.0f} % ever reach it"
             ),
-            (
-                "limits helped where fish grew through the protected lengths in about that time "
-                "(Colvin 1991; Allen & Miranda 1995)"
-            ),
+            "default, no source",
+        ],
+        [
+            "natural mortality, harvest",
+            "else whichever, a quarter smaller, would let more fish reach the limit",
+            "the same change of both",
         ],
         [
             "cannot tell",
@@ -176,16 +183,15 @@ def rules(asked: Asked) -> Table:
                 f"fewer than {100 * lines.agree:.0f} of 100 draws agree, or fewer than "
                 f"{asked.choice.limit.fewest_aged} fish are aged"
             ),
-            "common practice, no source; of few fish the intervals are too narrow",
+            "default, no source; intervals of few fish are too narrow",
         ],
         [
-            "beside the verdict",
+            "adds to it",
             (
-                f"a way longer than {lines.long_years:.1f} years; fewer than "
-                f"{100 * lines.few_live:.0f} % alive at its end; more than "
-                f"{100 * lines.many_taken:.0f} % taken on it"
+                f"fewer than {100 * lines.few_live:.0f} % survive to the limit; more than "
+                f"{100 * lines.many_taken:.0f} % harvested first; growth as above"
             ),
-            "common practice, no source",
+            "default, no source",
         ],
     ]
     return Table(

@@ -116,7 +116,7 @@ def _lines(asked: Asked, known: Known) -> list[Series]:
     limits = limits_of(asked, known)
     at = [asked.in_unit(float(limit)) for limit in limits]
     taken = np.quantile(taken_of(known.deaths), LOW_MIDDLE_HIGH)
-    low, middle, high = (_against(known, asked, limits, float(share)) for share in taken)
+    low, middle, high = (_against(known, limits, float(share)) for share in taken)
     ends = np.quantile(middle, (LOWER, UPPER), axis=1)
     band = Series(
         "band", at, _middle(middle), [float(x) for x in ends[0]], [float(x) for x in ends[1]],
@@ -135,15 +135,11 @@ def _middle(drawn: Floats) -> list[float]:
     return [float(x) for x in np.median(drawn, axis=1)]
 
 
-def _against(known: Known, asked: Asked, limits: Floats, share: float) -> Floats:
+def _against(known: Known, limits: Floats, share: float) -> Floats:
     """Give the change in weight, %, for each limit and draw: shape (limits, draws)."""
     one = some(known.lives, CURVE_DRAWS)
-    caught_below = asked.choice.limit.caught_below
     fishing = fishing_rate(np.full(CURVE_DRAWS, share), one.natural)
     now = per_recruit(one, fishing, known.now).weight_g
-    rows = [
-        per_recruit(one, fishing, known.rule(float(limit), caught_below)).weight_g
-        for limit in limits
-    ]
+    rows = [per_recruit(one, fishing, known.rule(float(limit))).weight_g for limit in limits]
     changed: Floats = 100 * (np.array(rows) / np.maximum(now, 1e-12) - 1)
     return changed

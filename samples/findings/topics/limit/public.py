@@ -7,16 +7,20 @@ from samples.findings.shown import Page
 from samples.findings.topics.asked import Asked
 from samples.findings.topics.limit import plots
 from samples.findings.topics.limit.page import answered
-from samples.findings.topics.limit.stock import Answer, Harvest, Known
+from samples.findings.topics.limit.stock import Answer, Known
 from samples.findings.topics.limit.words import (
-    gains,
+    LOWER,
+    UPPER,
+    could_help,
     in_ten,
+    is_answer,
     let_go,
     overall,
     verdict_of,
     years,
 )
 from samples.models import Regulation
+from samples.science.length_limit.fish_lives import Floats
 from samples.science.length_limit.verdict import Verdict
 
 
@@ -27,18 +31,14 @@ def public(asked: Asked) -> Page:
     main = asked.with_unit(asked.choice.limit.limits_mm[0])
     rule = newest_rule(asked.options.lake, asked.choice, asked.choice.species)
     title, today = _asked_today(asked, firsts, rule)
-    if not found:
+    if not any(is_answer(one) for _, one in firsts):
         words = "There are not enough aged fish yet. Every donated fish helps."
         return Page(title, says=[today] if today else [], refused=words)
-    aged = int(np.count_nonzero(asked.sample.aged))
     return Page(
         title=title,
         says=[
-            (
-                f"{today} Anglers and guides donated fish in {asked.choice.season_words}, and we "
-                f"read the ages of {aged:,}. From them we asked what a limit of {main} would do."
-            ).strip(),
-            overall(firsts, main, list(refused)),
+            f"{today} {_fish_words(asked)} We asked what a limit of {main} would do.".strip(),
+            overall(asked, firsts, main, list(refused)),
             *[_plain(asked, known, one) for known, one in firsts],
             *[f"{name}: we cannot tell yet." for name in refused],
         ],
@@ -46,12 +46,27 @@ def public(asked: Asked) -> Page:
         cautions=[
             (
                 "Donated fish are not a random sample of the lake. Natural mortality comes from "
-                "surveys or a rule of thumb; it was not measured here. The brackets are 95% "
-                "intervals. Length limits helped in some waters and not in others. The agency "
-                "sets the rule, on the advice of its biologists."
+                "surveys or a rule of thumb. Ranges in brackets show how sure the figures are. "
+                "The agency sets the rule, on the advice of its biologists."
             ),
         ],
     )
+
+
+def _fish_words(asked: Asked) -> str:
+    """Say how many fish of which seasons have an age, and by whom."""
+    sample = asked.sample.where(asked.sample.aged)
+    there = set(sample.season.tolist())
+    seasons = sorted(
+        (one for one in asked.choice.seasons if one.pk in there), key=lambda one: one.starts_on
+    )
+    names = [one.name for one in seasons]
+    when = " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+    given = int(np.count_nonzero(sample.as_given))
+    told = f"{sample.n:,} fish of {when} have been aged"
+    if given:
+        told += f", {given:,} of them by others before they were entered here"
+    return f"{told}. Most come from anglers, guides and survey nets."
 
 
 def _asked_today(
@@ -65,54 +80,65 @@ def _asked_today(
         return f"Why is there a length limit on {name} in {lake}?", today
     # That nobody entered a rule does not mean that there is none.
     today = f"Today there is no length limit on {name} here." if rule else ""
-    if any(verdict_of(one) is Verdict.HARVEST and gains(one) for _, one in firsts):
+    if any(could_help(asked, one) for _, one in firsts):
         return f"Would a length limit help the {name} of {lake}?", today
     return f"Why is there no length limit on {name} in {lake}?", today
 
 
 def _plain(asked: Asked, known: Known, one: Answer) -> str:
+    """Answer for one arm; each main cause is said in words that need no others."""
     limit, kept = asked.with_unit(one.limit_mm), asked.with_unit(known.kept_from_mm)
-    verdict = verdict_of(one)
-    if one.ruled:
-        return f"{known.name}: the rule today asks for {asked.with_unit(known.rule_mm)} already."
-    if one.axes is None:
+    verdict, found = verdict_of(one), one.axes
+    if one.in_force:
+        return f"{known.name}: {limit} is the limit today."
+    if one.lowers:
+        rule = asked.with_unit(known.rule_mm)
+        return f"{known.name}: if the limit went from {rule} to {limit}, {_harvest_words(one)}."
+    if found is None:
         told = let_go(known, one, limit)
         return f"{known.name}: {told[0].lower()}{told[1:]}"
-    found = one.axes
     if verdict is Verdict.GROWTH:
-        return (
-            f"{known.name}: fish here are small because they grow slowly, not because they are "
-            f"young. Only {in_ten(found.reach)} ever reach {limit}."
+        told = (
+            f"slow growth. Fish here are small because they grow slowly, not because they are "
+            f"young: {in_ten(found.reach)} ever reach {limit}."
         )
-    if verdict is Verdict.NATURAL_DEATH:
-        return (
-            f"{known.name}: {in_ten(1 - found.survival)} fish die of natural causes on the way "
-            f"from {kept} to {limit}, kept or not. Fish put back would mostly not be caught again."
+    elif verdict is Verdict.NATURAL_DEATH:
+        told = (
+            f"natural causes. {in_ten(1 - found.survival)} fish die of disease, age or predators "
+            f"on the way from {kept} to {limit}."
         )
-    if verdict is Verdict.HARVEST and one.harvest:
-        return (
-            f"{known.name}: fish take {years(found.years)} years to grow from {kept} to {limit}, "
-            f"and {in_ten(found.taken)} of those that would reach it are kept first. "
-            f"{_price(one, one.harvest)}"
+    elif verdict is Verdict.HARVEST:
+        told = (
+            f"harvest. Fish take {years(found.years)} years to grow from {kept} to {limit}; "
+            f"{in_ten(found.taken)} that would get there are kept before."
         )
-    if verdict is Verdict.LITTLE_EFFECT:
-        return (
-            f"{known.name}: {in_ten(found.taken)} fish that would reach {limit} are kept "
-            "first. A limit would save few."
+    elif verdict is Verdict.LITTLE_EFFECT:
+        told = (
+            f"little effect. Of fish that would reach {limit}, {in_ten(found.taken)} are kept now."
         )
-    return f"{known.name}: we cannot tell yet. More fish of this arm would help."
+    else:
+        return f"{known.name}: we cannot tell yet. More fish of this arm would help."
+    return f"{known.name}: {told} With the limit, {_harvest_words(one)}.{_undone(asked, one)}"
 
 
-def _price(one: Answer, harvest: Harvest) -> str:
-    """Say what a limit would give and take: larger fish, fewer of them, and those that die."""
-    fewer = -100 * float(np.median(harvest.against_now.number))
-    if not gains(one):
-        return (
-            f"A limit would let them grow, but anglers would take home {fewer:.0f}% fewer fish "
-            "and less weight."
-        )
+def _harvest_words(one: Answer) -> str:
+    """Say what anglers would take home: the weight first, then the number of fish."""
+    assert one.harvest is not None  # noqa: S101  # for the type checker
+    changed = one.harvest.against_now
+    weight, number = (_percent(part) for part in (changed.weight, changed.number))
+    return f"anglers would take home {weight} weight and {number} fish"
+
+
+def _percent(drawn: Floats) -> str:
+    low, middle, high = 100 * np.quantile(drawn, (LOWER, 0.5, UPPER)) + 0.0
+    return f"{middle:+.0f}% ({low:+.0f} to {high:+.0f})"
+
+
+def _undone(asked: Asked, one: Answer) -> str:
+    """Say where a limit that could help would not: where too many released fish die."""
+    if one.harvest is None or not could_help(asked, one) or one.harvest.undone_by >= 1:
+        return ""
     return (
-        f"A limit could give larger fish, {fewer:.0f}% fewer of them, and it gives nothing where "
-        f"more than {100 * harvest.undone_by:.0f}% of the fish put back die, as in hot weather "
-        "or from deep water."
+        f" It gives nothing where more than {100 * one.harvest.undone_by:.0f}% of released fish "
+        "die, as in hot weather or from deep water."
     )

@@ -6,25 +6,26 @@ from functools import cached_property
 import numpy as np
 
 from samples.findings.queries import KEPT_BY_ANGLERS
-from samples.findings.queries.elsewhere import Elsewhere, elsewhere
+from samples.findings.queries.elsewhere import Elsewhere, elsewhere, season_of_catch
 from samples.findings.topics.asked import Asked, Stock
 from samples.findings.topics.grown import Grown, grow_alone
 from samples.findings.topics.limit import inputs
 from samples.findings.topics.limit.inputs import DRAWS
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.axes import Axes, axes
-from samples.science.length_limit.cases import Change, break_even, change
+from samples.science.length_limit.cases import break_even, change, given_up
 from samples.science.length_limit.fish_lives import Floats, Lives
 from samples.science.length_limit.given import Deaths
-from samples.science.length_limit.per_recruit import Rule
-from samples.science.length_limit.verdict import Judged, Verdict, judge
+from samples.science.length_limit.per_recruit import PerRecruit, per_recruit
+from samples.science.length_limit.rules import Rule
+from samples.science.length_limit.verdict import Change, Judged, Verdict, judge
 
 MOST_SPREAD = 0.45
-# Draws that a harvest is worked out for: its interval is as good as those of what goes in.
-HARVEST_DRAWS = 200
+# Draws that a limit is judged by: a share of them is told to some 2 %, as it is used.
+HARVEST_DRAWS = 300
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Known:
     """One arm's fish with all that an answer rests on.
 
@@ -36,12 +37,20 @@ class Known:
         Natural death and fishing, drawn together.
     kept_from_mm : float
         Length at which anglers begin to keep fish now.
+    free_mm : float
+        The same if there were no limit; below ``kept_from_mm`` only under a limit in force.
     kept_mm : ndarray, shape (kept,)
         Lengths of the fish that anglers kept.
     rule_mm : float
         Least length of the rule in force; 0 where there is none.
+    daily_limit : int or None
+        Creel limit in force.
+    preferred_mm : float
+        Length over which a fish counts as large.
     release : tuple of float
         Share of released fish that die: least, middle, most.
+    caught_below : float
+        How often fish under a limit are caught, against those over it.
     rests_on : list of (what, figure, source)
         Every input in words.
     warnings : list of str
@@ -55,61 +64,101 @@ class Known:
     lives: Lives
     deaths: Deaths
     kept_from_mm: float
+    free_mm: float
     kept_mm: Floats
     rule_mm: float
+    daily_limit: int | None
+    preferred_mm: float
     release: tuple[float, float, float]
     release_given: str
+    caught_below: float
     rests_on: list[tuple[str, str, str]]
     warnings: list[str]
     contradiction: str = ""
 
-    @property
+    @cached_property
     def now(self) -> Rule:
-        return Rule(kept_from_mm=self.kept_from_mm)
+        """The rule as it is: without a limit in force, what anglers keep by themselves."""
+        if not self.rule_mm:
+            return Rule(kept_from_mm=self.kept_from_mm)
+        return self.rule(max(self.rule_mm, self.kept_from_mm))
 
-    def rule(self, limit_mm: float, caught_below: float) -> Rule:
-        """Give the rule of a limit, released fish dying at the middle rate."""
+    def rule(self, limit_mm: float = 0.0) -> Rule:
+        """Give the rule of a limit, or of none, released fish dying at the middle rate."""
         return Rule(
-            kept_from_mm=self.kept_from_mm,
+            kept_from_mm=self.free_mm,
             limit_mm=limit_mm,
             release_death=self.release[1],
-            caught_below=caught_below,
+            caught_below=self.caught_below,
         )
+
+    @cached_property
+    def some(self) -> Lives:
+        """The draws that a limit is judged by."""
+        return some(self.lives)
+
+    @property
+    def fishing(self) -> Floats:
+        return self.deaths.fishing[:HARVEST_DRAWS]
+
+    @cached_property
+    def present(self) -> PerRecruit:
+        """What a recruit comes to as things are."""
+        return per_recruit(self.some, self.fishing, self.now, preferred_mm=self.preferred_mm)
 
 
 @dataclass(frozen=True, eq=False)
 class Harvest:
     """What a rule does to the harvest, of some of the draws: each part when it is first asked."""
 
-    lives: Lives
-    fishing: Floats
-    now: Rule
+    known: Known
     rule: Rule
 
     @cached_property
     def against_now(self) -> Change:
         """The harvest against the present one, as shares."""
-        return change(self.lives, self.fishing, self.now, self.rule)
+        known = self.known
+        return change(
+            known.some,
+            known.fishing,
+            known.now,
+            self.rule,
+            preferred_mm=known.preferred_mm,
+            present=known.present,
+        )
+
+    @cached_property
+    def then(self) -> PerRecruit:
+        """What a recruit comes to under the rule."""
+        known = self.known
+        return per_recruit(known.some, known.fishing, self.rule, preferred_mm=known.preferred_mm)
+
+    @cached_property
+    def given_up(self) -> Floats:
+        """The share of the fish kept now that would be put back."""
+        return given_up(self.known.some, self.known.fishing, self.known.now, self.rule)
 
     @cached_property
     def undone_by(self) -> float:
         """The release death at which the rule yields no more weight than now, 0 to 1."""
-        return float(np.median(break_even(self.lives, self.fishing, self.now, self.rule)))
+        known = self.known
+        return float(np.median(break_even(known.some, known.fishing, known.now, self.rule)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Answer:
     """A limit judged for one arm.
 
-    ``axes`` are missing where anglers already let such fish go, and where the rule in force asks
-    for as much (``ruled``): what a lower rule would do is not asked here. There is no ``harvest``
-    to tell of then either. ``withheld`` says why a verdict of harvest is not given.
+    ``axes`` and ``judged`` are missing where anglers already let such fish go, where it is the
+    limit in force (``in_force``), and where it is lower than that (``lowers``): then ``harvest``
+    alone tells what it would do. ``withheld`` says why a verdict of harvest is not given.
     """
 
     limit_mm: float
     axes: Axes | None
     judged: Judged | None
-    ruled: bool = False
+    in_force: bool = False
+    lowers: bool = False
     harvest: Harvest | None = None
     withheld: str = ""
 
@@ -149,7 +198,10 @@ def know(
         a,
         b,
     )
-    release, release_words = inputs.release_of(given, asked.choice.limit.release)
+    season = season_of_catch(asked.fish, asked.choice)
+    release, release_words = inputs.release_of(given, asked.choice.limit.release, season)
+    rule_mm = _rule_mm(given)
+    free, free_words = inputs.kept_without(asked, stock, kept_from, rule_mm)
     whole = stock.sample.where(stock.sample.of_sample)
     of_anglers = [method in KEPT_BY_ANGLERS for method in whole.method]
     aged = int(np.count_nonzero(stock.sample.aged))
@@ -161,13 +213,18 @@ def know(
         lives=lives,
         deaths=deaths,
         kept_from_mm=kept_from,
+        free_mm=free,
         kept_mm=whole.length_mm[np.array(of_anglers, dtype=bool)],
-        rule_mm=_rule_mm(given),
+        rule_mm=rule_mm,
+        daily_limit=given.daily_limit,
+        preferred_mm=asked.preferred_mm(stock.species),
         release=release,
+        caught_below=asked.choice.limit.caught_below,
         release_given=inputs.all_release(given),
         rests_on=[
             ("Growth", used, "these fish"),
             kept_words,
+            *free_words,
             natural_words,
             fishing_words,
             release_words,
@@ -189,26 +246,33 @@ def _rule_mm(given: Elsewhere) -> float:
 def answer(known: Known, asked: Asked, limit_mm: float) -> Answer:
     """Judge one limit; where anglers let such fish go already, it changes little."""
     lines = asked.choice.limit.lines
-    if limit_mm <= known.rule_mm:
-        return Answer(limit_mm, None, None, ruled=True)
-    if limit_mm <= known.kept_from_mm:
+    if limit_mm == known.rule_mm:
+        return Answer(limit_mm, None, None, in_force=True)
+    harvest = Harvest(known, known.rule(limit_mm))
+    if limit_mm < known.rule_mm:
+        return Answer(limit_mm, None, None, lowers=True, harvest=harvest)
+    if limit_mm <= known.now.first_mm:
         return Answer(limit_mm, None, None)
-    found = axes(
-        known.lives,
-        known.deaths.fishing,
-        kept_from_mm=known.kept_from_mm,
-        limit_mm=limit_mm,
-        fair_years=lines.fair_years,
-    )
-    harvest = Harvest(
-        some(known.lives),
-        known.deaths.fishing[:HARVEST_DRAWS],
-        known.now,
-        known.rule(limit_mm, asked.choice.limit.caught_below),
-    )
-    judged = judge(found, lines)
-    withheld = known.contradiction if judged.verdict is Verdict.HARVEST else ""
+    found = axes(known.some, known.fishing, kept_from_mm=known.now.first_mm, limit_mm=limit_mm)
+    judged = judge(found, harvest.against_now, lines)
+    withheld = _withheld(known, asked, limit_mm, judged.verdict)
     return Answer(limit_mm, found, judged, harvest=harvest, withheld=withheld)
+
+
+def _withheld(known: Known, asked: Asked, limit_mm: float, verdict: Verdict) -> str:
+    """Say why a verdict is not given although the draws agree; empty where it is."""
+    if verdict is Verdict.HARVEST:
+        return known.contradiction
+    if verdict is not Verdict.LITTLE_EFFECT or not known.kept_mm.size:
+        return ""
+    # The kept length is where a twentieth of the kept fish is shorter: near it, count them.
+    short = float(np.mean(known.kept_mm < limit_mm))
+    if short <= asked.choice.limit.lines.little_change:
+        return ""
+    return (
+        f"{100 * short:.0f} of 100 fish that anglers keep are shorter than "
+        f"{asked.with_unit(limit_mm)}, so the limit may change more than the model says."
+    )
 
 
 def some(lives: Lives, count: int = HARVEST_DRAWS) -> Lives:

@@ -6,12 +6,20 @@ import numpy as np
 
 from samples.findings.shown import Table
 from samples.findings.topics.asked import Asked, interval
+from samples.findings.topics.limit.calibration import held_words
 from samples.findings.topics.limit.inputs import taken_of
-from samples.findings.topics.limit.stock import HARVEST_DRAWS, Answer, Known, some
-from samples.findings.topics.limit.words import LOWER, NAMES, UPPER, sure_of, verdict_of, years
+from samples.findings.topics.limit.stock import Answer, Known
+from samples.findings.topics.limit.words import (
+    LOWER,
+    UPPER,
+    change_words,
+    mean_words,
+    sure_of,
+    verdict_words,
+    years,
+)
 from samples.science.length_limit.cases import change, crowded
 from samples.science.length_limit.fish_lives import Floats, Lives, fishing_rate
-from samples.science.length_limit.per_recruit import per_recruit
 from samples.science.length_limit.surface import quantiles, yield_surface
 
 Answers = list[tuple[Known, list[Answer]]]
@@ -28,14 +36,14 @@ def verdicts(asked: Asked, answers: Answers) -> Table:
                 [
                     known.name,
                     asked.with_unit(one.limit_mm),
-                    NAMES[verdict_of(one)],
+                    verdict_words(one),
                     sure_of(one),
                     *_axes_words(one),
                 ]
             )
     return Table(
         name="verdicts",
-        caption="Would it help: each limit by its three axes",
+        caption="Main cause by limit",
         heads=[
             asked.what,
             "Limit",
@@ -53,13 +61,49 @@ def verdicts(asked: Asked, answers: Answers) -> Table:
     )
 
 
+def elasticities(asked: Asked, answers: Answers) -> Table:
+    """Give what the same change of growth, natural death and harvest does to each limit."""
+    rows = [
+        [known.name, asked.with_unit(one.limit_mm), *_elastic(one)]
+        for known, of_limits in answers
+        for one in _ascending(of_limits)
+        if one.axes is not None
+    ]
+    return Table(
+        name="elasticities",
+        caption="How many more fish would reach the limit, %",
+        heads=[
+            asked.what,
+            "Limit",
+            "If K were 25 % larger",
+            "If M were 25 % smaller",
+            "If F were 25 % smaller",
+        ],
+        rows=rows,
+        note="Of the fish that reach the kept length. A change of K always weighs as much as the "
+        "same change of M and F together, because the share that arrives is exp(-(F + M) years). "
+        "So slow growth is told by the years and by the share that would ever reach the limit.",
+        folded=True,
+    )
+
+
+def _elastic(answer: Answer) -> list[str]:
+    found = answer.axes
+    assert found is not None  # noqa: S101  # for the type checker
+    return [
+        change_words(one) for one in (found.if_faster, found.if_fewer_died, found.if_fewer_taken)
+    ]
+
+
 def _ascending(of_limits: list[Answer]) -> list[Answer]:
     return sorted(of_limits, key=lambda one: one.limit_mm)
 
 
 def _axes_words(answer: Answer) -> list[str]:
     if answer.axes is None:
-        return ["let go already" if not answer.ruled else "ruled already", "–", "–", "–"]
+        there = "in force" if answer.in_force else "below the limit in force"
+        known = answer.in_force or answer.lowers
+        return [there if known else "let go already", "–", "–", "–"]
     found = answer.axes
     shares = (found.reach, found.survival, found.taken)
     return [years(found.years), *(_percent(one) for one in shares)]
@@ -81,7 +125,7 @@ def harvests(asked: Asked, answers: Answers) -> Table:
             "Limit",
             "Weight, %",
             "Number, %",
-            "Kept now, given up, %",
+            "Kept now, put back then, %",
             "Mean length kept",
             "Fish over the preferred length, %",
             "Weight if fish stayed a tenth shorter, %",
@@ -92,50 +136,39 @@ def harvests(asked: Asked, answers: Answers) -> Table:
         "fish are taken as steady. Change against the present rule with its 95 % interval. "
         "Preferred length: Gabelhouse (1984), caught, kept or let go. A tenth shorter: protected "
         "fish may crowd each other. The last column: from that share of released fish dying on, "
-        "the limit costs harvest. Released fish die as the mildest entered, unless another is "
-        "chosen.",
+        "the limit costs harvest. Released fish die as in the season when most fish are caught, "
+        f"unless another is chosen. {held_words()}",
     )
 
 
 def _harvest_rows(asked: Asked, known: Known, found: list[Answer]) -> list[list[str]]:
-    lives, fishing = some(known.lives), known.deaths.fishing[:HARVEST_DRAWS]
-    preferred = asked.preferred_mm(known.stock.species)
-    present = per_recruit(lives, fishing, known.now, preferred_mm=preferred)
-    mean = asked.with_unit(float(np.median(present.mean_length_mm)))
+    mean = mean_words(asked, known.present.mean_length_mm)
     rows = [[known.name, "as now", "–", "–", "–", mean, "–", "–", "–"]]
     for one in _ascending(found):
         limit = asked.with_unit(one.limit_mm)
         if one.harvest is None:
             rows.append([known.name, limit, *["–"] * 7])
             continue
-        rule, plain, undone = one.harvest.rule, one.harvest.against_now, one.harvest.undone_by
-        then = per_recruit(lives, fishing, rule, preferred_mm=preferred)
-        small = change(crowded(lives), fishing, known.now, rule)
-        large = (then.preferred - present.preferred) / np.maximum(present.preferred, 1e-12)
+        rule, plain = one.harvest.rule, one.harvest.against_now
+        small = change(crowded(known.some), known.fishing, known.now, rule)
         rows.append(
             [
                 known.name,
                 limit,
-                _change(plain.weight),
-                _change(plain.number),
-                _percent(plain.given_up),
-                _mean_words(asked, then.mean_length_mm),
-                _change(large),
-                _change(small.weight),
-                "none would" if undone >= 1 else f"{100 * undone:.0f} %",
+                change_words(plain.weight),
+                change_words(plain.number),
+                _percent(one.harvest.given_up),
+                mean_words(asked, one.harvest.then.mean_length_mm),
+                change_words(plain.preferred),
+                change_words(small.weight),
+                "–" if one.lowers else _undone(one.harvest.undone_by),
             ]
         )
     return rows
 
 
-def _mean_words(asked: Asked, lengths_mm: Floats) -> str:
-    middle = float(np.median(lengths_mm))
-    return asked.with_unit(middle) if middle > 0 else "none kept"
-
-
-def _change(drawn: Floats) -> str:
-    low, middle, high = 100 * np.quantile(drawn, (LOWER, 0.5, UPPER)) + 0.0
-    return f"{middle:+.0f} ({low:+.0f} to {high:+.0f})"
+def _undone(share: float) -> str:
+    return "none would" if share >= 1 else f"{100 * share:.0f} %"
 
 
 def scenarios(asked: Asked, known: Known, found: list[Answer]) -> Table:
@@ -149,7 +182,7 @@ def scenarios(asked: Asked, known: Known, found: list[Answer]) -> Table:
             lives = replace(middle, natural=np.array([natural]))
             cells = []
             for share in taken:
-                rule = known.rule(one.limit_mm, asked.choice.limit.caught_below)
+                rule = known.rule(one.limit_mm)
                 fishing = fishing_rate(np.array([share]), natural)
                 [changed] = 100 * change(lives, fishing, known.now, rule).weight
                 cells.append(f"{round(changed) + 0:+d}" if round(changed) else "0")

@@ -28,9 +28,21 @@ IN_TEN = (15, 90)
 
 def verdict_of(answer: Answer) -> Verdict:
     """Give the verdict; where fish so short are let go already, a limit has little effect."""
-    if answer.ruled or answer.withheld:
+    if answer.lowers or answer.withheld:
         return Verdict.CANNOT_TELL
     return answer.judged.verdict if answer.judged else Verdict.LITTLE_EFFECT
+
+
+def verdict_words(answer: Answer) -> str:
+    """Write the verdict; a limit that is in force, or lower than that, has none."""
+    if answer.in_force:
+        return "in force"
+    return "lower limit" if answer.lowers else NAMES[verdict_of(answer)]
+
+
+def is_answer(answer: Answer) -> bool:
+    """Say whether there is something to tell of a limit."""
+    return answer.lowers or verdict_of(answer) is not Verdict.CANNOT_TELL
 
 
 def sure_of(answer: Answer) -> str:
@@ -44,9 +56,15 @@ def sure_of(answer: Answer) -> str:
 def sentence(asked: Asked, known: Known, answer: Answer) -> str:
     """Answer for one arm: the verdict, the numbers that make it so, and how sure it is."""
     limit, kept = asked.with_unit(answer.limit_mm), asked.with_unit(known.kept_from_mm)
-    if answer.ruled:
+    if answer.in_force:
+        return f"{known.name}: {limit} is the limit in force."
+    if answer.lowers and answer.harvest:
         rule = asked.with_unit(known.rule_mm)
-        return f"{known.name}: the rule in force is {rule} already; a lower one is not judged here."
+        return (
+            f"{known.name}: lowering the limit from {rule} to {limit} would change weight "
+            f"harvested by {_range(answer.harvest.against_now.weight)} and the number of fish "
+            f"harvested by {_range(answer.harvest.against_now.number)}."
+        )
     if answer.axes is None or answer.judged is None:
         return f"{known.name}: little effect. {let_go(known, answer, limit)}"
     if answer.withheld:
@@ -54,7 +72,7 @@ def sentence(asked: Asked, known: Known, answer: Answer) -> str:
     verdict = answer.judged.verdict
     told = _TOLD[verdict](answer.axes, kept, limit)
     sure = f" (probability {sure_of(answer)}%)" if verdict is not Verdict.CANNOT_TELL else ""
-    beside = _beside(answer.judged) + _price(asked, known, answer)
+    beside = _beside(answer.judged) + _price(asked, answer)
     return f"{known.name}: {NAMES[verdict]}{sure}. {told}{beside}"
 
 
@@ -67,20 +85,40 @@ def let_go(known: Known, answer: Answer, limit: str) -> str:
     return f"{words} fish that anglers keep are shorter than {limit}: they let them go already."
 
 
+def _range(drawn: Floats) -> str:
+    low, middle, high = 100 * np.quantile(drawn, (LOWER, 0.5, UPPER)) + 0.0
+    return f"{middle:+.0f} % ({low:+.0f} to {high:+.0f})"
+
+
 def gains(answer: Answer) -> bool:
     """Say whether the weight harvested would rise, by the middle of the draws."""
     return bool(answer.harvest and np.median(answer.harvest.against_now.weight) > 0)
 
 
-def _price(asked: Asked, known: Known, answer: Answer) -> str:
-    """Say what a limit that lets more fish grow up would do to the weight harvested."""
-    if verdict_of(answer) is not Verdict.HARVEST or answer.harvest is None:
+def could_help(asked: Asked, answer: Answer) -> bool:
+    """Say whether a limit could help: by the verdict and the weight harvested together.
+
+    Where harvest is not the main cause, most draws must gain more than counts as little.
+    """
+    verdict = verdict_of(answer)
+    if verdict is Verdict.HARVEST:
+        return gains(answer)
+    if verdict not in (Verdict.GROWTH, Verdict.NATURAL_DEATH) or answer.harvest is None:
+        return False
+    lines = asked.choice.limit.lines
+    gain = answer.harvest.against_now.weight > lines.little_change
+    return bool(np.mean(gain) >= lines.agree)
+
+
+def _price(asked: Asked, answer: Answer) -> str:
+    """Say what a limit would do to the weight and the number harvested."""
+    if answer.harvest is None or verdict_of(answer) is Verdict.CANNOT_TELL:
         return ""
-    low, middle, high = (
-        100 * np.quantile(answer.harvest.against_now.weight, (LOWER, 0.5, UPPER)) + 0.0
+    changed = answer.harvest.against_now
+    return (
+        f" Weight harvested would change by {_range(changed.weight)} and the number of fish "
+        f"harvested by {_range(changed.number)}."
     )
-    does = "gain" if middle > 0 else "cost"
-    return f" The limit would {does} weight harvested: {middle:+.0f} % ({low:+.0f} to {high:+.0f})."
 
 
 def _growth(axes: Axes, kept: str, limit: str) -> str:
@@ -90,38 +128,39 @@ def _growth(axes: Axes, kept: str, limit: str) -> str:
             "never be kept."
         )
     return (
-        f"The average fish needs {years(axes.years)} more years to grow from {kept} to {limit}. "
-        f"On the way, {in_ten(1 - axes.survival)} die of natural causes."
+        f"The average fish needs {years(axes.years)} years to grow from {kept} to {limit}, and "
+        f"{in_ten(1 - axes.survival)} die of natural causes on the way."
     )
 
 
 def _natural(axes: Axes, kept: str, limit: str) -> str:
     return (
-        f"From {kept} to {limit} takes {years(axes.years)} years, and {in_ten(1 - axes.survival)} "
-        "die of natural causes on the way, whether anglers keep any or not."
+        f"The average fish needs {years(axes.years)} years to grow from {kept} to {limit}. "
+        f"{in_ten(1 - axes.survival)} die of natural causes on the way, and of the others "
+        f"{in_ten(axes.taken)} are harvested first."
     )
 
 
 def _harvest(axes: Axes, kept: str, limit: str) -> str:
     return (
-        f"Fish take {years(axes.years)} years to grow from {kept} to {limit}, "
-        f"{in_ten(axes.survival)} would live that long, and {in_ten(axes.taken)} of those are "
-        "harvested first."
+        f"The average fish needs {years(axes.years)} years to grow from {kept} to {limit}. "
+        f"{in_ten(axes.survival)} would survive natural causes, and {in_ten(axes.taken)} of those "
+        "are harvested first."
     )
 
 
 def _little(axes: Axes, kept: str, limit: str) -> str:
     return (
-        f"Of the fish that would reach {limit} alive, {in_ten(axes.taken)} are harvested first now "
-        f"(from {kept} on), so a limit would save few."
+        f"Fish take {years(axes.years)} years to grow from {kept} to {limit}, and "
+        f"{in_ten(axes.taken)} of those that would reach it are harvested before."
     )
 
 
 def _open(axes: Axes, kept: str, limit: str) -> str:
     return (
-        f"From {kept} to {limit} takes {years(axes.years)} years, {in_ten(1 - axes.survival)} die "
-        f"of natural causes on the way. Of the others, {in_ten(axes.taken)} are harvested first. "
-        "The range is too wide to name the main cause."
+        f"The average fish needs {years(axes.years)} years to grow from {kept} to {limit}; "
+        f"{in_ten(1 - axes.survival)} die of natural causes on the way, and of the others "
+        f"{in_ten(axes.taken)} are harvested first. The ranges are too wide to name a main cause."
     )
 
 
@@ -155,9 +194,14 @@ def _beside(judged: Judged) -> str:
     ]
     if not also or judged.verdict is Verdict.LITTLE_EFFECT:
         return ""
-    adds = "adds" if len(also) == 1 else "add"
+    adds = "add" if len(also) > 1 else "adds"
     main = MAIN_CAUSE[judged.verdict]
-    return f" {main} is the main cause; {' and '.join(also)} {adds} to it."
+    told = f" {main} is the main cause; {' and '.join(also)} {adds} to it."
+    if judged.verdict is Verdict.GROWTH and words[Verdict.HARVEST] in also:
+        told += (
+            " Anglers take the fast growers first, so growth may be faster than these fish show."
+        )
+    return told
 
 
 def release_told(known: Known, undone: float) -> str:
@@ -179,21 +223,19 @@ def to_settle(asked: Asked, known: Known, answer: Answer) -> str:
             "before more fish are aged."
         )
     found = what_would_settle(
-        known.lives,
-        known.deaths.fishing,
-        kept_from_mm=known.kept_from_mm,
-        limit_mm=answer.limit_mm,
-        lines=asked.choice.limit.lines,
+        known.some,
+        known.fishing,
+        known.now,
+        known.rule(answer.limit_mm),
+        asked.choice.limit.lines,
+        preferred_mm=known.preferred_mm,
     )
-    best = max(found, key=lambda name: found[name].probability)
-    judged = found[best]
+    best = max(found, key=lambda name: found[name])
     kept, limit = asked.with_unit(known.kept_from_mm), asked.with_unit(answer.limit_mm)
-    if judged.verdict is Verdict.CANNOT_TELL:
+    if found[best] < asked.choice.limit.lines.agree:
         start = f"{known.name}: no single figure would settle it. Begin with"
     else:
-        start = (
-            f"{known.name}: the answer would be {NAMES[judged.verdict]} if this were known better:"
-        )
+        start = f"{known.name}: one figure would settle it:"
     return f"{start} {_wanted(best, known, kept, limit)}"
 
 
@@ -208,11 +250,13 @@ def _wanted(name: str, known: Known, kept: str, limit: str) -> str:
     }[name]
 
 
-def overall(answers: list[tuple[Known, Answer]], limit: str, refused: list[str]) -> str:
+def overall(
+    asked: Asked, answers: list[tuple[Known, Answer]], limit: str, refused: list[str]
+) -> str:
     """Say what one limit for the whole lake would do, where its arms differ."""
     groups: dict[str, list[str]] = {}
     for known, answer in answers:
-        groups.setdefault(_does(answer), []).append(known.name)
+        groups.setdefault(_does(asked, answer), []).append(known.name)
     if refused:
         groups.setdefault(NOT_JUDGED, []).extend(refused)
     said = [f"{does} {_and(groups[does])}" for does in DOES if does in groups]
@@ -225,20 +269,43 @@ COULD, COSTS, USELESS = (
     "would let fish grow up but cost harvest in",
     "would not help in",
 )
-CHANGES_LITTLE, NOT_JUDGED = "would change little in", "cannot be judged in"
-DOES = (COULD, COSTS, USELESS, CHANGES_LITTLE, NOT_JUDGED)
+RAISES, LOWERS = "would raise weight harvested in", "would lower weight harvested in"
+IN_FORCE, CHANGES_LITTLE, NOT_JUDGED = (
+    "is in force in",
+    "would change little in",
+    "cannot be judged in",
+)
+DOES = (COULD, COSTS, USELESS, RAISES, LOWERS, CHANGES_LITTLE, IN_FORCE, NOT_JUDGED)
 
 
-def _does(answer: Answer) -> str:
+def _does(asked: Asked, answer: Answer) -> str:
+    if answer.in_force:
+        return IN_FORCE
+    if answer.lowers:
+        return _lowering(asked, answer)
     verdict = verdict_of(answer)
-    if verdict is Verdict.HARVEST:
-        return COULD if gains(answer) else COSTS
+    if could_help(asked, answer):
+        return COULD
     return {
+        Verdict.HARVEST: COSTS,
         Verdict.GROWTH: USELESS,
         Verdict.NATURAL_DEATH: USELESS,
         Verdict.LITTLE_EFFECT: CHANGES_LITTLE,
         Verdict.CANNOT_TELL: NOT_JUDGED,
     }[verdict]
+
+
+def _lowering(asked: Asked, answer: Answer) -> str:
+    """Say what a lower limit does to the weight harvested, where most draws agree."""
+    lines = asked.choice.limit.lines
+    weight = answer.harvest.against_now.weight if answer.harvest else np.zeros(1)
+    does = {
+        RAISES: weight > lines.little_change,
+        LOWERS: weight < -lines.little_change,
+        CHANGES_LITTLE: np.abs(weight) <= lines.little_change,
+    }
+    best = max(does, key=lambda name: float(np.mean(does[name])))
+    return best if np.mean(does[best]) >= lines.agree else NOT_JUDGED
 
 
 def _and(names: list[str]) -> str:
@@ -264,3 +331,15 @@ def in_ten(drawn: Floats) -> str:
     if IN_TEN[0] <= middle <= IN_TEN[1]:
         return f"{middle / 10:.0f} in 10 ({low / 10:.0f} to {high / 10:.0f})"
     return f"{middle:.0f} in 100 ({low:.0f} to {high:.0f})"
+
+
+def change_words(drawn: Floats) -> str:
+    """Write a change as a percent with its interval."""
+    low, middle, high = 100 * np.quantile(drawn, (LOWER, 0.5, UPPER)) + 0.0
+    return f"{middle:+.0f} ({low:+.0f} to {high:+.0f})"
+
+
+def mean_words(asked: Asked, lengths_mm: Floats) -> str:
+    """Write the mean length of the fish kept."""
+    middle = float(np.median(lengths_mm))
+    return asked.with_unit(middle) if middle > 0 else "none kept"

@@ -1,0 +1,139 @@
+"""Ageing error by the fish that two readers read, and what it does to the shares of ages."""
+
+import numpy as np
+
+from samples.findings.queries import METHODS, count_agreed, pairs_of
+from samples.findings.shown import Table
+from samples.findings.topics.asked import Asked, interval
+from samples.science.age_length_key import AgeStructure, ResampledStructure
+from samples.science.ageing_error import (
+    BEYOND,
+    ReadingError,
+    agreed_shares,
+    fit_reading_error,
+    reading_shares,
+    true_age_shares,
+)
+from samples.science.errors import CannotEstimate
+
+DRAWN_ROWS = 300
+AGES_SHOWN = (1, 2, 3, 4, 5, 6, 8, 10)
+PRECISION_ONLY = (
+    "This is precision only: readers who make the same mistake agree. Fish of known age are needed "
+    "to show bias."
+)
+
+
+def error_of(asked: Asked) -> tuple[ReadingError | None, str]:
+    """Estimate the scatter of one reading from every two readers of the same fish; or say why not.
+
+    Comparisons of methods are no second readings and stay out.
+    """
+    pairs = [one for one in pairs_of(asked.fish, asked.choice) if one.names[0] not in METHODS]
+    first = [age for one in pairs for age in one.first]
+    second = [age for one in pairs for age in one.second]
+    try:
+        return fit_reading_error(first, second), ""
+    except CannotEstimate as problem:
+        return None, problem.sentence
+
+
+def error_table(asked: Asked) -> list[Table]:
+    """Give the CV of one reading, and how often a reading of each age is right."""
+    found, _ = error_of(asked)
+    if found is None:
+        return []
+    oldest = max(AGES_SHOWN) + BEYOND
+    ends = [np.diag(reading_shares(cv, oldest)) for cv in (found.cv, found.upper, found.lower)]
+    rows = [
+        [
+            str(age),
+            f"{100 * ends[0][age]:.0f}",
+            interval(100 * float(ends[1][age]), 100 * float(ends[2][age]), 0),
+        ]
+        for age in AGES_SHOWN
+    ]
+    return [
+        Table(
+            name="ageing-error",
+            caption=f"Ageing error: CV of one reading {100 * found.cv:.1f}% "
+            f"(95% CI {100 * found.lower:.1f}-{100 * found.upper:.1f}), {found.pairs} fish",
+            heads=["True age", "Readings that are right, %", "95% CI, %"],
+            rows=rows,
+            note="Readings scatter about the age as a normal in whole years with a constant CV "
+            "(Richards et al. 1992; Punt et al. 2008). Both readers are taken as unbiased. "
+            f"{PRECISION_ONLY}",
+            folded=True,
+        )
+    ]
+
+
+def shares_table(
+    asked: Asked, found: list[tuple[str, AgeStructure, ResampledStructure]]
+) -> list[Table]:
+    """Set the shares of ages as read beside those without ageing error."""
+    error, _ = error_of(asked)
+    if error is None:
+        return []
+    agreed = 2 * count_agreed(asked.fish, asked.choice) >= int(np.count_nonzero(asked.sample.aged))
+    rows = [
+        row
+        for name, structure, drawn in found
+        for row in _rows(name, structure, drawn, error, asked.rng, agreed=agreed)
+    ]
+    by = "two readers agreed on" if agreed else "one reader gave"
+    return [
+        Table(
+            name="shares-without-error",
+            caption="Age structure with ageing error taken out",
+            heads=[asked.what, "Age", "As read, %", "Without ageing error, %", "95% CI, %"],
+            rows=rows,
+            note=f"Most of these ages are ages that {by}. CV of one reading: "
+            f"{100 * error.cv:.1f}% (95% CI {100 * error.lower:.1f}-{100 * error.upper:.1f}), from "
+            f"{error.pairs} fish read twice. Fish are drawn back from the age read to the true age "
+            "by Bayes' rule; the interval holds trips, fish and the CV. Other pages use ages as "
+            f"read. {PRECISION_ONLY}",
+            folded=True,
+        )
+    ]
+
+
+def _rows(
+    name: str,
+    structure: AgeStructure,
+    drawn: ResampledStructure,
+    error: ReadingError,
+    rng: np.random.Generator,
+    *,
+    agreed: bool,
+) -> list[list[str]]:
+    table_of = agreed_shares if agreed else reading_shares
+    oldest = int(structure.ages[-1]) + BEYOND
+    size = oldest + 1
+    read = np.zeros(size)
+    read[structure.ages] = structure.numbers
+    without = true_age_shares(read, table_of(error.cv, oldest))
+    # The CV is drawn as its interval says, on the scale of its logarithm.
+    spread = np.log(error.upper / error.lower) / (2 * 1.959964)
+    count = min(DRAWN_ROWS, drawn.numbers.shape[0])
+    several = np.zeros((count, size))
+    several[:, structure.ages] = drawn.numbers[:count]
+    cvs = error.cv * np.exp(rng.normal(0, spread, 10))
+    parts = np.array_split(several, cvs.size)
+    each = [
+        true_age_shares(part, table_of(float(cv), oldest))
+        for part, cv in zip(parts, cvs, strict=True)
+    ]
+    lower, upper = np.quantile(np.concatenate(each), (0.025, 0.975), axis=0)
+    as_read = read / read.sum()
+    return [
+        [
+            name,
+            str(age),
+            f"{100 * as_read[age]:.1f}",
+            f"{100 * without[age]:.1f}",
+            interval(100 * float(lower[age]), 100 * float(upper[age])),
+        ]
+        for age in range(size)
+        if as_read[age] > 0 or without[age] >= 0.005
+    ]

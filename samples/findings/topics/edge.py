@@ -1,0 +1,180 @@
+"""Edge analysis: in which month annuli form here, by the margins of otoliths."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from samples.findings.queries import Margins, margins_of
+from samples.findings.queries.sample import calendar_of
+from samples.findings.shown import Page, Panel, Plot, Series, Table
+from samples.findings.topics.account import Account
+from samples.findings.topics.asked import Asked, interval
+from samples.science.edge import EdgeOfMonth, edge_by_month, month_of_formation
+from samples.science.errors import CannotEstimate
+
+# Otoliths of a month and age group below which nothing is said of it.
+FEWEST_A_MONTH = 15
+MONTH_NAMES = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+YOUNG, OLD = "2 annuli", "3 annuli and more"
+CODE_WORDS = ("1 At the edge, %", "2 Less than 1/3, %", "3 1/3 to 2/3, %", "4 More than 2/3, %")
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Otoliths of one age group by month."""
+
+    name: str
+    months: list[EdgeOfMonth]
+
+    @property
+    def n(self) -> int:
+        return sum(one.n for one in self.months)
+
+
+def topic(asked: Asked) -> Page:
+    """Give the share of otoliths with an annulus at the edge by month and age group."""
+    title = f"{asked.species}: edge analysis, {asked.choice.season_words}"
+    margins = margins_of(asked.fish, asked.choice)
+    groups = _groups(margins)
+    if not groups:
+        return Page(
+            title,
+            refused="No otolith with two or more annuli has a margin code yet. Enter the margin "
+            "with each reading.",
+            left_out=_account(margins).sentences(),
+        )
+    return Page(
+        title=title,
+        says=[_says(asked, one) for one in groups],
+        plots=[_plot(groups)],
+        tables=[_table(groups)],
+        left_out=_account(margins).sentences(),
+        cautions=[
+            (
+                "Edge analysis needs fish of every month. Where most fish come from one season of "
+                "fishing, it cannot show when annuli form."
+            ),
+            (
+                "Young fish form an annulus earlier than old ones, so age groups stand apart. A "
+                "reader who knows the date of capture may read the margin to fit it (Campana 2001)."
+            ),
+        ],
+    )
+
+
+def _groups(margins: Margins) -> list[Group]:
+    annuli = np.array(margins.annuli, dtype=np.int64)
+    months, codes = np.array(margins.month), np.array(margins.code)
+    found = []
+    for name, mask in ((YOUNG, annuli == 2), (OLD, annuli > 2)):
+        try:
+            found.append(Group(name, edge_by_month(months[mask].tolist(), codes[mask].tolist())))
+        except CannotEstimate:
+            continue
+    return found
+
+
+def _account(margins: Margins) -> Account:
+    """Account for every fish that was read: of an age group, or excluded."""
+    total = len(margins.annuli) + margins.without + margins.undated
+    account = Account("read fish", total)
+    account.exclude(margins.without, "fish have no margin code.")
+    account.exclude(margins.undated, "fish have no catch date.")
+    account.exclude(
+        sum(one < 2 for one in margins.annuli),
+        "fish have one annulus: there is no earlier increment to compare the margin with.",
+    )
+    return account
+
+
+def _says(asked: Asked, group: Group) -> str:
+    enough = [one for one in group.months if one.n >= FEWEST_A_MONTH]
+    if not enough:
+        return (
+            f"{group.name}: too few otoliths in any month to say when annuli form ({group.n}; "
+            f"{FEWEST_A_MONTH} a month are needed)."
+        )
+    month = month_of_formation(group.months, fewest=FEWEST_A_MONTH)
+    if month is None:
+        names = _and([MONTH_NAMES[one.month - 1] for one in enough])
+        return (
+            f"{group.name}: no month stands out. Months with {FEWEST_A_MONTH} or more otoliths: "
+            f"{names}."
+        )
+    [best] = [one for one in group.months if one.month == month]
+    return (
+        f"{group.name}: annuli form about {MONTH_NAMES[month - 1]}. {100 * best.share:.0f}% of "
+        f"{best.n} otoliths have one at the edge then (95% CI {100 * best.lower:.0f}-"
+        f"{100 * best.upper:.0f}). {_against_window(asked, month)}"
+    )
+
+
+def _against_window(asked: Asked, month: int) -> str:
+    """Say whether the month lies in the species' window of annulus formation."""
+    calendar = calendar_of(asked.choice.species)
+    first, last = calendar.annulus_starts, calendar.annulus_ends
+    span = (last.month - first.month) % 12
+    inside = (month - first.month) % 12 <= span
+    window = f"{first.text()} to {last.text()}"
+    if inside:
+        return f"That agrees with the window under Species, {window}."
+    return f"The window under Species is {window}. Look at both."
+
+
+def _and(names: list[str]) -> str:
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+def _plot(groups: list[Group]) -> Plot:
+    panels = [
+        Panel(
+            group.name,
+            [
+                Series(
+                    "dots",
+                    [float(one.month) for one in group.months],
+                    [100 * one.share for one in group.months],
+                    lower=[100 * one.lower for one in group.months],
+                    upper=[100 * one.upper for one in group.months],
+                    name="annulus at the edge",
+                )
+            ],
+            words=f"{group.n} otoliths",
+        )
+        for group in groups
+    ]
+    return Plot(
+        name="Annulus at the edge by month",
+        panels=panels,
+        x_label="Month of capture",
+        y_label="Annulus at the edge, %",
+        alt="Share of otoliths with an annulus at the edge by month; the table has every figure.",
+        caption="Share of otoliths whose newest annulus lies at the edge (margin code 1) by month "
+        "of capture, with Wilson's 95% CI. 1 is January.",
+        whole_x=True,
+    )
+
+
+def _table(groups: list[Group]) -> Table:
+    rows = [
+        [
+            group.name,
+            MONTH_NAMES[one.month - 1],
+            str(one.n),
+            *[f"{100 * count / one.n:.0f}" for count in one.counts],
+            interval(100 * one.lower, 100 * one.upper, 0),
+        ]
+        for group in groups
+        for one in group.months
+    ]
+    return Table(
+        name="edge",
+        caption="Margins of the otoliths by month",
+        heads=["Group", "Month", "Otoliths", *CODE_WORDS, "95% CI of code 1, %"],
+        rows=rows,
+        note="Each fish by its newest reading with a margin code. Codes and their use: Campana "
+        "(2001).",
+    )

@@ -1,0 +1,78 @@
+"""Ageing error on the pages: from fish read twice, with its effect on the shares of ages."""
+
+import pytest
+
+from samples.findings.topics.intervals import misread_words
+from samples.models import Reading
+from tests.findings.conftest import rows_of
+from tests.people import NOW, make_vials
+from tests.targets.fish import make_fish
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def read_twice(party, white, season, office, reader, biologist):
+    """Have fish read by two people: read_twice(60), every tenth a year apart."""
+
+    def make(count, apart=10):
+        vials = make_vials(season, first=2001, count=count, by=office)
+        fish = make_fish(party, white, 9.0, count=count, progress=4)
+        for place, (one, vial) in enumerate(zip(fish, vials, strict=True)):
+            one.vial = vial
+            one.save()
+            annuli = 2 + place % 4
+            for person, more in ((reader, 0), (biologist, 0 if place % apart else 1)):
+                Reading.objects.create(
+                    vial=vial, reader=person, sitting_on=NOW.date(), annuli=annuli + more,
+                    margin=2, read_at=NOW,
+                )  # fmt: skip
+
+    return make
+
+
+def test_gives_the_cv_of_one_reading_and_how_often_it_is_right(made, read_twice):
+    read_twice(60)
+
+    page = made("readers")
+
+    [table] = [one for one in page.tables if one.name == "ageing-error"]
+    assert table.caption.startswith("Ageing error: CV of one reading ")
+    assert table.caption.endswith("60 fish")
+    right = [int(row[1]) for row in table.rows]
+    assert right == sorted(right, reverse=True)
+    assert "precision only" in table.note
+
+
+def test_sets_shares_without_the_error_beside_those_as_read(made, population, brindle, read_twice):
+    population(brindle)
+    read_twice(60)
+
+    rows = [row for row in rows_of(made("ages"), "shares-without-error") if row[0] == "Brindle"]
+
+    for column in (2, 3):
+        assert sum(float(row[column]) for row in rows) == pytest.approx(100, abs=2.5)
+    structure = {row[1]: float(row[3]) for row in rows_of(made("ages"), "age-structure")}
+    assert float(rows[0][2]) == pytest.approx(structure[rows[0][1]], abs=1.0)
+
+
+def test_says_nothing_of_an_error_where_few_were_read_twice(made, population, brindle, read_twice):
+    population(brindle)
+    read_twice(20)
+
+    assert all(one.name != "shares-without-error" for one in made("ages").tables)
+    assert all(one.name != "ageing-error" for one in made("readers").tables)
+
+
+def test_year_classes_are_told_of_where_readings_scatter():
+    [words] = misread_words(0.11)
+
+    assert "CV of one reading 11%" in words
+    assert misread_words(0.05) == []
+
+
+def test_the_page_of_year_classes_warns_of_ageing_error(made, population, brindle, read_twice):
+    population(brindle)
+    read_twice(60, apart=3)
+
+    assert any("Ageing error makes a strong class" in x for x in made("year-classes").warnings)

@@ -1,0 +1,56 @@
+"""The page of edge analysis: margins by month and age group, every read fish accounted for."""
+
+from datetime import date
+
+import pytest
+
+from samples.models import Fish, Reading
+from tests.findings.conftest import rows_of
+from tests.people import NOW
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def read(aged, vials, reader):
+    """Read fish of a month: read(5, annuli=3, codes=[1, 1, 4])."""
+    free = iter(vials)
+
+    def make(month, *, annuli, codes):
+        fish = aged(annuli, [9.0] * len(codes))
+        Fish.objects.filter(pk__in=[one.pk for one in fish]).update(caught_on=date(2026, month, 10))
+        for one, code in zip(fish, codes, strict=True):
+            one.vial = next(free)
+            Fish.objects.filter(pk=one.pk).update(vial=one.vial)
+            Reading.objects.create(
+                vial=one.vial, reader=reader, sitting_on="2026-11-01", annuli=annuli, margin=code,
+                read_at=NOW,
+            )  # fmt: skip
+
+    return make
+
+
+def test_sets_months_and_age_groups_apart_and_accounts_for_every_fish(made, read):
+    read(5, annuli=3, codes=[1, 1, 4])
+    read(6, annuli=2, codes=[2])
+    read(5, annuli=1, codes=[3])
+    read(6, annuli=3, codes=[None])
+
+    page = made("edge")
+
+    assert rows_of(page, "edge") == [
+        ["2 annuli", "June", "1", "0", "100", "0", "0", "0 to 79"],
+        ["3 annuli and more", "May", "3", "67", "0", "0", "33", "21 to 94"],
+    ]
+    assert page.left_out == [
+        "6 read fish: 4 included, 2 excluded.",
+        "1 fish have no margin code.",
+        "1 fish have one annulus: there is no earlier increment to compare the margin with.",
+    ]
+    assert "15 a month are needed" in page.says[0]
+
+
+def test_asks_for_margins_where_there_are_none(made, aged):
+    aged(3, [9.0])
+
+    assert "Enter the margin with each reading" in made("edge").refused

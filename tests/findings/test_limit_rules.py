@@ -1,0 +1,110 @@
+"""Rules beside a minimum limit, the limit in force, and hooking mortality by season."""
+
+import pytest
+
+from samples.findings.queries.elsewhere import seasons_named
+from samples.models import Fish, Regulation
+from tests.findings.conftest import rows_of
+
+pytestmark = pytest.mark.django_db
+
+
+class TestOtherRules:
+    def test_lowering_and_removing_the_limit_in_force_are_answered(
+        self, made, fished, entered, lake
+    ):
+        entered()
+        Regulation.objects.create(
+            lake=lake, in_force_from="2020-01-01", words="10 in", minimum_length_hundredths_mm=25400
+        )
+
+        page = made("length-limit", "limit_1=9.0&limit_2=10.0&limit_3=11.0")
+
+        assert page.says[1].startswith(
+            "Brindle: lowering the limit from 10.0 in to 9.0 in would change weight harvested by"
+        )
+        assert page.says[2].startswith(
+            "Brindle: removing the 10.0 in limit would change the weight"
+        )
+        names = [row[1] for row in rows_of(page, "other-rules")]
+        assert names[:3] == ["In force: minimum 10.0 in", "No minimum limit", "Minimum 9.0 in"]
+        verdicts = {row[1]: row[2] for row in rows_of(page, "verdicts")}
+        assert (verdicts["9.0 in"], verdicts["10.0 in"]) == ("lower limit", "in force")
+        kept = {row[1]: row for row in rows_of(page, "rests-on")}
+        assert kept["Without the limit, anglers would keep fish from"][2:] == [
+            "8.0 in",
+            "default: quality length (Gabelhouse 1984)",
+        ]
+
+    def test_other_rules_stand_beside_the_minimum(self, made, fished, entered):
+        entered(returned=75)
+
+        page = made(
+            "length-limit",
+            "limit_1=10.0&slot_from=10.0&slot_below=12.0&one_over=10.0&creel_limit=5&kept_a_trip=6",
+        )
+
+        rows = {row[1]: row for row in rows_of(page, "other-rules")}
+        assert list(rows) == [
+            "Now: anglers keep fish from 8.2 in",
+            "Minimum 10.0 in",
+            "Protected slot 10.0 in to 12.0 in",
+            "One fish a day over 10.0 in",
+            "Creel limit 5 a day",
+        ]
+        number = {name: int(row[3].split(" ")[0]) for name, row in list(rows.items())[1:]}
+        assert all(changed < 0 for changed in number.values())
+        large = {name: int(row[5].split(" ")[0]) for name, row in list(rows.items())[1:]}
+        assert large["Creel limit 5 a day"] > 0
+
+    def test_a_creel_limit_asks_for_the_harvest_of_a_trip(self, made, fished, entered):
+        entered(returned=75)
+
+        page = made("length-limit", "limit_1=10.0&creel_limit=5")
+
+        [table] = [one for one in page.tables if one.name == "other-rules"]
+        assert all("Creel" not in row[1] for row in table.rows)
+        assert "enter the fish kept per angler trip" in table.note
+
+
+class TestHookingMortality:
+    """By default that of the season in which anglers caught most fish; here in May and June."""
+
+    def released(self, page):
+        return {row[1]: row for row in rows_of(page, "rests-on")}[
+            "Hooking mortality of released fish"
+        ]
+
+    def test_is_that_of_the_season_when_most_fish_are_caught(self, made, fished, entered):
+        entered()
+
+        spring = self.released(made("length-limit"))
+        Fish.objects.filter(method="angler_kept").update(caught_on="2026-07-10")
+        summer = self.released(made("length-limit"))
+
+        assert spring[2].startswith("8 %")
+        assert spring[3].endswith("(most fish are caught in spring)")
+        assert summer[2].startswith("45 %")
+        assert summer[3].endswith("(most fish are caught in summer)")
+
+    def test_is_the_highest_where_none_names_the_season(self, made, fished, entered):
+        entered()
+        Fish.objects.filter(method="angler_kept").update(caught_on="2026-11-10")
+
+        fall = self.released(made("length-limit"))
+
+        assert fall[2].startswith("45 %")
+        assert "none names the season" in fall[3]
+
+    @pytest.mark.parametrize(
+        ("words", "seasons"),
+        [
+            ("Spring, less than 15 ft down", {"spring"}),
+            ("July and August, deep", {"summer"}),
+            ("Autumn", {"fall"}),
+            ("Sept. to Dec.", {"fall", "winter"}),
+            ("Deep water", set()),
+        ],
+    )
+    def test_seasons_are_read_from_the_words(self, words, seasons):
+        assert seasons_named(words) == seasons
