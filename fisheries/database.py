@@ -25,7 +25,7 @@ PASSING_STATES = {"42703", "42P01", "25006"}
 
 
 def is_outage(problem: BaseException | None) -> bool:
-    """Tell whether the database is in trouble that the same request will not meet again."""
+    """Return whether the database is in trouble that the same request will not meet again."""
     if isinstance(problem, InterfaceError | OperationalError):
         return True
     if not isinstance(problem, Error):

@@ -101,7 +101,7 @@ def _time_of(record: logging.LogRecord) -> str:
 
 
 def short_trace(problem: BaseException) -> str:
-    """Say on one line what was raised and by which of our lines, the innermost first."""
+    """Return a line with what was raised and by which of our lines, the innermost first."""
     first_line = without_secrets(str(problem)).strip().partition("\n")[0]
     places = " < ".join(_places(problem.__traceback__))
     cause = problem.__cause__

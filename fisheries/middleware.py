@@ -56,27 +56,27 @@ class ProxyMiddleware:
 
     def __init__(self, get_response: GetResponse) -> None:
         self.get_response = get_response
-        self.told: set[str] = set()
+        self.logged: set[str] = set()
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         try:
             request.get_host()
         except DisallowedHost:
-            self.tell(self._wrong_host(request))
+            self.log_once(self._wrong_host(request))
             return self._refuse("This site is not known by this name.")
         if settings.SECURE_SSL_REDIRECT and not request.is_secure():
             forwarded = request.headers.get("X-Forwarded-Proto")
-            self.tell(self._wrong_scheme(forwarded))
+            self.log_once(self._wrong_scheme(forwarded))
             if settings.PROXY_COUNT and forwarded is None:
                 # A redirect would come back the same way for ever.
                 return self._refuse("The way to this site is not set up completely.")
         return self.get_response(request)
 
-    def tell(self, words: str) -> None:
+    def log_once(self, message: str) -> None:
         """Log a sentence the first time that it is true."""
-        if words not in self.told and len(self.told) < MOST_WORDS_LOGGED:
-            self.told.add(words)
-            log.error(words)
+        if message not in self.logged and len(self.logged) < MOST_WORDS_LOGGED:
+            self.logged.add(message)
+            log.error(message)
 
     def _wrong_host(self, request: HttpRequest) -> str:
         host = str(request.META.get("HTTP_HOST", ""))[:100]

@@ -33,7 +33,7 @@ class CheckFailed(Exception):
 
 
 def healthy(request: HttpRequest) -> HttpResponse:
-    """Say that the process answers; it asks nothing of the database."""
+    """Answer that the process is up; nothing is asked of the database."""
     return HttpResponse("ok", content_type="text/plain")
 
 
@@ -190,7 +190,7 @@ def _run(name: str, check: Check, failed: list[str]) -> str:
 
 
 def ready(request: HttpRequest) -> HttpResponse:
-    """Say whether the site is fit to work, check by check; 503 when it is not."""
+    """Answer whether the site is fit to work, check by check; 503 when it is not."""
     global _kept
     now = time.monotonic()
     if _kept is None or now - _kept[0] > KEPT_FOR_S:

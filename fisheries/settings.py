@@ -128,7 +128,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
-                "samples.accounts.context_processors.frame",
+                "samples.context_processors.frame",
             ],
         },
     }
@@ -202,7 +202,7 @@ AUTH_PASSWORD_VALIDATORS = [
     },
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
-    {"NAME": "samples.accounts.password_words.NoWordsOfTheSite"},
+    {"NAME": "samples.accounts.password_validation.NoWordsOfTheSite"},
 ]
 # What was said to one person ends with their session: phones and desks are shared.
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"

@@ -16,20 +16,20 @@ MOST_RESULTS = 300
 
 
 def is_in_memory(database: dict[str, Any]) -> bool:
-    """Tell whether a database is in this process alone."""
+    """Return whether a database is in this process alone."""
     return "sqlite" in database["ENGINE"] and database["NAME"] == ":memory:"
 
 
-def worker_from(words: str, database: dict[str, Any]) -> str:
+def worker_from(message: str, database: dict[str, Any]) -> str:
     """Return who does long work: a process beside the site's own, one apart, or the page itself.
 
     :raises ImproperlyConfigured: if it is none of these
     """
-    if words not in {"", EMBEDDED, APART, NONE}:
-        raise ImproperlyConfigured(f"EARSTONE_WORKER is {words!r}. Set embedded, apart or none.")
+    if message not in {"", EMBEDDED, APART, NONE}:
+        raise ImproperlyConfigured(f"EARSTONE_WORKER is {message!r}. Set embedded, apart or none.")
     if is_in_memory(database):
         return NONE
-    return words or (EMBEDDED if "sqlite" in database["ENGINE"] else APART)
+    return message or (EMBEDDED if "sqlite" in database["ENGINE"] else APART)
 
 
 def tasks_for(worker: str) -> dict[str, Any]:

@@ -47,7 +47,7 @@ class PlainForm(forms.Form):
 
     @property
     def problems(self) -> list[tuple[str, str]]:
-        """Every error as (id of its field, sentence), for the summary on top."""
+        """Return every error as (id of its field, sentence), for the summary on top."""
         found = [("", str(words)) for words in self.non_field_errors()]
         for name, errors in self.errors.items():
             if name == "__all__":
@@ -57,7 +57,7 @@ class PlainForm(forms.Form):
 
 
 def _reword_lengths(field: forms.Field) -> None:
-    """Say in plain words that a text is too long."""
+    """Replace the message about a text that is too long by a plain one."""
     for validator in field.validators:
         if isinstance(validator, MaxLengthValidator):
             validator.message = "This is longer than %(limit_value)d characters. Shorten it."
@@ -139,7 +139,7 @@ def refuse_foreign_link(text: str) -> None:
 
 
 def _covers(known: str, host: str) -> bool:
-    """Say whether an allowed host is this one: with a dot before it, its subdomains too."""
+    """Return whether an allowed host is this one: with a dot before it, its subdomains too."""
     if known.startswith("."):
         return host == known[1:] or host.endswith(known)
     return known in ("*", host)

@@ -159,7 +159,7 @@ def _rounded(value: Decimal, step: str) -> str:
 
 
 def bin_lower(length_hundredths: int, width_hundredths: int) -> int:
-    """Give the lower edge of the length bin that holds a length; the edge belongs to its bin.
+    """Return the lower edge of the length bin that holds a length; the edge belongs to its bin.
 
     :raises ValueError: if the width is not above 0
     """

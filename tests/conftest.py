@@ -32,7 +32,7 @@ DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
 
 
 def uses_database(item):
-    """Say whether a test is let at the database; any other is refused it."""
+    """Return whether a test is let at the database; any other is refused it."""
     marked = any(item.get_closest_marker(name) for name in ("django_db", "browser", "postgres"))
     return marked or not DATABASE_FIXTURES.isdisjoint(item.fixturenames)
 
@@ -74,7 +74,7 @@ def pytest_runtest_makereport(item, call):
 
 
 def _why(report):
-    """Give the reason of a skip, which pytest keeps behind its place."""
+    """Return the reason of a skip, which pytest keeps behind its place."""
     place = report.longrepr
     return str(place[2]).removeprefix("Skipped: ") if isinstance(place, tuple) else str(place)
 
@@ -140,13 +140,13 @@ def open_page(browser, live_server):
 
 @pytest.fixture
 def phone(open_page):
-    """A phone, 360 x 740, with a finger; nobody is signed in."""
+    """Return a phone, 360 x 740, with a finger; nobody is signed in."""
     return open_page(chromium.PHONE)
 
 
 @pytest.fixture
 def desk(open_page):
-    """A desk, 1280 x 800; nobody is signed in."""
+    """Return a desk, 1280 x 800; nobody is signed in."""
     return open_page(chromium.DESK)
 
 

@@ -147,7 +147,7 @@ def lake(crappies):
 
 @pytest.fixture
 def other_lake(crappies):
-    """A lake where none of the people of `lake` has a role."""
+    """Return a lake where none of the people of `lake` has a role."""
     lake = make_lake("Tamsin Reservoir", arms=["North", "South"])
     LakeSpecies.objects.create(lake=lake, species=crappies.order_by("pk").first())
     return lake
@@ -209,7 +209,7 @@ def biologist(lake):
 
 @pytest.fixture
 def stranger(other_lake):
-    """A biologist of the other lake, who has no business at this one."""
+    """Return a biologist of the other lake, who has no business at this one."""
     return make_person(other_lake, "biologist", "O. Quill")
 
 
@@ -225,7 +225,7 @@ def vials(season, office, guide):
 
 @pytest.fixture
 def party(lake, season, brindle, guide):
-    """An open party of the guide in Brindle."""
+    """Return an open party of the guide in Brindle."""
     return Party.objects.create(
         party_id="0f000000-0000-4000-8000-000000000001",
         fingerprint="party",

@@ -34,7 +34,7 @@ def write_tool(path, log, name, code=0):
 
 @pytest.fixture
 def machine(tmp_path):
-    """A tree with the real .ci/run, in which every tool only notes that it was called."""
+    """Return a tree with the real .ci/run, in which every tool only notes that it was called."""
     (tmp_path / ".ci").mkdir()
     shutil.copy(ROOT / ".ci/run", tmp_path / ".ci/run")
     (tmp_path / "README.md").write_text(README, encoding="utf-8")

@@ -27,7 +27,7 @@ pytestmark = [pytest.mark.postgres]
 
 @pytest.fixture
 def cluster(monkeypatch):
-    """A cluster with the database that the image makes, as far as the image goes."""
+    """Return a cluster with the database that the image makes, as far as the image goes."""
     # Not below pytest's own folder: the server runs as a user who may not look into that.
     folder = tempfile.mkdtemp(prefix="earstone-cluster-")
     monkeypatch.setenv("XDG_RUNTIME_DIR", folder)

@@ -27,7 +27,7 @@ class TestWhatUsesTheDatabase:
 class TestRuns:
     @pytest.fixture
     def ran(self, monkeypatch):
-        """The runs, in order, each with its database; every one of them ends well."""
+        """Return the runs, in order, each with its database; every one of them ends well."""
         calls = []
 
         def run(heading, arguments, database):

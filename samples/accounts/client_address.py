@@ -22,7 +22,7 @@ class Caller:
 def caller_of(request: HttpRequest) -> Caller:
     """Return where a request came from."""
     address = client_address(request)
-    return Caller(address, network_of(address), browser_name(_browser_words(request)))
+    return Caller(address, network_of(address), browser_name(_user_agent(request)))
 
 
 def client_address(request: HttpRequest) -> str | None:
@@ -69,7 +69,7 @@ def _parsed(text: str) -> str | None:
     return str(mapped or address)
 
 
-def _browser_words(request: HttpRequest) -> str:
+def _user_agent(request: HttpRequest) -> str:
     words: str = request.META.get("HTTP_USER_AGENT", "")
     return words
 
@@ -81,8 +81,8 @@ SYSTEMS = {"Android": "Android", "iPhone": "iPhone", "iPad": "iPad", "Windows": 
 SYSTEMS |= {"Mac OS": "Mac", "CrOS": "Chromebook", "Linux": "Linux"}
 
 
-def browser_name(words: str) -> str:
+def browser_name(user_agent: str) -> str:
     """Name browser and system so that a person recognizes their own."""
-    browser = next((name for sign, name in BROWSERS.items() if sign in words), "Browser")
-    system = next((name for sign, name in SYSTEMS.items() if sign in words), "")
+    browser = next((name for sign, name in BROWSERS.items() if sign in user_agent), "Browser")
+    system = next((name for sign, name in SYSTEMS.items() if sign in user_agent), "")
     return f"{browser} on {system}" if system else browser

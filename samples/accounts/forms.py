@@ -29,9 +29,11 @@ class SignIn(AuthenticationForm):
 
     @property
     def problems(self) -> list[tuple[str, str]]:
-        found = [("id_username", str(words)) for words in self.non_field_errors()]
+        found = [("id_username", str(cleaned_data)) for cleaned_data in self.non_field_errors()]
         for name in ("username", "password"):
-            found += [(f"id_{name}", str(words)) for words in self.errors.get(name, [])]
+            found += [
+                (f"id_{name}", str(cleaned_data)) for cleaned_data in self.errors.get(name, [])
+            ]
         return found
 
 
@@ -129,24 +131,25 @@ class NewPerson(PlainForm):
         return name
 
     def clean(self) -> None:
-        words = self.cleaned_data
-        if words.get("role") == Membership.Role.GUIDE:
+        cleaned_data = self.cleaned_data
+        if cleaned_data.get("role") == Membership.Role.GUIDE:
             return
-        if not words.get("username") and "username" not in self.errors:
+        if not cleaned_data.get("username") and "username" not in self.errors:
             self.add_error("username", "Staff sign in by name. Give a sign-in name.")
-        if not words.get("password"):
+        if not cleaned_data.get("password"):
             self.add_error("password", "Staff sign in with a password. Give a first one.")
             return
         try:
             person = User(
-                username=words.get("username", ""), display_name=words.get("display_name", "")
+                username=cleaned_data.get("username", ""),
+                display_name=cleaned_data.get("display_name", ""),
             )
-            validate_password(words["password"], person)
+            validate_password(cleaned_data["password"], person)
         except forms.ValidationError as problem:
             self.add_error("password", problem)
 
 
-class NewLink(PlainForm):
+class NewLinkForm(PlainForm):
     """Until when a new personal link is good."""
 
     good_until = PlainDate(label="Good until", needed="Until when is the link good? Give a date.")

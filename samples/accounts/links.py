@@ -28,12 +28,12 @@ LAST_ZONE = timedelta(hours=12)
 
 
 def day_of_links(now: datetime) -> date:
-    """Give the day by which links are judged: the one that is still going on somewhere."""
+    """Return the day by which links are judged: the one that is still going on somewhere."""
     return (now - LAST_ZONE).date()
 
 
 def may_have_link(person: User) -> bool:
-    """Say whether a person may sign in by a link: guides alone.
+    """Return whether a person may sign in by a link: guides alone.
 
     A link stands for a password wherever it lies about, so it opens no office, and nobody
     who makes links becomes somebody with more rights by making one.
@@ -56,13 +56,13 @@ def days_for_link(lake: Lake, *, today: date) -> tuple[date, date]:
 
 
 @dataclass(frozen=True, slots=True)
-class NewLink:
+class IssuedLink:
     link: PersonalLink
     token: str
 
 
 @dataclass(frozen=True, slots=True)
-class NewPhone:
+class RegisteredPhone:
     phone: Phone
     token: str
 
@@ -71,7 +71,7 @@ def digest(token: str) -> str:
     return hashlib.sha256(token.encode()).hexdigest()
 
 
-def make_link(person: User, *, made_by: User, good_until: date, now: datetime) -> NewLink:
+def make_link(person: User, *, made_by: User, good_until: date, now: datetime) -> IssuedLink:
     """Make a link for a guide; the token in the answer is never to be had again.
 
     :raises LinkRefused: if the person is more than a guide
@@ -86,7 +86,7 @@ def make_link(person: User, *, made_by: User, good_until: date, now: datetime) -
         made_at=now,
         good_until=good_until,
     )
-    return NewLink(link, token)
+    return IssuedLink(link, token)
 
 
 def open_link(token: str, *, today: date) -> PersonalLink:
@@ -118,13 +118,13 @@ def use_link(token: str, *, now: datetime, today: date) -> PersonalLink:
 
 
 def still_good(link_id: int, *, today: date) -> bool:
-    """Say whether a session that began by this link may go on."""
+    """Return whether a session that began by this link may go on."""
     link = PersonalLink.objects.select_related("person").filter(pk=link_id).first()
     return link is not None and _still_stands(link, today)
 
 
 def _still_stands(link: PersonalLink, today: date) -> bool:
-    """Say whether a link still signs somebody in, or lets a phone that came by it send.
+    """Return whether a link still signs somebody in, or lets a phone that came by it send.
 
     A guide who has become more than one signs in anew, with a password.
     """
@@ -141,13 +141,15 @@ def revoke_link(link: PersonalLink, *, now: datetime) -> None:
 
 def make_phone(
     person: User, *, now: datetime, link: PersonalLink | None = None, name: str = ""
-) -> NewPhone:
-    """Give a phone a token of its own; the token in the answer is never to be had again."""
+) -> RegisteredPhone:
+    """Register a phone with a token of its own, which is in the answer and never to be had
+    again.
+    """
     token = secrets.token_urlsafe(32)
     phone = Phone.objects.create(
         person=person, link=link, token_sha256=digest(token), name=name, made_at=now
     )
-    return NewPhone(phone, token)
+    return RegisteredPhone(phone, token)
 
 
 # How often it is noted that a phone was heard: not a write for every batch.
@@ -191,7 +193,7 @@ def phone_that_may_send(token: str, *, today: date) -> Phone | None:
 
 
 def was_written_in_time(phone: Phone, written_at: datetime) -> bool:
-    """Say whether a phone's link was still good when an entry was written."""
+    """Return whether a phone's link was still good when an entry was written."""
     if phone.link is None:
         return True
     return day_of_links(written_at) <= phone.link.last_day

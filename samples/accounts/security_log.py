@@ -36,7 +36,7 @@ def note(
 
 
 def is_locked_out(caller: Caller, *, now: datetime) -> bool:
-    """Say whether too many wrong passwords came from this address, under whatever names.
+    """Return whether too many wrong passwords came from this address, under whatever names.
 
     What is refused meanwhile does not count, so the lock ends by itself.
     """

@@ -17,12 +17,12 @@ def add_person(
     else:
         person.set_unusable_password()
     person.save()
-    give_role(person, lake, role)
+    add_role(person, lake, role)
     return person
 
 
-def give_role(person: User, lake: Lake, role: str) -> None:
-    """Give a role at a lake; giving it twice changes nothing."""
+def add_role(person: User, lake: Lake, role: str) -> None:
+    """Add a role at a lake; adding it twice changes nothing."""
     Membership.objects.get_or_create(person=person, lake=lake, role=role)
     if role == Membership.Role.GUIDE:
         Donor.objects.get_or_create(
@@ -35,7 +35,7 @@ class LastBiologist(Exception):
 
 
 @transaction.atomic
-def take_role(membership: Membership) -> None:
+def remove_role(membership: Membership) -> None:
     """Take a role away; what the person logged or read stays.
 
     :raises LastBiologist: if the lake would be left without one

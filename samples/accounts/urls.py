@@ -21,17 +21,17 @@ urlpatterns = [
     path("lakes/<slug:slug>/people/<int:pk>/", people.person, name="person"),
     path(
         "lakes/<slug:slug>/people/<int:pk>/links/<int:link_pk>/take-back/",
-        people.take_back_link,
+        people.revoke_link,
         name="take_back_link",
     ),
     path(
         "lakes/<slug:slug>/people/<int:pk>/phones/<int:phone_pk>/take-back/",
-        people.take_back_phone,
+        people.revoke_phone,
         name="take_back_phone",
     ),
     path(
         "lakes/<slug:slug>/people/<int:pk>/roles/<int:membership_pk>/take-away/",
-        people.take_role_away,
+        people.remove_role,
         name="take_role_away",
     ),
 ]

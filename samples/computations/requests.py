@@ -66,7 +66,7 @@ def request_computation(
 
 
 def _is_answered(row: Computation, revision: str) -> bool:
-    """Say whether the result is there by now: it may have come while the page looked for it."""
+    """Return whether the result is there by now: it may have come while the page looked for it."""
     wanted = result_key(row.kind, row.key, revision)
     return row.state == State.DONE and row.result_key == wanted and load_result(wanted) is not None
 

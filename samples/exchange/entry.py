@@ -22,21 +22,21 @@ class CannotReadTable(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class FileRow:
     """One row: its number in the file (the heading is row 1) and its words by field."""
 
     number: int
-    words: dict[str, str]
+    cells: dict[str, str]
 
     def get(self, name: str) -> str:
-        return self.words.get(name, "")
+        return self.cells.get(name, "")
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class FileTable:
     """The rows of a file, what its columns are called there, and which were not understood."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[FileRow, ...]
     columns: dict[str, str]
     units: dict[str, str]
     not_used: tuple[str, ...]
@@ -73,7 +73,7 @@ RINGS = Sheet(
 )
 
 
-def read_table(content: bytes, sheet: Sheet = FISH) -> Table:
+def read_table(content: bytes, sheet: Sheet = FISH) -> FileTable:
     """Read a CSV file with commas, semicolons or tabs, in UTF-8, UTF-16 or Latin-1.
 
     :raises CannotReadTable: if it is too large, empty, or lacks a column that is needed
@@ -100,10 +100,10 @@ def read_table(content: bytes, sheet: Sheet = FISH) -> Table:
             raise CannotReadTable(f"no_{name}", f"{sentence} The headings found are: {listed}.")
     places = {name: headings.index(heading) for name, heading in columns.items()}
     rows = tuple(
-        Row(number, {n: record[at].strip() for n, at in places.items() if at < len(record)})
+        FileRow(number, {n: record[at].strip() for n, at in places.items() if at < len(record)})
         for number, record in records
     )
-    return Table(rows, columns, units, not_used)
+    return FileTable(rows, columns, units, not_used)
 
 
 def _decode(content: bytes) -> str:
@@ -131,7 +131,7 @@ def _decode_wide(content: bytes, encoding: str) -> str:
 
 
 def _records(text: str) -> Iterator[tuple[int, list[str]]]:
-    """Give the rows that hold anything, each with the number of its line in the file."""
+    """Return the rows that hold anything, each with the number of its line in the file."""
     first = text.lstrip().partition("\n")[0]
     delimiter = max(DELIMITERS, key=first.count)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)

@@ -157,7 +157,7 @@ def nearly_alike(name: str, names: Sequence[str]) -> list[str]:
 
 
 def heading_meaning(heading: str) -> tuple[str, str]:
-    """Say which field a heading means and which unit it names; each empty if none."""
+    """Return which field a heading means and which unit it names; each empty if none."""
     words = re.findall(r"[a-z]+", heading.lower())
     unit = UNITS_IN_HEADINGS.get(words[-1], "") if len(words) > 1 else ""
     name = "".join(words[:-1] if unit else words)
@@ -165,7 +165,9 @@ def heading_meaning(heading: str) -> tuple[str, str]:
 
 
 def ring_heading_meaning(heading: str) -> tuple[str, str]:
-    """Say the same of a heading in a spreadsheet of readings; radii are radius_1, radius_2 ..."""
+    """Return the same for a heading in a spreadsheet of readings;
+    radii are radius_1, radius_2 ...
+    """
     plain = unicodedata.normalize("NFKC", heading).lower().replace("\u03bc", "u")
     words = re.findall(r"[a-z]+|[0-9]+", plain)
     unit = next((UNITS_OF_RADII[word] for word in words if word in UNITS_OF_RADII), "")
@@ -190,7 +192,7 @@ def day_of(text: str, order: str = "") -> date | None:
 
 
 def order_of_dates(texts: Iterable[str]) -> str:
-    """Tell from all dates of a column whether the month or the day comes first; "" if neither.
+    """Return whether month or day comes first, from all dates of a column; "" if neither.
 
     A number above 12 can only be a day. One column is written in one way.
     """
@@ -226,7 +228,7 @@ def read_length(text: str, unit: str) -> tuple[Measured, bool]:
     """
     plain = " ".join(text.split())
     try:
-        return _as_at_the_ramp(plain, unit), False
+        return _as_measured_in_field(plain, unit), False
     except LengthUnreadable:
         # Finer than any measuring board shows: what the ramp refuses, a spreadsheet may hold.
         if fraction := _WITH_FRACTION.fullmatch(plain):
@@ -239,14 +241,14 @@ def read_length(text: str, unit: str) -> tuple[Measured, bool]:
         return _kept(value * 10, "mm") if measured_in == "cm" else _kept(value, measured_in)
 
 
-def _as_at_the_ramp(plain: str, unit: str) -> Measured:
+def _as_measured_in_field(plain: str, unit: str) -> Measured:
     if unit == "cm":
         return parse_length(f"{plain} cm" if plain else plain, LengthUnit.MILLIMETRE)
     return parse_length(plain, LengthUnit(unit))
 
 
 def _of_fraction(found: re.Match[str]) -> tuple[Measured, bool]:
-    """Quarters and the like are of inches: nobody writes half a millimetre as a fraction."""
+    """Return a fraction as inches: nobody writes half a millimetre as a fraction."""
     value = Decimal(int(found["whole"] or 0)) + Decimal(found["over"]) / Decimal(found["under"])
     return _kept(value, "in")
 

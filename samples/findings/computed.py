@@ -13,7 +13,7 @@ from urllib.parse import parse_qs, urlencode
 from django.urls import reverse
 from django.utils.datastructures import MultiValueDict
 
-from samples.accounts.scope import fish_counted
+from samples.accounts.selectors import fish_counted
 from samples.computations.requests import request_computation
 from samples.computations.results import (
     PastCost,
@@ -25,12 +25,12 @@ from samples.computations.results import (
 )
 from samples.computations.running import Progress
 from samples.findings.cost import FIGURE_S, expected_cost
-from samples.findings.shown import Page
+from samples.findings.page_model import Page
 from samples.models import Computation, Lake, ReleaseDeath
 
 if TYPE_CHECKING:
     from samples.findings.forms import ChoiceForm
-    from samples.findings.queries import Choice, Options
+    from samples.findings.queries import FindingsOptions, FindingsSelection
 
 Words: TypeAlias = MultiValueDict[str, str]
 FINDING, FIGURE = "finding", "figure"
@@ -60,8 +60,8 @@ class Question:
     lake: Lake
     topic: str
     form: "ChoiceForm"
-    choice: "Choice"
-    options: "Options"
+    choice: "FindingsSelection"
+    options: "FindingsOptions"
     rights: Rights
     today: date
 
@@ -177,14 +177,14 @@ def make_finding(question: Question, progress: Progress | None = None) -> Findin
     """Work a finding out and draw its figures."""
     from samples.findings import queries
     from samples.findings.figures import as_svg
-    from samples.findings.topics import PAGES, Asked
+    from samples.findings.topics import PAGES, TopicQuery
 
     begun = time.thread_time()
     rows = fish_counted(question.lake)
     sample = queries.load(rows, question.choice)
     _tell(progress, 10, "Estimating")
     share = queries.large_share(sample, named=question.rights.named)
-    page = PAGES[question.topic](Asked(question.options, question.choice, sample, rows, share))
+    page = PAGES[question.topic](TopicQuery(question.options, question.choice, sample, rows, share))
     link = _link_to(question.lake) if question.rights.linked else None
     svgs = []
     for place, plot in enumerate(page.plots):
@@ -248,7 +248,7 @@ def _link_to(lake: Lake) -> Any:
     return lambda number: reverse("lab:vial", args=[lake.slug, number])
 
 
-def _form(lake: Lake, topic: str, data: Words, options: "Options") -> "ChoiceForm":
+def _form(lake: Lake, topic: str, data: Words, options: "FindingsOptions") -> "ChoiceForm":
     from samples.findings.forms import AllSeasonsForm, ChoiceForm, LimitForm
     from samples.findings.topics import ABOUT_LIMITS, OVER_SEASONS
 

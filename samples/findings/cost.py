@@ -38,7 +38,7 @@ class Cost:
 
     @property
     def fits_on_page(self) -> bool:
-        """Say whether a page may do it: those that serve phones never load the drawing."""
+        """Return whether a page may do it: those that serve phones never load the drawing."""
         return self.seconds <= ON_PAGE_S and not (self.draws and DRAWING not in sys.modules)
 
 

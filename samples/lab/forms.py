@@ -6,7 +6,7 @@ from typing import Any, cast
 from django import forms
 
 from samples.form_parts import PlainForm, TypedNumber, VialNumberField
-from samples.lab.queries import Shown, Wanted
+from samples.lab.queries import GridCriteria, VialSelection
 from samples.models import LakeSpecies, Margin, Readability, ReadMethod
 from samples.models.lake import Arm
 
@@ -69,7 +69,7 @@ class GridRowForm(PlainForm):
     note = forms.CharField(label="Note", max_length=300, required=False)
 
     def facts(self) -> dict[str, Any]:
-        """Give what `save_reading` wants to know; what the row does not send stays as it was."""
+        """Return what `save_reading` wants to know; what the row does not send stays as it was."""
         names = ("annuli", "margin", "readability", "method")
         hidden = self.cleaned_data["length"] != "shown"
         return {
@@ -103,7 +103,7 @@ class ReadingForm(PlainForm):
     note = forms.CharField(label="Note", max_length=300, required=False)
 
     def facts(self) -> dict[str, Any]:
-        """Give what `save_reading` wants to know."""
+        """Return what `save_reading` wants to know."""
         edge = {"yes": True, "no": False}.get(self.cleaned_data["edge"], "not_said")
         rest = {name: value for name, value in self.cleaned_data.items() if name != "edge"}
         # This page shows the length and every other reading.
@@ -144,9 +144,9 @@ class GridFilter(PlainForm):
     show = forms.ChoiceField(
         label="Vials",
         choices=[
-            (Shown.UNREAD.value, "Not read by me"),
-            (Shown.SECOND.value, "Second readings"),
-            (Shown.ALL.value, "All, with agreed and archived"),
+            (VialSelection.UNREAD.value, "Not read by me"),
+            (VialSelection.SECOND.value, "Second readings"),
+            (VialSelection.ALL.value, "All, with agreed and archived"),
         ],
     )
     species = forms.ChoiceField(label="Species")
@@ -157,7 +157,7 @@ class GridFilter(PlainForm):
         choices=[("hidden", "Hidden"), ("shown", "Shown")],
     )
 
-    def __init__(self, said: Mapping[str, str], *, species: list[LakeSpecies], arms: list[Arm]):
+    def __init__(self, data: Mapping[str, str], *, species: list[LakeSpecies], arms: list[Arm]):
         kinds = [(str(row.species_id), row.species.name) for row in species]
         places = [(str(arm.pk), arm.name) for arm in arms]
         choices = {
@@ -166,18 +166,18 @@ class GridFilter(PlainForm):
         }
         choices["species"] = [("all", "All"), *kinds]
         choices["arm"] = [("all", "All"), *places]
-        super().__init__({name: _one_of(choices[name], said.get(name)) for name in choices})
+        super().__init__({name: _one_of(choices[name], data.get(name)) for name in choices})
         for name, offered in choices.items():
             cast(forms.ChoiceField, self.fields[name]).choices = offered
         self.full_clean()
 
     @property
-    def wanted(self) -> Wanted:
-        said = self.cleaned_data
-        return Wanted(
-            shown=Shown(said["show"]),
-            species_id=None if said["species"] == "all" else int(said["species"]),
-            arm_id=None if said["arm"] == "all" else int(said["arm"]),
+    def criteria(self) -> GridCriteria:
+        message = self.cleaned_data
+        return GridCriteria(
+            selection=VialSelection(message["show"]),
+            species_id=None if message["species"] == "all" else int(message["species"]),
+            arm_id=None if message["arm"] == "all" else int(message["arm"]),
         )
 
     @property
@@ -189,6 +189,6 @@ class GridFilter(PlainForm):
         return bool(self.cleaned_data["length"] == "shown")
 
 
-def _one_of(choices: list[tuple[str, str]], said: str | None) -> str:
+def _one_of(choices: list[tuple[str, str]], value: str | None) -> str:
     offered = [value for value, _ in choices]
-    return said if said in offered else offered[0]
+    return value if value in offered else offered[0]

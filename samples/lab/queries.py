@@ -8,7 +8,7 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from samples.accounts.scope import fish_at, vials_at
+from samples.accounts.selectors import fish_at, vials_at
 from samples.lab import rules
 from samples.models import (
     Age,
@@ -41,7 +41,7 @@ _WAITS_FOR_A_READER = ~Q(state=Vial.State.ARCHIVED) & ~Exists(
 )
 
 
-class Shown(StrEnum):
+class VialSelection(StrEnum):
     """Which vials the grid offers."""
 
     UNREAD = "unread"
@@ -50,10 +50,10 @@ class Shown(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class GridCriteria:
     """What the reader asked the grid for."""
 
-    shown: Shown = Shown.UNREAD
+    selection: VialSelection = VialSelection.UNREAD
     species_id: int | None = None
     arm_id: int | None = None
 
@@ -72,11 +72,11 @@ class GridRow:
     earlier: list[Reading] = field(default_factory=list)
 
     @property
-    def flag_words(self) -> list[str]:
-        """Say what is to be looked at again, and what was asked about and confirmed."""
+    def flag_sentences(self) -> list[str]:
+        """Return what is to be looked at again, and what was asked about and confirmed."""
         if self.reading is None or self.result is None:
             return []
-        return rules.words_of([*self.result.flags, *self.reading.slip_answers])
+        return rules.flag_sentences([*self.result.flags, *self.reading.slip_answers])
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,23 +90,23 @@ class AgeCard:
     contested: bool = False
 
     @property
-    def flag_words(self) -> list[str]:
-        return rules.words_of(self.age.flags) if self.age else []
+    def flag_sentences(self) -> list[str]:
+        return rules.flag_sentences(self.age.flags) if self.age else []
 
     @property
-    def rule_words(self) -> str:
-        """Say which rule made the age, in the sentence that goes with it."""
+    def rule_sentence(self) -> str:
+        """Return which rule made the age, in the sentence that goes with it."""
         if self.age is None:
             return ""
         of_readings = (one.result.sentence for one in self.readings[::-1] if self._made_it(one))
-        return rules.RULE_WORDS.get(self.age.rule) or next(of_readings, "")
+        return rules.RULE_SENTENCES.get(self.age.rule) or next(of_readings, "")
 
     def _made_it(self, one: rules.Aged) -> bool:
         return one.counts and self.age is not None and one.result.rule == self.age.rule
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class HistoryLine:
     """One thing that was done, as the history tells it."""
 
     at: datetime
@@ -115,11 +115,11 @@ class Line:
 
 
 def vials_to_read(person: User, lake: Lake) -> QuerySet[Vial]:
-    """Vials at the office with a fish logged and an otolith to count, in order of number."""
+    """Return vials at the office with a fish logged and an otolith to count, in order of number."""
     return with_an_otolith_to_read(vials_at(person, lake)).order_by("number")
 
 
-def grid_vials(reader: User, lake: Lake, wanted: Wanted, *, today: date) -> QuerySet[Vial]:
+def grid_vials(reader: User, lake: Lake, criteria: GridCriteria, *, today: date) -> QuerySet[Vial]:
     """Pick the vials of the grid.
 
     Archived vials and those whose age is agreed wait for nobody: they are there where all are
@@ -127,17 +127,17 @@ def grid_vials(reader: User, lake: Lake, wanted: Wanted, *, today: date) -> Quer
     the pages do not move under the reader's hands.
     """
     vials = vials_to_read(reader, lake)
-    if wanted.species_id is not None:
-        vials = vials.filter(fish__species_id=wanted.species_id)
-    if wanted.arm_id is not None:
-        vials = vials.filter(fish__arm_id=wanted.arm_id)
-    if wanted.shown is Shown.ALL:
+    if criteria.species_id is not None:
+        vials = vials.filter(fish__species_id=criteria.species_id)
+    if criteria.arm_id is not None:
+        vials = vials.filter(fish__arm_id=criteria.arm_id)
+    if criteria.selection is VialSelection.ALL:
         return vials
     readings = Reading.objects.filter(vial=OuterRef("pk"))
     vials = vials.exclude(Exists(readings.filter(reader=reader, sitting_on__lt=today)))
     read_today = Exists(readings.filter(reader=reader, sitting_on=today))
     vials = vials.filter(_WAITS_FOR_A_READER | read_today)
-    if wanted.shown is Shown.SECOND:
+    if criteria.selection is VialSelection.SECOND:
         return vials.filter(Exists(readings.exclude(reader=reader)))
     return vials
 
@@ -186,13 +186,13 @@ def _grid_row(
 
 
 def species_at(lake: Lake) -> dict[int, LakeSpecies]:
-    """Give each species of the lake as it is set up there."""
+    """Return each species of the lake as it is set up there."""
     rows = LakeSpecies.objects.filter(lake=lake).select_related("species").order_by("position")
     return {row.species_id: row for row in rows}
 
 
 def ages_to_settle(person: User, lake: Lake) -> QuerySet[Age]:
-    """Ages that wait for the biologist, in order of vial."""
+    """Return ages that wait for the biologist, in order of vial."""
     return (
         _ages(person, lake)
         .filter(standing=Age.Standing.TO_SETTLE)
@@ -201,7 +201,7 @@ def ages_to_settle(person: User, lake: Lake) -> QuerySet[Age]:
 
 
 def ages_of_one_reader(person: User, lake: Lake) -> QuerySet[Age]:
-    """Ages that rest on one reader alone, in order of vial."""
+    """Return ages that rest on one reader alone, in order of vial."""
     return (
         _ages(person, lake)
         .filter(standing=Age.Standing.ONE_READER)
@@ -210,7 +210,7 @@ def ages_of_one_reader(person: User, lake: Lake) -> QuerySet[Age]:
 
 
 def decided_and_read_since(person: User, lake: Lake) -> list[Age]:
-    """Decided ages that a later reading does not bear out."""
+    """Return decided ages that a later reading does not bear out."""
     decided = _ages(person, lake).filter(standing=Age.Standing.DECIDED)
     # Which flags a row has is asked here: not every database can look into the list.
     return [age for age in decided.order_by("fish__vial__number") if rules.READ_SINCE in age.flags]
@@ -262,34 +262,36 @@ def card_of(fish: Fish) -> AgeCard:
     )
 
 
-def history_of(fish: Fish) -> list[Line]:
-    """Tell what was read and decided for a fish, and by whom, the latest first."""
+def history_of(fish: Fish) -> list[HistoryLine]:
+    """Return what was read and decided for a fish, and by whom, the latest first."""
     readings = Reading.history.filter(vial_id=fish.vial_id).select_related("reader", "history_user")
     ages = Age.history.filter(fish_id=fish.pk).select_related("decided_by")
     lines = [_reading_line(row) for row in readings]
     lines += [
-        Line(
-            row.decided_at or row.worked_out_at, str(row.decided_by or "The rule"), _age_words(row)
+        HistoryLine(
+            row.decided_at or row.worked_out_at, str(row.decided_by or "The rule"), _age_text(row)
         )
         for row in ages
     ]
     return sorted(lines, key=lambda line: line.at, reverse=True)
 
 
-def _reading_line(row: Any) -> Line:
-    """Tell of one reading; it may be taken back by another than its reader, and later."""
+def _reading_line(row: Any) -> HistoryLine:
+    """Return the line of one reading; it may be taken back by another than its reader,
+    and later.
+    """
     if row.history_type != "-":
-        return Line(row.read_at, str(row.reader), _reading_words(row))
-    words = _reading_words(row)
+        return HistoryLine(row.read_at, str(row.reader), _reading_text(row))
+    words = _reading_text(row)
     if row.history_user_id not in {None, row.reader_id}:
         words = f"{words}, read by {row.reader}"
     if row.history_change_reason:
         words = f"{words}: {row.history_change_reason}"
-    return Line(row.history_date, str(row.history_user or row.reader), words)
+    return HistoryLine(row.history_date, str(row.history_user or row.reader), words)
 
 
-def _reading_words(row: Any) -> str:
-    """Say in a line what a reading was at one time; the row is one of its history."""
+def _reading_text(row: Any) -> str:
+    """Return a line with what a reading was at one time; the row is one of its history."""
     verb = {"+": "Read", "~": "Corrected to", "-": "Took back"}[row.history_type]
     annuli = "1 annulus" if row.annuli == 1 else f"{row.annuli} annuli"
     margin = f"margin {row.margin}" if row.margin else "no margin code"
@@ -297,7 +299,7 @@ def _reading_words(row: Any) -> str:
     return f"{verb} {annuli}, {margin}, {row.get_method_display().lower()}{note}"
 
 
-def _age_words(row: Any) -> str:
+def _age_text(row: Any) -> str:
     if row.history_type == "-":
         return "The age was taken back with its readings"
     if row.age_years is None:

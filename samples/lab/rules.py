@@ -16,13 +16,13 @@ READERS_DIFFER = "readers_differ"
 READ_SINCE = "read_since_decided"
 ABOVE_HIGHEST = "age_above_highest"
 
-FLAG_WORDS = {
+FLAG_SENTENCES = {
     **RULE_FLAGS,
     READ_SINCE: "A later reading gives another age than the decision.",
     ABOVE_HIGHEST: "Older than is likely for the species here: is it the right vial?",
 }
 
-RULE_WORDS = {
+RULE_SENTENCES = {
     DECIDED: "Decided by the biologist.",
     READERS_DIFFER: "The readings give different ages.",
 }
@@ -38,7 +38,7 @@ class Aged:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class ReadingConsensus:
     """What the readings that count come to together."""
 
     standing: Age.Standing
@@ -49,7 +49,7 @@ class Outcome:
 
 
 def calendar_of(lake_species: LakeSpecies | None) -> SpeciesCalendar:
-    """Give the days on which ageing turns; a species not set up at the lake has the usual ones.
+    """Return the days on which ageing turns; a species not set up at the lake has the usual ones.
 
     :raises CannotAge: if the days kept for the species do not follow each other
     """
@@ -123,7 +123,7 @@ def aged(readings: Iterable[Reading], fish: Fish, lake_species: LakeSpecies | No
     ]
 
 
-def outcome_of(readings: Sequence[Aged]) -> Outcome:
+def consensus_of(readings: Sequence[Aged]) -> ReadingConsensus:
     """Compare the ages after the rule, never the counts.
 
     :raises ValueError: without a reading that counts
@@ -134,15 +134,15 @@ def outcome_of(readings: Sequence[Aged]) -> Outcome:
     flags = tuple(dict.fromkeys(flag for one in counting for flag in one.result.flags))
     open_rule = next((one.result.rule for one in counting if not one.result.settled), None)
     if open_rule is not None:
-        return Outcome(Age.Standing.TO_SETTLE, None, open_rule, flags, len(counting))
+        return ReadingConsensus(Age.Standing.TO_SETTLE, None, open_rule, flags, len(counting))
     ages = {one.result.age for one in counting}
     if len(ages) > 1:
-        return Outcome(Age.Standing.TO_SETTLE, None, READERS_DIFFER, flags, len(counting))
+        return ReadingConsensus(Age.Standing.TO_SETTLE, None, READERS_DIFFER, flags, len(counting))
     standing = Age.Standing.ONE_READER if len(counting) == 1 else Age.Standing.AGREED
     last = counting[-1].result
-    return Outcome(standing, last.age, last.rule, flags, len(counting))
+    return ReadingConsensus(standing, last.age, last.rule, flags, len(counting))
 
 
-def words_of(flags: Iterable[str]) -> list[str]:
+def flag_sentences(flags: Iterable[str]) -> list[str]:
     """Put flags in words, as far as this version knows them."""
-    return [FLAG_WORDS[flag] for flag in flags if flag in FLAG_WORDS]
+    return [FLAG_SENTENCES[flag] for flag in flags if flag in FLAG_SENTENCES]

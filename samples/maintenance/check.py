@@ -59,7 +59,9 @@ def count_what_is_kept() -> dict[str, int]:
 
 
 def _orphans() -> Iterator[Finding]:
-    """Rows that refer to one that is not there: the tables were filled past their constraints."""
+    """Find rows that refer to one that is not there: the tables were filled past their
+    constraints.
+    """
     for model in apps.get_models():
         for field in model._meta.get_fields():
             # History keeps on naming what is gone, and is not held to it by the database.
@@ -102,7 +104,7 @@ def _readings_without_fish() -> Iterator[Finding]:
 
 
 def _gaps_in_numbers() -> Iterator[Finding]:
-    """A number that was given out has its vial for ever; a missing one was lost from the table."""
+    """Find numbers that were given out and have no vial any more."""
     for year in NumberYear.objects.order_by("year"):
         runs = LabelRun.objects.filter(season__number_year=year.year)
         given: set[int] = set()
@@ -213,7 +215,7 @@ def _fish_beside_their_trip() -> Iterator[Finding]:
 
 
 def _other(name: str) -> Q:
-    """Say that a column which may be empty differs from the trip's."""
+    """Return a condition: a column which may be empty differs from the trip's."""
     empty, of_party = f"{name}__isnull", f"party__{name}__isnull"
     both = Q(**{empty: False, of_party: False})
     return (

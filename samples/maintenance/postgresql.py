@@ -52,10 +52,12 @@ def _find(name: str) -> str:
 
 
 def _major_of(tool: str) -> int:
-    said = subprocess.run([tool, "--version"], capture_output=True, text=True, check=False)  # noqa: S603
-    found = _VERSION.search(said.stdout)
+    message = subprocess.run([tool, "--version"], capture_output=True, text=True, check=False)  # noqa: S603
+    found = _VERSION.search(message.stdout)
     if found is None:
-        raise UnfitTools(f"{tool} does not say its version: {said.stderr.strip() or said.stdout}")
+        raise UnfitTools(
+            f"{tool} does not say its version: {message.stderr.strip() or message.stdout}"
+        )
     return int(found[1])
 
 
@@ -96,10 +98,13 @@ def dump(
             f"--snapshot={snapshot}",
             f"--lock-wait-timeout={LOCK_WAIT_MS}",
         ]
-        with _running(connection, "pg_dump", arguments, stdout=subprocess.PIPE) as (process, said):
+        with _running(connection, "pg_dump", arguments, stdout=subprocess.PIPE) as (
+            process,
+            message,
+        ):
             _pass_on(process.stdout, out, report)
             if process.wait() != 0:
-                raise CannotBackUp(f"pg_dump failed. It said: {said()}")
+                raise CannotBackUp(f"pg_dump failed. It said: {message()}")
     return counts
 
 
@@ -149,10 +154,10 @@ def load(connection: BaseDatabaseWrapper, member: IO[bytes], report: Report) -> 
         "--no-privileges",
         f"--dbname={name}",
     ]
-    with _running(connection, "pg_restore", arguments, stdin=subprocess.PIPE) as (process, said):
+    with _running(connection, "pg_restore", arguments, stdin=subprocess.PIPE) as (process, message):
         _feed(process.stdin, member)
         if process.wait() != 0:
-            raise CannotRestore(f"pg_restore failed and wrote nothing. It said: {said()}")
+            raise CannotRestore(f"pg_restore failed and wrote nothing. It said: {message()}")
 
 
 def _feed(target: IO[bytes], member: IO[bytes]) -> None:
@@ -182,7 +187,7 @@ def _running(
     last = [str(given[-1])] if name == "pg_dump" else []
     with tempfile.TemporaryFile() as errors:
 
-        def said() -> str:
+        def message() -> str:
             errors.seek(0)
             return errors.read().decode(errors="replace").strip() or "nothing"
 
@@ -195,7 +200,7 @@ def _running(
         )
         try:
             with process:
-                yield process, said
+                yield process, message
         except BaseException:
             process.kill()
             raise

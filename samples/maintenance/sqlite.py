@@ -85,7 +85,7 @@ def load(connection: BaseDatabaseWrapper, member: IO[bytes], report: Report) -> 
 
 
 def check_tools(connection: BaseDatabaseWrapper, dumped_by: str = "") -> None:
-    """SQLite needs no programs of its own."""
+    """Check nothing: SQLite needs no programs of its own."""
 
 
 def _is_sound(database: sqlite3.Connection) -> bool:

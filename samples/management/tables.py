@@ -7,7 +7,7 @@ from samples.models import Lake
 
 
 def require_tables() -> None:
-    """Say what to run where the database has no tables yet.
+    """Raise with what to run where the database has no tables yet.
 
     :raises CommandError: if it has none
     """

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Result:
+class BenchmarkResult:
     """What a benchmark found: ours against the floor, medians of one run.
 
     ``met`` says whether the goal was reached; ``goal`` says what it is.

@@ -2,10 +2,10 @@
 
 from samples.models.age import Age, AgeAsGiven
 from samples.models.computation import Computation, StoredResult
-from samples.models.entry import Entry, HeldEntry, Kind
+from samples.models.entry import Entry, EntryKind, HeldEntry
 from samples.models.fish import Fish, Progress, Sex, ToldBy
 from samples.models.lake import Arm, Lake, NumberYear, Reach, Regulation, Season
-from samples.models.party import Donor, HowChosen, Kept, Method, Party, UnmeasuredCount
+from samples.models.party import Donor, HowChosen, Method, Party, Preservation, UnmeasuredCount
 from samples.models.progress import (
     find_stale_progress,
     progress_of,
@@ -37,11 +37,10 @@ __all__ = [
     "CreelFigures",
     "Donor",
     "Entry",
+    "EntryKind",
     "Fish",
     "HeldEntry",
     "HowChosen",
-    "Kept",
-    "Kind",
     "LabelRun",
     "Lake",
     "LakeGroup",
@@ -55,6 +54,7 @@ __all__ = [
     "Party",
     "PersonalLink",
     "Phone",
+    "Preservation",
     "Printer",
     "Progress",
     "Radius",

@@ -11,10 +11,10 @@ from samples.models.lake import Lake
 from samples.models.party import Party
 from samples.models.user import Phone, User
 from samples.models.vial import Vial
-from samples.rules.plain_text import keepable_words
+from samples.rules.plain_text import keepable_text
 
 
-class Kind(models.TextChoices):
+class EntryKind(models.TextChoices):
     PARTY_OPENED = "party_opened", "Party opened"
     PARTY_CHANGED = "party_changed", "Party changed"
     PARTY_CLOSED = "party_closed", "Party closed"
@@ -29,7 +29,7 @@ class Entry(models.Model):
     """One entry that changed something and is not itself a fish, kept word for word."""
 
     entry_id = models.UUIDField(unique=True, editable=False)
-    kind = models.CharField(max_length=16, choices=Kind)
+    kind = models.CharField(max_length=16, choices=EntryKind)
     fingerprint = models.CharField(max_length=64, editable=False)
     said = models.JSONField()
     party = models.ForeignKey(
@@ -47,7 +47,7 @@ class Entry(models.Model):
 
     class Meta:
         verbose_name_plural = "entries"
-        constraints = [only_choices("kind", Kind, name="entry_kind_known")]
+        constraints = [only_choices("kind", EntryKind, name="entry_kind_known")]
 
     def __str__(self) -> str:
         return f"{self.kind} {self.entry_id}"
@@ -129,7 +129,7 @@ class HeldEntry(models.Model):
         return f"held {self.kind} {self.entry_id} ({self.pk})"
 
     @property
-    def words(self) -> dict[str, Any]:
-        """What was said, fit for a page: older entries were kept with half signs in them."""
-        words: dict[str, Any] = keepable_words(self.said)
+    def payload(self) -> dict[str, Any]:
+        """Return what was said, fit for a page: older entries were kept with half signs in them."""
+        words: dict[str, Any] = keepable_text(self.said)
         return words

@@ -27,7 +27,7 @@ class HowChosen(models.TextChoices):
     NOT_KNOWN = "not_known", "Not known"
 
 
-class Kept(models.TextChoices):
+class Preservation(models.TextChoices):
     FRESH = "fresh", "Fresh"
     ICED = "iced", "On ice"
     FROZEN = "frozen", "Frozen"
@@ -74,7 +74,7 @@ class Party(models.Model):
     how_chosen = models.CharField(max_length=10, choices=HowChosen)
     every_nth = models.PositiveSmallIntegerField(null=True, blank=True)
     fish_in_box = models.PositiveSmallIntegerField(null=True, blank=True)
-    kept = models.CharField(max_length=9, choices=Kept, default=Kept.NOT_KNOWN)
+    kept = models.CharField(max_length=9, choices=Preservation, default=Preservation.NOT_KNOWN)
     net_nights = models.PositiveSmallIntegerField(null=True, blank=True)
     net_mesh_mm = models.PositiveSmallIntegerField(null=True, blank=True)
     donor = models.ForeignKey(
@@ -102,7 +102,7 @@ class Party(models.Model):
         constraints = [
             only_choices("method", Method, name="party_method_known"),
             only_choices("how_chosen", HowChosen, name="party_how_chosen_known"),
-            only_choices("kept", Kept, name="party_kept_known"),
+            only_choices("kept", Preservation, name="party_kept_known"),
             # A plain date: date parts of an instant would bake a time zone into the table.
             models.CheckConstraint(
                 name="party_caught_on_in_living_memory",

@@ -10,14 +10,14 @@ from samples.models.vial import OUT_OF_USE, WITHOUT_AN_OTOLITH, Vial
 
 
 def progress_of(vial: Vial | None) -> Progress:
-    """Say how far the sample of a fish has come that was just logged, with this vial."""
+    """Return how far the sample of a fish has come that was just logged, with this vial."""
     if vial is None or not _is_in_hand(vial.state, vial.content):
         return Progress.MEASURED
     return Progress.LOGGED if vial.received_at is None else Progress.RECEIVED
 
 
 def _is_in_hand(state: str | None, content: str | None) -> bool:
-    """Say whether there is a vial, where it should be, with an otolith of this fish in it."""
+    """Return whether there is a vial, where it should be, with an otolith of this fish in it."""
     return state is not None and state not in OUT_OF_USE and content not in WITHOUT_AN_OTOLITH
 
 

@@ -139,7 +139,7 @@ class LakeSpecies(models.Model):
 
     @property
     def calendar(self) -> SpeciesCalendar:
-        """The days on which the aging of the species turns at this lake.
+        """Return the days on which the aging of the species turns at this lake.
 
         :raises ValueError: if they do not follow each other
         """
@@ -148,7 +148,7 @@ class LakeSpecies(models.Model):
 
     @property
     def species_here(self) -> Species:
-        """The species as this lake has it: its own values in place of the shared ones.
+        """Return the species as this lake has it: its own values in place of the shared ones.
 
         It is for reading, never for saving: the shared list is the administrator's.
         """
@@ -180,7 +180,9 @@ class LakeGroup(models.Model):
 
     @property
     def group_here(self) -> SpeciesGroup:
-        """The group with this lake's words in place of the shared ones; for reading alone."""
+        """Return the group with this lake's words in place of the shared ones;
+        for reading alone.
+        """
         here = copy(self.group)
         here.helper_heading, here.helper_words = self.helper_heading, self.helper_words
         here.helper_caution = self.helper_caution

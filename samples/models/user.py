@@ -84,7 +84,7 @@ class PersonalLink(models.Model):
 
     @property
     def last_day(self) -> date:
-        """The last day it signs in: links from before there was a limit end by it too."""
+        """Return the last day it signs in: links from before there was a limit end by it too."""
         return min(self.good_until, self.made_at.date() + LONGEST_SEASON + AFTER_THE_SEASON)
 
 

@@ -21,7 +21,7 @@ from samples.accounts import links, security_log
 from samples.accounts.api_auth import PhoneTokenAuthentication
 from samples.accounts.client_address import caller_of
 from samples.accounts.middleware import LINK_IN_SESSION
-from samples.accounts.roles import May, lakes_where
+from samples.accounts.permissions import Permission, lakes_with_permission
 from samples.accounts.throttles import PerPerson, PerPhone
 from samples.models import PersonalLink, Phone, SecurityEvent, User
 from samples.ramp import queries, services
@@ -50,7 +50,9 @@ class MayLogFish(BasePermission):
     message = "You are not set up to log fish. Ask the biologist; nothing on the phone is lost."
 
     def has_permission(self, request: Request, view: APIView) -> bool:
-        return isinstance(request.user, User) and bool(lakes_where(request.user, May.LOG_FISH))
+        return isinstance(request.user, User) and bool(
+            lakes_with_permission(request.user, Permission.LOG_FISH)
+        )
 
 
 class OutboxView(APIView):
@@ -125,7 +127,7 @@ class PhonesView(APIView):
         form.is_valid(raise_exception=True)
         now = timezone.now()
         person, link = self._whose(request, form.validated_data.get("link", ""), now)
-        if not lakes_where(person, May.LOG_FISH):
+        if not lakes_with_permission(person, Permission.LOG_FISH):
             raise PermissionDenied(MayLogFish.message)
         made = links.make_phone(
             person, now=now, link=link, name=form.validated_data.get("name", "")
@@ -158,7 +160,7 @@ def _token_in(words: str) -> str:
 
 
 def sender(request: Request) -> User:
-    """Give the person whose phone it is; `MayLogFish` let nobody else in."""
+    """Return the person whose phone it is; `MayLogFish` let nobody else in."""
     return cast(User, request.user)
 
 

@@ -12,13 +12,13 @@ SPARE = 1.2
 class Tick:
     x: float
     height: int
-    words: str
+    label: str
 
 
 @dataclass(frozen=True, slots=True)
 class Pointer:
     x: float
-    words: str
+    label: str
     off_board: bool
 
 
@@ -30,11 +30,11 @@ class Board:
     band_x: float
     band_width: float
     pointers: tuple[Pointer, ...]
-    words: str
+    description: str
 
 
 def board(
-    usual: tuple[float, float], said: list[tuple[float, str]], unit: str, species: str
+    usual: tuple[float, float], lengths: list[tuple[float, str]], unit: str, species: str
 ) -> Board:
     """Lay out a board for usual lengths and the lengths in question, all in the unit shown."""
     step, every = STEPS[unit]
@@ -52,14 +52,14 @@ def board(
     )
     pointers = tuple(
         Pointer(round(min(LEFT + at * scale, WIDTH - 2), 1), text, at > count * step)
-        for at, text in said
+        for at, text in lengths
     )
-    off = [pointer.words for pointer in pointers if pointer.off_board]
+    off = [pointer.label for pointer in pointers if pointer.off_board]
     words = f"{species} here usually measure {usual[0]:g} to {usual[1]:g} {unit}."
     return Board(
         ticks=ticks,
         band_x=round(LEFT + usual[0] * scale, 1),
         band_width=round((usual[1] - usual[0]) * scale, 1),
         pointers=pointers,
-        words=f"Measuring board. {words}" + (f" {off[0]} is off the board." if off else ""),
+        description=f"Measuring board. {words}" + (f" {off[0]} is off the board." if off else ""),
     )

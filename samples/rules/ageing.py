@@ -8,7 +8,14 @@ the year and each margin code, whether this year's annulus is among those counte
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from samples.rules.ageing_table import AUTUMN_MINUS_ONE, FLAGS, TABLE, Edge, Part, Row
+from samples.rules.ageing_table import (
+    AUTUMN_MINUS_ONE,
+    FLAGS,
+    TABLE,
+    AgeingRule,
+    AnnulusPeriod,
+    Edge,
+)
 from samples.rules.season_days import MonthDay, SpeciesCalendar, day_text
 
 __all__ = [
@@ -16,11 +23,11 @@ __all__ = [
     "FLAGS",
     "TABLE",
     "AgeResult",
+    "AgeingRule",
+    "AnnulusPeriod",
     "CannotAge",
     "Edge",
     "MonthDay",
-    "Part",
-    "Row",
     "SpeciesCalendar",
     "age_from_reading",
     "decimal_age",
@@ -55,7 +62,7 @@ class AgeResult:
 
     @property
     def settled(self) -> bool:
-        """Tell whether the rule gave an age."""
+        """Return whether the rule gave an age."""
         return self.age is not None
 
     @property
@@ -122,22 +129,22 @@ def _edge(annuli: int, margin: int | None, annulus_at_edge: bool | None) -> Edge
     return edge
 
 
-def _parts(caught_on: date, calendar: SpeciesCalendar) -> frozenset[Part]:
+def _parts(caught_on: date, calendar: SpeciesCalendar) -> frozenset[AnnulusPeriod]:
     starts = calendar.annulus_starts.on(caught_on.year)
     ends = calendar.annulus_ends.on(caught_on.year)
     if caught_on < starts:
-        return frozenset({Part.BEFORE})
+        return frozenset({AnnulusPeriod.BEFORE})
     if caught_on <= ends:
-        return frozenset({Part.WITHIN})
-    parts = {Part.AFTER}
+        return frozenset({AnnulusPeriod.WITHIN})
+    parts = {AnnulusPeriod.AFTER}
     if caught_on - ends <= timedelta(days=LATE_ANNULUS_DAYS):
-        parts.add(Part.JUST_AFTER)
+        parts.add(AnnulusPeriod.JUST_AFTER)
     if caught_on >= AUTUMN.on(caught_on.year):
-        parts.add(Part.AUTUMN)
+        parts.add(AnnulusPeriod.AUTUMN)
     return frozenset(parts)
 
 
-def _row(edge: Edge, parts: frozenset[Part], *, minus_one: bool) -> Row:
+def _row(edge: Edge, parts: frozenset[AnnulusPeriod], *, minus_one: bool) -> AgeingRule:
     row = next(row for row in TABLE if row.part in parts and edge in row.edges)
     if minus_one and (row.part, row.edges) == (AUTUMN_MINUS_ONE.part, AUTUMN_MINUS_ONE.edges):
         return AUTUMN_MINUS_ONE
@@ -163,12 +170,14 @@ def _age_without_annuli(
 
 
 def margin_needed(caught_on: date, calendar: SpeciesCalendar) -> bool:
-    """Tell whether there is no age without a margin code: inside the window, both ends included."""
-    return Part.WITHIN in _parts(caught_on, calendar)
+    """Return whether there is no age without a margin code:
+    inside the window, both ends included.
+    """
+    return AnnulusPeriod.WITHIN in _parts(caught_on, calendar)
 
 
 def year_class_of(age: int, caught_on: date, calendar: SpeciesCalendar) -> int:
-    """Give the year in which a fish of this age hatched.
+    """Return the year in which a fish of this age hatched.
 
     :raises CannotAge: if the age is negative, or the fish would not have hatched by the date
     """
@@ -180,7 +189,7 @@ def year_class_of(age: int, caught_on: date, calendar: SpeciesCalendar) -> int:
 
 
 def decimal_age(year_class: int, caught_on: date, calendar: SpeciesCalendar) -> float:
-    """Give the years from hatching to capture: days since the hatch date over 365.25.
+    """Return the years from hatching to capture: days since the hatch date over 365.25.
 
     :raises CannotAge: if fish of the year class had not hatched by the date
     """

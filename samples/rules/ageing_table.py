@@ -21,7 +21,7 @@ _LAID_EARLY = (
 _COUNTED = "Caught after {ends}: this year's annulus is counted, so the age is {age}."
 
 
-class Part(StrEnum):
+class AnnulusPeriod(StrEnum):
     """A part of the year, seen from the window in which the annulus is laid."""
 
     BEFORE = "before the window"
@@ -48,7 +48,7 @@ _UNCODED = frozenset(Edge) - _CODED
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class AgeingRule:
     """One row of the table: where it holds, and what is added to the annuli counted.
 
     ``added`` is None where the row leaves the age to be settled. In ``sentence``, ``{starts}`` and
@@ -57,7 +57,7 @@ class Row:
     """
 
     code: str
-    part: Part
+    part: AnnulusPeriod
     edges: frozenset[Edge]
     added: int | None
     flags: tuple[str, ...]
@@ -66,116 +66,116 @@ class Row:
 
 # The first row that fits decides, so the narrower parts of the year stand above the wider.
 TABLE = (
-    Row(
+    AgeingRule(
         "before_wide",
-        Part.BEFORE,
+        AnnulusPeriod.BEFORE,
         frozenset({Edge.MIDDLE_THIRD, Edge.OVER_TWO_THIRDS}),
         1,
         (),
         _NOT_LAID,
     ),
-    Row(
+    AgeingRule(
         "before_narrow",
-        Part.BEFORE,
+        AnnulusPeriod.BEFORE,
         frozenset({Edge.UNDER_A_THIRD}),
         1,
         ("narrow_before_window",),
         _NOT_LAID,
     ),
-    Row(
+    AgeingRule(
         "before_annulus",
-        Part.BEFORE,
+        AnnulusPeriod.BEFORE,
         frozenset({Edge.ANNULUS}),
         0,
         ("early_annulus",),
         _LAID_EARLY,
     ),
-    Row(
+    AgeingRule(
         "before_no_code_annulus",
-        Part.BEFORE,
+        AnnulusPeriod.BEFORE,
         frozenset({Edge.SHOWS_ANNULUS}),
         0,
         ("no_margin_code", "early_annulus"),
         _LAID_EARLY,
     ),
-    Row(
+    AgeingRule(
         "before_no_code",
-        Part.BEFORE,
+        AnnulusPeriod.BEFORE,
         frozenset({Edge.SHOWS_NONE}),
         1,
         ("no_margin_code",),
         "Caught before {starts} and no annulus shows at the edge: one is added to {counted}, "
         "age {age}.",
     ),
-    Row(
+    AgeingRule(
         "before_edge_not_said",
-        Part.BEFORE,
+        AnnulusPeriod.BEFORE,
         frozenset({Edge.NOT_SAID}),
         1,
         ("no_margin_code", "edge_not_said"),
         "Caught before {starts} and no annulus was noted at the edge: one is added to {counted}, "
         "age {age}.",
     ),
-    Row(
+    AgeingRule(
         "within_laid",
-        Part.WITHIN,
+        AnnulusPeriod.WITHIN,
         frozenset({Edge.ANNULUS, Edge.UNDER_A_THIRD}),
         0,
         (),
         "Caught from {starts} to {ends} with this spring's annulus laid: the age is {age}.",
     ),
-    Row(
+    AgeingRule(
         "within_middle",
-        Part.WITHIN,
+        AnnulusPeriod.WITHIN,
         frozenset({Edge.MIDDLE_THIRD}),
         None,
         ("middle_in_window",),
         "Caught from {starts} to {ends} with a margin of 1/3 to 2/3: the age must be settled.",
     ),
-    Row(
+    AgeingRule(
         "within_wide",
-        Part.WITHIN,
+        AnnulusPeriod.WITHIN,
         frozenset({Edge.OVER_TWO_THIRDS}),
         1,
         (),
         "Caught from {starts} to {ends} with this spring's annulus not laid yet: one is added to "
         "{counted}: age {age}.",
     ),
-    Row(
+    AgeingRule(
         "within_no_code",
-        Part.WITHIN,
+        AnnulusPeriod.WITHIN,
         _UNCODED,
         None,
         ("no_margin_code",),
         "Caught from {starts} to {ends}: there is no age without a margin code.",
     ),
-    Row(
+    AgeingRule(
         "after_wide",
-        Part.JUST_AFTER,
+        AnnulusPeriod.JUST_AFTER,
         frozenset({Edge.OVER_TWO_THIRDS}),
         0,
         ("late_annulus",),
         _COUNTED,
     ),
-    Row(
+    AgeingRule(
         "after_annulus_autumn",
-        Part.AUTUMN,
+        AnnulusPeriod.AUTUMN,
         frozenset({Edge.ANNULUS}),
         0,
         ("autumn_annulus",),
         _COUNTED,
     ),
-    Row(
+    AgeingRule(
         "after",
-        Part.AFTER,
+        AnnulusPeriod.AFTER,
         _CODED,
         0,
         (),
         _COUNTED,
     ),
-    Row(
+    AgeingRule(
         "after_no_code",
-        Part.AFTER,
+        AnnulusPeriod.AFTER,
         _UNCODED,
         0,
         ("no_margin_code",),
@@ -184,9 +184,9 @@ TABLE = (
 )
 
 # Stands in for the row after_annulus_autumn where the biologist switched it on.
-AUTUMN_MINUS_ONE = Row(
+AUTUMN_MINUS_ONE = AgeingRule(
     "after_annulus_autumn_minus_one",
-    Part.AUTUMN,
+    AnnulusPeriod.AUTUMN,
     frozenset({Edge.ANNULUS}),
     -1,
     ("autumn_annulus",),

@@ -9,8 +9,8 @@ FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
 _NUMBER = re.compile(r"[+-]?\d[\d,]*(\.\d+)?(e[+-]?\d+)?")
 
 
-def plain_cell(words: str) -> str:
+def plain_cell(text: str) -> str:
     """Put an apostrophe before words that begin like a formula and are no number."""
-    if _NUMBER.fullmatch(words) or not words.startswith(FORMULA_SIGNS):
-        return words
-    return f"'{words}"
+    if _NUMBER.fullmatch(text) or not text.startswith(FORMULA_SIGNS):
+        return text
+    return f"'{text}"

@@ -7,7 +7,7 @@ from samples.rules.season_days import SpeciesCalendar
 
 
 def growth_clock(age: int, caught_on: date, calendar: SpeciesCalendar) -> float:
-    """Give completed growing seasons and the part of the present one that has passed.
+    """Return completed growing seasons and the part of the present one that has passed.
 
     The year of hatching holds the first season, from hatching (or from the start of growth, if
     that is later) to the end of growth. It counts as one whole season however short it was, so

@@ -5,5 +5,5 @@ from zoneinfo import ZoneInfo
 
 
 def local_day(now: datetime, time_zone: str) -> date:
-    """Give the calendar day of an instant in a lake's time zone."""
+    """Return the calendar day of an instant in a lake's time zone."""
     return now.astimezone(ZoneInfo(time_zone)).date()

@@ -9,7 +9,7 @@ UNKEEPABLE = re.compile("[\ud800-\udfff\x00]")
 
 
 def is_keepable(text: str) -> bool:
-    """Say whether both databases keep this text and a page can show it."""
+    """Return whether both databases keep this text and a page can show it."""
     return UNKEEPABLE.search(text) is None
 
 
@@ -18,12 +18,12 @@ def keepable(text: str) -> str:
     return UNKEEPABLE.sub("\ufffd", text)
 
 
-def keepable_words(value: Any) -> Any:
+def keepable_text(value: Any) -> Any:
     """Return words as they came by JSON with every text in them made keepable."""
     if isinstance(value, str):
         return keepable(value)
     if isinstance(value, list):
-        return [keepable_words(one) for one in value]
+        return [keepable_text(one) for one in value]
     if isinstance(value, dict):
-        return {keepable(name): keepable_words(one) for name, one in value.items()}
+        return {keepable(name): keepable_text(one) for name, one in value.items()}
     return value

@@ -44,7 +44,7 @@ class MonthDay:
         return cls(int(month), int(day))
 
     def on(self, year: int) -> date:
-        """Give this day in a year; 29 February is the 28th where there is none."""
+        """Return this day in a year; 29 February is the 28th where there is none."""
         try:
             return date(year, self.month, self.day)
         except ValueError:

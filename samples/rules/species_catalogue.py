@@ -42,7 +42,7 @@ class SpeciesEntry:
 
     @property
     def hundredths_mm(self) -> tuple[int, int]:
-        """The shortest and the longest length that is not asked about."""
+        """Return the shortest and the longest length that is not asked about."""
         shortest, longest = self.inches
         return shortest * _INCH, longest * _INCH
 

@@ -16,16 +16,16 @@ CONTINUED_FOR = timedelta(hours=36)
 ON_THE_WATER = timedelta(hours=6)
 
 
-def is_of_another_day(said_at: datetime, now: datetime, time_zone: str) -> bool:
+def is_of_another_day(written_at: datetime, now: datetime, time_zone: str) -> bool:
     """Return whether a day has begun at the lake since a trip was last spoken of."""
-    return local_day(said_at, time_zone) < local_day(now, time_zone)
+    return local_day(written_at, time_zone) < local_day(now, time_zone)
 
 
-def likely_goes_on(said_at: datetime, last_fish_at: datetime | None, now: datetime) -> bool:
+def likely_goes_on(written_at: datetime, last_fish_at: datetime | None, now: datetime) -> bool:
     """Return whether a trip of another day is likelier to go on than a new one to begin."""
-    if now - said_at > CONTINUED_FOR:
+    if now - written_at > CONTINUED_FOR:
         return False
-    return now - (last_fish_at or said_at) <= ON_THE_WATER
+    return now - (last_fish_at or written_at) <= ON_THE_WATER
 
 
 def key_after(key: str) -> str:
@@ -54,7 +54,7 @@ def closing_questions(in_hand: int, last_digits: str, vials: VialsOfTrip) -> lis
     more = in_hand - len(vials.numbers)
     # A fish that was not logged, or logged twice, moves all after it and the count with them.
     fits = [by for by in (1, -1) if more in (0, by)]
-    off = differs and any(_ends_beside(logged, by, last_digits) for by in fits)
+    off = differs and any(_ends_off_by(logged, by, last_digits) for by in fits)
     asked = [_off_by_one(logged)] if off else []
     if vials.doubled:
         asked.append(_doubled(vials.doubled))
@@ -80,9 +80,9 @@ def asks_about_arm(before: str, after: str, has_fish: bool) -> bool:
     return has_fish and before != after
 
 
-def _ends_beside(number: str, by: int, last_digits: str) -> bool:
+def _ends_off_by(number: str, offset: int, last_digits: str) -> bool:
     try:
-        return vial_number.ends_with(vial_number.step(number, by), last_digits)
+        return vial_number.ends_with(vial_number.step(number, offset), last_digits)
     except vial_number.VialNumberRefused:
         return False
 

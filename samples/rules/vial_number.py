@@ -71,7 +71,7 @@ class VialNumber:
 
     @property
     def number(self) -> str:
-        """The number as stored, digits only."""
+        """Return the number as stored, digits only."""
         return f"{self.year2:02d}{self.sequence:0{self.digits}d}{self.check}"
 
     def __str__(self) -> str:
@@ -120,7 +120,9 @@ class TypedVial:
 
     @property
     def as_printed(self) -> str:
-        """The number in groups as on its label, or the text where it is no number of ours."""
+        """Return the number in groups as on its label, or the text where it is no number of
+        ours.
+        """
         return grouped(self.number) if self.number else self.text
 
 
@@ -181,7 +183,7 @@ def grouped(number: str) -> str:
 
 
 def next_number(number: str) -> str:
-    """Give the number that follows in the sequence, with its own check digit.
+    """Return the number that follows in the sequence, with its own check digit.
 
     :raises VialNumberRefused: if the number is not one, or is the last of its sequence
     """
@@ -206,7 +208,7 @@ def number_after(number: str, offset: int) -> str | None:
 
 
 def ends_with(number: str, last_digits: str) -> bool:
-    """Tell whether a number ends with these digits, its check digit counted or left out."""
+    """Return whether a number ends with these digits, its check digit counted or left out."""
     wanted = _BETWEEN_GROUPS.sub("", unicodedata.normalize("NFKC", last_digits))
     if not _DIGITS.fullmatch(wanted):
         return False
@@ -214,7 +216,7 @@ def ends_with(number: str, last_digits: str) -> bool:
 
 
 def near(typed: str, numbers: Iterable[str]) -> list[str]:
-    """Give those numbers that one slip of a key turns into what was typed.
+    """Return those numbers that one slip of a key turns into what was typed.
 
     A digit typed wrong, left out or typed twice, or two neighbours in the wrong order. A check
     digit that does not fit says that there is such a slip and not where it is.
@@ -236,7 +238,7 @@ def _one_slip(typed: str, number: str) -> bool:
 
 
 def no_vial_ends_so(last_digits: str, example: str = "") -> str:
-    """Say that no vial in somebody's hands ends in these digits."""
+    """Return the message that no vial in somebody's hands ends in these digits."""
     such_as = f", such as {grouped(example)}" if example else " on the label"
     return f"No vial in your hands ends in {last_digits}. Enter the whole number{such_as}."
 

@@ -155,7 +155,7 @@ def fit_reading_error(first: npt.ArrayLike, second: npt.ArrayLike) -> ReadingErr
 
 
 def _log_likelihood(given: Floats, counts: npt.NDArray[np.int64]) -> float:
-    """Give the log likelihood at the best shares of true ages; ``given``: (ages, kinds)."""
+    """Return the log likelihood at the best shares of true ages; ``given``: (ages, kinds)."""
     given = np.maximum(given, 1e-300)
     shares = np.full(given.shape[0], 1 / given.shape[0])
     last = -np.inf

@@ -16,7 +16,7 @@ FEWEST_FISH = 10
 
 
 def proportional(length_mm: npt.ArrayLike, radius: npt.ArrayLike, at: npt.ArrayLike) -> Floats:
-    """Give lengths at rings as shares of the radius (Dahl-Lea): ``Li = Lc Ri / Rc``.
+    """Return lengths at rings as shares of the radius (Dahl-Lea): ``Li = Lc Ri / Rc``.
 
     Parameters
     ----------
@@ -38,7 +38,7 @@ def proportional(length_mm: npt.ArrayLike, radius: npt.ArrayLike, at: npt.ArrayL
 def with_intercept(
     length_mm: npt.ArrayLike, radius: npt.ArrayLike, at: npt.ArrayLike, *, intercept_mm: float
 ) -> Floats:
-    """Give lengths at rings from an intercept (Fraser-Lee): ``Li = a + (Lc - a) Ri / Rc``.
+    """Return lengths at rings from an intercept (Fraser-Lee): ``Li = a + (Lc - a) Ri / Rc``.
 
     Raises
     ------
@@ -63,7 +63,7 @@ def from_hatching(
     length_at_start_mm: float,
     radius_at_start: float,
 ) -> Floats:
-    """Give lengths at rings from length and radius at the start of life (biological intercept).
+    """Return lengths at rings from length and radius at the start of life (biological intercept).
 
     ``Li = Lc + (Ri - Rc)(Lc - L0) / (Rc - R0)`` (Campana 1990, Can. J. Fish. Aquat. Sci.
     47:2219-2227).
@@ -140,7 +140,7 @@ class Increments:
     group: npt.NDArray[np.int64]
 
     def of_years_with(self, fewest: int) -> tuple["Increments", list[int]]:
-        """Give the increments of years with so many of them, and the years left out."""
+        """Return the increments of years with so many of them, and the years left out."""
         years, counts = np.unique(self.year, return_counts=True)
         kept = np.isin(self.year, years[counts >= fewest])
         columns = (getattr(self, name)[kept] for name in self.__slots__)
@@ -196,7 +196,7 @@ class YearEffect:
 
 
 def year_effects(increments: Increments) -> list[YearEffect]:
-    """Tell good years for growth from poor ones.
+    """Compare years for growth: which were good, which poor.
 
     Parameters
     ----------

@@ -115,7 +115,7 @@ class Cells:
         )
 
     def without(self, place: int) -> "Cells":
-        """Give the cells with the fish of one class left out."""
+        """Return the cells with the fish of one class left out."""
         keep = self.design[:, self.first_class + place] == 0
         return Cells(
             self.numbers[keep],

@@ -74,7 +74,7 @@ def length_at_age(lengths: Mapping[int, int]) -> LengthAtAge:
 
 @cache
 def t_quantile(df: int) -> float:
-    """Give the point that Student's t stays below in size with a probability of 95 %.
+    """Return the point that Student's t stays below in size with a probability of 95 %.
 
     Parameters
     ----------
@@ -102,7 +102,7 @@ def t_quantile(df: int) -> float:
 
 
 def t_within(t: float, df: int) -> float:
-    """Give the probability that Student's t lies between -t and t.
+    """Return the probability that Student's t lies between -t and t.
 
     References
     ----------

@@ -112,7 +112,7 @@ def chapman_robson(
 
 
 def overdispersion(numbers: npt.ArrayLike, survival: float) -> float:
-    """Give c-hat: Pearson's chi-squared of numbers at age over its degrees of freedom.
+    """Return c-hat: Pearson's chi-squared of numbers at age over its degrees of freedom.
 
     Parameters
     ----------

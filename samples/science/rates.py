@@ -86,7 +86,7 @@ def rates_from_shares(dies: npt.ArrayLike, taken: npt.ArrayLike) -> Rates:
 
 
 def natural_from_oldest(oldest_years: float) -> dict[str, float]:
-    """Give M, per year, from the oldest age of lightly fished fish, two ways.
+    """Return M, per year, from the oldest age of lightly fished fish, two ways.
 
     Parameters
     ----------
@@ -110,7 +110,7 @@ def natural_from_oldest(oldest_years: float) -> dict[str, float]:
 
 
 def natural_from_growth(length_max_mm: float, rate: float) -> float:
-    """Give M, per year, from Linf in mm and K per year.
+    """Return M, per year, from Linf in mm and K per year.
 
     ``M = 4.118 K^0.73 Linf^-0.33`` with Linf in cm (Then et al. 2015).
 

@@ -65,7 +65,7 @@ def hardest_shares(*, confidence: float = CONFIDENCE) -> HardestShares:
 
 
 def fish_to_age(within: float, *, confidence: float = CONFIDENCE) -> int:
-    """Give the fish to age so that the shares of all ages are within a distance at once.
+    """Return the fish to age so that the shares of all ages are within a distance at once.
 
     It holds whatever the shares are, for fish taken at random one by one. Fish of a party are
     alike and say less, and fish picked by length are no such sample.
@@ -97,7 +97,7 @@ def fish_to_age(within: float, *, confidence: float = CONFIDENCE) -> int:
 
 
 def shares_within(fish: int, *, confidence: float = CONFIDENCE) -> float:
-    """Give how near the shares of all ages are known from so many aged fish.
+    """Return how near the shares of all ages are known from so many aged fish.
 
     Parameters
     ----------
@@ -129,7 +129,7 @@ def shares_within(fish: int, *, confidence: float = CONFIDENCE) -> float:
 
 
 def fish_to_measure(length_bins: int) -> int:
-    """Give the fewest fish to measure for a length frequency: ten for each length bin.
+    """Return the fewest fish to measure for a length frequency: ten for each length bin.
 
     Parameters
     ----------

@@ -70,7 +70,7 @@ STANDARD_WEIGHTS: Mapping[str, StandardWeight] = MappingProxyType(
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
+class StockDensity:
     """A share of the stock-length fish, per cent, with its 95 % interval."""
 
     category: str
@@ -90,14 +90,14 @@ class SizeStructure:
 
     n: int
     stock: int
-    over: tuple[Share, ...]
-    between: tuple[Share, ...]
+    over: tuple[StockDensity, ...]
+    between: tuple[StockDensity, ...]
 
 
 def size_structure(
     species: str, lengths: Sequence[float], units: Sequence[str] | str = MILLIMETRES
 ) -> SizeStructure:
-    """Give the proportional size distribution of a sample.
+    """Return the proportional size distribution of a sample.
 
     Parameters
     ----------
@@ -147,18 +147,18 @@ def size_structure(
 
 
 def _rank(categories: Lengths, length: float, unit: str) -> int:
-    """Give how many category limits a fish has reached; one on a limit has reached it."""
+    """Return how many category limits a fish has reached; one on a limit has reached it."""
     limits = categories.inches if unit == INCHES else categories.mm
     return sum(length >= limit for limit in limits)
 
 
-def _share(category: str, fish: int, of: int) -> Share:
+def _share(category: str, fish: int, of: int) -> StockDensity:
     lower, upper = wilson(fish, of)
-    return Share(category, fish, 100 * fish / of, 100 * lower, 100 * upper)
+    return StockDensity(category, fish, 100 * fish / of, 100 * lower, 100 * upper)
 
 
 def wilson(fish: int, of: int) -> tuple[float, float]:
-    """Give the 95 % interval of a share by Wilson's score, as fractions.
+    """Return the 95 % interval of a share by Wilson's score, as fractions.
 
     Raises
     ------
@@ -179,7 +179,7 @@ def wilson(fish: int, of: int) -> tuple[float, float]:
 
 
 def standard_weight(species: str, lengths_mm: npt.ArrayLike) -> npt.NDArray[np.float64]:
-    """Give Ws in g at lengths in mm.
+    """Return Ws in g at lengths in mm.
 
     Raises
     ------
@@ -213,7 +213,7 @@ class RelativeWeight:
 def relative_weight(
     species: str, lengths_mm: npt.ArrayLike, weights_g: npt.ArrayLike
 ) -> RelativeWeight:
-    """Give the mean relative weight, ``100 W / Ws``, of the fish that are long enough.
+    """Return the mean relative weight, ``100 W / Ws``, of the fish that are long enough.
 
     Raises
     ------
@@ -257,7 +257,7 @@ def _mean_of(values: npt.NDArray[np.float64]) -> RelativeWeight:
 def relative_weight_by_length(
     species: str, lengths_mm: npt.ArrayLike, weights_g: npt.ArrayLike
 ) -> dict[str, RelativeWeight]:
-    """Give the mean relative weight of each length category that has weighed fish.
+    """Return the mean relative weight of each length category that has weighed fish.
 
     A mean over all lengths hides fish that are thin at one length and plump at another.
 

@@ -82,7 +82,7 @@ class FishingCompared:
 
     @property
     def disagree(self) -> bool:
-        """Say whether the 95 % interval of their difference excludes 0."""
+        """Return whether the 95 % interval of their difference excludes 0."""
         low, high = np.quantile(self.by_total - self.by_tags, (LOWER, UPPER))
         return bool(low > 0 or high < 0)
 

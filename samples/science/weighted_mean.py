@@ -24,7 +24,7 @@ class WeightedMean:
 
 
 def weighted_mean(values: npt.ArrayLike, weights: npt.ArrayLike) -> WeightedMean:
-    """Give a mean weighted by how many fish each value stands for.
+    """Return a mean weighted by how many fish each value stands for.
 
     Parameters
     ----------

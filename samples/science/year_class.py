@@ -27,7 +27,7 @@ class ShareOfClass:
 
 
 @dataclass(frozen=True, slots=True)
-class Strength:
+class YearClassResidual:
     """How much one year class stands over or under the catch curve.
 
     Attributes
@@ -54,7 +54,7 @@ class Strength:
 class Strengths:
     """Year classes of one season about its catch curve; ``slope`` is -Z, per year."""
 
-    classes: tuple[Strength, ...]
+    classes: tuple[YearClassResidual, ...]
     intercept: float
     slope: float
 
@@ -62,7 +62,7 @@ class Strengths:
 def shares_of_classes(
     ages: npt.ArrayLike, numbers: npt.ArrayLike, drawn: npt.ArrayLike, *, season_year: int
 ) -> list[ShareOfClass]:
-    """Give the share of each year class among the fish of a season.
+    """Return the share of each year class among the fish of a season.
 
     Parameters
     ----------
@@ -109,7 +109,7 @@ def shares_of_classes(
 
 
 def class_strengths(ages: npt.ArrayLike, numbers: npt.ArrayLike, *, season_year: int) -> Strengths:
-    """Tell strong year classes from weak ones by their distance from the catch curve.
+    """Compare year classes by their distance from the catch curve.
 
     Parameters
     ----------
@@ -161,7 +161,7 @@ def class_strengths(ages: npt.ArrayLike, numbers: npt.ArrayLike, *, season_year:
     index = inner * np.sqrt((df - 1) / np.maximum(df - inner**2, 1e-12))
     half = float(t_distribution.ppf(UPPER, df)) * np.sqrt(variance * (1 - leverage))
     classes = tuple(
-        Strength(
+        YearClassResidual(
             year_class=season_year - int(age[place]),
             age=int(age[place]),
             residual=float(residual[place]),
@@ -175,7 +175,7 @@ def class_strengths(ages: npt.ArrayLike, numbers: npt.ArrayLike, *, season_year:
 
 
 def finding(shares: list[ShareOfClass], *, season: str) -> str:
-    """Say in a sentence which year class makes most of a season's fish, as far as it is sure."""
+    """Return a sentence on which year class makes most of a season's fish, as far as it is sure."""
     most = max(shares, key=lambda one: one.share)
     fish = f"of the {season} fish"
     if most.lower > HALF:

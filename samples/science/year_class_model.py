@@ -24,7 +24,7 @@ FEWEST_EXPECTED, FEWEST_EXPECTED_OF_NONE = 5.0, 3.0
 FEWEST_SEASONS = 2
 
 
-class Strength(StrEnum):
+class YearClassRating(StrEnum):
     """What may be said of a year class."""
 
     STRONG = "strong"
@@ -56,7 +56,7 @@ class YearClass:
     upper: float
     seen: float
     expected_aged: float
-    strength: Strength
+    strength: YearClassRating
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,18 +95,18 @@ class CatchCurve:
 
     @property
     def interval(self) -> tuple[float, float]:
-        """Give the middle 95 % of the draws of Z."""
+        """Return the middle 95 % of the draws of Z."""
         lower, upper = np.quantile(self.z_draws, (LOWER, UPPER))
         return float(lower), float(upper)
 
     @property
     def annual_mortality(self) -> float:
-        """Give A = 1 - exp(-Z)."""
+        """Return A = 1 - exp(-Z)."""
         return float(-np.expm1(-self.z))
 
 
 def effective_number(shares: npt.ArrayLike, drawn: npt.ArrayLike) -> float:
-    """Give how many independently aged fish would know the shares of ages as well.
+    """Return how many independently aged fish would know the shares of ages as well.
 
     Parameters
     ----------
@@ -243,12 +243,14 @@ def _classes(cells: Cells, fits: Fits, effects: Floats, *, seasons: int) -> tupl
     )
 
 
-def _strength(lower: float, upper: float, seen: float, expected: float, seasons: int) -> Strength:
+def _strength(
+    lower: float, upper: float, seen: float, expected: float, seasons: int
+) -> YearClassRating:
     if seen == 0 and expected < FEWEST_EXPECTED_OF_NONE:
-        return Strength.NOT_SAMPLED
+        return YearClassRating.NOT_SAMPLED
     enough = expected >= (FEWEST_EXPECTED_OF_NONE if seen == 0 else FEWEST_EXPECTED)
     if seasons >= FEWEST_SEASONS and enough and lower > 1:
-        return Strength.STRONG
+        return YearClassRating.STRONG
     if seasons >= FEWEST_SEASONS and enough and upper < 1:
-        return Strength.WEAK
-    return Strength.NOT_DIFFERENT
+        return YearClassRating.WEAK
+    return YearClassRating.NOT_DIFFERENT

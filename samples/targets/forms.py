@@ -12,14 +12,13 @@ from samples.models import Arm, Lake, Sex
 from samples.models.party import Method
 from samples.targets.queries.choice import (
     REACH_NOT_NOTED,
-    Choice,
-    Options,
-    width_words,
+    CoverageOptions,
+    CoverageSelection,
+    width_text,
     widths_of,
 )
-from samples.targets.queries.coverage import Column
 from samples.targets.queries.fish import AT_LEAST, FishChoice
-from samples.targets.rules import Count
+from samples.targets.rules import Count, LengthBin
 
 Key = tuple[int | None, int]
 MOST_WANTED = 999
@@ -30,7 +29,7 @@ class Filters(PlainForm):
 
     usual: dict[str, str] = {}
 
-    def __init__(self, data: Mapping[str, Any], options: Options, **kwargs: Any) -> None:
+    def __init__(self, data: Mapping[str, Any], options: CoverageOptions, **kwargs: Any) -> None:
         self.options = options
         given = {name: data[name] for name in data if name in self.base_fields}
         super().__init__({**self.usual_values(), **given}, **kwargs)
@@ -60,7 +59,7 @@ class Filters(PlainForm):
 class LengthFilters(Filters):
     """Filters that have a range of lengths among them."""
 
-    def __init__(self, data: Mapping[str, Any], options: Options, **kwargs: Any) -> None:
+    def __init__(self, data: Mapping[str, Any], options: CoverageOptions, **kwargs: Any) -> None:
         super().__init__(data, options, **kwargs)
         for name, label in (("from", "From length"), ("below", "Below length")):
             self.fields[name] = LengthField(unit=options.unit, label=label, required=False)
@@ -97,14 +96,14 @@ class CoverageFilters(Filters):
         return {
             "species": [(one.species.code, one.species.name) for one in self.options.lake_species],
             "season": [(one.name, one.name) for one in self.options.seasons],
-            "bin": [(name, width_words(w, self.options.unit)) for name, w in widths.items()],
+            "bin": [(name, width_text(w, self.options.unit)) for name, w in widths.items()],
             "sex": [("", "all"), *Sex.choices],
             "method": [("", "all"), *Method.choices],
             "reach": self.reach_choices(),
         }
 
-    def choice(self) -> Choice | None:
-        """Give what was chosen, at its usual value where that was no choice; none without any."""
+    def choice(self) -> CoverageSelection | None:
+        """Return what was chosen, at its usual value where that was no choice; none without any."""
         self.is_valid()
         words = {**self.usual_values(), **self.cleaned_data}
         season = self.options.season_named(words["season"])
@@ -112,7 +111,7 @@ class CoverageFilters(Filters):
         if season is None or species is None:
             return None
         reach = words.get("reach", "")
-        return Choice(
+        return CoverageSelection(
             lake=self.options.lake,
             season=season,
             species=species.species,
@@ -208,7 +207,7 @@ class TargetRange(LengthFilters):
 class BinRow:
     """One bin as it is drawn: the field for the lake, then one for each arm."""
 
-    column: Column
+    column: LengthBin
     fields: list[BoundField]
 
 
@@ -220,7 +219,7 @@ class TargetsTable(PlainForm):
         *args: Any,
         lake: Lake,
         arms: list[Arm],
-        columns: list[Column],
+        columns: list[LengthBin],
         wanted: Mapping[Key, int],
         **kwargs: Any,
     ) -> None:
@@ -231,7 +230,7 @@ class TargetsTable(PlainForm):
             for arm in [None, *arms]:
                 self._add(column, arm, wanted)
 
-    def _add(self, column: Column, arm: Arm | None, wanted: Mapping[Key, int]) -> None:
+    def _add(self, column: LengthBin, arm: Arm | None, wanted: Mapping[Key, int]) -> None:
         name = field_name(column, arm)
         key = (arm.pk if arm else None, column.from_hundredths)
         where = f"{column.name}, {arm.name if arm else 'lake-wide'}"
@@ -267,11 +266,11 @@ class TargetsTable(PlainForm):
                 )
 
     def wanted(self) -> dict[Key, int | None]:
-        """What was typed; a box that was not on the page that was sent says nothing."""
+        """Return what was typed; a box that was not on the page that was sent says nothing."""
         return {
             key: self.cleaned_data[name] for name, key in self.keys.items() if name in self.data
         }
 
 
-def field_name(column: Column, arm: Arm | None) -> str:
+def field_name(column: LengthBin, arm: Arm | None) -> str:
     return f"wanted-{column.from_hundredths}-{arm.pk if arm else 'lake'}"

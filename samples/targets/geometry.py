@@ -37,13 +37,13 @@ class Ring:
     """One ring to draw: which outline, and what its fish is."""
 
     outline: int
-    kind: str  # aged, hand or missing
+    state: str  # aged, hand or missing
     whole: bool = False  # the edge of a stone that lacks nothing
 
 
 @cache
 def rings(wanted: int, counted: int, in_hand: int, most_wanted: int) -> tuple[Ring, ...]:
-    """Give the rings of a stone, outermost first, so that each is drawn over the last.
+    """Return the rings of a stone, outermost first, so that each is drawn over the last.
 
     Up to `MOST_RINGS` there is one ring for each fish wanted; where the largest target of
     the page is above that, all stones are drawn to scale, and none hides a fish that is
@@ -60,7 +60,7 @@ def rings(wanted: int, counted: int, in_hand: int, most_wanted: int) -> tuple[Ri
 
 
 def _edges(wanted: int, counted: int, in_hand: int, size: int) -> tuple[int, int]:
-    """Say which of the rings from the core are aged, and up to which they are in hand."""
+    """Return which of the rings from the core are aged, and up to which they are in hand."""
     if counted >= wanted:
         return size, size
     held = wanted if counted + in_hand >= wanted else counted + in_hand
@@ -77,7 +77,7 @@ def _to_scale(wanted: int, most_wanted: int) -> int:
 
 @cache
 def outlines(most: int) -> list[tuple[int, str]]:
-    """Give the outlines 1 to `most` as SVG paths; a stone of fewer uses the first of them."""
+    """Return the outlines 1 to `most` as SVG paths; a stone of fewer uses the first of them."""
     return [(k, outline(k, most)) for k in range(1, most + 1)]
 
 
@@ -119,7 +119,7 @@ def area(points: list[Point]) -> float:
 
 
 def _controls(points: list[Point], i: int) -> tuple[Point, Point, Point]:
-    """Bezier controls and end of the piece that leaves points[i] (closed Catmull-Rom)."""
+    """Return Bezier controls and end of the piece that leaves points[i] (closed Catmull-Rom)."""
     n = len(points)
     (ax, ay), (bx, by) = points[i - 1], points[i]
     (cx, cy), (dx, dy) = points[(i + 1) % n], points[(i + 2) % n]

@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from samples.units import LengthUnit, bin_name, to_text
+
 # 10 aged fish in each inch bin is common practice; no publication is known to us as its source.
 A_BIN = 10
 AN_ARM = 2
@@ -40,12 +42,12 @@ class Need:
 
     @property
     def in_hand(self) -> int:
-        """How many of those short are logged and only have to be received or read."""
+        """Return how many of those short are logged and only have to be received or read."""
         return min(self.short, self.waiting)
 
     @property
-    def ask(self) -> int:
-        """How many more have to be caught."""
+    def to_collect(self) -> int:
+        """Return how many more have to be caught."""
         return max(0, self.wanted - self.counted - self.waiting)
 
     @property
@@ -62,7 +64,7 @@ class LengthSample:
 
     @property
     def hardly_reached(self) -> bool:
-        """Say whether fewer than one fish in a hundred comes to this length there."""
+        """Return whether fewer than one fish in a hundred comes to this length there."""
         enough = self.measured >= FEWEST_FOR_A_LENGTH_SAMPLE
         return enough and 100 * self.this_long < self.measured
 
@@ -76,26 +78,28 @@ class BinNeed:
 
     @property
     def short(self) -> int:
-        """A fish from a short arm fills the lake-wide number too, so the larger one holds."""
+        """Return how many are short; a fish of a short arm fills the lake-wide number too."""
         return max(self.lake_wide.short, sum(floor.short for floor in self.floors))
 
     @property
-    def ask(self) -> int:
-        return max(self.lake_wide.ask, sum(floor.ask for floor in self.floors))
+    def to_collect(self) -> int:
+        return max(self.lake_wide.to_collect, sum(floor.to_collect for floor in self.floors))
 
     @property
-    def ask_of_any_arm(self) -> int:
-        """What is still to be caught once every arm has its floor; any arm may give it."""
-        return self.ask - sum(floor.ask for floor in self.floors)
+    def to_collect_in_any_arm(self) -> int:
+        """Return what is still to be caught once every arm has its floor; any arm may give it."""
+        return self.to_collect - sum(floor.to_collect for floor in self.floors)
 
     @property
     def short_beyond_lake_wide(self) -> int:
-        """What the arms' floors ask for on top of what is short lake-wide."""
+        """Return what the arms' floors ask for on top of what is short lake-wide."""
         return self.short - self.lake_wide.short
 
 
 def floor_from_each(arms: int) -> int:
-    """Give each arm 2 of the 10 fish of a bin; fewer where there are more than five arms."""
+    """Return the floor of an arm: 2 of the 10 fish of a bin,
+    fewer where there are over five arms.
+    """
     if not arms:
         return 0
     return min(AN_ARM, A_BIN // arms)
@@ -173,3 +177,38 @@ def _run(bins: list[int], amounts: Mapping[int, int], total: int) -> list[int]:
         if 2 * held > total:
             return bins[:place]
     return []
+
+
+@dataclass(frozen=True, slots=True)
+class LengthBin:
+    """One length bin."""
+
+    place: int
+    width: int
+    unit: LengthUnit
+
+    @property
+    def from_hundredths(self) -> int:
+        return self.place * self.width
+
+    @property
+    def below_hundredths(self) -> int:
+        return (self.place + 1) * self.width
+
+    @property
+    def from_text(self) -> str:
+        return to_text(self.from_hundredths, self.unit)
+
+    @property
+    def below_text(self) -> str:
+        return to_text(self.below_hundredths, self.unit)
+
+    @property
+    def name(self) -> str:
+        return bin_name(self.from_hundredths, self.width, self.unit)
+
+    @property
+    def head(self) -> list[str]:
+        """Return the name in two lines, without its unit."""
+        first, last = self.name.removesuffix(f" {self.unit}").split("-")
+        return [f"{first}-", last]

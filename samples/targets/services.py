@@ -18,16 +18,16 @@ class Proposal:
     """Numbers to start from, and where they come from."""
 
     wanted: dict[Key, int]
-    words: str
+    description: str
 
 
 def propose_targets(bins: Collection[int], arms: Collection[Arm]) -> Proposal:
     """Propose 10 fish a bin lake-wide and a floor for each arm. Nothing is saved."""
     arm_ids = [arm.pk for arm in arms if not arm.whole_lake]
-    return Proposal(proposed(bins, arm_ids), proposal_words(len(arm_ids)))
+    return Proposal(proposed(bins, arm_ids), proposal_text(len(arm_ids)))
 
 
-def proposal_words(arms: int) -> str:
+def proposal_text(arms: int) -> str:
     """Name the proposal as its button does."""
     floor = floor_from_each(arms)
     each = f", {floor} from each arm" if floor else ""
@@ -35,7 +35,7 @@ def proposal_words(arms: int) -> str:
 
 
 def copied_targets(season: Season, species: Species, width: int) -> dict[Key, int]:
-    """Give the targets of another season that fit these bins. Nothing is saved."""
+    """Return the targets of another season that fit these bins. Nothing is saved."""
     found = Target.objects.filter(season=season, species=species).values_list(
         "arm_id", "from_hundredths_mm", "below_hundredths_mm", "wanted"
     )
@@ -53,7 +53,7 @@ def save_targets(
     *,
     wanted: Mapping[Key, int | None],
     width: int,
-    by: User,
+    actor: User,
     now: datetime,
 ) -> int:
     """Make the targets of these arms and bins what they are here; none where nothing is wanted.
@@ -80,7 +80,7 @@ def save_targets(
             gone.append(target)
     for target in gone:
         # Read by the history library when it writes down that the row went.
-        target._history_user = by  # type: ignore[attr-defined]
+        target._history_user = actor  # type: ignore[attr-defined]
         target._history_date = now  # type: ignore[attr-defined]
         target.delete()
     changed = [kept[key] for key, n in aim.items() if key in kept and kept[key].wanted != n]
@@ -98,7 +98,7 @@ def save_targets(
         for (arm, lower), n in aim.items()
         if (arm, lower) not in kept
     ]
-    written = {"default_user": by, "default_date": now}
+    written = {"default_user": actor, "default_date": now}
     bulk_update_with_history(changed, Target, ["wanted"], **written)
     bulk_create_with_history(made, Target, **written)
     return len(gone) + len(changed) + len(made)

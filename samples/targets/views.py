@@ -12,18 +12,18 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
 
-from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May, may
-from samples.accounts.scope import fish_at, fish_counted_at
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission, has_permission
+from samples.accounts.selectors import fish_at, fish_counted_at
 from samples.models import Lake, LakeSpecies, Season
 from samples.rules.lake_time import local_day
 from samples.targets import forms, services
-from samples.targets.queries import words
-from samples.targets.queries.choice import Options, options_of
-from samples.targets.queries.coverage import Column, Coverage
+from samples.targets.presenters import sentences
+from samples.targets.presenters.coverage import Coverage
+from samples.targets.presenters.csv_file import csv_of
+from samples.targets.presenters.shaping import coverage_of
+from samples.targets.queries.choice import CoverageOptions, options_of
 from samples.targets.queries.fish import count_not_so_far, fish_of, line_of
-from samples.targets.queries.shaping import coverage_of
-from samples.targets.queries.table import csv_of
 from samples.targets.queries.wanted import (
     MOST_BINS,
     SavedTargets,
@@ -31,59 +31,59 @@ from samples.targets.queries.wanted import (
     saved_targets,
     usual_range,
 )
-from samples.targets.rules import MEASURED_A_CLASS
+from samples.targets.rules import MEASURED_A_CLASS, LengthBin
 from samples.units import LengthUnit
 
 FIRST_ASKS_ON_PAPER = 6
 FISH_A_PAGE = 50
 
 
-def options_today(lake: Lake) -> Options:
+def options_today(lake: Lake) -> CoverageOptions:
     return options_of(lake, local_day(timezone.now(), lake.time_zone))
 
 
-def asked_coverage(
+def requested_coverage(
     request: SignedInRequest, lake: Lake
 ) -> tuple[forms.CoverageFilters, Coverage | None]:
     """Read the filters and count; no coverage where the lake has no season or species."""
     options = options_today(lake)
     filters = forms.CoverageFilters(request.GET, options)
-    choice = filters.choice()
-    if choice is None:
+    selection = filters.choice()
+    if selection is None:
         return filters, None
     fish = fish_counted_at(request.user, lake)
-    named = may(request.user, May.SEE_DONORS, lake)
-    return filters, coverage_of(fish, options, choice, donors_named=named)
+    named = has_permission(request.user, Permission.SEE_DONORS, lake)
+    return filters, coverage_of(fish, options, selection, donors_named=named)
 
 
 @require_safe
-@at_lake(May.SEE_COVERAGE)
+@lake_permission_required(Permission.SEE_COVERAGE)
 def coverage(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Show what is aged of what is wanted, arm by length bin."""
-    filters, counted = asked_coverage(request, lake)
+    filters, counted = requested_coverage(request, lake)
     context: dict[str, Any] = {"lake": lake, "form": filters, "coverage": counted}
     if counted is not None:
         targets = reverse("targets:targets", args=[lake.slug])
         chosen = QueryDict(mutable=True)
-        chosen["season"] = counted.choice.season.name
-        chosen["species"] = counted.choice.species.code
+        chosen["season"] = counted.selection.season.name
+        chosen["species"] = counted.selection.species.code
         own_bins = request.GET.copy()
         own_bins["bin"] = "own"
         asked_for_others = counted.other_bins and filters.data["bin"] != "own"
         context |= {
             "own_bins": own_bins.urlencode() if asked_for_others else "",
-            "headline": words.headline(counted),
-            "parts": words.parts(counted),
-            "sentences": words.sentences(counted),
-            "measured": words.measured(counted),
-            "how_aged": words.how_aged(counted),
-            "one_donor": words.arms_of_one_donor(counted),
-            "asks": [(ask, words.reached(ask)) for ask in counted.asks],
-            "not_asked": [(ask, words.reached(ask)) for ask in counted.not_asked],
-            "left_to_ask": words.left_to_ask(counted),
-            "first_asks": FIRST_ASKS_ON_PAPER,
+            "headline": sentences.headline(counted),
+            "parts": sentences.parts(counted),
+            "sentences": sentences.target_notes(counted),
+            "measured": sentences.measured(counted),
+            "how_aged": sentences.how_aged(counted),
+            "one_donor": sentences.arms_of_one_donor(counted),
+            "still_needed": [(ask, sentences.reached(ask)) for ask in counted.still_needed],
+            "hardly_reached": [(ask, sentences.reached(ask)) for ask in counted.hardly_reached],
+            "still_needed_note": sentences.still_needed_note(counted),
+            "first_lines": FIRST_ASKS_ON_PAPER,
             "all_fish": _without_slice(request.GET),
-            "may_edit": may(request.user, May.EDIT_TARGETS, lake),
+            "may_edit": has_permission(request.user, Permission.EDIT_TARGETS, lake),
             "targets_address": f"{targets}?{chosen.urlencode()}",
             "query": request.GET.urlencode(),
         }
@@ -91,7 +91,7 @@ def coverage(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 
 def _without_slice(query: QueryDict) -> str:
-    """Give the address of the same page for fish of every sex, method and reach."""
+    """Return the address of the same page for fish of every sex, method and reach."""
     whole = query.copy()
     for name in ("sex", "method", "reach"):
         whole.pop(name, None)
@@ -99,15 +99,15 @@ def _without_slice(query: QueryDict) -> str:
 
 
 @require_safe
-@at_lake(May.SEE_COVERAGE)
+@lake_permission_required(Permission.SEE_COVERAGE)
 def coverage_csv(request: SignedInRequest, lake: Lake) -> HttpResponse:
-    """Give the same coverage as a file."""
-    _, counted = asked_coverage(request, lake)
+    """Return the same coverage as a file."""
+    _, counted = requested_coverage(request, lake)
     if counted is None:
         return redirect("targets:coverage", lake.slug)
-    named = may(request.user, May.SEE_DONORS, lake)
-    choice = counted.choice
-    name = slugify(f"coverage {lake.slug} {choice.species.code} {choice.season.name}")
+    named = has_permission(request.user, Permission.SEE_DONORS, lake)
+    selection = counted.selection
+    name = slugify(f"coverage {lake.slug} {selection.species.code} {selection.season.name}")
     return HttpResponse(
         csv_of(counted, donors_named=named),
         content_type="text/csv; charset=utf-8",
@@ -116,13 +116,13 @@ def coverage_csv(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 
 @require_safe
-@at_lake(May.SEE_FISH)
+@lake_permission_required(Permission.SEE_FISH)
 def fish(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """List fish: those of a cell of coverage, or of any other choice."""
     filters = forms.FishFilters(request.GET, options_today(lake))
-    choice = filters.choice()
-    named = may(request.user, May.SEE_DONORS, lake)
-    found = fish_of(fish_at(request.user, lake), choice, donors_named=named)
+    selection = filters.choice()
+    named = has_permission(request.user, Permission.SEE_DONORS, lake)
+    found = fish_of(fish_at(request.user, lake), selection, donors_named=named)
     pages = Paginator(found, FISH_A_PAGE)
     page = pages.get_page(request.GET.get("page"))
     chosen = request.GET.copy()
@@ -133,9 +133,9 @@ def fish(request: SignedInRequest, lake: Lake) -> HttpResponse:
     context = {
         "lake": lake,
         "form": filters,
-        "not_so_far": count_not_so_far(fish_at(request.user, lake), choice),
+        "not_so_far": count_not_so_far(fish_at(request.user, lake), selection),
         "all_logged": all_logged.urlencode(),
-        "choice": choice,
+        "choice": selection,
         "page": page,
         "lines": [line_of(one, unit, donors_named=named) for one in page],
         "donors_named": named,
@@ -151,10 +151,10 @@ class Edited:
     season: Season
     lake_species: LakeSpecies
     saved: SavedTargets
-    columns: list[Column]
+    columns: list[LengthBin]
 
 
-def edited_targets(options: Options, chosen: forms.TargetRange) -> Edited | None:
+def edited_targets(options: CoverageOptions, chosen: forms.TargetRange) -> Edited | None:
     chosen.is_valid()
     season = options.season_named(chosen.cleaned_data.get("season", ""))
     lake_species = options.species_coded(chosen.cleaned_data.get("species", ""))
@@ -173,7 +173,7 @@ def edited_targets(options: Options, chosen: forms.TargetRange) -> Edited | None
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_TARGETS)
+@lake_permission_required(Permission.EDIT_TARGETS)
 def targets(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Edit how many aged fish are wanted, bin by bin."""
     options = options_today(lake)
@@ -203,11 +203,11 @@ def saved_and_back(
         edited.lake_species.species,
         wanted=table.wanted(),
         width=edited.lake_species.bin_width_hundredths_mm,
-        by=request.user,
+        actor=request.user,
         now=timezone.now(),
     )
-    said = f"{changed} targets changed." if changed != 1 else "One target changed."
-    messages.success(request, said if changed else "Nothing was changed.")
+    message = f"{changed} targets changed." if changed != 1 else "One target changed."
+    messages.success(request, message if changed else "Nothing was changed.")
     chosen = QueryDict(mutable=True)
     chosen["season"] = edited.season.name
     chosen["species"] = edited.lake_species.species.code
@@ -215,14 +215,14 @@ def saved_and_back(
 
 
 def starting_numbers(
-    start: str, options: Options, edited: Edited
+    start: str, options: CoverageOptions, edited: Edited
 ) -> tuple[dict[forms.Key, int], str]:
-    """Give the numbers that the table opens with, and in words where they come from."""
+    """Return the numbers that the table opens with, and in words where they come from."""
     width = edited.lake_species.bin_width_hundredths_mm
     if start == "rule":
         bins = [column.from_hundredths for column in edited.columns]
         proposal = services.propose_targets(bins, options.arms)
-        return proposal.wanted, proposal.words
+        return proposal.wanted, proposal.description
     source = next((one for one in options.seasons if str(one.pk) == start), None)
     if source is not None:
         copied = services.copied_targets(source, edited.lake_species.species, width)
@@ -233,7 +233,7 @@ def starting_numbers(
 def targets_context(
     request: SignedInRequest,
     lake: Lake,
-    options: Options,
+    options: CoverageOptions,
     edited: Edited,
     table: forms.TargetsTable,
 ) -> dict[str, Any]:
@@ -249,7 +249,7 @@ def targets_context(
         "species": edited.lake_species.species,
         "query": chosen.urlencode(),
         "other_seasons": [one for one in options.seasons if one.pk != edited.season.pk],
-        "proposal": services.proposal_words(len(table.arms)),
+        "proposal": services.proposal_text(len(table.arms)),
         "measured_least": MEASURED_A_CLASS * len(edited.columns),
         "bins_cut": len(edited.columns) == MOST_BINS,
     }

@@ -11,7 +11,7 @@ register = template.Library()
 
 @register.filter
 def is_choice_row(field: BoundField) -> bool:
-    """Say whether the field is drawn as a row of large faces."""
+    """Return whether the field is drawn as a row of large faces."""
     return isinstance(field.field.widget, forms.RadioSelect)
 
 

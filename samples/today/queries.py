@@ -9,8 +9,8 @@ from django.db.models import Count
 from django.urls import reverse
 from django.utils.formats import date_format
 
-from samples.accounts.roles import May
-from samples.accounts.scope import (
+from samples.accounts.permissions import Permission
+from samples.accounts.selectors import (
     fish_counted_at,
     fish_to_settle_at,
     held_entries_at,
@@ -19,9 +19,9 @@ from samples.accounts.scope import (
 from samples.lab import queries as lab
 from samples.models import HeldEntry, Lake, Season, Target, User, Vial
 from samples.ramp.queries import season_for
-from samples.targets.queries import words
-from samples.targets.queries.choice import Choice, options_of
-from samples.targets.queries.shaping import coverage_of
+from samples.targets.presenters import sentences
+from samples.targets.presenters.shaping import coverage_of
+from samples.targets.queries.choice import CoverageSelection, options_of
 from samples.vials import queries as moving
 
 PERMIT_WARNING_DAYS = 30
@@ -42,7 +42,7 @@ class Work:
 class CoverageLine:
     """What is still to be collected of one species, and where that is shown."""
 
-    words: str
+    headline: str
     more: str
     address: str
 
@@ -52,7 +52,7 @@ class Stop:
     """How many vials stand at one stage of their life."""
 
     count: int
-    words: str
+    label: str
     more: str
 
 
@@ -81,7 +81,7 @@ _SHOWN_IF_ANY = frozenset(
 
 
 def season_on(lake: Lake, day: date) -> Season | None:
-    """Give the season that a day falls in, else the last one that began before it."""
+    """Return the season that a day falls in, else the last one that began before it."""
     season = season_for(lake, day)
     return season if season is not None and season.starts_on <= day else None
 
@@ -104,7 +104,7 @@ def where_the_vials_are(lake: Lake, season: Season | None) -> list[Stop]:
 
 
 def permit_problem(season: Season | None, day: date) -> str:
-    """Say that the collection permit has run out, or is about to."""
+    """Return a warning where the collection permit has run out, or is about to."""
     if season is None or season.permit_until is None:
         return ""
     permit = f"Collection permit {season.permit_number}".strip()
@@ -119,7 +119,7 @@ def permit_problem(season: Season | None, day: date) -> str:
 
 
 def coverage_lines(person: User, lake: Lake, day: date) -> list[CoverageLine]:
-    """Tell coverage of this season in a line for each species that has targets."""
+    """Return coverage of this season in a line for each species that has targets."""
     options = options_of(lake, day)
     season = options.first_season
     if season is None:
@@ -129,35 +129,37 @@ def coverage_lines(person: User, lake: Lake, day: date) -> list[CoverageLine]:
     for one in options.lake_species:
         if one.species_id not in with_targets:
             continue
-        choice = Choice(
+        selection = CoverageSelection(
             lake=lake,
             season=season,
             species=one.species,
             bin_width=one.bin_width_hundredths_mm,
             closed=season.ends_on < day,
         )
-        counted = coverage_of(fish, options, choice, donors_named=False)
+        counted = coverage_of(fish, options, selection, donors_named=False)
         query = urlencode({"species": one.species.code, "season": season.name})
         address = f"{reverse('targets:coverage', args=[lake.slug])}?{query}"
         met = counted.total.need
         more = [f"{met.met} of {met.wanted} aged"] if met and counted.to_collect else []
-        gap = [] if choice.closed else [one.rstrip(".") for one in words.sentences(counted)]
-        said = ". ".join([*more, *gap])
-        found.append(CoverageLine(words.headline(counted), said and f"{said}.", address))
+        gap = (
+            [] if selection.closed else [one.rstrip(".") for one in sentences.target_notes(counted)]
+        )
+        message = ". ".join([*more, *gap])
+        found.append(CoverageLine(sentences.headline(counted), message and f"{message}.", address))
     return found
 
 
-def work_waiting(person: User, lake: Lake, granted: Iterable[May], day: date) -> list[Work]:
+def work_waiting(person: User, lake: Lake, granted: Iterable[Permission], day: date) -> list[Work]:
     """List what waits for somebody with these rights, the most pressing first.
 
     Each number is that of the list which its button opens.
     """
     rights = set(granted)
     work: list[Work] = []
-    if May.SETTLE_HELD in rights:
+    if Permission.SETTLE_HELD in rights:
         work += _to_resolve(person, lake)
-    if May.READ_OTOLITHS in rights:
-        vials = lab.grid_vials(person, lake, lab.Wanted(), today=day)
+    if Permission.READ_OTOLITHS in rights:
+        vials = lab.grid_vials(person, lake, lab.GridCriteria(), today=day)
         work.append(
             Work(
                 lab.count_waiting(person, vials),
@@ -167,7 +169,7 @@ def work_waiting(person: User, lake: Lake, granted: Iterable[May], day: date) ->
                 "Read otoliths",
             )
         )
-    if May.DECIDE_AGES in rights:
+    if Permission.DECIDE_AGES in rights:
         work.append(
             Work(
                 lab.ages_to_settle(person, lake).count(),
@@ -177,7 +179,7 @@ def work_waiting(person: User, lake: Lake, granted: Iterable[May], day: date) ->
                 "Settle ages",
             )
         )
-    if May.MOVE_VIALS in rights:
+    if Permission.MOVE_VIALS in rights:
         work += _on_the_way(person, lake)
     return [item for item in work if item.count]
 

@@ -14,7 +14,7 @@ from samples.rules import vial_number
 from samples.vials import queries, services
 from samples.vials.geometry import STOCKS, CannotPrint, Nudge, place
 
-STOCK_CHOICES = [(stock.code, stock.words) for stock in STOCKS.values()]
+STOCK_CHOICES = [(stock.code, stock.description) for stock in STOCKS.values()]
 _TENTHS = re.compile(r"([+-]?)(\d{0,3})(?:\.(\d))?0*")
 
 
@@ -65,13 +65,13 @@ class StockForm(PlainForm):
     )
 
     def clean(self) -> dict[str, Any]:
-        words: dict[str, Any] = super().clean() or self.cleaned_data
-        if "stock" in words and "first_position" in words:
+        cleaned_data: dict[str, Any] = super().clean() or self.cleaned_data
+        if "stock" in cleaned_data and "first_position" in cleaned_data:
             try:
-                place(STOCKS[words["stock"]], 1, words["first_position"])
+                place(STOCKS[cleaned_data["stock"]], 1, cleaned_data["first_position"])
             except CannotPrint as problem:
                 self.add_error("first_position", str(problem))
-        return words
+        return cleaned_data
 
 
 class MakeLabels(StockForm):
@@ -154,13 +154,13 @@ class PrinterNudge(PlainForm):
         }
 
     def nudge(self) -> Nudge:
-        """Give what was typed as a nudge."""
-        words = self.cleaned_data
+        """Return what was typed as a nudge."""
+        cleaned_data = self.cleaned_data
         return Nudge(
-            right_mm=words["right"] / 10,
-            down_mm=words["down"] / 10,
-            scale_across=words["across"] / 1000,
-            scale_down=words["along"] / 1000,
+            right_mm=cleaned_data["right"] / 10,
+            down_mm=cleaned_data["down"] / 10,
+            scale_across=cleaned_data["across"] / 1000,
+            scale_down=cleaned_data["along"] / 1000,
         )
 
 
@@ -176,22 +176,22 @@ class PartOfRun(StockForm):
         self.row = row
 
     def clean(self) -> dict[str, Any]:
-        words = super().clean()
+        cleaned_data = super().clean()
         for name in ("first", "last"):
-            if words.get(name) and self.place_in_run(words[name]) is None:
+            if cleaned_data.get(name) and self.place_in_run(cleaned_data[name]) is None:
                 self.add_error(
                     name,
-                    f"{vial_number.grouped(words[name])} is not of this run: it goes from "
+                    f"{vial_number.grouped(cleaned_data[name])} is not of this run: it goes from "
                     f"{self.row.first} to {self.row.last}.",
                 )
         if "first" in self.errors or "last" in self.errors:
-            return words
-        if words["first"] > words["last"]:
+            return cleaned_data
+        if cleaned_data["first"] > cleaned_data["last"]:
             self.add_error("last", "The last number comes before the first.")
-        return words
+        return cleaned_data
 
     def place_in_run(self, number: str) -> int | None:
-        """Give the place of a number in its year, if the number is of this run."""
+        """Return the place of a number in its year, if the number is of this run."""
         first = vial_number.parse(self.row.first)
         read = vial_number.parse(number)
         within = 0 <= read.sequence - first.sequence < self.row.run.count
@@ -199,9 +199,11 @@ class PartOfRun(StockForm):
         return read.sequence if within and alike else None
 
     def ends(self) -> tuple[int, int]:
-        """Give the first and the last place asked for."""
-        words = self.cleaned_data
-        return vial_number.parse(words["first"]).sequence, vial_number.parse(words["last"]).sequence
+        """Return the first and the last place asked for."""
+        cleaned_data = self.cleaned_data
+        return vial_number.parse(cleaned_data["first"]).sequence, vial_number.parse(
+            cleaned_data["last"]
+        ).sequence
 
 
 class VoidNumbers(PlainForm):
@@ -238,32 +240,32 @@ class IssueVials(PlainForm):
         self.fields["count"].unit_words = "vials"  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
-        words: dict[str, Any] = super().clean() or self.cleaned_data
+        cleaned_data: dict[str, Any] = super().clean() or self.cleaned_data
         if {"first", "count", "last"} & set(self.errors):
-            return words
-        counted = self._last_by_count(words)
-        last = words["last"]
+            return cleaned_data
+        counted = self._last_from_count(cleaned_data)
+        last = cleaned_data["last"]
         if last and counted and last != counted:
             self.add_error(
                 "last",
-                f"{words['count']} vials end at {vial_number.grouped(counted)}. "
+                f"{cleaned_data['count']} vials end at {vial_number.grouped(counted)}. "
                 "Give how many or the last number, not both.",
             )
         elif counted:
-            words["last"] = counted
-        return words
+            cleaned_data["last"] = counted
+        return cleaned_data
 
-    def _last_by_count(self, words: dict[str, Any]) -> str:
-        count = words["count"]
+    def _last_from_count(self, cleaned_data: dict[str, Any]) -> str:
+        count = cleaned_data["count"]
         if count is None:
-            if not words["last"]:
+            if not cleaned_data["last"]:
                 self.add_error("count", "How many vials? Give a number, or the last one.")
             return ""
         if not 1 <= count <= services.MOST_AT_ONCE:
             self.add_error("count", f"Give from 1 to {services.MOST_AT_ONCE:,} vials.")
             return ""
         try:
-            return vial_number.step(words["first"], count - 1)
+            return vial_number.step(cleaned_data["first"], count - 1)
         except vial_number.VialNumberRefused as problem:
             self.add_error("count", f"These are too many. {problem.sentence}")
             return ""

@@ -43,7 +43,7 @@ class NotedRule:
     """A regulation that holds today, and who wrote it down as it stands."""
 
     rule: Regulation
-    by: User | None
+    actor: User | None
     at: datetime | None
 
 
@@ -130,8 +130,8 @@ def regulations_of(lake: Lake, today: date) -> list[DatedRule]:
 def rules_in_force(lake: Lake, today: date) -> list[NotedRule]:
     """List the rules that hold today, each with who wrote it down last, and when."""
     rules = [dated.rule for dated in regulations_of(lake, today) if dated.in_force]
-    said = Regulation.history.filter(id__in=[rule.pk for rule in rules])
-    last = {row.id: row for row in said.select_related("history_user").order_by("history_id")}
+    message = Regulation.history.filter(id__in=[rule.pk for rule in rules])
+    last = {row.id: row for row in message.select_related("history_user").order_by("history_id")}
     return [
         NotedRule(rule, last[rule.pk].history_user, last[rule.pk].history_date)
         if rule.pk in last
@@ -180,7 +180,7 @@ def next_season_starts(lake: Lake, today: date) -> date:
 
 
 def usual_bin_width(lake: Lake) -> int:
-    """Give the bin width of the lake's first species, else an inch or 25 mm."""
+    """Return the bin width of the lake's first species, else an inch or 25 mm."""
     first = LakeSpecies.objects.filter(lake=lake).order_by("position", "pk").first()
     return bin_width_for(
         first.bin_width_hundredths_mm if first else HUNDREDTHS_PER_INCH,

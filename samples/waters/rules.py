@@ -42,8 +42,8 @@ def read_month_day(text: str) -> MonthDay:
         raise Unwritable(_HOW_TO_WRITE_A_DAY) from None
 
 
-def _day_and_month(words: list[str]) -> tuple[int, int]:
-    first, second = words
+def _day_and_month(parts: list[str]) -> tuple[int, int]:
+    first, second = parts
     day, name = (first, second) if first.isdecimal() else (second, first)
     if len(name) < _SHORTEST_MONTH_NAME:
         raise ValueError(name)
@@ -76,7 +76,7 @@ def calendar_problem(days: dict[str, MonthDay]) -> tuple[str, str] | None:
 
 
 def bin_width_problem(width_hundredths_mm: int, unit: LengthUnit) -> str | None:
-    """Say why length bins of this width cannot be named in a unit, or nothing."""
+    """Return why length bins of this width cannot be named in a unit, or nothing."""
     if width_hundredths_mm % _STEP[unit]:
         if unit is LengthUnit.INCH:
             return "Lengths here are in inches: give a width of whole tenths, like 1 or 0.5."
@@ -88,7 +88,7 @@ def bin_width_problem(width_hundredths_mm: int, unit: LengthUnit) -> str | None:
 
 
 def bin_width_for(width_hundredths_mm: int, unit: LengthUnit) -> int:
-    """Give the width to use after a change of unit: the same where it fits, else the nearest."""
+    """Return the width to use after a change of unit: the same where it fits, else the nearest."""
     if bin_width_problem(width_hundredths_mm, unit) is None:
         return width_hundredths_mm
     return min(_USUAL_WIDTHS[unit], key=lambda usual: abs(usual - width_hundredths_mm))
@@ -159,7 +159,7 @@ def rate_text(share: Decimal) -> str:
 def more_taken_than_tagged(
     *, tags_out: int, returned: int, reporting: tuple[Decimal, Decimal], at_risk: Decimal
 ) -> bool:
-    """Say whether these returns would mean that every tagged fish was caught, or more.
+    """Return whether these returns would mean that every tagged fish was caught, or more.
 
     ``reporting`` is least and most; ``at_risk`` is the share of tagged fish that lived and kept
     their tag.

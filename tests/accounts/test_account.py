@@ -9,7 +9,7 @@ from django.test import Client
 from django.utils import timezone
 
 from samples.accounts.links import make_link, make_phone
-from samples.accounts.password_words import NoWordsOfTheSite
+from samples.accounts.password_validation import NoWordsOfTheSite
 from samples.models import OpenSession, Phone, SecurityEvent
 from tests.people import NOW
 

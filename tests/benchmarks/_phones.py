@@ -68,7 +68,7 @@ def asking(port):
 
 
 def phones_with(batches, by, now):
-    """Give every list of batches a phone of its own."""
+    """Return a phone for every list of batches."""
     return [
         SimpleNamespace(
             headers={

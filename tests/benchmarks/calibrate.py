@@ -9,11 +9,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from samples.management.timing import Result
+from samples.management.timing import BenchmarkResult
 from samples.science.age_length_key import age_structure, observed_key, resample_parties
 from samples.science.catch_at_age import CatchAtAge
 from samples.science.errors import CannotEstimate
-from samples.science.year_class_model import Strength, effective_number, fit_catch_curve
+from samples.science.year_class_model import YearClassRating, effective_number, fit_catch_curve
 
 NAME = "calibrate"
 LAKES = 200
@@ -77,7 +77,7 @@ def run():
 
 
 def results_of(case, lakes):
-    """Give what came of a case: cover of Z and of classes, and what was named."""
+    """Return what came of a case: cover of Z and of classes, and what was named."""
     found = [one for one in (answer(case, seed) for seed in range(lakes)) if one is not None]
     z_held, width, error = (np.array([one[k] for one in found]) for k in range(3))
     classes = np.concatenate([one[3] for one in found])
@@ -100,11 +100,13 @@ def results_of(case, lakes):
 
 def _result(name, held):
     goal = f"{LEAST:.0%} to {MOST:.0%} of 95% intervals hold the truth"
-    return Result(name, round(held, 3), NOMINAL, "share", goal, met=LEAST <= held <= MOST)
+    return BenchmarkResult(name, round(held, 3), NOMINAL, "share", goal, met=LEAST <= held <= MOST)
 
 
 def answer(case, seed):
-    """Give cover of Z, half-width, error, cover and naming of the classes, and the special one."""
+    """Return cover of Z, half-width, error, cover and naming of the classes,
+    and the special one.
+    """
     rng = np.random.default_rng(seed)
     years = np.arange(FIRST_YEAR, LAST_SEASON + 1)
     effects = rng.normal(0, case.spread, years.size) + case.trend * (years - years.mean())
@@ -124,7 +126,9 @@ def answer(case, seed):
         for one, ratio in zip(found.classes, true, strict=True)
         if one.expected_aged >= 5
     ]
-    named = [one.strength in (Strength.STRONG, Strength.WEAK) for one in found.classes]
+    named = [
+        one.strength in (YearClassRating.STRONG, YearClassRating.WEAK) for one in found.classes
+    ]
     special = [
         (one.strength.value, one.ratio, one.lower <= ratio <= one.upper)
         for one, ratio in zip(found.classes, true, strict=True)

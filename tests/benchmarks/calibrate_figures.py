@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from samples.findings.topics.limit.stock import answer, know
-from samples.management.timing import Result
+from samples.management.timing import BenchmarkResult
 from samples.science.age_length_key import observed_key, resample_parties
 from samples.science.ageing_error import fit_reading_error
 from samples.science.errors import CannotEstimate
@@ -44,7 +44,7 @@ def run():
 
 
 def results_of(name, lakes):
-    """Give cover and half-width of one figure over so many lakes."""
+    """Return cover and half-width of one figure over so many lakes."""
     found = [one for one in (_answer(name, seed) for seed in range(lakes)) if one is not None]
     held = np.concatenate([np.atleast_1d(one[0]) for one in found])
     width = np.concatenate([np.atleast_1d(one[1]) for one in found])
@@ -52,7 +52,7 @@ def results_of(name, lakes):
     goal = f"{LEAST:.0%} to {MOST:.0%} of 95% intervals hold the truth"
     cover = float(held.mean())
     met = LEAST <= cover <= MOST
-    return [Result(words, round(cover, 3), NOMINAL, "share", goal, met=bool(met))]
+    return [BenchmarkResult(words, round(cover, 3), NOMINAL, "share", goal, met=bool(met))]
 
 
 def _answer(name, seed):

@@ -8,10 +8,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from samples.management.timing import Result
+from samples.management.timing import BenchmarkResult
 from samples.science.errors import CannotEstimate
-from samples.science.growth.told import lengths_at, years_to
-from tests.science.growth_lakes import Lake, fitted, true_length
+from samples.science.growth.summaries import lengths_at, years_to
+from tests.science.growth_lakes import GrowthLake, fitted, true_length
 
 NAME = "calibrate-growth"
 LAKES = 200
@@ -21,7 +21,7 @@ AGES = np.array([2.0, 3.0, 4.0, 5.0])
 AIM_MM = 254.0
 FINE = np.linspace(0.2, 12, 11_801)
 
-BASE = Lake()
+BASE = GrowthLake()
 CASES = {
     **{f"{n} season(s), year sd 0.15": replace(BASE, seasons=n) for n in (1, 3, 5)},
     **{
@@ -50,7 +50,7 @@ def run():
 
 
 def results_of(name, lakes):
-    """Give cover and width of length at ages 2 to 5, and of years to 254 mm."""
+    """Return cover and width of length at ages 2 to 5, and of years to 254 mm."""
     lake = CASES[name]
     found = [one for one in (answer(lake, seed) for seed in range(lakes)) if one is not None]
     held, width, error, years = (
@@ -66,13 +66,13 @@ def results_of(name, lakes):
 
 def _result(name, held):
     goal = f"{LEAST:.0%} to {MOST:.0%} of 95% intervals hold the truth"
-    return Result(
+    return BenchmarkResult(
         name, round(float(held), 3), NOMINAL, "share", goal, met=bool(LEAST <= held <= MOST)
     )
 
 
 def answer(lake, seed):
-    """Give of each group whether length at age is held, half-widths, errors, and the years."""
+    """Return of each group whether length at age is held, half-widths, errors, and the years."""
     try:
         found = fitted(lake, seed, draws=1_000)
     except CannotEstimate:

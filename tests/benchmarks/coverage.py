@@ -7,8 +7,8 @@ from django.db import connection
 from django.test import Client, override_settings
 from django.urls import reverse
 
-from samples.accounts.scope import fish_counted_at
-from samples.management.timing import Result, in_turn
+from samples.accounts.selectors import fish_counted_at
+from samples.management.timing import BenchmarkResult, in_turn
 from samples.models import (
     Arm,
     Donor,
@@ -22,9 +22,9 @@ from samples.models import (
     Target,
     User,
 )
-from samples.targets.queries.choice import Choice, options_of
+from samples.targets.presenters.shaping import shape, targets_in_bins
+from samples.targets.queries.choice import CoverageSelection, options_of
 from samples.targets.queries.counts import FROM, count_rows, tallies
-from samples.targets.queries.shaping import shape, targets_in_bins
 
 NAME = "coverage"
 FISH_A_LAKE = 5_000
@@ -64,7 +64,7 @@ WHERE p.lake_id > %s
 """
 
 
-def run() -> list[Result]:
+def run() -> list[BenchmarkResult]:
     """Fill, measure, fill up to a million fish, measure again."""
     biologist, first = make_frame()
     make_lakes(biologist, FEW_LAKES)
@@ -80,7 +80,7 @@ def run() -> list[Result]:
     most = max(1.5 * raw, raw + 2)
     size = f"{LAKES * FISH_A_LAKE:,} fish"
     return [
-        Result(
+        BenchmarkResult(
             f"coverage: count and shape one lake of {size}, against raw SQL",
             count,
             raw,
@@ -88,7 +88,7 @@ def run() -> list[Result]:
             "at most 1.5 x raw, or raw + 2 ms",
             count <= most,
         ),
-        Result(
+        BenchmarkResult(
             f"coverage: the whole page of one lake of {size}, against raw SQL",
             page,
             raw_beside_page,
@@ -96,7 +96,7 @@ def run() -> list[Result]:
             "at most raw + 60 ms",
             page <= raw_beside_page + 60,
         ),
-        Result(
+        BenchmarkResult(
             f"coverage: one lake of {size}, against {FEW_LAKES * FISH_A_LAKE:,} fish",
             count,
             few,
@@ -198,7 +198,7 @@ def make_parties(
 
 
 def fill(*, after: int, first_species: int) -> Lake:
-    """Give every lake past `after` its fish, and let the database take stock."""
+    """Add fish to every lake past `after`, and let the database take stock."""
     each = -(-FISH_A_LAKE // (len(YEARS) * len(ARMS) * 10))
     postgresql = connection.vendor == "postgresql"
     uuid = "gen_random_uuid()" if postgresql else "lower(hex(randomblob(16)))"
@@ -211,13 +211,15 @@ def fill(*, after: int, first_species: int) -> Lake:
     return Lake.objects.order_by("pk")[0]
 
 
-def choice_at(lake: Lake) -> Choice:
+def choice_at(lake: Lake) -> CoverageSelection:
     season = Season.objects.get(lake=lake, name="2026")
-    return Choice(lake, season, Species.objects.get(code="white-crappie"), bin_width=INCH)
+    return CoverageSelection(
+        lake, season, Species.objects.get(code="white-crappie"), bin_width=INCH
+    )
 
 
-def counting(biologist: User, choice: Choice):
-    """Give what counts and shapes as the page does, with the lake and its targets read."""
+def counting(biologist: User, choice: CoverageSelection):
+    """Return what counts and shapes as the page does, with the lake and its targets read."""
     arms = options_of(choice.lake, NOW.date()).arms
     wanted, _ = targets_in_bins(choice)
 
@@ -228,7 +230,7 @@ def counting(biologist: User, choice: Choice):
     return count
 
 
-def raw_of(choice: Choice):
+def raw_of(choice: CoverageSelection):
     keys = [choice.lake.pk, choice.season.pk, choice.species.pk]
 
     def rows() -> None:
@@ -240,7 +242,7 @@ def raw_of(choice: Choice):
 
 
 def page_of(biologist: User, lake: Lake):
-    """Give what opens the page as the biologist."""
+    """Return what opens the page as the biologist."""
     client = Client()
     client.force_login(biologist, backend="django.contrib.auth.backends.ModelBackend")
     address = reverse("targets:coverage", args=[lake.slug])

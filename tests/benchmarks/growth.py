@@ -7,7 +7,7 @@ started at the answer; and drawing the resamples alone. The answers must be equa
 import numpy as np
 from scipy.optimize import curve_fit
 
-from samples.management.timing import Result, in_turn
+from samples.management.timing import BenchmarkResult, in_turn
 from samples.science.growth.fit import fit_curve
 from samples.science.growth.resample import AT_ONCE, _Cells
 
@@ -52,7 +52,7 @@ def _measured(decimal):
     loop *= RESAMPLES / LOOPED
     what = f"{NAME}: {RESAMPLES} resamples of {FISH} fish, {'decimal' if decimal else 'whole'} ages"
     return [
-        Result(
+        BenchmarkResult(
             f"{what}, against a loop of curve_fit",
             mine,
             loop,
@@ -60,7 +60,7 @@ def _measured(decimal):
             f"at most 1/{TIMES_FASTER} of it",
             met=mine * TIMES_FASTER <= loop,
         ),
-        Result(
+        BenchmarkResult(
             f"{what}, against drawing alone",
             mine,
             drawing,

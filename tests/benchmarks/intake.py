@@ -10,7 +10,7 @@ from datetime import UTC, date, datetime
 
 from django.db import connection, transaction
 
-from samples.management.timing import Result, in_turn
+from samples.management.timing import BenchmarkResult, in_turn
 from samples.models import (
     Arm,
     Donor,
@@ -66,7 +66,7 @@ def _through_the_service(season, arm):
         raise RuntimeError(f"only {logged} fish have a history: this measured something else")
     name = f"{NAME}: {FISH_IN_A_BATCH} fish with history, {connection.vendor}"
     goal = f"at most {GOAL:g} times the floor"
-    return Result(name, ours, floor, "ms", goal, met=ours <= GOAL * floor)
+    return BenchmarkResult(name, ours, floor, "ms", goal, met=ours <= GOAL * floor)
 
 
 def _over_http(season, arm):
@@ -87,7 +87,9 @@ def _over_http(season, arm):
         f"{_phones.WORKERS} workers"
     )
     return [
-        Result(name, _phones.p95(ours), _phones.p95(floor), "ms", "noted, without a goal", met=True)
+        BenchmarkResult(
+            name, _phones.p95(ours), _phones.p95(floor), "ms", "noted, without a goal", met=True
+        )
     ]
 
 

@@ -22,7 +22,7 @@ from django.db import connection
 from django.test import Client
 
 from samples.accounts.links import make_phone
-from samples.management.timing import Result
+from samples.management.timing import BenchmarkResult
 from samples.models import Computation, Membership, User
 from tests.benchmarks._fished_lake import arms_of, make_fished_lake
 from tests.benchmarks.intake import NOW, _entry, _guide_with_party, _vials, _water
@@ -89,7 +89,7 @@ def run():
 
 
 def _result(name, ours, floor, goal, met):
-    return Result(f"{NAME}: {name}", ours * 1000, floor * 1000, "ms", goal, met=met)
+    return BenchmarkResult(f"{NAME}: {name}", ours * 1000, floor * 1000, "ms", goal, met=met)
 
 
 # ---------- The world ----------

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from samples.management.timing import Result, in_turn
+from samples.management.timing import BenchmarkResult, in_turn
 from samples.science.age_length_key import observed_key, resample_fish
 
 NAME = "key"
@@ -38,7 +38,7 @@ def run():
     mine, floor = in_turn(ours, loop, rounds=15, warm=2)
     floor *= RESAMPLES / LOOPED
     return [
-        Result(
+        BenchmarkResult(
             f"{NAME}: {RESAMPLES} resamples of {FISH} measured and {aged.size} aged fish",
             mine,
             floor,

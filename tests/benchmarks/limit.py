@@ -7,7 +7,7 @@ function over the same surface, itself whole arrays at a time; the answers must 
 import numpy as np
 from scipy import special
 
-from samples.management.timing import Result, in_turn
+from samples.management.timing import BenchmarkResult, in_turn
 from samples.science.length_limit.fish_lives import Lives
 from samples.science.length_limit.surface import yield_surface
 
@@ -36,7 +36,7 @@ def run():
     )
     name = f"{NAME}: {len(LIMITS)} limits x {len(FISHING)} rates x {DRAWS} draws, equal to {EQUAL}"
     goal = f"at most 1/{GOAL} of the incomplete-beta closed form"
-    return [Result(name, mine, floor, "ms", goal, met=mine * GOAL <= floor)]
+    return [BenchmarkResult(name, mine, floor, "ms", goal, met=mine * GOAL <= floor)]
 
 
 def _draws():

@@ -5,7 +5,7 @@ The floor is one pass over the fish for each K that is looked at: the exponentia
 
 import numpy as np
 
-from samples.management.timing import Result, in_turn
+from samples.management.timing import BenchmarkResult, in_turn
 from samples.science.growth.fit import fit_curve
 
 NAME = "profile"
@@ -30,7 +30,7 @@ def _measured(fish):
             np.exp(-rate * times)
 
     mine, least = in_turn(lambda: fit_curve(times, lengths), floor, rounds=ROUNDS, warm=1)
-    return Result(
+    return BenchmarkResult(
         f"{NAME}: a curve and its intervals, {fish} fish, against {PASSES} passes over them",
         mine,
         least,

@@ -11,13 +11,13 @@ from decimal import Decimal
 
 import numpy as np
 
-from samples.findings.queries import Choice, Options, Sample
-from samples.findings.queries.choice import TOGETHER, LimitChoice
+from samples.findings.queries import FindingsOptions, FindingsSelection, Sample
+from samples.findings.queries.choice import TOGETHER, LimitSelection
 from samples.findings.queries.elsewhere import Elsewhere
-from samples.findings.topics.asked import Asked
+from samples.findings.topics.limit.sentences import verdict_of
 from samples.findings.topics.limit.stock import answer, know
-from samples.findings.topics.limit.words import verdict_of
-from samples.management.timing import Result
+from samples.findings.topics.query import TopicQuery
+from samples.management.timing import BenchmarkResult
 from samples.models import Fish, Lake, LakeSpecies, NaturalDeath, Season, Species, TagReturns
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.cases import judge_limit
@@ -53,7 +53,7 @@ KINDS = ("right", "cannot tell", "wrong")
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class LakeVerdict:
     """What came of one lake: its true verdict, whether tags were put out, and the answer."""
 
     truth: str
@@ -70,7 +70,7 @@ def outcomes_of(lakes, *, aged=AGED_OF_EACH):
         said = said_of(truth, rng, aged, tags=tags)
         kind = "right" if said is truth.verdict else "wrong"
         kind = "cannot tell" if said is Verdict.CANNOT_TELL else kind
-        found.append(Outcome(truth.verdict.value.replace("_", " "), tags, kind))
+        found.append(LakeVerdict(truth.verdict.value.replace("_", " "), tags, kind))
     return found
 
 
@@ -96,7 +96,7 @@ def _result(words, rows):
     answered = counts["right"] + counts["wrong"]
     wrong = round(100 * counts["wrong"] / max(answered, 1), 1)
     told = ", ".join(f"{count} {kind}" for kind, count in counts.items())
-    return Result(
+    return BenchmarkResult(
         f"{NAME}: {words}: {len(rows)} lakes, {told}",
         wrong,
         MOST_WRONG_PERCENT,
@@ -153,7 +153,9 @@ class Truth:
 
 
 def said_of(truth, rng, aged, *, tags):
-    """Give the page's verdict on a sample of the lake, with figures as surveys would have them."""
+    """Return the page's verdict on a sample of the lake,
+    with figures as surveys would have them.
+    """
     sample = _sample(truth, rng, aged)
     asked = _asked(sample)
     [stock] = asked.stocks()
@@ -206,11 +208,14 @@ def _asked(sample):
     kind = Species(pk=1, code="white-crappie", name="White crappie")
     species = LakeSpecies(pk=1, lake=lake, species=kind, bin_width_hundredths_mm=2540)
     season = Season(pk=1, lake=lake, name="2026", starts_on=date(2026, 1, 1))
-    choice = Choice(
-        species, (season,), by=TOGETHER, limit=LimitChoice(limits_mm=(LIMIT_MM,), lines=LINES)
+    choice = FindingsSelection(
+        species,
+        (season,),
+        compare=TOGETHER,
+        limit=LimitSelection(limits_mm=(LIMIT_MM,), lines=LINES),
     )
-    return Asked(
-        Options(lake, [season], [species], [], season), choice, sample, Fish.objects.none()
+    return TopicQuery(
+        FindingsOptions(lake, [season], [species], [], season), choice, sample, Fish.objects.none()
     )
 
 

@@ -16,7 +16,7 @@ State = Computation.State
 
 @pytest.fixture
 def queued(monkeypatch):
-    """A queue that nobody works on: the computations put in it, in order."""
+    """Return a queue that nobody works on: the computations put in it, in order."""
     found: list[int] = []
 
     def enqueue(pk, *, short):

@@ -6,7 +6,7 @@ import pytest
 
 from samples.exchange.entry import RINGS, CannotReadTable, read_table
 from samples.exchange.services import CannotImport, RingsSettings, import_rings
-from samples.findings.queries import Choice, rings_of
+from samples.findings.queries import FindingsSelection, rings_of
 from samples.lab.services import set_radii
 from samples.models import Age, Fish, LakeSpecies, Radius, Reading, Vial
 from tests.lab.making import put_in_lab, read
@@ -34,7 +34,7 @@ def take(lake, fish, reader):
         content = text if isinstance(text, bytes) else text.encode()
         table = read_table(content, RINGS)
         told = RingsSettings(lake=lake, **settings)
-        return import_rings(table, told, by=by, now=LATER, commit=commit)
+        return import_rings(table, told, actor=by, now=LATER, commit=commit)
 
     return run
 
@@ -79,7 +79,7 @@ class TestGoodFile:
     def test_growth_by_year_sees_them(self, take, lake, season, white):
         take(GOOD)
 
-        choice = Choice(LakeSpecies.objects.get(lake=lake, species=white), (season,))
+        choice = FindingsSelection(LakeSpecies.objects.get(lake=lake, species=white), (season,))
         found = rings_of(Fish.objects.filter(lake=lake), choice)
         assert sorted(found.radii_um) == [[390, 640], [400, 700, 900]]
         assert sorted(found.edge_um) == [800, 950]

@@ -76,7 +76,7 @@ def lock_no_vial():
 
 
 def write_own_time():
-    """The server's clock is written where the phone's belongs."""
+    """Return the server's clock is written where the phone's belongs."""
     from samples.ramp import api
     from samples.ramp.entry import read
 

@@ -105,7 +105,7 @@ def digits(typed):
 
 
 def facts_of(words):
-    """Give the columns of a fish that repeat what was said of it, as they should read."""
+    """Return the columns of a fish that repeat what was said of it, as they should read."""
     length = Decimal(words["length"]) * HUNDREDTHS_IN[words["unit"]]
     return {
         "species__code": words["species"],

@@ -20,7 +20,7 @@ OF_ALL_FISH = {"party_changed", "shift"}
 LAKE_OFFSET = timezone(timedelta(hours=-5))
 
 
-class Phone:
+class FaultyPhone:
     """One phone with the story it will write. ``heard`` is in the order of the answers."""
 
     def __init__(self, story, *, seed, proxy_port, patience):
@@ -37,7 +37,7 @@ class Phone:
 
     @property
     def settled(self):
-        """How many entries were answered for good."""
+        """Return how many entries were answered for good."""
         return len(self.heard) + len(self.given_up)
 
     async def live(self):
@@ -67,7 +67,9 @@ class Phone:
             self.outbox.append(entry)
 
     def _is_asked(self):
-        """Say whether a question about a fish is still open: first that, then the whole party."""
+        """Return whether a question about a fish is still open:
+        first that, then the whole party.
+        """
         return any(entry.confirm or entry.retype for entry in self.outbox)
 
     async def _send(self):

@@ -143,7 +143,7 @@ class Reckoning:
             yield f"{entry}: received at {row.received_at}, which is not within the run"
 
     def _words_of(self, row):
-        """Give back the words that came: a donor's name stands in the donor's row alone."""
+        """Return the words that came: a donor's name stands in the donor's row alone."""
         words = dict(row.said)
         if "donor" in words:
             words["donor_name"] = self.donors.get(words.pop("donor"))
@@ -221,7 +221,9 @@ class Reckoning:
         yield from (f"{fish} is not where its party is" for fish in elsewhere)
 
     def _contested_are_lost(self):
-        """Each fish that wanted a vial of two is there or waits; all that wait are listed."""
+        """Return each fish that wanted a vial of two is there or waits;
+        all that wait are listed.
+        """
         client = Client(headers={"host": "localhost"})
         client.force_login(self.office, backend="django.contrib.auth.backends.ModelBackend")
         page = client.get(reverse("ramp:held", args=["lake-orrinbeck"])).content.decode()
@@ -236,7 +238,7 @@ class Reckoning:
                     yield f"vial {vial}: {entry} is neither logged nor waiting"
 
     def contested(self):
-        """Give the vials that fish of two phones were said to be in, with those fish."""
+        """Return the vials that fish of two phones were said to be in, with those fish."""
         claims = collections.defaultdict(list)
         for phone in self.phones:
             for entry in phone.story.written:

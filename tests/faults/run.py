@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from django.db import connection
 
 from tests.faults import broken
-from tests.faults.phones import Phone
+from tests.faults.phones import FaultyPhone
 from tests.faults.proxy import Proxy
 from tests.faults.reckoning import Reckoning, Span
 from tests.faults.server import Site
@@ -58,7 +58,7 @@ LARGE = Size(
 
 
 @dataclasses.dataclass
-class Outcome:
+class RunOutcome:
     seed: int
     seconds: float
     figures: dict
@@ -104,7 +104,7 @@ def run(size, *, seed, database, folder, broken_as=""):
         site.stop()
     reckoning = Reckoning(phones, proxy.answers, office, Span.since(begun))
     faults = reckoning.faults()
-    return Outcome(
+    return RunOutcome(
         seed=seed,
         seconds=time.monotonic() - clock,
         figures={
@@ -121,7 +121,8 @@ async def _play(size, seed, stories, site, database):
     proxy = Proxy(seed, site.port, longest_delay=longest_delay)
     await proxy.start()
     phones = [
-        Phone(story, seed=seed, proxy_port=proxy.port, patience=size.patience) for story in stories
+        FaultyPhone(story, seed=seed, proxy_port=proxy.port, patience=size.patience)
+        for story in stories
     ]
     ruin = Ruin(size, seed, phones, proxy, site, database)
     lives = [asyncio.create_task(phone.live()) for phone in phones]

@@ -49,7 +49,7 @@ class Written:
 
 
 @dataclasses.dataclass
-class Story:
+class PhoneStory:
     number: int
     person: int
     is_clerk: bool
@@ -101,7 +101,7 @@ class Numbers:
 
 def make_stories(phones, fish, seed):
     numbers = Numbers(phones, fish)
-    stories: list[Story] = []
+    stories: list[PhoneStory] = []
     for number in range(phones):
         guest_vial = stories[-1].spare if number % 4 == 1 else ""
         stories.append(_Writer(number, numbers, seed).write(guest_vial))
@@ -131,7 +131,7 @@ class _Writer:
             self._say("fish", **self._facts(guest_vial), may_be_held={"vial_taken"})
         self._shift()
         self._say("party_closed", count_in_hand=self.numbers.fish, last_number=spare)
-        return Story(
+        return PhoneStory(
             number=self.number,
             person=self.number - 1 if self.number % 10 in SHARED_PERSON else self.number,
             is_clerk=self.is_clerk,

@@ -11,7 +11,7 @@ from django.utils.html import strip_tags
 
 from samples.findings import queries
 from samples.findings.forms import AllSeasonsForm, ChoiceForm, LimitForm
-from samples.findings.topics import ABOUT_LIMITS, OVER_SEASONS, PAGES, Asked
+from samples.findings.topics import ABOUT_LIMITS, OVER_SEASONS, PAGES, TopicQuery
 from samples.models import Age, Fish, NaturalDeath, Progress, ReleaseDeath, TagReturns
 from tests.factories import make_trip_like
 from tests.people import NOW
@@ -48,7 +48,7 @@ def made(lake, season):
         fish = Fish.objects.filter(lake=lake)
         sample = queries.load(fish, choice)
         share = queries.large_share(sample, named=named)
-        return PAGES[topic](Asked(options, choice, sample, fish, share))
+        return PAGES[topic](TopicQuery(options, choice, sample, fish, share))
 
     return make
 
@@ -84,7 +84,8 @@ def _with_age(fish, years, standing):
 
 @pytest.fixture
 def population(party, white):
-    """Fish of a known curve and death rate from nets, measured in 20 sets, some of them aged.
+    """Return fish of a known curve and death rate from nets, measured in 20 sets,
+    some of them aged.
 
     population(arm, linf=13.0) makes 400 measured fish of an arm, every third of them aged.
     """
@@ -181,7 +182,7 @@ def text(answer):
 
 
 def rows_of(page, name):
-    """Give the rows of a page's table by its name."""
+    """Return the rows of a page's table by its name."""
     [table] = [table for table in page.tables if table.name == name]
     return table.rows
 

@@ -12,7 +12,7 @@ pytestmark = pytest.mark.django_db
 
 
 def counts(page):
-    """Give total, included and excluded of a page's account, and the count of each reason."""
+    """Return total, included and excluded of a page's account, and the count of each reason."""
     place, head = next(
         (place, found)
         for place, line in enumerate(page.left_out)
@@ -86,7 +86,7 @@ def test_picked_by_length_is_said_only_where_it_was_so(
     aged(3, [11.0 + k / 100 for k in range(60)], of=second_party("size_asked"))
     after = made("length-at-age")
 
-    assert "icked" not in " ".join([*before.says, *before.cautions])
+    assert "icked" not in " ".join([*before.summary, *before.cautions])
     assert any("Picked by size: 60 of" in words for words in after.cautions)
 
 

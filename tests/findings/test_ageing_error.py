@@ -2,7 +2,7 @@
 
 import pytest
 
-from samples.findings.topics.intervals import misread_words
+from samples.findings.topics.intervals import misread_text
 from samples.models import Reading
 from tests.findings.conftest import rows_of
 from tests.people import NOW, make_vials
@@ -65,10 +65,10 @@ def test_says_nothing_of_an_error_where_few_were_read_twice(made, population, br
 
 
 def test_year_classes_are_told_of_where_readings_scatter():
-    [words] = misread_words(0.11)
+    [words] = misread_text(0.11)
 
     assert "CV of one reading 11%" in words
-    assert misread_words(0.05) == []
+    assert misread_text(0.05) == []
 
 
 def test_the_page_of_year_classes_warns_of_ageing_error(made, population, brindle, read_twice):

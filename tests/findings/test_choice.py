@@ -45,7 +45,11 @@ class TestChoice:
 
         assert [arm.name for arm in choice.arms] == ["Brindle", "Hobbin"]
         assert (choice.sexes, choice.methods) == (("F",), ("trap_net",))
-        assert (choice.how_chosen, choice.by, choice.ages) == (("every_fish",), "sex", "agreed")
+        assert (choice.how_chosen, choice.compare, choice.ages) == (
+            ("every_fish",),
+            "sex",
+            "agreed",
+        )
         assert form.narrowed
 
     @pytest.mark.parametrize("field", ["species", "season", "arm", "sex", "method", "by", "ages"])

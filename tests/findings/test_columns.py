@@ -3,7 +3,7 @@
 import pytest
 
 from samples.findings.figures import as_columns
-from samples.findings.shown import Table
+from samples.findings.page_model import Table
 from samples.rules.csv_text import plain_cell
 
 

@@ -47,7 +47,7 @@ def test_sets_months_and_age_groups_apart_and_accounts_for_every_fish(made, read
         "1 fish have no margin code.",
         "1 fish have one annulus: there is no earlier increment to compare the margin with.",
     ]
-    assert "15 a month are needed" in page.says[0]
+    assert "15 a month are needed" in page.summary[0]
 
 
 def test_asks_for_margins_where_there_are_none(made, aged):

@@ -9,7 +9,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from samples.findings.figures import as_png, as_rows, as_svg
-from samples.findings.shown import Mark, Panel, Plot, Series
+from samples.findings.page_model import Mark, Panel, Plot, Series
 
 SVG = "{http://www.w3.org/2000/svg}"
 KINDS = ["line", "dash", "soft", "dots", "small", "band", "bars", "discs"]
@@ -19,7 +19,7 @@ def plot_of(*series, **more):
     facts = {
         "name": 'Growth of "A" & B',
         "panels": [
-            Panel("Brindle <east>", list(series), [Mark(9, "kept from here")], words="3 aged")
+            Panel("Brindle <east>", list(series), [Mark(9, "kept from here")], note="3 aged")
         ],
         "x_label": "Age, years",
         "y_label": "Total length, inches",

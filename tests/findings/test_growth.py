@@ -45,7 +45,7 @@ def test_no_length_is_given_outside_the_ages_seen(made, aged):
 
     given = [row[1] for row in rows_of(page, "length-at-birthdays")]
     assert given == ["3", "4", "5"]  # the youngest are 2 and a part of a season
-    [line] = [one for one in page.plots[-1].panels[0].series if one.kind == "line"]
+    [line] = [one for one in page.plots[-1].panels[0].series if one.style == "line"]
     assert min(line.x) > 2
     for row in rows_of(page, "years-to-length"):
         ends = [*row[3].split(" to "), row[2]]
@@ -60,7 +60,7 @@ def test_one_season_says_that_the_width_is_assumed(made, population, brindle):
 
     assert any("rests on an assumed year-to-year sd" in one for one in page.warnings)
     assert "growth-years" not in [table.name for table in page.tables]
-    assert not [one for one in page.plots[-1].panels[0].series if one.kind == "dash"]
+    assert not [one for one in page.plots[-1].panels[0].series if one.style == "dash"]
 
 
 def test_all_seasons_stand_together_and_a_good_year_is_named(made, aged, net_set):
@@ -76,11 +76,11 @@ def test_all_seasons_stand_together_and_a_good_year_is_named(made, aged, net_set
 
     page = made("growth")
 
-    assert any(one.startswith("2025 was a good growth year") for one in page.says)
+    assert any(one.startswith("2025 was a good growth year") for one in page.summary)
     assert not any("assumed" in one for one in page.warnings)
     at_three = next(row for row in rows_of(page, "length-at-birthdays") if row[1] == "3")
     assert float(at_three[4]) > float(at_three[2])
-    [dashed] = [one for one in page.plots[-1].panels[0].series if one.kind == "dash"]
+    [dashed] = [one for one in page.plots[-1].panels[0].series if one.style == "dash"]
     assert dashed.name == "growth of 2023-2025"
     in_one_season = made("growth", "season=2026")
     assert any("assumed" in one for one in in_one_season.warnings)
@@ -97,8 +97,8 @@ def test_a_form_that_fits_better_is_drawn_beside_and_told(made, aged):
     rows = {row[1]: row for row in rows_of(page, "forms")}
     assert float(rows["von Bertalanffy"][3]) > 2
     assert any("fits better than von Bertalanffy" in one for one in page.warnings)
-    [dotted] = [one for one in page.plots[-1].panels[0].series if one.kind == "dotted"]
-    [line] = [one for one in page.plots[-1].panels[0].series if one.kind == "line"]
+    [dotted] = [one for one in page.plots[-1].panels[0].series if one.style == "dotted"]
+    [line] = [one for one in page.plots[-1].panels[0].series if one.style == "line"]
     assert (min(dotted.x), max(dotted.x)) == (min(line.x), max(line.x))
     assert next(table for table in page.tables if table.name == "forms").folded
 

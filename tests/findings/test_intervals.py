@@ -54,7 +54,7 @@ def test_every_case_of_growth_that_misses_the_goal_is_said():
         "good and poor years follow one another (AR 0.4)",
         "harvested from 200 mm at F 1",
     }
-    assert "83% of the 95% intervals" in growth_intervals.harvest_words()
+    assert "83% of the 95% intervals" in growth_intervals.harvest_text()
     assert len(growth_intervals.calibration().rows) == len(calibrate_growth.CASES)
 
 

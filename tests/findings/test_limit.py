@@ -19,17 +19,17 @@ class TestAnswer:
 
         page = made("length-limit")
 
-        assert page.says[0] == "A limit of 10.0 in could help in Brindle."
-        assert page.says[1].startswith("Brindle: harvest (")
-        assert "to grow from 8.2 in to 10.0 in" in page.says[1]
-        assert "as given, 8 % do (Spring, shallow); 45 % do (Summer, deep)" in page.says[2]
+        assert page.summary[0] == "A limit of 10.0 in could help in Brindle."
+        assert page.summary[1].startswith("Brindle: harvest (")
+        assert "to grow from 8.2 in to 10.0 in" in page.summary[1]
+        assert "as given, 8 % do (Spring, shallow); 45 % do (Summer, deep)" in page.summary[2]
 
     def test_little_effect_where_few_are_taken(self, made, fished, entered):
         entered(returned=25)
 
         page = made("length-limit", "limit_1=8.3&little_change=9")
 
-        assert page.says[1].startswith("Brindle: little effect (")
+        assert page.summary[1].startswith("Brindle: little effect (")
 
     def test_little_effect_is_never_said_of_a_limit_that_cuts_the_harvest(
         self, made, fished, entered
@@ -40,7 +40,7 @@ class TestAnswer:
 
         rows = {row[1]: row for row in rows_of(page, "harvest")}
         assert int(rows["10.0 in"][3].split(" ")[0]) < -12
-        assert "little effect" not in page.says[1]
+        assert "little effect" not in page.summary[1]
 
     def test_no_little_effect_where_kept_fish_are_shorter_than_the_limit(
         self, made, fished, entered
@@ -50,12 +50,12 @@ class TestAnswer:
         page = made("length-limit", "limit_1=8.3")
 
         # 3 of the 40 kept fish are shorter than 8.3 in: more than the 5 % that count as little.
-        assert page.says[1].startswith("Brindle: cannot tell. 8 of 100 fish that anglers keep")
+        assert page.summary[1].startswith("Brindle: cannot tell. 8 of 100 fish that anglers keep")
 
     def test_natural_death_where_few_live(self, made, fished, entered):
         entered(returned=25, natural=("0.60", "0.66", "0.72"))
 
-        assert made("length-limit").says[1].startswith("Brindle: natural mortality (")
+        assert made("length-limit").summary[1].startswith("Brindle: natural mortality (")
 
     def test_growth_where_fish_never_come_to_it(
         self, made, population, party, white, brindle, entered
@@ -64,7 +64,7 @@ class TestAnswer:
         make_fish(party, white, 8.0, progress=1, count=40)
         entered(returned=40)
 
-        [sentence] = [one for one in made("length-limit").says if one.startswith("Brindle")]
+        [sentence] = [one for one in made("length-limit").summary if one.startswith("Brindle")]
         assert sentence.startswith("Brindle: growth (")
         assert "Few fish ever reach 10.0 in: " in sentence
 
@@ -73,7 +73,7 @@ class TestAnswer:
 
         page = made("length-limit", "limit_1=7.5")
 
-        assert page.says[1] == (
+        assert page.summary[1] == (
             "Brindle: little effect. Hardly any fish that anglers keep are shorter than 7.5 in: "
             "they let them go already."
         )
@@ -93,10 +93,10 @@ class TestAnswer:
 
         page = made("length-limit", "agree=99")
 
-        assert page.says[1].startswith("Brindle: cannot tell.")
-        assert "Of 100 draws: " in page.says[1]
+        assert page.summary[1].startswith("Brindle: cannot tell.")
+        assert "Of 100 draws: " in page.summary[1]
         assert any(
-            "natural mortality. Age fish of a part that is hardly fished" in x for x in page.says
+            "natural mortality. Age fish of a part that is hardly fished" in x for x in page.summary
         )
 
     def test_says_what_is_missing_where_nothing_was_entered(self, made, population, brindle):
@@ -149,10 +149,10 @@ class TestAnswer:
 
         page = made("length-limit", f"release={summer}")
 
-        assert page.says[0] == (
+        assert page.summary[0] == (
             "A limit of 10.0 in would let fish grow up but cost harvest in Brindle."
         )
-        assert "Weight harvested would change by -" in page.says[1]
+        assert "Weight harvested would change by -" in page.summary[1]
 
     def test_no_harvest_verdict_while_tags_contradict_total_mortality(
         self, made, population, party, white, brindle, entered
@@ -164,9 +164,9 @@ class TestAnswer:
 
         page = made("length-limit")
 
-        assert page.says[0] == "A limit of 10.0 in cannot be judged in Brindle."
-        assert "they disagree" in page.says[1]
-        assert "No harvest verdict is given until they agree." in page.says[1]
+        assert page.summary[0] == "A limit of 10.0 in cannot be judged in Brindle."
+        assert "they disagree" in page.summary[1]
+        assert "No harvest verdict is given until they agree." in page.summary[1]
 
     def test_arms_that_cannot_be_judged_stand_in_the_first_sentence(
         self, made, fished, entered, aged, lake
@@ -174,7 +174,7 @@ class TestAnswer:
         entered(returned=75)
         aged(3, [9.0, 10.0], arm=lake.arms.get(name="Hobbin"))
 
-        assert made("length-limit").says[0] == (
+        assert made("length-limit").summary[0] == (
             "One limit of 10.0 in could help in Brindle and cannot be judged in Hobbin."
         )
 
@@ -183,7 +183,7 @@ class TestAnswer:
 
         moved = made("length-limit", "long_years=0.5&agree=60")
 
-        assert moved.says[1].startswith("Brindle: growth (")
+        assert moved.summary[1].startswith("Brindle: growth (")
         assert "more than 0.5 years" in rows_of(moved, "rules")[1][1]
 
 

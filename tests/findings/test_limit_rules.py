@@ -20,10 +20,10 @@ class TestOtherRules:
 
         page = made("length-limit", "limit_1=9.0&limit_2=10.0&limit_3=11.0")
 
-        assert page.says[1].startswith(
+        assert page.summary[1].startswith(
             "Brindle: lowering the limit from 10.0 in to 9.0 in would change weight harvested by"
         )
-        assert page.says[2].startswith(
+        assert page.summary[2].startswith(
             "Brindle: removing the 10.0 in limit would change the weight"
         )
         names = [row[1] for row in rows_of(page, "other-rules")]

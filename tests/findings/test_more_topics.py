@@ -42,7 +42,7 @@ class TestReaders:
 
         [row] = rows_of(page, "agreement")
         assert row[1:4] == ["12", "92", "100"]
-        assert ": 92 % of 12 fish alike" in page.says[0]
+        assert ": 92 % of 12 fish alike" in page.summary[0]
 
     def test_asks_for_a_second_reader_where_few_were_read_twice(self, made):
         assert "second reader" in made("readers").refused
@@ -159,7 +159,7 @@ class TestDeaths:
         [row] = rows_of(page, "death-rates")
         from_ages = dict(re.findall(r"(\d+) \((\w+)", row[1]))
         assert len(set(from_ages)) == 2  # else they count from one age, and this tells nothing
-        assert f"n = {row[3]} aged fish of fully recruited ages: {row[1]}" in page.says[0]
+        assert f"n = {row[3]} aged fish of fully recruited ages: {row[1]}" in page.summary[0]
 
     def test_refuses_with_few_fish_on_the_falling_side(self, made, aged):
         for years in range(1, 5):
@@ -184,8 +184,8 @@ class TestYearClasses:
 
         page = made("year-classes")
 
-        assert page.says[0].startswith("Strong and weak year classes are not estimated.")
-        assert "2023" in page.says[1]
+        assert page.summary[0].startswith("Strong and weak year classes are not estimated.")
+        assert "2023" in page.summary[1]
         assert {row[1] for row in rows_of(page, "year-class-shares")} == {"2023", "2022", "2021"}
 
     def test_a_class_caught_before_and_after_new_year_is_one(self, made, aged, party):
@@ -218,7 +218,7 @@ class TestSizes:
 
         page = made("sizes")
 
-        assert page.says == ["Brindle: no fish from nets or electrofishing."]
+        assert page.summary == ["Brindle: no fish from nets or electrofishing."]
         assert len(page.plots) == 1
 
     def test_gives_condition_where_fish_were_weighed(self, made, party, white):
@@ -244,7 +244,7 @@ class TestGrowthByYear:
 
         page = made("by-year")
 
-        assert page.says[0].startswith("Fish grew best in 2024")
+        assert page.summary[0].startswith("Fish grew best in 2024")
         rows = {row[0]: row for row in rows_of(page, "growth-by-year")}
         assert 10 < figure(rows["2024"][2].lstrip("+")) < 45
 

@@ -25,7 +25,7 @@ class TestNothingToSay:
         page = made(topic)
 
         assert page.refused
-        assert (page.says, page.plots) == ([], [])
+        assert (page.summary, page.plots) == ([], [])
 
     @pytest.mark.parametrize("topic", [topic for topic in TOPICS if topic != "sizes"])
     def test_says_so_where_no_fish_has_an_age(self, made, topic, party, white):
@@ -51,7 +51,7 @@ class TestNothingToSay:
         page = made(topic)
 
         assert page.title
-        assert bool(page.refused) != bool(page.says)
+        assert bool(page.refused) != bool(page.summary)
 
     @pytest.mark.parametrize("topic", ["growth", "deaths", "ages"])
     def test_an_arm_of_two_fish_is_named_and_the_other_told(
@@ -62,7 +62,7 @@ class TestNothingToSay:
 
         page = made(topic)
 
-        assert any(sentence.startswith("Brindle") for sentence in page.says)
+        assert any(sentence.startswith("Brindle") for sentence in page.summary)
         if topic != "ages":
             assert any(sentence.startswith("Hobbin:") for sentence in page.left_out)
 
@@ -87,7 +87,7 @@ class TestLengthAtAge:
         aged(2, [8.0, 8.5, 9.0, 9.5, 10.0])
         aged(2, [5.0, 6.0, 7.0, 6.0, 6.0], arm=hobbin)
 
-        assert made("length-at-age").says[0] == (
+        assert made("length-at-age").summary[0] == (
             "Longest at age 2: Brindle, 9.0 in (8.0 to 10.0; 5 fish). Shortest: Hobbin, 6.0 in "
             "(5.1 to 6.9; 5 fish)."
         )
@@ -248,7 +248,7 @@ class TestGrowth:
         after = rows_of(page, "length-at-birthdays")
         assert float(after[0][2]) == pytest.approx(float(before[0][2]), abs=0.5)
         assert any("only the part above that length was seen" in one for one in page.cautions)
-        assert [mark.words for mark in page.plots[-1].panels[0].marks] == ["kept from here"]
+        assert [mark.label for mark in page.plots[-1].panels[0].marks] == ["kept from here"]
 
     def test_says_that_kept_fish_are_the_fast_growers(self, made, population, brindle):
         population(brindle, method="angler_kept")
@@ -266,7 +266,7 @@ class TestGrowth:
         page = made("growth")
 
         assert rows_of(page, "length-at-birthdays")[0][1] == "4"
-        [line] = [one for one in page.plots[-1].panels[0].series if one.kind == "line"]
+        [line] = [one for one in page.plots[-1].panels[0].series if one.style == "line"]
         assert min(line.x) == pytest.approx(3.19, abs=0.01)  # 20 May: a fifth of the season
         assert rows_of(page, "years-to-length")[0][2:4] == ["less than 4", "–"]
 

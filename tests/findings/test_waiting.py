@@ -18,7 +18,7 @@ State = Computation.State
 
 @pytest.fixture
 def work(monkeypatch):
-    """A queue that is worked off when the test says so: work()."""
+    """Return a queue that is worked off when the test says so: work()."""
     monkeypatch.setattr(requests, "enqueue", lambda pk, *, short: "queued")
     # As in a process that serves pages: drawing was never loaded there.
     monkeypatch.setattr(cost, "DRAWING", "not.loaded")

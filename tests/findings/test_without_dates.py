@@ -34,7 +34,7 @@ def test_growth_is_told_by_whole_years_and_says_what_that_blurs(made, given):
 
     assert not page.refused
     assert any("no catch date" in words and "whole years" in words for words in page.warnings)
-    assert "at age 3" in page.says[0]
+    assert "at age 3" in page.summary[0]
     assert page.plots[-1].x_label == "Age, years"
 
 
@@ -93,4 +93,4 @@ def test_a_limit_is_judged_by_whole_years(made, given):
     page = made("length-limit")
 
     assert "no catch date" in " ".join([*page.warnings, page.refused, *page.left_out])
-    assert "here are 0" not in " ".join([*page.says, page.refused])
+    assert "here are 0" not in " ".join([*page.summary, page.refused])

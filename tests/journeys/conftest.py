@@ -22,7 +22,9 @@ def sixth_of_may(monkeypatch):
 
 @pytest.fixture
 def busy(things, vials, party, season, white, black, brindle, reader, biologist):
-    """Rows in every list: ages agreed, by one reader and to settle, vials without their fish."""
+    """Return rows in every list: ages agreed, by one reader and to settle,
+    vials without their fish.
+    """
     used, without_log = vials[0], vials[5]
     used.state = Vial.State.USED
     used.save()
@@ -71,14 +73,14 @@ def pocket(browser, wire, tmp_path):
 
 @pytest.fixture
 def thirty(vials, guide):
-    """All thirty vials in the guide's hands."""
+    """Return all thirty vials in the guide's hands."""
     Vial.objects.update(state=Vial.State.ISSUED, issued_to=guide)
     return vials
 
 
 @pytest.fixture
 def at_ramp(pocket, guide, biologist, thirty):
-    """The guide's phone, signed in by the link, with a party open in Brindle."""
+    """Return the guide's phone, signed in by the link, with a party open in Brindle."""
     pocket.link = link_of(guide, biologist)
     pocket.start()
     sign_in_by_link(pocket, pocket.link.token)

@@ -93,7 +93,9 @@ def faults_of(page: Page) -> list[str]:
 
 
 def schemes_of(page: Page) -> list[str]:
-    """A page that says its scheme itself has daylight and dark; others follow the reader's."""
+    """Return a page that says its scheme itself has daylight and dark;
+    others follow the reader's.
+    """
     said = page.evaluate("document.documentElement.dataset.scheme")
     return ["daylight", "dark"] if said else ["light", "dark"]
 
@@ -120,7 +122,7 @@ ON_PAPER: Any = {"width": 703, "height": 1000}
 
 
 def cut_off_on_paper(page: Page) -> list[str]:
-    """Give the cells of the open page that a printed sheet would lose."""
+    """Return the cells of the open page that a printed sheet would lose."""
     on_screen = page.viewport_size
     assert on_screen is not None
     page.emulate_media(media="print")

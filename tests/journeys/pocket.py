@@ -281,7 +281,7 @@ def log_all(page, lengths):
 
 
 def rows():
-    """Give the fish that the office has, by their numbers: vial, length, sex."""
+    """Return the fish that the office has, by their numbers: vial, length, sex."""
     fish = Fish.objects.filter(withdrawn=False).order_by("vial__number")
     return list(fish.values_list("vial__number", "length_as_measured", "sex"))
 

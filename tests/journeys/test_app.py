@@ -51,7 +51,7 @@ def deploy(monkeypatch, words, *files):
 
 
 def look_for_update(page):
-    """What the browser does by itself on a visit; give whether a newer version was kept."""
+    """Return what the browser does by itself on a visit; give whether a newer version was kept."""
     return page.evaluate(
         """async () => {
           const registration = await navigator.serviceWorker.getRegistration();

@@ -26,7 +26,7 @@ def bench(vials, party, white):
 
 
 def cell(page, bin_head):
-    """Give the figure that stands in Brindle's cell of a bin."""
+    """Return the figure that stands in Brindle's cell of a bin."""
     table = page.get_by_role("table")
     heads = table.locator("thead th").all_inner_texts()
     place = next(at for at, words in enumerate(heads) if words.startswith(bin_head))

@@ -47,7 +47,7 @@ FILES = {
 
 
 def look_at(page, address, *, status=200):
-    """Give what is wrong with a page; nothing is there to see where things are only sent to."""
+    """Return what is wrong with a page; nothing is there to see where things are only sent to."""
     if page.request.head(address).status == 405:
         return ONLY_SENT_TO
     answer = page.goto(address)

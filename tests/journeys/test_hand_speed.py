@@ -34,7 +34,9 @@ class Thumb:
 
 
 def last_digits(number, free):
-    """Give the fewest last digits, with the check digit or without, that one free vial ends in."""
+    """Return the fewest last digits, with the check digit or without,
+    that one free vial ends in.
+    """
     ways = (end for digits in count(2) for end in (number[-digits - 1 : -1], number[-digits:]))
     return next(end for end in ways if sum(ends_with(one, end) for one in free) == 1)
 

@@ -12,5 +12,5 @@ def vial(vials):
 
 @pytest.fixture
 def fish(vial, party, white):
-    """A white crappie of 10 in, caught on 6 May, inside the window of the annulus."""
+    """Return a white crappie of 10 in, caught on 6 May, inside the window of the annulus."""
     return put_in_lab(vial, party, white)

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from samples.lab import queries, services
-from samples.lab.queries import Shown, Wanted
+from samples.lab.queries import GridCriteria, VialSelection
 from tests.factories import make_held_fish
 from tests.lab.making import TODAY, put_in_lab, read
 from tests.people import NOW, make_vials
@@ -14,11 +14,13 @@ YESTERDAY = date(2026, 5, 5)
 
 
 def numbers(reader, lake, **wanted):
-    return [v.number for v in queries.grid_vials(reader, lake, Wanted(**wanted), today=TODAY)]
+    return [v.number for v in queries.grid_vials(reader, lake, GridCriteria(**wanted), today=TODAY)]
 
 
 def rows_of(reader, lake):
-    vials = queries.with_what_a_row_shows(queries.grid_vials(reader, lake, Wanted(), today=TODAY))
+    vials = queries.with_what_a_row_shows(
+        queries.grid_vials(reader, lake, GridCriteria(), today=TODAY)
+    )
     return queries.grid_rows(vials, reader, lake, today=TODAY)
 
 
@@ -45,9 +47,9 @@ def test_what_was_read_today_stays_and_what_was_read_before_goes(
     read(vials[1], reader, 4, 1)
     read(vials[2], biologist, 4, 1, sitting_on=YESTERDAY)
     assert numbers(reader, lake) == [vials[1].number, vials[2].number, vials[3].number]
-    assert numbers(reader, lake, shown=Shown.SECOND) == [vials[2].number]
-    assert numbers(reader, lake, shown=Shown.ALL) == [one.number for one in vials[:4]]
-    offered = queries.grid_vials(reader, lake, Wanted(), today=TODAY)
+    assert numbers(reader, lake, selection=VialSelection.SECOND) == [vials[2].number]
+    assert numbers(reader, lake, selection=VialSelection.ALL) == [one.number for one in vials[:4]]
+    offered = queries.grid_vials(reader, lake, GridCriteria(), today=TODAY)
     assert queries.count_waiting(reader, offered) == 2
 
 
@@ -114,15 +116,15 @@ def test_the_settle_list_asks_the_same_few_questions(
 
 def test_a_card_says_the_rule_that_made_the_age(vial, fish, reader, biologist):
     read(vial, reader, 3, 4)
-    assert "not laid yet" in queries.card_of(fish).rule_words
+    assert "not laid yet" in queries.card_of(fish).rule_sentence
     read(vial, biologist, 3, 1)
-    assert queries.card_of(fish).rule_words == "The readings give different ages."
+    assert queries.card_of(fish).rule_sentence == "The readings give different ages."
 
 
 def test_the_history_tells_what_was_said_first(vial, fish, reader, biologist):
     read(vial, reader, 4, 1)
     read(vial, reader, 5, 1, note="Looked again")
-    services.decide_age(fish=fish, age_years=4, note="Sectioned", by=biologist, now=NOW)
+    services.decide_age(fish=fish, age_years=4, note="Sectioned", actor=biologist, now=NOW)
     lines = {(line.who, line.what) for line in queries.history_of(fish)}
     assert ("T. Vesk", "Read 4 annuli, margin 1, whole") in lines
     assert ("T. Vesk", "Corrected to 5 annuli, margin 1, whole (Looked again)") in lines
@@ -136,7 +138,9 @@ def test_decided_ages_that_were_read_otherwise_since_are_listed(
     vial, fish, lake, reader, biologist
 ):
     read(vial, reader, 4, 1, sitting_on=YESTERDAY)
-    decided = services.decide_age(fish=fish, age_years=5, note="Sectioned", by=biologist, now=NOW)
+    decided = services.decide_age(
+        fish=fish, age_years=5, note="Sectioned", actor=biologist, now=NOW
+    )
     assert queries.decided_and_read_since(biologist, lake) == []
     read(vial, reader, 6, 1, now=NOW.replace(hour=20))
     assert queries.decided_and_read_since(biologist, lake) == [decided]

@@ -9,12 +9,12 @@ from tests.lab.making import read
 
 @pytest.fixture
 def reading(vial, fish, reader):
-    """A reading of three annuli."""
+    """Return a reading of three annuli."""
     return read(vial, reader, 3, 4).reading
 
 
 def rings(reading):
-    """Give what is kept: annulus and radius, innermost first, and the edge."""
+    """Return what is kept: annulus and radius, innermost first, and the edge."""
     kept = Reading.objects.get(pk=reading.pk)
     return list(kept.radii.order_by("annulus").values_list("annulus", "radius_um")), kept.edge_um
 

@@ -8,7 +8,7 @@ from django.db import IntegrityError, connection, transaction
 from django.test.utils import CaptureQueriesContext
 
 from samples.lab import services
-from samples.lab.services import CannotDecide, CannotRead, ReadingAsked
+from samples.lab.services import CannotDecide, CannotRead, ReadingNeedsConfirmation
 from samples.models import Age, Fish, LakeSpecies, Progress, Reading, Vial
 from tests.lab.making import TODAY, put_in_lab, read
 from tests.people import NOW
@@ -75,7 +75,7 @@ def test_a_later_dissent_reopens_an_automatic_agreement(vial, fish, reader, biol
 
 def test_a_later_dissent_leaves_a_decision_and_is_noted(vial, fish, reader, biologist):
     read(vial, reader, 4, 1)
-    services.decide_age(fish=fish, age_years=5, note="Sectioned", by=biologist, now=NOW)
+    services.decide_age(fish=fish, age_years=5, note="Sectioned", actor=biologist, now=NOW)
     assert Age.objects.get(fish=fish).flags == []
     read(vial, reader, 4, 1, now=LATER, sitting_on=LATER_DAY)
     age = Age.objects.get(fish=fish)
@@ -87,7 +87,7 @@ def test_a_later_dissent_leaves_a_decision_and_is_noted(vial, fish, reader, biol
 
 def test_a_decision_taken_back_lets_the_readings_speak(vial, fish, reader, biologist):
     read(vial, reader, 4, 1)
-    services.decide_age(fish=fish, age_years=5, note="Sectioned", by=biologist, now=NOW)
+    services.decide_age(fish=fish, age_years=5, note="Sectioned", actor=biologist, now=NOW)
     services.undo_decision(fish=fish, now=LATER)
     age = Age.objects.get(fish=fish)
     assert (age.standing, age.age_years, age.decided_by, age.note) == ("one_reader", 4, None, "")
@@ -149,7 +149,7 @@ def test_another_method_in_the_same_sitting_is_a_reading_of_its_own(vial, fish, 
 
 
 def test_inside_the_window_a_missing_margin_is_asked_about_at_its_field(vial, fish, reader):
-    with pytest.raises(ReadingAsked) as asked:
+    with pytest.raises(ReadingNeedsConfirmation) as asked:
         read(vial, reader, 4, None)
     question = asked.value.questions[0]
     assert (question.code, question.field) == ("margin_needed", "margin")
@@ -167,7 +167,7 @@ def test_after_the_window_no_margin_is_needed(vials, party, white, reader):
 
 
 def test_an_age_above_the_highest_is_asked_about_and_the_answer_is_kept(vial, fish, reader):
-    with pytest.raises(ReadingAsked) as asked:
+    with pytest.raises(ReadingNeedsConfirmation) as asked:
         read(vial, reader, 13, 1)
     assert [question.code for question in asked.value.questions] == ["age_above_highest"]
     read(vial, reader, 13, 1, confirmed=["age_above_highest"])
@@ -175,7 +175,7 @@ def test_an_age_above_the_highest_is_asked_about_and_the_answer_is_kept(vial, fi
     assert Age.objects.get(fish=fish).flags == ["age_above_highest"]
     # The same count on another day is not asked about again; a higher one is.
     read(vial, reader, 13, 1, now=LATER, sitting_on=LATER_DAY)
-    with pytest.raises(ReadingAsked):
+    with pytest.raises(ReadingNeedsConfirmation):
         read(vial, reader, 14, 1, now=LATER, sitting_on=LATER_DAY)
 
 
@@ -232,7 +232,7 @@ def test_ages_worked_out_anew_follow_a_changed_window_but_for_decided_ones(
     read(vial, reader, 4, 2)
     decided = put_in_lab(vials[1], party, white)
     read(vials[1], reader, 4, 2)
-    services.decide_age(fish=decided, age_years=4, note="section", by=biologist, now=NOW)
+    services.decide_age(fish=decided, age_years=4, note="section", actor=biologist, now=NOW)
     LakeSpecies.objects.filter(lake=lake, species=white).update(
         annulus_starts="05-10", annulus_ends="07-10"
     )
@@ -312,7 +312,7 @@ class TestDecide:
     def test_a_decided_age_carries_who_when_and_why(self, vial, fish, reader, biologist):
         read(vial, reader, 3, 3)
         age = services.decide_age(
-            fish=fish, age_years=4, note=" Read together ", by=biologist, now=NOW
+            fish=fish, age_years=4, note=" Read together ", actor=biologist, now=NOW
         )
         assert (age.standing, age.age_years, age.year_class) == ("decided", 4, 2022)
         assert (age.decided_by, age.decided_at, age.note) == (biologist, NOW, "Read together")
@@ -323,7 +323,7 @@ class TestDecide:
     def test_a_note_is_needed(self, vial, fish, reader, biologist):
         read(vial, reader, 3, 3)
         with pytest.raises(CannotDecide) as refused:
-            services.decide_age(fish=fish, age_years=4, note=" ", by=biologist, now=NOW)
+            services.decide_age(fish=fish, age_years=4, note=" ", actor=biologist, now=NOW)
         assert (refused.value.code, refused.value.field) == ("no_note", "note")
 
     def test_a_fish_is_not_decided_to_be_older_than_its_hatching(
@@ -331,13 +331,13 @@ class TestDecide:
     ):
         read(vial, reader, 3, 3)
         with pytest.raises(CannotDecide) as refused:
-            services.decide_age(fish=fish, age_years=0, note="Tiny", by=biologist, now=NOW)
+            services.decide_age(fish=fish, age_years=0, note="Tiny", actor=biologist, now=NOW)
         assert (refused.value.code, refused.value.field) == ("not_hatched_yet", "age_years")
         assert standing(fish) == "to_settle"
 
     def test_without_a_reading_there_is_nothing_to_decide(self, vial, fish, biologist):
         with pytest.raises(CannotDecide) as refused:
-            services.decide_age(fish=fish, age_years=4, note="A guess", by=biologist, now=NOW)
+            services.decide_age(fish=fish, age_years=4, note="A guess", actor=biologist, now=NOW)
         assert refused.value.code == "no_reading"
 
 

@@ -5,7 +5,7 @@ from django.urls import reverse
 
 from samples.lab import services
 from samples.lab.queries import history_of
-from samples.lab.services import CannotTakeBack
+from samples.lab.services import CannotWithdrawReading
 from samples.models import Age, Progress, Reading, Vial
 from tests.chromium import DESK, PHONE
 from tests.lab.making import put_in_lab, read
@@ -13,7 +13,7 @@ from tests.people import NOW
 
 
 def take_back(reading, by, note=""):
-    return services.take_back_reading(reading=reading, by=by, now=NOW, note=note)
+    return services.withdraw_reading(reading=reading, actor=by, now=NOW, note=note)
 
 
 def door(lake, reading, query=""):
@@ -62,10 +62,10 @@ def test_nobody_takes_back_what_is_not_theirs_or_what_a_decision_rests_on(
     vial, fish, reader, office, biologist
 ):
     reading = read(vial, reader, 4, 1).reading
-    with pytest.raises(CannotTakeBack, match="Only its reader"):
+    with pytest.raises(CannotWithdrawReading, match="Only its reader"):
         take_back(reading, office)
-    services.decide_age(fish=fish, age_years=5, note="Sectioned", by=biologist, now=NOW)
-    with pytest.raises(CannotTakeBack, match="decision is taken back first"):
+    services.decide_age(fish=fish, age_years=5, note="Sectioned", actor=biologist, now=NOW)
+    with pytest.raises(CannotWithdrawReading, match="decision is taken back first"):
         take_back(reading, reader)
     assert Reading.objects.count() == 1
 
@@ -73,7 +73,7 @@ def test_nobody_takes_back_what_is_not_theirs_or_what_a_decision_rests_on(
 def test_a_reading_is_taken_back_once(vial, fish, reader):
     reading = read(vial, reader, 4, 1).reading
     take_back(Reading.objects.get(), reader)
-    with pytest.raises(CannotTakeBack, match="already"):
+    with pytest.raises(CannotWithdrawReading, match="already"):
         take_back(reading, reader)
 
 

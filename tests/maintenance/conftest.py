@@ -40,7 +40,9 @@ def logged(tools, guide, party, vials):
 
 @pytest.fixture
 def empty_database(tools, tmp_path):
-    """A connection to another database, of the kind that the tests run on, without a table."""
+    """Return a connection to another database, of the kind that the tests run on,
+    without a table.
+    """
     facts = dict(connection.settings_dict)
     if connection.vendor == "sqlite":
         facts["NAME"] = str(tmp_path / "empty.sqlite3")

@@ -30,7 +30,7 @@ def folder(tmp_path):
 
 @pytest.fixture
 def older(folder):
-    """A backup of the day before."""
+    """Return a backup of the day before."""
     folder.mkdir()
     path = folder / "earstone-2026-05-05T17-30-00Z.zip"
     path.write_bytes(OLD)

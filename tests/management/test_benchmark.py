@@ -11,9 +11,9 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 
 from samples.management.commands import benchmark
-from samples.management.timing import Result, in_turn
+from samples.management.timing import BenchmarkResult, in_turn
 
-FOUND = Result("one thing", 3.0, 2.0, "ms", "at most 1.5 x", met=True)
+FOUND = BenchmarkResult("one thing", 3.0, 2.0, "ms", "at most 1.5 x", met=True)
 
 
 class TestResult:

@@ -31,7 +31,7 @@ def scenario():
 
 @pytest.fixture(scope="module")
 def caught(scenario):
-    """Every fish beside its party."""
+    """Return every fish beside its party."""
     return [(party, fish) for party in scenario.parties for fish in party.fish]
 
 
@@ -42,7 +42,7 @@ def with_vials(caught):
 
 @pytest.fixture(scope="module")
 def fish_of(scenario):
-    """The party and the fish that really lie in each vial."""
+    """Return the party and the fish that really lie in each vial."""
     fish = {one.entry_id: (party, one) for party in scenario.parties for one in party.fish}
     return {
         (vial.season_year, vial.sequence): fish[vial.logged_fish]

@@ -56,7 +56,7 @@ def test_figures_are_entered_with_their_source():
     people = make_people(lake, "pale rings on slate")
     seasons = make_seasons(lake, truth.TODAY)
 
-    make_figures(lake, seasons, species, by=people["aubrey"], at=at_noon)
+    make_figures(lake, seasons, species, actor=people["aubrey"], at=at_noon)
 
     rows = [
         *NaturalDeath.objects.all(),

@@ -39,7 +39,7 @@ def caught(work):
 
 @pytest.fixture
 def row_error(party, white, vials):
-    """The database's own error about a row: a second fish in one vial."""
+    """Return the database's own error about a row: a second fish in one vial."""
 
     def log_fish():
         with transaction.atomic():

@@ -21,7 +21,7 @@ from tests.ramp.taking import take
 
 @pytest.fixture
 def pilot(tmp_path, transactional_db, guide, party, vials, second_guide):
-    """A pilot of two trips on SQLite, filled with what the database of the tests holds."""
+    """Return a pilot of two trips on SQLite, filled with what the database of the tests holds."""
     logged = entries.fish(party.party_id, vials[0].number)
     take(guide, logged, entries.fish(party.party_id, vials[1].number))
     take(guide, entries.correction(logged, length="10.1"))

@@ -28,7 +28,7 @@ def other_tables(*args, **kwargs):
 
 @pytest.fixture
 def patient():
-    """A browser that gets the site's own answer where the test client would raise."""
+    """Return a browser that gets the site's own answer where the test client would raise."""
     return Client(raise_request_exception=False)
 
 

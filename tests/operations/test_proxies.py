@@ -45,7 +45,7 @@ def certificate(folder):
 
 @pytest.fixture(scope="module")
 def site(folder):
-    """The site of an installation behind one proxy; its database counts wrong sign-ins."""
+    """Return the site of an installation behind one proxy; its database counts wrong sign-ins."""
     static = folder / "static"
     environment = {
         "DATABASE_URL": f"sqlite:///{folder / 'earstone.sqlite3'}",

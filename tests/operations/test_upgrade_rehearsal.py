@@ -19,7 +19,7 @@ from tests.ramp import entries
 NEXT = "tests.operations.next_release.settings"
 
 
-class Phone(threading.Thread):
+class SendingPhone(threading.Thread):
     """Sends one fish after another, each again and again until it is answered."""
 
     KEPT = 5
@@ -97,7 +97,7 @@ def test_nothing_is_lost_doubled_or_held(tmp_path, address, guide, party, vials)
     old = gunicorn(tmp_path, port, environment(address, "fisheries.settings"))
     new = gunicorn(tmp_path, port, environment(address, NEXT))
     batch = [entries.fish(party.party_id, vial.number) for vial in vials[:15]]
-    phone = Phone(port, guide.token, batch)
+    phone = SendingPhone(port, guide.token, batch)
     try:
         start_site(old)
         phone.start()

@@ -17,10 +17,10 @@ import numpy as np
 import pytest
 from scipy.stats import binom
 
-from samples.findings.queries import Choice, Options, Sample
-from samples.findings.shown import Page
+from samples.findings.page_model import Page
+from samples.findings.queries import FindingsOptions, FindingsSelection, Sample
 from samples.findings.topics import grown, growth, length_at_age
-from samples.findings.topics.asked import Asked
+from samples.findings.topics.query import TopicQuery
 from samples.management.scenario.truth import ARMS, GROWTH_ENDS, GROWTH_STARTS, HATCH
 from samples.models import Fish, Lake, LakeSpecies, Species
 from samples.rules.growth_clock import growth_clock
@@ -34,7 +34,7 @@ from samples.science.age_length_key import (
 from samples.science.errors import CannotEstimate
 from samples.science.growth.fit import Curve, fit_curve
 from samples.science.growth.resample import resample_curves
-from samples.science.growth.told import lengths_at
+from samples.science.growth.summaries import lengths_at
 from samples.science.mortality import chapman_robson, drawn_rates
 
 SETS = int(os.environ.get("EARSTONE_RECOVERIES", "40"))
@@ -73,7 +73,7 @@ def truth_of(curve):
 
 
 def shares_of(stock, ages=AGES):
-    """Give the share of each age in a stock with steady recruits, all dying at one rate."""
+    """Return the share of each age in a stock with steady recruits, all dying at one rate."""
     alive = np.exp(-(stock.m_per_yr + stock.f_per_yr) * ages)
     return alive / alive.sum()
 
@@ -195,8 +195,10 @@ def asked_of(*catches):
     species = LakeSpecies(
         bin_width_hundredths_mm=2540, species=Species(code="white-crappie", name="White crappie")
     )
-    options = Options(Lake(length_unit="in"), [], [], [], None)
-    return Asked(options, Choice(species, (), by="together"), sample, Fish.objects.none())
+    options = FindingsOptions(Lake(length_unit="in"), [], [], [], None)
+    return TopicQuery(
+        options, FindingsSelection(species, (), compare="together"), sample, Fish.objects.none()
+    )
 
 
 def kept_alone(name, number):

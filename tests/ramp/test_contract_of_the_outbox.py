@@ -13,7 +13,7 @@ import jsonschema
 import pytest
 from django.test import Client
 
-from samples.models import Kind
+from samples.models import EntryKind
 from samples.ramp.entry import read
 
 MAKES_THEM = Path(__file__).with_name("made_by_the_phone.mjs")
@@ -49,7 +49,7 @@ def contract(db):
 
 
 def test_every_kind_is_made_here(entries):
-    assert {words["kind"] for words in entries} == set(Kind.values)
+    assert {words["kind"] for words in entries} == set(EntryKind.values)
 
 
 def test_every_entry_is_what_the_document_says(entries, contract):

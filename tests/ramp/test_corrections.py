@@ -216,7 +216,7 @@ class TestSettling:
 
     @pytest.fixture
     def late(self, party, guide, office, vials):
-        """A correction that came after the vial of its fish was received."""
+        """Return a correction that came after the vial of its fish was received."""
         entry = entries.fish(party.party_id, vials[0].number)
         take(guide, entry)
         Vial.objects.filter(pk=vials[0].pk).update(received_at=NOW, received_by=office)

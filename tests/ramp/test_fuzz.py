@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from samples.accounts.links import make_phone
 from samples.accounts.throttles import PerPerson, PerPhone
-from samples.models import Kind
+from samples.models import EntryKind
 from tests.people import NOW
 from tests.ramp import entries
 
@@ -105,8 +105,8 @@ def entry_of(schema, document, known):
 
 def batches(document, known):
     schemas = document["components"]["schemas"]
-    kinds = [s for s in schemas.values() if _kind_of(s, schemas) in Kind.values]
-    assert len(kinds) == len(Kind.values)
+    kinds = [s for s in schemas.values() if _kind_of(s, schemas) in EntryKind.values]
+    assert len(kinds) == len(EntryKind.values)
     made = st.one_of(*(entry_of(schema, document, known) for schema in kinds))
     good = st.builds(
         lambda vial, entry_id: entries.fish(known["ids"][0], vial) | {"entry_id": entry_id},

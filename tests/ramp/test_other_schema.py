@@ -43,7 +43,7 @@ def change_tables(statements):
 
 @pytest.fixture
 def batch(party, vials):
-    """A closing, a fish and a count: the last two each meet a table of their own."""
+    """Return a closing, a fish and a count: the last two each meet a table of their own."""
     closing = entries.common("party_closed", party.party_id) | {"count_in_hand": 1}
     count = entries.common("unmeasured_count", party.party_id)
     count |= {"species": "white-crappie", "count": 3}
@@ -145,7 +145,7 @@ def test_an_import_ends_with_a_sentence_and_writes_nothing(biologist, lake):
     change_tables(NOT_NULL)
 
     with pytest.raises(CannotImport, match=LATER):
-        import_fish(table, settings, by=biologist, now=NOW, commit=True)
+        import_fish(table, settings, actor=biologist, now=NOW, commit=True)
 
     assert not Fish.objects.exists()
     assert not HeldEntry.objects.exists()

@@ -140,7 +140,7 @@ class TestParty:
 
 @pytest.fixture
 def refused(monkeypatch):
-    """The service refuses whatever it is given."""
+    """Return the service refuses whatever it is given."""
     why = {"kind": ["The lake was closed a moment ago."]}
 
     def refuse(entries, **_):

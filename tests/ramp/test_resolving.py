@@ -179,7 +179,9 @@ class TestFishOfSomebodyElse:
 
     @pytest.fixture
     def theirs(self, second_guide, party, send, vials):
-        """A fish of the guide's, and a way for another person to speak of it: theirs(*said)."""
+        """Return a fish of the guide's, and a way for another person to speak of it:
+        theirs(*said).
+        """
         fish = entries.fish(party.party_id, vials[0].number)
         send(fish)
 
@@ -253,7 +255,7 @@ class TestLakeWithItsOwnRange:
 
     @pytest.fixture
     def unlikely(self, send, party, vials):
-        """A fish of 12.4 in that is held for the reason given: unlikely(reason, **words)."""
+        """Return a fish of 12.4 in that is held for the reason given: unlikely(reason, **words)."""
 
         def hold(reason, **words):
             send(entries.fish(party.party_id, vials[0].number))

@@ -18,7 +18,7 @@ from stdnum.iso7064 import mod_11_10
 from samples import units
 from samples.models import Fish, LabelRun, Season, Species, Vial
 from samples.ramp import queries
-from samples.ramp.queries import at_the_ramp
+from samples.ramp.queries import logging_page
 from samples.rules import plausible, trips, vial_number
 from samples.rules.lake_time import local_day
 from samples.rules.season_days import day_text
@@ -192,7 +192,7 @@ class Shelf:
         take(self.second_guide, opened, entries.fish(opened["party_id"], number))
 
     def stands(self, logged):
-        """Tell whether so many fish are in vials, so that no case passes for an empty shelf."""
+        """Return whether so many fish are in vials, so that no case passes for an empty shelf."""
         return Fish.objects.filter(vial__isnull=False).count() == logged
 
 
@@ -296,7 +296,7 @@ def codes_given(*names):
             codes_in(plausible),
             QUESTIONS,
         ),
-        (codes_in(at_the_ramp, "Question"), ["vialQuestions"]),
+        (codes_in(logging_page, "Question"), ["vialQuestions"]),
         (codes_in(trips, "Question"), ["closingQuestions"]),
     ],
     ids=["vial_number", "units", "plausible", "at_the_ramp", "trips"],
@@ -307,7 +307,7 @@ def test_every_question_and_refusal_stands_in_the_table(codes, names):
 
 
 def test_what_is_left_to_the_server_is_asked_there():
-    modules = codes_in(vial_number) | codes_in(plausible) | codes_in(at_the_ramp, "Question")
+    modules = codes_in(vial_number) | codes_in(plausible) | codes_in(logging_page, "Question")
 
     assert NOT_ON_THE_PHONE.keys() - modules == set()
 

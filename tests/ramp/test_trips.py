@@ -19,7 +19,7 @@ from tests.ramp.typed import LOG, OPEN, TRIP, close, page_of, typed_trip, words
 
 
 def main_buttons(page):
-    """Give the words of every button that stands out."""
+    """Return the words of every button that stands out."""
     found = re.findall(r'class="button button-next[^>]*>([^<]*)<', page)
     return [" ".join(one.split()) for one in found]
 

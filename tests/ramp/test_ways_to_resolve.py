@@ -148,7 +148,7 @@ class TestEveryWayOffered:
         return {**entries.common("unmeasured_count", trip), **words}
 
     def typed(self, way):
-        """What the office types where a way asks for more than a note."""
+        """Return what the office types where a way asks for more than a note."""
         number = self.vials[9].number
         return {
             "trip": {

@@ -12,10 +12,10 @@ from samples.science.growth.compare import Group
 from samples.science.growth.fit import Curve
 from samples.science.growth.likelihood import FormFit, GrowthForm
 from samples.science.growth.resample import Draws
-from samples.science.growth.told import Spread, SpreadModel
+from samples.science.growth.summaries import Spread, SpreadModel
 from samples.science.length_limit.axes import axes
 from samples.science.length_limit.fish_lives import Lives
-from samples.science.length_limit.given import Tags
+from samples.science.length_limit.inputs import Tags
 from samples.science.length_limit.per_recruit import Rule
 from samples.science.length_limit.verdict import Change, Lines
 

@@ -19,7 +19,7 @@ HARVESTED_MM = 200.0
 
 
 @dataclass(frozen=True)
-class Lake:
+class GrowthLake:
     """One way a lake may be. ``effects`` is the sd of growth years, ``follows`` their correlation
     from year to year, ``alike`` the likeness of trips, ``aged_a_bin`` how many of each length bin
     are aged (0: all), ``kept_from`` the length from which anglers keep fish, mm, ``misread`` the
@@ -41,14 +41,14 @@ class Lake:
 
 
 def true_length(lake, time, extra=0.0):
-    """Give the mean length after so many growing seasons of average years."""
+    """Return the mean length after so many growing seasons of average years."""
     if lake.gompertz:
         return LENGTH_MAX * np.exp(-np.exp(-0.65 * (np.asarray(time) - 1.2)))
     return LENGTH_MAX * -np.expm1(-RATE * np.exp(extra) * (np.asarray(time) - AGE_ZERO))
 
 
 def draw_fish(lake, seed):
-    """Give fish as columns: group, year, age, part, length, trip, weight."""
+    """Return fish as columns: group, year, age, part, length, trip, weight."""
     rng = np.random.default_rng(seed)
     years = np.arange(LAST - lake.seasons - OLDEST, LAST + 1)
     effects = np.zeros(years.size)
@@ -100,7 +100,7 @@ def _catch(lake, rng, effects, first, group, season, extra):
 
 
 def _alive(lake, rng, clock, scale):
-    """Say which fish harvest has left: those over the kept length die at F beside Z."""
+    """Return which fish harvest has left: those over the kept length die at F beside Z."""
     top = np.maximum(scale * LENGTH_MAX, HARVESTED_MM * 1.01)
     begun = AGE_ZERO - np.log1p(-HARVESTED_MM / top) / RATE
     return rng.random(clock.size) < np.exp(-lake.harvest * np.maximum(clock - begun, 0))

@@ -27,7 +27,7 @@ EDGES = np.arange(2, 16) * WIDTH
 
 
 def stock(rng, n):
-    """Fish whose lengths of one age overlap with those of the next."""
+    """Return fish whose lengths of one age overlap with those of the next."""
     ages = rng.choice(np.arange(1, 7), n, p=[0.3, 0.25, 0.2, 0.12, 0.08, 0.05])
     lengths = 330 * (1 - np.exp(-0.4 * (ages + 0.4))) * (1 + 0.08 * rng.normal(size=n))
     return ages, lengths

@@ -25,7 +25,7 @@ NAN, INF, HUGE = float("nan"), float("inf"), 1e300
 # Words, checks and parts of others: no estimators.
 NOT_ESTIMATORS = {
     "samples.science.arguments",
-    "samples.science.age_length_key.given",
+    "samples.science.age_length_key.inputs",
     "samples.science.growth.profile",
 }
 
@@ -51,7 +51,7 @@ def test_every_estimator_has_an_example():
 
 
 def numbers_in(result, at=""):
-    """Give every number of a result, with the place it stands at."""
+    """Return every number of a result, with the place it stands at."""
     if is_dataclass(result):
         for field in fields(result):
             here = f"{type(result).__name__}.{field.name}"
@@ -74,7 +74,7 @@ def sound(result):
 
 
 def is_numeric(value):
-    """Say whether a value is a number or an array of numbers, and no table of other things."""
+    """Return whether a value is a number or an array of numbers, and no table of other things."""
     if isinstance(value, np.ndarray):
         return bool(np.issubdtype(value.dtype, np.number))
     if isinstance(value, (list, tuple)):
@@ -84,7 +84,7 @@ def is_numeric(value):
 
 
 def spoiled(value, how):
-    """Give a number or an array with a spoiled one in it, or None where it cannot be so."""
+    """Return a number or an array with a spoiled one in it, or None where it cannot be so."""
     if not is_numeric(value):
         return None
     plain = np.asarray(value, dtype=np.float64)
@@ -119,7 +119,7 @@ def call(name, **changed):
 
 
 def answer(name, **changed):
-    """Give what an estimator answers, or nothing where it refuses."""
+    """Return what an estimator answers, or nothing where it refuses."""
     try:
         return call(name, **changed)
     except (ValueError, CannotEstimate):

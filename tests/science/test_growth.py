@@ -14,7 +14,7 @@ from samples.science.growth.compare import Group, compare_curves
 from samples.science.growth.fit import Curve, find_curve, fit_curve
 from samples.science.growth.resample import resample_curves
 from samples.science.growth.straight import fit_line
-from samples.science.growth.told import (
+from samples.science.growth.summaries import (
     SpreadModel,
     first_fully_kept,
     lengths_at,
@@ -47,7 +47,7 @@ def as_values(curve):
 
 
 def is_between(interval, value):
-    """Say whether a value lies inside an interval that has both of its ends."""
+    """Return whether a value lies inside an interval that has both of its ends."""
     assert interval.lower is not None
     assert interval.upper is not None
     return interval.lower < value < interval.upper

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from samples.science.errors import CannotEstimate
-from samples.science.length_limit.given import Tags, taken_by_tags
+from samples.science.length_limit.inputs import Tags, taken_by_tags
 from samples.science.tags import compare_fishing, draw_reporting_rate
 
 OUT, HIGH = 600, 200

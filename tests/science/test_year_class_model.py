@@ -6,7 +6,7 @@ from statsmodels.genmod.bayes_mixed_glm import PoissonBayesMixedGLM
 
 from samples.science.catch_at_age import SPREADS, CatchAtAge, Cells
 from samples.science.errors import CannotEstimate
-from samples.science.year_class_model import Strength, effective_number, fit_catch_curve
+from samples.science.year_class_model import YearClassRating, effective_number, fit_catch_curve
 
 Z, FIRST, BEYOND = 0.6, 2, 3
 FIRST_YEAR, LAST_SEASON = 1990, 2026
@@ -68,21 +68,21 @@ def test_a_strong_class_is_named_over_three_seasons():
         of_year(fit(lake(seed, 3, special=(2022, 2.8))[0]), 2022).strength for seed in range(15)
     ]
 
-    assert named.count(Strength.STRONG) >= 14
+    assert named.count(YearClassRating.STRONG) >= 14
 
 
 def test_one_season_names_no_class():
     series, _ = lake(1, 1, special=(2022, 5.0))
 
     assert {one.strength for one in fit(series).classes} <= {
-        Strength.NOT_DIFFERENT,
-        Strength.NOT_SAMPLED,
+        YearClassRating.NOT_DIFFERENT,
+        YearClassRating.NOT_SAMPLED,
     }
 
 
 def test_steady_recruitment_is_hardly_ever_flagged():
     flags = [
-        one.strength in (Strength.STRONG, Strength.WEAK)
+        one.strength in (YearClassRating.STRONG, YearClassRating.WEAK)
         for seed in range(20)
         for one in fit(lake(seed, 3, spread=0.0, fish=1_000)[0]).classes
     ]
@@ -94,9 +94,9 @@ def test_a_class_without_fish_is_weak_where_fish_were_expected_and_else_not_samp
     series, _ = lake(2, 3, special=(2022, 1e-6))
     found = fit(series)
 
-    assert of_year(found, 2022).strength is Strength.WEAK
+    assert of_year(found, 2022).strength is YearClassRating.WEAK
     oldest = found.classes[0]
-    assert (oldest.seen, oldest.strength) == (0, Strength.NOT_SAMPLED)
+    assert (oldest.seen, oldest.strength) == (0, YearClassRating.NOT_SAMPLED)
 
 
 def test_more_fish_alone_raise_no_alarm():

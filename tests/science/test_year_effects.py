@@ -10,17 +10,17 @@ from samples.science.errors import CannotEstimate
 from samples.science.growth import year_effects
 from samples.science.growth.cells import MeanLengths, mean_lengths
 from samples.science.growth.fit import Curve
-from samples.science.growth.told import lengths_at
+from samples.science.growth.summaries import lengths_at
 from samples.science.growth.year_effects import fit_year_effects
 from tests.science.estimators import CELLS, FIRST
-from tests.science.growth_lakes import Lake, fitted, true_length
+from tests.science.growth_lakes import GrowthLake, fitted, true_length
 
 AGES = np.array([2.0, 3.0, 4.0, 5.0])
 START = Curve(330.0, 0.4, 0.0)
 
 
 def two_groups():
-    """Give a few cells of two groups, some of kept fish."""
+    """Return a few cells of two groups, some of kept fish."""
     rng = np.random.default_rng(4)
     age = np.array([0, 1, 2, 3, 5, 2, 3, 4])
     return MeanLengths(
@@ -36,7 +36,7 @@ def two_groups():
 
 
 def length_by_hand(cells, row, theta, years):
-    """Give the mean of one cell, year by year lived, from the words of the model."""
+    """Return the mean of one cell, year by year lived, from the words of the model."""
     groups = int(cells.group.max()) + 1
     effects = dict(zip(years, theta[3 + 2 * groups :], strict=True))
     hatched = cells.year[row] - cells.age[row]
@@ -112,7 +112,7 @@ class TestLikelihood:
 
 class TestRecovery:
     def test_finds_the_curve_and_the_good_year_of_a_long_series(self):
-        lake = Lake(seasons=8, effects=0.2, fish=1_200, trips=120, alike=0.05)
+        lake = GrowthLake(seasons=8, effects=0.2, fish=1_200, trips=120, alike=0.05)
         found = fitted(lake, 3)
 
         [average] = found.average
@@ -177,7 +177,9 @@ class TestRecovery:
         assert ours[1] == pytest.approx(own, rel=0.05)
 
     def test_fish_kept_by_anglers_do_not_bend_the_curve(self):
-        lake = Lake(seasons=4, effects=0.05, kept_from=210.0, fish=1_500, trips=150, alike=0.0)
+        lake = GrowthLake(
+            seasons=4, effects=0.05, kept_from=210.0, fish=1_500, trips=150, alike=0.0
+        )
 
         cut_off, as_if_all = (fitted(lake, 1, cut=cut).average[0].curve for cut in (True, False))
 
@@ -187,7 +189,9 @@ class TestRecovery:
 
 
 class TestCover:
-    @pytest.mark.parametrize("lake", [Lake(), Lake(seasons=1)], ids=["3 seasons", "1 season"])
+    @pytest.mark.parametrize(
+        "lake", [GrowthLake(), GrowthLake(seasons=1)], ids=["3 seasons", "1 season"]
+    )
     def test_intervals_hold_the_average_year_about_as_often_as_they_say(self, lake):
         held = []
         for seed in range(16):
@@ -201,7 +205,7 @@ class TestCover:
         assert np.mean(held) >= 13 / 16
 
     def test_one_season_rests_on_the_prior(self):
-        found = fitted(Lake(seasons=1, effects=0.0), 1, draws=200)
+        found = fitted(GrowthLake(seasons=1, effects=0.0), 1, draws=200)
 
         assert found.seasons == 1
         # The mean of the half-normal prior of scale 0.2.

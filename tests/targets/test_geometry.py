@@ -16,7 +16,7 @@ def corners(path):
 
 
 def kinds(drawn):
-    return [ring.kind for ring in drawn]
+    return [ring.state for ring in drawn]
 
 
 class TestOutlines:

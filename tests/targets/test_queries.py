@@ -6,12 +6,12 @@ from collections import Counter
 import pytest
 from django.db import connection
 
-from samples.accounts.scope import fish_counted_at
+from samples.accounts.selectors import fish_counted_at
 from samples.models import Donor, Fish, Progress, Target
-from samples.targets.queries import words
-from samples.targets.queries.choice import REACH_NOT_NOTED, Choice, options_of
+from samples.targets.presenters import sentences
+from samples.targets.presenters.shaping import coverage_of
+from samples.targets.queries.choice import REACH_NOT_NOTED, CoverageSelection, options_of
 from samples.targets.queries.counts import count_rows, tallies
-from samples.targets.queries.shaping import coverage_of
 from samples.targets.rules import Count
 from tests.left_out import ON_SQLITE
 from tests.people import CAUGHT_ON
@@ -21,7 +21,7 @@ from tests.targets.fish import INCH, make_fish
 @pytest.fixture
 def choose(lake, season, white):
     def choice(**others):
-        return Choice(
+        return CoverageSelection(
             **{"lake": lake, "season": season, "species": white, "bin_width": INCH} | others
         )
 
@@ -204,7 +204,7 @@ class TestCells:
         one = cell(look(), "Brindle", 10)
 
         assert (one.counted, one.need.short, one.need.in_hand, one.state) == (2, 3, 1, "short")
-        assert one.words == "3 short, 1 in hand, 100% from one donor"
+        assert one.description == "3 short, 1 in hand, 100% from one donor"
 
     @pytest.mark.parametrize(("count", "n"), [("logged", 4), ("received", 3), ("aged", 2)])
     def test_counts_as_far_as_is_asked(self, party, white, look, count, n):
@@ -224,7 +224,7 @@ class TestCells:
         one = cell(look(), "Brindle", 10)
 
         assert one.letters == "r g"
-        assert one.words == "aged, no minimum set, 1 by one reader, 1 with the age as given"
+        assert one.description == "aged, no minimum set, 1 by one reader, 1 with the age as given"
 
     def test_a_cell_without_a_floor_has_no_mark(self, party, white, season, look):
         want(season, white, 10, 10)
@@ -249,7 +249,10 @@ class TestCells:
         assert coverage.all_arms[0].need.short == 2
         assert coverage.short == 4
         assert coverage.short_beyond_lake_wide == 2
-        assert [(ask.place, ask.more) for ask in coverage.asks] == [("Cutbank", 2), ("Hobbin", 2)]
+        assert [(ask.place, ask.more) for ask in coverage.still_needed] == [
+            ("Cutbank", 2),
+            ("Hobbin", 2),
+        ]
 
     def test_fish_beyond_a_floor_fill_no_other_bin(self, party, white, season, brindle, look):
         want(season, white, 9, 3, brindle)
@@ -268,7 +271,7 @@ class TestCells:
 
         assert coverage.other_bins
         assert not coverage.has_targets
-        assert "other bins" in words.sentences(coverage)[0]
+        assert "other bins" in sentences.target_notes(coverage)[0]
 
     def test_wider_bins_add_targets_up(self, party, white, season, brindle, look):
         want(season, white, 10, 2, brindle)
@@ -321,12 +324,14 @@ class TestDonors:
         make_fish(party, white, 10.2, count=3)
         make_fish(party, white, 12.2, donor=None, count=2)
 
-        assert words.arms_of_one_donor(look()) == ["3 of the 5 from Brindle came from R. Ostrow"]
+        assert sentences.arms_of_one_donor(look()) == [
+            "3 of the 5 from Brindle came from R. Ostrow"
+        ]
 
     def test_of_a_few_fish_of_an_arm_are_no_warning(self, party, white, look):
         make_fish(party, white, 10.2, count=4)
 
-        assert words.arms_of_one_donor(look()) == []
+        assert sentences.arms_of_one_donor(look()) == []
 
 
 @pytest.mark.django_db
@@ -345,25 +350,25 @@ class TestWords:
 
         coverage = look()
 
-        assert words.headline(coverage) == "3 more white crappie to collect"
-        assert [(one.sign, one.number, one.words) for one in words.parts(coverage)] == [
+        assert sentences.headline(coverage) == "3 more white crappie to collect"
+        assert [(one.sign, one.number, one.label) for one in sentences.parts(coverage)] == [
             ("", 4, "short of the lake target (20 of 24)"),
             ("\u2212", 1, "in hand, not read yet"),
             ("=", 3, "to collect"),
         ]
-        assert words.sentences(coverage) == ["Most of the gap is Hobbin from 10.0 in up."]
+        assert sentences.target_notes(coverage) == ["Most of the gap is Hobbin from 10.0 in up."]
 
     def test_say_that_there_are_enough(self, party, white, season, look):
         want(season, white, 10, 2)
         make_fish(party, white, 10.3, count=2)
 
-        assert words.headline(look()) == "Enough white crappie aged in 2026"
+        assert sentences.headline(look()) == "Enough white crappie aged in 2026"
 
     def test_say_that_nothing_is_wanted_yet(self, party, white, look):
         make_fish(party, white, 10.3, count=2)
 
-        assert words.headline(look()) == "2 white crappie aged in 2026"
-        assert words.sentences(look()) == [
+        assert sentences.headline(look()) == "2 white crappie aged in 2026"
+        assert sentences.target_notes(look()) == [
             "No targets are set for this species and season, so nothing is short yet."
         ]
 
@@ -371,6 +376,6 @@ class TestWords:
         make_fish(party, white, 10.3)
         make_fish(party, white, 10.3, count=6, progress=Progress.MEASURED)
 
-        assert words.measured(look()).startswith(
+        assert sentences.measured(look()).startswith(
             "7 measured in all, with or without a vial: 3 too few by the rule of 10"
         )

@@ -9,17 +9,17 @@ class TestNeed:
     def test_what_is_short_and_in_hand_is_not_asked_for(self):
         need = Need(wanted=5, counted=2, waiting=1)
 
-        assert (need.short, need.in_hand, need.ask, need.met) == (3, 1, 2, 2)
+        assert (need.short, need.in_hand, need.to_collect, need.met) == (3, 1, 2, 2)
 
     def test_more_in_hand_than_short_asks_for_none(self):
         need = Need(wanted=5, counted=3, waiting=7)
 
-        assert (need.short, need.in_hand, need.ask) == (2, 2, 0)
+        assert (need.short, need.in_hand, need.to_collect) == (2, 2, 0)
 
     def test_more_than_wanted_is_short_of_nothing(self):
         need = Need(wanted=5, counted=7, waiting=2)
 
-        assert (need.short, need.in_hand, need.ask, need.met) == (0, 0, 0, 5)
+        assert (need.short, need.in_hand, need.to_collect, need.met) == (0, 0, 0, 5)
 
 
 class TestBinNeed:
@@ -29,13 +29,13 @@ class TestBinNeed:
 
         assert one.short == 8
         assert one.short_beyond_lake_wide == 6
-        assert one.ask_of_any_arm == 0
+        assert one.to_collect_in_any_arm == 0
 
     def test_the_lake_can_ask_for_more_than_the_floors(self):
         one = BinNeed(Need(10, 3, 1), (Need(2, 3, 0), Need(2, 0, 1)))
 
-        assert (one.short, one.ask) == (7, 6)
-        assert one.ask_of_any_arm == 5
+        assert (one.short, one.to_collect) == (7, 6)
+        assert one.to_collect_in_any_arm == 5
 
 
 class TestProposal:

@@ -14,7 +14,7 @@ PAGES = ["coverage/", "fish/", "targets/", "length-at-age/"]
 
 @pytest.fixture
 def season_under_way(party, white, season, lake):
-    """Aged fish in one arm, none in another, and targets for both."""
+    """Return aged fish in one arm, none in another, and targets for both."""
     for inches in (8, 9, 10, 11):
         for arm in [None, *lake.arms.all()]:
             want(season, white, inches, 2 if arm else 10, arm)
@@ -47,7 +47,7 @@ def fifteen_bins(party, white, season, lake):
 
 @pytest.fixture
 def nineteen_bins(party, white, season, lake):
-    """The same arms for a longer fish, and too few fish of any bin."""
+    """Return the same arms for a longer fish, and too few fish of any bin."""
     return with_bins(range(5, 24), party, white, season, lake)
 
 

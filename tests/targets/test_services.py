@@ -13,7 +13,7 @@ TEN, ELEVEN = 10 * INCH, 11 * INCH
 @pytest.fixture
 def save(season, white, biologist):
     def save_(wanted, *, width=INCH):
-        return save_targets(season, white, wanted=wanted, width=width, by=biologist, now=NOW)
+        return save_targets(season, white, wanted=wanted, width=width, actor=biologist, now=NOW)
 
     return save_
 
@@ -73,7 +73,7 @@ class TestSaving:
         }
 
     def test_leaves_other_species_and_seasons_alone(self, save, season, black, biologist):
-        save_targets(season, black, wanted={(None, TEN): 3}, width=INCH, by=biologist, now=NOW)
+        save_targets(season, black, wanted={(None, TEN): 3}, width=INCH, actor=biologist, now=NOW)
 
         save({(None, TEN): None})
 
@@ -85,7 +85,7 @@ class TestStarting:
     def test_proposes_ten_a_bin_and_two_from_each_arm(self, lake):
         proposal = propose_targets([TEN], list(lake.arms.all()))
 
-        assert proposal.words == "10 a bin, 2 from each arm"
+        assert proposal.description == "10 a bin, 2 from each arm"
         assert sorted(proposal.wanted.values()) == [2, 2, 2, 10]
         assert Target.objects.count() == 0
 

@@ -16,7 +16,7 @@ from tests.targets.pages import text, want
 
 
 def cells(answer):
-    """Give the text of a page with a space between one cell and the next."""
+    """Return the text of a page with a space between one cell and the next."""
     return " ".join(strip_tags(answer.content.decode().replace("<", " <")).split())
 
 
@@ -199,7 +199,7 @@ class TestCoverage:
         assert "1 of the missing fish are in hand, not read yet." in shown
         assert "to collect" not in shown
         assert "Still needed" not in shown
-        assert answer.context["asks"] == []
+        assert answer.context["still_needed"] == []
 
     def test_lengths_that_an_arm_hardly_has_are_not_asked_for(
         self, page, party, white, season, lake, brindle

@@ -66,7 +66,7 @@ def test_the_office_sees_what_waits_and_where_the_vials_are(
 
 
 def lake_day():
-    """Give the day that it is at the lake, as the page knows it."""
+    """Return the day that it is at the lake, as the page knows it."""
     return local_day(timezone.now(), "America/Chicago")
 
 

@@ -9,7 +9,7 @@ from hashlib import sha256
 from uuid import UUID
 
 from samples.accounts.links import make_link
-from samples.lab.services import ReadingAsked, decide_age, save_reading, set_radii
+from samples.lab.services import ReadingNeedsConfirmation, decide_age, save_reading, set_radii
 from samples.models import (
     AgeAsGiven,
     Fish,
@@ -98,7 +98,7 @@ def _read_and_age(world):
         fish=settled,
         age_years=3,
         note="The first check is no annulus",
-        by=readers[1],
+        actor=readers[1],
         now=READ_AT + timedelta(days=2),
     )
     measured = Reading.objects.filter(vial__sequence=28).get()
@@ -123,7 +123,7 @@ def _read(vial, reader, annuli, confirmed=()):
             note="",
             confirmed=confirmed,
         )
-    except ReadingAsked as asked:
+    except ReadingNeedsConfirmation as asked:
         _read(vial, reader, annuli, tuple(question.code for question in asked.questions))
 
 
@@ -142,7 +142,7 @@ def _plan(world):
     white = Species.objects.get(code="white-crappie")
     brindle = world.lake.arms.get(name="Brindle")
     wanted = {(None, place * INCH): 10 for place in range(6, 12)} | {(brindle.pk, 9 * INCH): 3}
-    save_targets(season, white, wanted=wanted, width=INCH, by=by, now=READ_AT)
+    save_targets(season, white, wanted=wanted, width=INCH, actor=by, now=READ_AT)
     Regulation.objects.create(
         lake=world.lake,
         species=white,
@@ -161,7 +161,7 @@ def _plan(world):
         middle=Decimal("0.40"),
         most=Decimal("0.50"),
         oldest_years=9,
-        by=by,
+        actor=by,
         now=READ_AT,
     )
     add_tag_returns(
@@ -177,7 +177,7 @@ def _plan(world):
         reporting_most=Decimal("0.9"),
         tags_kept=Decimal(1),
         survived_tagging=Decimal(1),
-        by=by,
+        actor=by,
         now=READ_AT,
     )
     make_run(
@@ -186,7 +186,7 @@ def _plan(world):
         stock=LabelRun.objects.order_by("pk").first().stock,
         first_position=1,
         request_id=UUID(int=7),
-        by=world.people["office"],
+        actor=world.people["office"],
         now=READ_AT,
     )
 
@@ -205,4 +205,4 @@ def _settling(world):
 
 
 def _office(world):
-    return {"by": world.people["office"], "now": READ_AT + timedelta(days=1)}
+    return {"actor": world.people["office"], "now": READ_AT + timedelta(days=1)}

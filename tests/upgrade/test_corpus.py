@@ -5,7 +5,7 @@ from itertools import islice
 import pytest
 from django.test import Client
 
-from samples.models import Entry, Fish, HeldEntry, Kind
+from samples.models import Entry, EntryKind, Fish, HeldEntry
 from samples.ramp.entry import KINDS, MOST_IN_A_BATCH, all_specs_of, read
 from samples.ramp.entry.held_words import HELD_WORDS
 from samples.ramp.services import decide_fish
@@ -23,8 +23,8 @@ class TestFingerprints:
     def test_every_kind_is_here_in_several_forms(self):
         kinds = [golden["words"]["kind"] for golden in FINGERPRINTS]
 
-        assert {kind: kinds.count(kind) >= 2 for kind in Kind.values} == dict.fromkeys(
-            Kind.values, True
+        assert {kind: kinds.count(kind) >= 2 for kind in EntryKind.values} == dict.fromkeys(
+            EntryKind.values, True
         )
 
     def test_what_is_another_entry_has_another_fingerprint(self):
@@ -95,7 +95,7 @@ class TestNothingForgotten:
             entry["words"]["kind"] for entry in ENTRIES if entry["answer"]["outcome"] == "logged"
         }
 
-        assert logged == set(Kind.values)
+        assert logged == set(EntryKind.values)
 
     def test_every_word_that_was_read_then_is_refused_here(self):
         """Each field that a phone of 0.1.0 knows has an entry whose error stands beside it."""

@@ -34,7 +34,7 @@ class World:
     def bring_in(self):
         """Receive the vial of the first fish at the office: a guide may not touch it any more."""
         office, number = self.people["office"], self.number(RECEIVED)
-        receive(lake=self.lake, number=number, content="", by=office, now=RECEIVED_AT)
+        receive(lake=self.lake, number=number, content="", actor=office, now=RECEIVED_AT)
         assert Fish.objects.get(vial__sequence=RECEIVED).vial.received_at == RECEIVED_AT
 
 
@@ -87,7 +87,7 @@ def make_species():
 
 
 def _hand_out(vials, people):
-    lake, office = vials[0].lake, {"by": people["office"], "now": PRINTED_AT}
+    lake, office = vials[0].lake, {"actor": people["office"], "now": PRINTED_AT}
     at = {vial.sequence: vial.number for vial in vials}
     issue(lake=lake, first=at[1], last=at[20], to=people["guide"], **office)
     issue(lake=lake, first=at[21], last=at[30], to=people["second_guide"], **office)

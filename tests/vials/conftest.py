@@ -22,7 +22,7 @@ def make_run(season, office):
             "stock": SHEET,
             "first_position": 1,
             "request_id": uuid.uuid4(),
-            "by": office,
+            "actor": office,
             "now": NOW,
         }
         return services.make_run(**asked | changed)

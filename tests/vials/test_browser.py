@@ -42,7 +42,7 @@ class TestInABrowser:
         self, open_page, axe, lake, office, vials, make_run, kind
     ):
         run = make_run()
-        services.receive(lake=lake, number=number(1), by=office, now=NOW)
+        services.receive(lake=lake, number=number(1), actor=office, now=NOW)
         page = open_page(kind, user=office)
         addresses = [
             url("labels", lake),

@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from samples.vials.geometry import (
     STOCKS,
     Label,
+    LabelPlace,
+    LabelStock,
     Nudge,
     OffTheSheet,
-    Placed,
-    Stock,
     StockDoesNotFit,
     SymbolWillNotRead,
     TextTooLong,
@@ -36,7 +36,7 @@ any_stock = st.sampled_from(list(STOCKS.values()))
 
 
 @st.composite
-def stocks(draw: st.DrawFn) -> Stock:
+def stocks(draw: st.DrawFn) -> LabelStock:
     """Make any stock whose labels fit their page, some with no gap between them."""
     columns, rows = draw(st.integers(1, 8)), draw(st.integers(1, 20))
     tenths = st.integers(0, 60).map(lambda n: n / 10)
@@ -63,7 +63,7 @@ def by_characters(text: str, bold: bool, size_mm: float) -> float:
     return len(text) * (0.556 if bold else 0.48) * size_mm
 
 
-def overlap(one: Placed, other: Placed, stock: Stock) -> bool:
+def overlap(one: LabelPlace, other: LabelPlace, stock: LabelStock) -> bool:
     return (
         abs(one.x_mm - other.x_mm) < stock.label_width_mm - 1e-6
         and abs(one.y_mm - other.y_mm) < stock.label_height_mm - 1e-6
@@ -71,7 +71,7 @@ def overlap(one: Placed, other: Placed, stock: Stock) -> bool:
 
 
 @given(stock=stocks(), count=st.integers(0, 200), data=st.data())
-def test_no_label_leaves_the_sheet(stock: Stock, count: int, data: st.DataObject) -> None:
+def test_no_label_leaves_the_sheet(stock: LabelStock, count: int, data: st.DataObject) -> None:
     first = data.draw(st.integers(1, stock.per_page))
 
     placed = place(stock, count, first)
@@ -83,7 +83,7 @@ def test_no_label_leaves_the_sheet(stock: Stock, count: int, data: st.DataObject
 
 
 @given(stock=stocks(), count=st.integers(2, 60), data=st.data())
-def test_no_two_labels_overlap(stock: Stock, count: int, data: st.DataObject) -> None:
+def test_no_two_labels_overlap(stock: LabelStock, count: int, data: st.DataObject) -> None:
     first = data.draw(st.integers(1, stock.per_page))
 
     pairs = itertools.combinations(place(stock, count, first), 2)
@@ -94,7 +94,7 @@ def test_no_two_labels_overlap(stock: Stock, count: int, data: st.DataObject) ->
 
 @given(stock=any_stock, count=st.integers(1, 300), data=st.data())
 def test_places_follow_each_other_from_the_first(
-    stock: Stock, count: int, data: st.DataObject
+    stock: LabelStock, count: int, data: st.DataObject
 ) -> None:
     first = data.draw(st.integers(1, stock.per_page))
 
@@ -135,7 +135,7 @@ def test_nudge_moves_and_scale_stretches_from_the_corner() -> None:
     scale=st.floats(0.95, 1.05),
 )
 def test_nudged_ink_is_on_the_sheet_or_refused(
-    stock: Stock, right: float, down: float, scale: float
+    stock: LabelStock, right: float, down: float, scale: float
 ) -> None:
     nudge = Nudge(right, down, scale, scale)
     try:
@@ -185,9 +185,9 @@ def test_stock_that_contradicts_itself_is_refused(change: dict[str, float], word
 
 
 def test_stock_is_named_by_its_measurements() -> None:
-    assert SHEET.words == "35.0 x 15.0 mm, 5 across, 17 down"
+    assert SHEET.description == "35.0 x 15.0 mm, 5 across, 17 down"
     assert "every 38.0 mm across, 15.5 mm down" in SHEET.hint
-    assert len({stock.words for stock in STOCKS.values()}) == len(STOCKS)
+    assert len({stock.description for stock in STOCKS.values()}) == len(STOCKS)
 
 
 @given(
@@ -197,7 +197,7 @@ def test_stock_is_named_by_its_measurements() -> None:
     stock=any_stock,
 )
 def test_symbol_is_of_whole_dots_and_can_be_read(
-    link: str, dots: int, vial: float | None, stock: Stock
+    link: str, dots: int, vial: float | None, stock: LabelStock
 ) -> None:
     stock = dataclasses.replace(stock, dots_per_inch=dots, vial_diameter_mm=vial)
     try:
@@ -245,7 +245,7 @@ def test_smallest_version_and_then_the_highest_level_that_the_standard_allows() 
 @pytest.mark.parametrize(
     ("stock", "dots", "side"), [(SHEET, 6, 8.382), (ROLL, 4, 11.176), (ENVELOPE, 12, 16.764)]
 )
-def test_sizes_of_the_stocks_symbols(stock: Stock, dots: int, side: float) -> None:
+def test_sizes_of_the_stocks_symbols(stock: LabelStock, dots: int, side: float) -> None:
     symbol = symbol_for(LINK, stock)
 
     assert (symbol.version, symbol.error, symbol.modules) == (2, "M", 25)
@@ -276,7 +276,7 @@ def test_link_that_no_label_symbol_holds_is_refused(link: str) -> None:
 
 @pytest.mark.parametrize("stock", STOCKS.values(), ids=STOCKS.keys())
 @pytest.mark.parametrize("with_symbol", [True, False])
-def test_everything_stands_inside_the_label(stock: Stock, with_symbol: bool) -> None:
+def test_everything_stands_inside_the_label(stock: LabelStock, with_symbol: bool) -> None:
     symbol = symbol_for(LINK, stock) if with_symbol else None
 
     arrangement = arrange(LABEL, stock, symbol, by_characters)
@@ -297,7 +297,7 @@ def test_everything_stands_inside_the_label(stock: Stock, with_symbol: bool) -> 
 
 
 @pytest.mark.parametrize("stock", STOCKS.values(), ids=STOCKS.keys())
-def test_no_text_stands_in_the_quiet_zone(stock: Stock) -> None:
+def test_no_text_stands_in_the_quiet_zone(stock: LabelStock) -> None:
     symbol = symbol_for(LINK, stock)
     arrangement = arrange(LABEL, stock, symbol, by_characters)
     left, top = arrangement.symbol_x_mm, arrangement.symbol_y_mm
@@ -359,8 +359,8 @@ def test_preview_shows_used_first_next_and_free_places() -> None:
     assert [spot.state for spot in two.places] == ["next"] * 57 + ["free"] * 28
     assert [s.text for sheet in picture.sheets for s in sheet.places if s.text] == numbers
     assert (one.title, two.title) == ("Sheet 1, part used.", "Sheet 2, fresh.")
-    assert one.words == "Crossed places are gone. 63 labels, from the dark place, 23."
-    assert two.words == "57 labels; 28 places stay for next time, from place 58."
+    assert one.caption == "Crossed places are gone. 63 labels, from the dark place, 23."
+    assert two.caption == "57 labels; 28 places stay for next time, from place 58."
     assert all(bool(spot.cross) == (spot.state == "used") for spot in one.places)
 
 

@@ -130,7 +130,7 @@ class TestReceive:
         assert rare.url == url("receive", lake)
 
     def test_says_when_and_by_whom_it_was_received_before(self, desk_of_office, lake, vials, clerk):
-        services.receive(lake=lake, number=number(1), by=clerk, now=NOW)
+        services.receive(lake=lake, number=number(1), actor=clerk, now=NOW)
 
         answer = desk_of_office.post(url("receive", lake), {"number": number(1)}, follow=True)
 
@@ -151,7 +151,7 @@ class TestReceive:
         self, desk_of_office, lake, other_lake, office, vials, typed, sentence
     ):
         make_vials(other_lake.seasons.get(), first=31, count=1, by=office)
-        services.void_vials(lake=lake, first=number(30), last=number(30), by=office, now=NOW)
+        services.void_vials(lake=lake, first=number(30), last=number(30), actor=office, now=NOW)
 
         response = desk_of_office.post(url("receive", lake), {"number": typed})
 
@@ -184,7 +184,7 @@ class TestReceive:
         for vial in make_vials(season, first=1, count=many, by=office):
             log_fish(vial)
         for vial in make_vials(season, first=101, count=many, by=office):
-            services.receive(lake=lake, number=vial.number, by=office, now=NOW)
+            services.receive(lake=lake, number=vial.number, actor=office, now=NOW)
 
         with django_assert_max_num_queries(9):
             page = page_of(desk_of_office.get(url("receive", lake)))

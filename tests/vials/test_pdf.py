@@ -21,9 +21,9 @@ from samples.vials.geometry import (
     NO_NUDGE,
     STOCKS,
     Label,
+    LabelStock,
     Nudge,
     OffTheSheet,
-    Stock,
     TextTooLong,
     place,
     symbol_for,
@@ -72,7 +72,7 @@ def text_of(data: bytes, page: int = 0) -> str:
     return str(open_pdf(data)[page].get_textpage().get_text_bounded())
 
 
-def cut_out(page: Picture, stock: Stock, corner: tuple[float, float]) -> Picture:
+def cut_out(page: Picture, stock: LabelStock, corner: tuple[float, float]) -> Picture:
     """Cut one label out of its sheet."""
     dot = stock.dot_mm
     left, top = (max(0, round(mm / dot)) for mm in corner)
@@ -80,7 +80,7 @@ def cut_out(page: Picture, stock: Stock, corner: tuple[float, float]) -> Picture
     return page[top : top + height, left : left + width]
 
 
-def cut_labels(data: bytes, stock: Stock, count: int, first: int = 1) -> list[Picture]:
+def cut_labels(data: bytes, stock: LabelStock, count: int, first: int = 1) -> list[Picture]:
     pages = [picture(data, stock.dots_per_inch, n) for n in range(page_count(data))]
     return [
         cut_out(pages[placed.page - 1], stock, (placed.x_mm, placed.y_mm))
@@ -104,7 +104,7 @@ def read_by_other_means(image: Picture) -> str:
     [(SHEET, 90, 23), (ROLL, 5, 1), (ENVELOPE, 3, 1)],
     ids=["sheet", "roll", "envelope"],
 )
-def test_every_symbol_gives_its_own_link(stock: Stock, count: int, first: int) -> None:
+def test_every_symbol_gives_its_own_link(stock: LabelStock, count: int, first: int) -> None:
     wanted = labels(147, count)
 
     cut = cut_labels(pdf.labels_pdf(wanted, stock, first), stock, count, first)
@@ -117,7 +117,7 @@ def test_every_symbol_gives_its_own_link(stock: Stock, count: int, first: int) -
 
 
 @pytest.mark.parametrize("stock", STOCKS.values(), ids=STOCKS.keys())
-def test_modules_are_whole_dots_in_a_quiet_zone(stock: Stock) -> None:
+def test_modules_are_whole_dots_in_a_quiet_zone(stock: LabelStock) -> None:
     one = label(147)
     assert one.link is not None
     symbol = symbol_for(one.link, stock)
@@ -142,12 +142,12 @@ def test_modules_are_whole_dots_in_a_quiet_zone(stock: Stock) -> None:
 
 
 def shades(image: Picture) -> float:
-    """Give the share of pixels that are neither ink nor paper, the renderer's rounding aside."""
+    """Return the share of pixels that are neither ink nor paper, the renderer's rounding aside."""
     return float(((image > 8) & (image < 247)).mean())
 
 
 @pytest.mark.parametrize("stock", STOCKS.values(), ids=STOCKS.keys())
-def test_symbol_is_black_or_white_without_a_shade(stock: Stock) -> None:
+def test_symbol_is_black_or_white_without_a_shade(stock: LabelStock) -> None:
     one = label(147)
     assert one.link is not None
     symbol = symbol_for(one.link, stock)
@@ -163,7 +163,7 @@ def test_symbol_is_black_or_white_without_a_shade(stock: Stock) -> None:
 
 
 @pytest.mark.parametrize("stock", STOCKS.values(), ids=STOCKS.keys())
-def test_number_and_lake_are_written(stock: Stock) -> None:
+def test_number_and_lake_are_written(stock: LabelStock) -> None:
     text = text_of(pdf.labels_pdf([label(147)], stock))
 
     assert "26 0147 3" in text
@@ -191,7 +191,7 @@ def test_envelope_is_one_page_a_number() -> None:
 
 
 @pytest.mark.parametrize("stock", STOCKS.values(), ids=STOCKS.keys())
-def test_viewers_may_not_scale(stock: Stock) -> None:
+def test_viewers_may_not_scale(stock: LabelStock) -> None:
     for data in (pdf.labels_pdf([label(147)], stock), pdf.test_page_pdf(stock, NO_NUDGE)):
         assert re.search(rb"/PrintScaling\s*/None", data)
         assert data.startswith(b"%PDF-1.6")
@@ -284,7 +284,7 @@ def test_test_page_outlines_every_label() -> None:
 
 
 @pytest.mark.parametrize("stock", STOCKS.values(), ids=STOCKS.keys())
-def test_test_page_says_how_to_measure(stock: Stock) -> None:
+def test_test_page_says_how_to_measure(stock: LabelStock) -> None:
     text = " ".join(text_of(pdf.test_page_pdf(stock, NO_NUDGE)).split())
 
     assert "100 %" in text

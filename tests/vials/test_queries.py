@@ -4,10 +4,11 @@ import datetime as dt
 
 import pytest
 
-from samples.accounts.scope import vials_at
+from samples.accounts.selectors import vials_at
 from samples.models import Vial
 from samples.rules import vial_number
 from samples.vials import queries, services
+from samples.vials.presenters.life import life_of
 from tests.people import NOW, make_vials
 from tests.vials.numbers import number
 
@@ -52,7 +53,7 @@ class TestNumbers:
 
     def test_void_numbers_are_not_printed_again(self, make_run, lake, office):
         run = make_run(count=3)
-        services.void_vials(lake=lake, first=number(2), last=number(2), by=office, now=NOW)
+        services.void_vials(lake=lake, first=number(2), last=number(2), actor=office, now=NOW)
 
         printed = [label.number for label in queries.labels_of(run, 1, 3)]
 
@@ -67,7 +68,7 @@ class TestHands:
     def test_breaks_where_a_number_is_missing(self, seen, vials, log_fish, guide):
         log_fish(vials[4])
 
-        (hand,) = queries.hands(seen)
+        (hand,) = queries.vials_in_hands(seen)
 
         assert (hand.name, hand.count) == ("R. Ostrow", 19)
         assert [(one.first, one.last, one.count) for one in hand.stretches] == [
@@ -77,10 +78,10 @@ class TestHands:
 
     def test_two_people_are_kept_apart(self, seen, lake, vials, second_guide, office):
         services.issue(
-            lake=lake, first=number(21), last=number(22), to=second_guide, by=office, now=NOW
+            lake=lake, first=number(21), last=number(22), to=second_guide, actor=office, now=NOW
         )
 
-        assert [(hand.name, hand.count) for hand in queries.hands(seen)] == [
+        assert [(hand.name, hand.count) for hand in queries.vials_in_hands(seen)] == [
             ("I. Talvik", 2),
             ("R. Ostrow", 20),
         ]
@@ -96,7 +97,7 @@ class TestWhatDoesNotFit:
     def test_a_vial_without_a_log(self, seen, lake, office, vials, log_fish):
         log_fish(vials[0])
         for each in (1, 2):
-            services.receive(lake=lake, number=number(each), by=office, now=NOW)
+            services.receive(lake=lake, number=number(each), actor=office, now=NOW)
 
         listed = queries.without_log(seen)
 
@@ -106,15 +107,15 @@ class TestWhatDoesNotFit:
     def test_a_vial_with_no_otolith_of_one_fish_waits_for_no_log(
         self, seen, lake, office, vials, content
     ):
-        services.receive(lake=lake, number=number(2), content=content, by=office, now=NOW)
+        services.receive(lake=lake, number=number(2), content=content, actor=office, now=NOW)
 
         assert queries.without_log(seen).total == 0
 
     def test_a_log_without_a_vial(self, seen, lake, office, vials, log_fish):
         for vial in vials[:3]:
             log_fish(vial)
-        services.receive(lake=lake, number=number(1), by=office, now=NOW)
-        services.mark_lost(lake=lake, number=number(2), by=office, now=NOW)
+        services.receive(lake=lake, number=number(1), actor=office, now=NOW)
+        services.mark_lost(lake=lake, number=number(2), actor=office, now=NOW)
 
         listed = queries.logs_not_received(seen)
 
@@ -127,7 +128,7 @@ class TestWhatDoesNotFit:
         for vial in make_vials(season, first=1, count=many, by=office):
             log_fish(vial)
         for vial in make_vials(season, first=101, count=many, by=office):
-            services.receive(lake=lake, number=vial.number, by=office, now=NOW)
+            services.receive(lake=lake, number=vial.number, actor=office, now=NOW)
 
         with django_assert_max_num_queries(5):
             came = queries.last_received(seen, most=50)
@@ -160,21 +161,21 @@ class TestFind:
 
 
 def words_of(vial):
-    return [(step.when, step.words) for step in queries.life_of(Vial.objects.get(pk=vial.pk))]
+    return [(step.when, step.label) for step in life_of(Vial.objects.get(pk=vial.pk))]
 
 
 class TestLife:
     def test_tells_what_happened_and_what_is_to_come(self, make_run, lake, guide, office, log_fish):
         vial = make_run(count=1).vials.get()
-        asked = {"lake": lake, "by": office}
+        asked = {"lake": lake, "actor": office}
         services.issue(
             first=vial.number, last=vial.number, to=guide, now=NOW + dt.timedelta(days=1), **asked
         )
         services.receive(number=vial.number, content="two", now=NOW + dt.timedelta(days=3), **asked)
 
-        steps = queries.life_of(Vial.objects.get())
+        steps = life_of(Vial.objects.get())
 
-        assert [(step.when, step.words) for step in steps] == [
+        assert [(step.when, step.label) for step in steps] == [
             ("done", "Printed"),
             ("done", "Issued to R. Ostrow"),
             ("now", "Received: two otoliths"),
@@ -183,7 +184,7 @@ class TestLife:
             ("later", "Read"),
             ("later", "Archived"),
         ]
-        assert [(step.day.day, step.by) for step in steps[:3]] == [
+        assert [(step.day.day, step.actor) for step in steps[:3]] == [
             (6, "J. Pell"),
             (7, "J. Pell"),
             (9, "J. Pell"),
@@ -193,7 +194,7 @@ class TestLife:
         # Half past three at night in Greenwich is still the day before at the lake.
         run = make_run(count=1, now=dt.datetime(2026, 5, 7, 3, 30, tzinfo=dt.UTC))
 
-        assert queries.life_of(run.vials.get())[0].day == dt.date(2026, 5, 6)
+        assert life_of(run.vials.get())[0].day == dt.date(2026, 5, 6)
 
     def test_a_fish_is_told_by_its_arm_and_never_by_its_donor(self, vials, log_fish):
         fish = log_fish(vials[0])
@@ -207,9 +208,9 @@ class TestLife:
 
     def test_taken_back_lost_and_found(self, make_run, lake, guide, office):
         vial = make_run(count=1).vials.get()
-        asked = {"lake": lake, "by": office, "now": NOW}
+        asked = {"lake": lake, "actor": office, "now": NOW}
         services.issue(first=vial.number, last=vial.number, to=guide, **asked)
-        services.take_back(first=vial.number, last=vial.number, **asked)
+        services.return_vials(first=vial.number, last=vial.number, **asked)
         services.mark_lost(number=vial.number, note="fell in", **asked)
         assert words_of(vial)[-2:] == [
             ("done", "Taken back to the office"),
@@ -222,7 +223,7 @@ class TestLife:
 
     def test_a_log_that_comes_after_its_vial_is_told(self, make_run, lake, office, log_fish):
         vial = make_run(count=1).vials.get()
-        services.receive(lake=lake, number=vial.number, by=office, now=NOW)
+        services.receive(lake=lake, number=vial.number, actor=office, now=NOW)
         late = Vial.objects.get(pk=vial.pk)
         log_fish(late)
         Vial.objects.filter(pk=vial.pk).update(state="received")
@@ -232,7 +233,7 @@ class TestLife:
 
     def test_a_note_is_not_where_the_vial_stands(self, make_run, lake, office):
         vial = make_run(count=1).vials.get()
-        asked = {"lake": lake, "number": vial.number, "by": office, "now": NOW}
+        asked = {"lake": lake, "number": vial.number, "actor": office, "now": NOW}
         services.receive(content="two", **asked)
         services.change_content(content="broken", was="two", **asked)
 

@@ -59,7 +59,7 @@ class TestAtOnce:
 
     def test_one_vial_goes_to_one_person(self, lake, season, guide, second_guide, office):
         make_vials(season, first=1, count=2, by=office)
-        asked = {"lake": lake, "first": number(1), "last": number(2), "by": office, "now": NOW}
+        asked = {"lake": lake, "first": number(1), "last": number(2), "actor": office, "now": NOW}
         outcome: list[object] = []
         second = beside(lambda: services.issue(to=second_guide, **asked), outcome)
         with transaction.atomic():
@@ -73,7 +73,7 @@ class TestAtOnce:
 
     def test_receiving_twice_at_once_is_received_once(self, lake, season, office):
         (vial,) = make_vials(season, first=1, count=1, by=office)
-        asked = {"lake": lake, "number": number(1), "by": office, "now": NOW}
+        asked = {"lake": lake, "number": number(1), "actor": office, "now": NOW}
         outcome: list[object] = []
         second = beside(lambda: services.receive(**asked).first_time, outcome)
         with transaction.atomic():

@@ -45,7 +45,7 @@ class TestMakeRun:
 
     def test_a_void_number_is_never_given_out_again(self, make_run, lake, office):
         make_run(count=2)
-        services.void_vials(lake=lake, first=number(2), last=number(2), by=office, now=NOW)
+        services.void_vials(lake=lake, first=number(2), last=number(2), actor=office, now=NOW)
 
         assert numbers_of(make_run(count=1)) == [number(3)]
 
@@ -119,7 +119,7 @@ class TestPrinter:
 class TestIssue:
     def issue(self, lake, to, office, first, last):
         return services.issue(
-            lake=lake, first=number(first), last=number(last), to=to, by=office, now=NOW
+            lake=lake, first=number(first), last=number(last), to=to, actor=office, now=NOW
         )
 
     def test_hands_out_the_whole_range_dated_and_signed(self, lake, season, guide, office):
@@ -176,7 +176,9 @@ class TestTakeBack:
     def test_leaves_the_used_ones_where_they_are(self, lake, office, vials, log_fish):
         log_fish(vials[1])
 
-        back = services.take_back(lake=lake, first=number(1), last=number(3), by=office, now=NOW)
+        back = services.return_vials(
+            lake=lake, first=number(1), last=number(3), actor=office, now=NOW
+        )
 
         assert (back.count, back.left_out) == (2, 1)
         states = [Vial.objects.get(pk=vial.pk).state for vial in vials[:3]]
@@ -184,13 +186,15 @@ class TestTakeBack:
         assert Vial.objects.get(pk=vials[0].pk).issued_to is None
 
     def test_says_so_when_nobody_has_them(self, lake, office, vials):
-        with pytest.raises(services.CannotTakeBack, match="nobody's hands"):
-            services.take_back(lake=lake, first=number(21), last=number(22), by=office, now=NOW)
+        with pytest.raises(services.CannotReturnVials, match="nobody's hands"):
+            services.return_vials(
+                lake=lake, first=number(21), last=number(22), actor=office, now=NOW
+            )
 
 
 class TestReceive:
     def receive(self, lake, office, typed, content=""):
-        return services.receive(lake=lake, number=typed, content=content, by=office, now=NOW)
+        return services.receive(lake=lake, number=typed, content=content, actor=office, now=NOW)
 
     def test_moves_the_vial_and_its_fish_on(self, lake, office, vials, log_fish):
         fish = log_fish(vials[0])
@@ -221,7 +225,7 @@ class TestReceive:
 
         again = self.receive(lake, clerk, number(1))
 
-        assert (again.first_time, again.content_asked) == (False, "")
+        assert (again.first_time, again.content_in_question) == (False, "")
         assert (again.vial.content, again.vial.received_by) == ("two", office)
         assert vials[0].history.count() == rows
 
@@ -231,19 +235,19 @@ class TestReceive:
     ):
         self.receive(lake, office, number(1), "two")
         if lost_meanwhile:
-            services.mark_lost(lake=lake, number=number(1), by=office, now=NOW)
+            services.mark_lost(lake=lake, number=number(1), actor=office, now=NOW)
 
         again = self.receive(lake, office, number(1), "more_fish")
 
-        assert (again.first_time, again.content_asked) == (lost_meanwhile, "more_fish")
+        assert (again.first_time, again.content_in_question) == (lost_meanwhile, "more_fish")
         assert Vial.objects.get(pk=vials[0].pk).content == "two"
 
     def test_a_change_of_content_is_recorded_and_can_be_undone(self, lake, office, clerk, vials):
         self.receive(lake, office, number(1), "two")
         vial = {"lake": lake, "number": number(1), "now": NOW}
 
-        services.change_content(**vial, content="none", was="two", by=clerk)
-        services.change_content(**vial, content="two", was="none", by=clerk)
+        services.change_content(**vial, content="none", was="two", actor=clerk)
+        services.change_content(**vial, content="two", was="none", actor=clerk)
 
         assert Vial.objects.get(pk=vials[0].pk).content == "two"
         rows = vials[0].history.order_by("history_id").values_list("content", "history_user")
@@ -251,7 +255,7 @@ class TestReceive:
 
     def test_a_content_changed_by_somebody_meanwhile_is_not_written_over(self, lake, office, vials):
         self.receive(lake, office, number(1), "two")
-        vial = {"lake": lake, "number": number(1), "by": office, "now": NOW}
+        vial = {"lake": lake, "number": number(1), "actor": office, "now": NOW}
         services.change_content(**vial, content="broken", was="two")
 
         with pytest.raises(services.CannotReceive) as refused:
@@ -269,7 +273,7 @@ class TestReceive:
 
     def test_a_lost_vial_turns_up(self, lake, office, vials, log_fish):
         log_fish(vials[0])
-        services.mark_lost(lake=lake, number=number(1), by=office, now=NOW)
+        services.mark_lost(lake=lake, number=number(1), actor=office, now=NOW)
 
         assert self.receive(lake, office, number(1)).first_time
         assert Vial.objects.get(pk=vials[0].pk).state == "received"
@@ -287,7 +291,7 @@ class TestReceive:
     )
     def test_refuses_in_words(self, lake, other_lake, office, vials, typed, code):
         make_vials(other_lake.seasons.get(), first=31, count=1, by=office)
-        services.void_vials(lake=lake, first=number(30), last=number(30), by=office, now=NOW)
+        services.void_vials(lake=lake, first=number(30), last=number(30), actor=office, now=NOW)
 
         with pytest.raises(services.CannotReceive) as refused:
             self.receive(lake, office, typed)
@@ -300,20 +304,20 @@ class TestMarks:
         log_fish(vials[1])
 
         with pytest.raises(services.CannotMark, match="A fish is logged under 26 0002"):
-            services.void_vials(lake=lake, first=number(1), last=number(3), by=office, now=NOW)
+            services.void_vials(lake=lake, first=number(1), last=number(3), actor=office, now=NOW)
         assert not Vial.objects.filter(state="void").exists()
 
     def test_bringing_back_finds_where_the_vial_stood(self, lake, office, vials, log_fish):
         log_fish(vials[0])
-        services.receive(lake=lake, number=number(2), by=office, now=NOW)
+        services.receive(lake=lake, number=number(2), actor=office, now=NOW)
         cleared = Vial.objects.get(pk=vials[1].pk)
         cleared.state = Vial.State.CLEARING
         cleared.save()
         wanted = ["used", "clearing", "issued", "printed"]
         marked = [vials[0], vials[1], vials[2], vials[25]]
         for vial in marked:
-            services.mark_lost(lake=lake, number=vial.number, note="boat", by=office, now=NOW)
-            services.bring_back(lake=lake, number=vial.number, by=office, now=NOW)
+            services.mark_lost(lake=lake, number=vial.number, note="boat", actor=office, now=NOW)
+            services.bring_back(lake=lake, number=vial.number, actor=office, now=NOW)
 
         found = [Vial.objects.get(pk=vial.pk) for vial in marked]
         assert [vial.state for vial in found] == wanted
@@ -326,7 +330,7 @@ class TestHowFarTheFishHasCome:
     @pytest.fixture
     def fish(self, lake, office, vials, log_fish):
         fish = log_fish(vials[0])
-        services.receive(lake=lake, number=number(1), by=office, now=NOW)
+        services.receive(lake=lake, number=number(1), actor=office, now=NOW)
         return fish
 
     def progress(self, fish):
@@ -335,27 +339,27 @@ class TestHowFarTheFishHasCome:
 
     def test_a_lost_vial_is_not_in_hand_until_it_is_brought_back(self, lake, office, fish):
         assert self.progress(fish) == Progress.RECEIVED
-        services.mark_lost(lake=lake, number=number(1), by=office, now=NOW)
+        services.mark_lost(lake=lake, number=number(1), actor=office, now=NOW)
         assert self.progress(fish) == Progress.MEASURED
-        services.bring_back(lake=lake, number=number(1), by=office, now=NOW)
+        services.bring_back(lake=lake, number=number(1), actor=office, now=NOW)
         assert self.progress(fish) == Progress.RECEIVED
 
     def test_a_lost_vial_that_is_found_again_is_in_hand(self, lake, office, fish):
-        services.mark_lost(lake=lake, number=number(1), by=office, now=NOW)
-        services.receive(lake=lake, number=number(1), by=office, now=NOW)
+        services.mark_lost(lake=lake, number=number(1), actor=office, now=NOW)
+        services.receive(lake=lake, number=number(1), actor=office, now=NOW)
         assert self.progress(fish) == Progress.RECEIVED
 
     @pytest.mark.parametrize("content", ["none", "wrong", "more_fish"])
     def test_a_vial_without_the_fishs_otolith_counts_for_nothing(
         self, lake, office, fish, vials, log_fish, content
     ):
-        vial = {"lake": lake, "number": number(1), "by": office, "now": NOW}
+        vial = {"lake": lake, "number": number(1), "actor": office, "now": NOW}
         services.change_content(**vial, content=content, was="")
         assert self.progress(fish) == Progress.MEASURED
         services.change_content(**vial, content="two", was=content)
         assert self.progress(fish) == Progress.RECEIVED
         first_seen_so = log_fish(vials[1])
-        services.receive(lake=lake, number=number(2), content=content, by=office, now=NOW)
+        services.receive(lake=lake, number=number(2), content=content, actor=office, now=NOW)
         assert self.progress(first_seen_so) == Progress.MEASURED
 
 
@@ -363,7 +367,7 @@ def test_clerks_are_handed_vials_too(lake, vials, office):
     clerk = make_person(lake, "clerk", "B. Ferro")
 
     issued = services.issue(
-        lake=lake, first=number(21), last=number(21), to=clerk, by=office, now=NOW
+        lake=lake, first=number(21), last=number(21), to=clerk, actor=office, now=NOW
     )
 
     assert issued.vials[0].issued_to == clerk

@@ -40,7 +40,7 @@ CREEL = {
 
 @pytest.fixture
 def typed(white, season, brindle):
-    """What a person types for one figure of each kind."""
+    """Return what a person types for one figure of each kind."""
     placed = {"season": season.pk, "arm": brindle.pk}
     words = {
         "natural_death": {**NATURAL, "oldest_years": "12", "arm": brindle.pk},
@@ -297,9 +297,11 @@ class TestServices:
         facts |= {"arm": None}
         facts |= {"species": white, "source": "x", "oldest_years": None}
 
-        with pytest.raises(services.Refused) as refused:
-            services.add_natural_death(lake, as_of=date(2026, 5, 6), by=biologist, now=now, **facts)
-        services.add_natural_death(lake, as_of=date(2026, 5, 5), by=biologist, now=now, **facts)
+        with pytest.raises(services.ChangeRefused) as refused:
+            services.add_natural_death(
+                lake, as_of=date(2026, 5, 6), actor=biologist, now=now, **facts
+            )
+        services.add_natural_death(lake, as_of=date(2026, 5, 5), actor=biologist, now=now, **facts)
 
         assert (refused.value.code, refused.value.field) == ("to_come", "as_of")
         assert NaturalDeath.objects.get().history.get().history_date == now

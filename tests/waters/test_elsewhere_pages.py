@@ -67,7 +67,7 @@ class TestOverview:
         answer = signed_in.get(address(lake, "elsewhere"))
 
         (noted,) = answer.context["rules"]
-        assert (noted.rule.words, noted.by.display_name) == ("Ten and over.", "N. Aubrey")
+        assert (noted.rule.words, noted.actor.display_name) == ("Ten and over.", "N. Aubrey")
         assert "Fishing guide, page 12" in answer.content.decode()
         assert "None at all." not in answer.content.decode()
 

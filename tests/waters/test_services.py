@@ -52,7 +52,7 @@ class TestLake:
         assert changed.new_bins[0] == "White crappie: bins are now 25 mm wide."
 
     def test_another_lake_has_the_name(self, lake, other_lake):
-        with pytest.raises(services.Refused) as refused:
+        with pytest.raises(services.ChangeRefused) as refused:
             services.edit_lake(
                 lake, name="tamsin reservoir", length_unit="in", time_zone="America/Chicago"
             )
@@ -83,15 +83,15 @@ class TestArms:
 
     @pytest.mark.parametrize("name", ["Cutbank", "cutbank"])
     def test_one_name_is_one_arm(self, lake, brindle, name):
-        with pytest.raises(services.Refused):
+        with pytest.raises(services.ChangeRefused):
             services.add_arm(lake, name=name)
-        with pytest.raises(services.Refused):
+        with pytest.raises(services.ChangeRefused):
             services.rename_arm(brindle, name=name)
 
     def test_an_arm_with_fish_stays(self, lake, party, white):
         make_fish(party, white)
 
-        with pytest.raises(services.Refused) as refused:
+        with pytest.raises(services.ChangeRefused) as refused:
             services.remove_arm(party.arm)
 
         assert refused.value.sentence == (
@@ -100,7 +100,7 @@ class TestArms:
         assert Arm.objects.filter(pk=party.arm_id).exists()
 
     def test_an_arm_where_a_party_fished_stays(self, party):
-        with pytest.raises(services.Refused, match="Parties fished in Brindle"):
+        with pytest.raises(services.ChangeRefused, match="Parties fished in Brindle"):
             services.remove_arm(party.arm)
 
     def test_an_arm_with_targets_stays(self, season, brindle, white):
@@ -113,7 +113,7 @@ class TestArms:
             wanted=5,
         )
 
-        with pytest.raises(services.Refused) as refused:
+        with pytest.raises(services.ChangeRefused) as refused:
             services.remove_arm(brindle)
 
         assert refused.value.code == "has_targets"
@@ -130,7 +130,7 @@ class TestArms:
         for arm in others:
             services.remove_arm(arm)
 
-        with pytest.raises(services.Refused) as refused:
+        with pytest.raises(services.ChangeRefused) as refused:
             services.remove_arm(first)
 
         assert refused.value.code == "only_arm"
@@ -146,7 +146,7 @@ class TestArms:
         lower = party.arm.reaches.get(name="Lower")
         make_fish(party, white, reach=lower)
 
-        with pytest.raises(services.Refused, match="1 fish was logged in Lower, Brindle"):
+        with pytest.raises(services.ChangeRefused, match="1 fish was logged in Lower, Brindle"):
             services.remove_reach(lower)
 
 
@@ -177,9 +177,9 @@ class TestSpecies:
     def test_a_hybrid_needs_two_parents(self, white, black):
         hybrid = {**self.facts, "kind": "hybrid", "parent_a": white}
 
-        with pytest.raises(services.Refused) as missing:
+        with pytest.raises(services.ChangeRefused) as missing:
             services.add_species(**hybrid)
-        with pytest.raises(services.Refused) as twice:
+        with pytest.raises(services.ChangeRefused) as twice:
             services.add_species(**{**hybrid, "parent_b": white})
 
         assert missing.value.field == "parent_b"
@@ -187,7 +187,7 @@ class TestSpecies:
         assert services.add_species(**{**hybrid, "parent_b": black}).parent_b == black
 
     def test_only_a_hybrid_has_parents(self, white):
-        with pytest.raises(services.Refused) as refused:
+        with pytest.raises(services.ChangeRefused) as refused:
             services.add_species(**{**self.facts, "parent_a": white})
 
         assert refused.value.field == "parent_a"
@@ -195,7 +195,7 @@ class TestSpecies:
     def test_the_parent_of_a_hybrid_stays_a_species(self, white):
         facts = {name: getattr(white, name) for name in self.facts}
 
-        with pytest.raises(services.Refused) as refused:
+        with pytest.raises(services.ChangeRefused) as refused:
             services.edit_species(white, **{**facts, "kind": "not_sure"})
 
         assert refused.value.field == "kind"
@@ -203,7 +203,7 @@ class TestSpecies:
     def test_a_species_with_fish_stays_on_the_list(self, lake, party, white, black):
         make_fish(party, white)
 
-        with pytest.raises(services.Refused, match="White crappie were logged"):
+        with pytest.raises(services.ChangeRefused, match="White crappie were logged"):
             services.remove_lake_species(lake.lake_species.get(species=white))
         services.remove_lake_species(lake.lake_species.get(species=black))
 
@@ -242,7 +242,7 @@ class TestSeasons:
     def test_seasons_of_a_lake_do_not_share_a_day(self, lake, season, starts_on, ends_on, field):
         facts = {**SEASON, "starts_on": starts_on, "ends_on": ends_on}
 
-        with pytest.raises(services.Refused) as refused:
+        with pytest.raises(services.ChangeRefused) as refused:
             services.add_season(lake, **facts)
 
         assert refused.value.field == field
@@ -265,7 +265,7 @@ class TestSeasons:
         make_fish(party, white, caught_on=date(2026, 4, 2))
         make_fish(party, white, caught_on=date(2026, 4, 3), withdrawn=True)
 
-        with pytest.raises(services.Refused) as refused:
+        with pytest.raises(services.ChangeRefused) as refused:
             services.edit_season(season, **season_facts(season, starts_on=date(2026, 5, 7)))
 
         assert refused.value.field == "starts_on"
@@ -286,7 +286,7 @@ class TestSeasons:
         assert season.ends_on == date(2026, 12, 1)
 
     def test_printed_numbers_keep_their_year(self, season, vials):
-        with pytest.raises(services.Refused) as refused:
+        with pytest.raises(services.ChangeRefused) as refused:
             services.edit_season(season, **season_facts(season, number_year=2027))
 
         assert refused.value.field == "number_year"
@@ -322,7 +322,7 @@ class TestRegulations:
         services.add_regulation(lake, in_force_from=CAUGHT_ON, **self.facts)
         services.add_regulation(lake, in_force_from=CAUGHT_ON, **{**self.facts, "species": white})
 
-        with pytest.raises(services.Refused) as refused:
+        with pytest.raises(services.ChangeRefused) as refused:
             services.add_regulation(lake, in_force_from=CAUGHT_ON, **self.facts)
 
         assert refused.value.field == "in_force_from"

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from samples.accounts import forms, links, security_log, sessions
 from samples.accounts.client_address import caller_of
-from samples.accounts.doors import SignedInRequest, signed_in
+from samples.accounts.decorators import SignedInRequest, login_required
 from samples.accounts.link_pages import check_csrf_token_alone, without_referrer
 from samples.accounts.views.people import site_address
 from samples.accounts.views.signing_in import BACKEND, STAFF_SESSION_S, address_locked
@@ -23,7 +23,7 @@ Kind = SecurityEvent.Kind
 
 
 @require_safe
-@signed_in
+@login_required
 def account(request: SignedInRequest) -> HttpResponse:
     """Show a person where they are signed in, and what they may change."""
     context = {
@@ -35,7 +35,7 @@ def account(request: SignedInRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@signed_in
+@login_required
 def change_password(request: SignedInRequest) -> HttpResponse:
     """Let a member of the staff choose a new password."""
     if not request.user.has_usable_password():
@@ -104,7 +104,7 @@ def _set_password(request: HttpRequest, person: User, password: str, kind: str) 
 
 
 @require_POST
-@signed_in
+@login_required
 def end_session(request: SignedInRequest, pk: int) -> HttpResponse:
     """Sign out one session, on another computer or phone."""
     running = sessions.open_sessions_of(request.user, now=timezone.now())
@@ -115,7 +115,7 @@ def end_session(request: SignedInRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@signed_in
+@login_required
 def end_phone(request: SignedInRequest, pk: int) -> HttpResponse:
     """Stop one of the person's own phones from sending."""
     phone = get_object_or_404(sessions.phones_of(request.user), pk=pk)
@@ -126,7 +126,7 @@ def end_phone(request: SignedInRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@signed_in
+@login_required
 def sign_out_everywhere(request: SignedInRequest) -> HttpResponse:
     """End every session and phone of the person, this one too."""
     sessions.sign_out_everywhere(request.user, now=timezone.now())
@@ -137,7 +137,7 @@ def sign_out_everywhere(request: SignedInRequest) -> HttpResponse:
 
 @require_safe
 def signed_out_everywhere(request: HttpRequest) -> HttpResponse:
-    """Say that it is done, and how to come back."""
+    """Show that it is done, and how to come back."""
     return render(request, "accounts/signed_out_everywhere.html")
 
 

@@ -15,8 +15,8 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from samples.accounts import forms, links, security_log, services
 from samples.accounts.client_address import caller_of
-from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission
 from samples.models import Lake, Membership, PersonalLink, Phone, SecurityEvent, User
 from samples.rules.lake_time import local_day
 
@@ -30,7 +30,7 @@ def people_of(lake: Lake) -> list[Membership]:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_PEOPLE)
+@lake_permission_required(Permission.EDIT_PEOPLE)
 def people(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """List the people of a lake, and add somebody."""
     form = forms.NewPerson(request.POST or None)
@@ -49,7 +49,7 @@ def person_at(lake: Lake, pk: int) -> User:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
-@at_lake(May.EDIT_PEOPLE)
+@lake_permission_required(Permission.EDIT_PEOPLE)
 def person(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Show one person's roles and links; make a new link, which is shown this once."""
     somebody = person_at(lake, pk)
@@ -57,7 +57,7 @@ def person(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     today = local_day(now, lake.time_zone)
     fresh: str | None = None
     usual, last = links.days_for_link(lake, today=today)
-    form = forms.NewLink(
+    form = forms.NewLinkForm(
         request.POST or None, today=today, last_day=last, initial={"good_until": usual}
     )
     if request.method == "POST" and form.is_valid():
@@ -82,7 +82,7 @@ def person(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     return render(request, "accounts/person.html", context, status=status)
 
 
-def _fresh_link(request: SignedInRequest, person: User, form: forms.NewLink) -> str | None:
+def _fresh_link(request: SignedInRequest, person: User, form: forms.NewLinkForm) -> str | None:
     """Make a link and give its address, or say beside the field why there is none."""
     day = form.cleaned_data["good_until"]
     try:
@@ -100,20 +100,20 @@ def _note(request: SignedInRequest, kind: str, person: User) -> None:
 
 
 def link_address(request: HttpRequest, token: str) -> str:
-    """Give a personal link as it is written on a card."""
+    """Return a personal link as it is written on a card."""
     return site_address(request, reverse("accounts:this_is_me", args=[token]))
 
 
 def site_address(request: HttpRequest, path: str) -> str:
-    """Give an address of the site as others open it."""
+    """Return an address of the site as others open it."""
     if urlsplit(settings.PUBLIC_ADDRESS).netloc:
         return f"{settings.PUBLIC_ADDRESS}{path}"
     return request.build_absolute_uri(path)
 
 
 @require_POST
-@at_lake(May.EDIT_PEOPLE)
-def take_back_link(request: SignedInRequest, lake: Lake, pk: int, link_pk: int) -> HttpResponse:
+@lake_permission_required(Permission.EDIT_PEOPLE)
+def revoke_link(request: SignedInRequest, lake: Lake, pk: int, link_pk: int) -> HttpResponse:
     """Take one link back: its sessions and its phones end with it."""
     somebody = person_at(lake, pk)
     link = get_object_or_404(PersonalLink, person=somebody, pk=link_pk)
@@ -126,8 +126,8 @@ def take_back_link(request: SignedInRequest, lake: Lake, pk: int, link_pk: int) 
 
 
 @require_POST
-@at_lake(May.EDIT_PEOPLE)
-def take_back_phone(request: SignedInRequest, lake: Lake, pk: int, phone_pk: int) -> HttpResponse:
+@lake_permission_required(Permission.EDIT_PEOPLE)
+def revoke_phone(request: SignedInRequest, lake: Lake, pk: int, phone_pk: int) -> HttpResponse:
     """Take one phone back, lost or handed on; the link it came by still holds."""
     somebody = person_at(lake, pk)
     phone = get_object_or_404(Phone, person=somebody, pk=phone_pk)
@@ -138,15 +138,13 @@ def take_back_phone(request: SignedInRequest, lake: Lake, pk: int, phone_pk: int
 
 
 @require_POST
-@at_lake(May.EDIT_PEOPLE)
-def take_role_away(
-    request: SignedInRequest, lake: Lake, pk: int, membership_pk: int
-) -> HttpResponse:
+@lake_permission_required(Permission.EDIT_PEOPLE)
+def remove_role(request: SignedInRequest, lake: Lake, pk: int, membership_pk: int) -> HttpResponse:
     """Take one role away from a person; what they logged and read stays."""
     somebody = person_at(lake, pk)
     membership = get_object_or_404(Membership, person=somebody, lake=lake, pk=membership_pk)
     try:
-        services.take_role(membership)
+        services.remove_role(membership)
     except services.LastBiologist as problem:
         messages.error(request, str(problem))
         return redirect("accounts:person", lake.slug, somebody.pk)

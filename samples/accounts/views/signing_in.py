@@ -60,7 +60,7 @@ def _note_failure(request: HttpRequest, form: forms.SignIn, caller: Caller) -> N
 
 
 def address_locked(request: HttpRequest) -> HttpResponse:
-    """Say that this address must wait, whatever name it tries."""
+    """Show that this address must wait, whatever name it tries."""
     response = render(request, "accounts/address_locked.html", status=429)
     response["Retry-After"] = str(int(security_log.FAILURES_WITHIN.total_seconds()))
     return response

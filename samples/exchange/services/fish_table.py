@@ -8,9 +8,9 @@ from django.db import transaction
 from django.utils.text import slugify
 from simple_history.utils import bulk_create_with_history
 
-from samples.accounts.roles import May, may
-from samples.accounts.services import give_role
-from samples.exchange.entry import Row, Table
+from samples.accounts.permissions import Permission, has_permission
+from samples.accounts.services import add_role
+from samples.exchange.entry import FileRow, FileTable
 from samples.exchange.rules import WHOLE_LAKE, nearly_alike
 from samples.exchange.services.known import known_under_another_name
 from samples.exchange.services.reader import IF_RIGHT, Reader, RowFacts
@@ -47,10 +47,10 @@ class _RolledBack(Exception):
 
 
 def import_fish(
-    table: Table,
+    table: FileTable,
     settings: Settings,
     *,
-    by: User,
+    actor: User,
     now: datetime,
     commit: bool,
     progress: Callable[[int], None] = lambda rows: None,
@@ -63,7 +63,7 @@ def import_fish(
     report = Report(rows=len(table.rows), not_used=table.not_used)
     try:
         with transaction.atomic():
-            _import(table, settings, report, progress, by=by, now=now)
+            _import(table, settings, report, progress, actor=actor, now=now)
             if report.bad or not commit or (report.known_as and not settings.other_fish):
                 raise _RolledBack
     except _RolledBack:
@@ -74,16 +74,16 @@ def import_fish(
 
 
 def _import(
-    table: Table,
+    table: FileTable,
     settings: Settings,
     report: Report,
     progress: Callable[[int], None],
     *,
-    by: User,
+    actor: User,
     now: datetime,
 ) -> None:
-    lake, season = _waters(table, settings, report, by=by)
-    by = User.objects.get(pk=by.pk)  # with the role it may just have been given
+    lake, season = _waters(table, settings, report, actor=actor)
+    actor = User.objects.get(pk=actor.pk)  # with the role it may just have been given
     reader = Reader(table, settings, report, lake)
     facts = [(row, reader.fish_of(row)) for row in table.rows]
     good = [(row, one) for row, one in facts if one is not None]
@@ -101,14 +101,16 @@ def _import(
         report.parties += 1
     for start in range(0, len(entries), ROWS_AT_A_TIME):
         part = entries[start : start + ROWS_AT_A_TIME]
-        _sort_answers(part, ingest(part, author=by, now=now), table, report)
+        _sort_answers(part, ingest(part, author=actor, now=now), table, report)
         progress(start + len(part) - report.parties)
     report.bad.sort(key=lambda one: one.row)
     if not report.bad:
-        _add_ages(good, settings, report, by=by, now=now)
+        _add_ages(good, settings, report, actor=actor, now=now)
 
 
-def _waters(table: Table, settings: Settings, report: Report, *, by: User) -> tuple[Lake, Season]:
+def _waters(
+    table: FileTable, settings: Settings, report: Report, *, actor: User
+) -> tuple[Lake, Season]:
     """Find or make the lake, its season and the arms and species that the rows name."""
     known = Lake.objects.filter(name__iexact=settings.lake).first()
     if known is None and not settings.new_lake:
@@ -120,9 +122,9 @@ def _waters(table: Table, settings: Settings, report: Report, *, by: User) -> tu
         length_unit="in" if unit_of(table, settings) == "in" else "mm",
     )
     if report.new_lake:
-        give_role(by, lake, Membership.Role.BIOLOGIST)
-    elif not may(by, May.EDIT_WATERS, lake):
-        raise CannotImport(f"{by} is no biologist of {lake}. Name one of its own with --by.")
+        add_role(actor, lake, Membership.Role.BIOLOGIST)
+    elif not has_permission(actor, Permission.EDIT_WATERS, lake):
+        raise CannotImport(f"{actor} is no biologist of {lake}. Name one of its own with --by.")
     # The season of a lake is known by the year of its numbers; a spreadsheet knows no more.
     season, _ = Season.objects.get_or_create(
         lake=lake,
@@ -157,7 +159,7 @@ def _ask_about_near_names(name: str) -> None:
         )
 
 
-def _say_defaults(table: Table, settings: Settings, report: Report) -> None:
+def _say_defaults(table: FileTable, settings: Settings, report: Report) -> None:
     stand_ins = {
         "arm": f"arm: {WHOLE_LAKE.lower()}",
         "caught_on": f"date: not known, season {settings.season}",
@@ -172,10 +174,10 @@ def _say_defaults(table: Table, settings: Settings, report: Report) -> None:
 
 
 def _parties(
-    good: list[tuple[Row, RowFacts]],
-) -> Iterator[tuple[RowFacts, list[tuple[Row, RowFacts]]]]:
+    good: list[tuple[FileRow, RowFacts]],
+) -> Iterator[tuple[RowFacts, list[tuple[FileRow, RowFacts]]]]:
     """Put fish of one arm, reach, day and method into one party: no more is known of them."""
-    groups: dict[tuple[str, str, date | None, str], list[tuple[Row, RowFacts]]] = {}
+    groups: dict[tuple[str, str, date | None, str], list[tuple[FileRow, RowFacts]]] = {}
     for row, facts in good:
         key = (facts.arm, facts.reach, facts.caught_on, facts.method)
         groups.setdefault(key, []).append((row, facts))
@@ -184,7 +186,7 @@ def _parties(
 
 
 def _id(settings: Settings, *what: object) -> UUID:
-    """An id that follows from the source and the place in it: two equal rows are two fish.
+    """Return an id that follows from the source and the place in it: two equal rows are two fish.
 
     Yearly exports often share a file name, so the season is part of the source.
     """
@@ -215,13 +217,13 @@ def _party(
 
 
 def _fish(
-    settings: Settings, party_id: UUID, row: Row, facts: RowFacts, now: datetime
+    settings: Settings, party_id: UUID, row: FileRow, facts: RowFacts, now: datetime
 ) -> FishLogged:
     return FishLogged(
         entry_id=_id(settings, "row", row.number),
         party_id=party_id,
         written_at=now,
-        payload={"source": settings.source, "row": row.number, **row.words},
+        payload={"source": settings.source, "row": row.number, **row.cells},
         fish=facts.fish,
     )
 
@@ -229,7 +231,7 @@ def _fish(
 def _sort_answers(
     entries: list[PartyOpened | FishLogged],
     answers: list[Answer],
-    table: Table,
+    table: FileTable,
     report: Report,
 ) -> None:
     for entry, answer in zip(entries, answers, strict=True):
@@ -242,7 +244,7 @@ def _sort_answers(
         report.bad += _bad_rows(entry, answer, table)
 
 
-def _bad_rows(entry: FishLogged, answer: Answer, table: Table) -> Iterator[BadRow]:
+def _bad_rows(entry: FishLogged, answer: Answer, table: FileTable) -> Iterator[BadRow]:
     number = int(entry.payload["row"])
     problems = answer.errors or {"vial": [HELD_WORDS.get(answer.reason, answer.reason)]}
     unusual = f" {IF_RIGHT}" if answer.reason == "needs_answer" else ""
@@ -254,11 +256,11 @@ def _bad_rows(entry: FishLogged, answer: Answer, table: Table) -> Iterator[BadRo
 
 
 def _add_ages(
-    good: list[tuple[Row, RowFacts]],
+    good: list[tuple[FileRow, RowFacts]],
     settings: Settings,
     report: Report,
     *,
-    by: User,
+    actor: User,
     now: datetime,
 ) -> None:
     """Keep the ages as given. They stay apart from readings: no rule of ours made them."""
@@ -276,6 +278,6 @@ def _add_ages(
         )
         for one in fish
     ]
-    bulk_create_with_history(new, AgeAsGiven, default_user=by, default_date=now)
+    bulk_create_with_history(new, AgeAsGiven, default_user=actor, default_date=now)
     refresh_progress([one.fish_id for one in new])
     report.ages = len(new)

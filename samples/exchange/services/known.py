@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable
 from uuid import UUID
 
 from samples.exchange.services.reader import RowFacts
-from samples.models import Entry, Fish, Kind, Lake, Season
+from samples.models import Entry, EntryKind, Fish, Lake, Season
 
 # A file whose fish are here to this share is the same one, perhaps with some rows put right.
 SHARE_OF_THE_SAME_FILE = 0.9
@@ -23,7 +23,7 @@ def known_under_another_name(
     wanted = Counter(_key_of_row(one) for one in rows)
     sources = dict(
         Entry.objects.filter(
-            kind=Kind.PARTY_OPENED, party__lake=lake, party__season=season, said__source__gt=""
+            kind=EntryKind.PARTY_OPENED, party__lake=lake, party__season=season, said__source__gt=""
         ).values_list("party_id", "said__source")
     )
     by_source: dict[str, Counter[Key]] = {}

@@ -6,7 +6,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from samples.exchange.entry import Row, Table
+from samples.exchange.entry import FileRow, FileTable
 from samples.exchange.rules import (
     NOTHING,
     SEXES,
@@ -40,7 +40,7 @@ class RowFacts:
 class Reader:
     """Reads rows one by one; what cannot be read is put into the report."""
 
-    def __init__(self, table: Table, settings: Settings, report: Report, lake: Lake) -> None:
+    def __init__(self, table: FileTable, settings: Settings, report: Report, lake: Lake) -> None:
         self.table = table
         self.settings = settings
         self.report = report
@@ -80,12 +80,12 @@ class Reader:
         if self.date_order and any(_is_numbered(row.get("caught_on")) for row in self.table.rows):
             self.report.rounded.append(f"dates read as {ORDERS[self.date_order]}")
 
-    def wrong(self, row: Row, name: str, expected: str) -> None:
+    def wrong(self, row: FileRow, name: str, expected: str) -> None:
         self.bad = True
         column = self.table.columns.get(name, name)
         self.report.bad.append(BadRow(row.number, column, expected, row.get(name) or "nothing"))
 
-    def fish_of(self, row: Row) -> RowFacts | None:
+    def fish_of(self, row: FileRow) -> RowFacts | None:
         self.bad = False
         arm, reach = self._place(row)
         species = self._species(row)
@@ -108,7 +108,7 @@ class Reader:
         )
         return RowFacts(arm, reach, caught_on, method, fish, age)
 
-    def _place(self, row: Row) -> tuple[str, str]:
+    def _place(self, row: FileRow) -> tuple[str, str]:
         arm = self.arms.get(squeeze(row.get("arm") or WHOLE_LAKE))
         if arm is None:
             names = ", ".join(sorted(one.name for one in self.arms.values()))
@@ -121,9 +121,9 @@ class Reader:
             self.wrong(row, "reach", f"a reach of {arm}, or nothing")
         return arm.name, reach.name if reach else ""
 
-    def _species(self, row: Row) -> Species | None:
-        said = row.get("species") or self.settings.species
-        species = self.species.get(squeeze(said))
+    def _species(self, row: FileRow) -> Species | None:
+        message = row.get("species") or self.settings.species
+        species = self.species.get(squeeze(message))
         if species is None:
             self.wrong(row, "species", "a species of the list, by name, or --species")
             return None
@@ -137,7 +137,7 @@ class Reader:
             self.at_lake.add(species.pk)
         return species
 
-    def _length(self, row: Row) -> Measured | None:
+    def _length(self, row: FileRow) -> Measured | None:
         text = row.get("length")
         try:
             measured, rounded = read_length(text, self.unit or self.lake.length_unit)
@@ -149,7 +149,7 @@ class Reader:
             self.rounded_lengths.append(f"{text} became {exact} mm")
         return measured
 
-    def _date(self, row: Row) -> date | None:
+    def _date(self, row: FileRow) -> date | None:
         text = row.get("caught_on")
         if text.lower() in NOTHING:
             return None
@@ -167,16 +167,16 @@ class Reader:
             self.wrong(row, "caught_on", "a date, such as 2026-05-06, May 6, 2026 or 5/6/2026")
         return None
 
-    def _method(self, row: Row) -> str:
-        said = squeeze(row.get("method"))
-        if not said:
+    def _method(self, row: FileRow) -> str:
+        message = squeeze(row.get("method"))
+        if not message:
             return self.settings.method
         known = {squeeze(word): code for code, label in Method.choices for word in (code, label)}
-        if said not in known:
+        if message not in known:
             self.wrong(row, "method", ", ".join(label.lower() for _, label in Method.choices))
-        return known.get(said, "")
+        return known.get(message, "")
 
-    def _age(self, row: Row, species: Species | None, caught_on: date | None) -> int | None:
+    def _age(self, row: FileRow, species: Species | None, caught_on: date | None) -> int | None:
         years = self._number(row, "age", "an age in years, such as 3 or 3.9", 99)
         if years is None:
             return None
@@ -191,7 +191,7 @@ class Reader:
     def _most_age(self, species: Species) -> int:
         return self.own_most_age.get(species.pk) or species.plausible_max_age_years
 
-    def _more_facts(self, row: Row) -> dict[str, Any]:
+    def _more_facts(self, row: FileRow) -> dict[str, Any]:
         """Return the facts of a fish that need no rule of their own, as their specs read them."""
         facts = {}
         for one in MORE_FACTS:
@@ -205,7 +205,7 @@ class Reader:
                 self.wrong(row, one.word, f"{one.spec.label.lower()}: {one.spec.error}")
         return facts
 
-    def _number(self, row: Row, name: str, expected: str, most: int) -> Decimal | None:
+    def _number(self, row: FileRow, name: str, expected: str, most: int) -> Decimal | None:
         text = row.get(name)
         if text.lower() in NOTHING:
             return None
@@ -216,7 +216,7 @@ class Reader:
 
 
 def _is_numbered(text: str) -> bool:
-    """Say whether a date is three numbers of which the year is the last."""
+    """Return whether a date is three numbers of which the year is the last."""
     return bool(_NUMBERED_DATE.match(text))
 
 

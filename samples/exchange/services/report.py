@@ -4,7 +4,7 @@ import re
 from collections import Counter
 from dataclasses import dataclass, field
 
-from samples.exchange.entry import Table
+from samples.exchange.entry import FileTable
 from samples.models import Method
 
 
@@ -85,5 +85,5 @@ class Report:
         return found
 
 
-def unit_of(table: Table, settings: Settings) -> str:
+def unit_of(table: FileTable, settings: Settings) -> str:
     return settings.unit or table.units.get("length", "")

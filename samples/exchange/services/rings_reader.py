@@ -6,7 +6,7 @@ from datetime import date
 from decimal import Decimal
 from itertools import pairwise
 
-from samples.exchange.entry import Row, Table
+from samples.exchange.entry import FileRow, FileTable
 from samples.exchange.rules import (
     LEAST_RADIUS_UM,
     MOST_RADIUS_UM,
@@ -31,7 +31,7 @@ _NUMBER = re.compile(r"[0-9]{1,6}(?:[.,][0-9]{1,6})?", re.ASCII)
 class RingFacts:
     """What one row says, read."""
 
-    row: Row
+    row: FileRow
     vial: Vial
     annuli: int
     margin: int | None
@@ -42,7 +42,7 @@ class RingFacts:
 
     @property
     def sitting(self) -> tuple[int, date, str]:
-        """What a reader's reading is known by."""
+        """Return what a reader's reading is known by."""
         return self.vial.pk, self.read_on, self.method
 
 
@@ -51,7 +51,7 @@ class RingReader:
 
     def __init__(
         self,
-        table: Table,
+        table: FileTable,
         *,
         vials: dict[str, Vial],
         caught_on: dict[int, date | None],
@@ -71,15 +71,15 @@ class RingReader:
         self.unit = named.pop() if len(named) == 1 else "um"
 
     @property
-    def unit_words(self) -> str:
+    def unit_name(self) -> str:
         units = {self.table.units.get(name, self.unit) for name in ("edge", *self.rings)}
         return " and ".join(_UNIT_WORDS[unit] for unit in sorted(units, reverse=True))
 
-    def wrong(self, row: Row, name: str, sentence: str, found: str = "") -> None:
+    def wrong(self, row: FileRow, name: str, sentence: str, found: str = "") -> None:
         column = self.table.columns.get(name, name.replace("_", " "))
         self.bad.append(BadRow(row.number, column, sentence, found or row.get(name) or "nothing"))
 
-    def facts_of(self, row: Row) -> RingFacts | None:
+    def facts_of(self, row: FileRow) -> RingFacts | None:
         before = len(self.bad)
         vial = self._vial(row)
         read_on = self._read_on(row, vial)
@@ -96,7 +96,7 @@ class RingReader:
             return None
         return RingFacts(row, vial, annuli, margin, method, read_on, edge, radii)
 
-    def _vial(self, row: Row) -> Vial | None:
+    def _vial(self, row: FileRow) -> Vial | None:
         try:
             number = vial_number.parse(row.get("vial")).number
         except vial_number.VialNumberRefused as problem:
@@ -107,7 +107,7 @@ class RingReader:
             self.wrong(row, "vial", "No vial of this lake has that number. Read the label again.")
         return vial
 
-    def _read_on(self, row: Row, vial: Vial | None) -> date | None:
+    def _read_on(self, row: FileRow, vial: Vial | None) -> date | None:
         day = day_of(row.get("read_on"))
         if day is None:
             self.wrong(row, "read_on", "Give the day of reading as 2026-05-06 or May 6, 2026.")
@@ -124,13 +124,13 @@ class RingReader:
             )
         return day
 
-    def _annuli(self, row: Row) -> int | None:
+    def _annuli(self, row: FileRow) -> int | None:
         count = _whole(row.get("annuli"), MOST_ANNULI)
         if count is None:
             self.wrong(row, "annuli", f"Give the count of annuli, 0 to {MOST_ANNULI}.")
         return count
 
-    def _margin(self, row: Row) -> int | None:
+    def _margin(self, row: FileRow) -> int | None:
         if row.get("margin").lower() in NOTHING:
             return None
         margin = _whole(row.get("margin"), max(Margin.values))
@@ -138,23 +138,23 @@ class RingReader:
             self.wrong(row, "margin", "Give the margin as 1, 2, 3 or 4, or leave it empty.")
         return margin
 
-    def _edge(self, row: Row) -> int | None:
+    def _edge(self, row: FileRow) -> int | None:
         if row.get("edge").lower() in NOTHING:
             self.wrong(row, "edge", "Give the radius to the edge, on the axis of the annuli.")
             return None
         return self._radius(row, "edge")
 
-    def _radii(self, row: Row) -> list[int]:
-        said = [name for name in self.rings if row.get(name).lower() not in NOTHING]
-        for place, name in enumerate(said, start=1):
+    def _radii(self, row: FileRow) -> list[int]:
+        message = [name for name in self.rings if row.get(name).lower() not in NOTHING]
+        for place, name in enumerate(message, start=1):
             if name != f"radius_{place}":
                 sentence = "Radii are numbered from the nucleus without a gap. Fill this one in."
                 self.wrong(row, f"radius_{place}", sentence)
                 break
-        radii = [self._radius(row, name) for name in said]
+        radii = [self._radius(row, name) for name in message]
         return [radius for radius in radii if radius is not None]
 
-    def _radius(self, row: Row, name: str) -> int | None:
+    def _radius(self, row: FileRow, name: str) -> int | None:
         text = row.get(name)
         unit = self.table.units.get(name, self.unit)
         if not _NUMBER.fullmatch(text):
@@ -172,7 +172,7 @@ class RingReader:
             return None
         return round(radius)
 
-    def _must_rise(self, row: Row, radii: list[int], edge: int) -> None:
+    def _must_rise(self, row: FileRow, radii: list[int], edge: int) -> None:
         """Name the first radius that does not rise; the last annulus may lie at the edge."""
         for place, (inner, outer) in enumerate(pairwise(radii), start=2):
             if outer <= inner:

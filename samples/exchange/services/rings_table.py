@@ -6,13 +6,13 @@ from datetime import datetime
 
 from django.db import transaction
 
-from samples.accounts.roles import May, may
-from samples.accounts.scope import vials_at
-from samples.exchange.entry import Table
+from samples.accounts.permissions import Permission, has_permission
+from samples.accounts.selectors import vials_at
+from samples.exchange.entry import FileTable
 from samples.exchange.services.fish_table import CannotImport
 from samples.exchange.services.report import BadRow
 from samples.exchange.services.rings_reader import RingFacts, RingReader
-from samples.lab.services import CannotRead, ReadingAsked, save_reading, set_radii
+from samples.lab.services import CannotRead, ReadingNeedsConfirmation, save_reading, set_radii
 from samples.models import Fish, Lake, Reading, User, Vial
 from samples.rules import vial_number
 from samples.rules.lake_time import local_day
@@ -42,14 +42,14 @@ class RingsReport:
     bad: list[BadRow] = field(default_factory=list)
 
 
-class _RolledBack(Exception):
+class _RingsRolledBack(Exception):
     """Ends the transaction of an import that is only tried, or has a bad row."""
 
 
 def import_rings(
-    table: Table, settings: RingsSettings, *, by: User, now: datetime, commit: bool
+    table: FileTable, settings: RingsSettings, *, actor: User, now: datetime, commit: bool
 ) -> RingsReport:
-    """Take the readings in as read by ``by``, or show what that would do.
+    """Take the readings in as read by ``actor``, or show what that would do.
 
     One bad row keeps all of them out. Where the same count was typed already in that sitting,
     only its radii are set; the same file again changes nothing.
@@ -57,7 +57,7 @@ def import_rings(
     :raises CannotImport: if there is no such lake, the person may not read there, or the radii
         are in pixels
     """
-    lake = _lake(settings, by)
+    lake = _lake(settings, actor)
     if "px" in table.units.values():
         raise CannotImport(
             "The radii are in pixels. Put them into micrometres by the scale of the picture."
@@ -65,49 +65,49 @@ def import_rings(
     report = RingsReport(rows=len(table.rows), not_used=table.not_used)
     try:
         with transaction.atomic():
-            _import(table, settings, report, lake, by=by, now=now)
+            _import(table, settings, report, lake, actor=actor, now=now)
             if report.bad or not commit:
-                raise _RolledBack
-    except _RolledBack:
+                raise _RingsRolledBack
+    except _RingsRolledBack:
         pass
     return report
 
 
-def _lake(settings: RingsSettings, by: User) -> Lake:
+def _lake(settings: RingsSettings, actor: User) -> Lake:
     lake = Lake.objects.filter(name__iexact=settings.lake).first()
     if lake is None:
         raise CannotImport(f"There is no lake called {settings.lake}. Its fish come in first.")
-    if not may(by, May.READ_OTOLITHS, lake):
+    if not has_permission(actor, Permission.READ_OTOLITHS, lake):
         raise CannotImport(
-            f"{by} reads no otoliths of {lake}. Name who read these with --by, or let the "
+            f"{actor} reads no otoliths of {lake}. Name who read these with --by, or let the "
             "biologist make that person a reader."
         )
     return lake
 
 
 def _import(
-    table: Table,
+    table: FileTable,
     settings: RingsSettings,
     report: RingsReport,
     lake: Lake,
     *,
-    by: User,
+    actor: User,
     now: datetime,
 ) -> None:
-    vials = _locked_vials(table, lake, by)
+    vials = _locked_vials(table, lake, actor)
     caught = Fish.objects.filter(vial__in=vials.values()).values_list("vial_id", "caught_on")
     reader = RingReader(
         table, vials=vials, caught_on=dict(caught), today=local_day(now, lake.time_zone)
     )
-    report.unit = reader.unit_words
+    report.unit = reader.unit_name
     rows = [facts for facts in map(reader.facts_of, table.rows) if facts is not None]
     for facts in _once_a_sitting(rows, reader):
         try:
-            _take(facts, settings, report, reader, by=by, now=now)
+            _ingest_row(facts, settings, report, reader, actor=actor, now=now)
         except CannotRead as problem:
             found = f"{len(facts.radii_um)} radii" if problem.code == "radii_differ" else ""
             reader.wrong(facts.row, _column(problem.field), problem.sentence, found)
-        except ReadingAsked as asked:
+        except ReadingNeedsConfirmation as asked:
             for question in asked.questions:
                 sentence = f"{question.sentence} If so, say --confirm-unusual."
                 reader.wrong(facts.row, _column(question.field), sentence)
@@ -118,7 +118,7 @@ def _column(name: str) -> str:
     return COLUMN_OF.get(name, name)
 
 
-def _locked_vials(table: Table, lake: Lake, by: User) -> dict[str, Vial]:
+def _locked_vials(table: FileTable, lake: Lake, actor: User) -> dict[str, Vial]:
     """Lock every vial that is named, in the order of ids like everybody, and give it by number."""
     numbers = set()
     for row in table.rows:
@@ -126,12 +126,12 @@ def _locked_vials(table: Table, lake: Lake, by: User) -> dict[str, Vial]:
             numbers.add(vial_number.parse(row.get("vial")).number)
         except vial_number.VialNumberRefused:
             continue  # the reader of rows says so, beside its row
-    found = vials_at(by, lake).select_for_update().filter(number__in=numbers).order_by("pk")
+    found = vials_at(actor, lake).select_for_update().filter(number__in=numbers).order_by("pk")
     return {vial.number: vial for vial in found}
 
 
 def _once_a_sitting(rows: Iterable[RingFacts], reader: RingReader) -> Iterable[RingFacts]:
-    """Give the rows; a second one of the same vial, day and method would undo the first."""
+    """Return the rows; a second one of the same vial, day and method would undo the first."""
     first: dict[object, int] = {}
     for facts in rows:
         number = first.setdefault(facts.sitting, facts.row.number)
@@ -144,25 +144,25 @@ def _once_a_sitting(rows: Iterable[RingFacts], reader: RingReader) -> Iterable[R
         reader.wrong(facts.row, "vial", sentence)
 
 
-def _take(
+def _ingest_row(
     facts: RingFacts,
     settings: RingsSettings,
     report: RingsReport,
     reader: RingReader,
     *,
-    by: User,
+    actor: User,
     now: datetime,
 ) -> None:
     reading = Reading.objects.filter(
-        vial=facts.vial, reader=by, sitting_on=facts.read_on, method=facts.method
+        vial=facts.vial, reader=actor, sitting_on=facts.read_on, method=facts.method
     ).first()
     if reading is None:
-        _set(_saved(facts, settings, by=by, now=now), facts, by=by, now=now)
+        _set(_saved(facts, settings, actor=actor, now=now), facts, actor=actor, now=now)
         report.readings += 1
     elif not _same_count(reading, facts):
         margin = f", margin {reading.margin}" if reading.margin else ""
         sentence = (
-            f"{by} counted {reading.annuli} in that sitting{margin}. Put the row right, or "
+            f"{actor} counted {reading.annuli} in that sitting{margin}. Put the row right, or "
             "correct the reading on the page of the vial first."
         )
         found = f"{facts.annuli}{f', margin {facts.margin}' if facts.margin else ''}"
@@ -170,12 +170,12 @@ def _take(
     elif _has_rings(reading, facts):
         report.already += 1
     else:
-        _set(reading, facts, by=by, now=now)
+        _set(reading, facts, actor=actor, now=now)
         report.rings_only += 1
 
 
 def _same_count(reading: Reading, facts: RingFacts) -> bool:
-    """A file without the margin does not contradict one that was typed."""
+    """Return whether two counts agree; a file without the margin contradicts none."""
     return reading.annuli == facts.annuli and facts.margin in {None, reading.margin}
 
 
@@ -184,11 +184,11 @@ def _has_rings(reading: Reading, facts: RingFacts) -> bool:
     return reading.edge_um == facts.edge_um and list(radii) == facts.radii_um
 
 
-def _saved(facts: RingFacts, settings: RingsSettings, *, by: User, now: datetime) -> Reading:
+def _saved(facts: RingFacts, settings: RingsSettings, *, actor: User, now: datetime) -> Reading:
     def save(confirmed: tuple[str, ...]) -> Reading:
         return save_reading(
             vial=facts.vial,
-            reader=by,
+            reader=actor,
             annuli=facts.annuli,
             margin=facts.margin,
             method=facts.method,
@@ -202,13 +202,13 @@ def _saved(facts: RingFacts, settings: RingsSettings, *, by: User, now: datetime
 
     try:
         return save(())
-    except ReadingAsked as asked:
+    except ReadingNeedsConfirmation as asked:
         if not settings.confirm_unusual:
             raise
         return save(tuple(question.code for question in asked.questions))
 
 
-def _set(reading: Reading, facts: RingFacts, *, by: User, now: datetime) -> None:
-    reading._history_user = by  # type: ignore[attr-defined]
+def _set(reading: Reading, facts: RingFacts, *, actor: User, now: datetime) -> None:
+    reading._history_user = actor  # type: ignore[attr-defined]
     reading._history_date = now  # type: ignore[attr-defined]
     set_radii(reading, facts.radii_um, edge_um=facts.edge_um)

@@ -2,7 +2,7 @@
 
 import re
 
-from samples.findings.shown import Table
+from samples.findings.page_model import Table
 
 _END = r"[+-]?[\d.]+|never|no end"
 _INTERVAL = re.compile(rf"(?:(?P<value>{_END}) \()?(?P<lower>{_END}) to (?P<upper>{_END})\)?")
@@ -12,7 +12,7 @@ NOTHING = {"–", "·"}
 
 
 def as_columns(table: Table) -> list[list[str]]:
-    """Give heads and rows for a file; a column with intervals becomes two or three."""
+    """Return heads and rows for a file; a column with intervals becomes two or three."""
     columns = [
         _columns(head, _of(place, table.heads), [row[place] for row in table.rows])
         for place, head in enumerate(table.heads)

@@ -13,7 +13,7 @@ from itertools import pairwise
 from threading import Lock
 from typing import TYPE_CHECKING, Any
 
-from samples.findings.shown import Mark, Panel, Plot, Series
+from samples.findings.page_model import Mark, Panel, Plot, Series
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -69,7 +69,7 @@ def as_png(plot: Plot) -> bytes:
 
 
 def _named_link(found: re.Match[str]) -> str:
-    """Say which fish a dot leads to, which the drawing put behind the address."""
+    """Return which fish a dot leads to, which the drawing put behind the address."""
     return f'<a href="{found[1]}" aria-label="Vial {found[2]}"'
 
 
@@ -80,7 +80,7 @@ def _escaped(text: str) -> str:
 # ---------- Drawing ----------
 
 
-def _draw(plot: Plot, pen: Pen, out: Any, kind: str) -> None:
+def _draw(plot: Plot, pen: Pen, out: Any, file_format: str) -> None:
     import matplotlib as mpl
     from matplotlib.figure import Figure
 
@@ -98,7 +98,7 @@ def _draw(plot: Plot, pen: Pen, out: Any, kind: str) -> None:
         alone = len(plot.panels) == 1
         size = (PANEL_WIDTH * (2 if alone else across), PANEL_HEIGHT * (1.4 if alone else down))
         figure = Figure(figsize=size, dpi=DPI, layout="constrained")
-        figure.patch.set_facecolor(pen.sheet if kind == "png" else "none")
+        figure.patch.set_facecolor(pen.sheet if file_format == "png" else "none")
         axes = figure.subplots(down, across, sharex=True, sharey=True, squeeze=False)
         for place, axis in enumerate(axes.flat):
             if place >= len(plot.panels):
@@ -108,8 +108,10 @@ def _draw(plot: Plot, pen: Pen, out: Any, kind: str) -> None:
             if place % across == 0:
                 axis.set_ylabel(plot.y_label, color=pen.ink)
             _panel(axis, plot.panels[place], pen)
-        nothing = {"Date": None, "Creator": None} if kind == "svg" else {"Software": None}
-        figure.savefig(out, format=kind, dpi=DPI * (2 if kind == "png" else 1), metadata=nothing)
+        nothing = {"Date": None, "Creator": None} if file_format == "svg" else {"Software": None}
+        figure.savefig(
+            out, format=file_format, dpi=DPI * (2 if file_format == "png" else 1), metadata=nothing
+        )
 
 
 def _frame(axis: "Axes", plot: Plot, pen: Pen, *, below: bool) -> None:
@@ -134,10 +136,10 @@ def _frame(axis: "Axes", plot: Plot, pen: Pen, *, below: bool) -> None:
 
 def _panel(axis: "Axes", panel: Panel, pen: Pen) -> None:
     axis.set_title(panel.title, loc="left", fontsize=10.5, fontweight="bold", color=pen.ink)
-    if panel.words:
-        axis.set_title(panel.words, loc="right", fontsize=9.5, color=pen.soft)
+    if panel.note:
+        axis.set_title(panel.note, loc="right", fontsize=9.5, color=pen.soft)
     for series in panel.series:
-        KINDS[series.kind](axis, series, pen)
+        KINDS[series.style](axis, series, pen)
     for mark in panel.marks:
         _mark(axis, mark, pen)
 
@@ -148,13 +150,13 @@ def _mark(axis: "Axes", mark: Mark, pen: Pen) -> None:
     words["bbox"] = {"facecolor": pen.sheet, "edgecolor": "none", "alpha": 0.8, "pad": 0.8}
     words["zorder"] = 5
     if mark.upright:
-        axis.axvline(mark.at, **look)
-        where: dict[str, Any] = {"xy": (mark.at, 1.0), "xycoords": ("data", "axes fraction")}
-        axis.annotate(mark.words, xytext=(3, -10), **where, **words)
+        axis.axvline(mark.value, **look)
+        where: dict[str, Any] = {"xy": (mark.value, 1.0), "xycoords": ("data", "axes fraction")}
+        axis.annotate(mark.label, xytext=(3, -10), **where, **words)
     else:
-        axis.axhline(mark.at, **look)
-        where = {"xy": (1.0, mark.at), "xycoords": ("axes fraction", "data"), "ha": "right"}
-        axis.annotate(mark.words, xytext=(-2, -11 if mark.low else 3), **where, **words)
+        axis.axhline(mark.value, **look)
+        where = {"xy": (1.0, mark.value), "xycoords": ("axes fraction", "data"), "ha": "right"}
+        axis.annotate(mark.label, xytext=(-2, -11 if mark.low else 3), **where, **words)
 
 
 def _line(axis: "Axes", series: Series, pen: Pen) -> None:

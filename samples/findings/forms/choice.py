@@ -12,8 +12,8 @@ from samples.findings.queries import (
     SEXES,
     SINGLE,
     TOGETHER,
-    Choice,
-    Options,
+    FindingsOptions,
+    FindingsSelection,
 )
 from samples.form_parts import PlainForm, plain
 from samples.models import HowChosen, LakeSpecies, Method, Sex, Species
@@ -68,7 +68,7 @@ class ChoiceForm(PlainForm):
         },
     )
 
-    def __init__(self, data: MultiValueDict[str, str], options: Options) -> None:
+    def __init__(self, data: MultiValueDict[str, str], options: FindingsOptions) -> None:
         self.options = options
         self.given: MultiValueDict[str, str] = MultiValueDict()
         usual = self.usual(data)
@@ -93,7 +93,7 @@ class ChoiceForm(PlainForm):
             )
 
     def usual(self, data: MultiValueDict[str, str]) -> dict[str, list[str]]:
-        """Give what is chosen where the address says nothing."""
+        """Return what is chosen where the address says nothing."""
         first = self.options.first_season
         return {
             "species": [one.species.code for one in self.options.lake_species[:1]],
@@ -104,12 +104,12 @@ class ChoiceForm(PlainForm):
 
     @property
     def words(self) -> str:
-        """Give all that was chosen as one text: another choice is another text."""
+        """Return all that was chosen as one text: another choice is another text."""
         return repr(sorted(self.given.lists()))
 
     @property
     def narrowed(self) -> bool:
-        """Say whether more was chosen than species and season, so that it is shown open."""
+        """Return whether more was chosen than species and season, so that it is shown open."""
         return any(self.given.getlist(name) for name in ("arm", "sex", "method", "chosen"))
 
     @property
@@ -122,32 +122,34 @@ class ChoiceForm(PlainForm):
 
     @property
     def first_asked(self) -> list[BoundField]:
-        """Give what stands before the choice of fish."""
+        """Return what stands before the choice of fish."""
         return []
 
     @property
     def rules(self) -> list[BoundField]:
-        """Give what else there is to change."""
+        """Return what else there is to change."""
         return []
 
     @property
     def ready(self) -> bool:
-        """Say whether the lake has anything to choose from."""
+        """Return whether the lake has anything to choose from."""
         return bool(self.options.first_season and self.options.lake_species)
 
-    def choice(self) -> Choice | None:
-        """Give what was chosen; nothing where the lake has no season or species, or it is wrong."""
+    def choice(self) -> FindingsSelection | None:
+        """Return what was chosen; nothing where the lake has no season or species,
+        or it is wrong.
+        """
         if not self.ready or not self.is_valid():
             return None
         words = self.cleaned_data
         [species] = [
             one for one in self.options.lake_species if one.species.code == words["species"]
         ]
-        return Choice(
+        return FindingsSelection(
             species=species,
             seasons=tuple(one for one in self.options.seasons if one.name in words["season"]),
             arms=tuple(one for one in self.options.arms if one.name in words["arm"]),
-            by=words["by"],
+            compare=words["by"],
             sexes=tuple(words["sex"]),
             methods=tuple(words["method"]),
             how_chosen=tuple(words["chosen"]),

@@ -8,8 +8,8 @@ from django.forms import BoundField
 from django.utils.datastructures import MultiValueDict
 
 from samples.findings.forms.choice import ChoiceForm
-from samples.findings.queries import Choice, Options
-from samples.findings.queries.choice import LimitChoice
+from samples.findings.queries import FindingsOptions, FindingsSelection
+from samples.findings.queries.choice import LimitSelection
 from samples.form_parts import LengthField, TypedNumber
 from samples.science.length_limit.verdict import Lines
 from samples.science.size_structure import LENGTHS
@@ -109,7 +109,10 @@ class LimitForm(ChoiceForm):
     others = ("slot_from", "slot_below", "one_over", "creel_limit", "kept_a_trip", "kept_without")
 
     def __init__(
-        self, data: MultiValueDict[str, str], options: Options, release: list[tuple[str, str]]
+        self,
+        data: MultiValueDict[str, str],
+        options: FindingsOptions,
+        release: list[tuple[str, str]],
     ) -> None:
         super().__init__(data, options)
         for name in self.lengths:
@@ -136,7 +139,7 @@ class LimitForm(ChoiceForm):
                 if not data.get("limit_1")
             },
             "caught_below": ["1"],
-            "fewest_aged": [str(LimitChoice().fewest_aged)],
+            "fewest_aged": [str(LimitSelection().fewest_aged)],
             "long_years": [f"{lines.long_years:g}"],
             **{name: [f"{100 * getattr(lines, name):g}"] for name in self.shares},
         }
@@ -151,7 +154,7 @@ class LimitForm(ChoiceForm):
         return [self[name] for name in names]
 
     def _limits(self, code: str) -> list[str]:
-        """Give the preferred length of Gabelhouse (1984) and a step to either side."""
+        """Return the preferred length of Gabelhouse (1984) and a step to either side."""
         inches = self.options.unit is LengthUnit.INCH
         place = LENGTHS.get(code)
         middle = (place.inches if inches else place.mm)[2] if place else (12 if inches else 300)
@@ -188,7 +191,7 @@ class LimitForm(ChoiceForm):
         if start and end and start.hundredths_mm >= end.hundredths_mm:
             self.add_error("slot_below", "The slot ends before it begins. Enter a longer length.")
 
-    def choice(self) -> Choice | None:
+    def choice(self) -> FindingsSelection | None:
         chosen = super().choice()
         if chosen is None:
             return None
@@ -196,7 +199,7 @@ class LimitForm(ChoiceForm):
         mm = {
             name: words[name].hundredths_mm / 100 if words[name] else 0.0 for name in self.lengths
         }
-        limit = LimitChoice(
+        limit = LimitSelection(
             limits_mm=tuple(dict.fromkeys(mm[name] for name in self.limits if mm[name])),
             lines=Lines(
                 long_years=float(words["long_years"]),

@@ -8,8 +8,8 @@ from samples.findings.queries.choice import (
     SEXES,
     SINGLE,
     TOGETHER,
-    Choice,
-    Options,
+    FindingsOptions,
+    FindingsSelection,
     options_of,
 )
 from samples.findings.queries.readings import (
@@ -51,10 +51,10 @@ __all__ = [
     "SEXES",
     "SINGLE",
     "TOGETHER",
-    "Choice",
+    "FindingsOptions",
+    "FindingsSelection",
     "LargeShare",
     "Margins",
-    "Options",
     "Pair",
     "Rings",
     "Sample",

@@ -12,7 +12,7 @@ AGREED, SINGLE, ALL = "agreed", "single", "all"
 
 
 @dataclass(frozen=True, slots=True)
-class Options:
+class FindingsOptions:
     """What a lake has to choose from, the likeliest season named."""
 
     lake: Lake
@@ -27,7 +27,7 @@ class Options:
 
 
 @dataclass(frozen=True, slots=True)
-class LimitChoice:
+class LimitSelection:
     """Which limits are asked about, in mm, the first above all, and where answers part.
 
     ``release`` names a row of release death by its key; ``caught_below`` says how often fish
@@ -48,10 +48,10 @@ class LimitChoice:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class FindingsSelection:
     """What was chosen. Empty tuples mean all.
 
-    ``by`` says what is set side by side: arms, sexes, the species and hybrids of one group, or
+    ``compare`` says what is set side by side: arms, sexes, the species and hybrids of one group, or
     nothing; ``ages`` how sure an age must be: agreed or decided, of one reader too, or as given
     in a spreadsheet as well. ``relatives`` are the other species of the group, where they are
     set beside this one. ``intercept_mm`` is the length at no radius for back-calculation, where
@@ -61,14 +61,14 @@ class Choice:
     species: LakeSpecies
     seasons: tuple[Season, ...]
     arms: tuple[Arm, ...] = ()
-    by: str = ARMS
+    compare: str = ARMS
     sexes: tuple[str, ...] = ()
     methods: tuple[str, ...] = ()
     how_chosen: tuple[str, ...] = ()
     ages: str = SINGLE
     relatives: tuple[LakeSpecies, ...] = ()
     intercept_mm: float | None = None
-    limit: LimitChoice = field(default_factory=LimitChoice)
+    limit: LimitSelection = field(default_factory=LimitSelection)
 
     @property
     def all_species(self) -> tuple[LakeSpecies, ...]:
@@ -80,14 +80,14 @@ class Choice:
         return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
-def options_of(lake: Lake, today: date) -> Options:
+def options_of(lake: Lake, today: date) -> FindingsOptions:
     """List seasons, species and arms; the season of today, or the last one, comes first."""
     seasons = list(Season.objects.filter(lake=lake).order_by("-starts_on", "-pk"))
     begun = [season for season in seasons if season.starts_on <= today]
     # "Not sure" is no species to tell anything of.
     species = LakeSpecies.objects.filter(lake=lake).exclude(species__kind=Species.Kind.NOT_SURE)
     species = species.select_related("species")
-    return Options(
+    return FindingsOptions(
         lake=lake,
         seasons=seasons,
         lake_species=list(species.order_by("position", "pk")),

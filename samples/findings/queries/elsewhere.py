@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db.models import Count, F, Q, QuerySet
 
-from samples.findings.queries.choice import Choice
+from samples.findings.queries.choice import FindingsSelection
 from samples.findings.queries.sample import KEPT_BY_ANGLERS, chosen_by
 from samples.models import (
     Arm,
@@ -44,14 +44,16 @@ class Elsewhere:
     daily_limit: int | None = None
 
 
-def elsewhere(lake: Lake, choice: Choice, species: LakeSpecies, arm: Arm | None) -> Elsewhere:
+def elsewhere(
+    lake: Lake, selection: FindingsSelection, species: LakeSpecies, arm: Arm | None
+) -> Elsewhere:
     """Fetch what was entered: an arm's own figures first, else those of the whole lake."""
     of_species: dict[str, Any] = {"lake": lake, "species": species.species}
-    in_seasons = of_species | {"season__in": choice.seasons}
+    in_seasons = of_species | {"season__in": selection.seasons}
     tags = TagReturns.objects.filter(**in_seasons).select_related("season")
     creel = CreelFigures.objects.filter(**in_seasons, smallest_kept_hundredths_mm__isnull=False)
     release = ReleaseDeath.objects.filter(**of_species).order_by("-middle", "-as_of", "-pk")
-    rule = newest_rule(lake, choice, species)
+    rule = newest_rule(lake, selection, species)
     return Elsewhere(
         natural=_nearest(NaturalDeath.objects.filter(**of_species), arm).first(),
         tags=list(tags.filter(arm=arm) or tags.filter(arm=None)),
@@ -62,9 +64,11 @@ def elsewhere(lake: Lake, choice: Choice, species: LakeSpecies, arm: Arm | None)
     )
 
 
-def newest_rule(lake: Lake, choice: Choice, species: LakeSpecies) -> Regulation | None:
-    """Give the rule in force in the last chosen season, whether or not it sets a least length."""
-    last = max((season.ends_on for season in choice.seasons), default=None)
+def newest_rule(
+    lake: Lake, selection: FindingsSelection, species: LakeSpecies
+) -> Regulation | None:
+    """Return the rule in force in the last chosen season, whether or not it sets a least length."""
+    last = max((season.ends_on for season in selection.seasons), default=None)
     if last is None:
         return None
     rules = Regulation.objects.filter(lake=lake, in_force_from__lte=last).order_by(
@@ -74,10 +78,10 @@ def newest_rule(lake: Lake, choice: Choice, species: LakeSpecies) -> Regulation 
     return rules.filter(species=species.species).first() or rules.filter(species=None).first()
 
 
-def season_of_catch(fish: QuerySet[Fish], choice: Choice) -> str:
-    """Give the season of the year in which anglers caught most fish; "" where no date says so."""
+def season_of_catch(fish: QuerySet[Fish], selection: FindingsSelection) -> str:
+    """Return the season of the year in which anglers caught most fish; "" where no date says so."""
     rows = (
-        fish.filter(chosen_by(choice), method__in=KEPT_BY_ANGLERS, caught_on__isnull=False)
+        fish.filter(chosen_by(selection), method__in=KEPT_BY_ANGLERS, caught_on__isnull=False)
         .values_list("caught_on__month")
         .annotate(count=Count("pk"))
     )
@@ -89,7 +93,7 @@ def season_of_catch(fish: QuerySet[Fish], choice: Choice) -> str:
 
 
 def seasons_named(words: str) -> set[str]:
-    """Give the seasons of the year that a text names, by their names or by months."""
+    """Return the seasons of the year that a text names, by their names or by months."""
     found = set()
     for word in re.findall("[a-z]+", words.lower()):
         if word in SEASON_NAMES:

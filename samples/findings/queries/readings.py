@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db.models import Count, F, QuerySet
 
-from samples.findings.queries.choice import Choice
+from samples.findings.queries.choice import FindingsSelection
 from samples.findings.queries.sample import calendar_of, chosen_by
 from samples.models import Fish, LakeSpecies, Radius, Reading
 from samples.rules.ageing import CannotAge, age_from_reading
@@ -42,10 +42,10 @@ class Rings:
     group: list[int]
 
 
-def pairs_of(fish: QuerySet[Fish], choice: Choice) -> list[Pair]:
+def pairs_of(fish: QuerySet[Fish], selection: FindingsSelection) -> list[Pair]:
     """Set side by side every two readers, and every two methods, with fish that both read."""
     rows = (
-        Reading.objects.filter(vial__fish__in=fish.filter(chosen_by(choice)))
+        Reading.objects.filter(vial__fish__in=fish.filter(chosen_by(selection)))
         .order_by("sitting_on", "read_at", "pk")
         .values_list(
             "vial_id",
@@ -63,7 +63,7 @@ def pairs_of(fish: QuerySet[Fish], choice: Choice) -> list[Pair]:
     by_method: dict[Any, dict[int, int]] = {}
     names: dict[int, str] = {}
     for vial, reader, name, method, annuli, margin, edge, caught_on, length in rows:
-        age = _age(choice.species, annuli, margin, edge, caught_on, length)
+        age = _age(selection.species, annuli, margin, edge, caught_on, length)
         if age is not None:
             names[reader] = name
             by_reader.setdefault(reader, {})[vial] = age
@@ -110,11 +110,11 @@ def _age(
         return None
 
 
-def rings_of(fish: QuerySet[Fish], choice: Choice) -> Rings:
-    """Give the measured rings of fish, of the newest reading whose age is that of the fish."""
+def rings_of(fish: QuerySet[Fish], selection: FindingsSelection) -> Rings:
+    """Return the measured rings of fish, of the newest reading whose age is that of the fish."""
     readings = (
         Reading.objects.filter(
-            vial__fish__in=fish.filter(chosen_by(choice)),
+            vial__fish__in=fish.filter(chosen_by(selection)),
             vial__fish__age__year_class__isnull=False,
             edge_um__isnull=False,
         )
@@ -139,7 +139,7 @@ def rings_of(fish: QuerySet[Fish], choice: Choice) -> Rings:
     latest: dict[int, tuple[Any, ...]] = {}
     for row in readings:
         # Rings of a reading that was not taken for the age would stand in the wrong years.
-        if _age(choice.species, *row[7:11], row[4]) == row[11]:
+        if _age(selection.species, *row[7:11], row[4]) == row[11]:
             latest.setdefault(row[1], row)
     kept = {row[0]: row for row in latest.values()}
     radii: dict[int, list[int]] = {}
@@ -174,10 +174,10 @@ class Margins:
     undated: int
 
 
-def margins_of(fish: QuerySet[Fish], choice: Choice) -> Margins:
-    """Give the margin of each fish that was read, of its newest reading."""
+def margins_of(fish: QuerySet[Fish], selection: FindingsSelection) -> Margins:
+    """Return the margin of each fish that was read, of its newest reading."""
     rows = (
-        Reading.objects.filter(vial__fish__in=fish.filter(chosen_by(choice)))
+        Reading.objects.filter(vial__fish__in=fish.filter(chosen_by(selection)))
         .order_by("vial_id", "-sitting_on", "-pk")
         .values_list("vial_id", "annuli", "margin", "vial__fish__caught_on")
     )

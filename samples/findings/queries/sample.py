@@ -11,7 +11,7 @@ import numpy.typing as npt
 from django.db.models import F, Q, QuerySet
 from django.db.models.functions import Coalesce
 
-from samples.findings.queries.choice import AGREED, ALL, Choice
+from samples.findings.queries.choice import AGREED, ALL, FindingsSelection
 from samples.models import Donor, Fish, HowChosen, LakeSpecies, Method, Progress, Reading
 from samples.rules.ageing import CannotAge
 from samples.rules.growth_clock import growth_clock
@@ -108,7 +108,7 @@ class Sample:
 
     @property
     def of_sample(self) -> Mask:
-        """Say which fish are a sample of lengths: not those picked for their size."""
+        """Return which fish are a sample of lengths: not those picked for their size."""
         return np.array([how not in BY_SIZE for how in self.how_chosen], dtype=bool)
 
     @property
@@ -117,16 +117,16 @@ class Sample:
         return mask
 
     def where(self, mask: Mask) -> "Sample":
-        """Give the rows of a mask as a sample of their own."""
+        """Return the rows of a mask as a sample of their own."""
         own = ("left_out", "whole_years")
         rows = {name: getattr(self, name)[mask] for name in self.__slots__ if name not in own}
         return replace(self, **rows)
 
 
-def load(fish: QuerySet[Fish], choice: Choice) -> Sample:
+def load(fish: QuerySet[Fish], selection: FindingsSelection) -> Sample:
     """Fetch the fish of a choice in one query, as columns."""
     rows = (
-        fish.filter(chosen_by(choice))
+        fish.filter(chosen_by(selection))
         .order_by("pk")
         .annotate(
             years=Coalesce(F("age__age_years"), F("age_as_given__age_years")),
@@ -141,11 +141,11 @@ def load(fish: QuerySet[Fish], choice: Choice) -> Sample:
     named = dict(zip(COLUMNS, columns, strict=True))
     progress = np.array(named["progress"], dtype=np.int64)
     age = np.array([NO_AGE if one is None else one for one in named["years"]], dtype=np.int64)
-    usable = _usable(progress, choice)
+    usable = _usable(progress, selection)
     counts = _counts(age, progress, usable)
     age = np.where(usable, age, NO_AGE)
     as_given = np.array([own is None for own in named["own_years"]], dtype=bool) & (age >= 0)
-    clock = _clocks(age, named["caught_on"], named["species_id"], choice)
+    clock = _clocks(age, named["caught_on"], named["species_id"], selection)
     aged = age >= 0
     whole_years = bool(2 * np.count_nonzero(np.isfinite(clock)) < np.count_nonzero(aged))
     return Sample(
@@ -163,21 +163,21 @@ def load(fish: QuerySet[Fish], choice: Choice) -> Sample:
         vial=_texts([one or "" for one in named["vial__number"]]),
         length_mm=np.array(named["length_hundredths_mm"], dtype=np.float64) / 100,
         age=age,
-        structure=_structures(fish, choice, named, as_given),
+        structure=_structures(fish, selection, named, as_given),
         as_given=as_given,
         year=np.array([day.year if day else 0 for day in named["caught_on"]], dtype=np.int64),
         clock=np.where(aged, age.astype(np.float64), np.nan) if whole_years else clock,
         weight_g=np.array([one or 0 for one in named["weight_g"]], dtype=np.float64),
-        left_out=_left_out(fish, choice, counts),
+        left_out=_left_out(fish, selection, counts),
         whole_years=whole_years,
     )
 
 
 def _structures(
-    fish: QuerySet[Fish], choice: Choice, named: dict[str, Any], as_given: Mask
+    fish: QuerySet[Fish], selection: FindingsSelection, named: dict[str, Any], as_given: Mask
 ) -> Texts:
-    """Give what each age was read from; readings of other structures than otoliths are few."""
-    chosen = Reading.objects.filter(vial__fish__in=fish.filter(chosen_by(choice)))
+    """Return what each age was read from; readings of other structures than otoliths are few."""
+    chosen = Reading.objects.filter(vial__fish__in=fish.filter(chosen_by(selection)))
     others = dict(chosen.exclude(structure=OTOLITH).values_list("vial_id", "structure"))
     rows = zip(named["vial_id"], named["structure"], as_given, strict=True)
     return _texts(
@@ -185,34 +185,34 @@ def _structures(
     )
 
 
-def count(fish: QuerySet[Fish], choice: Choice) -> int:
+def count(fish: QuerySet[Fish], selection: FindingsSelection) -> int:
     """Count the fish of a choice without fetching them."""
-    return fish.filter(chosen_by(choice)).count()
+    return fish.filter(chosen_by(selection)).count()
 
 
-def count_agreed(fish: QuerySet[Fish], choice: Choice) -> int:
+def count_agreed(fish: QuerySet[Fish], selection: FindingsSelection) -> int:
     """Count the fish of a choice with an age that readers agreed on, or that was decided."""
-    return fish.filter(chosen_by(choice), progress=Progress.AGED).count()
+    return fish.filter(chosen_by(selection), progress=Progress.AGED).count()
 
 
-def chosen_by(choice: Choice) -> Q:
-    """Give the condition on fish that a choice stands for."""
-    species = [one.species_id for one in choice.all_species]
-    where = Q(withdrawn=False, species__in=species, season__in=choice.seasons)
-    if choice.arms:
-        where &= Q(arm__in=choice.arms)
-    if choice.sexes:
-        where &= Q(sex__in=choice.sexes)
-    if choice.methods:
-        where &= Q(method__in=choice.methods)
-    if choice.how_chosen:
-        where &= Q(party__how_chosen__in=choice.how_chosen)
+def chosen_by(selection: FindingsSelection) -> Q:
+    """Return the condition on fish that a choice stands for."""
+    species = [one.species_id for one in selection.all_species]
+    where = Q(withdrawn=False, species__in=species, season__in=selection.seasons)
+    if selection.arms:
+        where &= Q(arm__in=selection.arms)
+    if selection.sexes:
+        where &= Q(sex__in=selection.sexes)
+    if selection.methods:
+        where &= Q(method__in=selection.methods)
+    if selection.how_chosen:
+        where &= Q(party__how_chosen__in=selection.how_chosen)
     return where
 
 
-def _usable(progress: Ints, choice: Choice) -> Mask:
+def _usable(progress: Ints, selection: FindingsSelection) -> Mask:
     least = {AGREED: Progress.AGED, ALL: Progress.AGE_AS_GIVEN}.get(
-        choice.ages, Progress.ONE_READER
+        selection.ages, Progress.ONE_READER
     )
     mask: Mask = progress >= least
     return mask
@@ -223,12 +223,14 @@ def _texts(values: list[str]) -> Texts:
 
 
 def calendar_of(species: LakeSpecies) -> SpeciesCalendar:
-    """Give the days on which the ageing of a species turns at this lake."""
+    """Return the days on which the ageing of a species turns at this lake."""
     return species.calendar
 
 
-def _clocks(age: Ints, caught: list[date | None], species: list[int], choice: Choice) -> Floats:
-    calendars = {one.species_id: calendar_of(one) for one in choice.all_species}
+def _clocks(
+    age: Ints, caught: list[date | None], species: list[int], selection: FindingsSelection
+) -> Floats:
+    calendars = {one.species_id: calendar_of(one) for one in selection.all_species}
 
     @cache
     def clock(years: int, day: date | None, of_species: int) -> float:
@@ -254,17 +256,19 @@ def _counts(age: Ints, progress: Ints, usable: Mask) -> Counter[str]:
     )
 
 
-def _left_out(fish: QuerySet[Fish], choice: Choice, counts: Counter[str]) -> list[str]:
+def _left_out(
+    fish: QuerySet[Fish], selection: FindingsSelection, counts: Counter[str]
+) -> list[str]:
     said = []
-    to_settle = fish.filter(chosen_by(choice), age__standing="to_settle").count()
+    to_settle = fish.filter(chosen_by(selection), age__standing="to_settle").count()
     if to_settle:
         said.append(f"{to_settle:,} fish with ages that are still to settle.")
     if counts["one"]:
         said.append(f"{counts['one']} fish with the age of one reader alone.")
     if counts["given"]:
         said.append(f"{counts['given']} fish with an age as given in a spreadsheet.")
-    whole = Choice(choice.species, choice.seasons, relatives=choice.relatives)
-    others = fish.filter(chosen_by(whole)).count() - fish.filter(chosen_by(choice)).count()
+    whole = FindingsSelection(selection.species, selection.seasons, relatives=selection.relatives)
+    others = fish.filter(chosen_by(whole)).count() - fish.filter(chosen_by(selection)).count()
     if others:
         said.append(f"{others} fish of other arms, sexes, methods or ways of choosing.")
     return said
@@ -292,8 +296,8 @@ def large_share(sample: Sample, *, named: bool) -> LargeShare | None:
     return LargeShare(name or "one donor", 100 * float(share))
 
 
-def fingerprint(fish: QuerySet[Fish], choice: Choice) -> str:
-    """Say in a few digits what the data behind a choice were, to know a page that still holds."""
+def fingerprint(fish: QuerySet[Fish], selection: FindingsSelection) -> str:
+    """Return a cache key for the data behind a selection."""
     from django.db.models import Count, Max
 
     from samples.models import (
@@ -322,4 +326,4 @@ def fingerprint(fish: QuerySet[Fish], choice: Choice) -> str:
         *Donor.objects.values_list("pk", "name"),
         *User.objects.values_list("pk", "display_name"),
     ]
-    return f"{last} {sorted(names)} {choice.species.pk}"
+    return f"{last} {sorted(names)} {selection.species.pk}"

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from samples.findings.shown import Page
+from samples.findings.page_model import Page
 from samples.findings.topics import (
     agreement,
     edge,
@@ -15,9 +15,9 @@ from samples.findings.topics import (
     sizes,
     year_classes,
 )
-from samples.findings.topics.asked import Asked
+from samples.findings.topics.query import TopicQuery
 
-Topic = Callable[[Asked], Page]
+Topic = Callable[[TopicQuery], Page]
 
 # In the order of the tabs; the address, what the tab says, and who makes the page.
 TOPICS: dict[str, tuple[str, Topic]] = {
@@ -43,4 +43,12 @@ PAGES: dict[str, Topic] = {name: made for name, (_, made) in TOPICS.items()} | {
     "length-limit-public": limit.public
 }
 
-__all__ = ["ABOUT_LIMITS", "OVER_SEASONS", "PAGES", "TAKEN_TOGETHER", "TOPICS", "Asked", "Topic"]
+__all__ = [
+    "ABOUT_LIMITS",
+    "OVER_SEASONS",
+    "PAGES",
+    "TAKEN_TOGETHER",
+    "TOPICS",
+    "Topic",
+    "TopicQuery",
+]

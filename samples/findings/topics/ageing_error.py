@@ -2,9 +2,9 @@
 
 import numpy as np
 
+from samples.findings.page_model import Table
 from samples.findings.queries import METHODS, count_agreed, pairs_of
-from samples.findings.shown import Table
-from samples.findings.topics.asked import Asked, interval
+from samples.findings.topics.query import TopicQuery, interval
 from samples.science.age_length_key import AgeStructure, ResampledStructure
 from samples.science.ageing_error import (
     BEYOND,
@@ -24,12 +24,12 @@ PRECISION_ONLY = (
 )
 
 
-def error_of(asked: Asked) -> tuple[ReadingError | None, str]:
+def error_of(query: TopicQuery) -> tuple[ReadingError | None, str]:
     """Estimate the scatter of one reading from every two readers of the same fish; or say why not.
 
     Comparisons of methods are no second readings and stay out.
     """
-    pairs = [one for one in pairs_of(asked.fish, asked.choice) if one.names[0] not in METHODS]
+    pairs = [one for one in pairs_of(query.fish, query.choice) if one.names[0] not in METHODS]
     first = [age for one in pairs for age in one.first]
     second = [age for one in pairs for age in one.second]
     try:
@@ -38,9 +38,9 @@ def error_of(asked: Asked) -> tuple[ReadingError | None, str]:
         return None, problem.sentence
 
 
-def error_table(asked: Asked) -> list[Table]:
-    """Give the CV of one reading, and how often a reading of each age is right."""
-    found, _ = error_of(asked)
+def error_table(query: TopicQuery) -> list[Table]:
+    """Return the CV of one reading, and how often a reading of each age is right."""
+    found, _ = error_of(query)
     if found is None:
         return []
     oldest = max(AGES_SHOWN) + BEYOND
@@ -69,24 +69,24 @@ def error_table(asked: Asked) -> list[Table]:
 
 
 def shares_table(
-    asked: Asked, found: list[tuple[str, AgeStructure, ResampledStructure]]
+    query: TopicQuery, found: list[tuple[str, AgeStructure, ResampledStructure]]
 ) -> list[Table]:
     """Set the shares of ages as read beside those without ageing error."""
-    error, _ = error_of(asked)
+    error, _ = error_of(query)
     if error is None:
         return []
-    agreed = 2 * count_agreed(asked.fish, asked.choice) >= int(np.count_nonzero(asked.sample.aged))
+    agreed = 2 * count_agreed(query.fish, query.choice) >= int(np.count_nonzero(query.sample.aged))
     rows = [
         row
         for name, structure, drawn in found
-        for row in _rows(name, structure, drawn, error, asked.rng, agreed=agreed)
+        for row in _rows(name, structure, drawn, error, query.rng, agreed=agreed)
     ]
     by = "two readers agreed on" if agreed else "one reader gave"
     return [
         Table(
             name="shares-without-error",
             caption="Age structure with ageing error taken out",
-            heads=[asked.what, "Age", "As read, %", "Without ageing error, %", "95% CI, %"],
+            heads=[query.what, "Age", "As read, %", "Without ageing error, %", "95% CI, %"],
             rows=rows,
             note=f"Most of these ages are ages that {by}. CV of one reading: "
             f"{100 * error.cv:.1f}% (95% CI {100 * error.lower:.1f}-{100 * error.upper:.1f}), from "

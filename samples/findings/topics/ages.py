@@ -8,8 +8,8 @@ OTOLITH = "otolith"
 STRUCTURES = {OTOLITH: "otoliths"}
 
 
-def ages_words(sample: Sample) -> str:
-    """Say what the ages were read from, and that the January 1 rule made them where it did."""
+def ages_text(sample: Sample) -> str:
+    """Return what the ages were read from, and that the January 1 rule made them where it did."""
     aged = sample.where(sample.aged)
     kinds = Counter(zip(aged.structure, aged.as_given, strict=True))
     if not kinds:
@@ -23,7 +23,7 @@ def ages_words(sample: Sample) -> str:
 
 
 def whole_years_warning(sample: Sample) -> list[str]:
-    """Say what age in whole years blurs, where most fish have no catch date."""
+    """Return what age in whole years blurs, where most fish have no catch date."""
     if not sample.whole_years:
         return []
     return [

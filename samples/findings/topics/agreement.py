@@ -1,9 +1,9 @@
 """How far readers, and ways of reading, agree."""
 
+from samples.findings.page_model import Page, Panel, Plot, Series, Table
 from samples.findings.queries import pairs_of
-from samples.findings.shown import Page, Panel, Plot, Series, Table
 from samples.findings.topics.ageing_error import error_table
-from samples.findings.topics.asked import Asked, interval
+from samples.findings.topics.query import TopicQuery, interval
 from samples.science.agreement import Agreement, AtAge, agreement
 from samples.science.errors import CannotEstimate
 
@@ -12,11 +12,11 @@ FEWEST = 10
 FEWEST_FOR_AN_INTERVAL = 3
 
 
-def topic(asked: Asked) -> Page:
+def topic(query: TopicQuery) -> Page:
     """Compare every two readers and every two methods that read the same fish."""
-    title = f"{asked.species}: do readers agree, {asked.choice.season_words}"
+    title = f"{query.species}: do readers agree, {query.choice.season_words}"
     found = []
-    for pair in pairs_of(asked.fish, asked.choice):
+    for pair in pairs_of(query.fish, query.choice):
         if len(pair.first) < FEWEST:
             continue
         try:
@@ -31,12 +31,12 @@ def topic(asked: Asked) -> Page:
         )
     return Page(
         title=title,
-        says=[_says(names, one) for names, one in found],
+        summary=[_lead(names, one) for names, one in found],
         plots=[_plot(names, one) for names, one in found],
         tables=[
             _summary(found),
             _symmetry(found),
-            *error_table(asked),
+            *error_table(query),
             *[_table(names, one) for names, one in found],
         ],
         cautions=[
@@ -52,7 +52,7 @@ def topic(asked: Asked) -> Page:
 Names = tuple[str, str]
 
 
-def _says(names: Names, one: Agreement) -> str:
+def _lead(names: Names, one: Agreement) -> str:
     return (
         f"{names[0]} and {names[1]}: {one.exact:.0f} % of {one.n} fish alike, {one.within_1:.0f} "
         f"% no more than a year apart. {one.symmetry[0].meaning}"
@@ -76,7 +76,7 @@ def _plot(names: Names, one: Agreement) -> Plot:
     ]
     return Plot(
         name=f"{names[1]} against {names[0]}",
-        panels=[Panel(f"{names[1]} against {names[0]}", series, words=f"{one.n} fish")],
+        panels=[Panel(f"{names[1]} against {names[0]}", series, note=f"{one.n} fish")],
         x_label=f"Age by {names[0]}, years",
         y_label=f"Mean age by {names[1]}, years",
         alt=f"Mean age by {names[1]} at each age by {names[0]}. {one.symmetry[0].meaning}",

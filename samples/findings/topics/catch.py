@@ -5,9 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
-from samples.findings.topics.asked import Asked
 from samples.findings.topics.grown import curve_of
 from samples.findings.topics.key import as_classes, structure_of
+from samples.findings.topics.query import TopicQuery
 from samples.science.age_length_key import AgeStructure
 from samples.science.catch_at_age import CatchAtAge
 from samples.science.errors import CannotEstimate
@@ -20,13 +20,13 @@ AGES_BEYOND = 3
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Caught:
+class SeasonCatch:
     """Fish of one season and one way of capture, with the ages of all that were measured.
 
     Attributes
     ----------
     season_year : int
-    kind : str
+    capture : str
         "anglers" or "nets and others".
     first_age : int
         First fully recruited age.
@@ -46,7 +46,7 @@ class Caught:
     """
 
     season_year: int
-    kind: str
+    capture: str
     first_age: int
     structure: AgeStructure
     drawn: np.ndarray
@@ -57,7 +57,7 @@ class Caught:
     kept: np.ndarray
 
     def as_series(self, last_age: int, group: int = 0) -> CatchAtAge:
-        """Give numbers at age up to the last age, 0 where none were caught."""
+        """Return numbers at age up to the last age, 0 where none were caught."""
         ages = np.arange(self.first_age, last_age + 1)
         numbers = np.zeros(ages.size)
         recruited = self.structure.ages >= self.first_age
@@ -69,34 +69,34 @@ class Caught:
         return CatchAtAge(self.season_year, ages, numbers, kept, self.aged, group)
 
 
-def catches_of(asked: Asked, sample: Sample) -> list[Caught]:
-    """Give the catch at age of every season, anglers and nets apart.
+def catches_of(query: TopicQuery, sample: Sample) -> list[SeasonCatch]:
+    """Return the catch at age of every season, anglers and nets apart.
 
     :raises CannotEstimate: where no season has a key; of several, those without are left out
     """
     found, problem = [], CannotEstimate("no_fish", "There are no aged fish of this choice yet.")
-    rng = asked.rng
+    rng = query.rng
     for kind, of_kind in _kinds(sample):
         structures = []
         for season in np.unique(of_kind.season):
             of_season = as_classes(of_kind.where(of_kind.season == season))
             try:
-                _, structure, drawn = structure_of(asked, of_season, rng)
+                _, structure, drawn = structure_of(query, of_season, rng)
             except CannotEstimate as one:
                 problem = one
                 continue
             structures.append((of_season, structure, drawn.numbers))
         if structures:
-            first = _first_age(asked, sample, kind, [one[1] for one in structures])
-            caught = [_caught(asked, kind, first, *one) for one in structures]
+            first = _first_age(query, sample, kind, [one[1] for one in structures])
+            caught = [_caught(query, kind, first, *one) for one in structures]
             found += [one for one in caught if one is not None]
     if not found:
         raise problem
     return found
 
 
-def series_of(*groups: list[Caught]) -> list[CatchAtAge]:
-    """Give the numbers at age that a model takes, all up to a few ages past the oldest fish.
+def series_of(*groups: list[SeasonCatch]) -> list[CatchAtAge]:
+    """Return the numbers at age that a model takes, all up to a few ages past the oldest fish.
 
     Each group of catches dies at a rate of its own; year classes are those of all.
     """
@@ -109,12 +109,12 @@ def series_of(*groups: list[Caught]) -> list[CatchAtAge]:
     ]
 
 
-def year_of(asked: Asked, sample: Sample) -> int:
-    """Give the calendar year that classes of a season are counted from."""
+def year_of(query: TopicQuery, sample: Sample) -> int:
+    """Return the calendar year that classes of a season are counted from."""
     dated = sample.year[sample.year > 0]
     if dated.size:
         return int(dated.min())
-    [season] = [one for one in asked.choice.seasons if one.pk == sample.season[0]]
+    [season] = [one for one in query.choice.seasons if one.pk == sample.season[0]]
     return season.starts_on.year
 
 
@@ -125,16 +125,16 @@ def _kinds(sample: Sample) -> list[tuple[str, Sample]]:
 
 
 def _first_age(
-    asked: Asked, sample: Sample, kind: str, structures: list[AgeStructure]
+    query: TopicQuery, sample: Sample, capture: str, structures: list[AgeStructure]
 ) -> tuple[int, np.ndarray]:
-    """Give the first age of which nearly all fish are kept, and that share of it and later ones.
+    """Return the first age of which nearly all fish are kept, and that share of it and later ones.
 
     Of nets nobody knows it: there it is the age after the most numerous of all seasons together.
     """
     oldest = max(int(one.ages[-1]) for one in structures) + AGES_BEYOND
-    if kind == ANGLERS:
+    if capture == ANGLERS:
         try:
-            kept = _kept_at(asked, sample, np.arange(0, oldest + 1))
+            kept = _kept_at(query, sample, np.arange(0, oldest + 1))
         except CannotEstimate:
             kept = None
         if kept is not None and (kept >= FULLY_KEPT).any():
@@ -147,10 +147,10 @@ def _first_age(
     return first, np.ones(max(oldest - first + 1, 0))
 
 
-def _kept_at(asked: Asked, sample: Sample, ages: np.ndarray) -> np.ndarray | None:
+def _kept_at(query: TopicQuery, sample: Sample, ages: np.ndarray) -> np.ndarray | None:
     from scipy.special import ndtr
 
-    curve, spread, kept_from = curve_of(asked, sample)
+    curve, spread, kept_from = curve_of(query, sample)
     if kept_from is None:
         return None
     dated = np.isfinite(sample.clock) & sample.aged
@@ -160,13 +160,13 @@ def _kept_at(asked: Asked, sample: Sample, ages: np.ndarray) -> np.ndarray | Non
 
 
 def _caught(
-    asked: Asked,
-    kind: str,
+    query: TopicQuery,
+    capture: str,
     first: tuple[int, np.ndarray],
     sample: Sample,
     structure: AgeStructure,
     drawn: np.ndarray,
-) -> Caught | None:
+) -> SeasonCatch | None:
     """Put one season together; None where it has no fish of recruited ages."""
     first_age, kept = first
     recruited = structure.ages >= first_age
@@ -180,9 +180,9 @@ def _caught(
     except CannotEstimate:
         # All of one age in every resample: they say as much as the fish that were aged.
         worth = float(np.count_nonzero(sample.age >= first_age))
-    return Caught(
-        season_year=year_of(asked, sample),
-        kind=kind,
+    return SeasonCatch(
+        season_year=year_of(query, sample),
+        capture=capture,
         first_age=first_age,
         structure=structure,
         drawn=drawn,

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from samples.findings.queries import Sample
-from samples.findings.topics.asked import Asked
-from samples.findings.topics.catch import Caught, catches_of, series_of
+from samples.findings.topics.catch import SeasonCatch, catches_of, series_of
+from samples.findings.topics.query import TopicQuery
 from samples.science.errors import CannotEstimate
 from samples.science.mortality import DeathRate, chapman_robson, weighted_regression
 from samples.science.year_class_model import CatchCurve, fit_catch_curve
@@ -31,7 +31,7 @@ class Died:
 
     name: str
     sample: Sample
-    caught: list[Caught]
+    caught: list[SeasonCatch]
     curve: CatchCurve
     ages: np.ndarray
     numbers: np.ndarray
@@ -41,22 +41,22 @@ class Died:
 
     @property
     def first_ages(self) -> dict[str, int]:
-        """Give the first age that counts, by way of capture."""
-        return {one.kind: one.first_age for one in self.caught}
+        """Return the first age that counts, by way of capture."""
+        return {one.capture: one.first_age for one in self.caught}
 
     @property
     def from_ages(self) -> str:
-        """Say the first age that counts: of each way of capture."""
+        """Return the first age that counts: of each way of capture."""
         return ", ".join(f"{age} ({kind})" for kind, age in self.first_ages.items())
 
     @property
     def n(self) -> float:
-        """Give the measured fish of recruited ages, expanded by their keys."""
+        """Return the measured fish of recruited ages, expanded by their keys."""
         return sum(one.n for one in self.caught)
 
     @property
     def one_trip(self) -> bool:
-        """Say whether all fish come from one trip: then nothing tells how far trips differ."""
+        """Return whether all fish come from one trip: then nothing tells how far trips differ."""
         return np.unique(self.sample.party[self.sample.of_sample]).size < 2
 
     @property
@@ -68,13 +68,13 @@ class Died:
         return self.curve.interval
 
 
-def die(asked: Asked, name: str, sample: Sample) -> Died:
+def die(query: TopicQuery, name: str, sample: Sample) -> Died:
     """Estimate one group's total mortality.
 
     :raises CannotEstimate: where its fish carry none
     """
-    caught = catches_of(asked, sample)
-    curve = fit_catch_curve(series_of(caught), rng=asked.rng)
+    caught = catches_of(query, sample)
+    curve = fit_catch_curve(series_of(caught), rng=query.rng)
     ages, numbers, drawn = _added_up(caught)
     return Died(
         name,
@@ -97,7 +97,7 @@ def _or_none(estimate, ages: np.ndarray, numbers: np.ndarray) -> DeathRate | Non
     return found
 
 
-def _added_up(caught: list[Caught]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _added_up(caught: list[SeasonCatch]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Add up the numbers at age of all seasons and ways of capture, and their resamples."""
     first = min(int(one.structure.ages[0]) for one in caught)
     last = max(int(one.structure.ages[-1]) for one in caught)

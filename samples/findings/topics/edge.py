@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from samples.findings.page_model import Page, Panel, Plot, Series, Table
 from samples.findings.queries import Margins, margins_of
 from samples.findings.queries.sample import calendar_of
-from samples.findings.shown import Page, Panel, Plot, Series, Table
 from samples.findings.topics.account import Account
-from samples.findings.topics.asked import Asked, interval
+from samples.findings.topics.query import TopicQuery, interval
 from samples.science.edge import EdgeOfMonth, edge_by_month, month_of_formation
 from samples.science.errors import CannotEstimate
 
@@ -34,10 +34,10 @@ class Group:
         return sum(one.n for one in self.months)
 
 
-def topic(asked: Asked) -> Page:
-    """Give the share of otoliths with an annulus at the edge by month and age group."""
-    title = f"{asked.species}: edge analysis, {asked.choice.season_words}"
-    margins = margins_of(asked.fish, asked.choice)
+def topic(query: TopicQuery) -> Page:
+    """Return the share of otoliths with an annulus at the edge by month and age group."""
+    title = f"{query.species}: edge analysis, {query.choice.season_words}"
+    margins = margins_of(query.fish, query.choice)
     groups = _groups(margins)
     if not groups:
         return Page(
@@ -48,7 +48,7 @@ def topic(asked: Asked) -> Page:
         )
     return Page(
         title=title,
-        says=[_says(asked, one) for one in groups],
+        summary=[_lead(query, one) for one in groups],
         plots=[_plot(groups)],
         tables=[_table(groups)],
         left_out=_account(margins).sentences(),
@@ -90,7 +90,7 @@ def _account(margins: Margins) -> Account:
     return account
 
 
-def _says(asked: Asked, group: Group) -> str:
+def _lead(query: TopicQuery, group: Group) -> str:
     enough = [one for one in group.months if one.n >= FEWEST_A_MONTH]
     if not enough:
         return (
@@ -108,13 +108,13 @@ def _says(asked: Asked, group: Group) -> str:
     return (
         f"{group.name}: annuli form about {MONTH_NAMES[month - 1]}. {100 * best.share:.0f}% of "
         f"{best.n} otoliths have one at the edge then (95% CI {100 * best.lower:.0f}-"
-        f"{100 * best.upper:.0f}). {_against_window(asked, month)}"
+        f"{100 * best.upper:.0f}). {_against_window(query, month)}"
     )
 
 
-def _against_window(asked: Asked, month: int) -> str:
-    """Say whether the month lies in the species' window of annulus formation."""
-    calendar = calendar_of(asked.choice.species)
+def _against_window(query: TopicQuery, month: int) -> str:
+    """Return whether the month lies in the species' window of annulus formation."""
+    calendar = calendar_of(query.choice.species)
     first, last = calendar.annulus_starts, calendar.annulus_ends
     span = (last.month - first.month) % 12
     inside = (month - first.month) % 12 <= span
@@ -142,7 +142,7 @@ def _plot(groups: list[Group]) -> Plot:
                     name="annulus at the edge",
                 )
             ],
-            words=f"{group.n} otoliths",
+            note=f"{group.n} otoliths",
         )
         for group in groups
     ]

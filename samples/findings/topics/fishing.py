@@ -4,14 +4,14 @@ from decimal import Decimal
 
 import numpy as np
 
+from samples.findings.page_model import Table
 from samples.findings.queries.elsewhere import elsewhere
-from samples.findings.shown import Table
-from samples.findings.topics.asked import Asked, Stock, interval
 from samples.findings.topics.died import Died
 from samples.findings.topics.grown import curve_of
+from samples.findings.topics.query import FishGroup, TopicQuery, interval
 from samples.models import NaturalDeath, TagReturns
 from samples.science.errors import CannotEstimate
-from samples.science.length_limit.given import Tags, natural_from_shares, taken_by_tags
+from samples.science.length_limit.inputs import Tags, natural_from_shares, taken_by_tags
 from samples.science.rates import (
     Exploitation,
     exploitation_from_tags,
@@ -30,13 +30,13 @@ from samples.science.tags import (
 REPORTING_DRAWS = 4_000
 
 
-def natural_tables(asked: Asked, found: list[Died]) -> list[Table]:
+def natural_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
     """Set natural death by rules of thumb beside what was entered: none of them is a result."""
     by_name = {one.name: one for one in found}
-    stocks = [stock for stock in asked.stocks() if stock.name in by_name]
-    rows = [row for stock in stocks for row in _natural_rows(asked, stock)]
-    older = [row for one in stocks for row in _older_rows(asked, one, by_name[one.name].curve.z)]
-    heads = [asked.what, "From", "M, per year", "Die of natural causes each year, %"]
+    stocks = [stock for stock in query.stocks() if stock.name in by_name]
+    rows = [row for stock in stocks for row in _natural_rows(query, stock)]
+    older = [row for one in stocks for row in _older_rows(query, one, by_name[one.name].curve.z)]
+    heads = [query.what, "From", "M, per year", "Die of natural causes each year, %"]
     tables = []
     if older:
         tables = [
@@ -66,42 +66,42 @@ def natural_tables(asked: Asked, found: list[Died]) -> list[Table]:
     ]
 
 
-def _older_rows(asked: Asked, stock: Stock, total: float) -> list[list[str]]:
+def _older_rows(query: TopicQuery, group: FishGroup, total: float) -> list[list[str]]:
     rows = []
     try:
-        curve, _, _ = curve_of(asked, stock.sample)
+        curve, _, _ = curve_of(query, group.sample)
         rate = natural_from_growth(curve.length_max_mm, curve.rate)
         above = ", above Z of these fish: not possible" if rate >= total else ""
         words = f"Linf and K of these fish (Then et al. 2015){above}"
-        rows.append([stock.name, words, *_as_rate(rate)])
+        rows.append([group.name, words, *_as_rate(rate)])
     except CannotEstimate:
         pass  # no curve, no rule of thumb from it
-    entered = elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm).natural
+    entered = elsewhere(query.options.lake, query.choice, group.species, group.arm).natural
     if entered and entered.oldest_years:
         oldest = natural_from_oldest(entered.oldest_years)
         words = f"oldest fish, {entered.oldest_years} years"
-        rows.append([stock.name, f"{words} (Then et al. 2015)", *_as_rate(oldest["then"])])
+        rows.append([group.name, f"{words} (Then et al. 2015)", *_as_rate(oldest["then"])])
     return rows
 
 
-def _natural_rows(asked: Asked, stock: Stock) -> list[list[str]]:
+def _natural_rows(query: TopicQuery, group: FishGroup) -> list[list[str]]:
     rows: list[list[str]] = []
-    entered = elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm).natural
+    entered = elsewhere(query.options.lake, query.choice, group.species, group.arm).natural
     if entered is None:
         return rows
     if entered.oldest_years:
         oldest = natural_from_oldest(entered.oldest_years)
         words = f"oldest fish, {entered.oldest_years} years"
-        rows.append([stock.name, f"{words} (Hamel & Cope 2022)", *_as_rate(oldest["hamel"])])
+        rows.append([group.name, f"{words} (Hamel & Cope 2022)", *_as_rate(oldest["hamel"])])
     of = entered.arm.name if entered.arm else "the whole lake"
     for word in ("least", "middle", "most"):
         rate = _rate_of(getattr(entered, word))
-        rows.append([stock.name, f"{word} of {of}: {entered.source}", *_as_rate(rate)])
+        rows.append([group.name, f"{word} of {of}: {entered.source}", *_as_rate(rate)])
     return rows
 
 
 def _rate_of(share: Decimal) -> float:
-    """Give M, per year, of the share that dies of natural causes in a year."""
+    """Return M, per year, of the share that dies of natural causes in a year."""
     return -float(np.log1p(-float(share)))
 
 
@@ -109,14 +109,14 @@ def _as_rate(rate: float) -> list[str]:
     return [f"{rate:.2f}", f"{-100 * np.expm1(-rate):.0f}"]
 
 
-def fishing_tables(asked: Asked, found: list[Died]) -> list[Table]:
+def fishing_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
     """Take natural death, as entered, off total death; what is left is fishing."""
     by_name = {one.name: one for one in found}
     rows = [
         row
-        for stock in asked.stocks()
+        for stock in query.stocks()
         if stock.name in by_name
-        for row in _parts_row(asked, stock, by_name[stock.name])
+        for row in _parts_row(query, stock, by_name[stock.name])
     ]
     if not rows:
         return []
@@ -125,7 +125,7 @@ def fishing_tables(asked: Asked, found: list[Died]) -> list[Table]:
             name="fishing",
             caption="Fishing mortality as F = Z - M",
             heads=[
-                asked.what,
+                query.what,
                 "M, per year",
                 "F = Z - M",
                 "95% CI",
@@ -138,11 +138,11 @@ def fishing_tables(asked: Asked, found: list[Died]) -> list[Table]:
     ]
 
 
-def _parts_row(asked: Asked, stock: Stock, one: Died) -> list[list[str]]:
-    entered = elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm).natural
+def _parts_row(query: TopicQuery, group: FishGroup, one: Died) -> list[list[str]]:
+    entered = elsewhere(query.options.lake, query.choice, group.species, group.arm).natural
     if entered is None:
         return []
-    drawn = _natural_drawn(asked, entered, one.drawn.size)
+    drawn = _natural_drawn(query, entered, one.drawn.size)
     left = fishing_left(one.drawn, drawn)
     rate = _rate_of(entered.middle)
     fishing = one.curve.z - rate
@@ -154,7 +154,7 @@ def _parts_row(asked: Asked, stock: Stock, one: Died) -> list[list[str]]:
 
 
 def tags_of(row: TagReturns) -> Tags:
-    """Give the tags of one season as the estimators take them."""
+    """Return the tags of one season as the estimators take them."""
     return Tags(
         row.tags_out,
         row.returned,
@@ -169,10 +169,10 @@ def tags_of(row: TagReturns) -> Tags:
 
 
 def compared(
-    asked: Asked, natural: np.ndarray, total: Died, rows: list[TagReturns]
+    query: TopicQuery, natural: np.ndarray, total: Died, rows: list[TagReturns]
 ) -> FishingCompared | None:
     """Set F by tags beside F = Z - M; nothing where either cannot be drawn."""
-    rng = asked.rng
+    rng = query.rng
     try:
         taken = taken_by_tags(rng, natural.size, [tags_of(one) for one in rows])
         return compare_fishing(rng.choice(total.drawn, natural.size), natural, taken)
@@ -180,29 +180,29 @@ def compared(
         return None
 
 
-def compared_tables(asked: Asked, found: list[Died]) -> tuple[list[Table], list[str]]:
+def compared_tables(query: TopicQuery, found: list[Died]) -> tuple[list[Table], list[str]]:
     """Set the two ways to fishing side by side, with what each implies for M; and warn."""
     by_name = {one.name: one for one in found}
     rows, said = [], []
-    for stock in asked.stocks():
-        given = elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm)
+    for stock in query.stocks():
+        given = elsewhere(query.options.lake, query.choice, stock.species, stock.arm)
         if stock.name not in by_name or given.natural is None or not given.tags:
             continue
         total = by_name[stock.name]
-        natural = _natural_drawn(asked, given.natural, total.drawn.size)
-        both = compared(asked, natural, total, given.tags)
+        natural = _natural_drawn(query, given.natural, total.drawn.size)
+        both = compared(query, natural, total, given.tags)
         if both is not None:
             rate = _rate_of(given.natural.middle)
             fishing = total.curve.z - rate
             rows.append(_compared_row(stock.name, rate, fishing, both))
-            said += _compared_words(stock.name, fishing, both, given.tags)
+            said += _compared_text(stock.name, fishing, both, given.tags)
     if not rows:
         return [], said
     table = Table(
         name="fishing-compared",
         caption="Fishing mortality (F): Z - M against tags",
         heads=[
-            asked.what,
+            query.what,
             "M, as entered",
             "F = Z - M",
             "95% CI",
@@ -220,9 +220,9 @@ def compared_tables(asked: Asked, found: list[Died]) -> tuple[list[Table], list[
     return [table], said
 
 
-def _natural_drawn(asked: Asked, entered: NaturalDeath, draws: int) -> np.ndarray:
+def _natural_drawn(query: TopicQuery, entered: NaturalDeath, draws: int) -> np.ndarray:
     least, middle, most = (float(x) for x in (entered.least, entered.middle, entered.most))
-    return natural_from_shares(asked.rng, draws, least=least, middle=middle, most=most)
+    return natural_from_shares(query.rng, draws, least=least, middle=middle, most=most)
 
 
 def _compared_row(name: str, natural: float, fishing: float, both: FishingCompared) -> list[str]:
@@ -234,10 +234,10 @@ def _compared_row(name: str, natural: float, fishing: float, both: FishingCompar
     return [*cells, "no" if both.disagree else "yes"]
 
 
-def _compared_words(
+def _compared_text(
     name: str, by_total: float, both: FishingCompared, rows: list[TagReturns]
 ) -> list[str]:
-    """Say where the two disagree, and which of them to trust."""
+    """Return where the two disagree, and which of them to trust."""
     if not both.disagree:
         return []
     harvested = sum(one.returned for one in rows)
@@ -253,19 +253,19 @@ def _compared_words(
     ]
 
 
-def tag_tables(asked: Asked) -> list[Table]:
+def tag_tables(query: TopicQuery) -> list[Table]:
     rows = []
     for one in TagReturns.objects.filter(
-        lake=asked.options.lake,
-        species=asked.choice.species.species,
-        season__in=asked.choice.seasons,
+        lake=query.options.lake,
+        species=query.choice.species.species,
+        season__in=query.choice.seasons,
     ).select_related("arm", "season"):
-        found = tags(asked, one)
+        found = tags(query, one)
         if found is not None:
             ends = interval(100 * found.lower, 100 * found.upper, 0)
             where = one.arm.name if one.arm else "Whole lake"
             returned = f"{one.returned} of {one.tags_out}"
-            low, high = reporting_of(asked, one)
+            low, high = reporting_of(query, one)
             reported = f"{100 * low:.0f} to {100 * high:.0f}"
             reported += ", measured" if tags_of(one).reporting_measured else ", as entered"
             rows.append(
@@ -301,13 +301,13 @@ def tag_tables(asked: Asked) -> list[Table]:
     ]
 
 
-def reporting_of(asked: Asked, row: TagReturns) -> tuple[float, float]:
-    """Give the range of the reporting rate: the measured one's 95 % interval, or as entered."""
+def reporting_of(query: TopicQuery, row: TagReturns) -> tuple[float, float]:
+    """Return the range of the reporting rate: the measured one's 95 % interval, or as entered."""
     one = tags_of(row)
     if not one.reporting_measured:
         return one.reporting_least, one.reporting_most
     drawn = draw_reporting_rate(
-        asked.rng,
+        query.rng,
         REPORTING_DRAWS,
         standard_out=one.out,
         standard_returned=row.returns,
@@ -318,13 +318,13 @@ def reporting_of(asked: Asked, row: TagReturns) -> tuple[float, float]:
     return float(low), float(high)
 
 
-def tags(asked: Asked, row: TagReturns) -> Exploitation | None:
+def tags(query: TopicQuery, row: TagReturns) -> Exploitation | None:
     """Estimate the share taken from one row of tag returns; nothing where they contradict."""
     try:
         return exploitation_from_tags(
             row.tags_out,
             row.returned,
-            reporting=reporting_of(asked, row),
+            reporting=reporting_of(query, row),
             tags_kept=float(row.tags_kept),
             survived=float(row.survived_tagging),
         )

@@ -6,13 +6,13 @@ import numpy as np
 
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
 from samples.findings.queries.choice import GROUP
-from samples.findings.topics.asked import Asked, Stock
+from samples.findings.topics.query import FishGroup, TopicQuery
 from samples.science.errors import CannotEstimate
 from samples.science.growth.cells import mean_lengths
 from samples.science.growth.fit import FEWEST_FISH, Curve, checked, fit_curve
 from samples.science.growth.likelihood import FormFit, fit_form
 from samples.science.growth.resample import Draws
-from samples.science.growth.told import Spread, SpreadModel, spread_about
+from samples.science.growth.summaries import Spread, SpreadModel, spread_about
 from samples.science.growth.year_effects import DrawnCurve, YearEffects, fit_year_effects
 from samples.units import LengthUnit
 
@@ -64,13 +64,13 @@ class Grown:
         return self.average.draws
 
     @property
-    def told_to(self) -> float:
-        """Give the clock of the oldest fish: beyond it nothing is told."""
+    def oldest_time(self) -> float:
+        """Return the clock of the oldest fish: beyond it nothing is told."""
         return float(self.sample.clock.max())
 
     @property
-    def told_from(self) -> float:
-        """Give the clock of the youngest fish: before it nothing is told."""
+    def youngest_time(self) -> float:
+        """Return the clock of the youngest fish: before it nothing is told."""
         return float(self.sample.clock.min())
 
     @property
@@ -84,16 +84,16 @@ class Grown:
 class Usable:
     """The fish of a group that a curve may stand on."""
 
-    stock: Stock
+    stock: FishGroup
     sample: Sample
     weights: np.ndarray
     kept_from_mm: float | None
     kept_mm: np.ndarray
 
 
-def weights_of(asked: Asked, sample: Sample) -> np.ndarray:
-    """Give each aged fish the measured fish of its bin over the aged ones: shape (aged,)."""
-    bins = asked.bin_of(sample)
+def weights_of(query: TopicQuery, sample: Sample) -> np.ndarray:
+    """Return for each aged fish the measured fish of its bin over the aged ones: shape (aged,)."""
+    bins = query.bin_of(sample)
     size = int(bins.max(initial=0)) + 1
     measured = np.bincount(bins[sample.of_sample], minlength=size)
     own = bins[sample.aged]
@@ -103,7 +103,9 @@ def weights_of(asked: Asked, sample: Sample) -> np.ndarray:
 
 
 def kept_from(sample: Sample) -> float | None:
-    """Give the length at which anglers begin to keep fish, mm: a twentieth of theirs is shorter."""
+    """Return the length at which anglers begin to keep fish, mm:
+    a twentieth of theirs is shorter.
+    """
     of_anglers = _by_anglers(sample) & sample.of_sample
     if np.count_nonzero(of_anglers) < FEWEST_KEPT:
         return None
@@ -114,25 +116,25 @@ def _by_anglers(sample: Sample) -> np.ndarray:
     return np.array([method in KEPT_BY_ANGLERS for method in sample.method], dtype=bool)
 
 
-def curve_of(asked: Asked, sample: Sample) -> tuple[Curve, Spread, float | None]:
+def curve_of(query: TopicQuery, sample: Sample) -> tuple[Curve, Spread, float | None]:
     """Fit the curve of one group's aged fish without its draws.
 
     :raises CannotEstimate: where they carry none
     """
     usable = np.isfinite(sample.clock) & sample.aged
     weights = np.zeros(sample.n)
-    weights[sample.aged] = weights_of(asked, sample)
+    weights[sample.aged] = weights_of(query, sample)
     aged, weight = sample.where(usable), weights[usable]
     curve = fit_curve(aged.clock, aged.length_mm, weights=weight).curve
     return curve, spread_about(curve, aged.clock, aged.length_mm, weight), kept_from(sample)
 
 
-def usable_of(asked: Asked, stock: Stock) -> Usable:
-    """Give the fish of a group that a curve may stand on.
+def usable_of(query: TopicQuery, group: FishGroup) -> Usable:
+    """Return the fish of a group that a curve may stand on.
 
     :raises CannotEstimate: where they are too few
     """
-    sample = stock.sample
+    sample = group.sample
     dated = np.isfinite(sample.clock) & sample.aged
     undated = int(np.count_nonzero(sample.aged & ~dated))
     if np.count_nonzero(dated) < FEWEST_FISH <= np.count_nonzero(dated) + undated:
@@ -142,51 +144,51 @@ def usable_of(asked: Asked, stock: Stock) -> Usable:
             "without one. Enter their dates.",
         )
     weights = np.zeros(sample.n)
-    weights[sample.aged] = weights_of(asked, sample)
+    weights[sample.aged] = weights_of(query, sample)
     start = kept_from(sample)
     kept = np.where(_by_anglers(sample), start or 0.0, 0.0)
     used = dated & (sample.length_mm >= kept)
     checked(sample.clock[used], sample.length_mm[used], None)
-    return Usable(stock, sample.where(used), weights[used], start, kept[used])
+    return Usable(group, sample.where(used), weights[used], start, kept[used])
 
 
 def grow_groups(
-    asked: Asked, stocks: list[Stock] | None = None, *, draws: int = DRAWS
+    query: TopicQuery, stocks: list[FishGroup] | None = None, *, draws: int = DRAWS
 ) -> tuple[list[Grown], dict[str, CannotEstimate]]:
     """Fit the growth of all groups together; give also why some have no curve, by name.
 
     Species are fitted apart: they do not share good and bad years.
     """
     usable, refused = [], {}
-    for stock in asked.stocks() if stocks is None else stocks:
+    for stock in query.stocks() if stocks is None else stocks:
         try:
-            usable.append(usable_of(asked, stock))
+            usable.append(usable_of(query, stock))
         except CannotEstimate as problem:
             refused[stock.name] = problem
-    apart = [[one] for one in usable] if asked.choice.by == GROUP else [usable]
+    apart = [[one] for one in usable] if query.choice.compare == GROUP else [usable]
     grown: list[Grown] = []
     for together in apart:
         if not together:
             continue
         try:
-            grown += _fitted(asked, together, draws)
+            grown += _fitted(query, together, draws)
         except CannotEstimate as problem:
             refused |= {one.stock.name: problem for one in together}
     return grown, refused
 
 
-def grow_alone(asked: Asked, stock: Stock) -> Grown:
+def grow_alone(query: TopicQuery, group: FishGroup) -> Grown:
     """Fit the growth of one group by itself.
 
     :raises CannotEstimate: where its fish carry no curve
     """
-    grown, refused = grow_groups(asked, [stock])
+    grown, refused = grow_groups(query, [group])
     for problem in refused.values():
         raise problem
     return grown[0]
 
 
-def _fitted(asked: Asked, together: list[Usable], draws: int) -> list[Grown]:
+def _fitted(query: TopicQuery, together: list[Usable], draws: int) -> list[Grown]:
     samples = [one.sample for one in together]
     group = np.repeat(np.arange(len(together)), [one.n for one in samples])
     columns = {
@@ -199,7 +201,7 @@ def _fitted(asked: Asked, together: list[Usable], draws: int) -> list[Grown]:
     cells = mean_lengths(
         [_first_of(one, first) for one in together],
         group=group,
-        year=np.concatenate([_years_of(asked, one) for one in samples]),
+        year=np.concatenate([_years_of(query, one) for one in samples]),
         age=columns["age"],
         part=np.clip(columns["clock"] - columns["age"], 0.0, 1.0),
         lengths_mm=columns["length_mm"],
@@ -207,7 +209,7 @@ def _fitted(asked: Asked, together: list[Usable], draws: int) -> list[Grown]:
         weights=weights,
         kept_from_mm=kept,
     )
-    found = fit_year_effects(cells, first.curve, rng=asked.rng, draws=draws)
+    found = fit_year_effects(cells, first.curve, rng=query.rng, draws=draws)
     return [
         Grown(
             name=one.stock.name,
@@ -241,9 +243,9 @@ def _spread(one: Usable, cv: float) -> Spread:
     return Spread(SpreadModel.IN_PROPORTION, cv * mean, cv)
 
 
-def _years_of(asked: Asked, sample: Sample) -> np.ndarray:
-    """Give the calendar year of capture of each fish; without a date, that of its season."""
-    starts = {season.pk: season.starts_on.year for season in asked.choice.seasons}
+def _years_of(query: TopicQuery, sample: Sample) -> np.ndarray:
+    """Return the calendar year of capture of each fish; without a date, that of its season."""
+    starts = {season.pk: season.starts_on.year for season in query.choice.seasons}
     return np.array(
         [
             year if year > 0 else starts[season]
@@ -253,9 +255,9 @@ def _years_of(asked: Asked, sample: Sample) -> np.ndarray:
     )
 
 
-def aims_of(asked: Asked) -> list[float]:
-    """Give the lengths that years are told to, mm: five about the preferred length."""
-    inches = asked.unit is LengthUnit.INCH
-    middle = asked.preferred_mm(asked.choice.species)
+def aims_of(query: TopicQuery) -> list[float]:
+    """Return the lengths that years are told to, mm: five about the preferred length."""
+    inches = query.unit is LengthUnit.INCH
+    middle = query.preferred_mm(query.choice.species)
     step = (25.4 if inches else 25.0) * (1 if middle <= SMALL_FISH_MM else 2)
     return [middle + step * place for place in (-2, -1, 0, 1, 2)]

@@ -2,32 +2,32 @@
 
 import numpy as np
 
+from samples.findings.page_model import Mark, Page, Panel, Plot, Series
 from samples.findings.queries import KEPT_BY_ANGLERS
-from samples.findings.shown import Mark, Page, Panel, Plot, Series
 from samples.findings.topics import length_at_age
 from samples.findings.topics.account import Account
-from samples.findings.topics.ages import ages_words, whole_years_warning
-from samples.findings.topics.asked import NO_AGED_FISH, Asked
+from samples.findings.topics.ages import ages_text, whole_years_warning
 from samples.findings.topics.grown import Grown, aims_of, grow_groups
 from samples.findings.topics.growth_forms import (
     Forms,
-    better_words,
+    better_text,
     forms_of,
     forms_table,
     ratio_tests_table,
-    sexes_words,
+    sexes_text,
 )
-from samples.findings.topics.growth_intervals import calibration, harvest_words, too_narrow
+from samples.findings.topics.growth_intervals import calibration, harvest_text, too_narrow
 from samples.findings.topics.growth_tables import (
     differences_table,
-    ends_words,
+    ends_text,
     growth_years_table,
     lengths_table,
-    recent_words,
+    recent_text,
     values_table,
     years_table,
 )
-from samples.science.growth.told import YearsTo, lengths_at, years_to
+from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
+from samples.science.growth.summaries import YearsTo, lengths_at, years_to
 
 POINTS = 60
 # Where more of the measured fish are longer than any aged one, the curve levels off too soon.
@@ -36,52 +36,52 @@ MOSTLY_KEPT = 0.8
 CI = "95% CI "
 
 
-def topic(asked: Asked) -> Page:
-    """Give a growth curve of each group and compare them."""
-    title = f"{asked.species}: growth, {asked.choice.season_words}"
-    grown, problems = grow_groups(asked)
+def topic(query: TopicQuery) -> Page:
+    """Return a growth curve of each group and compare them."""
+    title = f"{query.species}: growth, {query.choice.season_words}"
+    grown, problems = grow_groups(query)
     refused = [f"{name}: {problem.sentence}" for name, problem in problems.items()]
     # What most answers rest on comes first, and stays where there is no curve.
-    means = length_at_age.topic(asked)
+    means = length_at_age.topic(query)
     if not grown:
         words = " ".join(refused) or NO_AGED_FISH
         return Page(title, refused=words, plots=means.plots, tables=means.tables)
     forms = [one for one in map(forms_of, grown) if one is not None]
     return Page(
         title=title,
-        says=[*_says(asked, grown), *_years_say(grown)],
+        summary=[*_lead(query, grown), *_years_say(grown)],
         warnings=[
-            *whole_years_warning(asked.sample),
+            *whole_years_warning(query.sample),
             *_one_season(grown),
             *too_narrow(grown[0].effects.seasons, max(one.effects.year_sd for one in grown)),
-            *asked.pooled(),
-            *sexes_words(asked),
-            *better_words(forms),
-            *_warnings(asked, grown),
+            *query.pooled(),
+            *sexes_text(query),
+            *better_text(forms),
+            *_warnings(query, grown),
         ],
-        plots=[*means.plots, _plot(asked, grown, forms)],
+        plots=[*means.plots, _plot(query, grown, forms)],
         tables=[
             *means.tables,
-            lengths_table(asked, grown),
-            years_table(asked, grown),
-            *differences_table(asked, grown),
-            values_table(asked, grown),
+            lengths_table(query, grown),
+            years_table(query, grown),
+            *differences_table(query, grown),
+            values_table(query, grown),
             *growth_years_table(grown),
-            *forms_table(asked, forms),
+            *forms_table(query, forms),
             *ratio_tests_table(grown),
             calibration(),
         ],
-        left_out=[*refused, *_account(asked, grown).sentences(), *asked.left_out],
+        left_out=[*refused, *_account(query, grown).sentences(), *query.left_out],
         cautions=[
-            *_kept_words(asked, grown),
-            *([harvest_words()] if any(one.kept_from_mm for one in grown) else []),
-            *asked.cautions(),
+            *_kept_text(query, grown),
+            *([harvest_text()] if any(one.kept_from_mm for one in grown) else []),
+            *query.cautions(),
         ],
     )
 
 
-def _account(asked: Asked, grown: list[Grown]) -> Account:
-    sample = asked.sample
+def _account(query: TopicQuery, grown: list[Grown]) -> Account:
+    sample = query.sample
     account = Account("aged fish", int(np.count_nonzero(sample.aged)))
     curved = np.isin(sample.fish, np.concatenate([one.measured.fish for one in grown]))
     undated = sample.aged & ~np.isfinite(sample.clock)
@@ -99,10 +99,10 @@ def _account(asked: Asked, grown: list[Grown]) -> Account:
     return account
 
 
-def _says(asked: Asked, grown: list[Grown]) -> list[str]:
-    aim = aims_of(asked)[2]
+def _lead(query: TopicQuery, grown: list[Grown]) -> list[str]:
+    aim = aims_of(query)[2]
     said = [
-        f"{one.name}: {_reaches(asked, one, years_to(one.curve, one.draws, aim), aim)}"
+        f"{one.name}: {_reaches(query, one, years_to(one.curve, one.draws, aim), aim)}"
         for one in grown
     ]
     # Which interval it is stands in the first sentence that has one.
@@ -110,16 +110,16 @@ def _says(asked: Asked, grown: list[Grown]) -> list[str]:
     return [words if place == first else words.replace(CI, "") for place, words in enumerate(said)]
 
 
-def _reaches(asked: Asked, one: Grown, found: YearsTo, aim: float) -> str:
-    length = asked.with_unit(aim)
+def _reaches(query: TopicQuery, one: Grown, found: YearsTo, aim: float) -> str:
+    length = query.with_unit(aim)
     if found.years is None:
         return f"the average fish does not reach {length} (probability {_percent(found.never)})."
-    if not one.told_from <= found.years <= one.told_to:
+    if not one.youngest_time <= found.years <= one.oldest_time:
         return (
             f"no fish here is of the age at which the average fish reaches {length}: not estimated."
         )
-    ends = ends_words(one, found.interval)
-    if asked.sample.whole_years:
+    ends = ends_text(one, found.interval)
+    if query.sample.whole_years:
         return f"the average fish reaches {length} at age {found.years:.1f} ({CI}{ends})."
     return (
         f"the average fish reaches {length} after {found.years:.1f} growing seasons ({CI}{ends})."
@@ -157,12 +157,12 @@ def _one_season(grown: list[Grown]) -> list[str]:
     ]
 
 
-def _warnings(asked: Asked, grown: list[Grown]) -> list[str]:
+def _warnings(query: TopicQuery, grown: list[Grown]) -> list[str]:
     told = []
     kept = [one for one in grown if one.kept_from_mm is not None and _mostly_kept(one)]
     if kept:
         told.append(
-            f"Anglers keep fish from {_kept_lengths(asked, kept)}, so at young ages most fish here "
+            f"Anglers keep fish from {_kept_lengths(query, kept)}, so at young ages most fish here "
             "are fast growers. The curve allows for it, but young ages rest on the spread at age. "
             "Add young fish from trap nets."
         )
@@ -171,19 +171,19 @@ def _warnings(asked: Asked, grown: list[Grown]) -> list[str]:
         over = int(np.count_nonzero(one.measured.length_mm > longest))
         if over > LONGER_SHARE * one.measured.n:
             told.append(
-                f"{one.name}: the curve is extrapolated above {asked.with_unit(longest)}. Age some "
+                f"{one.name}: the curve is extrapolated above {query.with_unit(longest)}. Age some "
                 f"of the {over:,} longer fish that were measured."
             )
     return told
 
 
-def _kept_words(asked: Asked, grown: list[Grown]) -> list[str]:
+def _kept_text(query: TopicQuery, grown: list[Grown]) -> list[str]:
     kept = [one for one in grown if one.kept_from_mm is not None and one.kept_mm.any()]
     if not kept:
         return []
     return [
         (
-            f"Anglers keep fish from about {_kept_lengths(asked, kept)}. Of their fish, only the "
+            f"Anglers keep fish from about {_kept_lengths(query, kept)}. Of their fish, only the "
             "part above that length was seen, and the curve allows for the rest."
         )
     ]
@@ -194,26 +194,26 @@ def _mostly_kept(one: Grown) -> bool:
     return bool(np.mean(of_anglers) > MOSTLY_KEPT)
 
 
-def _kept_lengths(asked: Asked, grown: list[Grown]) -> str:
+def _kept_lengths(query: TopicQuery, grown: list[Grown]) -> str:
     """Write the length from which anglers keep fish, with the group where there are several."""
-    lengths = [asked.with_unit(one.kept_from_mm or 0.0) for one in grown]
+    lengths = [query.with_unit(one.kept_from_mm or 0.0) for one in grown]
     if len(grown) == 1:
         return f"{lengths[0]} ({grown[0].name})"
     every = [f"{length} ({one.name})" for length, one in zip(lengths, grown, strict=True)]
     return f"{', '.join(every[:-1])} and {every[-1]}"
 
 
-def _clock(asked: Asked) -> str:
-    whole = asked.sample.whole_years
+def _clock(query: TopicQuery) -> str:
+    whole = query.sample.whole_years
     return "age in whole years" if whole else "the growth clock, which stands still in winter"
 
 
-def _plot(asked: Asked, grown: list[Grown], forms: list[Forms]) -> Plot:
-    times = {one.name: np.linspace(one.told_from, one.told_to, POINTS) for one in grown}
+def _plot(query: TopicQuery, grown: list[Grown], forms: list[Forms]) -> Plot:
+    times = {one.name: np.linspace(one.youngest_time, one.oldest_time, POINTS) for one in grown}
     better = {one.name: one.better for one in forms}
 
     def line(name: str, lengths: np.ndarray) -> tuple[list[float], list[float]]:
-        return [float(x) for x in times[name]], [asked.in_unit(float(x)) for x in lengths]
+        return [float(x) for x in times[name]], [query.in_unit(float(x)) for x in lengths]
 
     lines = {one.name: line(one.name, one.curve.length_at(times[one.name])) for one in grown}
     panels = []
@@ -224,38 +224,38 @@ def _plot(asked: Asked, grown: list[Grown], forms: list[Forms]) -> Plot:
             Series(
                 "small",
                 [float(x) for x in one.sample.clock],
-                [asked.in_unit(float(x)) for x in one.sample.length_mm],
+                [query.in_unit(float(x)) for x in one.sample.length_mm],
                 name="fish",
                 keys=[str(vial) for vial in one.sample.vial],
             ),
             Series(
                 "band",
                 *lines[one.name],
-                lower=[max(asked.in_unit(row.lower), 0.0) for row in rows],
-                upper=[max(asked.in_unit(row.upper), 0.0) for row in rows],
+                lower=[max(query.in_unit(row.lower), 0.0) for row in rows],
+                upper=[max(query.in_unit(row.upper), 0.0) for row in rows],
                 name="95% CI of the mean",
             ),
             Series("line", *lines[one.name], name="mean length, average year"),
         ]
         if one.effects.seasons > 1:
             recent = line(one.name, one.recent.curve.length_at(times[one.name]))
-            series.append(Series("dash", *recent, name=f"growth of {recent_words(grown)}"))
+            series.append(Series("dash", *recent, name=f"growth of {recent_text(grown)}"))
         other = better.get(one.name)
         if other is not None:
             shape = line(one.name, other.length_at(times[one.name]))
             series.append(Series("dotted", *shape, name=f"{other.form} curve"))
         marks = []
         if one.kept_from_mm is not None:
-            marks = [Mark(asked.in_unit(one.kept_from_mm), "kept from here")]
-        panels.append(Panel(one.name, series, marks, words=f"{one.sample.n} aged"))
+            marks = [Mark(query.in_unit(one.kept_from_mm), "kept from here")]
+        panels.append(Panel(one.name, series, marks, note=f"{one.sample.n} aged"))
     return Plot(
         name="Growth curves",
         panels=panels,
-        x_label="Age, years" if asked.sample.whole_years else "Growing seasons",
-        y_label=f"Total length, {asked.unit_words}",
-        alt=f"Growth curves with their fish, {len(panels)} panels. {' '.join(_says(asked, grown))}",
-        caption=f"Each dot is a fish; open it from here. {ages_words(asked.sample)} Line: von "
-        f"Bertalanffy curve of an average growth year, on {_clock(asked)}. Band: its 95% CI. "
+        x_label="Age, years" if query.sample.whole_years else "Growing seasons",
+        y_label=f"Total length, {query.unit_name}",
+        alt=f"Growth curves with their fish, {len(panels)} panels. {' '.join(_lead(query, grown))}",
+        caption=f"Each dot is a fish; open it from here. {ages_text(query.sample)} Line: von "
+        f"Bertalanffy curve of an average growth year, on {_clock(query)}. Band: its 95% CI. "
         f"{_dashes(grown)}Thin: the others.",
         whole_x=True,
     )
@@ -265,6 +265,6 @@ def _dashes(grown: list[Grown]) -> str:
     if grown[0].effects.seasons < 2:
         return "Straight dashes: the length from which anglers keep fish. "
     return (
-        f"Dashed curve: at the growth of {recent_words(grown)}. Straight dashes: the length from "
+        f"Dashed curve: at the growth of {recent_text(grown)}. Straight dashes: the length from "
         "which anglers keep fish. "
     )

@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass, replace
 
+from samples.findings.page_model import Table
 from samples.findings.queries.choice import SEXES
-from samples.findings.shown import Table
-from samples.findings.topics.asked import Asked
 from samples.findings.topics.grown import Grown, grow_groups
 from samples.findings.topics.growth_tables import difference_at
+from samples.findings.topics.query import TopicQuery
 from samples.models import Sex
 from samples.science.errors import CannotEstimate
 from samples.science.growth.compare import Comparison, Group, compare_curves
@@ -27,7 +27,7 @@ class Forms:
 
     @property
     def better(self) -> FormFit | None:
-        """Give the form that fits clearly better than von Bertalanffy, if one does."""
+        """Return the form that fits clearly better than von Bertalanffy, if one does."""
         usual = self.fits[GrowthForm.VON_BERTALANFFY]
         best = min(self.fits.values(), key=lambda one: one.aicc)
         return best if usual.aicc - best.aicc > CLEARLY_BETTER else None
@@ -51,8 +51,8 @@ def forms_of(one: Grown) -> Forms | None:
     return Forms(one.name, fits)
 
 
-def better_words(forms: list[Forms]) -> list[str]:
-    """Say where another form fits better."""
+def better_text(forms: list[Forms]) -> list[str]:
+    """Return where another form fits better."""
     return [
         f"{one.name}: the {one.better.form} curve fits better than von Bertalanffy. It is drawn "
         "beside it, within the ages seen. Years to a length are by von Bertalanffy."
@@ -61,7 +61,7 @@ def better_words(forms: list[Forms]) -> list[str]:
     ]
 
 
-def forms_table(asked: Asked, forms: list[Forms]) -> list[Table]:
+def forms_table(query: TopicQuery, forms: list[Forms]) -> list[Table]:
     """Compare the forms by AICc."""
     rows = []
     for one in forms:
@@ -72,7 +72,7 @@ def forms_table(asked: Asked, forms: list[Forms]) -> list[Table]:
                 str(form),
                 f"{fit.aicc:.1f}",
                 f"{fit.aicc - least:.1f}",
-                asked.with_unit(fit.length_max_mm),
+                query.with_unit(fit.length_max_mm),
                 f"{fit.n_effective:.0f}",
             ]
             for form, fit in one.fits.items()
@@ -83,7 +83,7 @@ def forms_table(asked: Asked, forms: list[Forms]) -> list[Table]:
         Table(
             name="forms",
             caption="Von Bertalanffy, Gompertz and logistic",
-            heads=[asked.what, "Curve", "AICc", "Above the least", "Linf", "Effective n"],
+            heads=[query.what, "Curve", "AICc", "Above the least", "Linf", "Effective n"],
             rows=rows,
             note="All fish taken together, without growth years. Fish of one trip are alike, so "
             "differences in AICc are too large.",
@@ -138,24 +138,24 @@ def _p(p: float) -> str:
 # ---------- The sexes ----------
 
 
-def sexes_words(asked: Asked) -> list[str]:
+def sexes_text(query: TopicQuery) -> list[str]:
     """Propose the sexes side by side where they differ in length at age."""
-    if asked.choice.by == SEXES or asked.choice.sexes:
+    if query.choice.compare == SEXES or query.choice.sexes:
         return []
-    sample = asked.sample
+    sample = query.sample
     known = [(sample.sex == sex.value) & sample.aged for sex in (Sex.FEMALE, Sex.MALE)]
     if min(int(one.sum()) for one in known) < FEWEST_OF_SEX:
         return []
-    by_sex = replace(asked, choice=replace(asked.choice, by=SEXES, relatives=()))
+    by_sex = replace(query, choice=replace(query.choice, compare=SEXES, relatives=()))
     grown, refused = grow_groups(by_sex, draws=DRAWS_OF_SEXES)
     if refused or len(grown) != 2:
         return []
     age = round(sum(float(sample.age[one].mean()) for one in known) / 2)
-    first, last = max(one.told_from for one in grown), min(one.told_to for one in grown)
+    first, last = max(one.youngest_time for one in grown), min(one.oldest_time for one in grown)
     if not first <= age <= last:
         return []
     apart, lower, upper = (
-        asked.in_unit(mm) for mm in difference_at(grown[0], grown[1], float(age))
+        query.in_unit(mm) for mm in difference_at(grown[0], grown[1], float(age))
     )
     if lower <= 0 <= upper:
         return []
@@ -163,7 +163,7 @@ def sexes_words(asked: Asked) -> list[str]:
     ends = sorted((abs(lower), abs(upper)))
     return [
         (
-            f"{longer} at age {age} by {abs(apart):.1f} {asked.unit.value} (95% CI {ends[0]:.1f}-"
+            f"{longer} at age {age} by {abs(apart):.1f} {query.unit.value} (95% CI {ends[0]:.1f}-"
             f"{ends[1]:.1f}). Under Side by side, choose Sexes."
         )
     ]

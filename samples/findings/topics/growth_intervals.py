@@ -1,6 +1,6 @@
 """How often the intervals of growth hold the truth, on simulated lakes, and where they do not."""
 
-from samples.findings.shown import Table
+from samples.findings.page_model import Table
 
 # As `manage.py benchmark calibrate-growth` found on November 30, 2026, with 500 lakes a case:
 # share of the 95% intervals of length at ages 2 to 5 that held the truth, and their half-width, mm.
@@ -43,7 +43,7 @@ HARVEST_SHORT_MM = 5.7
 
 
 def too_narrow(seasons: int, year_sd: float) -> list[str]:
-    """Say where simulations found the intervals too narrow, if these fish are such a case."""
+    """Return where simulations found the intervals too narrow, if these fish are such a case."""
     if seasons == 1:
         ends = [FOUND[f"1 season, year sd {sd}"][0] for sd in ("0.25", "0.3")]
         return [
@@ -66,8 +66,8 @@ def too_narrow(seasons: int, year_sd: float) -> list[str]:
     ]
 
 
-def harvest_words() -> str:
-    """Say what harvest does to growth, where anglers take the fast growers first."""
+def harvest_text() -> str:
+    """Return what harvest does to growth, where anglers take the fast growers first."""
     half, whole = (FOUND[f"harvested from 200 mm at F {rate}"][0] for rate in ("0.5", "1"))
     return (
         "Anglers take the fast growers first, so the fish that are left show growth too slow. In "
@@ -78,7 +78,7 @@ def harvest_words() -> str:
 
 
 def calibration() -> Table:
-    """Give what `manage.py benchmark calibrate-growth` found."""
+    """Return what `manage.py benchmark calibrate-growth` found."""
     rows = [
         [name, "95", f"{100 * held:.0f}", f"{width:.0f}"] for name, (held, width) in FOUND.items()
     ]

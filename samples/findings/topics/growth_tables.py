@@ -4,18 +4,18 @@ from math import ceil, floor
 
 import numpy as np
 
-from samples.findings.shown import Table
-from samples.findings.topics.asked import Asked, interval
+from samples.findings.page_model import Table
 from samples.findings.topics.grown import Grown, aims_of
+from samples.findings.topics.query import TopicQuery, interval
 from samples.science.growth.profile import Interval
 from samples.science.growth.resample import LOWER, UPPER
-from samples.science.growth.told import AtTime, lengths_at, years_to
+from samples.science.growth.summaries import AtTime, lengths_at, years_to
 from samples.science.growth.year_effects import DrawnCurve
 
 CI = "95% CI"
 
 
-def recent_words(grown: list[Grown]) -> str:
+def recent_text(grown: list[Grown]) -> str:
     """Write the recent years, such as 2024-2026."""
     years = grown[0].effects.recent_years
     if not years:
@@ -23,27 +23,29 @@ def recent_words(grown: list[Grown]) -> str:
     return str(years[0]) if years[0] == years[-1] else f"{years[0]}-{years[-1]}"
 
 
-def lengths_table(asked: Asked, grown: list[Grown]) -> Table:
-    """Give mean lengths at whole ages between the youngest and the oldest fish."""
+def lengths_table(query: TopicQuery, grown: list[Grown]) -> Table:
+    """Return mean lengths at whole ages between the youngest and the oldest fish."""
     rows = []
     for one in grown:
-        times = [float(age) for age in range(max(1, ceil(one.told_from)), floor(one.told_to) + 1)]
+        times = [
+            float(age) for age in range(max(1, ceil(one.youngest_time)), floor(one.oldest_time) + 1)
+        ]
         if not times:
             continue
         average, recent = (
             lengths_at(drawn.curve, drawn.draws, times) for drawn in (one.average, one.recent)
         )
         for row, late in zip(average, recent, strict=True):
-            sd = asked.in_unit(float(one.spread.sd_at(row.mean)))
-            cells = [*_length_words(asked, row), *_length_words(asked, late), f"{sd:.1f}"]
+            sd = query.in_unit(float(one.spread.sd_at(row.mean)))
+            cells = [*_length_text(query, row), *_length_text(query, late), f"{sd:.1f}"]
             rows.append([one.name, f"{row.time:.0f}", *cells])
-    recent_heads = [f"At the growth of {recent_words(grown)}", CI]
+    recent_heads = [f"At the growth of {recent_text(grown)}", CI]
     return Table(
         name="length-at-birthdays",
-        caption=f"Length at birthdays, {asked.unit_words}",
+        caption=f"Length at birthdays, {query.unit_name}",
         heads=[
-            asked.what,
-            asked.clock_words,
+            query.what,
+            query.clock_name,
             "Mean length, average year",
             CI,
             *recent_heads,
@@ -54,31 +56,31 @@ def lengths_table(asked: Asked, grown: list[Grown]) -> Table:
     )
 
 
-def _length_words(asked: Asked, row: AtTime) -> list[str]:
-    ends = interval(asked.in_unit(row.lower), asked.in_unit(row.upper))
-    return [asked.length(row.mean), ends]
+def _length_text(query: TopicQuery, row: AtTime) -> list[str]:
+    ends = interval(query.in_unit(row.lower), query.in_unit(row.upper))
+    return [query.length(row.mean), ends]
 
 
-def years_table(asked: Asked, grown: list[Grown]) -> Table:
-    """Give how long the average fish takes to each length, and how sure that is."""
+def years_table(query: TopicQuery, grown: list[Grown]) -> Table:
+    """Return how long the average fish takes to each length, and how sure that is."""
     rows = [
         [
             one.name,
-            asked.with_unit(aim),
-            *_years_words(one, one.average, aim),
-            *_years_words(one, one.recent, aim)[:2],
+            query.with_unit(aim),
+            *_years_text(one, one.average, aim),
+            *_years_text(one, one.recent, aim)[:2],
         ]
         for one in grown
-        for aim in aims_of(asked)
+        for aim in aims_of(query)
     ]
-    recent_heads = [f"At the growth of {recent_words(grown)}", CI]
+    recent_heads = [f"At the growth of {recent_text(grown)}", CI]
     return Table(
         name="years-to-length",
-        caption=f"{asked.clock_words} to reach a length",
+        caption=f"{query.clock_name} to reach a length",
         heads=[
-            asked.what,
+            query.what,
             "Length",
-            f"{asked.clock_words}, average year",
+            f"{query.clock_name}, average year",
             CI,
             "Never, %",
             *recent_heads,
@@ -89,40 +91,40 @@ def years_table(asked: Asked, grown: list[Grown]) -> Table:
     )
 
 
-def _years_words(one: Grown, drawn: DrawnCurve, aim: float) -> list[str]:
+def _years_text(one: Grown, drawn: DrawnCurve, aim: float) -> list[str]:
     found = years_to(drawn.curve, drawn.draws, aim)
     never = f"{100 * found.never:.0f}"
-    if found.years is not None and found.years > one.told_to:
+    if found.years is not None and found.years > one.oldest_time:
         return [_more(one), "–", never]
     if found.years is None:
-        return ["never", ends_words(one, found.interval), never]
-    if found.years < one.told_from:
+        return ["never", ends_text(one, found.interval), never]
+    if found.years < one.youngest_time:
         return [_less(one), "–", never]
-    return [f"{found.years:.1f}", ends_words(one, found.interval), never]
+    return [f"{found.years:.1f}", ends_text(one, found.interval), never]
 
 
 def _more(one: Grown) -> str:
-    return f"more than {floor(one.told_to)}"
+    return f"more than {floor(one.oldest_time)}"
 
 
 def _less(one: Grown) -> str:
-    return f"less than {ceil(one.told_from)}"
+    return f"less than {ceil(one.youngest_time)}"
 
 
-def ends_words(one: Grown, ends: Interval) -> str:
+def ends_text(one: Grown, ends: Interval) -> str:
     """Write the interval of a time; an end outside the ages seen is not given as a number."""
     if ends.lower is None:
         return "–"
-    if ends.lower > one.told_to:
+    if ends.lower > one.oldest_time:
         return _more(one)
-    low = _less(one) if ends.lower < one.told_from else f"{ends.lower:.1f}"
+    low = _less(one) if ends.lower < one.youngest_time else f"{ends.lower:.1f}"
     if ends.upper is None:
         return f"{low} to never"
-    return f"{low} to {_more(one) if ends.upper > one.told_to else f'{ends.upper:.1f}'}"
+    return f"{low} to {_more(one) if ends.upper > one.oldest_time else f'{ends.upper:.1f}'}"
 
 
 def growth_years_table(grown: list[Grown]) -> list[Table]:
-    """Give the growth of each calendar year; one season tells nothing of them."""
+    """Return the growth of each calendar year; one season tells nothing of them."""
     effects = grown[0].effects
     if effects.seasons < 2:
         return []
@@ -143,24 +145,24 @@ def growth_years_table(grown: list[Grown]) -> list[Table]:
     ]
 
 
-def values_table(asked: Asked, grown: list[Grown]) -> Table:
-    """Give Linf, K and t0 of an average year with their intervals."""
-    rows = [row for one in grown for row in _values_of(asked, one)]
+def values_table(query: TopicQuery, grown: list[Grown]) -> Table:
+    """Return Linf, K and t0 of an average year with their intervals."""
+    rows = [row for one in grown for row in _values_of(query, one)]
     return Table(
         name="curve-values",
         caption="Linf, K and t0, average year",
-        heads=[asked.what, "Value", "Estimate", CI],
+        heads=[query.what, "Value", "Estimate", CI],
         rows=rows,
         note="L = Linf (1 - exp(-K (t - t0))), from mean lengths by season and age. Growth years "
         "and trips vary in the interval. Groups with few fish borrow from the others.",
     )
 
 
-def _values_of(asked: Asked, one: Grown) -> list[list[str]]:
+def _values_of(query: TopicQuery, one: Grown) -> list[list[str]]:
     curve, draws = one.curve, one.draws
-    lower, upper = (asked.in_unit(end) for end in draws.interval(draws.length_max_mm))
-    name, unit = one.name, asked.unit.value
-    longest = f"{asked.in_unit(curve.length_max_mm):.1f}"
+    lower, upper = (query.in_unit(end) for end in draws.interval(draws.length_max_mm))
+    name, unit = one.name, query.unit.value
+    longest = f"{query.in_unit(curve.length_max_mm):.1f}"
     return [
         [name, f"Linf, {unit}", longest, interval(lower, upper)],
         [name, "K, per season", f"{curve.rate:.3f}", interval(*draws.interval(draws.rate), 3)],
@@ -174,7 +176,7 @@ def _values_of(asked: Asked, one: Grown) -> list[list[str]]:
 
 
 def difference_at(one: Grown, other: Grown, time: float) -> tuple[float, float, float]:
-    """Give how much longer fish of one group are at an age, mm, with its 95% CI.
+    """Return how much longer fish of one group are at an age, mm, with its 95% CI.
 
     Both were drawn together: what years do to both leaves the difference alone.
     """
@@ -190,7 +192,7 @@ def _drawn_at(one: Grown, time: float) -> np.ndarray:
     return drawn
 
 
-def differences_table(asked: Asked, grown: list[Grown]) -> list[Table]:
+def differences_table(query: TopicQuery, grown: list[Grown]) -> list[Table]:
     """Compare groups by length at age: each against the one with the most aged fish."""
     if len(grown) < 2:
         return []
@@ -199,16 +201,16 @@ def differences_table(asked: Asked, grown: list[Grown]) -> list[Table]:
     for one in grown:
         if one is base:
             continue
-        first = max(1, ceil(max(one.told_from, base.told_from)))
-        for age in range(first, floor(min(one.told_to, base.told_to)) + 1):
-            apart, low, high = (asked.in_unit(mm) for mm in difference_at(one, base, float(age)))
+        first = max(1, ceil(max(one.youngest_time, base.youngest_time)))
+        for age in range(first, floor(min(one.oldest_time, base.oldest_time)) + 1):
+            apart, low, high = (query.in_unit(mm) for mm in difference_at(one, base, float(age)))
             clear = "yes" if low > 0 or high < 0 else "no"
             rows.append([one.name, str(age), f"{apart:+.1f}", interval(low, high), clear])
     return [
         Table(
             name="differences",
-            caption=f"Length at age against {base.name}, {asked.unit_words}",
-            heads=[asked.what, asked.clock_words, "Longer by", CI, "Differs"],
+            caption=f"Length at age against {base.name}, {query.unit_name}",
+            heads=[query.what, query.clock_name, "Longer by", CI, "Differs"],
             rows=rows,
             note="Average year. Differs: the interval excludes 0.",
         )

@@ -1,6 +1,6 @@
 """How often the intervals of mortality and year classes hold the truth, on simulated lakes."""
 
-from samples.findings.shown import Table
+from samples.findings.page_model import Table
 
 # As `manage.py benchmark calibrate` found on November 30, 2026, 200 lakes a case: share of the
 # 95% intervals of Z that held the truth, their half-width, the same share of the year classes, and
@@ -29,8 +29,8 @@ FOUND = {
 MISREAD_CV, MISREAD_RATIO, MISREAD_HELD = 0.08, 1.9, 0.86
 
 
-def misread_words(cv: float) -> list[str]:
-    """Say what ageing error does to a strong class, where readings scatter so much."""
+def misread_text(cv: float) -> list[str]:
+    """Return what ageing error does to a strong class, where readings scatter so much."""
     if cv < MISREAD_CV:
         return []
     return [
@@ -44,7 +44,7 @@ def misread_words(cv: float) -> list[str]:
 
 
 def calibration() -> Table:
-    """Give what `manage.py benchmark calibrate` found."""
+    """Return what `manage.py benchmark calibrate` found."""
     rows = [
         [name, "95", f"{100 * z:.0f}", f"{width:.2f}", f"{100 * classes:.0f}", f"{100 * named:.1f}"]
         for name, (z, width, classes, named) in FOUND.items()

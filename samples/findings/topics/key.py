@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import numpy as np
 
+from samples.findings.page_model import Page, Panel, Plot, Series, Table
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
-from samples.findings.shown import Page, Panel, Plot, Series, Table
 from samples.findings.topics.account import Account
 from samples.findings.topics.ageing_error import shares_table
-from samples.findings.topics.ages import ages_words
-from samples.findings.topics.asked import NO_AGED_FISH, Asked, fish, interval
+from samples.findings.topics.ages import ages_text
+from samples.findings.topics.query import NO_AGED_FISH, TopicQuery, fish, interval
 from samples.science.age_length_key import (
     AgeLengthKey,
     AgeStructure,
@@ -31,7 +31,7 @@ PICKED_WORDS = (
 )
 
 
-def key_of(asked: Asked, sample: Sample) -> AgeLengthKey:
+def key_of(query: TopicQuery, sample: Sample) -> AgeLengthKey:
     """Count the aged fish of a sample by bin and age, over the fish measured at random.
 
     Fish that were picked for their size stand in the key; the lengths of the lake they do not tell.
@@ -40,20 +40,20 @@ def key_of(asked: Asked, sample: Sample) -> AgeLengthKey:
     """
     aged = sample.where(sample.aged)
     lengths = sample.length_mm[sample.of_sample]
-    return observed_key(aged.length_mm, aged.age, lengths, lower_edges=asked.lower_edges())
+    return observed_key(aged.length_mm, aged.age, lengths, lower_edges=query.lower_edges())
 
 
 def structure_of(
-    asked: Asked, sample: Sample, rng: np.random.Generator | None = None
+    query: TopicQuery, sample: Sample, rng: np.random.Generator | None = None
 ) -> tuple[AgeLengthKey, AgeStructure, ResampledStructure]:
     """Work out the age structure of a sample and its resamples by party.
 
     :raises CannotEstimate: where there are too few fish
     """
-    key = key_of(asked, sample)
+    key = key_of(query, sample)
     drawn = resample_parties(
         key,
-        rng or asked.rng,
+        rng or query.rng,
         lengths=np.maximum(sample.length_mm, 1.0),
         ages=sample.age,
         parties=sample.party,
@@ -75,52 +75,52 @@ def as_classes(sample: Sample) -> Sample:
     return replace(sample, age=age)
 
 
-def topic(asked: Asked) -> Page:
-    """Give the key of each group, and the age structure of its measured fish."""
-    title = f"{asked.species}: ages of the measured fish, {asked.choice.season_words}"
-    found, refused = asked.tried(lambda name, sample: (name, sample, *structure_of(asked, sample)))
+def topic(query: TopicQuery) -> Page:
+    """Return the key of each group, and the age structure of its measured fish."""
+    title = f"{query.species}: ages of the measured fish, {query.choice.season_words}"
+    found, refused = query.tried(lambda name, sample: (name, sample, *structure_of(query, sample)))
     if not found:
         return Page(title, refused=" ".join(refused) or NO_AGED_FISH)
     return Page(
         title=title,
-        says=[_finding(name, key, structure, drawn) for name, _, key, structure, drawn in found],
-        warnings=_warnings(asked),
+        summary=[_finding(name, key, structure, drawn) for name, _, key, structure, drawn in found],
+        warnings=_warnings(query),
         plots=[
-            _structure_plot(asked, found),
-            _key_plot(asked, found),
+            _structure_plot(query, found),
+            _key_plot(query, found),
         ],
         tables=[
-            _structure_table(asked, found),
+            _structure_table(query, found),
             *shares_table(
-                asked, [(name, structure, drawn) for name, _, _, structure, drawn in found]
+                query, [(name, structure, drawn) for name, _, _, structure, drawn in found]
             ),
-            *[_key_table(asked, name, key, folded=len(found) > 1) for name, _, key, *_ in found],
-            *_drawn_tables(asked, found),
+            *[_key_table(query, name, key, folded=len(found) > 1) for name, _, key, *_ in found],
+            *_drawn_tables(query, found),
         ],
-        left_out=[*refused, *_account(asked, found).sentences(), *asked.left_out],
-        cautions=[*_bins_told(asked, found), *asked.cautions()],
+        left_out=[*refused, *_account(query, found).sentences(), *query.left_out],
+        cautions=[*_bins_told(query, found), *query.cautions()],
     )
 
 
 Found = tuple[str, Sample, AgeLengthKey, AgeStructure, ResampledStructure]
 
 
-def _account(asked: Asked, found: list[Found]) -> Account:
+def _account(query: TopicQuery, found: list[Found]) -> Account:
     """Account for every measured fish: counted by the key, of no known age, or excluded."""
-    account = Account("measured fish", asked.sample.n)
-    shown = asked.sample.where(
-        np.isin(asked.sample.fish, np.concatenate([one.fish for _, one, *_ in found]))
+    account = Account("measured fish", query.sample.n)
+    shown = query.sample.where(
+        np.isin(query.sample.fish, np.concatenate([one.fish for _, one, *_ in found]))
     )
     picked = int(np.count_nonzero(~shown.of_sample))
     account.exclude(picked, PICKED_WORDS)
-    account.exclude(asked.sample.n - shown.n, "fish belong to no group with an age structure here.")
+    account.exclude(query.sample.n - shown.n, "fish belong to no group with an age structure here.")
     return account
 
 
 def _finding(
     name: str, key: AgeLengthKey, structure: AgeStructure, drawn: ResampledStructure
 ) -> str:
-    """Say which age is the commonest, where one clearly is."""
+    """Return which age is the commonest, where one clearly is."""
     aged = int(key.aged.sum())
     of = f"{name}: of {fish(structure.measured)} measured"
     if aged < FEWEST_TO_TELL:
@@ -135,20 +135,20 @@ def _finding(
     return f"{of}, most are of age {age}: about {share} ({ends})."
 
 
-def _warnings(asked: Asked) -> list[str]:
+def _warnings(query: TopicQuery) -> list[str]:
     said = []
-    if len(asked.choice.seasons) > 1:
+    if len(query.choice.seasons) > 1:
         said.append(
             "A key holds for one season: seasons taken together mix year classes. Choose one."
         )
-    clocks = asked.sample.clock - np.floor(asked.sample.clock)
+    clocks = query.sample.clock - np.floor(query.sample.clock)
     growing = np.isfinite(clocks) & (clocks > 0) & (clocks < 1)
     if np.any(growing) and np.any(np.isfinite(clocks) & ~growing):
         said.append(
             "Fish caught while they grow and fish caught in winter are in one key: a length then "
             "means another age. Choose methods or seasons of one phase of growth."
         )
-    kept = np.mean([method in KEPT_BY_ANGLERS for method in asked.sample.method] or [False])
+    kept = np.mean([method in KEPT_BY_ANGLERS for method in query.sample.method] or [False])
     if kept > 0.5:
         said.append(
             "Most of the measured fish were kept by anglers: these are the ages of the harvest, "
@@ -157,9 +157,9 @@ def _warnings(asked: Asked) -> list[str]:
     return said
 
 
-def _bins_told(asked: Asked, found: list[Found]) -> list[str]:
+def _bins_told(query: TopicQuery, found: list[Found]) -> list[str]:
     def names(edges: np.ndarray) -> str:
-        return ", ".join(asked.bin_words(edge) for edge in edges)
+        return ", ".join(query.bin_name_of(edge) for edge in edges)
 
     said = [
         f"{name}: had the {int(key.aged.sum())} aged fish been taken at random, one by one, all "
@@ -183,12 +183,14 @@ def _bins_told(asked: Asked, found: list[Found]) -> list[str]:
     return said
 
 
-def _smoothed(asked: Asked, sample: Sample, key: AgeLengthKey) -> dict[int, float]:
-    """Give the share of each age by a key smoothed over length; none where it cannot be fitted."""
+def _smoothed(query: TopicQuery, sample: Sample, key: AgeLengthKey) -> dict[int, float]:
+    """Return the share of each age by a key smoothed over length;
+    none where it cannot be fitted.
+    """
     aged = sample.where(sample.aged)
     try:
         smooth = smoothed_key(
-            aged.length_mm, aged.age, lower_edges=asked.lower_edges(), bin_width=asked.bin_mm
+            aged.length_mm, aged.age, lower_edges=query.lower_edges(), bin_width=query.bin_mm
         )
     except CannotEstimate:
         return {}
@@ -197,7 +199,7 @@ def _smoothed(asked: Asked, sample: Sample, key: AgeLengthKey) -> dict[int, floa
     return {int(age): float(share) for age, share in zip(smooth.ages, shares, strict=True)}
 
 
-def _structure_plot(asked: Asked, found: list[Found]) -> Plot:
+def _structure_plot(query: TopicQuery, found: list[Found]) -> Plot:
     panels = []
     for name, _, _, structure, drawn in found:
         lower, upper = drawn.interval()
@@ -214,7 +216,7 @@ def _structure_plot(asked: Asked, found: list[Found]) -> Plot:
                         name="share of the measured fish",
                     )
                 ],
-                words=f"{structure.measured:,} measured",
+                note=f"{structure.measured:,} measured",
             )
         )
     return Plot(
@@ -225,29 +227,29 @@ def _structure_plot(asked: Asked, found: list[Found]) -> Plot:
         alt="Share of each age among the measured fish, one panel a group; the table has every "
         "figure.",
         caption="Share of each age among the measured fish, by the key of their length bins. "
-        f"{ages_words(asked.sample)} Lines: 95% CI by resampling trips, then their fish, aged and "
+        f"{ages_text(query.sample)} Lines: 95% CI by resampling trips, then their fish, aged and "
         "measured alike.",
         whole_x=True,
     )
 
 
-def _key_plot(asked: Asked, found: list[Found]) -> Plot:
+def _key_plot(query: TopicQuery, found: list[Found]) -> Plot:
     """Show every key as discs: as large as the share of an age among the fish of a length."""
     panels = []
     for name, _, key, *_ in found:
         bins, ages = np.nonzero(key.shares * key.known[:, None])
         disc = Series(
             "discs",
-            [asked.in_unit(float(edge) + asked.bin_mm / 2) for edge in key.lower_edges[bins]],
+            [query.in_unit(float(edge) + query.bin_mm / 2) for edge in key.lower_edges[bins]],
             [float(age) for age in key.ages[ages]],
             size=[float(share) for share in key.shares[bins, ages]],
             name="share of the bin",
         )
-        panels.append(Panel(name, [disc], words=f"{int(key.aged.sum())} aged"))
+        panels.append(Panel(name, [disc], note=f"{int(key.aged.sum())} aged"))
     return Plot(
         name="Age-length key",
         panels=panels,
-        x_label=f"Total length, {asked.unit_words}",
+        x_label=f"Total length, {query.unit_name}",
         y_label="Age, years",
         alt="Ages of the aged fish of each length bin; the tables have every share.",
         caption="Ages of the aged fish of each length bin: the larger the disc, the larger the "
@@ -256,8 +258,8 @@ def _key_plot(asked: Asked, found: list[Found]) -> Plot:
     )
 
 
-def _structure_table(asked: Asked, found: list[Found]) -> Table:
-    smooth = {name: _smoothed(asked, sample, key) for name, sample, key, *_ in found}
+def _structure_table(query: TopicQuery, found: list[Found]) -> Table:
+    smooth = {name: _smoothed(query, sample, key) for name, sample, key, *_ in found}
     smoothed = any(smooth.values())
     rows = []
     for name, _, _, structure, drawn in found:
@@ -279,7 +281,7 @@ def _structure_table(asked: Asked, found: list[Found]) -> Table:
             share_words = f"{100 * structure.share_no_age_known:.1f}"
             nothing = ["–"] * (3 if smoothed else 2)
             rows.append([name, "not known", str(structure.no_age_known), share_words, *nothing])
-    heads = [asked.what, "Age", "Fish", "Share, %", "se, %", "95% CI by trips, %"]
+    heads = [query.what, "Age", "Fish", "Share, %", "se, %", "95% CI by trips, %"]
     told = (
         " Smoothed key: multinomial logit of age on length, of at least 100 aged fish; a dash "
         "where none can be fitted."
@@ -294,7 +296,7 @@ def _structure_table(asked: Asked, found: list[Found]) -> Table:
     )
 
 
-def _key_table(asked: Asked, name: str, key: AgeLengthKey, *, folded: bool) -> Table:
+def _key_table(query: TopicQuery, name: str, key: AgeLengthKey, *, folded: bool) -> Table:
     rows = []
     for place in np.flatnonzero((key.measured > 0) | key.known):
         shares = [
@@ -304,7 +306,7 @@ def _key_table(asked: Asked, name: str, key: AgeLengthKey, *, folded: bool) -> T
             for share in key.shares[place]
         ]
         row = [str(key.measured[place]), str(key.aged[place]), *shares]
-        rows.append([asked.bin_words(key.lower_edges[place]), *row])
+        rows.append([query.bin_name_of(key.lower_edges[place]), *row])
     ages = [f"Age {age}, %" for age in key.ages]
     return Table(
         name=f"key-{name}",
@@ -317,23 +319,23 @@ def _key_table(asked: Asked, name: str, key: AgeLengthKey, *, folded: bool) -> T
     )
 
 
-def _drawn_tables(asked: Asked, found: list[Found]) -> list[Table]:
-    """Give every measured fish an age, drawn within its bin where it was not aged."""
+def _drawn_tables(query: TopicQuery, found: list[Found]) -> list[Table]:
+    """Draw an age for every measured fish that was not aged, within its bin."""
     rows = []
     for name, sample, key, *_ in found:
         drawn = sample.age.copy()
         missing = ~sample.aged
         if missing.any():
-            drawn[missing] = draw_ages(sample.length_mm[missing], key, asked.rng).ages
+            drawn[missing] = draw_ages(sample.length_mm[missing], key, query.rng).ages
         rows += [
-            [name, asked.length(length), str(age) if age >= 0 else "", "aged" if own else "drawn"]
+            [name, query.length(length), str(age) if age >= 0 else "", "aged" if own else "drawn"]
             for length, age, own in zip(sample.length_mm, drawn, sample.aged, strict=True)
         ]
     return [
         Table(
             name="drawn-ages",
             caption="An age for every measured fish",
-            heads=[asked.what, f"Total length, {asked.unit.value}", "Age", "How"],
+            heads=[query.what, f"Total length, {query.unit.value}", "Age", "How"],
             rows=rows,
             note=f"{len(rows):,} fish; those that were not aged get an age drawn within their "
             "length bin (Isermann & Knight 2005), by the same draw every time. One draw has no "

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from samples.findings.page_model import Page, Panel, Plot, Series, Table
 from samples.findings.queries import PICKED, Sample
-from samples.findings.shown import Page, Panel, Plot, Series, Table
 from samples.findings.topics.account import Account
-from samples.findings.topics.ages import ages_words
-from samples.findings.topics.asked import Asked, interval
+from samples.findings.topics.ages import ages_text
+from samples.findings.topics.query import TopicQuery, interval
 from samples.science.length_at_age import LengthAtAge, length_at_age
 from samples.science.weighted_mean import WeightedMean, weighted_mean
 
@@ -19,7 +19,7 @@ MORE_MEASURED = 1.2
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class LengthAtAgeRow:
     """One age of one group, in the lake's unit; ``weighted`` where measured fish weigh it."""
 
     age: int
@@ -32,7 +32,7 @@ class Row:
 
     @property
     def sd(self) -> float | None:
-        """Give the sd of the fish of this age: by the key where measured fish weigh it."""
+        """Return the sd of the fish of this age: by the key where measured fish weigh it."""
         return self.plain.sd if self.weighted is None else self.weighted.sd
 
     @property
@@ -41,82 +41,84 @@ class Row:
         return one.lower, one.upper
 
 
-def topic(asked: Asked) -> Page:
-    """Give mean lengths at age with their intervals, group by group."""
-    title = f"{asked.species}: length at age in {asked.choice.season_words}"
-    groups = [(name, sample, _rows(asked, sample)) for name, sample in asked.groups()]
+def topic(query: TopicQuery) -> Page:
+    """Return mean lengths at age with their intervals, group by group."""
+    title = f"{query.species}: length at age in {query.choice.season_words}"
+    groups = [(name, sample, _rows(query, sample)) for name, sample in query.groups()]
     groups = [one for one in groups if one[2]]
     if not groups:
-        return Page(title, refused=_nothing(asked))
+        return Page(title, refused=_nothing(query))
     return Page(
         title=title,
-        says=[one for one in (_finding(asked, groups), _how(groups)) if one],
-        plots=[_plot(asked, groups)],
-        tables=[_table(asked, groups)],
-        left_out=[*_account(asked, groups).sentences(), *asked.left_out],
-        cautions=asked.cautions(),
+        summary=[one for one in (_finding(query, groups), _how(groups)) if one],
+        plots=[_plot(query, groups)],
+        tables=[_table(query, groups)],
+        left_out=[*_account(query, groups).sentences(), *query.left_out],
+        cautions=query.cautions(),
     )
 
 
-def _account(asked: Asked, groups: "Groups") -> Account:
-    account = Account("aged fish", int(np.count_nonzero(asked.sample.aged)))
+def _account(query: TopicQuery, groups: "Groups") -> Account:
+    account = Account("aged fish", int(np.count_nonzero(query.sample.aged)))
     shown = sum(row.plain.n for _, _, rows in groups for row in rows)
-    account.exclude(account.total - shown, f"aged fish belong to none of these: {asked.what}.")
+    account.exclude(account.total - shown, f"aged fish belong to none of these: {query.what}.")
     return account
 
 
-def _nothing(asked: Asked) -> str:
+def _nothing(query: TopicQuery) -> str:
     return (
-        f"No {asked.species.lower()} of this choice has an age yet. Ages come from the reading "
+        f"No {query.species.lower()} of this choice has an age yet. Ages come from the reading "
         "grid, or with an imported spreadsheet; as soon as one fish has an age it shows here."
     )
 
 
-def _rows(asked: Asked, sample: Sample) -> list[Row]:
+def _rows(query: TopicQuery, sample: Sample) -> list[LengthAtAgeRow]:
     aged = sample.where(sample.aged)
-    weighted = _weighted(asked, sample)
+    weighted = _weighted(query, sample)
     return [
-        Row(int(age), _plain(asked, aged.length_mm[aged.age == age]), weighted.get(int(age)))
+        LengthAtAgeRow(
+            int(age), _plain(query, aged.length_mm[aged.age == age]), weighted.get(int(age))
+        )
         for age in np.unique(aged.age)
     ]
 
 
-def _plain(asked: Asked, lengths_mm: np.ndarray) -> LengthAtAge:
+def _plain(query: TopicQuery, lengths_mm: np.ndarray) -> LengthAtAge:
     values, counts = np.unique(np.rint(lengths_mm * 100).astype(int), return_counts=True)
     found = length_at_age(dict(zip(values.tolist(), counts.tolist(), strict=True)))
     told = found.n >= FEWEST_FOR_AN_INTERVAL
     ends = [
-        None if one is None or not told else asked.in_unit(one / 100)
+        None if one is None or not told else query.in_unit(one / 100)
         for one in (found.lower, found.upper)
     ]
-    sd = None if found.sd is None else asked.in_unit(found.sd / 100)
-    return LengthAtAge(found.n, asked.in_unit(found.mean / 100), sd, ends[0], ends[1])
+    sd = None if found.sd is None else query.in_unit(found.sd / 100)
+    return LengthAtAge(found.n, query.in_unit(found.mean / 100), sd, ends[0], ends[1])
 
 
-def _weighted(asked: Asked, sample: Sample) -> dict[int, WeightedMean]:
+def _weighted(query: TopicQuery, sample: Sample) -> dict[int, WeightedMean]:
     """Weigh each bin's aged fish by the fish measured in it, where they were picked by length."""
     aged = sample.where(sample.aged)
     picked = any(how in PICKED for how in aged.how_chosen) or sample.n > MORE_MEASURED * aged.n
     if not picked or sample.n <= aged.n:
         return {}
-    bins = asked.bin_of(sample)
+    bins = query.bin_of(sample)
     counts = np.bincount(bins[sample.of_sample], minlength=int(bins.max(initial=0)) + 1)
     counts = np.maximum(counts, 1)  # a picked fish longer than any other still is one fish
     own = bins[sample.aged]
     weight = counts[own] / np.bincount(own, minlength=counts.size)[own]
-    scale = asked.in_unit(1.0)
+    scale = query.in_unit(1.0)
     return {
         int(age): weighted_mean(aged.length_mm[aged.age == age] * scale, weight[aged.age == age])
         for age in np.unique(aged.age)
     }
 
 
-Groups = list[tuple[str, Sample, list[Row]]]
+Groups = list[tuple[str, Sample, list[LengthAtAgeRow]]]
 
 
-def _finding(asked: Asked, groups: Groups) -> str:
+def _finding(query: TopicQuery, groups: Groups) -> str:
     """Compare the groups at the age that most of them have."""
-    by_age: dict[int, list[tuple[float, str, Row]]] = {}
+    by_age: dict[int, list[tuple[float, str, LengthAtAgeRow]]] = {}
     for name, _, rows in groups:
         for row in rows:
             if row.plain.n >= FEWEST_TO_COMPARE:
@@ -125,15 +127,15 @@ def _finding(asked: Asked, groups: Groups) -> str:
         return "There are too few fish of one age to compare."
     age = max(by_age, key=lambda one: (len(by_age[one]), sum(x[2].plain.n for x in by_age[one])))
     lines = sorted(by_age[age], key=lambda one: one[0])
-    longest = _told(asked, *lines[-1][1:])
+    longest = _told(query, *lines[-1][1:])
     if len(lines) == 1:
         return f"At age {age} fish average: {longest}."
-    return f"Longest at age {age}: {longest}. Shortest: {_told(asked, *lines[0][1:])}."
+    return f"Longest at age {age}: {longest}. Shortest: {_told(query, *lines[0][1:])}."
 
 
-def _told(asked: Asked, name: str, row: Row) -> str:
+def _told(query: TopicQuery, name: str, row: LengthAtAgeRow) -> str:
     ends = interval(*row.ends)
-    return f"{name}, {row.mean:.1f} {asked.unit.value} ({ends}; {row.plain.n} fish)"
+    return f"{name}, {row.mean:.1f} {query.unit.value} ({ends}; {row.plain.n} fish)"
 
 
 def _how(groups: Groups) -> str:
@@ -145,7 +147,7 @@ def _how(groups: Groups) -> str:
     return "These are plain means of the aged fish: no other fish were measured to weigh them."
 
 
-def _plot(asked: Asked, groups: Groups) -> Plot:
+def _plot(query: TopicQuery, groups: Groups) -> Plot:
     lines = {
         name: ([float(row.age) for row in rows], [row.mean for row in rows])
         for name, _, rows in groups
@@ -175,24 +177,24 @@ def _plot(asked: Asked, groups: Groups) -> Plot:
         others = [Series("soft", *lines[other]) for other in lines if other != name]
         own = Series("line", *lines[name], name="mean length")
         aged = int(np.count_nonzero(sample.aged))
-        panels.append(Panel(name, [*others, bars, own, dots], words=f"{aged} aged"))
+        panels.append(Panel(name, [*others, bars, own, dots], note=f"{aged} aged"))
     return Plot(
         name="Length at age",
         panels=panels,
         x_label="Age, years",
-        y_label=f"Total length, {asked.unit_words}",
+        y_label=f"Total length, {query.unit_name}",
         alt=f"Mean length against age, in {len(panels)} panels. "
-        f"{_finding(asked, groups)} The table has every figure.",
+        f"{_finding(query, groups)} The table has every figure.",
         caption="Mean total length (dots, with the 95% CI of the mean) against age in whole years. "
-        f"{ages_words(asked.sample)} Band: one standard deviation of the fish to either side. "
+        f"{ages_text(query.sample)} Band: one standard deviation of the fish to either side. "
         "Thin lines: the others.",
         whole_x=True,
     )
 
 
-def _table(asked: Asked, groups: Groups) -> Table:
+def _table(query: TopicQuery, groups: Groups) -> Table:
     weighed = any(row.weighted is not None for _, _, rows in groups for row in rows)
-    heads = [asked.what, "Age", "Aged"]
+    heads = [query.what, "Age", "Aged"]
     heads += ["Mean, weighted", "Plain mean"] if weighed else ["Mean"]
     heads += ["sd, by the key" if weighed else "sd", "95 % interval of the mean"]
     rows = []
@@ -205,7 +207,7 @@ def _table(asked: Asked, groups: Groups) -> Table:
             rows.append([name, str(row.age), str(row.plain.n), *means, sd, interval(*row.ends)])
     return Table(
         name="length-at-age",
-        caption=f"Total length at age in {asked.unit_words}",
+        caption=f"Total length at age in {query.unit_name}",
         heads=heads,
         rows=rows,
         note="Age in whole years: fish of one age grow through the season. "

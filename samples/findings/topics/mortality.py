@@ -2,11 +2,10 @@
 
 import numpy as np
 
+from samples.findings.page_model import Page, Panel, Plot, Series, Table
 from samples.findings.queries import KEPT_BY_ANGLERS
-from samples.findings.shown import Page, Panel, Plot, Series, Table
 from samples.findings.topics.account import Account
-from samples.findings.topics.ages import ages_words
-from samples.findings.topics.asked import NO_AGED_FISH, Asked, interval
+from samples.findings.topics.ages import ages_text
 from samples.findings.topics.died import Died, die
 from samples.findings.topics.fishing import (
     compared_tables,
@@ -16,45 +15,46 @@ from samples.findings.topics.fishing import (
 )
 from samples.findings.topics.intervals import calibration
 from samples.findings.topics.key import PICKED_WORDS
+from samples.findings.topics.query import NO_AGED_FISH, TopicQuery, interval
 
 # A class whose fish move Z by more than its standard error deserves a word.
 MOVES_MUCH = 1.0
 TREND = "A steady trend in recruitment looks the same as a change in Z."
 
 
-def topic(asked: Asked) -> Page:
-    """Give total mortality of each group."""
-    title = f"{asked.species}: mortality, {asked.choice.season_words}"
-    found, refused = asked.tried(lambda name, sample: die(asked, name, sample))
+def topic(query: TopicQuery) -> Page:
+    """Return total mortality of each group."""
+    title = f"{query.species}: mortality, {query.choice.season_words}"
+    found, refused = query.tried(lambda name, sample: die(query, name, sample))
     if not found:
         return Page(title, refused=" ".join(refused) or NO_AGED_FISH)
-    compared, disagree = compared_tables(asked, found)
+    compared, disagree = compared_tables(query, found)
     return Page(
         title=title,
-        says=[_says(one) for one in found],
-        warnings=[*disagree, *_warnings(asked, found)],
-        plots=[_plot(asked, found)],
+        summary=[_lead(one) for one in found],
+        warnings=[*disagree, *_warnings(query, found)],
+        plots=[_plot(query, found)],
         tables=[
-            _table(asked, found),
+            _table(query, found),
             *compared,
-            *natural_tables(asked, found),
-            *fishing_tables(asked, found),
-            *tag_tables(asked),
-            _older(asked, found),
+            *natural_tables(query, found),
+            *fishing_tables(query, found),
+            *tag_tables(query),
+            _older(query, found),
             calibration(),
         ],
-        left_out=[*refused, *_account(asked, found).sentences(), *asked.left_out],
+        left_out=[*refused, *_account(query, found).sentences(), *query.left_out],
         cautions=[
             TREND,
             "All fully recruited ages are taken to die at one rate and to be caught alike.",
-            *asked.cautions(),
+            *query.cautions(),
         ],
     )
 
 
-def _account(asked: Asked, found: list[Died]) -> Account:
+def _account(query: TopicQuery, found: list[Died]) -> Account:
     """Account for every measured fish: in a catch curve, or excluded; expanded numbers rounded."""
-    sample = asked.sample
+    sample = query.sample
     account = Account("measured fish", sample.n)
     shown = np.isin(sample.fish, np.concatenate([one.sample.fish for one in found]))
     account.exclude(int(np.count_nonzero(shown & ~sample.of_sample)), PICKED_WORDS)
@@ -69,7 +69,7 @@ def _account(asked: Asked, found: list[Died]) -> Account:
     return account
 
 
-def _says(one: Died) -> str:
+def _lead(one: Died) -> str:
     curve = one.curve
     z, deaths = f"{curve.z:.2f}", f"{100 * curve.annual_mortality:.0f}%"
     first_ages = set(one.first_ages.values())
@@ -91,8 +91,8 @@ def _says(one: Died) -> str:
     )
 
 
-def _warnings(asked: Asked, found: list[Died]) -> list[str]:
-    said = asked.pooled()
+def _warnings(query: TopicQuery, found: list[Died]) -> list[str]:
+    said = query.pooled()
     for one in found:
         if one.curve.seasons == 1:
             said.append(
@@ -104,7 +104,7 @@ def _warnings(asked: Asked, found: list[Died]) -> list[str]:
                 f"{one.name}: without the {one.curve.moved_by} year class, Z changes by "
                 f"{one.curve.most_moved:.1f} standard errors."
             )
-    kept = np.mean([method in KEPT_BY_ANGLERS for method in asked.sample.method])
+    kept = np.mean([method in KEPT_BY_ANGLERS for method in query.sample.method])
     if kept > 0.5:
         said.append(
             "Anglers kept most of the measured fish: this is how the harvest falls with age. The "
@@ -113,7 +113,7 @@ def _warnings(asked: Asked, found: list[Died]) -> list[str]:
     return said
 
 
-def _plot(asked: Asked, found: list[Died]) -> Plot:
+def _plot(query: TopicQuery, found: list[Died]) -> Plot:
     panels = []
     for one in found:
         positive = one.numbers > 0
@@ -142,7 +142,7 @@ def _plot(asked: Asked, found: list[Died]) -> Plot:
                     ),
                     Series("line", line, fitted, name="estimate"),
                 ],
-                words=f"Z {one.curve.z:.2f}",
+                note=f"Z {one.curve.z:.2f}",
             )
         )
     return Plot(
@@ -152,13 +152,13 @@ def _plot(asked: Asked, found: list[Died]) -> Plot:
         y_label="Natural log of fish at age",
         alt="Log of the numbers at age with the estimated decline, one panel a group.",
         caption="Logarithm of the measured fish of each age, all seasons added up, and the decline "
-        f"by Z from the age at which all gear counts. {ages_words(asked.sample)} Bars: 95% CI by "
+        f"by Z from the age at which all gear counts. {ages_text(query.sample)} Bars: 95% CI by "
         "trips, ending at one fish. Year classes make the dots stray from the line.",
         whole_x=True,
     )
 
 
-def _table(asked: Asked, found: list[Died]) -> Table:
+def _table(query: TopicQuery, found: list[Died]) -> Table:
     rows = []
     for one in found:
         curve = one.curve
@@ -183,7 +183,7 @@ def _table(asked: Asked, found: list[Died]) -> Table:
         name="death-rates",
         caption="Total mortality",
         heads=[
-            asked.what,
+            query.what,
             "From age",
             "Seasons",
             "Aged",
@@ -204,7 +204,7 @@ def _table(asked: Asked, found: list[Died]) -> Table:
     )
 
 
-def _older(asked: Asked, found: list[Died]) -> Table:
+def _older(query: TopicQuery, found: list[Died]) -> Table:
     rows = []
     for one in found:
         chapman, regression = one.chapman, one.regression
@@ -223,7 +223,7 @@ def _older(asked: Asked, found: list[Died]) -> Table:
         name="older-estimators",
         caption="Older estimators of Z, all seasons added up",
         heads=[
-            asked.what,
+            query.what,
             "From age",
             "Z, Chapman-Robson",
             "se",

@@ -2,9 +2,9 @@
 
 import numpy as np
 
+from samples.findings.page_model import Mark, Page, Panel, Plot, Series, Table
 from samples.findings.queries import Rings, rings_of
-from samples.findings.shown import Mark, Page, Panel, Plot, Series, Table
-from samples.findings.topics.asked import Asked, interval
+from samples.findings.topics.query import TopicQuery, interval
 from samples.science.back_calculation import (
     YearEffect,
     estimated_intercept,
@@ -17,17 +17,17 @@ from samples.science.errors import CannotEstimate
 FEWEST_A_YEAR = 5
 
 
-def topic(asked: Asked) -> Page:
+def topic(query: TopicQuery) -> Page:
     """Back-calculate lengths from rings and tell good years for growth from poor ones."""
-    title = f"{asked.species}: growth by calendar year"
-    rings = rings_of(asked.fish, asked.choice)
+    title = f"{query.species}: growth by calendar year"
+    rings = rings_of(query.fish, query.choice)
     if not rings.length_mm:
         return Page(
             title,
             refused="No rings of these fish were measured. Radii come with a reading whose picture "
             "was measured.",
         )
-    intercept, how = _intercept(asked, rings)
+    intercept, how = _intercept(query, rings)
     shorter = sum(length <= intercept for length in rings.length_mm)
     if shorter:
         return Page(
@@ -41,12 +41,12 @@ def topic(asked: Asked) -> Page:
     try:
         effects = year_effects(told)
     except CannotEstimate as problem:
-        return Page(title, refused=problem.sentence, tables=[_lengths_table(asked, rings, lengths)])
+        return Page(title, refused=problem.sentence, tables=[_lengths_table(query, rings, lengths)])
     return Page(
         title=title,
-        says=[_says(effects), f"From the rings of {len(lengths)} fish. {how}"],
+        summary=[_lead(effects), f"From the rings of {len(lengths)} fish. {how}"],
         plots=[_plot(effects)],
-        tables=[_effects_table(effects), _lengths_table(asked, rings, lengths)],
+        tables=[_effects_table(effects), _lengths_table(query, rings, lengths)],
         left_out=_left_out(too_few),
         cautions=[
             (
@@ -64,8 +64,8 @@ def _left_out(years: list[int]) -> list[str]:
     return [f"Years with fewer than {FEWEST_A_YEAR} increments: {named}."]
 
 
-def _intercept(asked: Asked, rings: Rings) -> tuple[float, str]:
-    given = asked.choice.intercept_mm
+def _intercept(query: TopicQuery, rings: Rings) -> tuple[float, str]:
+    given = query.choice.intercept_mm
     if given:
         return given, f"Lengths by Fraser-Lee with an intercept of {given:.0f} mm, as given."
     try:
@@ -92,7 +92,7 @@ def _lengths(rings: Rings, intercept: float) -> Lengths:
     return rows
 
 
-def _says(effects: list[YearEffect]) -> str:
+def _lead(effects: list[YearEffect]) -> str:
     count = len(effects)
 
     def against(percent: float) -> float:
@@ -117,7 +117,7 @@ def _says(effects: list[YearEffect]) -> str:
 
 
 def _stands_out(one: YearEffect, years: int) -> bool:
-    """Say whether a year differs even though the most extreme of several was looked for.
+    """Return whether a year differs even though the most extreme of several was looked for.
 
     The interval is widened after Bonferroni to hold for all years together.
     """
@@ -142,7 +142,7 @@ def _plot(effects: list[YearEffect]) -> Plot:
         panels=[Panel("All arms of the choice", [series], [Mark(0, "mean of the years")])],
         x_label="Calendar year",
         y_label="Growth against the mean, %",
-        alt=f"Growth of each calendar year against the mean of the years. {_says(effects)}",
+        alt=f"Growth of each calendar year against the mean of the years. {_lead(effects)}",
         caption="Growth in length of each calendar year against the mean of all, fish of one age "
         "and arm compared (Weisberg 1993), with 95 % intervals that let the rings of one fish be "
         "alike.",
@@ -168,14 +168,14 @@ def _effects_table(effects: list[YearEffect]) -> Table:
     )
 
 
-def _lengths_table(asked: Asked, rings: Rings, lengths: Lengths) -> Table:
-    """Give lengths at rings by the method chosen, and by plain proportion beside it."""
+def _lengths_table(query: TopicQuery, rings: Rings, lengths: Lengths) -> Table:
+    """Return lengths at rings by the method chosen, and by plain proportion beside it."""
     plain = _lengths(rings, 0.0)
     oldest = max((len(found) for _, found in lengths), default=0)
     rows = []
     for ring in range(oldest):
         here, beside = (
-            asked.in_unit(1.0) * np.array([row[ring] for _, row in found if len(row) > ring])
+            query.in_unit(1.0) * np.array([row[ring] for _, row in found if len(row) > ring])
             for found in (lengths, plain)
         )
         sd = f"{here.std(ddof=1):.1f}" if here.size > 1 else "–"
@@ -184,7 +184,7 @@ def _lengths_table(asked: Asked, rings: Rings, lengths: Lengths) -> Table:
         )
     return Table(
         name="lengths-at-rings",
-        caption=f"Back-calculated length at each annulus, {asked.unit_words}",
+        caption=f"Back-calculated length at each annulus, {query.unit_name}",
         heads=["Annulus", "Fish", "Mean length", "sd", "By plain proportion"],
         rows=rows,
         note="Growth after the last annulus is not finished and is left out. Plain proportion: "

@@ -2,10 +2,10 @@
 
 import numpy as np
 
+from samples.findings.page_model import Page, Panel, Plot, Series, Table
 from samples.findings.queries import NETS, Sample
-from samples.findings.shown import Page, Panel, Plot, Series, Table
 from samples.findings.topics.account import Account
-from samples.findings.topics.asked import Asked, Stock, interval
+from samples.findings.topics.query import FishGroup, TopicQuery, interval
 from samples.models import Method
 from samples.science.errors import CannotEstimate
 from samples.science.size_structure import (
@@ -20,14 +20,14 @@ from samples.units import LengthUnit
 FEWEST_TO_TELL = 20
 
 
-def topic(asked: Asked) -> Page:
-    """Give size structure by arm from standard gear, and lengths by method."""
-    title = f"{asked.species}: size structure, {asked.choice.season_words}"
-    if not asked.sample.n:
+def topic(query: TopicQuery) -> Page:
+    """Return size structure by arm from standard gear, and lengths by method."""
+    title = f"{query.species}: size structure, {query.choice.season_words}"
+    if not query.sample.n:
         return Page(title, refused="No fish of this choice was measured yet.")
     found, refused = [], []
-    condition, not_weighed = _condition(asked)
-    for stock in asked.stocks():
+    condition, not_weighed = _condition(query)
+    for stock in query.stocks():
         sample = stock.sample
         nets = sample.where(np.array([method in NETS for method in sample.method], dtype=bool))
         nets = nets.where(nets.of_sample)
@@ -40,10 +40,10 @@ def topic(asked: Asked) -> Page:
             refused.append(f"{stock.name}, from nets: {problem.sentence}")
     return Page(
         title=title,
-        says=[_says(asked, stock, one) for stock, one in found] or refused,
-        plots=[*_psd_plot(found), _plot(asked)],
-        tables=[*_table(asked, found), *condition],
-        left_out=[*refused, *_account(asked, found).sentences(), *not_weighed],
+        summary=[_lead(query, stock, one) for stock, one in found] or refused,
+        plots=[*_psd_plot(found), _plot(query)],
+        tables=[*_table(query, found), *condition],
+        left_out=[*refused, *_account(query, found).sentences(), *not_weighed],
         cautions=[
             (
                 "Size structure comes from nets and electrofishing only. Anglers keep fish from a "
@@ -53,9 +53,9 @@ def topic(asked: Asked) -> Page:
     )
 
 
-def _account(asked: Asked, found: list[tuple[Stock, SizeStructure]]) -> Account:
+def _account(query: TopicQuery, found: list[tuple[FishGroup, SizeStructure]]) -> Account:
     """Account for every measured fish: of stock length and from nets, or excluded."""
-    sample = asked.sample
+    sample = query.sample
     account = Account("measured fish", sample.n)
     nets = np.array([method in NETS for method in sample.method], dtype=bool)
     grouped = np.isin(sample.fish, [one for stock, _ in found for one in stock.sample.fish])
@@ -80,22 +80,22 @@ def _sizes(code: str, sample: Sample) -> SizeStructure:
     return size_structure(code, lengths, [str(unit) for unit in sample.unit])
 
 
-def _says(asked: Asked, stock: Stock, one: SizeStructure) -> str:
-    inches = asked.unit is LengthUnit.INCH
-    lengths = LENGTHS[stock.species.species.code]
+def _lead(query: TopicQuery, group: FishGroup, one: SizeStructure) -> str:
+    inches = query.unit is LengthUnit.INCH
+    lengths = LENGTHS[group.species.species.code]
     shortest, quality = (lengths.inches if inches else lengths.mm)[:2]
     share = one.over[0]
-    unit = asked.unit.value
+    unit = query.unit.value
     of = f"n = {one.stock} net fish of {shortest} {unit} and longer"
     if one.stock < FEWEST_TO_TELL:
-        return f"{stock.name}: {share.fish} of {one.stock} net fish are {quality} {unit} or longer."
+        return f"{group.name}: {share.fish} of {one.stock} net fish are {quality} {unit} or longer."
     return (
-        f"{stock.name}: PSD {share.percent:.0f} (95% CI {share.lower:.0f}-{share.upper:.0f}). "
+        f"{group.name}: PSD {share.percent:.0f} (95% CI {share.lower:.0f}-{share.upper:.0f}). "
         f"{share.percent:.0f}% are {quality} {unit} or longer; {of}."
     )
 
 
-def _psd_plot(found: list[tuple[Stock, SizeStructure]]) -> list[Plot]:
+def _psd_plot(found: list[tuple[FishGroup, SizeStructure]]) -> list[Plot]:
     """Draw PSD, PSD-P, PSD-M and PSD-T of each group with their intervals."""
     panels = [
         Panel(
@@ -110,7 +110,7 @@ def _psd_plot(found: list[tuple[Stock, SizeStructure]]) -> list[Plot]:
                     name="share of the stock-length fish",
                 )
             ],
-            words=f"{one.stock} stock-length fish",
+            note=f"{one.stock} stock-length fish",
         )
         for stock, one in found
     ]
@@ -131,30 +131,30 @@ def _psd_plot(found: list[tuple[Stock, SizeStructure]]) -> list[Plot]:
     ]
 
 
-def _plot(asked: Asked) -> Plot:
-    own = asked.sample.where(asked.sample.species == asked.choice.species.species_id)
-    edges = np.arange(int(asked.bin_of(asked.sample).max(initial=0)) + 1) * asked.bin_mm
+def _plot(query: TopicQuery) -> Plot:
+    own = query.sample.where(query.sample.species == query.choice.species.species_id)
+    edges = np.arange(int(query.bin_of(query.sample).max(initial=0)) + 1) * query.bin_mm
     panels = []
     for method in Method:
         of_method = np.array([one == method for one in own.method], dtype=bool)
         caught = own.where(of_method)
         if not caught.n:
             continue
-        counts = np.bincount(asked.bin_of(caught), minlength=edges.size)
-        middles = [asked.in_unit(float(edge) + asked.bin_mm / 2) for edge in edges]
+        counts = np.bincount(query.bin_of(caught), minlength=edges.size)
+        middles = [query.in_unit(float(edge) + query.bin_mm / 2) for edge in edges]
         series = Series("bars", middles, [100 * float(n) / caught.n for n in counts], name="fish")
-        panels.append(Panel(str(method.label), [series], words=f"{caught.n:,} fish"))
+        panels.append(Panel(str(method.label), [series], note=f"{caught.n:,} fish"))
     return Plot(
         name="Lengths by way of capture",
         panels=panels,
-        x_label=f"Total length, {asked.unit_words}",
+        x_label=f"Total length, {query.unit_name}",
         y_label="Share of the fish, %",
         alt="Length frequencies, one panel for each way of capture.",
         caption="Share of the fish of each length bin, one panel for each way of capture.",
     )
 
 
-def _table(asked: Asked, found: list[tuple[Stock, SizeStructure]]) -> list[Table]:
+def _table(query: TopicQuery, found: list[tuple[FishGroup, SizeStructure]]) -> list[Table]:
     if not found:
         return []
     rows = [
@@ -174,7 +174,7 @@ def _table(asked: Asked, found: list[tuple[Stock, SizeStructure]]) -> list[Table
             name="size-structure",
             caption="Proportional size distribution (PSD) of net fish",
             heads=[
-                asked.what,
+                query.what,
                 "Stock",
                 "At least",
                 "Fish",
@@ -188,10 +188,10 @@ def _table(asked: Asked, found: list[tuple[Stock, SizeStructure]]) -> list[Table
     ]
 
 
-def _condition(asked: Asked) -> tuple[list[Table], list[str]]:
-    """Give mean Wr of each length category, and say where weighed fish give none."""
+def _condition(query: TopicQuery) -> tuple[list[Table], list[str]]:
+    """Return mean Wr of each length category, and say where weighed fish give none."""
     rows, said = [], []
-    for stock in asked.stocks():
+    for stock in query.stocks():
         sample, code = stock.sample, stock.species.species.code
         if not (sample.weight_g > 0).any():
             continue
@@ -216,7 +216,7 @@ def _condition(asked: Asked) -> tuple[list[Table], list[str]]:
     table = Table(
         name="relative-weight",
         caption="Relative weight (Wr) by length category",
-        heads=[asked.what, "Category", "Fish", "Mean Wr", "95% CI"],
+        heads=[query.what, "Category", "Fish", "Mean Wr", "95% CI"],
         rows=rows,
         note="100 times weight over standard weight (Murphy, Brown & Springer 1990; Blackwell, "
         "Brown & Willis 2000), from stock length on, each category up to the next.",

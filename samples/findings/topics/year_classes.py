@@ -4,13 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from samples.findings.shown import Mark, Page, Panel, Plot, Series, Table
+from samples.findings.page_model import Mark, Page, Panel, Plot, Series, Table
 from samples.findings.topics.account import Account
 from samples.findings.topics.ageing_error import error_of
-from samples.findings.topics.asked import NO_AGED_FISH, Asked, interval
 from samples.findings.topics.catch import catches_of, series_of, year_of
-from samples.findings.topics.intervals import calibration, misread_words
+from samples.findings.topics.intervals import calibration, misread_text
 from samples.findings.topics.key import PICKED_WORDS, as_classes, structure_of
+from samples.findings.topics.query import NO_AGED_FISH, TopicQuery, interval
 from samples.models import Season
 from samples.science.age_length_key import AgeStructure
 from samples.science.errors import CannotEstimate
@@ -21,7 +21,12 @@ from samples.science.year_class import (
     finding,
     shares_of_classes,
 )
-from samples.science.year_class_model import CatchCurve, Strength, YearClass, fit_catch_curve
+from samples.science.year_class_model import (
+    CatchCurve,
+    YearClass,
+    YearClassRating,
+    fit_catch_curve,
+)
 
 FEWEST_SEASONS = 2
 
@@ -38,18 +43,18 @@ class Classes:
     no_age_known: int
 
 
-def topic(asked: Asked) -> Page:
+def topic(query: TopicQuery) -> Page:
     """Name strong and weak year classes over seasons, and give their share in each season."""
-    title = f"{asked.species}: year classes, {asked.choice.season_words}"
-    found = analyse(asked)
+    title = f"{query.species}: year classes, {query.choice.season_words}"
+    found = analyse(query)
     if not found.shares:
         return Page(title, refused=" ".join(found.refused) or NO_AGED_FISH)
     curve = found.curve
-    error, _ = error_of(asked)
+    error, _ = error_of(query)
     return Page(
         title=title,
-        warnings=misread_words(error.cv) if error else [],
-        says=[*_says(found), *[finding(one, season=s.name) for s, one in found.shares.items()]],
+        warnings=misread_text(error.cv) if error else [],
+        summary=[*_lead(found), *[finding(one, season=s.name) for s, one in found.shares.items()]],
         plots=[*([_strength_plot(curve)] if curve else []), _plot(found.shares)],
         tables=[
             *([_class_table(curve)] if curve else []),
@@ -57,31 +62,31 @@ def topic(asked: Asked) -> Page:
             *_strength_tables(found.strengths),
             calibration(),
         ],
-        left_out=[*found.refused, *_account(asked, found).sentences(), *asked.left_out],
+        left_out=[*found.refused, *_account(query, found).sentences(), *query.left_out],
         cautions=[
             (
                 "A steady trend in recruitment looks the same as a change in Z. In simulated lakes "
                 "where recruitment rose 5% a year, 86% of the 95% intervals of a class held the "
                 "truth."
             ),
-            *asked.cautions(),
+            *query.cautions(),
         ],
     )
 
 
-def analyse(asked: Asked) -> Classes:
+def analyse(query: TopicQuery) -> Classes:
     """Fit year classes and mortality together, and describe each season by itself."""
     shares: dict[Season, list[ShareOfClass]] = {}
     strengths: dict[Season, Strengths] = {}
     refused, no_age_known = [], 0
-    for season in sorted(asked.choice.seasons, key=lambda one: one.starts_on):
-        sample = asked.sample.where(asked.sample.season == season.pk)
+    for season in sorted(query.choice.seasons, key=lambda one: one.starts_on):
+        sample = query.sample.where(query.sample.season == season.pk)
         if not sample.n:
             refused.append(f"{season}: no fish were measured.")
             continue
         try:
-            _, structure, drawn = structure_of(asked, as_classes(sample))
-            year = year_of(asked, sample)
+            _, structure, drawn = structure_of(query, as_classes(sample))
+            year = year_of(query, sample)
             shares[season] = shares_of_classes(
                 structure.ages, structure.numbers, drawn.numbers, season_year=year
             )
@@ -89,29 +94,29 @@ def analyse(asked: Asked) -> Classes:
             no_age_known += structure.no_age_known
         except CannotEstimate as problem:
             refused.append(f"{season}: {problem.sentence}")
-    curve, why_not = _over_seasons(asked)
+    curve, why_not = _over_seasons(query)
     return Classes(curve, why_not, shares, strengths, refused, no_age_known)
 
 
-def _over_seasons(asked: Asked) -> tuple[CatchCurve | None, str]:
+def _over_seasons(query: TopicQuery) -> tuple[CatchCurve | None, str]:
     """Fit the classes of all arms together, each arm with a mortality of its own."""
     caught, why_not = [], NO_AGED_FISH
-    for arm in np.unique(asked.sample.arm):
+    for arm in np.unique(query.sample.arm):
         try:
-            caught.append(catches_of(asked, asked.sample.where(asked.sample.arm == arm)))
+            caught.append(catches_of(query, query.sample.where(query.sample.arm == arm)))
         except CannotEstimate as problem:
             why_not = problem.sentence
     if not caught:
         return None, why_not
     try:
-        return fit_catch_curve(series_of(*caught), rng=asked.rng), ""
+        return fit_catch_curve(series_of(*caught), rng=query.rng), ""
     except CannotEstimate as problem:
         return None, problem.sentence
 
 
-def _account(asked: Asked, found: Classes) -> Account:
+def _account(query: TopicQuery, found: Classes) -> Account:
     """Account for every measured fish: of a class in its season, or excluded, and why."""
-    sample = asked.sample
+    sample = query.sample
     account = Account("measured fish", sample.n)
     account.exclude(int(np.count_nonzero(~sample.of_sample)), PICKED_WORDS)
     told = np.isin(sample.season, [season.pk for season in found.shares])
@@ -125,7 +130,7 @@ def _account(asked: Asked, found: Classes) -> Account:
     return account
 
 
-def _says(found: Classes) -> list[str]:
+def _lead(found: Classes) -> list[str]:
     """Name the classes that differ from the average, where several seasons say so."""
     if found.curve is None:
         return [f"Strong and weak year classes are not estimated. {found.why_not}"]
@@ -135,7 +140,7 @@ def _says(found: Classes) -> list[str]:
     return named or ["No year class differs clearly from the average."]
 
 
-NAMED = (Strength.STRONG, Strength.WEAK)
+NAMED = (YearClassRating.STRONG, YearClassRating.WEAK)
 
 
 def _named(one: YearClass) -> str:
@@ -144,7 +149,7 @@ def _named(one: YearClass) -> str:
 
 
 def _strength_plot(curve: CatchCurve) -> Plot:
-    sampled = [one for one in curve.classes if one.strength is not Strength.NOT_SAMPLED]
+    sampled = [one for one in curve.classes if one.strength is not YearClassRating.NOT_SAMPLED]
     series = Series(
         "dots",
         [float(one.year) for one in sampled],

@@ -5,8 +5,8 @@ from typing import TYPE_CHECKING
 from django.http import Http404
 from django.utils import timezone
 
-from samples.accounts.doors import SignedInRequest
-from samples.accounts.roles import May, may
+from samples.accounts.decorators import SignedInRequest
+from samples.accounts.permissions import Permission, has_permission
 from samples.findings.computed import Question, Rights, Words, read_question
 from samples.models import Lake
 from samples.rules.lake_time import local_day
@@ -24,8 +24,8 @@ def question_of(
     if topic not in PAGES:
         raise Http404("There is no such finding.")
     rights = Rights(
-        named=may(request.user, May.SEE_DONORS, lake),
-        linked=may(request.user, May.DECIDE_AGES, lake),
+        named=has_permission(request.user, Permission.SEE_DONORS, lake),
+        linked=has_permission(request.user, Permission.DECIDE_AGES, lake),
     )
     today = local_day(timezone.now(), lake.time_zone)
     return read_question(lake, topic, words or request.GET, rights=rights, today=today)

@@ -9,8 +9,8 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
-from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission
 from samples.findings.computed import find_answer, find_figure
 from samples.findings.views.asking import question_of
 from samples.findings.views.waiting import wait_for
@@ -26,9 +26,9 @@ TYPES = {"png": "image/png", "svg": "image/svg+xml"}
 
 
 @require_safe
-@at_lake(May.SEE_COVERAGE)
+@lake_permission_required(Permission.SEE_COVERAGE)
 def figure(request: SignedInRequest, lake: Lake, topic: str, place: str, kind: str) -> HttpResponse:
-    """Give a figure as SVG or PNG, or its data as CSV."""
+    """Return a figure as SVG or PNG, or its data as CSV."""
     from samples.findings.figures import as_rows
 
     form, question = question_of(request, lake, topic)
@@ -48,9 +48,9 @@ def figure(request: SignedInRequest, lake: Lake, topic: str, place: str, kind: s
 
 
 @require_safe
-@at_lake(May.SEE_COVERAGE)
+@lake_permission_required(Permission.SEE_COVERAGE)
 def table(request: SignedInRequest, lake: Lake, topic: str, place: int) -> HttpResponse:
-    """Give a table as comma-separated values."""
+    """Return a table as comma-separated values."""
     from samples.findings.figures import as_columns
 
     form, question = question_of(request, lake, topic)

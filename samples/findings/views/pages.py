@@ -9,8 +9,8 @@ from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_safe
 
-from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission
 from samples.findings.computed import Answer, Finding, find_answer
 from samples.findings.views.asking import question_of
 from samples.findings.views.waiting import wait_for, waiting_context, with_status
@@ -35,20 +35,20 @@ class Drawn:
 
 @dataclass(frozen=True, slots=True)
 class Tab:
-    words: str
+    label: str
     address: str
     here: bool
 
 
 @require_safe
-@at_lake(May.SEE_COVERAGE)
+@lake_permission_required(Permission.SEE_COVERAGE)
 def findings(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Lead on to the first finding."""
     return redirect("findings:finding", lake.slug, FIRST)
 
 
 @require_safe
-@at_lake(May.SEE_COVERAGE)
+@lake_permission_required(Permission.SEE_COVERAGE)
 def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
     """Show one finding of the fish chosen, or how far it is, over what was found before."""
     form, question = question_of(request, lake, topic)
@@ -66,7 +66,7 @@ def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
         "query": request.GET.urlencode(),
         "wrong": wrong,
         "size": answer.size,
-        "here": next((tab.words for tab in tabs if tab.here), ""),
+        "here": next((tab.label for tab in tabs if tab.here), ""),
     }
     if answer.computation is None:
         status = 422 if wrong else 200
@@ -76,7 +76,7 @@ def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
 
 
 @require_safe
-@at_lake(May.SEE_COVERAGE)
+@lake_permission_required(Permission.SEE_COVERAGE)
 def public(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Show the one page for the public, to print or send."""
     form, question = question_of(request, lake, PUBLIC)

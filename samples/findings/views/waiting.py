@@ -10,8 +10,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission
 from samples.computations.requests import cancel_computation, count_ahead
 from samples.computations.results import worker_seen_at
 from samples.findings.computed import FIGURE, find_answer, find_figure, parse_query
@@ -40,7 +40,7 @@ def wait_for(
 
 
 def with_status(response: HttpResponse, computation: Computation) -> HttpResponse:
-    """Say that the answer is not there yet and when to ask again, or that it failed."""
+    """Show that the answer is not there yet and when to ask again, or that it failed."""
     if computation.state == State.FAILED:
         response.status_code = 500
         return response
@@ -77,9 +77,9 @@ def _nobody_works(computation: Computation, now: datetime) -> bool:
 
 
 @require_safe
-@at_lake(May.SEE_COVERAGE)
+@lake_permission_required(Permission.SEE_COVERAGE)
 def computation(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
-    """Say how far a computation is, for the script of a page that waits."""
+    """Show how far a computation is, for the script of a page that waits."""
     row = _at(lake, pk)
     now = timezone.now()
     words = {
@@ -95,7 +95,7 @@ def computation(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 
 
 @require_POST
-@at_lake(May.SEE_COVERAGE)
+@lake_permission_required(Permission.SEE_COVERAGE)
 def cancel(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Call a computation off."""
     row = _at(lake, pk)
@@ -104,7 +104,7 @@ def cancel(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 
 
 @require_POST
-@at_lake(May.SEE_COVERAGE)
+@lake_permission_required(Permission.SEE_COVERAGE)
 def compute_again(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Begin a computation again that failed or was called off."""
     row = _at(lake, pk)

@@ -1,21 +1,26 @@
 """What happens at the lab: otoliths read, ages worked out and decided."""
 
 from samples.lab.services.ages import decide_age, undo_decision, work_out_age, work_out_ages
+from samples.lab.services.errors import (
+    CannotDecide,
+    CannotRead,
+    CannotWithdrawReading,
+    ReadingNeedsConfirmation,
+)
 from samples.lab.services.radii import set_radii
-from samples.lab.services.readings import Saved, save_reading, take_back_reading
-from samples.lab.services.refused import CannotDecide, CannotRead, CannotTakeBack, ReadingAsked
+from samples.lab.services.readings import Saved, save_reading, withdraw_reading
 
 __all__ = [
     "CannotDecide",
     "CannotRead",
-    "CannotTakeBack",
-    "ReadingAsked",
+    "CannotWithdrawReading",
+    "ReadingNeedsConfirmation",
     "Saved",
     "decide_age",
     "save_reading",
     "set_radii",
-    "take_back_reading",
     "undo_decision",
+    "withdraw_reading",
     "work_out_age",
     "work_out_ages",
 ]

@@ -13,7 +13,7 @@ from simple_history.utils import bulk_create_with_history, bulk_update_with_hist
 
 from samples.lab import rules
 from samples.lab.queries import species_at
-from samples.lab.services.refused import CannotDecide
+from samples.lab.services.errors import CannotDecide
 from samples.models import Age, Fish, Lake, LakeSpecies, Reading, User, Vial, refresh_progress
 from samples.rules.ageing import CannotAge, decimal_age, growing_seasons, year_class_of
 
@@ -114,14 +114,16 @@ def _set_anew(
     if age.standing == Age.Standing.DECIDED:
         _look_again(age, readings)
     else:
-        _work_out(age, fish, species, rules.outcome_of(readings))
+        _work_out(age, fish, species, rules.consensus_of(readings))
     if _facts(age) == before:
         return False
     age.worked_out_at = now
     return True
 
 
-def _work_out(age: Age, fish: Fish, species: LakeSpecies | None, outcome: rules.Outcome) -> None:
+def _work_out(
+    age: Age, fish: Fish, species: LakeSpecies | None, outcome: rules.ReadingConsensus
+) -> None:
     age.standing, age.rule = outcome.standing, outcome.rule
     age.flags, age.readers = list(outcome.flags), outcome.readers
     age.decided_by, age.decided_at, age.note = None, None, ""
@@ -167,7 +169,7 @@ def _look_again(age: Age, readings: list[rules.Aged]) -> None:
 
 
 @transaction.atomic
-def decide_age(*, fish: Fish, age_years: int, note: str, by: User, now: datetime) -> Age:
+def decide_age(*, fish: Fish, age_years: int, note: str, actor: User, now: datetime) -> Age:
     """Set the age of a fish whose readings do not, with a note of how it was come to.
 
     :raises CannotDecide: without a reading or a note, or if the fish had not hatched by then
@@ -192,7 +194,7 @@ def decide_age(*, fish: Fish, age_years: int, note: str, by: User, now: datetime
     except CannotAge as problem:
         raise CannotDecide(problem.code, problem.sentence) from problem
     age.readers = sum(one.counts for one in readings)
-    age.decided_by, age.decided_at, age.note = by, now, note.strip()
+    age.decided_by, age.decided_at, age.note = actor, now, note.strip()
     age.worked_out_at = now
     age.save()
     refresh_progress([fish.pk])
@@ -215,7 +217,7 @@ def undo_decision(*, fish: Fish, now: datetime) -> Age | None:
         age.delete()
         refresh_progress([fish.pk])
         return None
-    _work_out(age, fish, species, rules.outcome_of(readings))
+    _work_out(age, fish, species, rules.consensus_of(readings))
     age.worked_out_at = now
     age.save()
     refresh_progress([fish.pk])

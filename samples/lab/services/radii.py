@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from django.db import transaction
 
-from samples.lab.services.refused import CannotRead
+from samples.lab.services.errors import CannotRead
 from samples.models import Radius, Reading
 
 

@@ -12,11 +12,15 @@ from typing import Literal
 from django.db import transaction
 from django.db.models import QuerySet
 
-from samples.accounts.roles import May, may
+from samples.accounts.permissions import Permission, has_permission
 from samples.lab import rules
 from samples.lab.queries import NOT_TO_BE_READ
 from samples.lab.services.ages import oldest_plausible, species_of, work_out_age
-from samples.lab.services.refused import CannotRead, CannotTakeBack, ReadingAsked
+from samples.lab.services.errors import (
+    CannotRead,
+    CannotWithdrawReading,
+    ReadingNeedsConfirmation,
+)
 from samples.models import Age, Fish, LakeSpecies, Margin, Reading, User, Vial
 from samples.rules.ageing import AgeResult, CannotAge, margin_needed
 from samples.rules.plausible import Question, age_questions
@@ -88,7 +92,7 @@ def save_reading(
     answered = _answered(own, annuli, margin) | set(confirmed)
     unanswered = tuple(question for question in questions if question.code not in answered)
     if unanswered:
-        raise ReadingAsked(unanswered)
+        raise ReadingNeedsConfirmation(unanswered)
 
     created = reading is None
     reading = reading or Reading(vial=vial, reader=reader, sitting_on=sitting_on, method=method)
@@ -116,7 +120,7 @@ def save_reading(
 
 
 def _edge_that_stays(reading: Reading, annuli: int, margin: int | None) -> bool | None:
-    """Give the edge noted before, unless what is typed now speaks against it."""
+    """Return the edge noted before, unless what is typed now speaks against it."""
     edge = reading.annulus_at_edge
     if edge is None or (annuli == 0 and edge):
         return None
@@ -153,7 +157,7 @@ def _answered(own: QuerySet[Reading], annuli: int, margin: int | None) -> set[st
 
 
 def _mark_read(vial: Vial, reader: User, now: datetime) -> None:
-    """Say that the vial is read. One that lay under the scope has also been received."""
+    """Mark the vial as read. One that lay under the scope has also been received."""
     before = (vial.state, vial.received_at)
     if vial.state != Vial.State.ARCHIVED:
         vial.state = Vial.State.READ
@@ -164,7 +168,7 @@ def _mark_read(vial: Vial, reader: User, now: datetime) -> None:
 
 
 @transaction.atomic
-def take_back_reading(*, reading: Reading, by: User, now: datetime, note: str = "") -> Vial:
+def withdraw_reading(*, reading: Reading, actor: User, now: datetime, note: str = "") -> Vial:
     """Take a reading back that was typed for the wrong vial; its history keeps what it said.
 
     A vial that nobody else has read stands where it stood before it was read.
@@ -173,15 +177,19 @@ def take_back_reading(*, reading: Reading, by: User, now: datetime, note: str = 
     """
     vial = Vial.objects.select_for_update().get(pk=reading.vial_id)
     reading = _reading_that_stands(reading)
-    if reading.reader_id != by.pk and not may(by, May.DECIDE_AGES, vial.lake):
-        raise CannotTakeBack("not_yours", "Only its reader or the biologist takes a reading back.")
+    if reading.reader_id != actor.pk and not has_permission(
+        actor, Permission.DECIDE_AGES, vial.lake
+    ):
+        raise CannotWithdrawReading(
+            "not_yours", "Only its reader or the biologist takes a reading back."
+        )
     fish = Fish.objects.filter(vial=vial).select_related("species").first()
     is_last = not Reading.objects.filter(vial=vial).exclude(pk=reading.pk).exists()
     if is_last and Age.objects.filter(fish=fish, standing=Age.Standing.DECIDED).exists():
-        raise CannotTakeBack(
+        raise CannotWithdrawReading(
             "decided", "The age was decided on this reading. The decision is taken back first."
         )
-    reading._history_user = by  # type: ignore[attr-defined]
+    reading._history_user = actor  # type: ignore[attr-defined]
     reading._history_date = now  # type: ignore[attr-defined]
     reading._change_reason = note.strip()[:_LONGEST_REASON] or None  # type: ignore[attr-defined]
     reading.delete()
@@ -195,7 +203,7 @@ def take_back_reading(*, reading: Reading, by: User, now: datetime, note: str = 
 def _reading_that_stands(reading: Reading) -> Reading:
     found = Reading.objects.filter(pk=reading.pk).first()
     if found is None:
-        raise CannotTakeBack("gone", "This reading was taken back already.")
+        raise CannotWithdrawReading("gone", "This reading was taken back already.")
     return found
 
 

@@ -8,9 +8,9 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May
-from samples.accounts.scope import fish_at
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission
+from samples.accounts.selectors import fish_at
 from samples.lab import forms, queries, services
 from samples.models import Fish, Lake, User
 from samples.rules import vial_number
@@ -22,7 +22,7 @@ MOST_LISTED = 60
 
 @require_safe
 @never_cache
-@at_lake(May.DECIDE_AGES)
+@lake_permission_required(Permission.DECIDE_AGES)
 def settle(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """List the ages that wait for a decision, each with every reading."""
     person = request.user
@@ -44,7 +44,7 @@ def settle(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 
 @require_POST
-@at_lake(May.DECIDE_AGES)
+@lake_permission_required(Permission.DECIDE_AGES)
 def work_out(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Make every age of the lake anew, after its species' days were changed."""
     changed = services.work_out_ages(lake, now=timezone.now())
@@ -67,7 +67,7 @@ def _fish_of(person: User, lake: Lake, number: str) -> Fish:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
-@at_lake(May.DECIDE_AGES)
+@lake_permission_required(Permission.DECIDE_AGES)
 def one_fish(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     """Show one fish's readings and age; add a reading by a plain form."""
     fish = _fish_of(request.user, lake, number)
@@ -89,7 +89,7 @@ def one_fish(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
         except services.CannotRead as problem:
             name = {"annulus_at_edge": "edge", "vial": None}.get(problem.field, problem.field)
             form.add_error(name, problem.sentence)
-        except services.ReadingAsked as asked:
+        except services.ReadingNeedsConfirmation as asked:
             questions = asked.questions
         else:
             messages.success(request, f"The reading is saved. {saved.result.sentence}")
@@ -98,7 +98,7 @@ def one_fish(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
 
 
 @require_POST
-@at_lake(May.DECIDE_AGES)
+@lake_permission_required(Permission.DECIDE_AGES)
 def decide(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     """Decide the age of one fish."""
     fish = _fish_of(request.user, lake, number)
@@ -106,7 +106,7 @@ def decide(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     if form.is_valid():
         try:
             age = services.decide_age(
-                fish=fish, by=request.user, now=timezone.now(), **form.cleaned_data
+                fish=fish, actor=request.user, now=timezone.now(), **form.cleaned_data
             )
         except services.CannotDecide as problem:
             form.add_error(problem.field, problem.sentence)
@@ -120,7 +120,7 @@ def decide(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
 
 
 @require_POST
-@at_lake(May.DECIDE_AGES)
+@lake_permission_required(Permission.DECIDE_AGES)
 def undo(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     """Take a decision back."""
     fish = _fish_of(request.user, lake, number)

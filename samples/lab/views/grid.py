@@ -13,9 +13,9 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
-from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May, may
-from samples.accounts.scope import vials_at
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission, has_permission
+from samples.accounts.selectors import vials_at
 from samples.lab import forms, queries, rules, services
 from samples.models import Lake, Reading, User
 from samples.rules import vial_number
@@ -26,7 +26,7 @@ NO_SUCH_VIAL = "No vial of this lake has that number."
 
 
 @dataclass(slots=True)
-class Typed:
+class TypedRow:
     """One row as it stands on the page: what is in its fields and what is said beside them."""
 
     row: queries.GridRow
@@ -35,19 +35,19 @@ class Typed:
     questions: tuple[Question, ...] = ()
 
     @property
-    def says_more(self) -> bool:
-        """Say whether side, light, axis or a note is noted, so that it is shown unfolded."""
+    def has_details(self) -> bool:
+        """Return whether side, light, axis or a note is noted, so that it is shown unfolded."""
         return any(self.values[name] for name in forms.MORE)
 
     @property
     def codes(self) -> str:
-        """Give what one yes confirms: everything that was asked."""
+        """Return what one yes confirms: everything that was asked."""
         return " ".join(question.code for question in self.questions)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
-@at_lake(May.READ_OTOLITHS)
+@lake_permission_required(Permission.READ_OTOLITHS)
 def grid(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Show the vials to read as a grid; without a script, keep one row of it."""
     if request.method != "POST":
@@ -60,7 +60,7 @@ def grid(request: SignedInRequest, lake: Lake) -> HttpResponse:
             saved = _save_row(request.user, lake, form, request.POST.get("confirmed", "").split())
         except services.CannotRead as problem:
             errors = {problem.field: [problem.sentence]}
-        except services.ReadingAsked as asked:
+        except services.ReadingNeedsConfirmation as asked:
             questions = asked.questions
         else:
             words = vial_number.grouped(saved.reading.vial.number)
@@ -70,27 +70,27 @@ def grid(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 
 @require_POST
-@at_lake(May.READ_OTOLITHS)
+@lake_permission_required(Permission.READ_OTOLITHS)
 def save_row(request: SignedInRequest, lake: Lake) -> JsonResponse:
     """Keep one row that the grid's script sends, and say what the rule makes of it."""
     try:
-        said = json.loads(request.body)
+        message = json.loads(request.body)
     except ValueError:
-        said = None
-    if not isinstance(said, dict):
+        message = None
+    if not isinstance(message, dict):
         return JsonResponse({"errors": {"": ["Nothing that can be read was sent."]}}, status=400)
-    typed = {name: "" if value is None else str(value) for name, value in said.items()}
+    typed = {name: "" if value is None else str(value) for name, value in message.items()}
     form = forms.GridRowForm(typed)
     if not form.is_valid():
         return JsonResponse({"errors": _errors(form), "questions": []}, status=422)
-    confirmed = said.get("confirmed")
+    confirmed = message.get("confirmed")
     codes = [str(code) for code in confirmed] if isinstance(confirmed, list) else []
     try:
         saved = _save_row(request.user, lake, form, codes)
     except services.CannotRead as problem:
         errors = {problem.field: [problem.sentence]}
         return JsonResponse({"errors": errors, "questions": []}, status=422)
-    except services.ReadingAsked as asked:
+    except services.ReadingNeedsConfirmation as asked:
         questions = [
             {"code": one.code, "field": one.field, "sentence": one.sentence}
             for one in asked.questions
@@ -100,20 +100,23 @@ def save_row(request: SignedInRequest, lake: Lake) -> JsonResponse:
 
 
 @require_POST
-@at_lake(May.READ_OTOLITHS)
-def take_back(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
+@lake_permission_required(Permission.READ_OTOLITHS)
+def withdraw_reading(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Take back a reading that was typed for the wrong vial."""
     found = Reading.objects.filter(vial__in=vials_at(request.user, lake), pk=pk)
-    if not may(request.user, May.DECIDE_AGES, lake):
+    if not has_permission(request.user, Permission.DECIDE_AGES, lake):
         found = found.filter(reader=request.user)
     # One that is not there any more, or is somebody else's: nothing tells which.
     reading = get_object_or_404(found.select_related("vial"))
     number = reading.vial.number
     try:
-        services.take_back_reading(
-            reading=reading, by=request.user, now=timezone.now(), note=request.POST.get("note", "")
+        services.withdraw_reading(
+            reading=reading,
+            actor=request.user,
+            now=timezone.now(),
+            note=request.POST.get("note", ""),
         )
-    except services.CannotTakeBack as problem:
+    except services.CannotWithdrawReading as problem:
         messages.error(request, problem.sentence)
     else:
         words = vial_number.grouped(number)
@@ -125,7 +128,7 @@ def take_back(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 
 
 def _row_answer(saved: services.Saved, lake: Lake) -> dict[str, Any]:
-    """Say what came of the reader's own count; what others read stays out of it."""
+    """Return what came of the reader's own count; what others read stays out of it."""
     result = saved.result
     return {
         "saved": True,
@@ -136,7 +139,7 @@ def _row_answer(saved: services.Saved, lake: Lake) -> dict[str, Any]:
         "year_class": result.year_class,
         "rule": result.rule,
         "sentence": result.sentence,
-        "flags": rules.words_of([*result.flags, *saved.reading.slip_answers]),
+        "flags": rules.flag_sentences([*result.flags, *saved.reading.slip_answers]),
     }
 
 
@@ -164,31 +167,31 @@ def _save_row(
 def _grid_page(
     request: SignedInRequest,
     lake: Lake,
-    said: QueryDict | None = None,
+    data: QueryDict | None = None,
     errors: dict[str, list[str]] | None = None,
     questions: tuple[Question, ...] = (),
     *,
     status: int = 200,
 ) -> HttpResponse:
     today = local_day(timezone.now(), lake.time_zone)
-    asked = forms.GridFilter(
+    filter_form = forms.GridFilter(
         request.GET,
         species=list(queries.species_at(lake).values()),
         arms=list(lake.arms.order_by("position", "name")),
     )
-    vials = queries.grid_vials(request.user, lake, asked.wanted, today=today)
+    vials = queries.grid_vials(request.user, lake, filter_form.criteria, today=today)
     paginator = Paginator(queries.with_what_a_row_shows(vials), queries.ROWS_ON_A_PAGE)
     page = paginator.get_page(request.GET.get("page"))
     rows = [
-        Typed(row, _values(row.reading, asked.method_to_start_with))
+        TypedRow(row, _values(row.reading, filter_form.method_to_start_with))
         for row in queries.grid_rows(page.object_list, request.user, lake, today=today)
     ]
     waiting = queries.count_waiting(request.user, vials)
-    stray = [] if said is None else _put_back(rows, said, errors or {}, questions)
+    stray = [] if data is None else _restore_typed(rows, data, errors or {}, questions)
     context = {
         "lake": lake,
         "today": today,
-        "asked": asked,
+        "filter_form": filter_form,
         "page": page,
         "rows": rows,
         "stray": stray,
@@ -198,7 +201,7 @@ def _grid_page(
         "readable": forms.READABLE,
         "sides": forms.SIDES,
         "lights": forms.LIGHTS,
-        "may_decide": may(request.user, May.DECIDE_AGES, lake),
+        "may_decide": has_permission(request.user, Permission.DECIDE_AGES, lake),
     }
     return render(request, "lab/grid.html", context, status=status)
 
@@ -217,17 +220,17 @@ def _values(reading: Reading | None, method: str) -> dict[str, str]:
     }
 
 
-def _put_back(
-    rows: list[Typed],
-    said: QueryDict,
+def _restore_typed(
+    rows: list[TypedRow],
+    data: QueryDict,
     errors: dict[str, list[str]],
     questions: tuple[Question, ...],
 ) -> list[str]:
     """Keep what was typed in its row; give what is to be said where the row is not here."""
-    number = said.get("vial", "")
+    number = data.get("vial", "")
     for typed in rows:
         if typed.row.vial.number == number:
-            typed.values = {name: said.get(name, "") for name in typed.values}
+            typed.values = {name: data.get(name, "") for name in typed.values}
             typed.errors, typed.questions = errors, questions
             return []
     sentences = [words for found in errors.values() for words in found]

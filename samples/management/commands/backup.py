@@ -102,8 +102,8 @@ class Command(BaseCommand):
             raise CommandError(f"The newest backup is {age / timedelta(hours=1):.0f} hours old.")
         self.report(f"The newest backup is {age / timedelta(hours=1):.0f} hours old.")
 
-    def report(self, words: str) -> None:
-        self.stdout.write(words)
+    def report(self, message: str) -> None:
+        self.stdout.write(message)
         self.stdout.flush()
 
 

@@ -15,7 +15,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 
-from samples.management.timing import Result
+from samples.management.timing import BenchmarkResult
 
 # Set for the run that measures: by then the database has been chosen.
 CHOSEN = "EARSTONE_BENCHMARK"
@@ -93,7 +93,7 @@ def start_again(names: list[str], address: str) -> int:
     return done.returncode
 
 
-def measured(module: ModuleType) -> list[Result]:
+def measured(module: ModuleType) -> list[BenchmarkResult]:
     """Run one benchmark in an empty database that is removed after it."""
     before = connection.settings_dict["NAME"]
     folder = tempfile.TemporaryDirectory(prefix="earstone-benchmark-")
@@ -101,7 +101,7 @@ def measured(module: ModuleType) -> list[Result]:
         connection.settings_dict["TEST"]["NAME"] = str(Path(folder.name) / "earstone.sqlite3")
     connection.creation.create_test_db(verbosity=0, autoclobber=True, serialize=False)
     try:
-        results: list[Result] = module.run()
+        results: list[BenchmarkResult] = module.run()
         return results
     finally:
         connection.creation.destroy_test_db(before, verbosity=0)

@@ -56,7 +56,7 @@ class Command(BaseCommand):
         FOLDER.mkdir(exist_ok=True)
         self.load()
         address = f"http://{host}:{options['port']}"
-        self.tell(address, lan=options["lan"])
+        self.print_addresses(address, lan=options["lan"])
         if not options["no_serve"]:
             listen = "0.0.0.0" if options["lan"] else "127.0.0.1"  # noqa: S104 - asked for
             worker = start_embedded_worker()
@@ -75,7 +75,7 @@ class Command(BaseCommand):
             return
         load_scenario(password=PASSWORD, today=timezone.now().date(), say=self.stdout.write)
 
-    def tell(self, address: str, *, lan: bool) -> None:
+    def print_addresses(self, address: str, *, lan: bool) -> None:
         """Print where it is, who signs in and how, and a guide's link."""
         guide = Membership.objects.filter(role=Membership.Role.GUIDE).order_by("pk").first()
         maker = Membership.objects.filter(role=Membership.Role.BIOLOGIST).order_by("pk").first()
@@ -123,7 +123,7 @@ def start_again(host: str, port: int) -> int:
 
 
 def environment_for(host: str, port: int, database: Path = DATABASE) -> dict[str, str]:
-    """Give the settings of the demo: its own database, no TLS, no secrets of another site."""
+    """Return the settings of the demo: its own database, no TLS, no secrets of another site."""
     kept = {name: value for name, value in os.environ.items() if name not in SECRETS}
     return kept | {
         MARK: str(database),

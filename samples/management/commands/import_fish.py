@@ -90,13 +90,13 @@ class Command(BaseCommand):
                     new_lake=options["new_lake"],
                     other_fish=options["other_fish"],
                 ),
-                by=who(options["by"], options["lake"]),
+                actor=who(options["by"], options["lake"]),
                 now=timezone.now(),
                 commit=options["commit"],
                 progress=self.say_how_far(len(table.rows)),
             )
         ways = {name: options[name] for name in ("commit", "other_fish")}
-        self.stdout.write("\n".join(words_of(report, options["lake"], **ways)))
+        self.stdout.write("\n".join(report_lines(report, options["lake"], **ways)))
         if report.bad:
             raise CommandError(f"To correct: {len(report.problems())}. Nothing was written.")
         if report.known_as and options["commit"] and not options["other_fish"]:
@@ -116,7 +116,7 @@ class Command(BaseCommand):
 
 
 def line_of(bad: BadRow | BadColumn, rows: int) -> str:
-    """Say what is wrong in a row, or once for all the rows of a column that fail alike."""
+    """Return what is wrong in a row, or once for all the rows of a column that fail alike."""
     if isinstance(bad, BadRow):
         return f"Row {bad.row}, {bad.column}: expected {bad.expected}; found {bad.found}"
     one = bad.first
@@ -124,8 +124,8 @@ def line_of(bad: BadRow | BadColumn, rows: int) -> str:
     return f"{where}, {one.column}: expected {one.expected}; found {one.found} in row {one.row}"
 
 
-def words_of(report: Report, lake: str, *, commit: bool, other_fish: bool) -> list[str]:
-    """Say what was done, or would be, line by line."""
+def report_lines(report: Report, lake: str, *, commit: bool, other_fish: bool) -> list[str]:
+    """Return what was done, or would be, line by line."""
     done, stopped = commit and not report.bad, bool(report.known_as) and not other_fish
     lines = [f"{report.rows} rows read for {lake}{' (a new lake)' if report.new_lake else ''}."]
     lines += [f"  {count} {species}" for species, count in sorted(report.species.items())]

@@ -43,17 +43,19 @@ class Command(BaseCommand):
             report = import_rings(
                 read_table(read_file(options["file"]), RINGS),
                 RingsSettings(lake=options["lake"], confirm_unusual=options["confirm_unusual"]),
-                by=who(options["by"], options["lake"]),
+                actor=who(options["by"], options["lake"]),
                 now=timezone.now(),
                 commit=options["commit"],
             )
-        self.stdout.write("\n".join(words_of(report, options["lake"], commit=options["commit"])))
+        self.stdout.write(
+            "\n".join(report_lines(report, options["lake"], commit=options["commit"]))
+        )
         if report.bad:
             raise CommandError(f"{len(report.bad)} things to put right; nothing was written.")
 
 
-def words_of(report: RingsReport, lake: str, *, commit: bool) -> list[str]:
-    """Say what was done, or would be, line by line."""
+def report_lines(report: RingsReport, lake: str, *, commit: bool) -> list[str]:
+    """Return what was done, or would be, line by line."""
     lines = [f"{report.rows} readings for {lake}, radii in {report.unit}."]
     if report.not_used:
         lines.append(f"Columns not used: {', '.join(report.not_used)}.")

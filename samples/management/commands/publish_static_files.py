@@ -45,7 +45,7 @@ class Command(BaseCommand):
 
 
 def published(root: Path) -> Iterator[Path]:
-    """Give every file that the manifest names, under both its names and packed."""
+    """Return every file that the manifest names, under both its names and packed."""
     manifest = root / MANIFEST
     if not manifest.exists():
         return

@@ -43,6 +43,6 @@ class Command(BaseCommand):
         clear_results()
         self.report("Done. Look over the data with: manage.py check_data")
 
-    def report(self, words: str) -> None:
-        self.stdout.write(words)
+    def report(self, message: str) -> None:
+        self.stdout.write(message)
         self.stdout.flush()

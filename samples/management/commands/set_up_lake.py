@@ -17,7 +17,7 @@ from django.db import transaction
 from django.urls import reverse
 from django.utils import timezone
 
-from samples.accounts.services import add_person, give_role
+from samples.accounts.services import add_person, add_role
 from samples.management.tables import require_tables
 from samples.models import Lake, Membership, User
 from samples.rules.lake_time import local_day
@@ -52,7 +52,7 @@ class Command(BaseCommand):
         zone = wanted(ZONE, options["time_zone"] or (there.time_zone if there else ""))
         known = User.objects.filter(username__iexact=options["biologist"]).first()
         name = options["name"] or options["biologist"]
-        password = "" if known else asked_password(User(username=options["biologist"]))
+        password = "" if known else prompt_password(User(username=options["biologist"]))
         with transaction.atomic():
             load_catalogue()
             lake, made = set_up_lake(
@@ -68,7 +68,7 @@ class Command(BaseCommand):
                 username=options["biologist"],
                 password=password,
             )
-            give_role(person, lake, Membership.Role.BIOLOGIST)
+            add_role(person, lake, Membership.Role.BIOLOGIST)
         self.say(lake, person, made=made, person_is_new=known is None)
 
     def say(self, lake: Lake, person: User, *, made: bool, person_is_new: bool) -> None:
@@ -92,7 +92,7 @@ class Command(BaseCommand):
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class RequiredFact:
     """A fact of the lake that nobody may guess: fish are measured and dated by it."""
 
     option: str
@@ -101,10 +101,10 @@ class Wanted:
     known: Callable[[], Container[str]]
 
 
-UNIT = Wanted(
+UNIT = RequiredFact(
     "--unit", "Lengths are measured in inches (in) or millimeters (mm): ", "in", lambda: Lake.Unit
 )
-ZONE = Wanted(
+ZONE = RequiredFact(
     "--time-zone",
     "Time zone of the lake, such as America/Chicago: ",
     "America/Chicago",
@@ -112,17 +112,17 @@ ZONE = Wanted(
 )
 
 
-def wanted(what: Wanted, given: str) -> str:
+def wanted(what: RequiredFact, value: str) -> str:
     """Take a fact from the command line, else ask for it on the terminal."""
-    if not given and not sys.stdin.isatty():
+    if not value and not sys.stdin.isatty():
         raise CommandError(f"Add {what.option}, for example {what.option} {what.example}.")
-    given = given or input(what.question).strip()
-    if given not in what.known():
-        raise CommandError(f"{what.option} {given} is not known. Example: {what.example}.")
-    return given
+    value = value or input(what.question).strip()
+    if value not in what.known():
+        raise CommandError(f"{what.option} {value} is not known. Example: {what.example}.")
+    return value
 
 
-def asked_password(person: User) -> str:
+def prompt_password(person: User) -> str:
     """Take the password from the environment, else ask for it twice on the terminal."""
     password = os.environ.get(PASSWORD_IN_ENVIRONMENT, "")
     if not password:

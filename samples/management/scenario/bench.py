@@ -42,7 +42,7 @@ class OnBench:
 
 
 def next_day(day: date, weekdays: tuple[int, ...]) -> date:
-    """Give the first of the weekdays from a day on."""
+    """Return the first of the weekdays from a day on."""
     while day.weekday() not in weekdays:
         day += timedelta(days=1)
     return day
@@ -111,14 +111,14 @@ def _received(
     )
 
 
-def tell_fates(
+def fates_by_day(
     numbered: Numbered,
     bench: Iterable[OnBench],
     read_on: Mapping[VialKey, tuple[date, date]],
     *,
     today: date,
 ) -> tuple[VialFate, ...]:
-    """Say of every printed number what had become of it by a day.
+    """Return what had become of every printed number by a day.
 
     ``read_on`` holds the days of the first and of the last reading of each vial.
     """
@@ -140,7 +140,7 @@ def tell_fates(
 def _archive(
     read_on: Mapping[VialKey, tuple[date, date]], today: date
 ) -> dict[VialKey, tuple[date, str, int]]:
-    """Give each vial that was read long enough ago a box and a slot, in order of its day."""
+    """Assign a box and a slot to each vial that was read long enough ago, in order of its day."""
     ready = sorted(
         (next_day(last + _ARCHIVED_AFTER, (4,)), key) for key, (_, last) in read_on.items()
     )

@@ -8,7 +8,7 @@ from uuid import UUID, uuid5
 
 import numpy as np
 
-from samples.management.scenario.bench import bring_in, tell_fates
+from samples.management.scenario.bench import bring_in, fates_by_day
 from samples.management.scenario.readings import read_all
 from samples.management.scenario.records import Scenario
 from samples.management.scenario.stock import make_cloud
@@ -49,7 +49,7 @@ def draw(seed: int = SEED, *, today: date = TODAY) -> Scenario:
         label_runs=label_runs(today),
         kits=tuple(kit for kit in numbered.kits if kit.issued_on <= today),
         parties=parties,
-        vials=tell_fates(numbered, bench, lab.read_on, today=today),
+        vials=fates_by_day(numbered, bench, lab.read_on, today=today),
         readings=lab.readings,
         decisions=lab.decisions,
         clashes=tuple(

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from samples.lab.services import ReadingAsked, decide_age, save_reading, set_radii
+from samples.lab.services import ReadingNeedsConfirmation, decide_age, save_reading, set_radii
 from samples.management.scenario.draw import draw
 from samples.management.scenario.load_waters import (
     load_species,
@@ -102,7 +102,7 @@ class _Loader:
         make_regulations(self.lake, self.species)
         make_targets(self.lake, self.seasons, self.species)
         biologist = self.people[BIOLOGIST]
-        make_figures(self.lake, self.seasons, self.species, by=biologist, at=at_noon)
+        make_figures(self.lake, self.seasons, self.species, actor=biologist, at=at_noon)
         self.donor_names = {person.key: person.name for person in PEOPLE}
         self.reach_names = {
             (arm.name, reach.code): reach.name for arm in ARMS for reach in arm.reaches
@@ -118,7 +118,7 @@ class _Loader:
                 stock=stock,
                 first_position=1,
                 request_id=uuid5(self.scenario.parties[0].party_id, f"{year}/{run.first_sequence}"),
-                by=self.people[run.printed_by],
+                actor=self.people[run.printed_by],
                 now=at_noon(run.printed_on),
             )
             rows = made.vials.values_list("sequence", "number")
@@ -129,7 +129,7 @@ class _Loader:
                 first=self.numbers[year, kit.first_sequence],
                 last=self.numbers[year, kit.last_sequence],
                 to=self.people[kit.issued_to],
-                by=self.people[kit.issued_by],
+                actor=self.people[kit.issued_by],
                 now=at_noon(kit.issued_on),
             )
 
@@ -252,7 +252,7 @@ class _Loader:
                     lake=self.lake,
                     number=self.numbers[year, fate.sequence],
                     content=fate.content or "",
-                    by=office,
+                    actor=office,
                     now=at_noon(fate.received_on),
                 )
         rows = {vial.sequence: vial for vial in Vial.objects.filter(season=self.seasons[year])}
@@ -280,10 +280,15 @@ class _Loader:
         number = vial.number
         if fate.state == Vial.State.VOID:
             void_vials(
-                lake=self.lake, first=number, last=number, note=fate.gone_why, by=office, now=gone
+                lake=self.lake,
+                first=number,
+                last=number,
+                note=fate.gone_why,
+                actor=office,
+                now=gone,
             )
         else:
-            mark_lost(lake=self.lake, number=number, note=fate.gone_why, by=office, now=gone)
+            mark_lost(lake=self.lake, number=number, note=fate.gone_why, actor=office, now=gone)
 
     def read(self) -> None:
         """Save the readings in the order in which they were made, then what was decided."""
@@ -298,7 +303,7 @@ class _Loader:
                     fish=fish,
                     age_years=decision.age_yr,
                     note=decision.note,
-                    by=self.people[decision.decided_by],
+                    actor=self.people[decision.decided_by],
                     now=at_noon(decision.decided_on),
                 )
         self._archive()
@@ -320,7 +325,7 @@ class _Loader:
                 light=reading.light,
                 confirmed=confirmed,
             )
-        except ReadingAsked as asked:
+        except ReadingNeedsConfirmation as asked:
             self._save(vial, reading, tuple(question.code for question in asked.questions))
             return
         if len(reading.radii_um) == reading.annuli > 0:

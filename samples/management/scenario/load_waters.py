@@ -167,20 +167,20 @@ def make_figures(
     seasons: dict[int, Season],
     species: dict[str, Species],
     *,
-    by: User,
+    actor: User,
     at: Callable[[date], datetime],
 ) -> None:
     """Enter what other surveys found, each on the Monday that follows its day."""
-    _make_deaths(lake, species, by=by, now=at(date(2024, 1, 15)))
+    _make_deaths(lake, species, actor=actor, now=at(date(2024, 1, 15)))
     arms = {arm.name: arm for arm in Arm.objects.filter(lake=lake)}
     came_back = draw_tag_returns()
     for place, (year, season) in enumerate(sorted(seasons.items())):
         day = min(season.ends_on, TODAY)
-        said: dict[str, Any] = {
+        message: dict[str, Any] = {
             "season": season,
             "species": species[WHITE],
             "as_of": day,
-            "by": by,
+            "actor": actor,
             "now": at(day + timedelta(days=(7 - day.weekday()) % 7)),
         }
         for truth in ARMS:
@@ -194,7 +194,7 @@ def make_figures(
                 reporting_most=_share(TAGGING.reporting_most * 100),
                 tags_kept=_share(TAGGING.tags_kept * 100),
                 survived_tagging=_share(TAGGING.survived * 100),
-                **said,
+                **message,
             )
             found = creel_in_season(truth.name, place)
             add_creel_figures(
@@ -205,11 +205,11 @@ def make_figures(
                 caught=round(found.angler_hours * found.caught_per_hour),
                 released=_share(found.released * 100),
                 smallest_kept_hundredths_mm=truth.stock(WHITE).keep_from_hundredths_mm,
-                **said,
+                **message,
             )
 
 
-def _make_deaths(lake: Lake, species: dict[str, Species], *, by: User, now: datetime) -> None:
+def _make_deaths(lake: Lake, species: dict[str, Species], *, actor: User, now: datetime) -> None:
     deadly = lake.arms.get(name=DEADLY_ARM)
     told: list[tuple[str, date, str, Arm | None, tuple[int, int, int]]] = [
         (OLDER_SURVEY, date(2008, 12, 31), WHITE, None, OLDER_NATURAL_DEATH)
@@ -231,7 +231,7 @@ def _make_deaths(lake: Lake, species: dict[str, Species], *, by: User, now: date
             middle=middle,
             most=most,
             oldest_years=OLDEST_YEARS.get(code) if source == BASIN_SURVEY else None,
-            by=by,
+            actor=actor,
             now=now,
         )
     for release in RELEASE_DEATH:
@@ -246,7 +246,7 @@ def _make_deaths(lake: Lake, species: dict[str, Species], *, by: User, now: date
                 least=least,
                 middle=middle,
                 most=most,
-                by=by,
+                actor=actor,
                 now=now,
             )
 

@@ -66,15 +66,15 @@ def log_one(
     """Write down one fish as the logger saw it, with the truth beside it."""
     tenths = round(length_mm * SHRINK[at.kept_state] * 100.0 / TENTH_INCH_HUNDREDTHS_MM)
     length = tenths * TENTH_INCH_HUNDREDTHS_MM
-    told_by, spines = _tell(rng, at, species)
-    said = _named(rng, species)
+    told_by, spines = _identify(rng, at, species)
+    message = _named(rng, species)
     if told_by == "genetics":
-        said = species
+        message = species
     age = at.day.year - year_class
     return FishRecord(
         entry_id=at.entry_id,
         party_id=at.party_id,
-        species=said,
+        species=message,
         sex=_sex(rng, at, species, length_mm, female),
         length_hundredths_mm=length,
         arm=at.arm,
@@ -83,7 +83,7 @@ def log_one(
         told_by=told_by,
         spines=spines,
         logged_at=at.logged_at,
-        slips_confirmed=_asked_about(said, length, spines),
+        slips_confirmed=_asked_about(message, length, spines),
         true_species=species,
         true_female=female,
         true_age_yr=age,
@@ -102,7 +102,7 @@ def _named(rng: np.random.Generator, species: str) -> str:
     return species
 
 
-def _tell(rng: np.random.Generator, at: Opened, species: str) -> tuple[str, int | None]:
+def _identify(rng: np.random.Generator, at: Opened, species: str) -> tuple[str, int | None]:
     if species == WALLEYE:
         return "pattern", None
     if species == HYBRID and at.by_net and at.opened and rng.random() < 0.3:
@@ -116,7 +116,7 @@ def _tell(rng: np.random.Generator, at: Opened, species: str) -> tuple[str, int 
 
 
 def _sex(rng: np.random.Generator, at: Opened, species: str, length_mm: float, female: bool) -> str:
-    """Sex as seen at the knife; unopened fish and spent summer adults are not known."""
+    """Return the sex as seen at the knife; unopened fish and spent summer adults are not known."""
     ripe_in_net = at.by_net and at.day.month < 6 and rng.random() < 0.3
     small = length_mm < _IMMATURE_BELOW_MM[species]
     if not at.opened and (small or not ripe_in_net):

@@ -19,9 +19,9 @@ from samples.management.scenario.truth import (
     WALLEYE,
     WHITE,
     LabelRunPlan,
-    Regulation,
     SeasonTruth,
-    Target,
+    SimulatedRegulation,
+    SimulatedTarget,
 )
 
 
@@ -76,15 +76,15 @@ SEASONS: Final[tuple[SeasonTruth, ...]] = (
     _season(2026, "OB-26-022", (1, 12, 600), (5, 4, 340)),
 )
 
-REGULATIONS: Final[tuple[Regulation, ...]] = (
-    Regulation(
+REGULATIONS: Final[tuple[SimulatedRegulation, ...]] = (
+    SimulatedRegulation(
         species=CRAPPIES,
         in_force_from=date(2018, 1, 1),
         daily_limit=30,
         minimum_length_hundredths_mm=None,
         text="30 crappie a day, all kinds together. No minimum length.",
     ),
-    Regulation(
+    SimulatedRegulation(
         species=(WALLEYE,),
         in_force_from=date(2018, 1, 1),
         daily_limit=5,
@@ -144,7 +144,7 @@ NETS_IN_AUTUMN: Final = (2, 2, 2, 2, 2)
 
 
 def _floors(arms: str, wanted: int) -> tuple[tuple[str, int], ...]:
-    """Give each arm, named by its first letter, the same floor."""
+    """Return the same floor for each arm, named by its first letter."""
     return tuple((arm.name, wanted) for arm in ARMS if arm.name[0] in arms)
 
 
@@ -169,8 +169,8 @@ _WANTED: Final = (
     (WALLEYE, _WALLEYE_WANTED),
 )
 
-TARGETS: Final[tuple[Target, ...]] = tuple(
-    Target(
+TARGETS: Final[tuple[SimulatedTarget, ...]] = tuple(
+    SimulatedTarget(
         season_year=season.year,
         species=species,
         from_hundredths_mm=inch * BIN_WIDTH_HUNDREDTHS_MM,
@@ -190,5 +190,5 @@ def season_of(year: int) -> SeasonTruth:
 
 
 def first_number_of_run(season: SeasonTruth, run: int) -> int:
-    """Give the first sequence of a label run, counted from 0."""
+    """Return the first sequence of a label run, counted from 0."""
     return 1 + sum(plan.labels for plan in season.label_runs[:run])

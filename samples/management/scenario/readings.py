@@ -84,7 +84,7 @@ def true_count(fish: FishRecord, caught_on: date) -> int:
 
 
 def true_margin(fish: FishRecord, caught_on: date, *, lean: float = 0.0) -> int | None:
-    """Give the margin code of an error-free reading; None where there is no annulus.
+    """Return the margin code of an error-free reading; None where there is no annulus.
 
     ``lean`` makes the margin of one fish wider or narrower than usual for its date.
     """
@@ -245,7 +245,7 @@ def _method(rng: np.random.Generator, counted: int, readability: int) -> str:
 def _radii(
     rng: np.random.Generator, filled: Filled, fish: FishRecord, shown: int
 ) -> tuple[int, ...]:
-    """Give the radii of the annuli shown, and of the edge, in micrometres.
+    """Return the radii of the annuli shown, and of the edge, in micrometres.
 
     The otolith grows in proportion to the fish: annulus k stands where growth stopped in
     the autumn of the fish's k-th year.

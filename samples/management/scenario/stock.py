@@ -24,7 +24,7 @@ from samples.management.scenario.truth import (
     NET_SHARE_OF_AGE_0,
     PARTY_TILT_SD,
     YEAR_CLASS_STRENGTH,
-    Stock,
+    SimulatedStock,
     species_of,
 )
 
@@ -46,7 +46,7 @@ _SEEN_FROM = (8, 1)
 
 
 def season_part(day: date, *, first: bool = False) -> float:
-    """Give the part of the growing season that has passed, from 0 to 1.
+    """Return the part of the growing season that has passed, from 0 to 1.
 
     The ``first`` season of a fish starts when it hatches.
     """
@@ -68,27 +68,27 @@ def growth_by(year_class: npt.ArrayLike, day: date) -> Floats:
     return np.asarray(before + _YEAR_GROWTH[now] * part, dtype=np.float64)
 
 
-def share_of_linf(stock: Stock, clock: npt.ArrayLike) -> Floats:
-    """Give mean length as a share of the length that fish level off at."""
+def share_of_linf(stock: SimulatedStock, clock: npt.ArrayLike) -> Floats:
+    """Return mean length as a share of the length that fish level off at."""
     since_t0 = np.maximum(np.asarray(clock, dtype=np.float64) - stock.t0_yr, 0.0)
     return 1.0 - np.exp(-stock.k_per_yr * since_t0)
 
 
-def kept_share(stock: Stock, length_mm: Floats) -> Floats:
-    """Give the share of fish of each length that an angler who catches them keeps."""
+def kept_share(stock: SimulatedStock, length_mm: Floats) -> Floats:
+    """Return the share of fish of each length that an angler who catches them keeps."""
     over = length_mm - stock.keep_from_hundredths_mm / 100.0
     rising = 1.0 / (1.0 + np.exp(-np.clip(over / _KEEP_SPREAD_MM - 1.0, -30.0, 30.0)))
     return np.where(over >= 0.0, rising, 0.0)
 
 
 def held_by_net(length_mm: Floats) -> Floats:
-    """Give the share of fish of each length that stay in a trap net."""
+    """Return the share of fish of each length that stay in a trap net."""
     over = (length_mm - NET_HALF_HELD_MM) / NET_HALF_HELD_SPREAD_MM
     return np.asarray(1.0 / (1.0 + np.exp(-np.clip(over, -30.0, 30.0))), dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Caught:
+class SimulatedCatch:
     """Fish out of one gear on one day, one place a fish."""
 
     length_mm: Floats
@@ -104,17 +104,17 @@ class Cloud:
     ``deaths`` is the cumulated hazard at every quarter from the first sampled year on.
     """
 
-    stock: Stock
+    stock: SimulatedStock
     linf_mm: Floats
     female: npt.NDArray[np.bool_]
     deaths: Floats
 
     def length_mm(self, day: date) -> Floats:
-        """Give the length of every fish on a day; 0 before it hatched."""
+        """Return the length of every fish on a day; 0 before it hatched."""
         return self.linf_mm * share_of_linf(self.stock, growth_by(_YEAR_CLASSES, day))[:, None]
 
     def alive(self, day: date) -> Floats:
-        """Give how many of each fish are alive on a day, in recruits of an ordinary year."""
+        """Return how many of each fish are alive on a day, in recruits of an ordinary year."""
         quarter = (
             day.year - _FIRST_SAMPLED_YEAR + (day.timetuple().tm_yday - 1) / 366
         ) * _STEPS_A_YEAR
@@ -130,7 +130,9 @@ class Cloud:
             dtype=np.float64,
         )
 
-    def catch(self, rng: np.random.Generator, *, day: date, number: int, by_net: bool) -> Caught:
+    def catch(
+        self, rng: np.random.Generator, *, day: date, number: int, by_net: bool
+    ) -> SimulatedCatch:
         """Draw the fish of one party.
 
         Fish of a party are alike: each party leans to larger or to smaller fish.
@@ -149,7 +151,7 @@ class Cloud:
 
         ladder = np.cumsum(weight)
         place = np.searchsorted(ladder, rng.random(number) * ladder[-1])
-        return Caught(
+        return SimulatedCatch(
             length_mm=length.ravel()[place],
             linf_mm=self.linf_mm.ravel()[place],
             female=self.female.ravel()[place],
@@ -157,7 +159,7 @@ class Cloud:
         )
 
 
-def make_cloud(stock: Stock, rng: np.random.Generator) -> Cloud:
+def make_cloud(stock: SimulatedStock, rng: np.random.Generator) -> Cloud:
     """Make the fish of a stock and follow them quarter by quarter from hatching."""
     shape = (_YEAR_CLASSES.size, _FISH_PER_YEAR_CLASS)
     female = rng.random(shape) < 0.5

@@ -12,7 +12,14 @@ from typing import Final
 import numpy as np
 
 from samples.management.scenario.draw import SEED
-from samples.management.scenario.truth import ARMS, BLACK, CRAPPIES, WALLEYE, WHITE, Stock
+from samples.management.scenario.truth import (
+    ARMS,
+    BLACK,
+    CRAPPIES,
+    WALLEYE,
+    WHITE,
+    SimulatedStock,
+)
 
 # Beside the streams of the fish and vials, so that those stay as they are.
 _STREAM: Final = 6
@@ -95,8 +102,8 @@ RELEASE_DEATH: Final[tuple[ReleaseTruth, ...]] = (
 )
 
 
-def taken_in_a_year(stock: Stock) -> float:
-    """Give the share of fish of keeping size that anglers take in a year: F A / Z."""
+def taken_in_a_year(stock: SimulatedStock) -> float:
+    """Return the share of fish of keeping size that anglers take in a year: F A / Z."""
     total = stock.f_per_yr + stock.m_per_yr
     return float(stock.f_per_yr * -np.expm1(-total) / total)
 
@@ -113,7 +120,7 @@ def draw_tag_returns(seed: int = SEED) -> dict[tuple[str, int], int]:
 
 
 def natural_death_percent(species: str) -> tuple[int, int, int]:
-    """Give least, middle and most as a survey of many lakes would: wider than these arms are."""
+    """Return least, middle and most as a survey of many lakes would: wider than these arms are."""
     arms = [arm for arm in ARMS if arm.name != DEADLY_ARM]
     rates = np.array([arm.stock(species).m_per_yr for arm in arms])
     percent = -100 * np.expm1(-np.quantile(rates, (0, 0.5, 1)))
@@ -122,7 +129,7 @@ def natural_death_percent(species: str) -> tuple[int, int, int]:
 
 
 def creel_in_season(arm: str, season: int) -> CreelTruth:
-    """Give what an arm's survey of a season found: effort grows a little from year to year."""
+    """Return what an arm's survey of a season found: effort grows a little from year to year."""
     ordinary = CREEL[arm]
     return CreelTruth(
         angler_hours=100 * round(ordinary.angler_hours * (0.95 + 0.05 * season) / 100),

@@ -29,7 +29,7 @@ from samples.management.scenario.records import (
     PartyRecord,
     UnmeasuredRecord,
 )
-from samples.management.scenario.stock import Caught, Cloud
+from samples.management.scenario.stock import Cloud, SimulatedCatch
 from samples.management.scenario.truth import (
     ARMS,
     CRAPPIES,
@@ -282,7 +282,7 @@ def _box(rng: np.random.Generator, clouds: Clouds, plan: Plan) -> list[_OneFish]
     return [box[place] for place in rng.permutation(len(box))]
 
 
-def _singly(species: str, caught: Caught) -> Iterator[_OneFish]:
+def _singly(species: str, caught: SimulatedCatch) -> Iterator[_OneFish]:
     for length, linf, female, year_class in zip(
         caught.length_mm.tolist(),
         caught.linf_mm.tolist(),
@@ -296,7 +296,7 @@ def _singly(species: str, caught: Caught) -> Iterator[_OneFish]:
 def _choose(
     rng: np.random.Generator, plan: Plan, box: list[_OneFish]
 ) -> tuple[str, int | None, list[_OneFish], int | None]:
-    """Say how the fish that were given were chosen, and which they are.
+    """Return how the fish that were given were chosen, and which they are.
 
     Boxes are drawn as what is given, so a box that was chosen from is made larger.
     """

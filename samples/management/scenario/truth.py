@@ -73,7 +73,7 @@ class SpeciesTruth:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stock:
+class SimulatedStock:
     """How one species grows and dies in one arm.
 
     Mean length is ``linf * (1 - exp(-k * (clock - t0)))`` on the growth clock. A fish keeps
@@ -93,7 +93,7 @@ class Stock:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reach:
+class SimulatedReach:
     """A part of an arm, from its mouth upward."""
 
     code: str
@@ -112,11 +112,11 @@ class ArmTruth:
     story: str
     verdict: str
     why: str
-    reaches: tuple[Reach, ...]
-    stocks: tuple[Stock, ...]
+    reaches: tuple[SimulatedReach, ...]
+    stocks: tuple[SimulatedStock, ...]
     catch_mix: tuple[float, float, float]
 
-    def stock(self, species: str) -> Stock:
+    def stock(self, species: str) -> SimulatedStock:
         """Find the stock of a species, by its code."""
         return next(stock for stock in self.stocks if stock.species == species)
 
@@ -144,7 +144,7 @@ class SeasonTruth:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Regulation:
+class SimulatedRegulation:
     """A rule on keeping fish, from its first day."""
 
     species: tuple[str, ...]
@@ -155,7 +155,7 @@ class Regulation:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Target:
+class SimulatedTarget:
     """Fish to age in one length bin: in the whole lake, and at least in each arm."""
 
     season_year: int
@@ -231,14 +231,14 @@ def species_of(code: str) -> SpeciesTruth:
 
 def _crappie(
     linf: float, k: float, t0: float, *, m: float, f: float, keep_from: int
-) -> tuple[Stock, ...]:
+) -> tuple[SimulatedStock, ...]:
     """Make the three crappies of an arm from its white crappie.
 
     Black crappie stay a little smaller; hybrids grow faster than either parent.
     """
     against_white = ((WHITE, 1.0, 1.0), (BLACK, 0.95, 1.06), (HYBRID, 1.05, 1.15))
     return tuple(
-        Stock(
+        SimulatedStock(
             species=code,
             linf_female_mm=round(linf * size, 1),
             linf_male_mm=round(linf * size, 1),
@@ -253,8 +253,8 @@ def _crappie(
     )
 
 
-def _walleye(female: float, male: float, k: float, *, m: float, f: float) -> Stock:
-    return Stock(
+def _walleye(female: float, male: float, k: float, *, m: float, f: float) -> SimulatedStock:
+    return SimulatedStock(
         species=WALLEYE,
         linf_female_mm=female,
         linf_male_mm=male,
@@ -267,11 +267,11 @@ def _walleye(female: float, male: float, k: float, *, m: float, f: float) -> Sto
     )
 
 
-def _reaches(arm: str) -> tuple[Reach, ...]:
+def _reaches(arm: str) -> tuple[SimulatedReach, ...]:
     return (
-        Reach(code="lower", name=f"{arm} mouth"),
-        Reach(code="middle", name=f"Middle {arm}"),
-        Reach(code="upper", name=f"Upper {arm}"),
+        SimulatedReach(code="lower", name=f"{arm} mouth"),
+        SimulatedReach(code="middle", name=f"Middle {arm}"),
+        SimulatedReach(code="upper", name=f"Upper {arm}"),
     )
 
 

@@ -87,7 +87,7 @@ class _Store:
         self._in_hand: dict[str, list[int]] = {}
         self.kits: list[KitRecord] = []
 
-    def take(self, person: str, day: date) -> int:
+    def next_vial(self, person: str, day: date) -> int:
         """Take a person's next vial, after a new kit where the last is used up."""
         hand = self._in_hand.setdefault(person, [])
         if not hand:
@@ -113,7 +113,7 @@ class _Store:
 
 
 def number_vials(rng: np.random.Generator, trips: Trips) -> Numbered:
-    """Give every fish whose otoliths were taken a vial, in the order of logging.
+    """Assign a vial to every fish whose otoliths were taken, in the order of logging.
 
     Now and then a number is skipped, a vial is filled and not logged, or a number is
     written twice: then the second fish really lies in the next vial.
@@ -164,11 +164,11 @@ def _next_number(
 ) -> tuple[int, list[int]]:
     """Take the next number, and before it those that were filled and not logged."""
     chance = rng.random()
-    number = store.take(party.logged_by, party.caught_on)
+    number = store.next_vial(party.logged_by, party.caught_on)
     if chance < _SKIPPED:
-        return store.take(party.logged_by, party.caught_on), []
+        return store.next_vial(party.logged_by, party.caught_on), []
     if chance < _SKIPPED + _NOT_LOGGED:
-        return store.take(party.logged_by, party.caught_on), [number]
+        return store.next_vial(party.logged_by, party.caught_on), [number]
     return number, []
 
 
@@ -196,12 +196,12 @@ def _clash(party: PartyRecord, first: FishRecord, second: FishRecord, right: int
 
 
 def still_open(clash: ClashRecord) -> ClashRecord:
-    """Give a clash as it stood before it was settled."""
+    """Return a clash as it stood before it was settled."""
     return replace(clash, settled_on=None)
 
 
 def _known_from(clash: ClashRecord | None, number: int) -> date | None:
-    """Give the day on which a doubled number was settled, for the vial it was taken from."""
+    """Return the day on which a doubled number was settled, for the vial it was taken from."""
     return clash.settled_on if clash and clash.right_sequence == number else None
 
 
@@ -212,7 +212,7 @@ def _closed(party: PartyRecord, fish: tuple[FishRecord, ...], numbers: list[int]
 
 
 def printed_numbers(today: date) -> Iterator[VialKey]:
-    """Give every number that was printed by a day."""
+    """Return every number that was printed by a day."""
     for run in label_runs(today):
         for sequence in range(run.first_sequence, run.last_sequence + 1):
             yield run.season_year, sequence

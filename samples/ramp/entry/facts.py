@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Any
 
-from samples.models import HowChosen, Kept, Method, Sex, ToldBy
+from samples.models import HowChosen, Method, Preservation, Sex, ToldBy
 from samples.ramp.entry.fields import (
     choice,
     codes,
@@ -72,9 +72,9 @@ class PartyFacts:
     fish_in_box: Annotated[int | None, whole_number("Fish in the box", most=9_999, such_as=12)] = (
         None
     )
-    kept: Annotated[str, choice("Kept", Kept.choices, error="Fresh, on ice or frozen?")] = (
-        Kept.NOT_KNOWN.value
-    )
+    kept: Annotated[
+        str, choice("Preservation", Preservation.choices, error="Fresh, on ice or frozen?")
+    ] = Preservation.NOT_KNOWN.value
     net_nights: Annotated[int | None, whole_number("Net nights", least=1, most=60, such_as=2)] = (
         None
     )

@@ -12,7 +12,7 @@ from datetime import datetime
 from typing import Annotated, Any, ClassVar
 from uuid import UUID
 
-from samples.models import Kind
+from samples.models import EntryKind
 from samples.ramp.entry.facts import ANSWERED, FishFacts, PartyFacts, later_facts
 from samples.ramp.entry.fields import (
     codes,
@@ -64,7 +64,7 @@ class Entry:
 class PartyOpened(Entry):
     """A trip, an interview or a net set begins. ``season`` is an import's own, not on the wire."""
 
-    kind = Kind.PARTY_OPENED.value
+    kind = EntryKind.PARTY_OPENED.value
 
     lake: Annotated[str, text("Lake")] = ""
     party: PartyFacts
@@ -91,7 +91,7 @@ class PartyChanged(Entry):
     ``reopens``: a party that was closed goes on.
     """
 
-    kind = Kind.PARTY_CHANGED.value
+    kind = EntryKind.PARTY_CHANGED.value
 
     party: PartyFacts
     moved: Annotated[
@@ -124,7 +124,7 @@ class PartyChanged(Entry):
 class PartyClosed(Entry):
     """The trip ends, with the vials that were counted."""
 
-    kind = Kind.PARTY_CLOSED.value
+    kind = EntryKind.PARTY_CLOSED.value
 
     count_in_hand: Annotated[
         int | None,
@@ -151,7 +151,7 @@ class PartyClosed(Entry):
 class FishLogged(Entry):
     """A fish, logged."""
 
-    kind = Kind.FISH.value
+    kind = EntryKind.FISH.value
 
     fish: FishFacts
 
@@ -166,7 +166,7 @@ class FishLogged(Entry):
 class Correction(Entry):
     """The whole fish as it should read. It has an id of its own and never the fish's."""
 
-    kind = Kind.CORRECTION.value
+    kind = EntryKind.CORRECTION.value
 
     about_entry_id: Annotated[UUID, made_id("Fish")]
     fish: FishFacts
@@ -182,7 +182,7 @@ class Correction(Entry):
 class Withdrawal(Entry):
     """A fish, or a count of unmeasured ones, is deleted."""
 
-    kind = Kind.WITHDRAWAL.value
+    kind = EntryKind.WITHDRAWAL.value
 
     about_entry_id: Annotated[
         UUID, made_id("Fish", about="A fish, or fish counted and not measured.")
@@ -196,7 +196,7 @@ class Withdrawal(Entry):
 class Shift(Entry):
     """From one vial of the party on, every fish belongs into the next one, or the one before."""
 
-    kind = Kind.SHIFT.value
+    kind = EntryKind.SHIFT.value
 
     from_vial: Annotated[
         TypedVial,
@@ -225,7 +225,7 @@ class Shift(Entry):
 class UnmeasuredCounted(Entry):
     """Fish of a species that were counted and not measured."""
 
-    kind = Kind.UNMEASURED_COUNT.value
+    kind = EntryKind.UNMEASURED_COUNT.value
 
     species: Annotated[str, text("Species", about="A code of the pick lists.")] = ""
     count: Annotated[

@@ -11,7 +11,7 @@ from uuid import UUID
 
 from django.utils.formats import date_format
 
-from samples.models import Kind, Sex
+from samples.models import EntryKind, Sex
 from samples.ramp.entry.facts import FishFacts
 from samples.ramp.entry.kinds import (
     Correction,
@@ -146,7 +146,7 @@ def summarize_entry(
     ``species_names`` has the names that codes stand for, ``vials`` the number of each fish that
     an entry may be about.
     """
-    label = Kind(entry.kind).label
+    label = EntryKind(entry.kind).label
     if isinstance(entry, FishLogged | Correction):
         detail = _fish(entry.fish, species_names)
     elif isinstance(entry, Withdrawal):

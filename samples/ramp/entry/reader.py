@@ -6,7 +6,7 @@ Which fields there are, and what each takes, stands in `kinds`; here they are re
 from collections.abc import Callable, Mapping
 from typing import Any, TypeVar
 
-from samples.models import HowChosen, Kind
+from samples.models import EntryKind, HowChosen
 from samples.ramp.entry.facts import PartyFacts
 from samples.ramp.entry.fields import MOST_TEXT, choice, whole_number
 from samples.ramp.entry.kinds import KINDS, Entry
@@ -16,7 +16,7 @@ from samples.rules.plain_text import keepable
 
 SCHEMA = 1
 EVERY_NTH_MISSING = "Enter every how many, such as 2 for every second fish."
-KIND = choice("Kind", Kind.choices, error="This kind of entry is not known here.")
+KIND = choice("Kind", EntryKind.choices, error="This kind of entry is not known here.")
 SCHEMA_NUMBER = whole_number("Schema", least=1, error=f"Entries are read up to schema {SCHEMA}.")
 
 Facts = TypeVar("Facts")

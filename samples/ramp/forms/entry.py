@@ -83,7 +83,7 @@ class EntryForm(PlainForm):
 
     @property
     def codes(self) -> list[str]:
-        """The codes of the questions answered so far."""
+        """Return the codes of the questions answered so far."""
         return [code for code in (self["confirmed"].value() or "").split(",") if code]
 
     def typed(self) -> dict[str, Any]:

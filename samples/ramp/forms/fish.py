@@ -89,14 +89,14 @@ class FishForm(EntryForm):
         return [Helper(group, self._counts(group)) for group in groups]
 
     def _counts(self, group: SpeciesGroup) -> range:
-        """Give the counts of spines that its species have, and one to either side."""
+        """Return the counts of spines that its species have, and one to either side."""
         kinds = [one for one in self.species_list if one.group == group]
         ends = [end for one in kinds for end in (one.spines_min, one.spines_max) if end]
         return range(max(1, min(ends) - 1), max(ends) + 2) if ends else range(0)
 
     @property
     def more_fields(self) -> list[forms.BoundField]:
-        """The facts that are seldom written down, folded together below the others."""
+        """Return the facts that are seldom written down, folded together below the others."""
         return [self[one.word] for one in FOLDED]
 
     @property

@@ -1,6 +1,14 @@
 """What the ramp needs to know: questions to ask, the next number, the last fish, held entries."""
 
-from samples.ramp.queries.at_the_ramp import (
+from samples.ramp.queries.held import (
+    ClashSide,
+    HeldCase,
+    held_cases,
+    numbers_of_fish,
+    species_names,
+    waiting_for_a_vial,
+)
+from samples.ramp.queries.logging_page import (
     EndsSo,
     arms_of,
     date_questions,
@@ -21,14 +29,6 @@ from samples.ramp.queries.at_the_ramp import (
     vials_ending,
     vials_near,
 )
-from samples.ramp.queries.held import (
-    Story,
-    Told,
-    numbers_of_fish,
-    species_names,
-    stories_of,
-    waiting_for_a_vial,
-)
 from samples.ramp.queries.pick_lists import PersonOnList, PickLists, pick_lists
 from samples.ramp.queries.trips import (
     PartyCount,
@@ -42,13 +42,13 @@ from samples.ramp.queries.trips import (
 )
 
 __all__ = [
+    "ClashSide",
     "EndsSo",
+    "HeldCase",
     "PartyCount",
     "PersonOnList",
     "PickLists",
     "Standing",
-    "Story",
-    "Told",
     "arms_of",
     "count_of",
     "date_questions",
@@ -56,6 +56,7 @@ __all__ = [
     "ended_today",
     "fish_in_vials",
     "has_fish",
+    "held_cases",
     "last_fish_of",
     "last_party_of",
     "next_number_for",
@@ -71,7 +72,6 @@ __all__ = [
     "species_names",
     "species_on_form",
     "standing_of",
-    "stories_of",
     "unmeasured_in",
     "used_vial_ending",
     "vial_questions",

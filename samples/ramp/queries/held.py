@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django.db.models import Count, QuerySet
 
-from samples.models import Fish, HeldEntry, Kind, Sex, Species, Vial
+from samples.models import EntryKind, Fish, HeldEntry, Sex, Species, Vial
 from samples.ramp.entry import KINDS, all_specs_of
 from samples.ramp.entry.held_words import HELD_WORDS
 
@@ -25,11 +25,11 @@ LABELS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ClashSide:
     """One side of a clash, in the words of the trade."""
 
     who: str
-    said_at: datetime
+    written_at: datetime
     received_at: datetime
     length: str
     species: str
@@ -39,27 +39,32 @@ class Told:
 
 
 @dataclass(frozen=True, slots=True)
-class Story:
+class HeldCase:
     """A held entry, and the fish that holds its vial, if one does."""
 
     held: HeldEntry
     why: str
     number: str
-    ours: Told
-    first: Told | None
+    ours: ClashSide
+    first: ClashSide | None
     first_was_read: bool
-    said: list[tuple[str, str]]
-    ways: set[str]
+    payload_rows: list[tuple[str, str]]
+    resolutions: set[str]
 
 
 # What came a second time with other words can be written over these. A move or a shift would be
 # made twice, and a count has been counted: of them, only the first words stand.
-WRITTEN_OVER = {Kind.FISH, Kind.CORRECTION, Kind.PARTY_OPENED, Kind.PARTY_CLOSED}
+WRITTEN_OVER = {
+    EntryKind.FISH,
+    EntryKind.CORRECTION,
+    EntryKind.PARTY_OPENED,
+    EntryKind.PARTY_CLOSED,
+}
 WRITTEN_IF_RIGHT = {"needs_answer", "no_otolith", "not_foreseen", "unknown_party", "unknown_fish"}
 WRONG_NUMBER = {"unknown_vial", "wrong_check_digit", "no_vial_number", "other_lake"}
 
 
-def ways_of(held: HeldEntry, first: object | None, *, first_was_read: bool) -> set[str]:
+def resolutions_of(held: HeldEntry, first: object | None, *, first_was_read: bool) -> set[str]:
     """List the ways in which an open entry can be resolved; it can always be voided.
 
     Every reason has another way here that the office can take alone, but where nothing is left
@@ -69,50 +74,56 @@ def ways_of(held: HeldEntry, first: object | None, *, first_was_read: bool) -> s
         return {"aside"}
     if held.reason == "entry_changed":
         return {"new", "aside"} if held.kind in WRITTEN_OVER else {"aside"}
-    if held.kind == Kind.FISH or (held.kind == Kind.CORRECTION and held.reason == "unknown_fish"):
-        return _ways_of_fish(held, first, first_was_read=first_was_read)
-    if held.kind == Kind.CORRECTION:
-        return _ways_of_correction(held, first, first_was_read=first_was_read)
+    if held.kind == EntryKind.FISH or (
+        held.kind == EntryKind.CORRECTION and held.reason == "unknown_fish"
+    ):
+        return _resolutions_of_fish(held, first, first_was_read=first_was_read)
+    if held.kind == EntryKind.CORRECTION:
+        return _resolutions_of_correction(held, first, first_was_read=first_was_read)
     return {"in", "aside"}
 
 
-def _ways_of_correction(held: HeldEntry, first: object | None, *, first_was_read: bool) -> set[str]:
-    ways = {"number", "aside"}
+def _resolutions_of_correction(
+    held: HeldEntry, first: object | None, *, first_was_read: bool
+) -> set[str]:
+    resolutions = {"number", "aside"}
     if held.reason == "vial_taken" and first is not None:
-        return ways if first_was_read else ways | {"keep"}
+        return resolutions if first_was_read else resolutions | {"keep"}
     if held.reason == "void_vial":
-        return ways | {"back"}
-    return ways if held.reason in WRONG_NUMBER else ways | {"in"}
+        return resolutions | {"back"}
+    return resolutions if held.reason in WRONG_NUMBER else resolutions | {"in"}
 
 
-def _ways_of_fish(held: HeldEntry, first: object | None, *, first_was_read: bool) -> set[str]:
+def _resolutions_of_fish(
+    held: HeldEntry, first: object | None, *, first_was_read: bool
+) -> set[str]:
     if held.party_id is None:
         return {"trip", "aside"}
-    ways = {"number", "aside"}
+    resolutions = {"number", "aside"}
     if held.reason == "vial_taken":
         if first is None:
-            return ways | {"written"}
-        return ways if first_was_read else ways | {"keep", "wait"}
+            return resolutions | {"written"}
+        return resolutions if first_was_read else resolutions | {"keep", "wait"}
     if held.reason == "void_vial":
-        return ways | {"back"}
+        return resolutions | {"back"}
     if held.reason in WRITTEN_IF_RIGHT:
-        return ways | {"written"}
-    return ways
+        return resolutions | {"written"}
+    return resolutions
 
 
 def species_names() -> dict[str, str]:
-    """Give the names that codes of species stand for."""
+    """Return the names that codes of species stand for."""
     return dict(Species.objects.values_list("code", "name"))
 
 
 def numbers_of_fish(vials: QuerySet[Vial], entry_ids: Iterable[UUID]) -> dict[UUID, str]:
-    """Give the number of the vial that each of these fish is in, by the fish's entry."""
+    """Return the number of the vial that each of these fish is in, by the fish's entry."""
     rows = vials.filter(fish__entry_id__in=entry_ids)
     return dict(rows.values_list("fish__entry_id", "number"))
 
 
-def stories_of(entries: QuerySet[HeldEntry]) -> list[Story]:
-    """Tell held entries, the oldest first, each beside the fish that holds its vial."""
+def held_cases(entries: QuerySet[HeldEntry]) -> list[HeldCase]:
+    """Return held entries, the oldest first, each beside the fish that holds its vial."""
     names = species_names()
     rows = (
         entries.select_related(
@@ -131,25 +142,25 @@ def stories_of(entries: QuerySet[HeldEntry]) -> list[Story]:
     about = {held.pk: _fish_about(held) for held in found if held.reason == "entry_changed"}
     there = Fish.objects.filter(entry_id__in=about.values())
     fish = {one.entry_id: one for one in there.select_related("species", "arm", "logged_by")}
-    return [_story(held, names, fish.get(about.get(held.pk, held.entry_id))) for held in found]
+    return [_held_case(held, names, fish.get(about.get(held.pk, held.entry_id))) for held in found]
 
 
 def _fish_about(held: HeldEntry) -> UUID:
-    """Give the entry of the fish that an entry speaks of which came twice."""
+    """Return the entry of the fish that an entry speaks of which came twice."""
     try:
-        return UUID(str(held.words.get("about_entry_id", held.entry_id)))
+        return UUID(str(held.payload.get("about_entry_id", held.entry_id)))
     except ValueError:
         return held.entry_id
 
 
 def waiting_for_a_vial(fish: QuerySet[Fish]) -> list[Fish]:
-    """Give fish that wait for a vial with what is shown of them, the oldest first."""
+    """Return fish that wait for a vial with what is shown of them, the oldest first."""
     rows = fish.select_related("species", "arm", "logged_by")
     return list(rows.order_by("received_at", "pk"))
 
 
 def _on_record(held: HeldEntry, about: Fish | None) -> Any:
-    """Give the fish that held the vial: as it is now, or once settled, as it was then."""
+    """Return the fish that held the vial: as it is now, or once settled, as it was then."""
     if held.reason == "entry_changed":
         return about if about and about.lake_id == held.lake_id else None
     if held.vial is None:
@@ -160,49 +171,51 @@ def _on_record(held: HeldEntry, about: Fish | None) -> Any:
     return then.order_by("history_id").last()
 
 
-def _story(held: HeldEntry, species_names: dict[str, str], about: Fish | None) -> Story:
+def _held_case(held: HeldEntry, species_names: dict[str, str], about: Fish | None) -> HeldCase:
     fish = _on_record(held, about)
     was_read = bool(getattr(held, "readings_of_vial", 0))
-    return Story(
+    return HeldCase(
         held=held,
         why=HELD_WORDS.get(held.reason, "It could not be logged as it stands."),
-        number=str(held.words.get("vial", "")),
-        ours=_told_by_entry(held, species_names),
-        first=_told_by_fish(fish) if fish else None,
+        number=str(held.payload.get("vial", "")),
+        ours=_side_of_entry(held, species_names),
+        first=_side_of_fish(fish) if fish else None,
         first_was_read=was_read,
-        said=[(name, str(held.words[key])) for key, name in LABELS.items() if held.words.get(key)],
-        ways=ways_of(held, fish, first_was_read=was_read),
+        payload_rows=[
+            (name, str(held.payload[key])) for key, name in LABELS.items() if held.payload.get(key)
+        ],
+        resolutions=resolutions_of(held, fish, first_was_read=was_read),
     )
 
 
-def _told_by_entry(held: HeldEntry, species_names: dict[str, str]) -> Told:
-    said = held.words
-    sex = str(said.get("sex", ""))
-    species = str(said.get("species", ""))
-    return Told(
+def _side_of_entry(held: HeldEntry, species_names: dict[str, str]) -> ClashSide:
+    message = held.payload
+    sex = str(message.get("sex", ""))
+    species = str(message.get("species", ""))
+    return ClashSide(
         who=str(held.said_by),
-        said_at=held.said_at,
+        written_at=held.said_at,
         received_at=held.received_at,
-        length=f"{said.get('length', '')} {said.get('unit', '')}".strip(),
+        length=f"{message.get('length', '')} {message.get('unit', '')}".strip(),
         species=species_names.get(species, species),
         sex=Sex(sex).label if sex in Sex.values else "",
-        arm=str(said.get("arm") or (held.party.arm.name if held.party else "")),
-        caught_on=_day_said(held) or (held.party.caught_on if held.party else None),
+        arm=str(message.get("arm") or (held.party.arm.name if held.party else "")),
+        caught_on=_date_in_payload(held) or (held.party.caught_on if held.party else None),
     )
 
 
-def _day_said(held: HeldEntry) -> date | None:
-    """Give the date that an entry about a trip says itself, if it can be read."""
+def _date_in_payload(held: HeldEntry) -> date | None:
+    """Return the date that an entry about a trip says itself, if it can be read."""
     try:
-        return date.fromisoformat(str(held.words.get("caught_on", "")))
+        return date.fromisoformat(str(held.payload.get("caught_on", "")))
     except ValueError:
         return None
 
 
-def _told_by_fish(fish: Any) -> Told:
-    return Told(
+def _side_of_fish(fish: Any) -> ClashSide:
+    return ClashSide(
         who=str(fish.logged_by),
-        said_at=fish.logged_at,
+        written_at=fish.logged_at,
         received_at=fish.received_at,
         length=f"{fish.length_as_measured} {fish.length_unit_as_measured}",
         species=fish.species.name,

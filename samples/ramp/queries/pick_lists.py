@@ -3,13 +3,13 @@
 from datetime import datetime
 from typing import Any, TypedDict
 
-from samples.accounts.roles import May, lakes_where
-from samples.accounts.scope import fish_logged_by, vials_in_hand
+from samples.accounts.permissions import Permission, lakes_with_permission
+from samples.accounts.selectors import fish_logged_by, vials_in_hand
 from samples.models import (
     HowChosen,
-    Kept,
     Lake,
     Method,
+    Preservation,
     Season,
     Sex,
     Species,
@@ -18,7 +18,7 @@ from samples.models import (
     User,
 )
 from samples.ramp.entry import SCHEMA
-from samples.ramp.queries.at_the_ramp import arms_of, species_on_form
+from samples.ramp.queries.logging_page import arms_of, species_on_form
 from samples.ramp.queries.trips import recent_trips
 
 
@@ -102,21 +102,21 @@ class PickLists(TypedDict):
 
 def pick_lists(person: User, *, now: datetime) -> PickLists:
     """Return everything a phone needs to ask the same questions without signal."""
-    for_others = {lake.pk for lake in lakes_where(person, May.LOG_FOR_OTHERS)}
+    for_others = {lake.pk for lake in lakes_with_permission(person, Permission.LOG_FOR_OTHERS)}
     own = fish_logged_by(person).filter(withdrawn=False, vial__isnull=False)
     return {
         "schema": SCHEMA,
         "person": {"key": str(person.pk), "name": str(person)},
         "lakes": [
             _pick_list_of(lake, for_others=lake.pk in for_others)
-            for lake in lakes_where(person, May.LOG_FISH)
+            for lake in lakes_with_permission(person, Permission.LOG_FISH)
         ],
         "vials_in_hand": sorted(vials_in_hand(person).values_list("number", flat=True)),
         "vials_used": sorted(own.order_by().values_list("vial__number", flat=True)),
         "trips": recent_trips(person, now),
         "methods": _pairs(Method),
         "how_chosen": _pairs(HowChosen),
-        "kept": _pairs(Kept),
+        "kept": _pairs(Preservation),
         "sexes": _pairs(Sex),
         "told_by": _pairs(ToldBy),
     }

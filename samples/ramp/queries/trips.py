@@ -9,8 +9,8 @@ from uuid import UUID
 from django.db.models import Count, Exists, Max, OuterRef, Prefetch, Q, QuerySet
 from django.db.models.functions import Least
 
-from samples.accounts.scope import fish_logged_by, parties_logged_by
-from samples.models import Fish, HeldEntry, Kind, Party, UnmeasuredCount, User, Vial
+from samples.accounts.selectors import fish_logged_by, parties_logged_by
+from samples.models import EntryKind, Fish, HeldEntry, Party, UnmeasuredCount, User, Vial
 from samples.ramp.entry import payload_of_fish, payload_of_party
 from samples.rules import trips
 from samples.rules.lake_time import local_day
@@ -25,7 +25,7 @@ LAST_FIRST = (Least("opened_at", "received_at").desc(), "-pk")
 
 
 def last_party_of(person: User) -> Party | None:
-    """Give the party that a person opened last: no other is ever the one in hand.
+    """Return the party that a person opened last: no other is ever the one in hand.
 
     One that was ended without a fish is not in the way of the one before it, if that was ended
     too or is spoken of since: a trip of months ago that nobody ended stays where it is.
@@ -50,13 +50,13 @@ def _ended_empty() -> Q:
 
 
 def open_party_of(person: User) -> Party | None:
-    """Give the party that a person opened last, unless it is closed."""
+    """Return the party that a person opened last, unless it is closed."""
     last = last_party_of(person)
     return last if last and last.closed_at is None else None
 
 
 def party_of_page(person: User, named: str) -> Party | None:
-    """Give the party that a page was made for, else the one that is open."""
+    """Return the party that a page was made for, else the one that is open."""
     try:
         party_id = UUID(named)
     except ValueError:
@@ -65,13 +65,13 @@ def party_of_page(person: User, named: str) -> Party | None:
 
 
 def _own(person: User) -> QuerySet[Party]:
-    changed = Max("entries__said_at", filter=Q(entries__kind=Kind.PARTY_CHANGED))
+    changed = Max("entries__said_at", filter=Q(entries__kind=EntryKind.PARTY_CHANGED))
     rows = parties_logged_by(person).select_related("lake", "season", "arm", "reach")
     return rows.annotate(changed_at=changed)
 
 
 def ended_today(person: User, now: datetime) -> Party | None:
-    """Give the party that was opened last if it was closed today at its lake: it may go on."""
+    """Return the party that was opened last if it was closed today at its lake: it may go on."""
     last = last_party_of(person)
     if last is None or last.closed_at is None:
         return None
@@ -94,7 +94,7 @@ class Standing:
 
 
 def standing_of(party: Party, now: datetime) -> Standing | None:
-    """Say how a trip stands if a day has begun since it was last spoken of, else nothing."""
+    """Return how a trip stands if a day has begun since it was last spoken of, else nothing."""
     spoken_of = spoken_of_at(party)
     if not trips.is_of_another_day(spoken_of, now, zone_of(party)):
         return None
@@ -106,7 +106,7 @@ def standing_of(party: Party, now: datetime) -> Standing | None:
 
 
 def spoken_of_at(party: Party) -> datetime:
-    """Give when a trip was opened, or changed or reopened last."""
+    """Return when a trip was opened, or changed or reopened last."""
     changed: datetime | None = party.changed_at  # type: ignore[attr-defined]
     return max(party.opened_at, changed) if changed else party.opened_at
 
@@ -138,7 +138,7 @@ def count_of(party: Party) -> PartyCount:
 
 
 def _skipped(numbers: list[str], party: Party) -> list[str]:
-    """Give the numbers between, of vials that are empty and may be this person's.
+    """Return the numbers between, of vials that are empty and may be this person's.
 
     One that was used on another trip, or handed to somebody else, was not skipped here.
     """
@@ -156,19 +156,19 @@ def _skipped(numbers: list[str], party: Party) -> list[str]:
 
 
 def _doubled(numbers: list[str], party: Party) -> list[str]:
-    """Give the vials with a second fish of this party, which waits for the office."""
+    """Return the vials with a second fish of this party, which waits for the office."""
     waiting = HeldEntry.objects.filter(
-        party=party, kind=Kind.FISH, reason="vial_taken", state=HeldEntry.State.OPEN
+        party=party, kind=EntryKind.FISH, reason="vial_taken", state=HeldEntry.State.OPEN
     )
-    said = Counter("".join(str(held.said.get("vial", "")).split()) for held in waiting)
-    return [number for number in numbers if said[number]]
+    message = Counter("".join(str(held.said.get("vial", "")).split()) for held in waiting)
+    return [number for number in numbers if message[number]]
 
 
 # ---------- What a phone is told ----------
 
 
 def recent_trips(person: User, now: datetime) -> list[dict[str, Any]]:
-    """Give the trips of the last days with their fish, as a phone writes them down."""
+    """Return the trips of the last days with their fish, as a phone writes them down."""
     fish = fish_logged_by(person).filter(withdrawn=False).select_related("vial", "species")
     counts = UnmeasuredCount.objects.filter(withdrawn=False).select_related("species")
     recent = (

@@ -25,7 +25,7 @@ class Answer:
 
     @property
     def message(self) -> str:
-        """What is wrong with a refused entry, all of it in one go."""
+        """Return what is wrong with a refused entry, all of it in one go."""
         return " ".join(sentence for found in self.errors.values() for sentence in found)
 
 

@@ -140,7 +140,7 @@ class Known:
 
     @property
     def office(self) -> int | None:
-        """The lake whose office gets an entry of an unknown trip."""
+        """Return the lake whose office gets an entry of an unknown trip."""
         return min(self.lakes, default=None)
 
     def lake_named(self, slug: str) -> KnownLake | None:

@@ -12,7 +12,7 @@ from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
-from samples.accounts.roles import May, lakes_where
+from samples.accounts.permissions import Permission, lakes_with_permission
 from samples.models import (
     OUT_OF_USE,
     WITHOUT_AN_OTOLITH,
@@ -96,8 +96,8 @@ def load(
     said there; whether that person may still log fish today is no matter.
     """
     vials = lock_vials(_numbers_touched(entries, author))
-    lakes = _lakes(author, May.LOG_FISH, pasted_at, resolved_at)
-    for_others = _lakes(author, May.LOG_FOR_OTHERS, pasted_at, resolved_at)
+    lakes = _lakes(author, Permission.LOG_FISH, pasted_at, resolved_at)
+    for_others = _lakes(author, Permission.LOG_FOR_OTHERS, pasted_at, resolved_at)
     fish = _fish(entries, author)
     # A fish may have changed its vial before its own row was locked.
     vials |= lock_vials(n for one in fish if (n := _number_of(one)) and n not in vials)
@@ -130,11 +130,11 @@ def load(
 
 
 def _lakes(
-    author: User, permission: May, pasted_at: Lake | None, resolved_at: int | None
+    author: User, permission: Permission, pasted_at: Lake | None, resolved_at: int | None
 ) -> dict[int, Lake]:
     if resolved_at is not None:
         return {lake.pk: lake for lake in Lake.objects.filter(pk=resolved_at)}
-    lakes = {lake.pk: lake for lake in lakes_where(author, permission)}
+    lakes = {lake.pk: lake for lake in lakes_with_permission(author, permission)}
     return lakes if pasted_at is None else {k: v for k, v in lakes.items() if k == pasted_at.pk}
 
 

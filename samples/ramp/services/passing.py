@@ -23,7 +23,7 @@ class TryLater(Exception):
 
 
 def is_passing(problem: Exception) -> bool:
-    """Tell whether the database is in trouble that the same words will not meet again."""
+    """Return whether the database is in trouble that the same words will not meet again."""
     if is_outage(problem):
         return True
     if not isinstance(problem, Error):
@@ -37,7 +37,7 @@ def is_passing(problem: Exception) -> bool:
 
 @contextmanager
 def passing_means_try_later() -> Iterator[None]:
-    """Stand around a transaction: what passes undoes all of it and is answered as such.
+    """Turn trouble that passes into `TryLater`; it stands around a transaction, which is undone.
 
     :raises TryLater: in place of the database's own error
     """

@@ -8,8 +8,8 @@ from itertools import groupby
 
 from django.db.models import QuerySet
 
-from samples.accounts.roles import May, may
-from samples.accounts.scope import held_entries_at, people_writing_at
+from samples.accounts.permissions import Permission, has_permission
+from samples.accounts.selectors import held_entries_at, people_writing_at
 from samples.models import HeldEntry, Lake, Party, User
 from samples.ramp.entry import MOST_IN_A_BATCH, Entry, PartyOpened, PastedEntry
 from samples.ramp.services.answers import Answer, Outcome
@@ -71,7 +71,7 @@ def _people(keys: list[str], known: QuerySet[User]) -> dict[str, User]:
 def _judged(pasted: PastedEntry, person: User | None, lake: Lake) -> PasteResult:
     if pasted.problem:
         return PasteResult(pasted, person, problem=pasted.problem)
-    if person is None or not may(person, May.LOG_FISH, lake):
+    if person is None or not has_permission(person, Permission.LOG_FISH, lake):
         return PasteResult(pasted, person, problem=NOT_SET_UP)
     return PasteResult(pasted, person)
 

@@ -71,7 +71,7 @@ def give_trip(
     :raises CannotSettle: if the lake has no season then, or the fish cannot be logged
     """
     held = lock_open(held)
-    entry = read(held.words)
+    entry = read(held.payload)
     season = season_for(arm.lake, caught_on)
     if season is None:
         raise CannotSettle("no_season", f"{arm.lake} has no season yet. Set one up.", "caught_on")
@@ -98,7 +98,7 @@ def give_trip(
         said_by=held.said_by, party__isnull=True, said__party_id=str(entry.party_id)
     ).update(party=party, lake=arm.lake)
     held.party = party
-    fish = log_fish(held, str(held.words.get("vial", "")), now=now, confirmed=confirmed)
+    fish = log_fish(held, str(held.payload.get("vial", "")), now=now, confirmed=confirmed)
     settle(held, Settled.TRIP_GIVEN, fish, note, actor=actor, now=now)
     return [fish, *_fish_that_waited_along(party, note, actor=actor, now=now)]
 
@@ -114,7 +114,7 @@ def _fish_that_waited_along(party: Party, note: str, *, actor: User, now: dateti
     for held in rest.order_by("said_at", "pk"):
         try:
             with transaction.atomic():
-                fish = log_fish(held, str(held.words.get("vial", "")), now=now)
+                fish = log_fish(held, str(held.payload.get("vial", "")), now=now)
                 settle(held, Settled.TRIP_GIVEN, fish, note, actor=actor, now=now)
         except CannotSettle:
             continue  # it waits on, with what is wrong with it
@@ -130,7 +130,7 @@ def save_as_written(held: HeldEntry, *, note: str, actor: User, now: datetime) -
     :raises CannotSettle: if its vial is not free, or its trip is not here
     """
     held = lock_open(held)
-    fish = save_fish(held, str(held.words.get("vial", "")), now=now, confirmed=True)
+    fish = save_fish(held, str(held.payload.get("vial", "")), now=now, confirmed=True)
     settle(held, Settled.TAKEN_IN, fish, note, actor=actor, now=now)
     return fish
 
@@ -146,7 +146,7 @@ def apply_as_written(held: HeldEntry, *, note: str, actor: User, now: datetime) 
     :raises CannotSettle: if it is a new fish, or what it speaks of is not to be had
     """
     held = lock_open(held)
-    entry = read(held.words)
+    entry = read(held.payload)
     fish = None
     if isinstance(entry, FishLogged):
         raise CannotSettle("not_a_correction", "Only a change is applied as written.")
@@ -171,7 +171,7 @@ def apply_second_version(held: HeldEntry, *, note: str, actor: User, now: dateti
     :raises CannotSettle: if there is nothing to change, or it cannot be as written
     """
     held = lock_open(held)
-    entry = read(held.words)
+    entry = read(held.payload)
     fish = None
     if isinstance(entry, PartyOpened):
         _open_or_change_trip(held, entry, now=now)
@@ -205,7 +205,7 @@ def _open_or_change_trip(held: HeldEntry, entry: PartyOpened, *, now: datetime) 
 
 def _with_donor(held: HeldEntry, entry: PartyOpened) -> PartyOpened:
     """Return the entry with its donor's name, which is kept in the donor's row alone."""
-    kept = held.words.get("donor")
+    kept = held.payload.get("donor")
     donor = Donor.objects.filter(lake=held.lake, pk=kept).first() if isinstance(kept, int) else None
     return replace(entry, donor_name=donor.name) if donor else entry
 

@@ -36,7 +36,7 @@ Settled = HeldEntry.Settled
 def let_held_fish_keep_vial(
     held: HeldEntry, *, other_number: str, note: str, actor: User, now: datetime
 ) -> Fish:
-    """Give the vial to the fish that was held; the fish logged first gets another number.
+    """Assign the vial to the fish that was held; the fish logged first gets another number.
 
     Without another number that fish waits, logged and without a vial.
 
@@ -100,7 +100,7 @@ def give_other_number(
 @passing_means_try_later()
 @transaction.atomic
 def assign_vial(fish: Fish, *, number: str, actor: User, now: datetime) -> Fish:
-    """Give a fish that waits for a vial the one that its otoliths are in.
+    """Assign to a fish that waits for a vial the one that its otoliths are in.
 
     :raises CannotSettle: if it does not wait any more, or that vial is not free
     """
@@ -152,7 +152,7 @@ def lock_together(held: HeldEntry, other_number: str = "") -> None:
 
 def _fish_about(held: HeldEntry) -> Fish | None:
     """Find the fish on record that a held correction is about."""
-    entry = read(held.words)
+    entry = read(held.payload)
     if not isinstance(entry, Correction):
         return None
     return Fish.objects.filter(entry_id=entry.about_entry_id).select_related("vial").first()
@@ -204,7 +204,7 @@ def _move(fish: Fish, vial: Vial, *, actor: User, now: datetime) -> None:
 
 def save_fish(held: HeldEntry, number: str, *, now: datetime, confirmed: bool = False) -> Fish:
     """Log the held fish in this vial; where it corrects one on record, correct that one."""
-    entry = read({**held.words, "vial": number})
+    entry = read({**held.payload, "vial": number})
     if isinstance(entry, Correction) and _fish_about(held) is not None:
         return apply_correction_of(held, entry, now=now, confirmed=confirmed)
     return log_fish(held, number, now=now, confirmed=confirmed)
@@ -215,7 +215,7 @@ def log_fish(held: HeldEntry, number: str, *, now: datetime, confirmed: bool = F
 
     ``confirmed`` says that somebody looked at what is unlikely of it, and that it is right.
     """
-    payload = dict(held.words)
+    payload = dict(held.payload)
     entry = read(payload | {"vial": number})
     if isinstance(entry, Correction):
         entry = _fish_of_correction(entry)

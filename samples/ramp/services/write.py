@@ -41,7 +41,7 @@ class Sender:
 
     @property
     def actor(self) -> User:
-        """Whoever stands in the history: who sent it, or who typed it in for them."""
+        """Return whoever stands in the history: who sent it, or who typed it in for them."""
         return self.typed_by or self.author
 
 

@@ -9,7 +9,7 @@ from django.contrib import messages
 from django.core.exceptions import NON_FIELD_ERRORS
 from django.http import HttpRequest, HttpResponse
 
-from samples.accounts.doors import SignedInRequest
+from samples.accounts.decorators import SignedInRequest
 from samples.models import User
 from samples.ramp import forms, services
 from samples.ramp.entry import Entry
@@ -18,13 +18,13 @@ from samples.ramp.services import HELD_WORDS, Answer, Outcome
 log = logging.getLogger(__name__)
 
 # Shows the page again with what was typed; the number is the status of the answer.
-Page = Callable[[int], HttpResponse]
+PageAgain = Callable[[int], HttpResponse]
 
 
 def submit_entry(
     request: SignedInRequest,
     form: forms.EntryForm,
-    page: Page,
+    page: PageAgain,
     *,
     now: datetime,
     done: str,

@@ -148,7 +148,7 @@ def shell(request: HttpRequest) -> HttpResponse:
 @require_safe
 @gzip_page
 def script(request: HttpRequest, version: str) -> HttpResponse:
-    """Give the app's script. Its address says its content: a page never gets another one's."""
+    """Return the app's script. Its address says its content: a page never gets another one's."""
     now = shell_now()
     if version != now.script_version:
         raise Http404
@@ -160,7 +160,7 @@ def script(request: HttpRequest, version: str) -> HttpResponse:
 @require_safe
 @gzip_page
 def worker(request: HttpRequest) -> HttpResponse:
-    """Give the script that keeps the shell on the phone; another content is another version."""
+    """Return the script that keeps the shell on the phone; another content is another version."""
     now = shell_now()
     words = {
         "version": now.version,
@@ -183,7 +183,7 @@ def worker(request: HttpRequest) -> HttpResponse:
 @require_safe
 @gzip_page
 def manifest(request: HttpRequest) -> HttpResponse:
-    """Say how the app looks on a home screen."""
+    """Return how the app looks on a home screen."""
     words = {
         "id": reverse("ramp:shell"),
         "name": "Earstone at the ramp",

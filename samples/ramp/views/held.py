@@ -11,9 +11,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May
-from samples.accounts.scope import fish_to_settle_at, held_entries_at
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission
+from samples.accounts.selectors import fish_to_settle_at, held_entries_at
 from samples.form_parts import PlainForm
 from samples.models import HeldEntry, Lake
 from samples.ramp import forms, queries, services
@@ -21,7 +21,7 @@ from samples.ramp import forms, queries, services
 log = logging.getLogger(__name__)
 
 A_PAGE = 50
-WAYS: dict[str, type[PlainForm]] = {
+RESOLUTION_FORMS: dict[str, type[PlainForm]] = {
     "keep": forms.KeepForm,
     "number": forms.OtherNumberForm,
     "wait": forms.BothWaitForm,
@@ -35,7 +35,7 @@ WAYS: dict[str, type[PlainForm]] = {
 
 
 @require_safe
-@at_lake(May.SETTLE_HELD)
+@lake_permission_required(Permission.SETTLE_HELD)
 def held(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """List the held entries that are open, and the last ones settled."""
     entries = held_entries_at(request.user, lake)
@@ -47,7 +47,7 @@ def held(request: SignedInRequest, lake: Lake) -> HttpResponse:
     context = {
         "lake": lake,
         "page": page,
-        "stories": queries.stories_of(waiting.filter(pk__in=[one.pk for one in page])),
+        "cases": queries.held_cases(waiting.filter(pk__in=[one.pk for one in page])),
         "fish_waiting": queries.waiting_for_a_vial(fish_to_settle_at(request.user, lake)),
         "settled": settled.order_by("-settled_at")[:20],
     }
@@ -55,12 +55,12 @@ def held(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.SETTLE_HELD)
+@lake_permission_required(Permission.SETTLE_HELD)
 def held_entry(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Resolve one held entry."""
     entry = get_object_or_404(held_entries_at(request.user, lake), pk=pk)
     way = request.POST.get("way", "")
-    if request.method != "POST" or way not in WAYS:
+    if request.method != "POST" or way not in RESOLUTION_FORMS:
         return _page(request, lake, entry, {})
     form = _form_of(way, lake, request.POST)
     if not form.is_valid() or not _resolved(request, entry, way, form):
@@ -69,14 +69,18 @@ def held_entry(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     return redirect("ramp:held", lake.slug)
 
 
-def _form_of(way: str, lake: Lake, typed: QueryDict | None = None) -> PlainForm:
-    return forms.TripForm(typed, lake=lake) if way == "trip" else WAYS[way](typed)
+def _form_of(resolution: str, lake: Lake, typed: QueryDict | None = None) -> PlainForm:
+    return (
+        forms.TripForm(typed, lake=lake)
+        if resolution == "trip"
+        else RESOLUTION_FORMS[resolution](typed)
+    )
 
 
-def _resolved(request: SignedInRequest, entry: HeldEntry, way: str, form: PlainForm) -> bool:
+def _resolved(request: SignedInRequest, entry: HeldEntry, resolution: str, form: PlainForm) -> bool:
     who: dict[str, Any] = {"actor": request.user, "now": timezone.now()}
     try:
-        _resolve(entry, way, form.cleaned_data, who)
+        _resolve(entry, resolution, form.cleaned_data, who)
     except services.CannotSettle as problem:
         first_field = next(iter(form.fields))
         form.add_error(problem.field if problem.field in form.fields else first_field, str(problem))
@@ -88,24 +92,26 @@ def _resolved(request: SignedInRequest, entry: HeldEntry, way: str, form: PlainF
     return True
 
 
-def _resolve(entry: HeldEntry, way: str, words: dict[str, Any], who: dict[str, Any]) -> None:
-    note = next((text for name, text in words.items() if name.endswith("note")), "")
-    if way == "keep":
-        other = words["other_number"]
+def _resolve(
+    entry: HeldEntry, resolution: str, cleaned_data: dict[str, Any], who: dict[str, Any]
+) -> None:
+    note = next((text for name, text in cleaned_data.items() if name.endswith("note")), "")
+    if resolution == "keep":
+        other = cleaned_data["other_number"]
         services.let_held_fish_keep_vial(entry, other_number=other, note=note, **who)
-    elif way == "number":
-        number, confirmed = words["number"], words["number_confirmed"]
+    elif resolution == "number":
+        number, confirmed = cleaned_data["number"], cleaned_data["number_confirmed"]
         services.give_other_number(entry, number=number, confirmed=confirmed, note=note, **who)
-    elif way == "trip":
-        trip = {name: words[name] for name in ("arm", "caught_on", "method")}
-        confirmed = words["trip_confirmed"]
+    elif resolution == "trip":
+        trip = {name: cleaned_data[name] for name in ("arm", "caught_on", "method")}
+        confirmed = cleaned_data["trip_confirmed"]
         services.give_trip(entry, **trip, confirmed=confirmed, note=note, **who)
     else:
-        PLAIN_WAYS[way](entry, note=note, **who)
+        NOTE_ONLY_RESOLUTIONS[resolution](entry, note=note, **who)
 
 
 # Those that need no more than a note.
-PLAIN_WAYS: dict[str, Callable[..., Any]] = {
+NOTE_ONLY_RESOLUTIONS: dict[str, Callable[..., Any]] = {
     "wait": services.let_both_wait,
     "written": services.save_as_written,
     "new": services.apply_second_version,
@@ -122,20 +128,20 @@ def _page(
     bound: dict[str, PlainForm],
     status: int = 200,
 ) -> HttpResponse:
-    [story] = queries.stories_of(held_entries_at(request.user, lake).filter(pk=entry.pk))
+    [case] = queries.held_cases(held_entries_at(request.user, lake).filter(pk=entry.pk))
     context = {
         "lake": lake,
-        "story": story,
-        "ways": {way: bound.get(way, _form_of(way, lake)) for way in WAYS},
+        "case": case,
+        "resolution_forms": {way: bound.get(way, _form_of(way, lake)) for way in RESOLUTION_FORMS},
         "form": next(iter(bound.values()), None),
     }
     return render(request, "ramp/held_entry.html", context, status=status)
 
 
 @require_POST
-@at_lake(May.SETTLE_HELD)
+@lake_permission_required(Permission.SETTLE_HELD)
 def give_vial(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
-    """Give a fish that waits for a vial the number that its otoliths are in."""
+    """Assign a vial to a fish that waits for one."""
     fish = get_object_or_404(fish_to_settle_at(request.user, lake), pk=pk)
     number = request.POST.get("number", "")
     try:

@@ -11,9 +11,9 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from samples.accounts.doors import SignedInRequest, may_somewhere
-from samples.accounts.roles import May, lakes_where
-from samples.accounts.scope import fish_logged_by
+from samples.accounts.decorators import SignedInRequest, permission_required
+from samples.accounts.permissions import Permission, lakes_with_permission
+from samples.accounts.selectors import fish_logged_by
 from samples.models import Fish, Party, Sex, ToldBy, User
 from samples.ramp import forms, queries, services
 from samples.ramp.entry import Correction, FishLogged, read
@@ -36,7 +36,7 @@ def fish_form(
         data,
         lake=party.lake,
         species=queries.species_on_form(party.lake),
-        may_go_without_vial=party.lake in lakes_where(person, May.LOG_FOR_OTHERS),
+        may_go_without_vial=party.lake in lakes_with_permission(person, Permission.LOG_FOR_OTHERS),
         party_id=party.party_id,
         **kwargs,
     )
@@ -44,18 +44,18 @@ def fish_form(
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
-@may_somewhere(May.LOG_FISH)
+@permission_required(Permission.LOG_FISH)
 def log(request: SignedInRequest) -> HttpResponse:
     """Log one fish, then offer an empty form for the next one."""
     party = queries.party_of_page(request.user, request.POST.get("for_party", ""))
     if party is None:
         return redirect_with_vial("ramp:open_party", request.GET.get("vial", ""))
     now = timezone.now()
-    standing = trips.day_to_ask(request, party, now)
+    standing = trips.day_question(request, party, now)
     if request.method != "POST":
         if standing is not None:
             return trips.day_page(request, standing)
-        form = fish_form(request.user, party, forms.FishForm, initial=_first_words(request, party))
+        form = fish_form(request.user, party, forms.FishForm, initial=_initial(request, party))
         return _page(request, party, form)
 
     if counted := _counted(request):
@@ -68,9 +68,9 @@ def log(request: SignedInRequest) -> HttpResponse:
     if standing is not None:
         trips.note_carried_on(request, standing)
     entry = form.read_fish(now=now)
-    if not isinstance(entry, FishLogged) or _still_to_ask(request, party, form, entry):
+    if not isinstance(entry, FishLogged) or _open_question(request, party, form, entry):
         return _page(request, party, form)
-    known = _known_with_other_words(request.user, entry)
+    known = _known_with_other_facts(request.user, entry)
     again = request.POST.get("again", "")
     if known is not None and not again:
         return _page(request, party, form, known=known)
@@ -120,12 +120,12 @@ def _answered(
     return redirect("ramp:log")
 
 
-def _known_with_other_words(person: User, entry: FishLogged) -> Fish | None:
+def _known_with_other_facts(person: User, entry: FishLogged) -> Fish | None:
     fish = fish_logged_by(person).filter(entry_id=entry.entry_id).select_related("vial").first()
     return fish if fish and fish.fingerprint != entry.fingerprint() else None
 
 
-def _still_to_ask(
+def _open_question(
     request: SignedInRequest,
     party: Party,
     form: forms.FishForm,
@@ -151,7 +151,7 @@ def _still_to_ask(
 
 
 def _refuse_vial(request: SignedInRequest, form: forms.FishForm, typed: str, sentence: str) -> None:
-    """Say what is wrong with a number of a vial, and which may be meant."""
+    """Add an error with what is wrong with a number of a vial, and which may be meant."""
     digits = "".join(typed.split())
     is_ending = digits.isdigit() and len(digits) <= LAST_DIGITS
     if is_ending and not queries.vials_ending(request.user, digits).numbers:
@@ -176,8 +176,8 @@ def _full_number(request: SignedInRequest, party: Party) -> Any:
     return words
 
 
-def _first_words(request: SignedInRequest, party: Party) -> dict[str, Any]:
-    """Give the next fish its likely number and the species of the last.
+def _initial(request: SignedInRequest, party: Party) -> dict[str, Any]:
+    """Return the likely number and the last species for the next fish.
 
     After a fish that was only measured no number is offered: it would claim the next vial.
     """
@@ -199,7 +199,7 @@ def redirect_with_vial(name: str, vial: str) -> HttpResponse:
 
 
 def _counted(request: SignedInRequest) -> dict[str, Any] | None:
-    """Give what was typed with the spines that were counted on the picture, if they were."""
+    """Return what was typed with the spines that were counted on the picture, if they were."""
     counted = request.POST.get("counted", "")
     if not counted:
         return None
@@ -230,7 +230,7 @@ def _page(
         "count": queries.count_of(party),
         "several": several,
         "held": request.user.held_entries.filter(state="open").count(),
-        "for_others": party.lake in lakes_where(request.user, May.LOG_FOR_OTHERS),
+        "for_others": party.lake in lakes_with_permission(request.user, Permission.LOG_FOR_OTHERS),
     }
     status = 422 if form.is_bound else 200
     return render(request, "ramp/log.html", context, status=status)
@@ -238,7 +238,7 @@ def _page(
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
-@may_somewhere(May.LOG_FISH)
+@permission_required(Permission.LOG_FISH)
 def correct(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     """Write a fish down anew."""
     fish = get_object_or_404(
@@ -258,7 +258,7 @@ def correct(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     form = fish_form(request.user, party, forms.CorrectionForm, request.POST)
     now = timezone.now()
     entry = form.read_fish(now=now, about_entry_id=str(fish.entry_id))
-    if not isinstance(entry, Correction) or _still_to_ask(request, party, form, entry, fish):
+    if not isinstance(entry, Correction) or _open_question(request, party, form, entry, fish):
         return _correct_page(request, fish, form)
     answer = ingest_one(entry, author=request.user, now=now)
     if answer.outcome == services.Outcome.REFUSED:
@@ -274,7 +274,7 @@ def _correct_page(request: SignedInRequest, fish: Fish, form: forms.FishForm) ->
 
 
 @require_POST
-@may_somewhere(May.LOG_FISH)
+@permission_required(Permission.LOG_FISH)
 def undo(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     """Withdraw a fish; its row stays, marked, and its vial is free."""
     fish = get_object_or_404(
@@ -299,7 +299,7 @@ def undo(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
 
 
 @require_safe
-@may_somewhere(May.LOG_FISH)
+@permission_required(Permission.LOG_FISH)
 def mine(request: SignedInRequest) -> HttpResponse:
     """Show a person's own fish, and how old they were."""
     pages = Paginator(queries.own_fish(request.user), FISH_ON_A_PAGE)
@@ -312,7 +312,7 @@ def vial_link(request: HttpRequest, number: str) -> HttpResponse:
     """Open what a label's code leads to: the form with this vial, for those who log fish."""
     digits = number if number.isdigit() else ""
     person = request.user if isinstance(request.user, User) else None
-    if person is None or not lakes_where(person, May.LOG_FISH):
+    if person is None or not lakes_with_permission(person, Permission.LOG_FISH):
         context = {"number": read_vial(digits).as_printed, "digits": digits}
         return render(request, "ramp/vial_link.html", context)
     return redirect_with_vial("ramp:log", digits)

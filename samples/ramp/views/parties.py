@@ -12,9 +12,9 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from samples.accounts.doors import SignedInRequest, may_somewhere
-from samples.accounts.roles import May, lakes_where
-from samples.accounts.scope import parties_logged_by
+from samples.accounts.decorators import SignedInRequest, permission_required
+from samples.accounts.permissions import Permission, lakes_with_permission
+from samples.accounts.selectors import parties_logged_by
 from samples.models import Lake, Method, Party
 from samples.ramp import forms, queries
 from samples.ramp.entry import PartyChanged, PartyOpened
@@ -28,13 +28,15 @@ from samples.rules.lake_time import local_day
 PartyPage = Callable[[SignedInRequest, Party], HttpResponse]
 
 
-def _about_a_party(what: May) -> Callable[[PartyPage], Callable[[HttpRequest], HttpResponseBase]]:
+def _about_a_party(
+    permission: Permission,
+) -> Callable[[PartyPage], Callable[[HttpRequest], HttpResponseBase]]:
     """Open the page with its party to those who may do this; without one, a party comes first."""
 
     def wrap(page: PartyPage) -> Callable[[HttpRequest], HttpResponseBase]:
         @require_http_methods(["GET", "HEAD", "POST"])
         @never_cache
-        @may_somewhere(what)
+        @permission_required(permission)
         @wraps(page)
         def door(request: SignedInRequest) -> HttpResponse:
             party = queries.party_of_page(request.user, request.POST.get("for_party", ""))
@@ -77,23 +79,23 @@ def _party_form(
         _typed(request),
         lakes=lakes,
         arms=[arm for lake in lakes for arm in queries.arms_of(lake)],
-        for_others=bool(lakes_where(request.user, May.LOG_FOR_OTHERS)),
+        for_others=bool(lakes_with_permission(request.user, Permission.LOG_FOR_OTHERS)),
         **kwargs,
     )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
-@may_somewhere(May.LOG_FISH)
+@permission_required(Permission.LOG_FISH)
 def open_party(request: SignedInRequest) -> HttpResponse:
     """Open a party: once for a trip, an interview or a net set."""
-    lakes = lakes_where(request.user, May.LOG_FISH)
+    lakes = lakes_with_permission(request.user, Permission.LOG_FISH)
     now = timezone.now()
     before = queries.open_party_of(request.user)
-    form = _party_form(request, lakes, forms.PartyForm, initial=_last_words(request, lakes[0], now))
+    form = _party_form(request, lakes, forms.PartyForm, initial=_initial(request, lakes[0], now))
     context = {
         "lakes": lakes,
-        "for_others": bool(lakes_where(request.user, May.LOG_FOR_OTHERS)),
+        "for_others": bool(lakes_with_permission(request.user, Permission.LOG_FOR_OTHERS)),
         "before": trips.name_of(before) if before else "",
         "ended": queries.ended_today(request.user, now),
     }
@@ -132,7 +134,7 @@ def _asks_about_date(
     return bool(asked)
 
 
-def _last_words(request: SignedInRequest, lake: Lake, now: datetime) -> dict[str, Any]:
+def _initial(request: SignedInRequest, lake: Lake, now: datetime) -> dict[str, Any]:
     """Start from the last party: its arm and method are the likeliest; the date is today."""
     last = (
         parties_logged_by(request.user)
@@ -153,7 +155,7 @@ def _last_words(request: SignedInRequest, lake: Lake, now: datetime) -> dict[str
 
 
 def _usual_method(request: SignedInRequest, lake: Lake) -> str:
-    clerk = lake in lakes_where(request.user, May.LOG_FOR_OTHERS)
+    clerk = lake in lakes_with_permission(request.user, Permission.LOG_FOR_OTHERS)
     return Method.CREEL.value if clerk else Method.ANGLER_KEPT.value
 
 
@@ -164,7 +166,7 @@ def _next_key(last: Party | None, today: date) -> str:
     return trip_rules.key_after(last.interview_key)
 
 
-@_about_a_party(May.LOG_FISH)
+@_about_a_party(Permission.LOG_FISH)
 def change_party(request: SignedInRequest, party: Party) -> HttpResponse:
     """Put a party right, or go on to another arm with it."""
     form = _party_form(
@@ -198,7 +200,7 @@ def change_party(request: SignedInRequest, party: Party) -> HttpResponse:
     )
 
 
-@_about_a_party(May.LOG_FISH)
+@_about_a_party(Permission.LOG_FISH)
 def close_party(request: SignedInRequest, party: Party) -> HttpResponse:
     """Close a party by the count in hand: a skipped or doubled vial shows here."""
     counted = queries.count_of(party)
@@ -223,7 +225,7 @@ def _asks_about_count(form: forms.CloseForm, counted: queries.PartyCount) -> boo
     return bool(form.questions)
 
 
-@_about_a_party(May.LOG_FISH)
+@_about_a_party(Permission.LOG_FISH)
 def shift(request: SignedInRequest, party: Party) -> HttpResponse:
     """Move every fish, from one vial on, to the next vial or to the one before."""
     fish = queries.fish_in_vials(party)
@@ -237,7 +239,7 @@ def shift(request: SignedInRequest, party: Party) -> HttpResponse:
     )
 
 
-@_about_a_party(May.LOG_FOR_OTHERS)
+@_about_a_party(Permission.LOG_FOR_OTHERS)
 def count(request: SignedInRequest, party: Party) -> HttpResponse:
     """Note fish that were counted and not measured."""
     species = queries.species_on_form(party.lake)

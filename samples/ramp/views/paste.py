@@ -9,9 +9,9 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May
-from samples.accounts.scope import vials_at
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission
+from samples.accounts.selectors import vials_at
 from samples.models import HeldEntry, Lake
 from samples.ramp import forms, queries, services
 from samples.ramp.entry import (
@@ -41,10 +41,10 @@ BEGINNING = 60
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class PastedRow:
     """One entry of the text and what became of it, in words."""
 
-    words: str
+    summary: str
     who: str
     became: str
     why: str
@@ -52,7 +52,7 @@ class Line:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.SETTLE_HELD)
+@lake_permission_required(Permission.SETTLE_HELD)
 def paste(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Take in a text; what could not be taken stays in the box, to be mended."""
     if request.method != "POST":
@@ -96,7 +96,7 @@ def _in_short(done: Sequence[services.PasteResult]) -> str:
 
 
 def _missing(text: str, found: Sequence[PastedEntry]) -> str:
-    """Say where the head of the text told of more entries than came."""
+    """Return where the head of the text told of more entries than came."""
     announced = announced_in(text)
     if announced <= len(found):
         return ""
@@ -106,14 +106,14 @@ def _missing(text: str, found: Sequence[PastedEntry]) -> str:
     )
 
 
-def _line(one: services.PasteResult, summarize: Callable[[Entry], str]) -> Line:
+def _line(one: services.PasteResult, summarize: Callable[[Entry], str]) -> PastedRow:
     became, why = BECAME[services.Outcome(one.outcome)], _why(one)
     if one.held is not None and one.held.state == HeldEntry.State.SETTLED:
         became, why = "Resolved before", one.held.get_settled_how_display()
     who = str(one.person or (one.pasted.author and f"person {one.pasted.author}"))
     beginning = f"Line {one.pasted.line}: {one.pasted.text[:BEGINNING]} ..."
     summary = summarize(one.pasted.entry) if one.pasted.entry else beginning
-    return Line(keepable(summary), keepable(who), became, keepable(why), one.held)
+    return PastedRow(keepable(summary), keepable(who), became, keepable(why), one.held)
 
 
 def _why(one: services.PasteResult) -> str:

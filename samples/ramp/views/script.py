@@ -8,11 +8,11 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-_TAKEN = re.compile(
+_IMPORTED = re.compile(
     r'^import (?:\* as (?P<all>\w+)|\{(?P<names>[^}]*)\}) from "\./(?P<module>\w+)\.js";$', re.M
 )
 _PASSED_ON = re.compile(r'^export \{(?P<names>[^}]*)\} from "\./(?P<module>\w+)\.js";$', re.M)
-_GIVEN = re.compile(r"^export (?P<rest>(?:async )?(?:function|const|class) (?P<name>\w+))", re.M)
+_EXPORTED = re.compile(r"^export (?P<rest>(?:async )?(?:function|const|class) (?P<name>\w+))", re.M)
 _NOT_UNDERSTOOD = re.compile(r"^(?:import|export)\b.*$", re.M)
 
 
@@ -23,7 +23,7 @@ class CannotJoin(ValueError):
 @dataclass(frozen=True, slots=True)
 class _Module:
     text: str
-    gives: frozenset[str]
+    exports: frozenset[str]
 
 
 def join_modules(texts: Mapping[str, str], entry: str) -> str:
@@ -46,7 +46,7 @@ def _join(
         raise CannotJoin(f"modules need one another: {' > '.join([*path, name])}")
     if name not in texts:
         raise CannotJoin(f"{name}.js is not among the files of the app")
-    needs = [match["module"] for match in _TAKEN.finditer(texts[name])]
+    needs = [match["module"] for match in _IMPORTED.finditer(texts[name])]
     needs += [match["module"] for match in _PASSED_ON.finditer(texts[name])]
     for needed in needs:
         _join(needed, texts, joined, (*path, name))
@@ -54,26 +54,26 @@ def _join(
 
 
 def _module(name: str, text: str, joined: Mapping[str, _Module]) -> _Module:
-    given = [match["name"] for match in _GIVEN.finditer(text)]
+    given = [match["name"] for match in _EXPORTED.finditer(text)]
     taken = [
         (match["module"], one)
-        for pattern in (_TAKEN, _PASSED_ON)
+        for pattern in (_IMPORTED, _PASSED_ON)
         for match in pattern.finditer(text)
         for one in _names(match["names"])
     ]
     for module, one in taken:
-        if one not in joined[module].gives:
+        if one not in joined[module].exports:
             raise CannotJoin(f"{name}.js takes {one}, which {module}.js does not give")
     given += [one for match in _PASSED_ON.finditer(text) for one in _names(match["names"])]
-    body = _TAKEN.sub(_take, _PASSED_ON.sub(_take, text))
-    body = _GIVEN.sub(lambda match: match["rest"], body)
+    body = _IMPORTED.sub(_as_constant, _PASSED_ON.sub(_as_constant, text))
+    body = _EXPORTED.sub(lambda match: match["rest"], body)
     if odd := _NOT_UNDERSTOOD.search(body):
         raise CannotJoin(f"{name}.js: {odd[0]}")
     wrapped = f"const ${name} = (() => {{\n{body}\nreturn {{ {', '.join(given)} }};\n}})();"
     return _Module(wrapped, frozenset(given))
 
 
-def _take(match: re.Match[str]) -> str:
+def _as_constant(match: re.Match[str]) -> str:
     if match.groupdict().get("all"):
         return f"const {match['all']} = ${match['module']};"
     return f"const {{{match['names']}}} = ${match['module']};"

@@ -10,9 +10,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from samples.accounts.doors import SignedInRequest, may_somewhere
-from samples.accounts.roles import May
-from samples.accounts.scope import parties_logged_by
+from samples.accounts.decorators import SignedInRequest, permission_required
+from samples.accounts.permissions import Permission
+from samples.accounts.selectors import parties_logged_by
 from samples.models import Party, UnmeasuredCount
 from samples.ramp import forms, queries, services
 from samples.ramp.entry import SCHEMA, read
@@ -23,8 +23,8 @@ from samples.rules.season_days import day_text
 CARRIED_ON = "carried_on"
 
 
-def day_to_ask(request: HttpRequest, party: Party, now: datetime) -> queries.Standing | None:
-    """Give how a trip of another day stands, unless its person carried it on today."""
+def day_question(request: HttpRequest, party: Party, now: datetime) -> queries.Standing | None:
+    """Return how a trip of another day stands, unless its person carried it on today."""
     standing = queries.standing_of(party, now)
     if standing is None:
         return None
@@ -44,7 +44,7 @@ def day_page(request: SignedInRequest, standing: queries.Standing) -> HttpRespon
 
 
 @require_POST
-@may_somewhere(May.LOG_FISH)
+@permission_required(Permission.LOG_FISH)
 def carry_on(request: SignedInRequest) -> HttpResponse:
     """Go on with the trip of another day, for today."""
     party = queries.open_party_of(request.user)
@@ -62,7 +62,7 @@ def carry_on(request: SignedInRequest) -> HttpResponse:
 
 def end_before(request: SignedInRequest, party: Party, now: datetime) -> str:
     """End the trip that was open when another one was started, and say which it was."""
-    raw = _words("party_closed", uuid4(), party, now)
+    raw = _payload("party_closed", uuid4(), party, now)
     answer = ingest_one(read(raw), author=request.user, now=now)
     if answer.outcome == services.Outcome.REFUSED:
         return f"{name_of(party)} is still open. {answer.message}"
@@ -80,7 +80,7 @@ def name_of(party: Party) -> str:
 
 
 @require_POST
-@may_somewhere(May.LOG_FISH)
+@permission_required(Permission.LOG_FISH)
 def reopen_party(request: SignedInRequest, party_id: UUID) -> HttpResponse:
     """Let a trip go on that was ended today."""
     party = get_object_or_404(parties_logged_by(request.user), party_id=party_id)
@@ -95,14 +95,14 @@ def reopen_party(request: SignedInRequest, party_id: UUID) -> HttpResponse:
     facts = {name: value for name, value in forms.initial_of_party(party).items() if value}
     day = {"caught_on": party.caught_on.isoformat()} if party.caught_on else {}
     box = {"fish_in_box": party.fish_in_box} if party.fish_in_box is not None else {}
-    raw = _words("party_changed", uuid4(), party, now) | facts | box | day | {"reopen": "yes"}
+    raw = _payload("party_changed", uuid4(), party, now) | facts | box | day | {"reopen": "yes"}
     answer = ingest_one(read(raw), author=request.user, now=now)
     add_message(request, answer, done=f"{party.arm}: the trip is open again.")
     return redirect("ramp:log")
 
 
 @require_POST
-@may_somewhere(May.LOG_FOR_OTHERS)
+@permission_required(Permission.LOG_FOR_OTHERS)
 def undo_count(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     """Take a count of unmeasured fish back; a double tap is one withdrawal."""
     counted = get_object_or_404(
@@ -112,7 +112,7 @@ def undo_count(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     )
     now = timezone.now()
     about = {"about_entry_id": str(entry_id)}
-    raw = _words("withdrawal", uuid5(entry_id, "withdrawn"), counted.party, now) | about
+    raw = _payload("withdrawal", uuid5(entry_id, "withdrawn"), counted.party, now) | about
     answer = ingest_one(read(raw), author=request.user, now=now)
     add_message(
         request, answer, done=f"{counted.count} {counted.species.short_name} no longer counted."
@@ -120,7 +120,7 @@ def undo_count(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     return redirect("ramp:count")
 
 
-def _words(kind: str, entry_id: UUID, party: Party, now: datetime) -> dict[str, Any]:
+def _payload(kind: str, entry_id: UUID, party: Party, now: datetime) -> dict[str, Any]:
     return {
         "kind": kind,
         "schema": SCHEMA,

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from samples.science.age_length_key.given import Floats, Ints, Mask, bins_of, fixed, lengths_of
+from samples.science.age_length_key.inputs import Floats, Ints, Mask, bins_of, fixed, lengths_of
 from samples.science.age_length_key.observed import Shares
 from samples.science.arguments import not_negative
 
@@ -34,7 +34,7 @@ class DrawnAges:
 
 
 def draw_ages(lengths: ArrayLike, key: Shares, rng: np.random.Generator) -> DrawnAges:
-    """Give each fish an age, drawn within its length bin.
+    """Draw an age for each fish, within its length bin.
 
     Of the N_i fish of a bin, N_i r_ij should be of age j. Its whole part is given out as it
     stands. The few fish left over are drawn, each age with the fractional part of its

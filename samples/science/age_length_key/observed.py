@@ -6,7 +6,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import ArrayLike
 
-from samples.science.age_length_key.given import (
+from samples.science.age_length_key.inputs import (
     Floats,
     Ints,
     Mask,
@@ -62,12 +62,12 @@ class AgeLengthKey:
 
     @property
     def aged(self) -> Ints:
-        """Aged fish of each bin, n_i; shape (bins,)."""
+        """Return aged fish of each bin, n_i; shape (bins,)."""
         return np.asarray(self.counts.sum(axis=1), dtype=np.int64)
 
     @property
     def known(self) -> Mask:
-        """Which bins have aged fish; shape (bins,)."""
+        """Return which bins have aged fish; shape (bins,)."""
         return self.aged > 0
 
     @property
@@ -77,34 +77,34 @@ class AgeLengthKey:
 
     @property
     def without_ages(self) -> Floats:
-        """Lower edges of the bins that have measured fish and no aged ones."""
+        """Return lower edges of the bins that have measured fish and no aged ones."""
         return np.asarray(
             self.lower_edges[(self.measured > 0) & (self.aged == 0)], dtype=np.float64
         )
 
     @property
     def no_age_known(self) -> int:
-        """Measured fish in bins without aged ones."""
+        """Return measured fish in bins without aged ones."""
         return int(self.measured[self.aged == 0].sum())
 
     @property
     def one_fish(self) -> Floats:
-        """Lower edges of the bins with a single aged fish."""
+        """Return lower edges of the bins with a single aged fish."""
         return np.asarray(self.lower_edges[self.aged == 1], dtype=np.float64)
 
     @property
     def one_age(self) -> Floats:
-        """Lower edges of the bins with two aged fish or more, all of one age."""
+        """Return lower edges of the bins with two aged fish or more, all of one age."""
         return np.asarray(self.lower_edges[(self.aged > 1) & self.seem_certain], dtype=np.float64)
 
     @property
     def seem_certain(self) -> Mask:
-        """Which bins show a single age, be it of one fish or of many; shape (bins,)."""
+        """Return which bins show a single age, be it of one fish or of many; shape (bins,)."""
         return np.asarray((self.counts > 0).sum(axis=1) == 1, dtype=np.bool_)
 
     @property
     def aged_not_measured(self) -> int:
-        """Aged fish in bins without measured ones: they say nothing of the measured fish."""
+        """Return aged fish in bins without measured ones: they say nothing of the measured fish."""
         return int(self.aged[self.measured == 0].sum())
 
 

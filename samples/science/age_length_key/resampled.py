@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from samples.science.age_length_key.given import (
+from samples.science.age_length_key.inputs import (
     Floats,
     Ints,
     Mask,
@@ -49,7 +49,7 @@ class ResampledStructure:
         return np.asarray(self.numbers / total[:, None], dtype=np.float64)
 
     def interval(self) -> tuple[Floats, Floats]:
-        """Give the middle 95 % of each share; shape (ages,) each."""
+        """Return the middle 95 % of each share; shape (ages,) each."""
         lower, upper = np.quantile(self.shares, (LOWER, UPPER), axis=0)
         return lower, upper
 
@@ -178,7 +178,7 @@ def resample_parties(
 def _shares_drawn(
     key: AgeLengthKey, counts: Floats, rng: np.random.Generator
 ) -> tuple[Floats, Mask]:
-    """Give the shares of resamples, (draws, bins, ages), and which of their bins have ages."""
+    """Return the shares of resamples, (draws, bins, ages), and which of their bins have ages."""
     of_bin = counts.sum(axis=2)
     soft = softened_shares(key)
     for place in np.flatnonzero(key.seem_certain):
@@ -188,7 +188,7 @@ def _shares_drawn(
 
 
 def _times_drawn(party: Ints, rng: np.random.Generator, draws: int) -> Floats:
-    """Give how often each fish is in each resample: (draws, fish)."""
+    """Return how often each fish is in each resample: (draws, fish)."""
     sizes = np.bincount(party)
     times = rng.multinomial(sizes.size, np.full(sizes.size, 1 / sizes.size), size=draws)
     drawn = np.empty((draws, party.size))

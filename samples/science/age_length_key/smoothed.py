@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from samples.science.age_length_key.given import (
+from samples.science.age_length_key.inputs import (
     Floats,
     Ints,
     Mask,
@@ -44,7 +44,7 @@ class LogitFit:
     log_likelihood: float
 
     def shares(self, measures: ArrayLike) -> Floats:
-        """Give the share of each category at each measure; shape (measures, categories)."""
+        """Return the share of each category at each measure; shape (measures, categories)."""
         at = np.asarray(measures, dtype=np.float64)
         odds = np.column_stack([np.ones_like(at), at]) @ self.coefficients.T
         logs = np.column_stack([np.zeros(at.size), odds])
@@ -73,7 +73,7 @@ class SmoothedKey:
 
     @property
     def known(self) -> Mask:
-        """Every bin is known; shape (bins,)."""
+        """Return that every bin is known; shape (bins,)."""
         return np.ones(self.lower_edges.size, dtype=np.bool_)
 
 

@@ -6,7 +6,7 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import ArrayLike
 
-from samples.science.age_length_key.given import (
+from samples.science.age_length_key.inputs import (
     Floats,
     Ints,
     counts_of,
@@ -64,7 +64,7 @@ class AgeStructure:
 def age_structure(
     key: AgeLengthKey, *, confidence: float = CONFIDENCE, prior_weight: float = PRIOR_WEIGHT
 ) -> AgeStructure:
-    """Give the measured fish the ages of their bins, as shares.
+    """Return the measured fish at the ages of their bins, as shares.
 
     With l_i = N_i / N and r_ij = n_ij / n_i the share of age j is p_j = sum_i l_i r_ij, and
 
@@ -156,7 +156,7 @@ def numbers_at_age(key: Shares, measured: ArrayLike) -> Floats:
 
 
 def log_odds_interval(shares: Floats, errors: Floats, confidence: float) -> tuple[Floats, Floats]:
-    """Give p / (p + (1 - p) exp(+-z se / (p (1 - p)))), or p itself where it is 0 or 1.
+    """Return p / (p + (1 - p) exp(+-z se / (p (1 - p)))), or p itself where it is 0 or 1.
 
     Raises
     ------

@@ -4,7 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from samples.science.age_length_key.given import Floats, Mask, fixed, needs_measured, needs_two_ages
+from samples.science.age_length_key.inputs import (
+    Floats,
+    Mask,
+    fixed,
+    needs_measured,
+    needs_two_ages,
+)
 from samples.science.age_length_key.observed import PRIOR_WEIGHT, AgeLengthKey, softened_shares
 
 

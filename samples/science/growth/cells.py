@@ -173,7 +173,7 @@ def mean_lengths(
 def _sd_of(
     curves: Sequence[FormFit], cv: Floats, rows: Ints, means: Mapping[str, Floats]
 ) -> Floats:
-    """Give the standard deviation of lengths in a cell; of kept fish, above their length."""
+    """Return the standard deviation of lengths in a cell; of kept fish, above their length."""
     time, kept = rows[:, 2] + means["part"], means["kept"]
     mean = np.array([one.length_at(time) for one in curves])[rows[:, 0], np.arange(time.size)]
     mean = np.maximum(mean, 1.0)
@@ -187,7 +187,7 @@ def _sd_of(
 
 
 def _spreads(off: Floats, cell: Ints, trip: Ints) -> tuple[float, float]:
-    """Give the spread of standardized lengths within cells, and the likeness of trips.
+    """Return the spread of standardized lengths within cells, and the likeness of trips.
 
     Nested analysis of variance: fish in trips, trips in cells.
     """

@@ -30,7 +30,7 @@ class Curve:
     age_zero: float
 
     def length_at(self, times: npt.ArrayLike) -> Floats:
-        """Give the mean length in mm at these times in years, same shape."""
+        """Return the mean length in mm at these times in years, same shape."""
         since = np.asarray(times, dtype=np.float64) - self.age_zero
         length: Floats = self.length_max_mm * -np.expm1(-self.rate * since)
         return length
@@ -171,7 +171,7 @@ def checked(
     *,
     fewest: int = FEWEST_FISH,
 ) -> tuple[Floats, Floats, Floats]:
-    """Give times, lengths and weights (average 1) as arrays, or say why they carry no curve."""
+    """Return times, lengths and weights (average 1) as arrays, or say why they carry no curve."""
     time, length = not_negative(times, "times"), positive(lengths_mm, "lengths_mm")
     weight = np.ones_like(length) if weights is None else positive(weights, "weights")
     alike(times=time, lengths_mm=length, weights=weight)
@@ -199,7 +199,7 @@ def checked(
 def _linear(
     time: Floats, length: Floats, weight: Floats, rates: Floats, *, through_zero: bool
 ) -> tuple[Floats, Floats, Floats]:
-    """For each K give Linf, the factor of exp(-K t), and the sum of squares: (rates,) each."""
+    """Return Linf, the factor of exp(-K t), and the sum of squares for each K: (rates,) each."""
     left = np.exp(-rates[:, None] * time)
     if through_zero:
         grown = 1 - left
@@ -238,7 +238,7 @@ def _best_rate(time: Floats, length: Floats, weight: Floats, *, through_zero: bo
 
 
 def _slopes(time: Floats, curve: Curve) -> Floats:
-    """Give the derivative of length by Linf, K and t0: (fish, 3)."""
+    """Return the derivative of length by Linf, K and t0: (fish, 3)."""
     since = time - curve.age_zero
     left = np.exp(-curve.rate * since)
     return np.column_stack(

@@ -156,7 +156,7 @@ def _aicc(log_likelihood: float, n: float) -> float:
 
 
 def _start(form: GrowthForm, time: Floats, length: Floats, weight: Floats, fewest: int) -> Floats:
-    """Give where the search begins: the least squares of von Bertalanffy, or near them."""
+    """Return where the search begins: the least squares of von Bertalanffy, or near them."""
     curve = find_curve(time, length, weights=weight, fewest=fewest)
     mean = np.maximum(curve.length_at(time), 1.0)
     cv = float(np.sqrt(np.average((length / mean - 1) ** 2, weights=weight)))
@@ -175,7 +175,7 @@ def _start(form: GrowthForm, time: Floats, length: Floats, weight: Floats, fewes
 
 
 def _mean_and_slopes(form: GrowthForm, values: Floats, time: Floats) -> tuple[Floats, Floats]:
-    """Give mean lengths and their derivatives by log Linf, log K and t0: (fish,), (fish, 3)."""
+    """Return mean lengths and their derivatives by log Linf, log K and t0: (fish,), (fish, 3)."""
     whole, rate, zero = np.exp(values[0]), np.exp(values[1]), values[2]
     turn = np.clip(rate * (time - zero), -30, 700)
     left = np.exp(-turn)
@@ -210,7 +210,7 @@ def hazard(z: npt.ArrayLike) -> Floats:
 def _minus_log_likelihood(
     form: GrowthForm, values: Floats, time: Floats, length: Floats, weight: Floats, kept: Floats
 ) -> tuple[float, Floats]:
-    """Give minus the mean log likelihood of a fish, and its derivatives."""
+    """Return minus the mean log likelihood of a fish, and its derivatives."""
     from scipy.special import log_ndtr
 
     cv = np.exp(values[3])

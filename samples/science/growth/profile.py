@@ -51,7 +51,7 @@ class Profile:
     most: float
 
     def interval_of_rate(self, slowest: float, fastest: float) -> Interval:
-        """Give the interval of K, looked for from the slowest to the fastest."""
+        """Return the interval of K, looked for from the slowest to the fastest."""
 
         def over(rate: float) -> float:
             return self._parabola(rate)[1] - self.most
@@ -59,7 +59,7 @@ class Profile:
         return Interval(_crossing(over, self.rate, slowest), _crossing(over, self.rate, fastest))
 
     def interval_of_length(self, rates: Interval) -> Interval:
-        """Give the least and the greatest Linf that any K of its own interval allows."""
+        """Return the least and the greatest Linf that any K of its own interval allows."""
         low = rates.lower or LEAST_RATE * self.rate
         high = rates.upper or MOST_RATE * self.rate
         lower = _furthest(lambda rate: self._end(rate, -1), low, high, -1)
@@ -75,7 +75,7 @@ class Profile:
         return whole + side * float(np.sqrt(max(self.most - least, 0.0) / bend))
 
     def _parabola(self, rate: float) -> tuple[float, float, float]:
-        """Give the sum of squares over Linf at one K: where it is least, how much, its bend."""
+        """Return the sum of squares over Linf at one K: where it is least, how much, its bend."""
         weight, length = self.weight, self.length
         left = np.exp(-rate * self.time)
         if self.through_zero:
@@ -95,7 +95,7 @@ class Profile:
 
 
 def allowed(rss: float, df: int) -> float:
-    """Give the sum of squares up to which one value may move: an F of 1 and df."""
+    """Return the sum of squares up to which one value may move: an F of 1 and df."""
     from scipy.stats import f as f_distribution
 
     return rss * (1 + float(f_distribution.ppf(0.95, 1, df)) / df)

@@ -58,11 +58,11 @@ class Draws:
 
     @property
     def failed(self) -> int:
-        """Give how many resamples carry no curve."""
+        """Return how many resamples carry no curve."""
         return self.asked - int(self.rate.size)
 
     def interval(self, values: Floats) -> tuple[float, float]:
-        """Give the middle 95 % of something worked out for each draw."""
+        """Return the middle 95 % of something worked out for each draw."""
         lower, upper = np.quantile(values, (LOWER, UPPER))
         return float(lower), float(upper)
 

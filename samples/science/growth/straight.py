@@ -10,7 +10,7 @@ from samples.science.errors import CannotEstimate
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class LinearGrowth:
     """``length = at_zero + per_year * age``, in mm; standard errors beside each; n fish."""
 
     at_zero: float
@@ -23,7 +23,7 @@ class Line:
 
 def fit_line(
     times: npt.ArrayLike, lengths_mm: npt.ArrayLike, *, weights: npt.ArrayLike | None = None
-) -> Line:
+) -> LinearGrowth:
     """Fit a straight line by weighted least squares.
 
     Parameters
@@ -61,7 +61,7 @@ def fit_line(
     slope = float(weight @ (away * (length - mean_length)) / square)
     residual = length - mean_length - slope * away
     variance = float(weight @ residual**2) / (time.size - 2)
-    return Line(
+    return LinearGrowth(
         at_zero=float(mean_length - slope * mean_time),
         per_year=slope,
         se_at_zero=float(np.sqrt(variance * (1 / weight.sum() + mean_time**2 / square))),

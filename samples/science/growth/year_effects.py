@@ -166,7 +166,7 @@ class _Model:
         return self.first_year + len(self.years)
 
     def group_values(self, theta: Floats) -> tuple[Floats, Floats]:
-        """Give log Linf and log K of each group; ``theta`` may hold draws: (..., groups)."""
+        """Return log Linf and log K of each group; ``theta`` may hold draws: (..., groups)."""
         whole, rate = theta[..., 0, None], theta[..., 1, None]
         if self.departures:
             whole = whole + theta[..., SHARED : SHARED + self.groups]
@@ -174,7 +174,9 @@ class _Model:
         return whole, rate
 
     def mean_and_slopes(self, theta: Floats) -> tuple[Floats, Floats]:
-        """Give what the cells' means should be, and their derivatives: (cells,), (cells, size)."""
+        """Return what the cells' means should be, and their derivatives:
+        (cells,), (cells, size).
+        """
         grown = self.lived * np.exp(theta[self.first_year :])
         whole, rate = (np.exp(one[self.cells.group]) for one in self.group_values(theta))
         since = grown.sum(axis=1) - theta[2]
@@ -193,7 +195,7 @@ class _Model:
         return self._of_kept(mean, slopes)
 
     def _of_kept(self, mean: Floats, slopes: Floats) -> tuple[Floats, Floats]:
-        """Give the mean of the fish above the length from which they were kept."""
+        """Return the mean of the fish above the length from which they were kept."""
         kept = self.cells.kept_from_mm
         if not kept.any():
             return mean, slopes
@@ -216,7 +218,7 @@ class _Spreads:
 
     @property
     def log_prior(self) -> float:
-        """Give the half-normal priors; grids of the first two are even in their logarithms."""
+        """Return the half-normal priors; grids of the first two are even in their logarithms."""
         parts = ((self.years, YEAR_SCALE), (self.groups, GROUP_SCALE), (self.cells, CELL_SCALE))
         halves = sum(-0.5 * (sd / scale) ** 2 for sd, scale in parts)
         return float(halves + np.log(self.years) + np.log(self.groups) + np.log(self.cells))
@@ -335,7 +337,9 @@ def _told(model: _Model, mixture: _Mixture, rng: np.random.Generator, draws: int
 def _curves(
     model: _Model, middle: Floats, drawn: Floats, years: np.ndarray
 ) -> tuple[DrawnCurve, ...]:
-    """Give the groups' curves at the mean growth of some years; without any, of an average one."""
+    """Return the groups' curves at the mean growth of some years;
+    without any, of an average one.
+    """
     every = np.vstack([middle, drawn])
     whole, rate = (np.exp(one) for one in model.group_values(every))
     pace = np.ones(every.shape[0])

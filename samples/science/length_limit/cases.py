@@ -17,7 +17,7 @@ CROWDED = 0.9
 
 
 def crowded(lives: Lives, share: float = CROWDED) -> Lives:
-    """Give the same fish grown to a share of their length at every age.
+    """Return the same fish grown to a share of their length at every age.
 
     Raises
     ------

@@ -95,7 +95,7 @@ class Lives:
         return 1 + self.spread * normal, share / share.sum(axis=0)
 
     def age_at(self, length_mm: Floats | float, scale: Floats | float = 1.0) -> Floats:
-        """Give the age at which fish are this long; infinity for those that never are.
+        """Return the age at which fish are this long; infinity for those that never are.
 
         Parameters
         ----------

@@ -84,7 +84,7 @@ class Rule:
 
     @property
     def first_mm(self) -> float:
-        """Give the length from which fish may be kept."""
+        """Return the length from which fish may be kept."""
         return max(self.limit_mm, self.kept_from_mm)
 
     def zones(self, *cuts_mm: float) -> list[Zone]:
@@ -143,7 +143,7 @@ def creel_share(kept_a_trip: float, limit: int, *, in_force: int | None = None) 
 
 
 def _mean_under(mean: float, limit: int) -> float:
-    """Give ``E[min(X, limit)]`` of a geometric number of fish: the sum of P(X >= j)."""
+    """Return ``E[min(X, limit)]`` of a geometric number of fish: the sum of P(X >= j)."""
     ratio = mean / (1 + mean)
     return mean * (1 - ratio**limit)
 

@@ -20,7 +20,7 @@ def yield_surface(
     recruited: float = 1.0,
     years: float = LONGEST_LIFE,
 ) -> Floats:
-    """Give the weight kept per recruit at every limit and rate, for every draw.
+    """Return the weight kept per recruit at every limit and rate, for every draw.
 
     Parameters
     ----------
@@ -88,7 +88,7 @@ def _power(base: Floats, exponent: float) -> Floats:
 
 
 def quantiles(surface: Floats, shares: tuple[float, ...]) -> Floats:
-    """Give quantiles over the draws, shape (shares, limits, rates).
+    """Return quantiles over the draws, shape (shares, limits, rates).
 
     Sorted along contiguous memory, which costs a fraction of the library's own way.
 

@@ -105,7 +105,7 @@ class Judged:
 
     @property
     def probability(self) -> float:
-        """Give the share of the draws behind the answer that most of them give."""
+        """Return the share of the draws behind the answer that most of them give."""
         return max(self.shares.values())
 
     @property

@@ -14,7 +14,7 @@ HALVES = {HUNDREDTHS_PER_INCH // 2: "1/2 in"}
 
 
 @dataclass(frozen=True, slots=True)
-class Options:
+class CoverageOptions:
     """What a lake has to choose from, each in the order in which it is offered."""
 
     lake: Lake
@@ -38,7 +38,7 @@ class Options:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class CoverageSelection:
     """The fish that are counted: one species and season, perhaps narrowed down."""
 
     lake: Lake
@@ -61,8 +61,8 @@ class Choice:
         return bool(self.sex or self.method or self.reach)
 
     @property
-    def narrowed_words(self) -> str:
-        """Say by what the fish are narrowed down, for example "female, trap net"."""
+    def narrowed_text(self) -> str:
+        """Return by what the fish are narrowed down, for example "female, trap net"."""
         words = [Sex(self.sex).label.lower()] if self.sex else []
         words += [Method(self.method).label.lower()] if self.method else []
         words += [f"reach: {self.reach}"] if self.reach else []
@@ -70,16 +70,16 @@ class Choice:
 
     @property
     def summary(self) -> str:
-        """Say the whole choice in a line: it stands where the filters are folded away."""
+        """Return the whole selection in a line, to stand where the filters are folded away."""
         sex = Sex(self.sex).label.lower() if self.sex else "all sexes"
         method = Method(self.method).label.lower() if self.method else "all methods"
         reach = f"reach {self.reach}" if self.reach else "all reaches"
         return (
-            f"{width_words(self.bin_width, self.unit)} bins, {self.count}, {sex}, {method}, {reach}"
+            f"{width_text(self.bin_width, self.unit)} bins, {self.count}, {sex}, {method}, {reach}"
         )
 
     def where(self) -> dict[str, Any]:
-        """The conditions on fish; each names a column of the coverage index."""
+        """Return the conditions on fish; each names a column of the coverage index."""
         found: dict[str, Any] = {"season_id": self.season.pk, "species_id": self.species.pk}
         if self.sex:
             found["sex"] = self.sex
@@ -92,7 +92,7 @@ class Choice:
         return found
 
 
-def options_of(lake: Lake, today: date) -> Options:
+def options_of(lake: Lake, today: date) -> CoverageOptions:
     """List what a lake has to choose from; the season of today, or the last one, comes first."""
     seasons = list(Season.objects.filter(lake=lake).order_by("-starts_on", "-pk"))
     begun = [season for season in seasons if season.starts_on <= today]
@@ -102,7 +102,7 @@ def options_of(lake: Lake, today: date) -> Options:
         Reach.objects.filter(arm__lake=lake).order_by("position", "pk").values_list("pk", "name")
     ):
         reach_ids.setdefault(name, []).append(pk)
-    return Options(
+    return CoverageOptions(
         lake=lake,
         seasons=seasons,
         lake_species=list(species.order_by("position", "pk")),
@@ -124,11 +124,11 @@ def widths_of(lake_species: LakeSpecies, unit: LengthUnit) -> dict[str, int]:
 
 
 def step_of(unit: LengthUnit) -> int:
-    """What a measuring board shows: tenths of an inch, or millimetres."""
+    """Return what a measuring board shows: tenths of an inch, or millimetres."""
     return HUNDREDTHS_PER_INCH // 10 if unit is LengthUnit.INCH else HUNDREDTHS_PER_MILLIMETRE
 
 
-def width_words(width: int, unit: LengthUnit) -> str:
+def width_text(width: int, unit: LengthUnit) -> str:
     if unit is LengthUnit.INCH and width in HALVES:
         return HALVES[width]
     return f"{to_text(width, unit).removesuffix('.0')} {unit}"

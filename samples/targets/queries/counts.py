@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.db.models import Count, F, QuerySet
 
 from samples.models import Fish, Progress
-from samples.targets.queries.choice import Choice
+from samples.targets.queries.choice import CoverageSelection
 
 # From which progress on a fish counts as ...
 FROM = {
@@ -14,7 +14,7 @@ FROM = {
     "received": Progress.RECEIVED,
     "aged": Progress.AGE_AS_GIVEN,
 }
-Row = tuple[int, int, int, int | None, int]
+CountRow = tuple[int, int, int, int | None, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +43,12 @@ class Tally:
         return self.by_progress[Progress.AGE_AS_GIVEN]
 
     def waiting(self, level: int) -> int:
-        """Logged, and not yet as far as is counted."""
+        """Return how many are logged, and not yet as far as is counted."""
         return sum(self.by_progress[Progress.LOGGED : level])
 
 
 def largest_donor(by_donor: Mapping[int | None, int]) -> tuple[int | None, int]:
-    """Give who gave most, and how many; fish of nobody named are nobody's share."""
+    """Return who gave most, and how many; fish of nobody named are nobody's share."""
     top, most = None, 0
     for donor, n in by_donor.items():
         if n > most and donor is not None:
@@ -56,7 +56,7 @@ def largest_donor(by_donor: Mapping[int | None, int]) -> tuple[int | None, int]:
     return top, most
 
 
-def count_rows(fish: QuerySet[Fish], choice: Choice) -> "QuerySet[Fish, Row]":
+def count_rows(fish: QuerySet[Fish], selection: CoverageSelection) -> "QuerySet[Fish, CountRow]":
     """Count those of a person's fish that the choice is about by arm, bin, progress and donor.
 
     Every column named here is in the index `fish_coverage`, and rows are counted with
@@ -64,15 +64,15 @@ def count_rows(fish: QuerySet[Fish], choice: Choice) -> "QuerySet[Fish, Row]":
     integers, so it is exact.
     """
     return (
-        fish.filter(**choice.where())
+        fish.filter(**selection.where())
         .order_by()
-        .annotate(bin=F("length_hundredths_mm") / choice.bin_width)
+        .annotate(bin=F("length_hundredths_mm") / selection.bin_width)
         .values_list("arm_id", "bin", "progress", "donor_id")
         .annotate(n=Count("*"))
     )
 
 
-def tallies(rows: Iterable[Row], level: int) -> dict[tuple[int, int], Tally]:
+def tallies(rows: Iterable[CountRow], level: int) -> dict[tuple[int, int], Tally]:
     """Shape the counted rows into one tally for each arm and bin; bins by number."""
     found: dict[tuple[int, int], Tally] = {}
     for arm, place, progress, donor, n in rows:

@@ -51,8 +51,10 @@ class FishChoice:
         return found
 
     @property
-    def words(self) -> str:
-        """Say the choice in a line, for example "White crappie, Sallow, 10.0 to below 11.0 in"."""
+    def description(self) -> str:
+        """Return the choice in a line, for example "White crappie, Sallow,
+        10.0 to below 11.0 in".
+        """
         found = [one.name for one in (self.species, self.arm) if one]
         unit = self.lake.length_unit
         lower, upper = self.from_length, self.below_length
@@ -121,14 +123,14 @@ def line_of(fish: Fish, unit: LengthUnit, *, donors_named: bool) -> FishLine:
         caught_on=fish.caught_on,
         method=fish.get_method_display(),
         progress=fish.get_progress_display(),
-        age=_age_words(fish),
+        age=_age_text(fish),
         logged_by=fish.logged_by.display_name,
         donor=(fish.donor.name if fish.donor else "") if donors_named else "",
     )
 
 
-def _age_words(fish: Fish) -> str:
-    """The age and how sure it is; a fish with an age to settle says so."""
+def _age_text(fish: Fish) -> str:
+    """Return the age and how sure it is; a fish with an age to settle says so."""
     age = getattr(fish, "age", None)
     if age is not None and age.age_years is not None:
         words = {Age.Standing.ONE_READER: ", one reader"}.get(age.standing, "")

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.db.models import Max, Min
 
 from samples.models import Fish, Lake, LakeSpecies, Season, Species, Target
-from samples.targets.queries.coverage import Column
+from samples.targets.rules import LengthBin
 from samples.units import LengthUnit
 
 # Past this many bins a page is no longer read; a narrower range can be chosen.
@@ -34,14 +34,16 @@ def saved_targets(season: Season, species: Species, width: int) -> SavedTargets:
     return SavedTargets(wanted, other)
 
 
-def bins_between(lower: int, below: int, width: int, unit: LengthUnit) -> list[Column]:
+def bins_between(lower: int, below: int, width: int, unit: LengthUnit) -> list[LengthBin]:
     """List the bins that hold the lengths from `lower` to just under `below`."""
     places = range(lower // width, max(lower // width + 1, -(-below // width)))
-    return [Column(place, width, unit) for place in places]
+    return [LengthBin(place, width, unit) for place in places]
 
 
 def usual_range(lake: Lake, lake_species: LakeSpecies, saved: SavedTargets) -> tuple[int, int]:
-    """Give the lengths that the page opens with: those with targets or fish, else the plausible."""
+    """Return the lengths that the page opens with: those with targets or fish,
+    else the plausible.
+    """
     width = lake_species.bin_width_hundredths_mm
     seen = Fish.objects.filter(lake=lake, species=lake_species.species, withdrawn=False).aggregate(
         least=Min("length_hundredths_mm"), most=Max("length_hundredths_mm")

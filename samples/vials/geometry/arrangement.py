@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from samples.vials.geometry.stock import SLACK_MM, CannotPrint, Stock
+from samples.vials.geometry.stock import SLACK_MM, CannotPrint, LabelStock
 from samples.vials.geometry.symbol import GAP_MM, Symbol
 
 # Text, whether bold, size in mm -> width in mm. The drawing side knows the type.
@@ -61,7 +61,7 @@ class TextLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class WritingLine:
     """A line to write on, from left to right."""
 
     left_mm: float
@@ -80,10 +80,12 @@ class Arrangement:
     symbol_x_mm: float
     symbol_y_mm: float
     lines: tuple[TextLine, ...]
-    rules: tuple[Rule, ...] = ()
+    rules: tuple[WritingLine, ...] = ()
 
 
-def arrange(label: Label, stock: Stock, symbol: Symbol | None, measure: Measure) -> Arrangement:
+def arrange(
+    label: Label, stock: LabelStock, symbol: Symbol | None, measure: Measure
+) -> Arrangement:
     """Lay out one label; the number is always the largest thing that is read.
 
     :raises TextTooLong: if the number or the lake does not fit
@@ -93,7 +95,7 @@ def arrange(label: Label, stock: Stock, symbol: Symbol | None, measure: Measure)
     return _label(label, stock, symbol, measure)
 
 
-def _label(label: Label, stock: Stock, symbol: Symbol | None, measure: Measure) -> Arrangement:
+def _label(label: Label, stock: LabelStock, symbol: Symbol | None, measure: Measure) -> Arrangement:
     """Set the symbol to the left and the text beside it, both in the middle of the height."""
     height = stock.label_height_mm
     side = 0.0 if symbol is None else symbol.side_mm
@@ -119,7 +121,9 @@ def _label(label: Label, stock: Stock, symbol: Symbol | None, measure: Measure) 
     return Arrangement(symbol, stock.margin_mm, (height - side) / 2, tuple(lines))
 
 
-def _envelope(label: Label, stock: Stock, symbol: Symbol | None, measure: Measure) -> Arrangement:
+def _envelope(
+    label: Label, stock: LabelStock, symbol: Symbol | None, measure: Measure
+) -> Arrangement:
     """Set number and symbol on top, then a line to write on for every fact of the fish."""
     edge = 4.0
     right = stock.label_width_mm - edge
@@ -141,11 +145,11 @@ def _envelope(label: Label, stock: Stock, symbol: Symbol | None, measure: Measur
     written = [first + pitch * index for index in range(len(PENCIL_WORDS))]
     lines += [TextLine(word, edge, y, 2.6) for word, y in zip(PENCIL_WORDS, written, strict=True)]
     start = edge + max(measure(word, False, 2.6) for word in PENCIL_WORDS) + 1.6
-    rules = tuple(Rule(start, right, y + 0.4) for y in written)
+    rules = tuple(WritingLine(start, right, y + 0.4) for y in written)
     return Arrangement(symbol, symbol_x, symbol_y, (*lines, *cautions), rules)
 
 
-def _cautions(stock: Stock, edge: float, measure: Measure) -> list[TextLine]:
+def _cautions(stock: LabelStock, edge: float, measure: Measure) -> list[TextLine]:
     size = 2.1
     room = stock.label_width_mm - 2 * edge
     for text in CAUTIONS:

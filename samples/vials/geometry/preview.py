@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from samples.vials.geometry.stock import Placed, Stock, place
+from samples.vials.geometry.stock import LabelPlace, LabelStock, place
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ class SheetPicture:
     height: float
     places: tuple[PlacePicture, ...]
     title: str
-    words: str
+    caption: str
     spoken: str
 
 
@@ -51,13 +51,13 @@ class Preview:
 
 
 def preview(
-    stock: Stock,
+    stock: LabelStock,
     count: int,
     first_position: int,
     numbers: Sequence[str],
     most_sheets: int = 4,
 ) -> Preview:
-    """Picture the sheets; beyond `most_sheets` only the first ones and the last are drawn.
+    """Draw the sheets; beyond `most_sheets` only the first ones and the last.
 
     `numbers` holds what to write on each label, in order: the sequence, "0601".
 
@@ -75,7 +75,7 @@ def preview(
     return Preview(sheets, sheet_count, sheet_count - len(pages))
 
 
-def _sheet(stock: Stock, page: int, skipped: int, numbers: Sequence[str]) -> SheetPicture:
+def _sheet(stock: LabelStock, page: int, skipped: int, numbers: Sequence[str]) -> SheetPicture:
     before = (page - 1) * stock.per_page - skipped
     pictures = tuple(
         _place(stock, placed, before + placed.position - 1, numbers)
@@ -92,13 +92,15 @@ def _sheet(stock: Stock, page: int, skipped: int, numbers: Sequence[str]) -> She
         height=stock.page_height_mm,
         places=pictures,
         title=f"Sheet {page}, {kind}.",
-        words=_caption(printed, used=used, free=free),
+        caption=_caption(printed, used=used, free=free),
         spoken=_spoken(page, printed, used=used, free=free),
     )
 
 
-def _place(stock: Stock, placed: Placed, index: int, numbers: Sequence[str]) -> PlacePicture:
-    """Picture one place; `index` counts labels from the first one printed, used ones below 0."""
+def _place(
+    stock: LabelStock, placed: LabelPlace, index: int, numbers: Sequence[str]
+) -> PlacePicture:
+    """Draw one place; `index` counts labels from the first one printed, used ones below 0."""
     state = _state(index, len(numbers))
     x, y = round(placed.x_mm, 2), round(placed.y_mm, 2)
     width, height = stock.label_width_mm, stock.label_height_mm
@@ -139,7 +141,7 @@ def _caption(printed: Sequence[PlacePicture], *, used: int, free: int) -> str:
 
 
 def _spoken(page: int, printed: Sequence[PlacePicture], *, used: int, free: int) -> str:
-    """Say in words what the picture shows."""
+    """Return in words what the picture shows."""
     first, last = printed[0], printed[-1]
     parts = []
     if used:

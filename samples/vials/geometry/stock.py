@@ -32,7 +32,7 @@ class OffTheSheet(CannotPrint):
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Stock:
+class LabelStock:
     """One kind of label sheet, roll or envelope.
 
     The pitch runs from the edge of one label to the same edge of the next. It is kept
@@ -42,7 +42,7 @@ class Stock:
     """
 
     code: str
-    page_words: str
+    page_name: str
     page_width_mm: float
     page_height_mm: float
     label_width_mm: float
@@ -81,17 +81,17 @@ class Stock:
 
     @property
     def per_page(self) -> int:
-        """How many labels a sheet holds."""
+        """Return how many labels a sheet holds."""
         return self.columns * self.rows
 
     @property
     def dot_mm(self) -> float:
-        """The side of one printer dot."""
+        """Return the side of one printer dot."""
         return MM_PER_INCH / self.dots_per_inch
 
     @property
-    def words(self) -> str:
-        """The stock's name in a list: its measurements."""
+    def description(self) -> str:
+        """Return the stock's name in a list: its measurements."""
         size = f"{self.label_width_mm:.1f} x {self.label_height_mm:.1f} mm"
         if self.has_pencil_lines:
             return f"Envelope, {size}, with lines for a pencil"
@@ -101,8 +101,8 @@ class Stock:
 
     @property
     def hint(self) -> str:
-        """Where the labels lie, and what printer and vial the stock is for."""
-        page = f"{self.page_words}, {self.page_width_mm:.1f} x {self.page_height_mm:.1f} mm."
+        """Return where the labels lie, and what printer and vial the stock is for."""
+        page = f"{self.page_name}, {self.page_width_mm:.1f} x {self.page_height_mm:.1f} mm."
         printer = f"Printer of {self.dots_per_inch} dots an inch, {self._lies_on()}."
         if self.per_page == 1:
             return f"{page} {printer}"
@@ -136,7 +136,7 @@ NO_NUDGE = Nudge()
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class LabelPlace:
     """One label's top left corner. Pages, columns, rows and positions count from 1."""
 
     page: int
@@ -147,8 +147,10 @@ class Placed:
     y_mm: float
 
 
-def places(stock: Stock, first_position: int = 1, nudge: Nudge = NO_NUDGE) -> Iterator[Placed]:
-    """Give the places along each row from `first_position`, sheet after sheet, without end.
+def places(
+    stock: LabelStock, first_position: int = 1, nudge: Nudge = NO_NUDGE
+) -> Iterator[LabelPlace]:
+    """Return the places along each row from `first_position`, sheet after sheet, without end.
 
     :raises OffTheSheet: if the sheet has no such position, or a label would leave it
     """
@@ -159,7 +161,7 @@ def places(stock: Stock, first_position: int = 1, nudge: Nudge = NO_NUDGE) -> It
     for index in itertools.count(first_position - 1):
         page, on_page = divmod(index, stock.per_page)
         row, column = divmod(on_page, stock.columns)
-        placed = Placed(
+        placed = LabelPlace(
             page=page + 1,
             column=column + 1,
             row=row + 1,
@@ -173,8 +175,8 @@ def places(stock: Stock, first_position: int = 1, nudge: Nudge = NO_NUDGE) -> It
 
 
 def place(
-    stock: Stock, count: int, first_position: int = 1, nudge: Nudge = NO_NUDGE
-) -> list[Placed]:
+    stock: LabelStock, count: int, first_position: int = 1, nudge: Nudge = NO_NUDGE
+) -> list[LabelPlace]:
     """Place `count` labels, the first at `first_position` of a part-used sheet.
 
     :raises OffTheSheet: if the sheet has no such position, or a label would leave it
@@ -182,7 +184,7 @@ def place(
     return list(itertools.islice(places(stock, first_position, nudge), count))
 
 
-def _check_on_sheet(stock: Stock, placed: Placed) -> None:
+def _check_on_sheet(stock: LabelStock, placed: LabelPlace) -> None:
     """Compare what is printed of a label, its rim left out, with the sheet."""
     rim = stock.margin_mm
     beyond = {
@@ -199,7 +201,7 @@ def _check_on_sheet(stock: Stock, placed: Placed) -> None:
         )
 
 
-def _check_sizes(stock: Stock) -> None:
+def _check_sizes(stock: LabelStock) -> None:
     if stock.columns < 1 or stock.rows < 1 or stock.dots_per_inch < 1:
         raise StockDoesNotFit("A sheet has at least one label, and a printer at least one dot.")
     shorter = min(stock.label_width_mm, stock.label_height_mm)
@@ -230,9 +232,9 @@ def _check_direction(
         )
 
 
-SHEET = Stock(
+SHEET = LabelStock(
     code="sheet-35x15",
-    page_words="Letter sheet",
+    page_name="Letter sheet",
     page_width_mm=215.9,
     page_height_mm=279.4,
     label_width_mm=35.0,
@@ -248,9 +250,9 @@ SHEET = Stock(
     advice="Ethanol smears some toners: cover each label with clear laminate.",
 )
 
-ROLL = Stock(
+ROLL = LabelStock(
     code="roll-38x19",
-    page_words="Roll label",
+    page_name="Roll label",
     page_width_mm=38.0,
     page_height_mm=19.0,
     label_width_mm=38.0,
@@ -266,9 +268,9 @@ ROLL = Stock(
     advice="Print by thermal transfer with a resin ribbon: ethanol spoils direct thermal print.",
 )
 
-ENVELOPE = Stock(
+ENVELOPE = LabelStock(
     code="envelope-57x89",
-    page_words="Envelope",
+    page_name="Envelope",
     page_width_mm=57.0,
     page_height_mm=89.0,
     label_width_mm=57.0,
@@ -285,6 +287,6 @@ ENVELOPE = Stock(
     advice="Fill in with a pencil: ethanol takes ink off.",
 )
 
-STOCKS: Mapping[str, Stock] = MappingProxyType(
+STOCKS: Mapping[str, LabelStock] = MappingProxyType(
     {stock.code: stock for stock in (SHEET, ROLL, ENVELOPE)}
 )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import segno
 
-from samples.vials.geometry.stock import SLACK_MM, CannotPrint, Stock
+from samples.vials.geometry.stock import SLACK_MM, CannotPrint, LabelStock
 
 # ISO/IEC 18004: four modules of white on every side.
 QUIET_MODULES = 4
@@ -53,17 +53,17 @@ class Symbol:
 
     @property
     def quiet_mm(self) -> float:
-        """The white border on each side."""
+        """Return the white border on each side."""
         return QUIET_MODULES * self.module_mm
 
     @property
     def phone_cm(self) -> float:
-        """How far away a phone can be held and still read it."""
+        """Return how far away a phone can be held and still read it."""
         return TARGET_DISTANCE_CM * self.module_mm / TARGET_MODULE_MM
 
     @property
-    def words(self) -> str:
-        """What will be printed, for the label page."""
+    def description(self) -> str:
+        """Return what will be printed, for the label page."""
         return (
             f"QR version {self.version}, level {self.error}: {self.modules} x {self.modules} "
             f"modules of {self.module_mm:.2f} mm ({self.module_dots} dots), {self.side_mm:.1f} mm "
@@ -71,7 +71,7 @@ class Symbol:
         )
 
 
-def symbol_for(link: str, stock: Stock) -> Symbol:
+def symbol_for(link: str, stock: LabelStock) -> Symbol:
     """Find the largest symbol of whole dots that the label and its vial allow.
 
     :raises SymbolWillNotRead: if none is large enough to be read, or the vial turns it away
@@ -119,7 +119,7 @@ def _too_long(link: str) -> SymbolWillNotRead:
     )
 
 
-def _room_mm(stock: Stock) -> float:
+def _room_mm(stock: LabelStock) -> float:
     if stock.has_pencil_lines:
         return min(ENVELOPE_ROOM_MM, stock.label_width_mm / 2)
     inside = 2 * stock.margin_mm
@@ -127,7 +127,7 @@ def _room_mm(stock: Stock) -> float:
     return min(stock.label_height_mm - inside, beside_number)
 
 
-def _dots_in_sight(modules: int, stock: Stock, flat: int) -> int:
+def _dots_in_sight(modules: int, stock: LabelStock, flat: int) -> int:
     """Count the dots a module may have before the vial turns the symbol's edges away."""
     if stock.vial_diameter_mm is None:
         return flat
@@ -135,7 +135,7 @@ def _dots_in_sight(modules: int, stock: Stock, flat: int) -> int:
     return math.floor(arc_mm / (modules * stock.dot_mm) + SLACK_MM)
 
 
-def _turned_away(width_mm: float, stock: Stock) -> str:
+def _turned_away(width_mm: float, stock: LabelStock) -> str:
     diameter = stock.vial_diameter_mm or math.inf
     degrees = 360 * width_mm / (math.pi * diameter)
     return (

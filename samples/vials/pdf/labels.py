@@ -16,9 +16,9 @@ from samples.vials.geometry import (
     Arrangement,
     CannotPrint,
     Label,
+    LabelPlace,
+    LabelStock,
     Nudge,
-    Placed,
-    Stock,
     Symbol,
     SymbolWillNotRead,
     TextLine,
@@ -62,11 +62,11 @@ class LabelPicture:
 
 def labels_pdf(
     labels: Iterable[Label],
-    stock: Stock,
+    stock: LabelStock,
     first_position: int = 1,
     nudge: Nudge = NO_NUDGE,
 ) -> bytes:
-    """Give the PDF of `labels`, the first at `first_position` of a part-used sheet.
+    """Return the PDF of `labels`, the first at `first_position` of a part-used sheet.
 
     :raises OffTheSheet: if a label would leave its sheet
     :raises TextTooLong: if a text does not fit; no sheet is made at all then
@@ -80,7 +80,7 @@ def labels_pdf(
 def write_labels(
     out: BinaryIO,
     labels: Iterable[Label],
-    stock: Stock,
+    stock: LabelStock,
     first_position: int = 1,
     nudge: Nudge = NO_NUDGE,
 ) -> int:
@@ -106,8 +106,8 @@ def write_labels(
     return count
 
 
-def label_picture(label: Label, stock: Stock) -> LabelPicture:
-    """Give one label as it will print, for the enlarged figure.
+def label_picture(label: Label, stock: LabelStock) -> LabelPicture:
+    """Return one label as it will print, for the enlarged figure.
 
     :raises TextTooLong: if a text does not fit
     """
@@ -133,7 +133,7 @@ def label_picture(label: Label, stock: Stock) -> LabelPicture:
 
 
 def symbol_path(link: str, symbol: Symbol | None = None) -> str:
-    """Give the dark modules of a link's QR symbol as an SVG path, one unit a module.
+    """Return the dark modules of a link's QR symbol as an SVG path, one unit a module.
 
     The quiet zone is left out: the path begins at 0 0. Without `symbol` the encoder
     chooses the smallest version and the highest level that it holds.
@@ -144,7 +144,7 @@ def symbol_path(link: str, symbol: Symbol | None = None) -> str:
     )
 
 
-def _arranged(label: Label, stock: Stock) -> Arrangement:
+def _arranged(label: Label, stock: LabelStock) -> Arrangement:
     """Arrange a label; where its symbol would not be read, the number stands alone."""
     symbol = None
     if label.link is not None:
@@ -152,14 +152,14 @@ def _arranged(label: Label, stock: Stock) -> Arrangement:
     return arrange(label, stock, symbol, measure)
 
 
-def _symbol_or_none(link: str, stock: Stock) -> Symbol | None:
+def _symbol_or_none(link: str, stock: LabelStock) -> Symbol | None:
     try:
         return symbol_for(link, stock)
     except SymbolWillNotRead:
         return None
 
 
-def _draw_label(canvas: Canvas, stock: Stock, placed: Placed, label: Label) -> None:
+def _draw_label(canvas: Canvas, stock: LabelStock, placed: LabelPlace, label: Label) -> None:
     arrangement = _arranged(label, stock)
     if arrangement.symbol is not None and label.link is not None:
         left = placed.x_mm + arrangement.symbol_x_mm + arrangement.symbol.quiet_mm
@@ -173,7 +173,7 @@ def _draw_label(canvas: Canvas, stock: Stock, placed: Placed, label: Label) -> N
 
 
 def _draw_symbol(
-    canvas: Canvas, stock: Stock, symbol: Symbol, link: str, left_mm: float, top_mm: float
+    canvas: Canvas, stock: LabelStock, symbol: Symbol, link: str, left_mm: float, top_mm: float
 ) -> None:
     """Fill the dark modules in one path, its corner and its modules on the printer's dots."""
     dot = 72 / stock.dots_per_inch
@@ -187,7 +187,7 @@ def _draw_symbol(
 
 
 def _dark_runs(link: str, version: int | None, error: str | None) -> Iterator[tuple[int, int, int]]:
-    """Give column, row and width of each run of dark modules in a row."""
+    """Return column, row and width of each run of dark modules in a row."""
     code = segno.make_qr(link, version=version, error=error, boost_error=error is None)
     for y, row in enumerate(code.matrix):
         x = 0

@@ -7,14 +7,14 @@ from typing import BinaryIO
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
-from samples.vials.geometry import Stock, TextLine
+from samples.vials.geometry import LabelStock, TextLine
 
 POINTS_PER_MM = 72 / 25.4
 REGULAR = "Helvetica"
 BOLD = "Helvetica-Bold"
 
 
-def begin(out: BinaryIO, stock: Stock) -> Canvas:
+def begin(out: BinaryIO, stock: LabelStock) -> Canvas:
     """Begin a PDF that viewers may not scale and that is the same every time."""
     canvas = Canvas(
         out,
@@ -34,17 +34,17 @@ def begin(out: BinaryIO, stock: Stock) -> Canvas:
 
 
 def measure(text: str, bold: bool, size_mm: float) -> float:
-    """Give the width of a text in mm, in the type that the PDF uses."""
+    """Return the width of a text in mm, in the type that the PDF uses."""
     return stringWidth(text, BOLD if bold else REGULAR, size_mm)
 
 
-def up(stock: Stock, y_mm: float) -> float:
+def up(stock: LabelStock, y_mm: float) -> float:
     """Turn mm from the top of the page into points from its bottom."""
     return _whole_dots(stock, stock.page_height_mm) - y_mm * POINTS_PER_MM
 
 
 def write(
-    canvas: Canvas, stock: Stock, line: TextLine, x_mm: float = 0.0, y_mm: float = 0.0
+    canvas: Canvas, stock: LabelStock, line: TextLine, x_mm: float = 0.0, y_mm: float = 0.0
 ) -> None:
     """Write one line of type, its place counted from `x_mm`, `y_mm`."""
     canvas.setFont(BOLD if line.bold else REGULAR, line.size_mm * POINTS_PER_MM)
@@ -54,7 +54,7 @@ def write(
 
 
 def line_across(
-    canvas: Canvas, stock: Stock, left_mm: float, right_mm: float, y_mm: float, thick_mm: float
+    canvas: Canvas, stock: LabelStock, left_mm: float, right_mm: float, y_mm: float, thick_mm: float
 ) -> None:
     """Draw a level line."""
     canvas.setLineWidth(thick_mm * POINTS_PER_MM)
@@ -63,7 +63,7 @@ def line_across(
 
 
 def line_down(
-    canvas: Canvas, stock: Stock, x_mm: float, top_mm: float, bottom_mm: float, thick_mm: float
+    canvas: Canvas, stock: LabelStock, x_mm: float, top_mm: float, bottom_mm: float, thick_mm: float
 ) -> None:
     """Draw an upright line."""
     canvas.setLineWidth(thick_mm * POINTS_PER_MM)
@@ -73,7 +73,7 @@ def line_down(
 
 def outline(
     canvas: Canvas,
-    stock: Stock,
+    stock: LabelStock,
     left_mm: float,
     top_mm: float,
     width_mm: float,
@@ -90,6 +90,6 @@ def outline(
     )
 
 
-def _whole_dots(stock: Stock, side_mm: float) -> float:
+def _whole_dots(stock: LabelStock, side_mm: float) -> float:
     """Round a page's side to printer dots, in points: a broken last dot stretches the page."""
     return round(side_mm / stock.dot_mm) * 72 / stock.dots_per_inch

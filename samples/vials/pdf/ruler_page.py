@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from reportlab.pdfgen.canvas import Canvas
 
-from samples.vials.geometry import Nudge, Placed, Stock, TextLine, place
+from samples.vials.geometry import LabelPlace, LabelStock, Nudge, TextLine, place
 from samples.vials.pdf.page import (
     POINTS_PER_MM,
     begin,
@@ -47,7 +47,7 @@ class Box:
     height: float
 
 
-def test_page_pdf(stock: Stock, nudge: Nudge) -> bytes:
+def test_page_pdf(stock: LabelStock, nudge: Nudge) -> bytes:
     """Give the page that shows how far a printer is off with the present nudge.
 
     :raises OffTheSheet: if the nudge moves a label off its sheet
@@ -64,7 +64,7 @@ def test_page_pdf(stock: Stock, nudge: Nudge) -> bytes:
     return out.getvalue()
 
 
-def _sheet(canvas: Canvas, stock: Stock, placed: Sequence[Placed], nudge: Nudge) -> None:
+def _sheet(canvas: Canvas, stock: LabelStock, placed: Sequence[LabelPlace], nudge: Nudge) -> None:
     """Draw a sheet: the steps stand in the first labels, the rulers among the others."""
     for label in placed:
         outline(
@@ -94,7 +94,7 @@ def _sheet(canvas: Canvas, stock: Stock, placed: Sequence[Placed], nudge: Nudge)
     _ruler_down(canvas, stock, middle, down_from, down, nudge.scale_down)
 
 
-def _single(canvas: Canvas, stock: Stock, label: Placed, nudge: Nudge) -> None:
+def _single(canvas: Canvas, stock: LabelStock, label: LabelPlace, nudge: Nudge) -> None:
     """Draw one label a page: the outline is its rim, the rulers are as long as fit."""
     inside = _inside(stock, label, rim=stock.margin_mm)
     outline(canvas, stock, inside.left, inside.top, inside.width, inside.height, OUTLINE_MM)
@@ -113,7 +113,7 @@ def _single(canvas: Canvas, stock: Stock, label: Placed, nudge: Nudge) -> None:
 
 
 def _ruler_across(
-    canvas: Canvas, stock: Stock, left: float, y: float, length: int, scale: float
+    canvas: Canvas, stock: LabelStock, left: float, y: float, length: int, scale: float
 ) -> None:
     """Draw a ruler with a tick a millimetre, hanging from its line; figures every 10 mm."""
     end = left + length * scale
@@ -128,7 +128,7 @@ def _ruler_across(
 
 
 def _ruler_down(
-    canvas: Canvas, stock: Stock, x: float, top: float, length: int, scale: float
+    canvas: Canvas, stock: LabelStock, x: float, top: float, length: int, scale: float
 ) -> None:
     """Draw a ruler with a tick a millimetre to the right of its line; figures every 10 mm."""
     end = top + length * scale
@@ -141,7 +141,7 @@ def _ruler_down(
         _figure(canvas, stock, TextLine(str(at), x + 3.0, top + at * scale + 0.6, FIGURES_MM))
 
 
-def _figure(canvas: Canvas, stock: Stock, line: TextLine) -> None:
+def _figure(canvas: Canvas, stock: LabelStock, line: TextLine) -> None:
     """Write a ruler's figure on white, so that no outline runs through it."""
     width = measure(line.text, line.bold, line.size_mm)
     canvas.setFillGray(1)
@@ -164,11 +164,11 @@ def _tick(millimetre: int) -> float:
 
 
 def _whole_tens(room: float) -> int:
-    """Give the longest ruler of whole centimetres that fits, 100 mm at most."""
+    """Return the longest ruler of whole centimetres that fits, 100 mm at most."""
     return min(RULER_MM, max(0, int(room // 10) * 10))
 
 
-def _inside(stock: Stock, label: Placed, rim: float | None = None) -> Box:
+def _inside(stock: LabelStock, label: LabelPlace, rim: float | None = None) -> Box:
     rim = stock.margin_mm + 0.6 if rim is None else rim
     return Box(
         label.x_mm + rim,
@@ -178,14 +178,14 @@ def _inside(stock: Stock, label: Placed, rim: float | None = None) -> Box:
     )
 
 
-def _write_position(canvas: Canvas, stock: Stock, label: Placed) -> None:
+def _write_position(canvas: Canvas, stock: LabelStock, label: LabelPlace) -> None:
     """Write the position in the label's upper left corner, out of the rulers' way."""
     line = TextLine(str(label.position), label.x_mm + 1.0, label.y_mm + 2.6, 2.1)
     write(canvas, stock, line)
 
 
 def _size(text: str, box: Box) -> float:
-    """Give the largest type in which a text fits a box, or 0 where none does."""
+    """Return the largest type in which a text fits a box, or 0 where none does."""
     for size in SIZES_MM:
         lines = _wrapped(text, box.width, size)
         if lines and size * (0.95 + LEADING * (len(lines) - 1)) <= box.height:
@@ -193,7 +193,7 @@ def _size(text: str, box: Box) -> float:
     return 0.0
 
 
-def _fill(canvas: Canvas, stock: Stock, box: Box, text: str, size: float) -> None:
+def _fill(canvas: Canvas, stock: LabelStock, box: Box, text: str, size: float) -> None:
     """Write a text into a box; size 0 leaves it out, for the label page says it too."""
     if not size:
         return

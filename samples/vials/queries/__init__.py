@@ -1,6 +1,5 @@
 """What is known about numbers and vials."""
 
-from samples.vials.queries.life import Step, life_of
 from samples.vials.queries.numbers import (
     RunRow,
     digits_of,
@@ -21,10 +20,10 @@ from samples.vials.queries.vials import (
     Stretch,
     find,
     first_in_office,
-    hands,
     last_received,
     logs_not_received,
     people_who_log,
+    vials_in_hands,
     without_log,
 )
 
@@ -32,19 +31,16 @@ __all__ = [
     "Hand",
     "Listed",
     "RunRow",
-    "Step",
     "Stretch",
     "digits_of",
     "ends_of",
     "find",
     "first_in_office",
-    "hands",
     "label_of",
     "labels_carry_links",
     "labels_of",
     "last_number",
     "last_received",
-    "life_of",
     "logs_not_received",
     "next_sequence",
     "nudge_for",
@@ -52,5 +48,6 @@ __all__ = [
     "run_row",
     "runs",
     "season_for_labels",
+    "vials_in_hands",
     "without_log",
 ]

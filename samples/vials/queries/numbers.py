@@ -24,26 +24,26 @@ class RunRow:
 
 
 def season_for_labels(lake: Lake, today: date) -> Season | None:
-    """Give the season under way or the next to come, else the last that was."""
+    """Return the season under way or the next to come, else the last that was."""
     seasons = Season.objects.filter(lake=lake)
     ahead = seasons.filter(ends_on__gte=today).order_by("starts_on")
     return ahead.first() or seasons.order_by("-ends_on").first()
 
 
 def digits_of(year: int) -> int:
-    """How many digits the sequence of a year has."""
+    """Return how many digits the sequence of a year has."""
     row = NumberYear.objects.filter(year=year).first()
     return row.digits if row else _USUAL_DIGITS
 
 
 def next_sequence(year: int) -> int:
-    """The place that the next number of a year will take."""
+    """Return the place that the next number of a year will take."""
     row = NumberYear.objects.filter(year=year).first()
     return row.last_sequence + 1 if row else 1
 
 
 def last_number(year: int) -> str:
-    """The last number printed for a year, as on its label; nothing if there is none."""
+    """Return the last number printed for a year, as on its label; nothing if there is none."""
     row = NumberYear.objects.filter(year=year, last_sequence__gt=0).first()
     if row is None:
         return ""
@@ -51,7 +51,7 @@ def last_number(year: int) -> str:
 
 
 def ends_of(run: LabelRun, digits: int) -> tuple[str, str]:
-    """Give the first and the last number of a run, as on their labels."""
+    """Return the first and the last number of a run, as on their labels."""
     year, last = run.season.number_year, run.first_sequence + run.count - 1
     ends = (vial_number.make(year, at, digits) for at in (run.first_sequence, last))
     first, final = (vial_number.grouped(number) for number in ends)
@@ -62,7 +62,7 @@ def run_row(run: LabelRun, digits: int | None = None) -> RunRow:
     """Describe one run."""
     first, last = ends_of(run, digits or digits_of(run.season.number_year))
     stock = STOCKS.get(run.stock)
-    return RunRow(run, first, last, stock.words if stock else "A stock no longer in the list")
+    return RunRow(run, first, last, stock.description if stock else "A stock no longer in the list")
 
 
 def runs(lake: Lake, *, most: int = 50) -> list[RunRow]:
@@ -77,7 +77,7 @@ def runs(lake: Lake, *, most: int = 50) -> list[RunRow]:
 
 
 def label_of(number: str, season: Season) -> Label:
-    """Say what stands on the label of a number."""
+    """Return what stands on the label of a number."""
     return Label(
         number=number,
         grouped=vial_number.grouped(number),
@@ -88,12 +88,12 @@ def label_of(number: str, season: Season) -> Label:
 
 
 def labels_carry_links() -> bool:
-    """Tell whether a label's code can lead to the form of its vial."""
+    """Return whether a label's code can lead to the form of its vial."""
     return _link("26000013") is not None
 
 
 def _link(number: str) -> str | None:
-    """Where the label's symbol leads; nowhere if the site has no address fit for it."""
+    """Return where the label's symbol leads; nowhere if the site has no address fit for it."""
     if not settings.PUBLIC_ADDRESS:
         return None
     try:
@@ -103,7 +103,7 @@ def _link(number: str) -> str | None:
 
 
 def labels_of(run: LabelRun, first_sequence: int, last_sequence: int) -> Iterator[Label]:
-    """Give the labels of a part of a run, in order; void numbers are not printed again."""
+    """Return the labels of a part of a run, in order; void numbers are not printed again."""
     numbers = (
         Vial.objects.filter(run=run, sequence__range=(first_sequence, last_sequence))
         .exclude(state=Vial.State.VOID)
@@ -114,7 +114,7 @@ def labels_of(run: LabelRun, first_sequence: int, last_sequence: int) -> Iterato
 
 
 def nudge_for(lake: Lake, stock: str) -> Nudge:
-    """How far the lake's printer is off on a stock."""
+    """Return how far the lake's printer is off on a stock."""
     printer = Printer.objects.filter(lake=lake, stock=stock).first()
     if printer is None:
         return NO_NUDGE

@@ -5,7 +5,7 @@ from itertools import groupby
 
 from django.db.models import Q, QuerySet
 
-from samples.accounts.roles import GRANTS, May
+from samples.accounts.permissions import GRANTS, Permission
 from samples.models import WITHOUT_AN_OTOLITH, Lake, User, Vial
 
 MOST_LISTED = 200
@@ -43,7 +43,7 @@ class Hand:
 
 def people_who_log(lake: Lake) -> QuerySet[User]:
     """List who may be handed vials: whoever logs fish at the lake."""
-    roles = [role for role, granted in GRANTS.items() if May.LOG_FISH in granted]
+    roles = [role for role, granted in GRANTS.items() if Permission.LOG_FISH in granted]
     at_lake = User.objects.filter(
         is_active=True, memberships__lake=lake, memberships__role__in=roles
     )
@@ -51,7 +51,7 @@ def people_who_log(lake: Lake) -> QuerySet[User]:
 
 
 def first_in_office(vials: QuerySet[Vial]) -> str:
-    """Give the lowest number of the newest season that nobody has been handed."""
+    """Return the lowest number of the newest season that nobody has been handed."""
     waiting = vials.filter(state=Vial.State.PRINTED)
     number = (
         waiting.order_by("-season__number_year", "sequence")
@@ -61,7 +61,7 @@ def first_in_office(vials: QuerySet[Vial]) -> str:
     return number or ""
 
 
-def hands(vials: QuerySet[Vial]) -> list[Hand]:
+def vials_in_hands(vials: QuerySet[Vial]) -> list[Hand]:
     """List people by name with what they have in hand, in stretches of numbers."""
     rows = (
         vials.filter(state=Vial.State.ISSUED)
@@ -83,7 +83,7 @@ def hands(vials: QuerySet[Vial]) -> list[Hand]:
 
 
 def _stretches(rows: list[tuple[int, int, str]]) -> list[Stretch]:
-    """Numbers follow one another where year is the same and place less order is the same."""
+    """Group numbers that follow one another: year, and place less order, are the same."""
     numbered = list(enumerate(rows))
     runs = [
         [number for _, (_, _, number) in group]

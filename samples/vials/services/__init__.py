@@ -1,19 +1,19 @@
 """What happens to vials: printed, handed out, taken in, set aside."""
 
-from samples.vials.services.hands import Issued, TakenBack, issue, take_back
-from samples.vials.services.locked import MOST_AT_ONCE
-from samples.vials.services.marks import bring_back, mark_lost, void_vials
-from samples.vials.services.receiving import Received, change_content, receive
-from samples.vials.services.refused import (
+from samples.vials.services.errors import (
     CannotIssue,
     CannotMakeRun,
     CannotMark,
     CannotReceive,
+    CannotReturnVials,
     CannotSetPrinter,
     CannotSetWidth,
-    CannotTakeBack,
     VialsRefused,
 )
+from samples.vials.services.issuing import Issued, ReturnedVials, issue, return_vials
+from samples.vials.services.locked import MOST_AT_ONCE
+from samples.vials.services.marks import bring_back, mark_lost, void_vials
+from samples.vials.services.receiving import Received, change_content, receive
 from samples.vials.services.runs import MOST_LABELS, make_run, set_number_width, set_printer
 
 __all__ = [
@@ -23,12 +23,12 @@ __all__ = [
     "CannotMakeRun",
     "CannotMark",
     "CannotReceive",
+    "CannotReturnVials",
     "CannotSetPrinter",
     "CannotSetWidth",
-    "CannotTakeBack",
     "Issued",
     "Received",
-    "TakenBack",
+    "ReturnedVials",
     "VialsRefused",
     "bring_back",
     "change_content",
@@ -36,8 +36,8 @@ __all__ = [
     "make_run",
     "mark_lost",
     "receive",
+    "return_vials",
     "set_number_width",
     "set_printer",
-    "take_back",
     "void_vials",
 ]

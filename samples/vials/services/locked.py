@@ -6,7 +6,7 @@ from datetime import datetime
 from samples.models import Lake, User, Vial
 from samples.rules import vial_number
 from samples.rules.vial_number import VialNumber
-from samples.vials.services.refused import VialsRefused
+from samples.vials.services.errors import VialsRefused
 
 MOST_AT_ONCE = 2_000
 _NAMED = 5
@@ -23,7 +23,7 @@ def read_number(text: str, refused: type[VialsRefused], field: str) -> VialNumbe
 
 
 def not_here(number: str, refused: type[VialsRefused], field: str) -> VialsRefused:
-    """Say why a number is none of this lake's vials."""
+    """Return why a number is none of this lake's vials."""
     grouped = vial_number.grouped(number)
     if Vial.objects.filter(number=number).exists():
         return refused(
@@ -86,7 +86,7 @@ def _check_order(start: VialNumber, end: VialNumber, refused: type[VialsRefused]
         )
 
 
-def change(vials: Sequence[Vial], fields: list[str], *, by: User, now: datetime) -> None:
+def change(vials: Sequence[Vial], fields: list[str], *, actor: User, now: datetime) -> None:
     """Write the vials and their history, dated and signed."""
     alike: dict[tuple[object, ...], list[Vial]] = {}
     for vial in vials:
@@ -96,7 +96,7 @@ def change(vials: Sequence[Vial], fields: list[str], *, by: User, now: datetime)
         pks = [vial.pk for vial in group]
         Vial.objects.filter(pk__in=pks).update(**dict(zip(fields, values, strict=True)))
     Vial.history.bulk_history_create(
-        vials, batch_size=_BATCH, update=True, default_user=by, default_date=now
+        vials, batch_size=_BATCH, update=True, default_user=actor, default_date=now
     )
 
 
@@ -109,7 +109,7 @@ def named(vials: Iterable[Vial]) -> str:
 
 
 def whereabouts(vial: Vial) -> str:
-    """Say where a vial is, within a sentence."""
+    """Return where a vial is, within a sentence."""
     if vial.state == Vial.State.ISSUED:
         return f"in the hands of {vial.issued_to}"
     label: str = Vial.State(vial.state).label

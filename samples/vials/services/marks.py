@@ -7,13 +7,13 @@ from django.db import transaction
 
 from samples.models import Fish, Lake, User, Vial, refresh_progress, state_before
 from samples.rules import vial_number
+from samples.vials.services.errors import CannotMark
 from samples.vials.services.locked import change, locked_range, locked_vial, named
-from samples.vials.services.refused import CannotMark
 
 
 @transaction.atomic
 def void_vials(
-    *, lake: Lake, first: str, last: str, note: str = "", by: User, now: datetime
+    *, lake: Lake, first: str, last: str, note: str = "", actor: User, now: datetime
 ) -> int:
     """Make a range of numbers void, never to be used; count those that were not yet.
 
@@ -32,13 +32,13 @@ def void_vials(
     fresh = [vial for vial in vials if vial.state != Vial.State.VOID]
     for vial in fresh:
         vial.state, vial.note = Vial.State.VOID, note
-    change(fresh, ["state", "note"], by=by, now=now)
+    change(fresh, ["state", "note"], actor=actor, now=now)
     refresh_fish_of(fresh)
     return len(fresh)
 
 
 @transaction.atomic
-def mark_lost(*, lake: Lake, number: str, note: str = "", by: User, now: datetime) -> Vial:
+def mark_lost(*, lake: Lake, number: str, note: str = "", actor: User, now: datetime) -> Vial:
     """Note that a vial was looked for and not found. Its fish stays logged.
 
     :raises CannotMark: if the number is none of this lake's, or is void
@@ -48,13 +48,13 @@ def mark_lost(*, lake: Lake, number: str, note: str = "", by: User, now: datetim
         raise CannotMark("void", f"{vial_number.grouped(vial.number)} is void already.", "number")
     if vial.state != Vial.State.LOST:
         vial.state, vial.note = Vial.State.LOST, note
-        change([vial], ["state", "note"], by=by, now=now)
+        change([vial], ["state", "note"], actor=actor, now=now)
         refresh_fish_of([vial])
     return vial
 
 
 @transaction.atomic
-def bring_back(*, lake: Lake, number: str, by: User, now: datetime) -> Vial:
+def bring_back(*, lake: Lake, number: str, actor: User, now: datetime) -> Vial:
     """Undo void or lost: the vial stands where it stood before.
 
     :raises CannotMark: if the number is none of this lake's
@@ -62,13 +62,13 @@ def bring_back(*, lake: Lake, number: str, by: User, now: datetime) -> Vial:
     vial = locked_vial(lake, number, CannotMark)
     if vial.state in {Vial.State.VOID, Vial.State.LOST}:
         vial.state, vial.note = state_before(vial), ""
-        change([vial], ["state", "note"], by=by, now=now)
+        change([vial], ["state", "note"], actor=actor, now=now)
         refresh_fish_of([vial])
     return vial
 
 
 def refresh_fish_of(vials: Iterable[Vial]) -> None:
-    """Say anew how far the fish of these vials have come, after a vial changed."""
+    """Update how far the fish of these vials have come, after a vial changed."""
     pks = [vial.pk for vial in vials]
     if pks:
         refresh_progress(Fish.objects.filter(vial__in=pks).values_list("pk", flat=True))

@@ -7,9 +7,9 @@ from django.db import transaction
 
 from samples.models import Fish, Lake, User, Vial, state_before
 from samples.rules import vial_number
+from samples.vials.services.errors import CannotReceive
 from samples.vials.services.locked import change, locked_vial
 from samples.vials.services.marks import refresh_fish_of
-from samples.vials.services.refused import CannotReceive
 
 _NOT_HERE_YET = frozenset(
     {
@@ -26,17 +26,17 @@ _NOT_HERE_YET = frozenset(
 class Received:
     """`first_time` is false for a vial that had been received before.
 
-    `content_asked` is another content than was noted then: nothing is changed by itself.
+    `content_in_question` is another content than was noted then: nothing is changed by itself.
     """
 
     vial: Vial
     first_time: bool
     has_log: bool
-    content_asked: str = ""
+    content_in_question: str = ""
 
 
 @transaction.atomic
-def receive(*, lake: Lake, number: str, content: str = "", by: User, now: datetime) -> Received:
+def receive(*, lake: Lake, number: str, content: str = "", actor: User, now: datetime) -> Received:
     """Take in one vial by its number, as typed or scanned, and note what is inside.
 
     Receiving it again changes nothing: what was noted inside stays until it is changed.
@@ -55,20 +55,22 @@ def receive(*, lake: Lake, number: str, content: str = "", by: User, now: dateti
         )
     has_log = Fish.objects.filter(vial=vial).exists()
     if vial.state == Vial.State.LOST and vial.received_at is not None:
-        return _found_again(vial, content, has_log=has_log, by=by, now=now)
+        return _found_again(vial, content, has_log=has_log, actor=actor, now=now)
     if vial.state not in _NOT_HERE_YET:
         return _received_before(vial, content, has_log=has_log)
     vial.state, vial.content = Vial.State.RECEIVED, content or vial.content
-    vial.received_at, vial.received_by = now, by
-    change([vial], ["state", "content", "received_at", "received_by"], by=by, now=now)
+    vial.received_at, vial.received_by = now, actor
+    change([vial], ["state", "content", "received_at", "received_by"], actor=actor, now=now)
     refresh_fish_of([vial])
     return Received(vial, True, has_log)
 
 
-def _found_again(vial: Vial, content: str, *, has_log: bool, by: User, now: datetime) -> Received:
-    """A vial lost after it had come in stands where it stood; the day it first came stays."""
+def _found_again(
+    vial: Vial, content: str, *, has_log: bool, actor: User, now: datetime
+) -> Received:
+    """Put a vial that was lost after it had come in where it stood; the day it first came stays."""
     vial.state = state_before(vial)
-    change([vial], ["state"], by=by, now=now)
+    change([vial], ["state"], actor=actor, now=now)
     refresh_fish_of([vial])
     return Received(vial, True, has_log, _other_content(vial, content))
 
@@ -83,7 +85,7 @@ def _other_content(vial: Vial, content: str) -> str:
 
 @transaction.atomic
 def change_content(
-    *, lake: Lake, number: str, content: str, was: str, by: User, now: datetime
+    *, lake: Lake, number: str, content: str, was: str, actor: User, now: datetime
 ) -> Vial:
     """Note another content of a vial that was received; the history keeps what was noted.
 
@@ -102,6 +104,6 @@ def change_content(
         )
     if vial.content != content:
         vial.content = content
-        change([vial], ["content"], by=by, now=now)
+        change([vial], ["content"], actor=actor, now=now)
         refresh_fish_of([vial])
     return vial

@@ -9,8 +9,8 @@ from simple_history.utils import bulk_create_with_history
 from samples.models import LabelRun, Lake, NumberYear, Printer, Season, User, Vial
 from samples.rules import vial_number
 from samples.vials import pdf, queries
-from samples.vials.geometry import STOCKS, CannotPrint, Nudge, Stock, place
-from samples.vials.services.refused import CannotMakeRun, CannotSetPrinter, CannotSetWidth
+from samples.vials.geometry import STOCKS, CannotPrint, LabelStock, Nudge, place
+from samples.vials.services.errors import CannotMakeRun, CannotSetPrinter, CannotSetWidth
 
 MOST_LABELS = 5_000
 _BATCH = 500
@@ -24,7 +24,7 @@ def make_run(
     stock: str,
     first_position: int,
     request_id: UUID,
-    by: User,
+    actor: User,
     now: datetime,
 ) -> LabelRun:
     """Take the next numbers of the season's year and make their vials.
@@ -43,14 +43,14 @@ def make_run(
         return _made_before(made, wanted, year)
     _check_room(year, count)
     first = year.last_sequence + 1
-    _check_words(season, sheet, vial_number.make(year.year, first, year.digits))
+    _check_text(season, sheet, vial_number.make(year.year, first, year.digits))
     run = LabelRun.objects.create(
         season=season,
         first_sequence=first,
         count=count,
         stock=stock,
         first_position=first_position,
-        made_by=by,
+        made_by=actor,
         made_at=now,
         request_id=request_id,
     )
@@ -64,13 +64,13 @@ def make_run(
         )
         for sequence in range(first, first + count)
     ]
-    bulk_create_with_history(vials, Vial, batch_size=_BATCH, default_user=by, default_date=now)
+    bulk_create_with_history(vials, Vial, batch_size=_BATCH, default_user=actor, default_date=now)
     year.last_sequence = first + count - 1
     year.save(update_fields=["last_sequence"])
     return run
 
 
-def _stock_of(code: str) -> Stock:
+def _stock_of(code: str) -> LabelStock:
     if code not in STOCKS:
         raise CannotMakeRun("unknown_stock", "Choose a label stock from the list.", "stock")
     return STOCKS[code]
@@ -83,7 +83,7 @@ def _check_count(count: int) -> None:
         )
 
 
-def _check_place(stock: Stock, first_position: int) -> None:
+def _check_place(stock: LabelStock, first_position: int) -> None:
     try:
         place(stock, 1, first_position)
     except CannotPrint as problem:
@@ -91,7 +91,7 @@ def _check_place(stock: Stock, first_position: int) -> None:
 
 
 def _locked_year(year: int) -> NumberYear:
-    """Whoever comes second waits here until the first has taken their numbers."""
+    """Lock a year's numbers: whoever comes second waits until the first has taken theirs."""
     NumberYear.objects.get_or_create(year=year)
     return NumberYear.objects.select_for_update().get(year=year)
 
@@ -125,7 +125,7 @@ def _check_room(year: NumberYear, count: int) -> None:
     )
 
 
-def _check_words(season: Season, stock: Stock, number: str) -> None:
+def _check_text(season: Season, stock: LabelStock, number: str) -> None:
     """See that the label's words fit before a number is taken for it."""
     try:
         pdf.label_picture(queries.label_of(number, season), stock)

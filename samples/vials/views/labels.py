@@ -14,13 +14,13 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission
 from samples.models import LabelRun, Lake, Season
 from samples.rules import vial_number
 from samples.rules.lake_time import local_day
 from samples.vials import forms, pdf, queries, services
-from samples.vials.geometry import STOCKS, CannotPrint, Preview, Stock, preview, symbol_for
+from samples.vials.geometry import STOCKS, CannotPrint, LabelStock, Preview, preview, symbol_for
 
 USUAL_COUNT = 120
 
@@ -39,7 +39,7 @@ class Sheets:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
-@at_lake(May.PRINT_LABELS)
+@lake_permission_required(Permission.PRINT_LABELS)
 def labels(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Show the sheets before they are printed, and make a run of labels."""
     season = queries.season_for_labels(lake, local_day(timezone.now(), lake.time_zone))
@@ -48,7 +48,7 @@ def labels(request: SignedInRequest, lake: Lake) -> HttpResponse:
     form = _label_form(request, lake, season)
     if request.method == "POST" and "see" not in request.POST and form.is_valid():
         try:
-            run = services.make_run(**form.cleaned_data, by=request.user, now=timezone.now())
+            run = services.make_run(**form.cleaned_data, actor=request.user, now=timezone.now())
         except services.CannotMakeRun as problem:
             form.add_error(problem.field or None, str(problem))
         else:
@@ -98,7 +98,7 @@ def _label_context(lake: Lake, season: Season, form: forms.MakeLabels) -> dict[s
     }
 
 
-def _sheets(season: Season, stock: Stock, count: int, first_position: int) -> Sheets:
+def _sheets(season: Season, stock: LabelStock, count: int, first_position: int) -> Sheets:
     year = season.number_year
     digits, start = queries.digits_of(year), queries.next_sequence(year)
     first, last = (vial_number.make(year, at, digits) for at in (start, start + count - 1))
@@ -116,17 +116,17 @@ def _sheets(season: Season, stock: Stock, count: int, first_position: int) -> Sh
     )
 
 
-def _about_symbol(link: str | None, stock: Stock) -> str:
+def _about_symbol(link: str | None, stock: LabelStock) -> str:
     if link is None:
         return ""
     try:
-        return symbol_for(link, stock).words
+        return symbol_for(link, stock).description
     except CannotPrint as why:
         return str(why)
 
 
 @require_POST
-@at_lake(May.PRINT_LABELS)
+@lake_permission_required(Permission.PRINT_LABELS)
 def digits(request: SignedInRequest, lake: Lake, year: int) -> HttpResponse:
     """Set how many digits the numbers of a year have: all lakes share them."""
     if not request.user.is_superuser:
@@ -146,14 +146,14 @@ def digits(request: SignedInRequest, lake: Lake, year: int) -> HttpResponse:
     return redirect("vials:labels", lake.slug)
 
 
-def _stock_or_404(code: str) -> Stock:
+def _stock_or_404(code: str) -> LabelStock:
     if code not in STOCKS:
         raise Http404("No such label stock.")
     return STOCKS[code]
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.PRINT_LABELS)
+@lake_permission_required(Permission.PRINT_LABELS)
 def printer(request: SignedInRequest, lake: Lake, stock: str) -> HttpResponse:
     """Keep how far the printer is off on one stock."""
     sheet = _stock_or_404(stock)
@@ -165,7 +165,7 @@ def printer(request: SignedInRequest, lake: Lake, stock: str) -> HttpResponse:
         except services.CannotSetPrinter as problem:
             form.add_error(None, str(problem))
         else:
-            messages.success(request, f"Kept for {sheet.words}. Print a test page to see it.")
+            messages.success(request, f"Kept for {sheet.description}. Print a test page to see it.")
             return redirect("vials:printer", lake.slug, stock)
     status = 422 if request.method == "POST" else 200
     context = {"lake": lake, "stock": sheet, "form": form}
@@ -173,7 +173,7 @@ def printer(request: SignedInRequest, lake: Lake, stock: str) -> HttpResponse:
 
 
 @require_safe
-@at_lake(May.PRINT_LABELS)
+@lake_permission_required(Permission.PRINT_LABELS)
 def test_page(request: SignedInRequest, lake: Lake, stock: str) -> HttpResponseBase:
     """Give the page that shows how far the printer is off."""
     sheet = _stock_or_404(stock)
@@ -194,7 +194,7 @@ def _run_of(lake: Lake, pk: int) -> queries.RunRow:
 
 
 def _whole(row: queries.RunRow) -> dict[str, object]:
-    """Give what prints a whole run as it was first printed."""
+    """Return what prints a whole run as it was first printed."""
     known = row.run.stock in STOCKS
     return {
         "first": row.first,
@@ -226,16 +226,16 @@ def _run_page(
 
 
 @require_safe
-@at_lake(May.PRINT_LABELS)
+@lake_permission_required(Permission.PRINT_LABELS)
 def run(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Show one run: print it, print some of it again, or make spoiled numbers void."""
     return _run_page(request, lake, _run_of(lake, pk))
 
 
 @require_safe
-@at_lake(May.PRINT_LABELS)
+@lake_permission_required(Permission.PRINT_LABELS)
 def run_pdf(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponseBase:
-    """Give the labels of a run, or of some of its numbers."""
+    """Return the labels of a run, or of some of its numbers."""
     row = _run_of(lake, pk)
     part = forms.PartOfRun(request.GET or _whole(row), row=row)
     if not part.is_valid():
@@ -259,7 +259,7 @@ def run_pdf(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponseBase:
 
 
 @require_POST
-@at_lake(May.PRINT_LABELS)
+@lake_permission_required(Permission.PRINT_LABELS)
 def void(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Make spoiled numbers void."""
     row = _run_of(lake, pk)
@@ -272,7 +272,7 @@ def void(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
                 first=words["void_first"],
                 last=words["void_last"],
                 note=words["note"],
-                by=request.user,
+                actor=request.user,
                 now=timezone.now(),
             )
         except services.CannotMark as problem:

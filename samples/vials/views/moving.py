@@ -13,14 +13,15 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May, lakes_where
-from samples.accounts.scope import vials_at
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission, lakes_with_permission
+from samples.accounts.selectors import vials_at
 from samples.form_parts import PlainForm
 from samples.models import Fish, Lake, Vial
 from samples.rules import vial_number
 from samples.rules.lake_time import local_day
 from samples.vials import forms, queries, services
+from samples.vials.presenters.life import life_of
 
 # What most vials hold may stay for the next one; what is out of the ordinary may not.
 USUAL_CONTENT = frozenset({Vial.Content.ONE, Vial.Content.TWO})
@@ -28,7 +29,7 @@ ASIDE = [Vial.State.LOST, Vial.State.VOID]
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.MOVE_VIALS)
+@lake_permission_required(Permission.MOVE_VIALS)
 def issue(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Hand a range of vials to somebody, and show what is in whose hands."""
     vials = vials_at(request.user, lake)
@@ -36,35 +37,35 @@ def issue(request: SignedInRequest, lake: Lake) -> HttpResponse:
     initial = {"first": vial_number.grouped(next_in_office) if next_in_office else ""}
     form = forms.IssueVials(request.POST or None, initial=initial, lake=lake)
     if request.method == "POST" and form.is_valid():
-        words = form.cleaned_data
+        cleaned_data = form.cleaned_data
         try:
             issued = services.issue(
                 lake=lake,
-                first=words["first"],
-                last=words["last"],
-                to=words["to"],
-                by=request.user,
+                first=cleaned_data["first"],
+                last=cleaned_data["last"],
+                to=cleaned_data["to"],
+                actor=request.user,
                 now=timezone.now(),
             )
         except services.CannotIssue as problem:
-            by_count = problem.field == "last" and words["count"] is not None
+            by_count = problem.field == "last" and cleaned_data["count"] is not None
             form.add_error("count" if by_count else problem.field, str(problem))
         else:
-            messages.success(request, _issued_words(issued, str(words["to"])))
+            messages.success(request, _issued_message(issued, str(cleaned_data["to"])))
             return redirect("vials:issue", lake.slug)
     context = {
         "lake": lake,
         "form": form,
-        "hands": queries.hands(vials),
+        "hands": queries.vials_in_hands(vials),
         "anybody": queries.people_who_log(lake).exists(),
         "in_office": next_in_office,
-        "may_edit_people": lake in lakes_where(request.user, May.EDIT_PEOPLE),
+        "may_edit_people": lake in lakes_with_permission(request.user, Permission.EDIT_PEOPLE),
     }
     status = 422 if request.method == "POST" else 200
     return render(request, "vials/issue.html", context, status=status)
 
 
-def _issued_words(issued: services.Issued, name: str) -> str:
+def _issued_message(issued: services.Issued, name: str) -> str:
     first, last = (vial_number.grouped(vial.number) for vial in (issued.vials[0], issued.vials[-1]))
     if issued.count == 0:
         return f"{first} to {last} were in the hands of {name} already."
@@ -73,18 +74,18 @@ def _issued_words(issued: services.Issued, name: str) -> str:
 
 
 @require_POST
-@at_lake(May.MOVE_VIALS)
-def take_back(request: SignedInRequest, lake: Lake) -> HttpResponse:
+@lake_permission_required(Permission.MOVE_VIALS)
+def return_vials(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Take back a stretch of unused vials."""
     try:
-        back = services.take_back(
+        back = services.return_vials(
             lake=lake,
             first=request.POST.get("first", ""),
             last=request.POST.get("last", ""),
-            by=request.user,
+            actor=request.user,
             now=timezone.now(),
         )
-    except services.CannotTakeBack as problem:
+    except services.CannotReturnVials as problem:
         messages.error(request, str(problem))
         return redirect("vials:issue", lake.slug)
     words = "1 vial is" if back.count == 1 else f"{back.count} vials are"
@@ -110,7 +111,7 @@ class ContentQuestion:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.MOVE_VIALS)
+@lake_permission_required(Permission.MOVE_VIALS)
 def receive(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Take in vials one by one, typed or scanned, and list what does not fit together."""
     if request.method == "POST" and "was" in request.POST:
@@ -126,17 +127,17 @@ def receive(request: SignedInRequest, lake: Lake) -> HttpResponse:
             lake=lake,
             number=form.cleaned_data["number"],
             content=content,
-            by=request.user,
+            actor=request.user,
             now=timezone.now(),
         )
     except services.CannotReceive as problem:
         form.add_error(problem.field or None, str(problem))
         return _receive_page(request, lake, form)
-    if received.content_asked:
-        question = ContentQuestion(received.vial, received.content_asked)
-        return _receive_page(request, lake, form, question, _received_words(received, lake))
+    if received.content_in_question:
+        question = ContentQuestion(received.vial, received.content_in_question)
+        return _receive_page(request, lake, form, question, _received_message(received, lake))
     level = messages.SUCCESS if received.first_time else messages.WARNING
-    messages.add_message(request, level, _received_words(received, lake))
+    messages.add_message(request, level, _received_message(received, lake))
     stays = f"?{urlencode({'inside': content})}" if content in USUAL_CONTENT else ""
     return redirect(reverse("vials:receive", args=[lake.slug]) + stays)
 
@@ -153,7 +154,7 @@ def _change_content(request: SignedInRequest, lake: Lake) -> HttpResponse:
             number=form.cleaned_data["number"],
             content=content,
             was=was,
-            by=request.user,
+            actor=request.user,
             now=timezone.now(),
         )
     except services.CannotReceive as problem:
@@ -174,7 +175,7 @@ def _receive_page(
     lake: Lake,
     form: PlainForm,
     question: ContentQuestion | None = None,
-    said: str = "",
+    message: str = "",
 ) -> HttpResponse:
     vials = vials_at(request.user, lake)
     changed, was = request.GET.get("changed", ""), request.GET.get("was", "")
@@ -186,7 +187,7 @@ def _receive_page(
         "form": forms.ReceiveVial(initial={"content": stays}) if question else form,
         "stays": stays,
         "question": question,
-        "said": said,
+        "message": message,
         "undo": ContentQuestion(undo, was) if undo and undo.content != was else None,
         "came": queries.last_received(vials),
         "without_log": queries.without_log(vials),
@@ -196,7 +197,7 @@ def _receive_page(
     return render(request, "vials/receive.html", context, status=status)
 
 
-def _received_words(received: services.Received, lake: Lake) -> str:
+def _received_message(received: services.Received, lake: Lake) -> str:
     vial = received.vial
     number = vial_number.grouped(vial.number)
     no_log = "" if received.has_log else " Nobody has logged its fish yet."
@@ -229,10 +230,10 @@ def _find_page(
         "find_form": form,
         "vial": vial,
         "several": found if vial is None else [],
-        "steps": queries.life_of(vial) if vial else [],
+        "steps": life_of(vial) if vial else [],
         "aside": vial is not None and vial.state in ASIDE,
         "mark_form": mark_form or forms.MarkVial(),
-        "may_print": lake in lakes_where(request.user, May.PRINT_LABELS),
+        "may_print": lake in lakes_with_permission(request.user, Permission.PRINT_LABELS),
     }
     return render(request, "vials/find.html", context, status=422 if wrong.problems else 200)
 
@@ -246,7 +247,7 @@ def _none_found(number: str, lake: Lake) -> str:
 
 
 @require_safe
-@at_lake(May.MOVE_VIALS)
+@lake_permission_required(Permission.MOVE_VIALS)
 def find(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Find a vial by its number or its last digits, and tell its life."""
     if "number" not in request.GET:
@@ -257,7 +258,7 @@ def find(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 
 @require_POST
-@at_lake(May.MOVE_VIALS)
+@lake_permission_required(Permission.MOVE_VIALS)
 def mark(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     """Set one vial aside as lost or void, or bring it back."""
     form = forms.MarkVial(request.POST)
@@ -279,12 +280,12 @@ def _mark(request: SignedInRequest, lake: Lake, number: str, form: forms.MarkVia
     what, note = form.cleaned_data["what"], form.cleaned_data["note"]
     by, now = request.user, timezone.now()
     if what == "void":
-        services.void_vials(lake=lake, first=number, last=number, note=note, by=by, now=now)
+        services.void_vials(lake=lake, first=number, last=number, note=note, actor=by, now=now)
         return f"{vial_number.grouped(number)} is void. Its number is never used again."
     if what == "lost":
-        services.mark_lost(lake=lake, number=number, note=note, by=by, now=now)
+        services.mark_lost(lake=lake, number=number, note=note, actor=by, now=now)
         logged = Fish.objects.filter(vial__lake=lake, vial__number=number).exists()
         stays = " Its fish stays logged." if logged else ""
         return f"{vial_number.grouped(number)} is marked lost.{stays}"
-    vial = services.bring_back(lake=lake, number=number, by=by, now=now)
+    vial = services.bring_back(lake=lake, number=number, actor=by, now=now)
     return f"{vial_number.grouped(number)} is in use again: {vial.get_state_display().lower()}."

@@ -71,7 +71,7 @@ class FigureForm(UnitForm):
         cast("forms.ModelChoiceField[Any]", self.fields[name]).queryset = rows.order_by(*order)
 
     def clean(self) -> None:
-        self.take_lengths()
+        self.convert_lengths()
 
 
 class ArmForm(FigureForm):

@@ -92,13 +92,13 @@ class UnitForm(PlainForm):
             field.unit_words = self.unit.value  # type: ignore[attr-defined]
 
     def hundredths(self, name: str) -> int | None:
-        """Give a length as it is to be stored; call it once the field is clean."""
+        """Return a length as it is to be stored; call it once the field is clean."""
         if name not in self.changed_data:
             return cast(int | None, self.stored[name])
         measured: Measured | None = self.cleaned_data[name]
         return measured.hundredths_mm if measured else None
 
-    def take_lengths(self) -> None:
+    def convert_lengths(self) -> None:
         for name in self.lengths:
             if name in self.cleaned_data:
                 self.cleaned_data[name] = self.hundredths(name)

@@ -104,4 +104,4 @@ class RegulationForm(UnitForm):
         field.queryset = Species.objects.filter(pk__in=[one.pk for one in choices]).order_by("name")
 
     def clean(self) -> None:
-        self.take_lengths()
+        self.convert_lengths()

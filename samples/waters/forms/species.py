@@ -112,7 +112,7 @@ class SamplingForm(UnitForm):
         return width.hundredths_mm
 
     def clean(self) -> None:
-        self.take_lengths()
+        self.convert_lengths()
         days = {
             name: read_month_day(self.cleaned_data[name])
             for name in CALENDAR_DAYS
@@ -134,31 +134,33 @@ class LakeSpeciesForm(UsualValuesForm, SamplingForm):
             self._say_what_is_shared(row.species)
 
     def _say_what_is_shared(self, species: Species) -> None:
-        """Say beside each of the lake's own values what holds while it is empty."""
+        """Add to each of the lake's own values the hint of what holds while it is empty."""
         for name in OWN_VALUES:
             value = getattr(species, name)
             if name.endswith("_mm"):
                 value = f"{to_text(value, self.unit)} {self.unit.value}"
-            said = "nothing" if value in (None, "") else value
-            self.fields[name].help_text = f"Leave empty for the shared list: {said}"
+            message = "nothing" if value in (None, "") else value
+            self.fields[name].help_text = f"Leave empty for the shared list: {message}"
 
     def clean_marks(self) -> str | None:
         return self.cleaned_data["marks"] or None
 
     def _check_own_values(self) -> None:
         """See that the lake's values and the shared ones around them are in order."""
-        words, species = self.cleaned_data, self.row.species
+        cleaned_data, species = self.cleaned_data, self.row.species
         for least, most, sentence in (
             (*USUAL_LENGTHS, "This is not longer than the shortest. Enter a longer length."),
             ("spines_min", "spines_max", "This is below the fewest spines. Enter that or more."),
         ):
-            if least not in words or most not in words:
+            if least not in cleaned_data or most not in cleaned_data:
                 continue
-            low, high = (_own_or_shared(words[name], species, name) for name in (least, most))
+            low, high = (
+                _own_or_shared(cleaned_data[name], species, name) for name in (least, most)
+            )
             if low is None or high is None:
                 continue
             if high < low or (high == low and least in self.lengths):
-                self.add_error(most if words[most] is not None else least, sentence)
+                self.add_error(most if cleaned_data[most] is not None else least, sentence)
 
     def clean(self) -> None:
         super().clean()
@@ -253,16 +255,16 @@ class SpeciesForm(UsualValuesForm):
         ].help_text = "The fish is asked about at the ramp, never refused"
 
     def clean(self) -> None:
-        self.take_lengths()
-        words = self.cleaned_data
-        if words.get("kind") == Species.Kind.HYBRID:
+        self.convert_lengths()
+        cleaned_data = self.cleaned_data
+        if cleaned_data.get("kind") == Species.Kind.HYBRID:
             for name in ("parent_a", "parent_b"):
-                if name in words and words[name] is None:
+                if name in cleaned_data and cleaned_data[name] is None:
                     self.add_error(name, "A hybrid has two parents. Choose both.")
-        shortest, longest = (words.get(name) for name in self.lengths)
+        shortest, longest = (cleaned_data.get(name) for name in self.lengths)
         if shortest and longest and longest <= shortest:
             self.add_error(self.lengths[1], "This is not longer than the shortest. Give more.")
-        fewest, most = words.get("spines_min"), words.get("spines_max")
+        fewest, most = cleaned_data.get("spines_min"), cleaned_data.get("spines_max")
         if fewest is not None and most is not None and most < fewest:
             self.add_error("spines_max", "This is fewer than the fewest. Give as many or more.")
 

@@ -20,8 +20,8 @@ from samples.waters.services.elsewhere import (
     edit_figure,
     remove_figure,
 )
+from samples.waters.services.errors import ChangeRefused
 from samples.waters.services.lakes import LakeChanged, edit_lake, set_up_lake
-from samples.waters.services.refusals import Refused
 from samples.waters.services.seasons import (
     add_regulation,
     add_season,
@@ -39,9 +39,9 @@ from samples.waters.services.species import (
 )
 
 __all__ = [
+    "ChangeRefused",
     "Figure",
     "LakeChanged",
-    "Refused",
     "add_arm",
     "add_creel_figures",
     "add_lake_species",

@@ -5,8 +5,8 @@ from django.db.models import ProtectedError
 
 from samples.models import Arm, Fish, Lake, Party, Reach, Target
 from samples.waters import queries
-from samples.waters.services.order import hold, last_place, move
-from samples.waters.services.refusals import Refused
+from samples.waters.services.errors import ChangeRefused
+from samples.waters.services.order import last_place, lock_lake, move
 
 
 @transaction.atomic
@@ -15,7 +15,7 @@ def add_arm(lake: Lake, *, name: str) -> Arm:
 
     :raises Refused: if the lake has an arm of this name
     """
-    hold(lake)
+    lock_lake(lake)
     arms = queries.arms_of(lake)
     _free_name([arm.name for arm in arms], name, f"{lake} has an arm called {name} already.")
     return Arm.objects.create(lake=lake, name=name, position=last_place(arms))
@@ -23,11 +23,11 @@ def add_arm(lake: Lake, *, name: str) -> Arm:
 
 @transaction.atomic
 def rename_arm(arm: Arm, *, name: str) -> None:
-    """Give an arm another name; its fish go with it.
+    """Rename an arm; its fish go with it.
 
     :raises Refused: if the lake has another arm of this name
     """
-    hold(arm.lake)
+    lock_lake(arm.lake)
     others = [other.name for other in queries.arms_of(arm.lake) if other.pk != arm.pk]
     _free_name(others, name, f"{arm.lake} has an arm called {name} already.")
     arm.name = name
@@ -37,7 +37,7 @@ def rename_arm(arm: Arm, *, name: str) -> None:
 @transaction.atomic
 def move_arm(arm: Arm, *, up: bool) -> None:
     """Move an arm one place up or down in every list and table."""
-    hold(arm.lake)
+    lock_lake(arm.lake)
     move(queries.arms_of(arm.lake), arm.pk, up=up)
 
 
@@ -47,14 +47,18 @@ def remove_arm(arm: Arm) -> None:
 
     :raises Refused: if fish, parties or targets belong to it, or it is the lake's only arm
     """
-    hold(arm.lake)
+    lock_lake(arm.lake)
     if Arm.objects.filter(lake=arm.lake).count() == 1:
-        raise Refused("only_arm", f"{arm} is the only arm. A lake needs one: rename it instead.")
+        raise ChangeRefused(
+            "only_arm", f"{arm} is the only arm. A lake needs one: rename it instead."
+        )
     _nothing_there(arm.name, Fish.objects.filter(arm=arm).count())
     if Party.objects.filter(arm=arm).exists():
-        raise Refused("has_parties", f"Parties fished in {arm}, so it stays. Rename it instead.")
+        raise ChangeRefused(
+            "has_parties", f"Parties fished in {arm}, so it stays. Rename it instead."
+        )
     if Target.objects.filter(arm=arm).exists():
-        raise Refused("has_targets", f"{arm} has targets of its own. Take those away first.")
+        raise ChangeRefused("has_targets", f"{arm} has targets of its own. Take those away first.")
     _delete([*arm.reaches.all(), arm], arm.name)
 
 
@@ -64,7 +68,7 @@ def add_reach(arm: Arm, *, name: str) -> Reach:
 
     :raises Refused: if the arm has a reach of this name
     """
-    hold(arm.lake)
+    lock_lake(arm.lake)
     reaches = queries.reaches_of(arm)
     taken = [reach.name for reach in reaches]
     _free_name(taken, name, f"{arm} has a reach called {name} already.")
@@ -73,11 +77,11 @@ def add_reach(arm: Arm, *, name: str) -> Reach:
 
 @transaction.atomic
 def rename_reach(reach: Reach, *, name: str) -> None:
-    """Give a reach another name; its fish go with it.
+    """Rename a reach; its fish go with it.
 
     :raises Refused: if the arm has another reach of this name
     """
-    hold(reach.arm.lake)
+    lock_lake(reach.arm.lake)
     others = [other.name for other in queries.reaches_of(reach.arm) if other.pk != reach.pk]
     _free_name(others, name, f"{reach.arm} has a reach called {name} already.")
     reach.name = name
@@ -87,7 +91,7 @@ def rename_reach(reach: Reach, *, name: str) -> None:
 @transaction.atomic
 def move_reach(reach: Reach, *, up: bool) -> None:
     """Move a reach one place up or down within its arm."""
-    hold(reach.arm.lake)
+    lock_lake(reach.arm.lake)
     move(queries.reaches_of(reach.arm), reach.pk, up=up)
 
 
@@ -97,23 +101,27 @@ def remove_reach(reach: Reach) -> None:
 
     :raises Refused: if fish or parties belong to it
     """
-    hold(reach.arm.lake)
+    lock_lake(reach.arm.lake)
     place = f"{reach.name}, {reach.arm.name}"
     _nothing_there(place, Fish.objects.filter(reach=reach).count())
     if Party.objects.filter(reach=reach).exists():
-        raise Refused("has_parties", f"Parties fished in {place}, so it stays. Rename it instead.")
+        raise ChangeRefused(
+            "has_parties", f"Parties fished in {place}, so it stays. Rename it instead."
+        )
     _delete([reach], place)
 
 
 def _free_name(taken: list[str], name: str, sentence: str) -> None:
     if name.casefold() in {other.casefold() for other in taken}:
-        raise Refused("name_taken", sentence, field="name")
+        raise ChangeRefused("name_taken", sentence, field="name")
 
 
 def _nothing_there(place: str, fish: int) -> None:
     if fish:
         were = "1 fish was" if fish == 1 else f"{fish} fish were"
-        raise Refused("has_fish", f"{were} logged in {place}, so it stays. Rename it instead.")
+        raise ChangeRefused(
+            "has_fish", f"{were} logged in {place}, so it stays. Rename it instead."
+        )
 
 
 def _delete(rows: list[Arm | Reach], place: str) -> None:
@@ -122,4 +130,6 @@ def _delete(rows: list[Arm | Reach], place: str) -> None:
             for row in rows:
                 row.delete()
     except ProtectedError:
-        raise Refused("in_use", f"{place} is in use, so it stays. Rename it instead.") from None
+        raise ChangeRefused(
+            "in_use", f"{place} is in use, so it stays. Rename it instead."
+        ) from None

@@ -23,8 +23,8 @@ from samples.models import (
 )
 from samples.rules.lake_time import local_day
 from samples.waters.rules import more_taken_than_tagged
-from samples.waters.services.order import hold
-from samples.waters.services.refusals import Refused
+from samples.waters.services.errors import ChangeRefused
+from samples.waters.services.order import lock_lake
 
 Figure = NaturalDeath | ReleaseDeath | TagReturns | CreelFigures
 _Figure = TypeVar("_Figure", bound=Figure)
@@ -86,84 +86,86 @@ class CreelFacts(Sourced):
 
 
 def add_natural_death(
-    lake: Lake, *, by: User, now: datetime, **facts: Unpack[NaturalDeathFacts]
+    lake: Lake, *, actor: User, now: datetime, **facts: Unpack[NaturalDeathFacts]
 ) -> NaturalDeath:
     """Enter how many die of natural causes; what was entered before stays.
 
     :raises Refused: if its day is to come, it is not in order, or it was entered already
     """
-    return _enter(NaturalDeath(lake=lake), facts, by=by, now=now)
+    return _enter(NaturalDeath(lake=lake), facts, actor=actor, now=now)
 
 
 def add_release_death(
-    lake: Lake, *, by: User, now: datetime, **facts: Unpack[ReleaseDeathFacts]
+    lake: Lake, *, actor: User, now: datetime, **facts: Unpack[ReleaseDeathFacts]
 ) -> ReleaseDeath:
     """Enter how many fish die after release; what was entered before stays.
 
     :raises Refused: if its day is to come, it is not in order, or it was entered already
     """
-    return _enter(ReleaseDeath(lake=lake), facts, by=by, now=now)
+    return _enter(ReleaseDeath(lake=lake), facts, actor=actor, now=now)
 
 
 def add_tag_returns(
-    lake: Lake, *, by: User, now: datetime, **facts: Unpack[TagReturnsFacts]
+    lake: Lake, *, actor: User, now: datetime, **facts: Unpack[TagReturnsFacts]
 ) -> TagReturns:
     """Enter tags out and returned; what was entered before stays.
 
     :raises Refused: if its day is to come, more came back than went out or than can have been
         caught, or it was entered already
     """
-    return _enter(TagReturns(lake=lake), facts, by=by, now=now)
+    return _enter(TagReturns(lake=lake), facts, actor=actor, now=now)
 
 
 def add_creel_figures(
-    lake: Lake, *, by: User, now: datetime, **facts: Unpack[CreelFacts]
+    lake: Lake, *, actor: User, now: datetime, **facts: Unpack[CreelFacts]
 ) -> CreelFigures:
     """Enter what a creel survey found; what was entered before stays.
 
     :raises Refused: if its day is to come, nothing was found, or it was entered already
     """
-    return _enter(CreelFigures(lake=lake), facts, by=by, now=now)
+    return _enter(CreelFigures(lake=lake), facts, actor=actor, now=now)
 
 
-def edit_figure(row: Figure, *, by: User, now: datetime, **facts: Any) -> None:
+def edit_figure(row: Figure, *, actor: User, now: datetime, **facts: Any) -> None:
     """Put a figure right that was entered wrong.
 
     :raises Refused: as the function that entered it
     """
-    _enter(row, facts, by=by, now=now)
+    _enter(row, facts, actor=actor, now=now)
 
 
 @transaction.atomic
-def remove_figure(row: Figure, *, by: User, now: datetime) -> None:
+def remove_figure(row: Figure, *, actor: User, now: datetime) -> None:
     """Take away a figure that should never have been entered; its history stays."""
-    _sign(row, by=by, now=now)
+    _sign(row, actor=actor, now=now)
     row.delete()
 
 
 @transaction.atomic
-def _enter(row: _Figure, facts: Mapping[str, Any], *, by: User, now: datetime) -> _Figure:
+def _enter(row: _Figure, facts: Mapping[str, Any], *, actor: User, now: datetime) -> _Figure:
     """Write a figure, unless the same source gave it already: sent twice it would count twice."""
     check, same = _RULES[type(row)]
     check(facts)
-    hold(row.lake)
+    lock_lake(row.lake)
     if facts["as_of"] > local_day(now, row.lake.time_zone):
-        raise Refused("to_come", "This day is still to come. Give an earlier one.", field="as_of")
+        raise ChangeRefused(
+            "to_come", "This day is still to come. Give an earlier one.", field="as_of"
+        )
     told = {name: facts[name] for name in (*same, "as_of")}
     others = type(row).objects.filter(lake=row.lake, source__iexact=facts["source"], **told)
     if others.exclude(pk=row.pk or 0).exists():
         sentence = "This source gave such a figure of this day already. Change that one."
-        raise Refused("entered_already", sentence, field="source")
+        raise ChangeRefused("entered_already", sentence, field="source")
     for name, value in facts.items():
         setattr(row, name, value)
-    row.entered_by, row.entered_at = by, now
-    _sign(row, by=by, now=now)
+    row.entered_by, row.entered_at = actor, now
+    _sign(row, actor=actor, now=now)
     row.save()
     return row
 
 
-def _sign(row: Figure, *, by: User, now: datetime) -> None:
-    row._history_user = by  # type: ignore[union-attr]
+def _sign(row: Figure, *, actor: User, now: datetime) -> None:
+    row._history_user = actor  # type: ignore[union-attr]
     row._history_date = now  # type: ignore[union-attr]
 
 
@@ -171,20 +173,20 @@ def _check_order(facts: Mapping[str, Any]) -> None:
     least, middle, most = facts["least"], facts["middle"], facts["most"]
     if middle < least:
         sentence = "The middle is below the least. Give them in order: least, middle, most."
-        raise Refused("out_of_order", sentence, field="middle")
+        raise ChangeRefused("out_of_order", sentence, field="middle")
     if most < middle:
         sentence = "The most is below the middle. Give them in order: least, middle, most."
-        raise Refused("out_of_order", sentence, field="most")
+        raise ChangeRefused("out_of_order", sentence, field="most")
 
 
 def _check_natural_death(facts: Mapping[str, Any]) -> None:
     _check_order(facts)
     if facts["least"] <= 0:
         sentence = "Some fish always die of natural causes. Give more than 0."
-        raise Refused("none_die", sentence, field="least")
+        raise ChangeRefused("none_die", sentence, field="least")
     if facts["most"] >= 1:
         sentence = "Then no fish would live to the next year. Give less than 100 per cent."
-        raise Refused("all_die", sentence, field="most")
+        raise ChangeRefused("all_die", sentence, field="most")
 
 
 def _check_tags(facts: Mapping[str, Any]) -> None:
@@ -192,22 +194,22 @@ def _check_tags(facts: Mapping[str, Any]) -> None:
     reporting = (facts["reporting_least"], facts["reporting_most"])
     if back > out:
         sentence = f"Only {out:,} tags went out, so no more than {out:,} can come back."
-        raise Refused("more_back_than_out", sentence, field="returned")
+        raise ChangeRefused("more_back_than_out", sentence, field="returned")
     released = facts.get("returned_released", 0)
     if back + released > out:
         sentence = f"{back:,} of fish kept and {released:,} of fish released are more than {out:,}."
-        raise Refused("more_back_than_out", sentence, field="returned_released")
+        raise ChangeRefused("more_back_than_out", sentence, field="returned_released")
     _check_high_reward(facts)
     if reporting[1] < reporting[0]:
         sentence = "The most is below the least. Give as much or more."
-        raise Refused("out_of_order", sentence, field="reporting_most")
+        raise ChangeRefused("out_of_order", sentence, field="reporting_most")
     at_risk = facts["tags_kept"] * facts["survived_tagging"]
     if more_taken_than_tagged(tags_out=out, returned=back, reporting=reporting, at_risk=at_risk):
         sentence = (
             f"If so few anglers report, {back:,} tags back of {out:,} would mean that every "
             "tagged fish was caught. Look at these shares again."
         )
-        raise Refused("more_taken_than_tagged", sentence, field="reporting_least")
+        raise ChangeRefused("more_taken_than_tagged", sentence, field="reporting_least")
 
 
 def _check_high_reward(facts: Mapping[str, Any]) -> None:
@@ -215,16 +217,16 @@ def _check_high_reward(facts: Mapping[str, Any]) -> None:
     if (out is None) != (back is None):
         missing = "high_reward_returned" if back is None else "high_reward_out"
         sentence = "Enter both, high-reward tags out and returned, or neither."
-        raise Refused("high_reward_half", sentence, field=missing)
+        raise ChangeRefused("high_reward_half", sentence, field=missing)
     if out is not None and back is not None and back > out:
         sentence = f"Only {out:,} high-reward tags went out. Enter {out:,} or fewer."
-        raise Refused("more_back_than_out", sentence, field="high_reward_returned")
+        raise ChangeRefused("more_back_than_out", sentence, field="high_reward_returned")
 
 
 def _check_creel(facts: Mapping[str, Any]) -> None:
     if all(facts[name] is None for name in CREEL_FINDS):
         sentence = "Give at least one figure that the survey found."
-        raise Refused("nothing_found", sentence, field=CREEL_FINDS[0])
+        raise ChangeRefused("nothing_found", sentence, field=CREEL_FINDS[0])
 
 
 # By the kind of figure: what its numbers must be, and what makes two of one source the same.

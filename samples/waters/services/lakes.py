@@ -9,8 +9,8 @@ from django.utils.text import slugify
 from samples.models import Arm, Lake, LakeSpecies, Season
 from samples.units import LengthUnit
 from samples.waters.rules import bin_width_for, width_text
-from samples.waters.services.order import hold
-from samples.waters.services.refusals import Refused
+from samples.waters.services.errors import ChangeRefused
+from samples.waters.services.order import lock_lake
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,9 +30,11 @@ def edit_lake(lake: Lake, *, name: str, length_unit: str, time_zone: str) -> Lak
 
     :raises Refused: if another lake has this name
     """
-    hold(lake)
+    lock_lake(lake)
     if Lake.objects.filter(name__iexact=name).exclude(pk=lake.pk).exists():
-        raise Refused("name_taken", f"Another lake is called {name}. Add a word.", field="name")
+        raise ChangeRefused(
+            "name_taken", f"Another lake is called {name}. Add a word.", field="name"
+        )
     unit_changed = length_unit != lake.length_unit
     lake.name, lake.length_unit, lake.time_zone = name, length_unit, time_zone
     lake.save()

@@ -6,7 +6,7 @@ from typing import Protocol
 from samples.models import Lake
 
 
-class Placed(Protocol):
+class Orderable(Protocol):
     """A row that has its place in a list."""
 
     pk: int
@@ -15,12 +15,12 @@ class Placed(Protocol):
     def save(self) -> None: ...
 
 
-def hold(lake: Lake) -> None:
-    """Let changes to one lake wait for each other, so that names and places stay single."""
+def lock_lake(lake: Lake) -> None:
+    """Lock a lake: changes to it wait for each other, so that names and places stay single."""
     Lake.objects.select_for_update().get(pk=lake.pk)
 
 
-def move(rows: Sequence[Placed], pk: int, *, up: bool) -> None:
+def move(rows: Sequence[Orderable], pk: int, *, up: bool) -> None:
     """Move one row a place up or down; at the end of the list nothing changes."""
     ordered = list(rows)
     here = next(place for place, row in enumerate(ordered) if row.pk == pk)
@@ -33,6 +33,6 @@ def move(rows: Sequence[Placed], pk: int, *, up: bool) -> None:
             row.save()
 
 
-def last_place(rows: Sequence[Placed]) -> int:
-    """Give the place after the last one."""
+def last_place(rows: Sequence[Orderable]) -> int:
+    """Return the place after the last one."""
     return max((row.position for row in rows), default=-1) + 1

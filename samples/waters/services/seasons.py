@@ -7,8 +7,8 @@ from django.db import transaction
 
 from samples.models import Fish, Lake, Party, Regulation, Season, Species, Vial
 from samples.rules.season_days import day_text
-from samples.waters.services.order import hold
-from samples.waters.services.refusals import Refused
+from samples.waters.services.errors import ChangeRefused
+from samples.waters.services.order import lock_lake
 
 _DAYS_NAMED = 3
 
@@ -43,7 +43,7 @@ def add_season(lake: Lake, **facts: Unpack[SeasonFacts]) -> Season:
 
     :raises Refused: if its name is taken or its days belong to another season of the lake
     """
-    hold(lake)
+    lock_lake(lake)
     _check_season(lake, None, facts)
     return Season.objects.create(lake=lake, **facts)
 
@@ -55,12 +55,12 @@ def edit_season(season: Season, **facts: Unpack[SeasonFacts]) -> None:
     :raises Refused: as `add_season`; also if the season would lose a day on which one of
         its fish was caught, or another year than its printed numbers carry
     """
-    hold(season.lake)
+    lock_lake(season.lake)
     _check_season(season.lake, season, facts)
     _check_days_kept(season, facts)
     if facts["number_year"] != season.number_year and Vial.objects.filter(season=season).exists():
         sentence = f"Vials of this season are numbered for {season.number_year}. The year stays."
-        raise Refused("numbers_printed", sentence, field="number_year")
+        raise ChangeRefused("numbers_printed", sentence, field="number_year")
     for field, value in facts.items():
         setattr(season, field, value)
     season.save()
@@ -69,11 +69,11 @@ def edit_season(season: Season, **facts: Unpack[SeasonFacts]) -> None:
 def _check_season(lake: Lake, season: Season | None, facts: SeasonFacts) -> None:
     if facts["ends_on"] <= facts["starts_on"]:
         sentence = "The season ends before it starts. Give a later day."
-        raise Refused("ends_first", sentence, field="ends_on")
+        raise ChangeRefused("ends_first", sentence, field="ends_on")
     others = Season.objects.filter(lake=lake).exclude(pk=season.pk if season else 0)
     if others.filter(name__iexact=facts["name"]).exists():
         sentence = f"{lake} has a season called {facts['name']} already."
-        raise Refused("name_taken", sentence, field="name")
+        raise ChangeRefused("name_taken", sentence, field="name")
     shared = others.filter(starts_on__lte=facts["ends_on"], ends_on__gte=facts["starts_on"])
     other = shared.order_by("starts_on").first()
     if other is None:
@@ -83,7 +83,7 @@ def _check_season(lake: Lake, season: Season | None, facts: SeasonFacts) -> None
         f"The season {other.name} runs from {day_text(other.starts_on)} to "
         f"{day_text(other.ends_on)}. Each day belongs to one season: change the days."
     )
-    raise Refused("overlaps", sentence, field="starts_on" if begins_inside else "ends_on")
+    raise ChangeRefused("overlaps", sentence, field="starts_on" if begins_inside else "ends_on")
 
 
 def _check_days_kept(season: Season, facts: SeasonFacts) -> None:
@@ -98,7 +98,7 @@ def _check_days_kept(season: Season, facts: SeasonFacts) -> None:
     for field, lost in (("starts_on", early), ("ends_on", late)):
         if lost:
             sentence = f"Fish of this season were caught on {_days(lost)}. Keep these days in it."
-            raise Refused("loses_fish", sentence, field=field)
+            raise ChangeRefused("loses_fish", sentence, field=field)
 
 
 def _days(days: list[date]) -> str:
@@ -117,7 +117,7 @@ def add_regulation(lake: Lake, **facts: Unpack[RegulationFacts]) -> Regulation:
 
     :raises Refused: if a rule for the same fish begins on the same day
     """
-    hold(lake)
+    lock_lake(lake)
     _check_regulation(lake, None, facts)
     return Regulation.objects.create(lake=lake, **facts)
 
@@ -128,7 +128,7 @@ def edit_regulation(regulation: Regulation, **facts: Unpack[RegulationFacts]) ->
 
     :raises Refused: if another rule for the same fish begins on the same day
     """
-    hold(regulation.lake)
+    lock_lake(regulation.lake)
     _check_regulation(regulation.lake, regulation, facts)
     for field, value in facts.items():
         setattr(regulation, field, value)
@@ -142,4 +142,4 @@ def _check_regulation(lake: Lake, regulation: Regulation | None, facts: Regulati
     if others.exclude(pk=regulation.pk if regulation else 0).exists():
         fish = facts["species"] or "every species"
         sentence = f"A rule for {fish} begins on this day already. Change that one."
-        raise Refused("same_day", sentence, field="in_force_from")
+        raise ChangeRefused("same_day", sentence, field="in_force_from")

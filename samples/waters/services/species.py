@@ -10,8 +10,8 @@ from django.utils.text import slugify
 from samples.models import Fish, Lake, LakeGroup, LakeSpecies, Species, SpeciesGroup, Target
 from samples.models.species import OWN_VALUES
 from samples.waters import queries
-from samples.waters.services.order import hold, last_place, move
-from samples.waters.services.refusals import Refused
+from samples.waters.services.errors import ChangeRefused
+from samples.waters.services.order import last_place, lock_lake, move
 
 
 class SpeciesFacts(TypedDict):
@@ -79,11 +79,11 @@ def _check_species(species: Species | None, facts: SpeciesFacts) -> None:
     pk = species.pk if species else 0
     if Species.objects.filter(name__iexact=facts["name"]).exclude(pk=pk).exists():
         sentence = f"There is a species called {facts['name']} already."
-        raise Refused("name_taken", sentence, field="name")
+        raise ChangeRefused("name_taken", sentence, field="name")
     is_a_parent = Species.objects.filter(Q(parent_a=pk) | Q(parent_b=pk)).exists()
     if is_a_parent and facts["kind"] != Species.Kind.SPECIES:
         sentence = "It is the parent of a hybrid, so it stays a species."
-        raise Refused("is_a_parent", sentence, field="kind")
+        raise ChangeRefused("is_a_parent", sentence, field="kind")
     parents = {"parent_a": facts["parent_a"], "parent_b": facts["parent_b"]}
     if facts["kind"] == Species.Kind.HYBRID:
         _check_parents(species, parents)
@@ -91,20 +91,20 @@ def _check_species(species: Species | None, facts: SpeciesFacts) -> None:
     for field, parent in parents.items():
         if parent is not None:
             sentence = "Only a hybrid has parents. Leave this empty, or choose Hybrid."
-            raise Refused("parent_of_no_hybrid", sentence, field=field)
+            raise ChangeRefused("parent_of_no_hybrid", sentence, field=field)
 
 
 def _check_parents(species: Species | None, parents: dict[str, Species | None]) -> None:
     for field, parent in parents.items():
         if parent is None:
             sentence = "A hybrid has two parents. Choose both."
-            raise Refused("parent_missing", sentence, field=field)
+            raise ChangeRefused("parent_missing", sentence, field=field)
         if species is not None and parent.pk == species.pk:
             sentence = "It cannot be its own parent. Choose another species."
-            raise Refused("own_parent", sentence, field=field)
+            raise ChangeRefused("own_parent", sentence, field=field)
     if parents["parent_a"] == parents["parent_b"]:
         sentence = "Both parents are the same. Choose two species."
-        raise Refused("same_parent_twice", sentence, field="parent_b")
+        raise ChangeRefused("same_parent_twice", sentence, field="parent_b")
 
 
 def _free_code(name: str) -> str:
@@ -149,10 +149,10 @@ def add_lake_species(
 
     :raises Refused: if the lake has it already
     """
-    hold(lake)
+    lock_lake(lake)
     rows = queries.lake_species_of(lake)
     if any(row.species_id == species.pk for row in rows):
-        raise Refused("already_here", f"{lake} has {species} already.", field="species")
+        raise ChangeRefused("already_here", f"{lake} has {species} already.", field="species")
     return LakeSpecies.objects.create(
         lake=lake, species=species, position=last_place(rows), **facts
     )
@@ -181,7 +181,7 @@ def edit_lake_species(row: LakeSpecies, **facts: Unpack[LakeSpeciesFacts]) -> La
 @transaction.atomic
 def move_lake_species(row: LakeSpecies, *, up: bool) -> None:
     """Move a species one place up or down on the form at the ramp."""
-    hold(row.lake)
+    lock_lake(row.lake)
     move(queries.lake_species_of(row.lake), row.pk, up=up)
 
 
@@ -191,11 +191,11 @@ def remove_lake_species(row: LakeSpecies) -> None:
 
     :raises Refused: if fish or targets of the species belong to the lake
     """
-    hold(row.lake)
+    lock_lake(row.lake)
     if Fish.objects.filter(lake=row.lake, species=row.species).exists():
         sentence = f"{row.species} were logged at {row.lake}, so the species stays on the list."
-        raise Refused("has_fish", sentence)
+        raise ChangeRefused("has_fish", sentence)
     if Target.objects.filter(season__lake=row.lake, species=row.species).exists():
         sentence = f"{row.species} has targets at {row.lake}. Take those away first."
-        raise Refused("has_targets", sentence)
+        raise ChangeRefused("has_targets", sentence)
     row.delete()

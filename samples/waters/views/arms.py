@@ -8,11 +8,11 @@ from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
-from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission
 from samples.models import Arm, Lake, Reach
 from samples.waters import forms, queries, services
-from samples.waters.views.form_page import do_or_say_why, form_page
+from samples.waters.views.form_page import act_and_redirect, form_page
 
 UP = "up"
 
@@ -30,12 +30,12 @@ def reach_at(lake: Lake, pk: int) -> Reach:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def arms(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """List the arms in order, and add one."""
 
-    def save(words: dict[str, Any]) -> str:
-        arm = services.add_arm(lake, **words)
+    def save(cleaned_data: dict[str, Any]) -> str:
+        arm = services.add_arm(lake, **cleaned_data)
         return f"{arm} is added, last in the list."
 
     return form_page(
@@ -51,14 +51,14 @@ def arms(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def arm(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Show one arm: rename it, and see its reaches."""
     here = get_object_or_404(Arm, lake=lake, pk=pk)
     title = str(here)
 
-    def save(words: dict[str, Any]) -> str:
-        services.rename_arm(here, **words)
+    def save(cleaned_data: dict[str, Any]) -> str:
+        services.rename_arm(here, **cleaned_data)
         return f"The arm is called {here} now."
 
     return form_page(
@@ -74,7 +74,7 @@ def arm(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 
 
 @require_POST
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def move_arm(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Move an arm one place."""
     here = get_object_or_404(Arm, lake=lake, pk=pk)
@@ -83,27 +83,27 @@ def move_arm(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 
 
 @require_POST
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def remove_arm(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Remove an arm where nothing was sampled."""
     here = get_object_or_404(Arm, lake=lake, pk=pk)
-    return do_or_say_why(
+    return act_and_redirect(
         request,
         partial(services.remove_arm, here),
         onward=arms_page(lake),
         refused=arm_page(lake, here),
-        said=f"{here} is removed.",
+        message=f"{here} is removed.",
     )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def add_reach(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Add a reach to an arm."""
     here = get_object_or_404(Arm, lake=lake, pk=pk)
 
-    def save(words: dict[str, Any]) -> str:
-        return f"{services.add_reach(here, **words)} is added to {here}."
+    def save(cleaned_data: dict[str, Any]) -> str:
+        return f"{services.add_reach(here, **cleaned_data)} is added to {here}."
 
     return form_page(
         request,
@@ -117,14 +117,14 @@ def add_reach(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def reach(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Rename a reach."""
     here = reach_at(lake, pk)
     title = f"{here}, {here.arm}"
 
-    def save(words: dict[str, Any]) -> str:
-        services.rename_reach(here, **words)
+    def save(cleaned_data: dict[str, Any]) -> str:
+        services.rename_reach(here, **cleaned_data)
         return f"The reach is called {here} now."
 
     return form_page(
@@ -139,7 +139,7 @@ def reach(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 
 
 @require_POST
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def move_reach(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Move a reach one place."""
     here = reach_at(lake, pk)
@@ -148,14 +148,14 @@ def move_reach(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 
 
 @require_POST
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def remove_reach(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Remove a reach where nothing was sampled."""
     here = reach_at(lake, pk)
-    return do_or_say_why(
+    return act_and_redirect(
         request,
         partial(services.remove_reach, here),
         onward=arm_page(lake, here.arm),
         refused=reverse("waters:reach", args=[lake.slug, pk]),
-        said=f"{here} is removed from {here.arm}.",
+        message=f"{here} is removed from {here.arm}.",
     )

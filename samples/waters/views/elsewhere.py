@@ -11,71 +11,71 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission
 from samples.models import CreelFigures, Lake, NaturalDeath, ReleaseDeath, Species, TagReturns
 from samples.rules.lake_time import local_day
 from samples.waters import forms, queries, services
-from samples.waters.views.form_page import do_or_say_why, form_page
+from samples.waters.views.form_page import act_and_redirect, form_page
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class FigureKind:
     """One kind of figure: where it is kept, how it is typed, and what its pages say."""
 
     name: str
     model: Any
     form: type[forms.FigureForm]
     add: Callable[..., services.Figure]
-    words: str
+    label: str
     lead: str
     of_an_arm: bool = False
     placed: bool = False
 
     @property
     def heading(self) -> str:
-        return self.words[0].upper() + self.words[1:]
+        return self.label[0].upper() + self.label[1:]
 
 
 KINDS = {
     kind.name: kind
     for kind in [
-        Kind(
+        FigureKind(
             name="natural_death",
             model=NaturalDeath,
             form=forms.NaturalDeathForm,
             add=services.add_natural_death,
-            words="natural death",
+            label="natural death",
             lead="How many of the fish would die in a year if nobody fished: of age, cold, "
             "disease, and what eats them. The lake's own ages tell total death only, with "
             "fishing in it.",
             of_an_arm=True,
         ),
-        Kind(
+        FigureKind(
             name="release_death",
             model=ReleaseDeath,
             form=forms.ReleaseDeathForm,
             add=services.add_release_death,
-            words="death after release",
+            label="death after release",
             lead="How many of the fish that are let go die of having been caught. It differs "
             "by season and depth: enter one figure for each that matters here.",
         ),
-        Kind(
+        FigureKind(
             name="tag_returns",
             model=TagReturns,
             form=forms.TagReturnsForm,
             add=services.add_tag_returns,
-            words="tag returns",
+            label="tag returns",
             lead="Tags put on fish of one season and how many anglers sent back: how many of "
             "the fish are taken in a year.",
             placed=True,
         ),
-        Kind(
+        FigureKind(
             name="creel_figures",
             model=CreelFigures,
             form=forms.CreelForm,
             add=services.add_creel_figures,
-            words="creel figures",
+            label="creel figures",
             lead="What a creel survey of one season found. Leave empty what it did not ask.",
             placed=True,
         ),
@@ -87,13 +87,13 @@ def elsewhere_page(lake: Lake) -> str:
     return reverse("waters:elsewhere", args=[lake.slug])
 
 
-def row_at(lake: Lake, kind: Kind, pk: int) -> services.Figure:
+def row_at(lake: Lake, kind: FigureKind, pk: int) -> services.Figure:
     found: services.Figure = get_object_or_404(kind.model, lake=lake, pk=pk)
     return found
 
 
 @require_safe
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def elsewhere(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Show every figure with its source, the newest first, and say what is missing."""
     today = local_day(timezone.now(), lake.time_zone)
@@ -113,14 +113,14 @@ def elsewhere(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def add_figure(request: SignedInRequest, lake: Lake, name: str) -> HttpResponse:
     """Enter a figure; those that are there stay."""
     kind = KINDS[name]
 
-    def save(words: dict[str, Any]) -> str:
-        kind.add(lake, by=request.user, now=timezone.now(), **words)
-        return f"{kind.heading} of {words['species']}: entered."
+    def save(cleaned_data: dict[str, Any]) -> str:
+        kind.add(lake, actor=request.user, now=timezone.now(), **cleaned_data)
+        return f"{kind.heading} of {cleaned_data['species']}: entered."
 
     return form_page(
         request,
@@ -128,21 +128,21 @@ def add_figure(request: SignedInRequest, lake: Lake, name: str) -> HttpResponse:
         form_of(request, lake, kind, kind.model(lake=lake)),
         save=save,
         onward=elsewhere_page(lake),
-        title=f"Enter {kind.words}",
+        title=f"Enter {kind.label}",
         lead=kind.lead,
     )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def figure(request: SignedInRequest, lake: Lake, name: str, pk: int) -> HttpResponse:
     """Put a figure right that was entered wrong."""
     kind = KINDS[name]
     row = row_at(lake, kind, pk)
 
-    def save(words: dict[str, Any]) -> str:
-        services.edit_figure(row, by=request.user, now=timezone.now(), **words)
-        return f"{kind.heading} of {words['species']}: saved."
+    def save(cleaned_data: dict[str, Any]) -> str:
+        services.edit_figure(row, actor=request.user, now=timezone.now(), **cleaned_data)
+        return f"{kind.heading} of {cleaned_data['species']}: saved."
 
     return form_page(
         request,
@@ -150,7 +150,7 @@ def figure(request: SignedInRequest, lake: Lake, name: str, pk: int) -> HttpResp
         form_of(request, lake, kind, row),
         save=save,
         onward=elsewhere_page(lake),
-        title=f"Put {kind.words} right",
+        title=f"Put {kind.label} right",
         lead="When there is a newer figure, enter it beside this one instead: the older one stays.",
         more={
             "remove": reverse(f"waters:remove_{name}", args=[lake.slug, pk]),
@@ -160,22 +160,22 @@ def figure(request: SignedInRequest, lake: Lake, name: str, pk: int) -> HttpResp
 
 
 @require_POST
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def remove_figure(request: SignedInRequest, lake: Lake, name: str, pk: int) -> HttpResponse:
     """Take away a figure that should never have been entered."""
     kind = KINDS[name]
     row = row_at(lake, kind, pk)
-    return do_or_say_why(
+    return act_and_redirect(
         request,
-        lambda: services.remove_figure(row, by=request.user, now=timezone.now()),
+        lambda: services.remove_figure(row, actor=request.user, now=timezone.now()),
         onward=elsewhere_page(lake),
         refused=elsewhere_page(lake),
-        said=f"{kind.heading} of {row.species}: removed.",
+        message=f"{kind.heading} of {row.species}: removed.",
     )
 
 
 def form_of(
-    request: SignedInRequest, lake: Lake, kind: Kind, row: services.Figure
+    request: SignedInRequest, lake: Lake, kind: FigureKind, row: services.Figure
 ) -> forms.FigureForm:
     species: list[Species] = [
         one.species for one in queries.lake_species_of(lake) if queries.of_a_kind(one)

@@ -7,10 +7,10 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
-from samples.accounts.doors import SignedInRequest
+from samples.accounts.decorators import SignedInRequest
 from samples.form_parts import PlainForm
 from samples.models import Lake
-from samples.waters.services import Refused
+from samples.waters.services import ChangeRefused
 
 TEMPLATE = "waters/form_page.html"
 
@@ -30,13 +30,13 @@ def form_page(
     """Answer a page whose `save` takes the clean words and returns what to say of it."""
     if request.method == "POST" and form.is_valid():
         try:
-            said = save(form.cleaned_data)
-        except Refused as problem:
+            message = save(form.cleaned_data)
+        except ChangeRefused as problem:
             form.add_error(
                 problem.field if problem.field in form.fields else None, problem.sentence
             )
         else:
-            messages.success(request, said)
+            messages.success(request, message)
             return redirect(onward)
     context = {
         "lake": lake,
@@ -49,15 +49,20 @@ def form_page(
     return render(request, template, context, status=422 if request.method == "POST" else 200)
 
 
-def do_or_say_why(
-    request: SignedInRequest, what: Callable[[], None], *, onward: str, refused: str, said: str = ""
+def act_and_redirect(
+    request: SignedInRequest,
+    action: Callable[[], None],
+    *,
+    onward: str,
+    refused: str,
+    message: str = "",
 ) -> HttpResponse:
     """Do what one button asks for, and go on; if it is refused, go back and say why."""
     try:
-        what()
-    except Refused as problem:
+        action()
+    except ChangeRefused as problem:
         messages.warning(request, problem.sentence)
         return redirect(refused)
-    if said:
-        messages.success(request, said)
+    if message:
+        messages.success(request, message)
     return redirect(onward)

@@ -8,8 +8,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission
 from samples.models import Lake
 from samples.rules.lake_time import local_day
 from samples.waters import forms, queries, services
@@ -21,7 +21,7 @@ def home(lake: Lake) -> str:
 
 
 @require_safe
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def lake(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Show how the lake is set up, with a way to change each part."""
     today = local_day(timezone.now(), lake.time_zone)
@@ -38,7 +38,7 @@ def lake(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def edit_lake(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Change the lake's name, unit and time zone."""
     shown = {
@@ -48,13 +48,13 @@ def edit_lake(request: SignedInRequest, lake: Lake) -> HttpResponse:
     }
     title = f"{lake}: name, unit and time zone"
 
-    def save(words: dict[str, Any]) -> str:
-        changed = services.edit_lake(lake, **words)
-        said = [f"{lake} is saved."]
+    def save(cleaned_data: dict[str, Any]) -> str:
+        changed = services.edit_lake(lake, **cleaned_data)
+        message = [f"{lake} is saved."]
         if changed.unit_changed:
             unit = lake.get_length_unit_display().split(",")[0]
-            said.append(f"Lengths are now shown in {unit}; stored lengths stay as measured.")
-        return " ".join([*said, *changed.new_bins])
+            message.append(f"Lengths are now shown in {unit}; stored lengths stay as measured.")
+        return " ".join([*message, *changed.new_bins])
 
     form = forms.EditLake(request.POST or None, initial=shown)
     lead = "A change of unit changes what is typed and shown; stored lengths stay as measured."

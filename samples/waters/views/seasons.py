@@ -8,8 +8,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission
 from samples.models import Lake, Regulation, Season, Species
 from samples.rules.lake_time import local_day
 from samples.waters import forms, queries, services
@@ -25,7 +25,7 @@ def regulations_page(lake: Lake) -> str:
 
 
 @require_safe
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def seasons(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """List the seasons, the newest first."""
     context = {"lake": lake, "seasons": queries.seasons_of(lake)}
@@ -33,36 +33,36 @@ def seasons(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def add_season(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Add a season."""
     first_day = queries.next_season_starts(lake, local_day(timezone.now(), lake.time_zone))
     form = forms.SeasonForm(request.POST or None, season=None, first_day=first_day)
 
-    def save(words: dict[str, Any]) -> str:
-        return f"The season {services.add_season(lake, **words)} is added."
+    def save(cleaned_data: dict[str, Any]) -> str:
+        return f"The season {services.add_season(lake, **cleaned_data)} is added."
 
     title = "Add a season"
     return form_page(request, lake, form, save=save, onward=seasons_page(lake), title=title)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def season(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Change a season."""
     here = get_object_or_404(Season, lake=lake, pk=pk)
     title = f"Season {here}"
     form = forms.SeasonForm(request.POST or None, season=here, first_day=here.starts_on)
 
-    def save(words: dict[str, Any]) -> str:
-        services.edit_season(here, **words)
+    def save(cleaned_data: dict[str, Any]) -> str:
+        services.edit_season(here, **cleaned_data)
         return f"The season {here} is saved."
 
     return form_page(request, lake, form, save=save, onward=seasons_page(lake), title=title)
 
 
 @require_safe
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def regulations(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """List the rules, the newest first, and mark those in force today."""
     today = local_day(timezone.now(), lake.time_zone)
@@ -75,13 +75,13 @@ def regulations(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def add_regulation(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Add a rule from a day on."""
     form = regulation_form(request, lake, Regulation(lake=lake))
 
-    def save(words: dict[str, Any]) -> str:
-        services.add_regulation(lake, **words)
+    def save(cleaned_data: dict[str, Any]) -> str:
+        services.add_regulation(lake, **cleaned_data)
         return "The rule is added."
 
     title = f"A rule on {lake}"
@@ -91,14 +91,14 @@ def add_regulation(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def regulation(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Put a rule right."""
     here = get_object_or_404(Regulation.objects.select_related("species", "lake"), lake=lake, pk=pk)
     form = regulation_form(request, lake, here)
 
-    def save(words: dict[str, Any]) -> str:
-        services.edit_regulation(here, **words)
+    def save(cleaned_data: dict[str, Any]) -> str:
+        services.edit_regulation(here, **cleaned_data)
         return "The rule is saved."
 
     title = "Put a rule right"

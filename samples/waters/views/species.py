@@ -9,11 +9,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from samples.accounts.doors import SignedInRequest, at_lake
-from samples.accounts.roles import May
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission
 from samples.models import Lake, LakeSpecies, Species
 from samples.waters import forms, queries, services
-from samples.waters.views.form_page import do_or_say_why, form_page
+from samples.waters.views.form_page import act_and_redirect, form_page
 
 UP = "up"
 SHARED = "Every lake on this site shares this list. A lake may have its own values beside it."
@@ -30,7 +30,7 @@ def row_at(lake: Lake, pk: int) -> LakeSpecies:
 
 
 @require_safe
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def species(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """List the species in the order of the form at the ramp."""
     context = {
@@ -43,9 +43,9 @@ def species(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_WATERS)
-def take_up(request: SignedInRequest, lake: Lake) -> HttpResponse:
-    """Take a species up at the lake."""
+@lake_permission_required(Permission.EDIT_WATERS)
+def add_lake_species(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Add a species to the lake."""
     fresh = LakeSpecies(lake=lake, bin_width_hundredths_mm=queries.usual_bin_width(lake))
     form = forms.AddLakeSpecies(
         request.POST or None,
@@ -54,8 +54,8 @@ def take_up(request: SignedInRequest, lake: Lake) -> HttpResponse:
         choices=queries.species_to_add(lake),
     )
 
-    def save(words: dict[str, Any]) -> str:
-        row = services.add_lake_species(lake, **words)
+    def save(cleaned_data: dict[str, Any]) -> str:
+        row = services.add_lake_species(lake, **cleaned_data)
         return f"{row.species} is on the list, last."
 
     title = f"Add a species to {lake}"
@@ -63,20 +63,20 @@ def take_up(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Change bins, calendar and the lake's own usual values of a species."""
     row = row_at(lake, pk)
     form = forms.LakeSpeciesForm(request.POST or None, unit=lake.length_unit, row=row)
 
-    def save(words: dict[str, Any]) -> str:
-        changed = services.edit_lake_species(row, **words)
-        said = [f"{row.species} is saved."]
+    def save(cleaned_data: dict[str, Any]) -> str:
+        changed = services.edit_lake_species(row, **cleaned_data)
+        message = [f"{row.species} is saved."]
         if changed.bins and queries.has_targets(row):
-            said.append("Its targets keep their lengths: look them over.")
+            message.append("Its targets keep their lengths: look them over.")
         if changed.calendar and queries.has_ages(row):
-            said.append("Recalculate the ages under Ages to settle.")
-        return " ".join(said)
+            message.append("Recalculate the ages under Ages to settle.")
+        return " ".join(message)
 
     return form_page(
         request,
@@ -93,7 +93,7 @@ def lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 
 
 @require_POST
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def move_lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Move a species one place."""
     services.move_lake_species(row_at(lake, pk), up=request.POST.get("way") == UP)
@@ -101,21 +101,21 @@ def move_lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResp
 
 
 @require_POST
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def remove_lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Take a species off the lake's list."""
     row = row_at(lake, pk)
-    return do_or_say_why(
+    return act_and_redirect(
         request,
         partial(services.remove_lake_species, row),
         onward=species_page(lake),
         refused=reverse("waters:lake_species", args=[lake.slug, pk]),
-        said=f"{row.species} is off the list of {lake}.",
+        message=f"{row.species} is off the list of {lake}.",
     )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def add_species(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Add a species that no lake has yet."""
     form = forms.SpeciesForm(
@@ -125,8 +125,8 @@ def add_species(request: SignedInRequest, lake: Lake) -> HttpResponse:
         parents=queries.possible_parents(None),
     )
 
-    def save(words: dict[str, Any]) -> str:
-        made = services.add_species(**words)
+    def save(cleaned_data: dict[str, Any]) -> str:
+        made = services.add_species(**cleaned_data)
         return f"{made} is known now. Choose it below to take it up at {lake}."
 
     onward = reverse("waters:take_up", args=[lake.slug])
@@ -135,7 +135,7 @@ def add_species(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def edit_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Change what is said of a species everywhere: the administrator's alone."""
     if not request.user.is_superuser:
@@ -149,8 +149,8 @@ def edit_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         parents=queries.possible_parents(here),
     )
 
-    def save(words: dict[str, Any]) -> str:
-        services.edit_species(here, **words)
+    def save(cleaned_data: dict[str, Any]) -> str:
+        services.edit_species(here, **cleaned_data)
         return f"{here} is saved, for every lake."
 
     onward = species_page(lake)
@@ -158,7 +158,7 @@ def edit_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_lake(May.EDIT_WATERS)
+@lake_permission_required(Permission.EDIT_WATERS)
 def group(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Change the lake's own words of the helper of a group."""
     here = next((one for one in queries.groups_at(lake) if one.pk == pk), None)
@@ -168,8 +168,8 @@ def group(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     shown = {name: getattr(here, name) for name in forms.GroupForm.base_fields}
     form = forms.GroupForm(request.POST or None, initial=shown)
 
-    def save(words: dict[str, Any]) -> str:
-        services.edit_group(lake, here, **words)
+    def save(cleaned_data: dict[str, Any]) -> str:
+        services.edit_group(lake, here, **cleaned_data)
         return f"The helper of {here} is saved for {lake}."
 
     lead = "The helper suggests and never decides: Hybrid and Not sure are always there."

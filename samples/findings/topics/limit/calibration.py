@@ -1,6 +1,6 @@
 """How often the verdicts are right, on simulated lakes whose truth is known."""
 
-from samples.findings.shown import Table
+from samples.findings.page_model import Table
 
 # As `manage.py benchmark verdicts` found on November 30, 2026: lakes, right, cannot tell, wrong.
 FOUND = {
@@ -20,8 +20,8 @@ FOUND = {
 HELD, HELD_NARROW = 0.825, 0.77
 
 
-def held_words() -> str:
-    """Say how often the intervals of the harvest hold the truth."""
+def held_text() -> str:
+    """Return how often the intervals of the harvest hold the truth."""
     return (
         f"On simulated lakes with tags, {100 * HELD:.0f}% of these 95% intervals held the truth, "
         f"and {100 * HELD_NARROW:.0f}% where the range entered for natural mortality was narrower "
@@ -30,7 +30,7 @@ def held_words() -> str:
 
 
 def calibration() -> Table:
-    """Give what `manage.py benchmark verdicts` found."""
+    """Return what `manage.py benchmark verdicts` found."""
     rows = [[words, *(str(count) for count in counts)] for words, counts in FOUND.items()]
     return Table(
         name="calibration",

@@ -4,14 +4,14 @@ import numpy as np
 
 from samples.findings.queries import Sample
 from samples.findings.queries.elsewhere import Elsewhere, seasons_named
-from samples.findings.topics.asked import MM_PER_INCH, Asked, Stock
 from samples.findings.topics.died import Died, die
 from samples.findings.topics.fishing import compared, tags_of
 from samples.findings.topics.grown import Grown
+from samples.findings.topics.query import MM_PER_INCH, FishGroup, TopicQuery
 from samples.models import ReleaseDeath
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.fish_lives import Floats
-from samples.science.length_limit.given import (
+from samples.science.length_limit.inputs import (
     Deaths,
     deaths_by_tags,
     deaths_by_total,
@@ -34,13 +34,13 @@ WORTH_SAYING = 0.01
 FAR_MM = 13.0
 
 
-def enough(asked: Asked, stock: Stock) -> None:
+def enough(query: TopicQuery, group: FishGroup) -> None:
     """Refuse where too few fish are aged for a verdict.
 
     :raises CannotEstimate: in a sentence that says what is missing
     """
-    wanted = asked.choice.limit.fewest_aged
-    aged = int(np.count_nonzero(stock.sample.aged))
+    wanted = query.choice.limit.fewest_aged
+    aged = int(np.count_nonzero(group.sample.aged))
     if aged < wanted:
         raise CannotEstimate(
             "few_aged",
@@ -50,19 +50,19 @@ def enough(asked: Asked, stock: Stock) -> None:
 
 
 def kept_from_of(
-    asked: Asked, grown: Grown, given: Elsewhere
+    query: TopicQuery, grown: Grown, external: Elsewhere
 ) -> tuple[float, tuple[str, str, str]]:
-    """Give the length at which anglers begin to keep fish, mm, and where it comes from.
+    """Return the length at which anglers begin to keep fish, mm, and where it comes from.
 
     :raises CannotEstimate: in a sentence that says what is missing
     """
     what = "Anglers keep fish from"
     if grown.kept_from_mm is not None:
-        figure = f"{asked.with_unit(grown.kept_from_mm)}: 19 of 20 kept fish are longer"
+        figure = f"{query.with_unit(grown.kept_from_mm)}: 19 of 20 kept fish are longer"
         return grown.kept_from_mm, (what, figure, "fish that anglers kept")
-    if given.creel and given.creel.smallest_kept_hundredths_mm:
-        length = given.creel.smallest_kept_hundredths_mm / 100
-        return length, (what, asked.with_unit(length), given.creel.source)
+    if external.creel and external.creel.smallest_kept_hundredths_mm:
+        length = external.creel.smallest_kept_hundredths_mm / 100
+        return length, (what, query.with_unit(length), external.creel.source)
     raise CannotEstimate(
         "no_kept_length",
         "it is not known from which length anglers keep fish. Log twenty fish that anglers kept, "
@@ -71,21 +71,21 @@ def kept_from_of(
 
 
 def kept_without(
-    asked: Asked, stock: Stock, kept_from_mm: float, rule_mm: float
+    query: TopicQuery, group: FishGroup, kept_from_mm: float, rule_mm: float
 ) -> tuple[float, list[tuple[str, str, str]]]:
-    """Give the length from which anglers would keep fish without the limit in force, mm."""
+    """Return the length from which anglers would keep fish without the limit in force, mm."""
     if not rule_mm:
         return kept_from_mm, []
     what = "Without the limit, anglers would keep fish from"
-    length, source = asked.choice.limit.kept_without_mm, "entered above"
+    length, source = query.choice.limit.kept_without_mm, "entered above"
     if not length:
-        code = stock.species.species.code
-        quality = quality_mm(code, asked.unit) if code in LENGTHS else SHARE_OF_RULE * rule_mm
+        code = group.species.species.code
+        quality = quality_mm(code, query.unit) if code in LENGTHS else SHARE_OF_RULE * rule_mm
         length, source = quality, "default: quality length (Gabelhouse 1984)"
         if code not in LENGTHS:
             source = "default: four fifths of the limit in force"
     length = min(length, kept_from_mm, rule_mm)
-    return length, [(what, asked.with_unit(length), source)]
+    return length, [(what, query.with_unit(length), source)]
 
 
 def quality_mm(code: str, unit: LengthUnit) -> float:
@@ -93,20 +93,20 @@ def quality_mm(code: str, unit: LengthUnit) -> float:
     return place.inches[1] * MM_PER_INCH if unit is LengthUnit.INCH else float(place.mm[1])
 
 
-def total_of(asked: Asked, stock: Stock) -> Died | None:
-    """Give all death by the ages of the fish, where they tell it."""
+def total_of(query: TopicQuery, group: FishGroup) -> Died | None:
+    """Return all death by the ages of the fish, where they tell it."""
     try:
-        return die(asked, stock.name, stock.sample)
+        return die(query, group.name, group.sample)
     except CannotEstimate:
         return None
 
 
 def natural_of(
-    rng: np.random.Generator, grown: Grown, given: Elsewhere
+    rng: np.random.Generator, grown: Grown, external: Elsewhere
 ) -> tuple[Floats, tuple[str, str, str]]:
     """Draw natural death: as entered, or by a rule of thumb."""
     what = "Die of natural causes in a year"
-    entered = given.natural
+    entered = external.natural
     if entered is None:
         curve = grown.curve
         rate = natural_from_growth(curve.length_max_mm, curve.rate)
@@ -120,17 +120,17 @@ def natural_of(
 
 
 def deaths_of(
-    rng: np.random.Generator, natural: Floats, total: Died | None, given: Elsewhere
+    rng: np.random.Generator, natural: Floats, total: Died | None, external: Elsewhere
 ) -> tuple[Deaths, tuple[str, str, str]]:
     """Draw fishing beside natural death: by tags, else what natural death leaves of all death.
 
     :raises CannotEstimate: in a sentence that says what is missing
     """
     what = "Taken in a year"
-    if given.tags:
-        taken = taken_by_tags(rng, DRAWS, [tags_of(one) for one in given.tags])
+    if external.tags:
+        taken = taken_by_tags(rng, DRAWS, [tags_of(one) for one in external.tags])
         deaths = deaths_by_tags(rng, natural, taken)
-        seasons = ", ".join(one.season.name for one in given.tags)
+        seasons = ", ".join(one.season.name for one in external.tags)
         return deaths, (what, _percents(taken_of(deaths)), f"tag returns of {seasons}")
     if total is None:
         raise CannotEstimate(
@@ -142,11 +142,13 @@ def deaths_of(
     return deaths, (what, _percents(taken_of(deaths)), "all death less natural death, F = Z - M")
 
 
-def contradiction_of(asked: Asked, natural: Floats, total: Died | None, given: Elsewhere) -> str:
-    """Say how F by tags and F = Z - M contradict each other; empty where they do not."""
-    if total is None or not given.tags:
+def contradiction_of(
+    query: TopicQuery, natural: Floats, total: Died | None, external: Elsewhere
+) -> str:
+    """Return how F by tags and F = Z - M contradict each other; empty where they do not."""
+    if total is None or not external.tags:
         return ""
-    found = compared(asked, natural, total, given.tags)
+    found = compared(query, natural, total, external.tags)
     if found is None or not found.disagree:
         return ""
     by_tags, by_total = np.median(found.by_tags), np.median(found.by_total)
@@ -157,7 +159,7 @@ def contradiction_of(asked: Asked, natural: Floats, total: Died | None, given: E
 
 
 def taken_of(deaths: Deaths) -> Floats:
-    """Give the share taken in a year, u = F A / Z, shape (draws,)."""
+    """Return the share taken in a year, u = F A / Z, shape (draws,)."""
     total = deaths.fishing + deaths.natural
     taken: Floats = deaths.fishing / total * -np.expm1(-total)
     return taken
@@ -169,43 +171,43 @@ def _percents(shares: Floats) -> str:
 
 
 def release_of(
-    given: Elsewhere, chosen: str, season: str
+    external: Elsewhere, chosen: str, season: str
 ) -> tuple[tuple[float, float, float], tuple[str, str, str]]:
-    """Give least, middle and most of the share of released fish that die.
+    """Return least, middle and most of the share of released fish that die.
 
     Of several, that of the season when most fish are caught; where none names it, the highest, so
     that no limit is promised more than it gives.
     """
     what = "Hooking mortality of released fish"
-    if not given.release:
+    if not external.release:
         low, middle, high = ASSUMED_RELEASE_DEATH
         return (low, middle, high), (what, "10 % (5 to 15)", "default: nothing was entered")
-    picked = [one for one in given.release if str(one.pk) == chosen]
-    of_season = [one for one in given.release if season in seasons_named(one.when)]
-    row: ReleaseDeath = (picked or of_season or given.release)[0]
+    picked = [one for one in external.release if str(one.pk) == chosen]
+    of_season = [one for one in external.release if season in seasons_named(one.when)]
+    row: ReleaseDeath = (picked or of_season or external.release)[0]
     low, middle, high = (float(x) for x in (row.least, row.middle, row.most))
     figures = f"{100 * middle:.0f} % ({100 * low:.0f} to {100 * high:.0f})"
     when = f"{row.when}: " if row.when else ""
     why = ""
     if not picked and of_season:
         why = f" (most fish are caught in {season})"
-    elif not picked and len(given.release) > 1:
+    elif not picked and len(external.release) > 1:
         why = " (the highest entered: none names the season when most fish are caught)"
     return (low, middle, high), (what, figures, f"{when}{row.source}{why}")
 
 
-def all_release(given: Elsewhere) -> str:
+def all_release(external: Elsewhere) -> str:
     """Write every release death that was entered."""
-    if not given.release:
+    if not external.release:
         return "10 % (5 to 15) is the default, as nothing was entered"
     return "; ".join(
         f"{100 * float(one.middle):.0f} % do ({one.when or one.source})"
-        for one in reversed(given.release)
+        for one in reversed(external.release)
     )
 
 
 def weights_at_length(code: str, sample: Sample) -> tuple[float, float, tuple[str, str, str]]:
-    """Give a and b of log10 weight on log10 length: of these fish, or the standard weight's."""
+    """Return a and b of log10 weight on log10 length: of these fish, or the standard weight's."""
     what = "Weight at length"
     weighed = sample.weight_g > 0
     if np.count_nonzero(weighed) >= FEWEST_WEIGHED:
@@ -226,15 +228,15 @@ def weights_at_length(code: str, sample: Sample) -> tuple[float, float, tuple[st
 
 
 def warnings_of(
-    asked: Asked, kept_from_mm: float, given: Elsewhere, deaths: Deaths, total: Died | None
+    query: TopicQuery, kept_from_mm: float, external: Elsewhere, deaths: Deaths, total: Died | None
 ) -> list[str]:
-    """Say where figures contradict each other, or the fish."""
+    """Return where figures contradict each other, or the fish."""
     said = []
-    smallest = given.creel.smallest_kept_hundredths_mm if given.creel else None
+    smallest = external.creel.smallest_kept_hundredths_mm if external.creel else None
     if smallest and abs(smallest / 100 - kept_from_mm) > FAR_MM:
         said.append(
-            f"A creel survey gives {asked.with_unit(smallest / 100)} as the smallest size kept; "
-            f"the fish that anglers kept say {asked.with_unit(kept_from_mm)}, which is used."
+            f"A creel survey gives {query.with_unit(smallest / 100)} as the smallest size kept; "
+            f"the fish that anglers kept say {query.with_unit(kept_from_mm)}, which is used."
         )
     if deaths.contradicting >= WORTH_SAYING:
         said.append(

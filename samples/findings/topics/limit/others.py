@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from samples.findings.shown import Table
-from samples.findings.topics.asked import Asked
+from samples.findings.page_model import Table
+from samples.findings.topics.limit.sentences import LOWER, UPPER, change_text, mean_text
 from samples.findings.topics.limit.stock import Harvest, Known
-from samples.findings.topics.limit.words import LOWER, UPPER, change_words, mean_words
+from samples.findings.topics.query import TopicQuery
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.cases import given_up
 from samples.science.length_limit.rules import Rule, creel_share, one_over_share
@@ -15,16 +15,16 @@ from samples.science.length_limit.rules import Rule, creel_share, one_over_share
 NO_TRIPS = "Enter the fish kept per angler trip now, under Fish included and rules."
 
 
-def others(asked: Asked, stocks: list[Known]) -> Table:
+def others(query: TopicQuery, stocks: list[Known]) -> Table:
     """Set every rule asked about beside the present one, by the same model."""
-    rows = [row for known in stocks for row in _rows(asked, known)]
+    rows = [row for known in stocks for row in _rows(query, known)]
     notes = [
         (
             "Change against the present rule with its 95 % interval, per recruit, at steady "
             "recruitment and the same fishing. Released fish die as under Inputs."
         )
     ]
-    if asked.choice.limit.kept_a_trip:
+    if query.choice.limit.kept_a_trip:
         notes.append(
             "Creel limit and one-over: fish kept per trip are taken as a geometric distribution "
             "(default, no source), and anglers fish as often as now."
@@ -35,7 +35,7 @@ def others(asked: Asked, stocks: list[Known]) -> Table:
         name="other-rules",
         caption="Regulations side by side",
         heads=[
-            asked.what,
+            query.what,
             "Regulation",
             "Weight harvested, %",
             "Number harvested, %",
@@ -47,49 +47,49 @@ def others(asked: Asked, stocks: list[Known]) -> Table:
     )
 
 
-def _rows(asked: Asked, known: Known) -> list[list[str]]:
-    mean = mean_words(asked, known.present.mean_length_mm)
-    rows = [[known.name, _now_words(asked, known), "–", "–", mean, "–"]]
-    for words, rule in rules_of(asked, known):
+def _rows(query: TopicQuery, known: Known) -> list[list[str]]:
+    mean = mean_text(query, known.present.mean_length_mm)
+    rows = [[known.name, _now_text(query, known), "–", "–", mean, "–"]]
+    for words, rule in rules_of(query, known):
         one = Harvest(known, rule)
         changed = one.against_now
         rows.append(
             [
                 known.name,
                 words,
-                change_words(changed.weight),
-                change_words(changed.number),
-                mean_words(asked, one.then.mean_length_mm),
-                change_words(changed.preferred),
+                change_text(changed.weight),
+                change_text(changed.number),
+                mean_text(query, one.then.mean_length_mm),
+                change_text(changed.preferred),
             ]
         )
     return rows
 
 
-def _now_words(asked: Asked, known: Known) -> str:
+def _now_text(query: TopicQuery, known: Known) -> str:
     if known.rule_mm:
-        return f"In force: minimum {asked.with_unit(known.rule_mm)}"
-    return f"Now: anglers keep fish from {asked.with_unit(known.kept_from_mm)}"
+        return f"In force: minimum {query.with_unit(known.rule_mm)}"
+    return f"Now: anglers keep fish from {query.with_unit(known.kept_from_mm)}"
 
 
-def rules_of(asked: Asked, known: Known) -> list[tuple[str, Rule]]:
-    """Give each regulation that was asked about, with its name; what cannot be told stays out."""
-    chosen, found = asked.choice.limit, []
+def rules_of(query: TopicQuery, known: Known) -> list[tuple[str, Rule]]:
+    """Return each regulation that was asked about, with its name; what cannot be told stays out."""
+    chosen, found = query.choice.limit, []
     if known.rule_mm:
         found.append(("No minimum limit", known.rule()))
     for limit in sorted(chosen.limits_mm):
         if limit != known.rule_mm and (limit > known.now.first_mm or limit < known.rule_mm):
-            found.append((f"Minimum {asked.with_unit(limit)}", known.rule(limit)))
+            found.append((f"Minimum {query.with_unit(limit)}", known.rule(limit)))
     if chosen.slot_mm:
-        low, high = (asked.with_unit(end) for end in chosen.slot_mm)
+        low, high = (query.with_unit(end) for end in chosen.slot_mm)
         slot = replace(known.rule(), slot_mm=chosen.slot_mm)
         found.append((f"Protected slot {low} to {high}", slot))
-    return found + _by_trip(asked, known)
+    return found + _by_trip(query, known)
 
 
-def _by_trip(asked: Asked, known: Known) -> list[tuple[str, Rule]]:
-    """Give the rules that need the harvest of a trip."""
-    chosen, found = asked.choice.limit, []
+def _by_trip(query: TopicQuery, known: Known) -> list[tuple[str, Rule]]:
+    """Return the rules that need the harvest of a trip."""
+    chosen, found = query.choice.limit, []
     if not chosen.kept_a_trip:
         return []
     if chosen.over_mm:
@@ -97,7 +97,7 @@ def _by_trip(asked: Asked, known: Known) -> list[tuple[str, Rule]]:
         over = np.clip(given_up(known.some, known.fishing, known.now, none_over), 0.0, 1.0)
         share = one_over_share(chosen.kept_a_trip, over)
         rule = replace(known.now, release_death=known.release[1], over_mm=chosen.over_mm)
-        words = f"One fish a day over {asked.with_unit(chosen.over_mm)}"
+        words = f"One fish a day over {query.with_unit(chosen.over_mm)}"
         found.append((words, replace(rule, share_over=share)))
     if chosen.creel_limit:
         try:
@@ -111,8 +111,8 @@ def _by_trip(asked: Asked, known: Known) -> list[tuple[str, Rule]]:
     return found
 
 
-def removed_words(asked: Asked, known: Known) -> list[str]:
-    """Say what removing the limit in force would do to the harvest."""
+def removed_text(query: TopicQuery, known: Known) -> list[str]:
+    """Return what removing the limit in force would do to the harvest."""
     if not known.rule_mm:
         return []
     changed = Harvest(known, known.rule()).against_now
@@ -120,7 +120,7 @@ def removed_words(asked: Asked, known: Known) -> list[str]:
     number = 100 * float(np.median(changed.number))
     return [
         (
-            f"{known.name}: removing the {asked.with_unit(known.rule_mm)} limit would change the "
+            f"{known.name}: removing the {query.with_unit(known.rule_mm)} limit would change the "
             f"weight harvested by {middle:+.0f} % ({low:+.0f} to {high:+.0f}) and the number of "
             f"fish harvested by {number:+.0f} %."
         )

@@ -1,13 +1,11 @@
 """The page: words first, figures second, what it rests on third."""
 
-from samples.findings.shown import Page, Table
+from samples.findings.page_model import Page, Table
 from samples.findings.topics.ages import whole_years_warning
-from samples.findings.topics.asked import Asked
 from samples.findings.topics.grown import grow_groups
 from samples.findings.topics.limit import inputs, others, plots, tables
 from samples.findings.topics.limit.calibration import FOUND, calibration
-from samples.findings.topics.limit.stock import Answer, Known, answer, know
-from samples.findings.topics.limit.words import (
+from samples.findings.topics.limit.sentences import (
     is_answer,
     overall,
     release_told,
@@ -15,6 +13,8 @@ from samples.findings.topics.limit.words import (
     to_settle,
     verdict_of,
 )
+from samples.findings.topics.limit.stock import ArmVerdict, Known, answer, know
+from samples.findings.topics.query import TopicQuery
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.verdict import Lines, Verdict
 
@@ -43,30 +43,30 @@ ASSUMED = [
 ]
 
 
-def answered(asked: Asked) -> tuple[tables.Answers, dict[str, str]]:
+def judge_arms(query: TopicQuery) -> tuple[tables.Answers, dict[str, str]]:
     """Judge every limit for every arm, and say for which arms nothing can be judged, and why."""
     found, refused = [], {}
-    grown, problems = grow_groups(asked)
+    grown, problems = grow_groups(query)
     of_name = {one.name: one for one in grown}
-    for stock in asked.stocks():
+    for stock in query.stocks():
         try:
-            inputs.enough(asked, stock)
+            inputs.enough(query, stock)
             if stock.name in problems:
                 raise problems[stock.name]
-            known = know(asked, stock, grown=of_name[stock.name])
+            known = know(query, stock, grown=of_name[stock.name])
         except CannotEstimate as problem:
             refused[stock.name] = problem.sentence[:1].lower() + problem.sentence[1:]
             continue
-        limits = asked.choice.limit.limits_mm
-        found.append((known, [answer(known, asked, limit) for limit in limits]))
+        limits = query.choice.limit.limits_mm
+        found.append((known, [answer(known, query, limit) for limit in limits]))
     return found, refused
 
 
-def topic(asked: Asked) -> Page:
-    """Say of each arm what keeps its fish from the limit, and whether a limit would help."""
-    main = asked.with_unit(asked.choice.limit.limits_mm[0])
-    title = f"{asked.species}: would a minimum length limit of {main} help?"
-    found, refused = answered(asked)
+def topic(query: TopicQuery) -> Page:
+    """Return for each arm what keeps its fish from the limit, and whether a limit would help."""
+    main = query.with_unit(query.choice.limit.limits_mm[0])
+    title = f"{query.species}: would a minimum length limit of {main} help?"
+    found, refused = judge_arms(query)
     cannot = [f"{name}: cannot tell, {why}" for name, why in refused.items()]
     if not found:
         words = cannot[0] if len(cannot) == 1 else "Not enough aged fish in any arm yet."
@@ -74,54 +74,54 @@ def topic(asked: Asked) -> Page:
         return Page(
             title,
             refused=words,
-            warnings=whole_years_warning(asked.sample),
+            warnings=whole_years_warning(query.sample),
             left_out=cannot if len(cannot) > 1 else [],
-            cautions=[*ASSUMED, *asked.cautions()],
+            cautions=[*ASSUMED, *query.cautions()],
         )
     firsts = [(known, of_limits[0]) for known, of_limits in found]
     return Page(
         title=title,
-        says=[
-            overall(asked, firsts, main, list(refused)),
-            *[sentence(asked, known, one) for known, one in firsts],
-            *[words for known, _ in firsts for words in others.removed_words(asked, known)],
+        summary=[
+            overall(query, firsts, main, list(refused)),
+            *[sentence(query, known, one) for known, one in firsts],
+            *[words for known, _ in firsts for words in others.removed_text(query, known)],
             *_release(firsts),
             *cannot,
-            *_open(asked, firsts),
-            how_sure(asked),
+            *_open(query, firsts),
+            how_sure(query),
         ],
         warnings=[
-            *whole_years_warning(asked.sample),
-            *asked.pooled(),
+            *whole_years_warning(query.sample),
+            *query.pooled(),
             *[f"{known.name}: {words}" for known, _ in found for words in known.warnings],
         ],
         plots=[
-            plots.growth(asked, found),
-            plots.survivors(asked, found),
-            plots.harvest(asked, found),
+            plots.growth(query, found),
+            plots.survivors(query, found),
+            plots.harvest(query, found),
         ],
-        tables=_tables(asked, found),
-        left_out=asked.left_out,
-        cautions=[*ASSUMED, *asked.cautions()],
+        tables=_tables(query, found),
+        left_out=query.left_out,
+        cautions=[*ASSUMED, *query.cautions()],
         for_public=any(is_answer(one) for _, one in firsts),
     )
 
 
-def how_sure(asked: Asked) -> str:
-    """Say how often such answers are right, and that the rules were changed where they were."""
+def how_sure(query: TopicQuery) -> str:
+    """Return how often such answers are right, and that the rules were changed where they were."""
     told = []
     for words, name in (("with tags", "tags were put out"), ("without", "no tags")):
         lakes, right, open_, _ = FOUND[name]
         told.append(f"{words}, {right} of {lakes - open_}")
-    changed = "" if asked.choice.limit.lines == Lines() else " The rules were changed by hand here."
+    changed = "" if query.choice.limit.lines == Lines() else " The rules were changed by hand here."
     return (
         "Draws say how sure the figures are that went in, not whether they are the right ones. On "
         f"simulated lakes so many answers were right: {', '.join(told)}.{changed}"
     )
 
 
-def _release(firsts: list[tuple[Known, Answer]]) -> list[str]:
-    """Say where a limit could help how much of it release death would undo."""
+def _release(firsts: list[tuple[Known, ArmVerdict]]) -> list[str]:
+    """Return how much of a limit's help release death would undo."""
     return [
         release_told(known, one.harvest.undone_by)
         for known, one in firsts
@@ -129,32 +129,32 @@ def _release(firsts: list[tuple[Known, Answer]]) -> list[str]:
     ]
 
 
-def _open(asked: Asked, firsts: list[tuple[Known, Answer]]) -> list[str]:
+def _open(query: TopicQuery, firsts: list[tuple[Known, ArmVerdict]]) -> list[str]:
     return [
-        to_settle(asked, known, one)
+        to_settle(query, known, one)
         for known, one in firsts
         if verdict_of(one) is Verdict.CANNOT_TELL and not one.lowers and not one.withheld
     ]
 
 
-def _tables(asked: Asked, found: tables.Answers) -> list[Table]:
+def _tables(query: TopicQuery, found: tables.Answers) -> list[Table]:
     return [
-        tables.verdicts(asked, found),
-        tables.harvests(asked, found),
-        others.others(asked, [known for known, _ in found]),
-        tables.elasticities(asked, found),
-        *[tables.scenarios(asked, known, of_limits) for known, of_limits in found],
-        tables.rests_on(asked, found),
-        tables.curve_values(asked, found),
-        rules(asked),
+        tables.verdicts(query, found),
+        tables.harvests(query, found),
+        others.others(query, [known for known, _ in found]),
+        tables.elasticities(query, found),
+        *[tables.scenarios(query, known, of_limits) for known, of_limits in found],
+        tables.rests_on(query, found),
+        tables.curve_values(query, found),
+        rules(query),
         calibration(),
-        *[tables.surface(asked, known) for known, _ in found],
+        *[tables.surface(query, known) for known, _ in found],
     ]
 
 
-def rules(asked: Asked) -> Table:
+def rules(query: TopicQuery) -> Table:
     """State the rules by which a verdict is given; they are changed under Fish included."""
-    lines = asked.choice.limit.lines
+    lines = query.choice.limit.lines
     rows = [
         [
             "little effect",
@@ -181,7 +181,7 @@ def rules(asked: Asked) -> Table:
             "cannot tell",
             (
                 f"fewer than {100 * lines.agree:.0f} of 100 draws agree, or fewer than "
-                f"{asked.choice.limit.fewest_aged} fish are aged"
+                f"{query.choice.limit.fewest_aged} fish are aged"
             ),
             "default, no source; intervals of few fish are too narrow",
         ],
@@ -201,5 +201,5 @@ def rules(asked: Asked) -> Table:
         rows=rows,
         note="Change them under Fish included, to see how much hangs on them.",
         folded=True,
-        in_words=True,
+        is_text=True,
     )

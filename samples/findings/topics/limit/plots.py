@@ -2,18 +2,18 @@
 
 import numpy as np
 
-from samples.findings.shown import Mark, Panel, Plot, Series
-from samples.findings.topics.ages import ages_words
-from samples.findings.topics.asked import Asked
+from samples.findings.page_model import Mark, Panel, Plot, Series
+from samples.findings.topics.ages import ages_text
 from samples.findings.topics.limit.inputs import taken_of
+from samples.findings.topics.limit.sentences import LOWER, UPPER
 from samples.findings.topics.limit.stock import Known, some
 from samples.findings.topics.limit.tables import (
     LOW_MIDDLE_HIGH,
     Answers,
     limits_of,
 )
-from samples.findings.topics.limit.words import LOWER, UPPER
-from samples.science.growth.told import lengths_at
+from samples.findings.topics.query import TopicQuery
+from samples.science.growth.summaries import lengths_at
 from samples.science.length_limit.fish_lives import Floats, fishing_rate
 from samples.science.length_limit.per_recruit import per_recruit
 
@@ -21,40 +21,42 @@ POINTS = 60
 CURVE_DRAWS = 100
 
 
-def growth(asked: Asked, answers: Answers) -> Plot:
+def growth(query: TopicQuery, answers: Answers) -> Plot:
     """Draw the growth curves with the length kept now and the limit."""
-    limit = asked.choice.limit.limits_mm[0]
+    limit = query.choice.limit.limits_mm[0]
     panels = []
     for known, _ in answers:
         one = known.grown
-        times = np.linspace(one.told_from, one.told_to, POINTS)
+        times = np.linspace(one.youngest_time, one.oldest_time, POINTS)
         rows = lengths_at(one.curve, one.draws, times)
-        line = [float(t) for t in times], [asked.in_unit(row.mean) for row in rows]
-        lower = [asked.in_unit(max(row.lower, 0.0)) for row in rows]
-        upper = [asked.in_unit(max(row.upper, 0.0)) for row in rows]
+        line = [float(t) for t in times], [query.in_unit(row.mean) for row in rows]
+        lower = [query.in_unit(max(row.lower, 0.0)) for row in rows]
+        upper = [query.in_unit(max(row.upper, 0.0)) for row in rows]
         series = [
             Series("band", *line, lower=lower, upper=upper, name="95 % interval of the mean"),
             Series("line", *line, name="mean length"),
         ]
         marks = [
-            Mark(asked.in_unit(known.kept_from_mm), "kept from here now", low=True),
-            Mark(asked.in_unit(limit), "limit"),
+            Mark(query.in_unit(known.kept_from_mm), "kept from here now", low=True),
+            Mark(query.in_unit(limit), "limit"),
         ]
-        panels.append(Panel(known.name, series, marks, words=f"{one.sample.n} aged"))
+        panels.append(Panel(known.name, series, marks, note=f"{one.sample.n} aged"))
     return Plot(
         name="Growth and the limit",
         panels=panels,
-        x_label="Age, years" if asked.sample.whole_years else "Growing seasons",
-        y_label=f"Total length, {asked.unit_words}",
+        x_label="Age, years" if query.sample.whole_years else "Growing seasons",
+        y_label=f"Total length, {query.unit_name}",
         alt="Growth curves with the length that anglers keep now and the limit.",
-        caption=f"Line: mean length; gray: its 95% CI. {ages_words(asked.sample)} Dashed: the "
-        f"length from which anglers keep fish now, and the limit of {asked.with_unit(limit)}.",
+        caption=f"Line: mean length; gray: its 95% CI. {ages_text(query.sample)} Dashed: the "
+        f"length from which anglers keep fish now, and the limit of {query.with_unit(limit)}.",
         whole_x=True,
     )
 
 
 def _way(known: Known, limit_mm: float) -> Floats:
-    """Give the years from the length kept now to a limit; infinite for fish that never reach it."""
+    """Return the years from the length kept now to a limit;
+    infinite for fish that never reach it.
+    """
     ends, starts = known.lives.age_at(limit_mm), known.lives.age_at(known.kept_from_mm)
     way = np.full_like(ends, np.inf)
     there = np.isfinite(ends) & np.isfinite(starts)
@@ -62,9 +64,9 @@ def _way(known: Known, limit_mm: float) -> Floats:
     return way
 
 
-def survivors(asked: Asked, answers: Answers) -> Plot:
+def survivors(query: TopicQuery, answers: Answers) -> Plot:
     """Draw how many are left on the way from the kept length, and where the limit lies."""
-    limit = asked.choice.limit.limits_mm[0]
+    limit = query.choice.limit.limits_mm[0]
     panels = []
     for known, _ in answers:
         way = float(np.median(_way(known, limit)))
@@ -83,7 +85,7 @@ def survivors(asked: Asked, answers: Answers) -> Plot:
         ]  # fmt: skip
         marks = [Mark(way, "limit", upright=True)] if 0 < way < times[-1] else []
         words = "" if marks else ("let go already" if way <= 0 else "never at the limit")
-        panels.append(Panel(known.name, series, marks, words=words))
+        panels.append(Panel(known.name, series, marks, note=words))
     return Plot(
         name="Who is left on the way to the limit",
         panels=panels,
@@ -92,18 +94,18 @@ def survivors(asked: Asked, answers: Answers) -> Plot:
         alt="Fish left of 100, under natural death alone and as things are, against years.",
         caption="Of 100 fish that reach the length that anglers keep now. Solid, with its 95 % "
         "interval: natural death alone. Dashed: fishing too, as things are. Upright: when the "
-        f"average fish reaches {asked.with_unit(limit)}.",
+        f"average fish reaches {query.with_unit(limit)}.",
         whole_x=True,
     )
 
 
-def harvest(asked: Asked, answers: Answers) -> Plot:
+def harvest(query: TopicQuery, answers: Answers) -> Plot:
     """Draw weight harvested against the limit at three rates of exploitation."""
-    panels = [Panel(known.name, _lines(asked, known), [Mark(0, "as now")]) for known, _ in answers]
+    panels = [Panel(known.name, _lines(query, known), [Mark(0, "as now")]) for known, _ in answers]
     return Plot(
         name="Harvest against the limit",
         panels=panels,
-        x_label=f"Limit, {asked.unit_words}",
+        x_label=f"Limit, {query.unit_name}",
         y_label="Weight harvested against now, %",
         alt="Change in weight harvested against the length limit, at three rates of exploitation.",
         caption="Change in weight harvested against the present rule. Solid, with its 95 % "
@@ -112,9 +114,9 @@ def harvest(asked: Asked, answers: Answers) -> Plot:
     )
 
 
-def _lines(asked: Asked, known: Known) -> list[Series]:
-    limits = limits_of(asked, known)
-    at = [asked.in_unit(float(limit)) for limit in limits]
+def _lines(query: TopicQuery, known: Known) -> list[Series]:
+    limits = limits_of(query, known)
+    at = [query.in_unit(float(limit)) for limit in limits]
     taken = np.quantile(taken_of(known.deaths), LOW_MIDDLE_HIGH)
     low, middle, high = (_against(known, limits, float(share)) for share in taken)
     ends = np.quantile(middle, (LOWER, UPPER), axis=1)
@@ -136,7 +138,7 @@ def _middle(drawn: Floats) -> list[float]:
 
 
 def _against(known: Known, limits: Floats, share: float) -> Floats:
-    """Give the change in weight, %, for each limit and draw: shape (limits, draws)."""
+    """Return the change in weight, %, for each limit and draw: shape (limits, draws)."""
     one = some(known.lives, CURVE_DRAWS)
     fishing = fishing_rate(np.full(CURVE_DRAWS, share), one.natural)
     now = per_recruit(one, fishing, known.now).weight_g

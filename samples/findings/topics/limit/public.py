@@ -2,13 +2,11 @@
 
 import numpy as np
 
+from samples.findings.page_model import Page
 from samples.findings.queries.elsewhere import newest_rule
-from samples.findings.shown import Page
-from samples.findings.topics.asked import Asked
 from samples.findings.topics.limit import plots
-from samples.findings.topics.limit.page import answered
-from samples.findings.topics.limit.stock import Answer, Known
-from samples.findings.topics.limit.words import (
+from samples.findings.topics.limit.page import judge_arms
+from samples.findings.topics.limit.sentences import (
     LOWER,
     UPPER,
     could_help,
@@ -19,30 +17,32 @@ from samples.findings.topics.limit.words import (
     verdict_of,
     years,
 )
+from samples.findings.topics.limit.stock import ArmVerdict, Known
+from samples.findings.topics.query import TopicQuery
 from samples.models import Regulation
 from samples.science.length_limit.fish_lives import Floats
 from samples.science.length_limit.verdict import Verdict
 
 
-def public(asked: Asked) -> Page:
+def public(query: TopicQuery) -> Page:
     """Answer in plain words with two figures; nothing of it is smaller than an arm."""
-    found, refused = answered(asked)
+    found, refused = judge_arms(query)
     firsts = [(known, of_limits[0]) for known, of_limits in found]
-    main = asked.with_unit(asked.choice.limit.limits_mm[0])
-    rule = newest_rule(asked.options.lake, asked.choice, asked.choice.species)
-    title, today = _asked_today(asked, firsts, rule)
+    main = query.with_unit(query.choice.limit.limits_mm[0])
+    rule = newest_rule(query.options.lake, query.choice, query.choice.species)
+    title, today = _asked_today(query, firsts, rule)
     if not any(is_answer(one) for _, one in firsts):
         words = "There are not enough aged fish yet. Every donated fish helps."
-        return Page(title, says=[today] if today else [], refused=words)
+        return Page(title, summary=[today] if today else [], refused=words)
     return Page(
         title=title,
-        says=[
-            f"{today} {_fish_words(asked)} We asked what a limit of {main} would do.".strip(),
-            overall(asked, firsts, main, list(refused)),
-            *[_plain(asked, known, one) for known, one in firsts],
+        summary=[
+            f"{today} {_fish_text(query)} We asked what a limit of {main} would do.".strip(),
+            overall(query, firsts, main, list(refused)),
+            *[_plain(query, known, one) for known, one in firsts],
             *[f"{name}: we cannot tell yet." for name in refused],
         ],
-        plots=[plots.growth(asked, found), plots.survivors(asked, found)],
+        plots=[plots.growth(query, found), plots.survivors(query, found)],
         cautions=[
             (
                 "Donated fish are not a random sample of the lake. Natural mortality comes from "
@@ -53,12 +53,12 @@ def public(asked: Asked) -> Page:
     )
 
 
-def _fish_words(asked: Asked) -> str:
-    """Say how many fish of which seasons have an age, and by whom."""
-    sample = asked.sample.where(asked.sample.aged)
+def _fish_text(query: TopicQuery) -> str:
+    """Return how many fish of which seasons have an age, and by whom."""
+    sample = query.sample.where(query.sample.aged)
     there = set(sample.season.tolist())
     seasons = sorted(
-        (one for one in asked.choice.seasons if one.pk in there), key=lambda one: one.starts_on
+        (one for one in query.choice.seasons if one.pk in there), key=lambda one: one.starts_on
     )
     names = [one.name for one in seasons]
     when = " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
@@ -70,30 +70,30 @@ def _fish_words(asked: Asked) -> str:
 
 
 def _asked_today(
-    asked: Asked, firsts: list[tuple[Known, Answer]], rule: Regulation | None
+    query: TopicQuery, firsts: list[tuple[Known, ArmVerdict]], rule: Regulation | None
 ) -> tuple[str, str]:
-    """Give the question that people ask, and what holds today."""
-    name, lake = asked.species.lower(), asked.options.lake
+    """Return the question that people ask, and what holds today."""
+    name, lake = query.species.lower(), query.options.lake
     if rule and rule.minimum_length_hundredths_mm:
-        least = asked.with_unit(rule.minimum_length_hundredths_mm / 100)
+        least = query.with_unit(rule.minimum_length_hundredths_mm / 100)
         today = f"Today {name} shorter than {least} must be let go here."
         return f"Why is there a length limit on {name} in {lake}?", today
     # That nobody entered a rule does not mean that there is none.
     today = f"Today there is no length limit on {name} here." if rule else ""
-    if any(could_help(asked, one) for _, one in firsts):
+    if any(could_help(query, one) for _, one in firsts):
         return f"Would a length limit help the {name} of {lake}?", today
     return f"Why is there no length limit on {name} in {lake}?", today
 
 
-def _plain(asked: Asked, known: Known, one: Answer) -> str:
+def _plain(query: TopicQuery, known: Known, one: ArmVerdict) -> str:
     """Answer for one arm; each main cause is said in words that need no others."""
-    limit, kept = asked.with_unit(one.limit_mm), asked.with_unit(known.kept_from_mm)
+    limit, kept = query.with_unit(one.limit_mm), query.with_unit(known.kept_from_mm)
     verdict, found = verdict_of(one), one.axes
     if one.in_force:
         return f"{known.name}: {limit} is the limit today."
     if one.lowers:
-        rule = asked.with_unit(known.rule_mm)
-        return f"{known.name}: if the limit went from {rule} to {limit}, {_harvest_words(one)}."
+        rule = query.with_unit(known.rule_mm)
+        return f"{known.name}: if the limit went from {rule} to {limit}, {_harvest_text(one)}."
     if found is None:
         told = let_go(known, one, limit)
         return f"{known.name}: {told[0].lower()}{told[1:]}"
@@ -118,11 +118,11 @@ def _plain(asked: Asked, known: Known, one: Answer) -> str:
         )
     else:
         return f"{known.name}: we cannot tell yet. More fish of this arm would help."
-    return f"{known.name}: {told} With the limit, {_harvest_words(one)}.{_undone(asked, one)}"
+    return f"{known.name}: {told} With the limit, {_harvest_text(one)}.{_undone(query, one)}"
 
 
-def _harvest_words(one: Answer) -> str:
-    """Say what anglers would take home: the weight first, then the number of fish."""
+def _harvest_text(one: ArmVerdict) -> str:
+    """Return what anglers would take home: the weight first, then the number of fish."""
     assert one.harvest is not None  # noqa: S101  # for the type checker
     changed = one.harvest.against_now
     weight, number = (_percent(part) for part in (changed.weight, changed.number))
@@ -134,9 +134,9 @@ def _percent(drawn: Floats) -> str:
     return f"{middle:+.0f}% ({low:+.0f} to {high:+.0f})"
 
 
-def _undone(asked: Asked, one: Answer) -> str:
-    """Say where a limit that could help would not: where too many released fish die."""
-    if one.harvest is None or not could_help(asked, one) or one.harvest.undone_by >= 1:
+def _undone(query: TopicQuery, one: ArmVerdict) -> str:
+    """Return where a limit that could help would not: where too many released fish die."""
+    if one.harvest is None or not could_help(query, one) or one.harvest.undone_by >= 1:
         return ""
     return (
         f" It gives nothing where more than {100 * one.harvest.undone_by:.0f}% of released fish "

@@ -7,15 +7,15 @@ import numpy as np
 
 from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.queries.elsewhere import Elsewhere, elsewhere, season_of_catch
-from samples.findings.topics.asked import Asked, Stock
 from samples.findings.topics.grown import Grown, grow_alone
 from samples.findings.topics.limit import inputs
 from samples.findings.topics.limit.inputs import DRAWS
+from samples.findings.topics.query import FishGroup, TopicQuery
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.axes import Axes, axes
 from samples.science.length_limit.cases import break_even, change, given_up
 from samples.science.length_limit.fish_lives import Floats, Lives
-from samples.science.length_limit.given import Deaths
+from samples.science.length_limit.inputs import Deaths
 from samples.science.length_limit.per_recruit import PerRecruit, per_recruit
 from samples.science.length_limit.rules import Rule
 from samples.science.length_limit.verdict import Change, Judged, Verdict, judge
@@ -59,7 +59,7 @@ class Known:
     """
 
     name: str
-    stock: Stock
+    stock: FishGroup
     grown: Grown
     lives: Lives
     deaths: Deaths
@@ -78,13 +78,13 @@ class Known:
 
     @cached_property
     def now(self) -> Rule:
-        """The rule as it is: without a limit in force, what anglers keep by themselves."""
+        """Return the rule as it is: without a limit in force, what anglers keep by themselves."""
         if not self.rule_mm:
             return Rule(kept_from_mm=self.kept_from_mm)
         return self.rule(max(self.rule_mm, self.kept_from_mm))
 
     def rule(self, limit_mm: float = 0.0) -> Rule:
-        """Give the rule of a limit, or of none, released fish dying at the middle rate."""
+        """Return the rule of a limit, or of none, released fish dying at the middle rate."""
         return Rule(
             kept_from_mm=self.free_mm,
             limit_mm=limit_mm,
@@ -94,7 +94,7 @@ class Known:
 
     @cached_property
     def some(self) -> Lives:
-        """The draws that a limit is judged by."""
+        """Return the draws that a limit is judged by."""
         return some(self.lives)
 
     @property
@@ -103,7 +103,7 @@ class Known:
 
     @cached_property
     def present(self) -> PerRecruit:
-        """What a recruit comes to as things are."""
+        """Return what a recruit comes to as things are."""
         return per_recruit(self.some, self.fishing, self.now, preferred_mm=self.preferred_mm)
 
 
@@ -116,7 +116,7 @@ class Harvest:
 
     @cached_property
     def against_now(self) -> Change:
-        """The harvest against the present one, as shares."""
+        """Return the harvest against the present one, as shares."""
         known = self.known
         return change(
             known.some,
@@ -129,24 +129,24 @@ class Harvest:
 
     @cached_property
     def then(self) -> PerRecruit:
-        """What a recruit comes to under the rule."""
+        """Return what a recruit comes to under the rule."""
         known = self.known
         return per_recruit(known.some, known.fishing, self.rule, preferred_mm=known.preferred_mm)
 
     @cached_property
     def given_up(self) -> Floats:
-        """The share of the fish kept now that would be put back."""
+        """Return the share of the fish kept now that would be put back."""
         return given_up(self.known.some, self.known.fishing, self.known.now, self.rule)
 
     @cached_property
     def undone_by(self) -> float:
-        """The release death at which the rule yields no more weight than now, 0 to 1."""
+        """Return the release death at which the rule yields no more weight than now, 0 to 1."""
         known = self.known
         return float(np.median(break_even(known.some, known.fishing, known.now, self.rule)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Answer:
+class ArmVerdict:
     """A limit judged for one arm.
 
     ``axes`` and ``judged`` are missing where anglers already let such fish go, where it is the
@@ -164,7 +164,10 @@ class Answer:
 
 
 def know(
-    asked: Asked, stock: Stock, given: Elsewhere | None = None, grown: Grown | None = None
+    query: TopicQuery,
+    group: FishGroup,
+    external: Elsewhere | None = None,
+    grown: Grown | None = None,
 ) -> Known:
     """Bring together what is known of one arm's fish, and what was entered unless it is given.
 
@@ -172,22 +175,22 @@ def know(
 
     :raises CannotEstimate: in a sentence that says what is missing
     """
-    inputs.enough(asked, stock)
-    given = given or elsewhere(asked.options.lake, asked.choice, stock.species, stock.arm)
-    grown = grown or grow_alone(asked, stock)
-    if 2 * grown.sample.n < asked.choice.limit.fewest_aged:
+    inputs.enough(query, group)
+    external = external or elsewhere(query.options.lake, query.choice, group.species, group.arm)
+    grown = grown or grow_alone(query, group)
+    if 2 * grown.sample.n < query.choice.limit.fewest_aged:
         raise CannotEstimate(
             "few_in_curve",
             f"only {grown.sample.n} of its aged fish are old enough or from nets, so that the "
             "curve may stand on them. Age more fish from trap nets.",
         )
-    kept_from, kept_words = inputs.kept_from_of(asked, grown, given)
-    total = inputs.total_of(asked, stock)
-    rng = asked.rng
-    natural, natural_words = inputs.natural_of(rng, grown, given)
-    deaths, fishing_words = inputs.deaths_of(rng, natural, total, given)
-    contradiction = inputs.contradiction_of(asked, natural, total, given)
-    a, b, weight_words = inputs.weights_at_length(stock.species.species.code, stock.sample)
+    kept_from, kept_words = inputs.kept_from_of(query, grown, external)
+    total = inputs.total_of(query, group)
+    rng = query.rng
+    natural, natural_words = inputs.natural_of(rng, grown, external)
+    deaths, fishing_words = inputs.deaths_of(rng, natural, total, external)
+    contradiction = inputs.contradiction_of(query, natural, total, external)
+    a, b, weight_words = inputs.weights_at_length(group.species.species.code, group.sample)
     draws = rng.integers(0, grown.draws.rate.size, DRAWS)
     lives = Lives(
         grown.draws.length_max_mm[draws],
@@ -198,17 +201,17 @@ def know(
         a,
         b,
     )
-    season = season_of_catch(asked.fish, asked.choice)
-    release, release_words = inputs.release_of(given, asked.choice.limit.release, season)
-    rule_mm = _rule_mm(given)
-    free, free_words = inputs.kept_without(asked, stock, kept_from, rule_mm)
-    whole = stock.sample.where(stock.sample.of_sample)
+    season = season_of_catch(query.fish, query.choice)
+    release, release_words = inputs.release_of(external, query.choice.limit.release, season)
+    rule_mm = _rule_mm(external)
+    free, free_words = inputs.kept_without(query, group, kept_from, rule_mm)
+    whole = group.sample.where(group.sample.of_sample)
     of_anglers = [method in KEPT_BY_ANGLERS for method in whole.method]
-    aged = int(np.count_nonzero(stock.sample.aged))
+    aged = int(np.count_nonzero(group.sample.aged))
     used = f"{aged} aged, {grown.sample.n} of them in the curve"
     return Known(
-        name=stock.name,
-        stock=stock,
+        name=group.name,
+        stock=group,
         grown=grown,
         lives=lives,
         deaths=deaths,
@@ -216,11 +219,11 @@ def know(
         free_mm=free,
         kept_mm=whole.length_mm[np.array(of_anglers, dtype=bool)],
         rule_mm=rule_mm,
-        daily_limit=given.daily_limit,
-        preferred_mm=asked.preferred_mm(stock.species),
+        daily_limit=external.daily_limit,
+        preferred_mm=query.preferred_mm(group.species),
         release=release,
-        caught_below=asked.choice.limit.caught_below,
-        release_given=inputs.all_release(given),
+        caught_below=query.choice.limit.caught_below,
+        release_given=inputs.all_release(external),
         rests_on=[
             ("Growth", used, "these fish"),
             kept_words,
@@ -231,52 +234,52 @@ def know(
             weight_words,
         ],
         warnings=[
-            *inputs.warnings_of(asked, kept_from, given, deaths, total),
+            *inputs.warnings_of(query, kept_from, external, deaths, total),
             *([contradiction] if contradiction else []),
         ],
         contradiction=contradiction,
     )
 
 
-def _rule_mm(given: Elsewhere) -> float:
-    rule = given.regulation
+def _rule_mm(external: Elsewhere) -> float:
+    rule = external.regulation
     return (rule.minimum_length_hundredths_mm or 0) / 100 if rule else 0.0
 
 
-def answer(known: Known, asked: Asked, limit_mm: float) -> Answer:
+def answer(known: Known, query: TopicQuery, limit_mm: float) -> ArmVerdict:
     """Judge one limit; where anglers let such fish go already, it changes little."""
-    lines = asked.choice.limit.lines
+    lines = query.choice.limit.lines
     if limit_mm == known.rule_mm:
-        return Answer(limit_mm, None, None, in_force=True)
+        return ArmVerdict(limit_mm, None, None, in_force=True)
     harvest = Harvest(known, known.rule(limit_mm))
     if limit_mm < known.rule_mm:
-        return Answer(limit_mm, None, None, lowers=True, harvest=harvest)
+        return ArmVerdict(limit_mm, None, None, lowers=True, harvest=harvest)
     if limit_mm <= known.now.first_mm:
-        return Answer(limit_mm, None, None)
+        return ArmVerdict(limit_mm, None, None)
     found = axes(known.some, known.fishing, kept_from_mm=known.now.first_mm, limit_mm=limit_mm)
     judged = judge(found, harvest.against_now, lines)
-    withheld = _withheld(known, asked, limit_mm, judged.verdict)
-    return Answer(limit_mm, found, judged, harvest=harvest, withheld=withheld)
+    withheld = _withheld(known, query, limit_mm, judged.verdict)
+    return ArmVerdict(limit_mm, found, judged, harvest=harvest, withheld=withheld)
 
 
-def _withheld(known: Known, asked: Asked, limit_mm: float, verdict: Verdict) -> str:
-    """Say why a verdict is not given although the draws agree; empty where it is."""
+def _withheld(known: Known, query: TopicQuery, limit_mm: float, verdict: Verdict) -> str:
+    """Return why a verdict is not given although the draws agree; empty where it is."""
     if verdict is Verdict.HARVEST:
         return known.contradiction
     if verdict is not Verdict.LITTLE_EFFECT or not known.kept_mm.size:
         return ""
     # The kept length is where a twentieth of the kept fish is shorter: near it, count them.
     short = float(np.mean(known.kept_mm < limit_mm))
-    if short <= asked.choice.limit.lines.little_change:
+    if short <= query.choice.limit.lines.little_change:
         return ""
     return (
         f"{100 * short:.0f} of 100 fish that anglers keep are shorter than "
-        f"{asked.with_unit(limit_mm)}, so the limit may change more than the model says."
+        f"{query.with_unit(limit_mm)}, so the limit may change more than the model says."
     )
 
 
 def some(lives: Lives, count: int = HARVEST_DRAWS) -> Lives:
-    """Give the first draws alone, for what takes long to work out."""
+    """Return the first draws alone, for what takes long to work out."""
     return replace(
         lives,
         length_max_mm=lives.length_max_mm[:count],

@@ -4,30 +4,30 @@ from dataclasses import replace
 
 import numpy as np
 
-from samples.findings.shown import Table
-from samples.findings.topics.asked import Asked, interval
-from samples.findings.topics.limit.calibration import held_words
+from samples.findings.page_model import Table
+from samples.findings.topics.limit.calibration import held_text
 from samples.findings.topics.limit.inputs import taken_of
-from samples.findings.topics.limit.stock import Answer, Known
-from samples.findings.topics.limit.words import (
+from samples.findings.topics.limit.sentences import (
     LOWER,
     UPPER,
-    change_words,
-    mean_words,
+    change_text,
+    mean_text,
     sure_of,
-    verdict_words,
+    verdict_text,
     years,
 )
+from samples.findings.topics.limit.stock import ArmVerdict, Known
+from samples.findings.topics.query import TopicQuery, interval
 from samples.science.length_limit.cases import change, crowded
 from samples.science.length_limit.fish_lives import Floats, Lives, fishing_rate
 from samples.science.length_limit.surface import quantiles, yield_surface
 
-Answers = list[tuple[Known, list[Answer]]]
+Answers = list[tuple[Known, list[ArmVerdict]]]
 LOW_MIDDLE_HIGH = (0.1, 0.5, 0.9)
 SURFACE_TAKEN = np.arange(0.0, 0.81, 0.05)
 
 
-def verdicts(asked: Asked, answers: Answers) -> Table:
+def verdicts(query: TopicQuery, answers: Answers) -> Table:
     """Set the arms side by side, each limit by its three axes and its verdict."""
     rows = []
     for known, of_limits in answers:
@@ -35,17 +35,17 @@ def verdicts(asked: Asked, answers: Answers) -> Table:
             rows.append(
                 [
                     known.name,
-                    asked.with_unit(one.limit_mm),
-                    verdict_words(one),
+                    query.with_unit(one.limit_mm),
+                    verdict_text(one),
                     sure_of(one),
-                    *_axes_words(one),
+                    *_axes_text(one),
                 ]
             )
     return Table(
         name="verdicts",
         caption="Main cause by limit",
         heads=[
-            asked.what,
+            query.what,
             "Limit",
             "Main cause",
             "Probability, %",
@@ -61,10 +61,10 @@ def verdicts(asked: Asked, answers: Answers) -> Table:
     )
 
 
-def elasticities(asked: Asked, answers: Answers) -> Table:
-    """Give what the same change of growth, natural death and harvest does to each limit."""
+def elasticities(query: TopicQuery, answers: Answers) -> Table:
+    """Return what the same change of growth, natural death and harvest does to each limit."""
     rows = [
-        [known.name, asked.with_unit(one.limit_mm), *_elastic(one)]
+        [known.name, query.with_unit(one.limit_mm), *_elastic(one)]
         for known, of_limits in answers
         for one in _ascending(of_limits)
         if one.axes is not None
@@ -73,7 +73,7 @@ def elasticities(asked: Asked, answers: Answers) -> Table:
         name="elasticities",
         caption="How many more fish would reach the limit, %",
         heads=[
-            asked.what,
+            query.what,
             "Limit",
             "If K were 25 % larger",
             "If M were 25 % smaller",
@@ -87,19 +87,19 @@ def elasticities(asked: Asked, answers: Answers) -> Table:
     )
 
 
-def _elastic(answer: Answer) -> list[str]:
+def _elastic(answer: ArmVerdict) -> list[str]:
     found = answer.axes
     assert found is not None  # noqa: S101  # for the type checker
     return [
-        change_words(one) for one in (found.if_faster, found.if_fewer_died, found.if_fewer_taken)
+        change_text(one) for one in (found.if_faster, found.if_fewer_died, found.if_fewer_taken)
     ]
 
 
-def _ascending(of_limits: list[Answer]) -> list[Answer]:
+def _ascending(of_limits: list[ArmVerdict]) -> list[ArmVerdict]:
     return sorted(of_limits, key=lambda one: one.limit_mm)
 
 
-def _axes_words(answer: Answer) -> list[str]:
+def _axes_text(answer: ArmVerdict) -> list[str]:
     if answer.axes is None:
         there = "in force" if answer.in_force else "below the limit in force"
         known = answer.in_force or answer.lowers
@@ -114,14 +114,14 @@ def _percent(drawn: Floats) -> str:
     return f"{middle:.0f} ({low:.0f} to {high:.0f})"
 
 
-def harvests(asked: Asked, answers: Answers) -> Table:
-    """Give what each limit would do to the harvest, against the present one."""
-    rows = [row for known, found in answers for row in _harvest_rows(asked, known, found)]
+def harvests(query: TopicQuery, answers: Answers) -> Table:
+    """Return what each limit would do to the harvest, against the present one."""
+    rows = [row for known, found in answers for row in _harvest_rows(query, known, found)]
     return Table(
         name="harvest",
         caption="Harvest under each limit against now",
         heads=[
-            asked.what,
+            query.what,
             "Limit",
             "Weight, %",
             "Number, %",
@@ -137,15 +137,15 @@ def harvests(asked: Asked, answers: Answers) -> Table:
         "Preferred length: Gabelhouse (1984), caught, kept or let go. A tenth shorter: protected "
         "fish may crowd each other. The last column: from that share of released fish dying on, "
         "the limit costs harvest. Released fish die as in the season when most fish are caught, "
-        f"unless another is chosen. {held_words()}",
+        f"unless another is chosen. {held_text()}",
     )
 
 
-def _harvest_rows(asked: Asked, known: Known, found: list[Answer]) -> list[list[str]]:
-    mean = mean_words(asked, known.present.mean_length_mm)
+def _harvest_rows(query: TopicQuery, known: Known, found: list[ArmVerdict]) -> list[list[str]]:
+    mean = mean_text(query, known.present.mean_length_mm)
     rows = [[known.name, "as now", "–", "–", "–", mean, "–", "–", "–"]]
     for one in _ascending(found):
-        limit = asked.with_unit(one.limit_mm)
+        limit = query.with_unit(one.limit_mm)
         if one.harvest is None:
             rows.append([known.name, limit, *["–"] * 7])
             continue
@@ -155,12 +155,12 @@ def _harvest_rows(asked: Asked, known: Known, found: list[Answer]) -> list[list[
             [
                 known.name,
                 limit,
-                change_words(plain.weight),
-                change_words(plain.number),
+                change_text(plain.weight),
+                change_text(plain.number),
                 _percent(one.harvest.given_up),
-                mean_words(asked, one.harvest.then.mean_length_mm),
-                change_words(plain.preferred),
-                change_words(small.weight),
+                mean_text(query, one.harvest.then.mean_length_mm),
+                change_text(plain.preferred),
+                change_text(small.weight),
                 "–" if one.lowers else _undone(one.harvest.undone_by),
             ]
         )
@@ -171,8 +171,8 @@ def _undone(share: float) -> str:
     return "none would" if share >= 1 else f"{100 * share:.0f} %"
 
 
-def scenarios(asked: Asked, known: Known, found: list[Answer]) -> Table:
-    """Give the change in weight at low, middle and high exploitation and natural death."""
+def scenarios(query: TopicQuery, known: Known, found: list[ArmVerdict]) -> Table:
+    """Return the change in weight at low, middle and high exploitation and natural death."""
     middle = _middle(known.lives)
     taken = np.quantile(taken_of(known.deaths), LOW_MIDDLE_HIGH)
     rates = np.quantile(known.deaths.natural, LOW_MIDDLE_HIGH)
@@ -187,7 +187,7 @@ def scenarios(asked: Asked, known: Known, found: list[Answer]) -> Table:
                 [changed] = 100 * change(lives, fishing, known.now, rule).weight
                 cells.append(f"{round(changed) + 0:+d}" if round(changed) else "0")
             dying = f"{-100 * np.expm1(-natural):.0f} %"
-            rows.append([asked.with_unit(one.limit_mm), dying, *cells])
+            rows.append([query.with_unit(one.limit_mm), dying, *cells])
     return Table(
         name=f"scenarios-{known.name}",
         caption=f"{known.name}: change in weight harvested, %, if these were so",
@@ -217,15 +217,15 @@ def _median(drawn: Floats) -> Floats:
     return np.array([np.median(drawn)])
 
 
-def surface(asked: Asked, known: Known) -> Table:
-    """Give weight per recruit at every limit and exploitation, over all draws: for a file."""
-    limits = limits_of(asked, known)
+def surface(query: TopicQuery, known: Known) -> Table:
+    """Return weight per recruit at every limit and exploitation, over all draws: for a file."""
+    limits = limits_of(query, known)
     natural = float(np.median(known.deaths.natural))
     fishing = np.concatenate([[0.0], fishing_rate(SURFACE_TAKEN[1:], natural)])
     found = quantiles(yield_surface(known.lives, limits, fishing), (LOWER, 0.5, UPPER))
     rows = [
         [
-            asked.length(float(limit)),
+            query.length(float(limit)),
             f"{share:.2f}",
             *[f"{float(found[place, one, other]):.2f}" for place in (1, 0, 2)],
         ]
@@ -235,7 +235,7 @@ def surface(asked: Asked, known: Known) -> Table:
     return Table(
         name=f"surface-{known.name}",
         caption=f"{known.name}: weight per recruit at every limit and share taken",
-        heads=[f"Kept from, {asked.unit.value}", "Taken in a year", "Grams", "2.5 %", "97.5 %"],
+        heads=[f"Kept from, {query.unit.value}", "Taken in a year", "Grams", "2.5 %", "97.5 %"],
         rows=rows,
         note=f"{len(limits)} lengths x {SURFACE_TAKEN.size} shares x {known.lives.draws:,} draws; "
         "released fish all live, and every fish is as long as the mean of its age. In the file "
@@ -244,15 +244,15 @@ def surface(asked: Asked, known: Known) -> Table:
     )
 
 
-def limits_of(asked: Asked, known: Known) -> Floats:
-    """Give limits from the kept length on, in steps of half an inch or 10 mm."""
-    step = 12.7 if asked.unit.value == "in" else 10.0
-    longest = max([*asked.choice.limit.limits_mm, float(np.median(known.lives.length_max_mm))])
+def limits_of(query: TopicQuery, known: Known) -> Floats:
+    """Return limits from the kept length on, in steps of half an inch or 10 mm."""
+    step = 12.7 if query.unit.value == "in" else 10.0
+    longest = max([*query.choice.limit.limits_mm, float(np.median(known.lives.length_max_mm))])
     first = step * np.ceil(known.kept_from_mm / step)
     return np.asarray(np.arange(first, max(longest, first) + 2 * step, step), dtype=np.float64)
 
 
-def rests_on(asked: Asked, answers: Answers) -> Table:
+def rests_on(query: TopicQuery, answers: Answers) -> Table:
     """List every figure that the answer rests on, with where it comes from."""
     rows = [
         [known.name, what, figure, source]
@@ -262,15 +262,15 @@ def rests_on(asked: Asked, answers: Answers) -> Table:
     return Table(
         name="rests-on",
         caption="What it rests on",
-        heads=[asked.what, "What", "Figure, with its range", "From"],
+        heads=[query.what, "What", "Figure, with its range", "From"],
         rows=rows,
         note="Figures from elsewhere are entered with their source and day on the lake's page.",
-        in_words=True,
+        is_text=True,
     )
 
 
-def curve_values(asked: Asked, answers: Answers) -> Table:
-    """Give the growth that went in, with its interval."""
+def curve_values(query: TopicQuery, answers: Answers) -> Table:
+    """Return the growth that went in, with its interval."""
     rows = []
     for known, _ in answers:
         draws, curve = known.grown.draws, known.grown.curve
@@ -278,8 +278,8 @@ def curve_values(asked: Asked, answers: Answers) -> Table:
         rows.append(
             [
                 known.name,
-                asked.with_unit(curve.length_max_mm),
-                interval(asked.in_unit(low), asked.in_unit(high)),
+                query.with_unit(curve.length_max_mm),
+                interval(query.in_unit(low), query.in_unit(high)),
                 f"{curve.rate:.2f}",
                 interval(*draws.interval(draws.rate), 2),
                 f"{100 * known.lives.spread:.0f} %",
@@ -288,7 +288,7 @@ def curve_values(asked: Asked, answers: Answers) -> Table:
     return Table(
         name="growth",
         caption="Growth that went in",
-        heads=[asked.what, "Linf", "95 % interval", "K", "95 % interval", "Spread at age"],
+        heads=[query.what, "Linf", "95 % interval", "K", "95 % interval", "Spread at age"],
         rows=rows,
         folded=True,
     )

@@ -157,7 +157,7 @@ def _reporting(rng: np.random.Generator, draws: int, one: Tags) -> Floats:
 
 
 def deaths_by_tags(rng: np.random.Generator, natural: Floats, taken: Floats) -> Deaths:
-    """Give F from the share taken, beside M.
+    """Return F from the share taken, beside M.
 
     Parameters
     ----------
@@ -180,7 +180,7 @@ def deaths_by_tags(rng: np.random.Generator, natural: Floats, taken: Floats) -> 
 
 
 def deaths_by_total(rng: np.random.Generator, natural: Floats, total: Floats) -> Deaths:
-    """Give F as what natural death leaves of Z: ``F = Z - M``.
+    """Return F as what natural death leaves of Z: ``F = Z - M``.
 
     Parameters
     ----------
@@ -209,7 +209,7 @@ def deaths_by_total(rng: np.random.Generator, natural: Floats, total: Floats) ->
 
 
 def _kept(rng: np.random.Generator, good: np.ndarray, sentence: str) -> np.ndarray:
-    """Give places of draws to use: the good ones, and others of them in place of the bad."""
+    """Return places of draws to use: the good ones, and others of them in place of the bad."""
     if not good.size or good.mean() < 1 - MOST_CONTRADICTING:
         raise CannotEstimate("contradiction", sentence)
     places = np.arange(good.size)

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from samples.findings.topics.asked import Asked
-from samples.findings.topics.limit.stock import Answer, Known
+from samples.findings.topics.limit.stock import ArmVerdict, Known
+from samples.findings.topics.query import TopicQuery
 from samples.science.length_limit.axes import Axes
 from samples.science.length_limit.cases import FISHING, GROWTH, NATURAL, what_would_settle
 from samples.science.length_limit.fish_lives import Floats
@@ -26,26 +26,26 @@ LOWER, UPPER = 0.025, 0.975
 IN_TEN = (15, 90)
 
 
-def verdict_of(answer: Answer) -> Verdict:
-    """Give the verdict; where fish so short are let go already, a limit has little effect."""
+def verdict_of(answer: ArmVerdict) -> Verdict:
+    """Return the verdict; where fish so short are let go already, a limit has little effect."""
     if answer.lowers or answer.withheld:
         return Verdict.CANNOT_TELL
     return answer.judged.verdict if answer.judged else Verdict.LITTLE_EFFECT
 
 
-def verdict_words(answer: Answer) -> str:
+def verdict_text(answer: ArmVerdict) -> str:
     """Write the verdict; a limit that is in force, or lower than that, has none."""
     if answer.in_force:
         return "in force"
     return "lower limit" if answer.lowers else NAMES[verdict_of(answer)]
 
 
-def is_answer(answer: Answer) -> bool:
-    """Say whether there is something to tell of a limit."""
+def is_answer(answer: ArmVerdict) -> bool:
+    """Return whether there is something to tell of a limit."""
     return answer.lowers or verdict_of(answer) is not Verdict.CANNOT_TELL
 
 
-def sure_of(answer: Answer) -> str:
+def sure_of(answer: ArmVerdict) -> str:
     """Write the probability of the answer in percent; draws can't show that it is certain."""
     if not answer.judged:
         return "–"
@@ -53,13 +53,13 @@ def sure_of(answer: Answer) -> str:
     return f"{percent:.0f}" if percent <= 99 else "> 99"
 
 
-def sentence(asked: Asked, known: Known, answer: Answer) -> str:
+def sentence(query: TopicQuery, known: Known, answer: ArmVerdict) -> str:
     """Answer for one arm: the verdict, the numbers that make it so, and how sure it is."""
-    limit, kept = asked.with_unit(answer.limit_mm), asked.with_unit(known.kept_from_mm)
+    limit, kept = query.with_unit(answer.limit_mm), query.with_unit(known.kept_from_mm)
     if answer.in_force:
         return f"{known.name}: {limit} is the limit in force."
     if answer.lowers and answer.harvest:
-        rule = asked.with_unit(known.rule_mm)
+        rule = query.with_unit(known.rule_mm)
         return (
             f"{known.name}: lowering the limit from {rule} to {limit} would change weight "
             f"harvested by {_range(answer.harvest.against_now.weight)} and the number of fish "
@@ -72,12 +72,12 @@ def sentence(asked: Asked, known: Known, answer: Answer) -> str:
     verdict = answer.judged.verdict
     told = _TOLD[verdict](answer.axes, kept, limit)
     sure = f" (probability {sure_of(answer)}%)" if verdict is not Verdict.CANNOT_TELL else ""
-    beside = _beside(answer.judged) + _price(asked, answer)
+    beside = _beside(answer.judged) + _price(query, answer)
     return f"{known.name}: {NAMES[verdict]}{sure}. {told}{beside}"
 
 
-def let_go(known: Known, answer: Answer, limit: str) -> str:
-    """Say how few of the fish that anglers keep are shorter than a limit."""
+def let_go(known: Known, answer: ArmVerdict, limit: str) -> str:
+    """Return how few of the fish that anglers keep are shorter than a limit."""
     if not known.kept_mm.size:
         return f"Anglers hardly keep fish shorter than {limit} now."
     share = float(np.mean(known.kept_mm < answer.limit_mm))
@@ -90,13 +90,13 @@ def _range(drawn: Floats) -> str:
     return f"{middle:+.0f} % ({low:+.0f} to {high:+.0f})"
 
 
-def gains(answer: Answer) -> bool:
-    """Say whether the weight harvested would rise, by the middle of the draws."""
+def gains(answer: ArmVerdict) -> bool:
+    """Return whether the weight harvested would rise, by the middle of the draws."""
     return bool(answer.harvest and np.median(answer.harvest.against_now.weight) > 0)
 
 
-def could_help(asked: Asked, answer: Answer) -> bool:
-    """Say whether a limit could help: by the verdict and the weight harvested together.
+def could_help(query: TopicQuery, answer: ArmVerdict) -> bool:
+    """Return whether a limit could help: by the verdict and the weight harvested together.
 
     Where harvest is not the main cause, most draws must gain more than counts as little.
     """
@@ -105,13 +105,13 @@ def could_help(asked: Asked, answer: Answer) -> bool:
         return gains(answer)
     if verdict not in (Verdict.GROWTH, Verdict.NATURAL_DEATH) or answer.harvest is None:
         return False
-    lines = asked.choice.limit.lines
+    lines = query.choice.limit.lines
     gain = answer.harvest.against_now.weight > lines.little_change
     return bool(np.mean(gain) >= lines.agree)
 
 
-def _price(asked: Asked, answer: Answer) -> str:
-    """Say what a limit would do to the weight and the number harvested."""
+def _price(query: TopicQuery, answer: ArmVerdict) -> str:
+    """Return what a limit would do to the weight and the number harvested."""
     if answer.harvest is None or verdict_of(answer) is Verdict.CANNOT_TELL:
         return ""
     changed = answer.harvest.against_now
@@ -205,7 +205,7 @@ def _beside(judged: Judged) -> str:
 
 
 def release_told(known: Known, undone: float) -> str:
-    """Say from which release death on a limit that could help costs harvest, beside those given."""
+    """Return from which release death on a limit that could help costs harvest."""
     given = known.release_given
     least = f"{known.name}: the limit gains weight only if fewer than {100 * undone:.0f}% of "
     if undone <= 0:
@@ -215,9 +215,9 @@ def release_told(known: Known, undone: float) -> str:
     return f"{least}released fish die; as given, {given}."
 
 
-def to_settle(asked: Asked, known: Known, answer: Answer) -> str:
-    """Say which figure, or which further fish, would settle an open answer."""
-    if known.stock.arm is None and len(asked.options.arms) > 1:
+def to_settle(query: TopicQuery, known: Known, answer: ArmVerdict) -> str:
+    """Return which figure, or which further fish, would settle an open answer."""
+    if known.stock.arm is None and len(query.options.arms) > 1:
         return (
             f"{known.name}: several arms are lumped here, and they differ. Set arms side by side "
             "before more fish are aged."
@@ -227,12 +227,12 @@ def to_settle(asked: Asked, known: Known, answer: Answer) -> str:
         known.fishing,
         known.now,
         known.rule(answer.limit_mm),
-        asked.choice.limit.lines,
+        query.choice.limit.lines,
         preferred_mm=known.preferred_mm,
     )
     best = max(found, key=lambda name: found[name])
-    kept, limit = asked.with_unit(known.kept_from_mm), asked.with_unit(answer.limit_mm)
-    if found[best] < asked.choice.limit.lines.agree:
+    kept, limit = query.with_unit(known.kept_from_mm), query.with_unit(answer.limit_mm)
+    if found[best] < query.choice.limit.lines.agree:
         start = f"{known.name}: no single figure would settle it. Begin with"
     else:
         start = f"{known.name}: one figure would settle it:"
@@ -251,12 +251,12 @@ def _wanted(name: str, known: Known, kept: str, limit: str) -> str:
 
 
 def overall(
-    asked: Asked, answers: list[tuple[Known, Answer]], limit: str, refused: list[str]
+    query: TopicQuery, answers: list[tuple[Known, ArmVerdict]], limit: str, refused: list[str]
 ) -> str:
-    """Say what one limit for the whole lake would do, where its arms differ."""
+    """Return what one limit for the whole lake would do, where its arms differ."""
     groups: dict[str, list[str]] = {}
     for known, answer in answers:
-        groups.setdefault(_does(asked, answer), []).append(known.name)
+        groups.setdefault(_does(query, answer), []).append(known.name)
     if refused:
         groups.setdefault(NOT_JUDGED, []).extend(refused)
     said = [f"{does} {_and(groups[does])}" for does in DOES if does in groups]
@@ -278,13 +278,13 @@ IN_FORCE, CHANGES_LITTLE, NOT_JUDGED = (
 DOES = (COULD, COSTS, USELESS, RAISES, LOWERS, CHANGES_LITTLE, IN_FORCE, NOT_JUDGED)
 
 
-def _does(asked: Asked, answer: Answer) -> str:
+def _does(query: TopicQuery, answer: ArmVerdict) -> str:
     if answer.in_force:
         return IN_FORCE
     if answer.lowers:
-        return _lowering(asked, answer)
+        return _lowering(query, answer)
     verdict = verdict_of(answer)
-    if could_help(asked, answer):
+    if could_help(query, answer):
         return COULD
     return {
         Verdict.HARVEST: COSTS,
@@ -295,9 +295,9 @@ def _does(asked: Asked, answer: Answer) -> str:
     }[verdict]
 
 
-def _lowering(asked: Asked, answer: Answer) -> str:
-    """Say what a lower limit does to the weight harvested, where most draws agree."""
-    lines = asked.choice.limit.lines
+def _lowering(query: TopicQuery, answer: ArmVerdict) -> str:
+    """Return what a lower limit does to the weight harvested, where most draws agree."""
+    lines = query.choice.limit.lines
     weight = answer.harvest.against_now.weight if answer.harvest else np.zeros(1)
     does = {
         RAISES: weight > lines.little_change,
@@ -333,13 +333,13 @@ def in_ten(drawn: Floats) -> str:
     return f"{middle:.0f} in 100 ({low:.0f} to {high:.0f})"
 
 
-def change_words(drawn: Floats) -> str:
+def change_text(drawn: Floats) -> str:
     """Write a change as a percent with its interval."""
     low, middle, high = 100 * np.quantile(drawn, (LOWER, 0.5, UPPER)) + 0.0
     return f"{middle:+.0f} ({low:+.0f} to {high:+.0f})"
 
 
-def mean_words(asked: Asked, lengths_mm: Floats) -> str:
+def mean_text(query: TopicQuery, lengths_mm: Floats) -> str:
     """Write the mean length of the fish kept."""
     middle = float(np.median(lengths_mm))
-    return asked.with_unit(middle) if middle > 0 else "none kept"
+    return query.with_unit(middle) if middle > 0 else "none kept"

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.utils.formats import date_format
 
-from samples.targets.queries.coverage import Ask, Coverage
+from samples.targets.presenters.coverage import Coverage, StillNeeded
 from samples.targets.rules import (
     FEWEST_FOR_A_LENGTH_SAMPLE,
     FEWEST_FOR_A_WARNING,
@@ -21,50 +21,50 @@ IN_HAND = {
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class TotalPart:
     """One part of the total: what is added or taken off, and why."""
 
     sign: str
     number: int
-    words: str
+    label: str
 
 
 def headline(coverage: Coverage) -> str:
-    """Say the finding in a few words: how many more, or that there are enough."""
-    choice = coverage.choice
-    species = choice.species.name.lower()
-    counted = f"{coverage.counted} {species} {choice.count} in {choice.season.name}"
-    if choice.closed or not coverage.has_targets:
+    """Return the finding in a few words: how many more, or that there are enough."""
+    selection = coverage.selection
+    species = selection.species.name.lower()
+    counted = f"{coverage.counted} {species} {selection.count} in {selection.season.name}"
+    if selection.closed or not coverage.has_targets:
         return counted
     if coverage.to_collect:
         return f"{coverage.to_collect} more {species} to collect"
     if coverage.short:
         return f"No more {species} to collect: the last {coverage.short} are in hand"
-    return f"Enough {species} {choice.count} in {choice.season.name}"
+    return f"Enough {species} {selection.count} in {selection.season.name}"
 
 
-def parts(coverage: Coverage) -> list[Part]:
+def parts(coverage: Coverage) -> list[TotalPart]:
     """Split the total into parts that add up to it; nothing is split that is one part."""
-    if not coverage.has_targets or coverage.choice.closed or not coverage.short:
+    if not coverage.has_targets or coverage.selection.closed or not coverage.short:
         return []
     found = []
     if coverage.has_lake_wide:
         need = coverage.total.need
         of = f" ({need.met} of {need.wanted})" if need else ""
-        found.append(Part("", coverage.short_lake_wide, f"short of the lake target{of}"))
+        found.append(TotalPart("", coverage.short_lake_wide, f"short of the lake target{of}"))
     if beyond := coverage.short_beyond_lake_wide:
         words = "more for arm minimums" if found else "short of arm minimums"
-        found.append(Part("+" if found else "", beyond, words))
+        found.append(TotalPart("+" if found else "", beyond, words))
     if coverage.in_hand:
-        found.append(Part("\u2212", coverage.in_hand, IN_HAND[coverage.choice.count]))
-    return [*found, Part("=", coverage.to_collect, "to collect")]
+        found.append(TotalPart("\u2212", coverage.in_hand, IN_HAND[coverage.selection.count]))
+    return [*found, TotalPart("=", coverage.to_collect, "to collect")]
 
 
-def sentences(coverage: Coverage) -> list[str]:
-    """Say what the counts are held against, and where most of the gap is."""
-    if coverage.choice.narrowed:
-        return [f"Counts only: {coverage.choice.narrowed_words}. Targets are for all fish."]
-    if coverage.choice.closed:
+def target_notes(coverage: Coverage) -> list[str]:
+    """Return what the counts are held against, and where most of the gap is."""
+    if coverage.selection.narrowed:
+        return [f"Counts only: {coverage.selection.narrowed_text}. Targets are for all fish."]
+    if coverage.selection.closed:
         return _closed(coverage)
     if not coverage.has_targets:
         return [_nothing_to_measure_against(coverage)]
@@ -73,14 +73,14 @@ def sentences(coverage: Coverage) -> list[str]:
 
 
 def _closed(coverage: Coverage) -> list[str]:
-    season = coverage.choice.season
+    season = coverage.selection.season
     found = [f"The season closed on {date_format(season.ends_on)}: nothing more is collected."]
     if coverage.has_lake_wide and coverage.total.need:
         need = coverage.total.need
         found.append(f"It ended with {need.met} of {need.wanted} fish of the lake target.")
     if coverage.in_hand:
         found.append(
-            f"{coverage.in_hand} of the missing fish are {IN_HAND[coverage.choice.count]}."
+            f"{coverage.in_hand} of the missing fish are {IN_HAND[coverage.selection.count]}."
         )
     return found
 
@@ -94,28 +94,28 @@ def _nothing_to_measure_against(coverage: Coverage) -> str:
     return "No targets are set for this species and season, so nothing is short yet."
 
 
-def left_to_ask(coverage: Coverage) -> str:
-    """Say how the lines of what is still needed come to the total."""
-    asked = sum(one.more for one in coverage.asks)
-    left = sum(one.more for one in coverage.not_asked)
+def still_needed_note(coverage: Coverage) -> str:
+    """Return how the lines of what is still needed come to the total."""
+    needed = sum(one.more for one in coverage.still_needed)
+    left = sum(one.more for one in coverage.hardly_reached)
     if not left:
-        return f"{asked} fish, most first. Fish in hand are taken off."
+        return f"{needed} fish, most first. Fish in hand are taken off."
     return (
-        f"{asked} fish, most first; {left} more are of lengths that fewer than 1 in 100 "
+        f"{needed} fish, most first; {left} more are of lengths that fewer than 1 in 100 "
         "measured fish reach there, so guides are not asked for them."
     )
 
 
-def reached(ask: Ask) -> str:
-    """Say how many of the fish measured there are at least that long."""
-    sample = ask.sample
+def reached(line: StillNeeded) -> str:
+    """Return how many of the fish measured there are at least that long."""
+    sample = line.sample
     if sample.measured < FEWEST_FOR_A_LENGTH_SAMPLE:
         return f"too few measured ({sample.measured})"
     return f"{sample.this_long} of {sample.measured}"
 
 
 def _gap(coverage: Coverage) -> str:
-    """Say where most of the shortfall lies."""
+    """Return where most of the shortfall lies."""
     short = {
         (row.arm.pk, cell.column.place): cell.need.short
         for row in coverage.rows
@@ -141,24 +141,24 @@ def _gap(coverage: Coverage) -> str:
 
 
 def measured(coverage: Coverage) -> str:
-    """Say how many were measured, against the rule of thumb for a length frequency."""
+    """Return how many were measured, against the rule of thumb for a length frequency."""
     classes = len([one for one in coverage.all_arms if one.counted or one.need])
     least = MEASURED_A_CLASS * classes
     n = coverage.tally.measured
-    said = f"{n} measured in all, with or without a vial"
+    message = f"{n} measured in all, with or without a vial"
     if not classes:
-        return f"{said}."
+        return f"{message}."
     enough = "enough" if n >= least else f"{least - n} too few"
     return (
-        f"{said}: {enough} by the rule of 10 for each of {classes} length bins "
+        f"{message}: {enough} by the rule of 10 for each of {classes} length bins "
         "(Gerritsen & McGrath 2007)."
     )
 
 
 def how_aged(coverage: Coverage) -> str:
-    """Say which ages are among those counted."""
+    """Return which ages are among those counted."""
     tally = coverage.tally
-    if coverage.choice.count is not Count.AGED or not tally.at_least(3):
+    if coverage.selection.count is not Count.AGED or not tally.at_least(3):
         return ""
     parts = [f"{tally.by_progress[5]} agreed or decided"]
     parts += [f"{tally.one_reader} by one reader (r)"] if tally.one_reader else []

@@ -72,7 +72,7 @@ class Spread:
     cv: float
 
     def sd_at(self, mean_mm: npt.ArrayLike) -> Floats:
-        """Give the standard deviation in mm about these mean lengths."""
+        """Return the standard deviation in mm about these mean lengths."""
         mean = np.asarray(mean_mm, dtype=np.float64)
         if self.model is SpreadModel.CONSTANT:
             return np.full_like(mean, self.sd_mm)
@@ -80,7 +80,7 @@ class Spread:
 
 
 def lengths_at(curve: Curve, draws: Draws, times: npt.ArrayLike) -> list[AtTime]:
-    """Give the mean length at each time with its interval.
+    """Return the mean length at each time with its interval.
 
     Parameters
     ----------
@@ -105,7 +105,7 @@ def lengths_at(curve: Curve, draws: Draws, times: npt.ArrayLike) -> list[AtTime]
 
 
 def years_to(curve: Curve, draws: Draws, length_mm: float) -> YearsTo:
-    """Give the years that the mean fish takes to a length.
+    """Return the years that the mean fish takes to a length.
 
     Parameters
     ----------

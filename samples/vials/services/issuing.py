@@ -5,10 +5,10 @@ from datetime import datetime
 
 from django.db import transaction
 
-from samples.accounts.roles import May, may
+from samples.accounts.permissions import Permission, has_permission
 from samples.models import Lake, User, Vial
+from samples.vials.services.errors import CannotIssue, CannotReturnVials
 from samples.vials.services.locked import change, locked_range, named
-from samples.vials.services.refused import CannotIssue, CannotTakeBack
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +20,7 @@ class Issued:
 
 
 @dataclass(frozen=True, slots=True)
-class TakenBack:
+class ReturnedVials:
     """How many came back, and how many of the range were no longer in anybody's hands."""
 
     count: int
@@ -28,12 +28,12 @@ class TakenBack:
 
 
 @transaction.atomic
-def issue(*, lake: Lake, first: str, last: str, to: User, by: User, now: datetime) -> Issued:
+def issue(*, lake: Lake, first: str, last: str, to: User, actor: User, now: datetime) -> Issued:
     """Hand a range of vials to somebody who logs fish; all of them or none.
 
     :raises CannotIssue: naming each vial that is not in the office
     """
-    if not may(to, May.LOG_FISH, lake):
+    if not has_permission(to, Permission.LOG_FISH, lake):
         raise CannotIssue("not_logging", f"{to} does not log fish at {lake}.", "to")
     vials = locked_range(lake, first, last, CannotIssue)
     fresh = [vial for vial in vials if vial.state == Vial.State.PRINTED]
@@ -52,25 +52,25 @@ def issue(*, lake: Lake, first: str, last: str, to: User, by: User, now: datetim
         )
     for vial in fresh:
         vial.state, vial.issued_to, vial.issued_at = Vial.State.ISSUED, to, now
-    change(fresh, ["state", "issued_to", "issued_at"], by=by, now=now)
+    change(fresh, ["state", "issued_to", "issued_at"], actor=actor, now=now)
     return Issued(vials, len(fresh))
 
 
 @transaction.atomic
-def take_back(*, lake: Lake, first: str, last: str, by: User, now: datetime) -> TakenBack:
+def return_vials(*, lake: Lake, first: str, last: str, actor: User, now: datetime) -> ReturnedVials:
     """Take back the vials of a range that are still unused in somebody's hands.
 
     Those that were used meanwhile stay as they are.
 
     :raises CannotTakeBack: if none of them is in anybody's hands
     """
-    vials = locked_range(lake, first, last, CannotTakeBack)
+    vials = locked_range(lake, first, last, CannotReturnVials)
     out = [vial for vial in vials if vial.state == Vial.State.ISSUED]
     if not out:
-        raise CannotTakeBack(
+        raise CannotReturnVials(
             "not_in_hands", f"In nobody's hands: {named(vials)}. Nothing was taken back.", "first"
         )
     for vial in out:
         vial.state, vial.issued_to, vial.issued_at = Vial.State.PRINTED, None, None
-    change(out, ["state", "issued_to", "issued_at"], by=by, now=now)
-    return TakenBack(len(out), len(vials) - len(out))
+    change(out, ["state", "issued_to", "issued_at"], actor=actor, now=now)
+    return ReturnedVials(len(out), len(vials) - len(out))

@@ -9,40 +9,51 @@ from django.urls import reverse
 
 from samples.models import Arm, Donor, Fish, Progress, Target
 from samples.targets.geometry import rings
-from samples.targets.queries.choice import Choice, Options
+from samples.targets.presenters.coverage import (
+    ArmRow,
+    Cell,
+    Coverage,
+    DonorShare,
+    StillNeeded,
+    Sum,
+)
+from samples.targets.queries.choice import CoverageOptions, CoverageSelection
 from samples.targets.queries.counts import FROM, Tally, count_rows, largest_donor, tallies
-from samples.targets.queries.coverage import ArmRow, Ask, Cell, Column, Coverage, Share, Sum
-from samples.targets.rules import FEWEST_FOR_A_SHARE, BinNeed, LengthSample, Need
+from samples.targets.rules import FEWEST_FOR_A_SHARE, BinNeed, LengthBin, LengthSample, Need
 
 # Wider than this, empty bins between those that hold something are left out.
 MOST_COLUMNS_WITH_GAPS = 20
 NOTHING = Tally([0] * len(Progress), {})
-Wanted = dict[tuple[int | None, int], int]
+WantedByBin = dict[tuple[int | None, int], int]
 
 
 def coverage_of(
-    fish: QuerySet[Fish], options: Options, choice: Choice, *, donors_named: bool
+    fish: QuerySet[Fish],
+    options: CoverageOptions,
+    selection: CoverageSelection,
+    *,
+    donors_named: bool,
 ) -> Coverage:
     """Count a person's fish of a choice and hold them against the targets."""
-    counted = tallies(count_rows(fish, choice), FROM[choice.count])
+    counted = tallies(count_rows(fish, selection), FROM[selection.count])
     # Targets are for all fish of a bin: those of one sex, method or reach are counted alone.
-    wanted, other_bins = ({}, False) if choice.narrowed else targets_in_bins(choice)
+    wanted, other_bins = ({}, False) if selection.narrowed else targets_in_bins(selection)
     names = _donor_names(counted) if donors_named else {}
-    return shape(options.arms, choice, counted, wanted, names, other_bins=other_bins)
+    return shape(options.arms, selection, counted, wanted, names, other_bins=other_bins)
 
 
-def targets_in_bins(choice: Choice) -> tuple[Wanted, bool]:
+def targets_in_bins(selection: CoverageSelection) -> tuple[WantedByBin, bool]:
     """Sum the targets that lie within each bin; none of them if one lies across two bins.
 
     The second value says that there are targets, for other bins than these.
     """
-    found = Target.objects.filter(season=choice.season, species=choice.species).values_list(
+    found = Target.objects.filter(season=selection.season, species=selection.species).values_list(
         "arm_id", "from_hundredths_mm", "below_hundredths_mm", "wanted"
     )
-    wanted: Wanted = {}
+    wanted: WantedByBin = {}
     for arm, lower, upper, n in found:
-        place = lower // choice.bin_width
-        if (upper - 1) // choice.bin_width != place:
+        place = lower // selection.bin_width
+        if (upper - 1) // selection.bin_width != place:
             return {}, True
         wanted[arm, place] = wanted.get((arm, place), 0) + n
     return {key: n for key, n in wanted.items() if n}, False
@@ -57,9 +68,9 @@ def _donor_names(counted: Mapping[tuple[int, int], Tally]) -> dict[int, str]:
 
 def shape(
     arms: list[Arm],
-    choice: Choice,
+    selection: CoverageSelection,
     counted: Mapping[tuple[int, int], Tally],
-    wanted: Wanted,
+    wanted: WantedByBin,
     donor_names: Mapping[int, str],
     *,
     other_bins: bool = False,
@@ -70,11 +81,11 @@ def shape(
     """
     logged = {key for key, tally in counted.items() if tally.at_least(Progress.LOGGED)}
     columns = [
-        Column(place, choice.bin_width, choice.unit)
+        LengthBin(place, selection.bin_width, selection.unit)
         for place in _places({place for _, place in [*logged, *wanted]})
     ]
     used = {arm for arm, _ in [*logged, *wanted]}
-    layout = Layout(choice, columns, counted, wanted, donor_names)
+    layout = Layout(selection, columns, counted, wanted, donor_names)
     rows = [layout.row(arm) for arm in arms if arm.pk in used or not arm.whole_lake]
     in_bin: dict[int, list[Tally]] = {column.place: [] for column in columns}
     for (_, place), tally in counted.items():
@@ -87,16 +98,16 @@ def shape(
         )
         for i, one in enumerate(sums)
     ]
-    asks = [] if choice.closed else _asks(rows, columns, bins, counted)
+    asks = [] if selection.closed else _still_needed(rows, columns, bins, counted)
     return Coverage(
-        choice=choice,
+        selection=selection,
         columns=columns,
         rows=rows,
         all_arms=sums,
         bins=bins,
         total=Sum(sum(one.counted for one in sums), _added([one.need for one in sums])),
-        asks=[one for one in asks if not one.sample.hardly_reached],
-        not_asked=[one for one in asks if one.sample.hardly_reached],
+        still_needed=[one for one in asks if not one.sample.hardly_reached],
+        hardly_reached=[one for one in asks if one.sample.hardly_reached],
         tally=_together(counted.values()),
         has_targets=bool(wanted),
         other_bins=other_bins,
@@ -116,18 +127,18 @@ class Layout:
 
     def __init__(
         self,
-        choice: Choice,
-        columns: list[Column],
+        selection: CoverageSelection,
+        columns: list[LengthBin],
         counted: Mapping[tuple[int, int], Tally],
-        wanted: Wanted,
+        wanted: WantedByBin,
         donor_names: Mapping[int, str],
     ) -> None:
-        self.choice, self.columns = choice, columns
+        self.choice, self.columns = selection, columns
         self.counted, self.wanted, self.donor_names = counted, wanted, donor_names
-        self.level = FROM[choice.count]
+        self.level = FROM[selection.count]
         floors = [n for (arm, _), n in wanted.items() if arm is not None]
         self.most_wanted = max(floors, default=0)
-        self.address = _address_base(choice)
+        self.address = _address_base(selection)
         # Worked out once for each column, not for each cell.
         self.lengths = [f"&from={one.from_text}&below={one.below_text}" for one in columns]
 
@@ -145,7 +156,7 @@ class Layout:
         total = Sum(n, _added([cell.need for cell in cells]))
         return ArmRow(arm, cells, total, self.share(n, by_donor))
 
-    def cell(self, arm: int, name: str, column: Column, address: str) -> Cell:
+    def cell(self, arm: int, name: str, column: LengthBin, address: str) -> Cell:
         key = (arm, column.place)
         tally = self.counted.get(key, NOTHING)
         n = tally.at_least(self.level)
@@ -165,27 +176,27 @@ class Layout:
             return Sum(n, None)
         return Sum(n, Need(target, n, sum(tally.waiting(self.level) for tally in here)))
 
-    def share(self, n: int, by_donor: Mapping[int | None, int]) -> Share | None:
+    def share(self, n: int, by_donor: Mapping[int | None, int]) -> DonorShare | None:
         """Name the donor of more than half of n counted fish, if there is one."""
         if n < FEWEST_FOR_A_SHARE:
             return None
         donor, given = largest_donor(by_donor)
         if donor is None or 2 * given <= n:
             return None
-        return Share(self.donor_names.get(donor, "one donor"), given, n)
+        return DonorShare(self.donor_names.get(donor, "one donor"), given, n)
 
 
-def _address_base(choice: Choice) -> str:
+def _address_base(selection: CoverageSelection) -> str:
     words = {
-        "season": choice.season.name,
-        "species": choice.species.code,
-        "count": choice.count,
-        "sex": choice.sex,
-        "method": choice.method,
-        "reach": choice.reach,
+        "season": selection.season.name,
+        "species": selection.species.code,
+        "count": selection.count,
+        "sex": selection.sex,
+        "method": selection.method,
+        "reach": selection.reach,
     }
     query = urlencode({name: value for name, value in words.items() if value})
-    return f"{reverse('targets:fish', args=[choice.lake.slug])}?{query}"
+    return f"{reverse('targets:fish', args=[selection.lake.slug])}?{query}"
 
 
 def _added(needs: list[Need | None]) -> Need | None:
@@ -206,26 +217,28 @@ def _together(found: Iterable[Tally]) -> Tally:
     return Tally(list(map(sum, zip(*counts, strict=True))), {}) if counts else NOTHING
 
 
-def _asks(
+def _still_needed(
     rows: list[ArmRow],
-    columns: list[Column],
+    columns: list[LengthBin],
     bins: list[BinNeed],
     counted: Mapping[tuple[int, int], Tally],
-) -> list[Ask]:
+) -> list[StillNeeded]:
     """List what is to be caught, most first; of two alike, the one with fewer fish counts more."""
     measured = _measured_by_arm(counted)
     found = [
-        Ask(row.arm.name, cell.column.name, cell.need, more, sample)
+        StillNeeded(row.arm.name, cell.column.name, cell.need, more, sample)
         for row in rows
         for cell in row.cells
-        if cell.need and (more := cell.need.ask)
+        if cell.need and (more := cell.need.to_collect)
         for sample in [_from_bin_up(measured.get(row.arm.pk, {}), cell.column.place)]
     ]
     anywhere: Mapping[int, int] = measured.get(None, {})
     found += [
-        Ask("Any arm", column.name, one.lake_wide, more, _from_bin_up(anywhere, column.place))
+        StillNeeded(
+            "Any arm", column.name, one.lake_wide, more, _from_bin_up(anywhere, column.place)
+        )
         for column, one in zip(columns, bins, strict=True)
-        if (more := one.ask_of_any_arm) > 0
+        if (more := one.to_collect_in_any_arm) > 0
     ]
     return sorted(found, key=lambda ask: (-ask.more, ask.need.counted))
 

@@ -5,49 +5,13 @@ from functools import cached_property
 
 from samples.models import Arm, Progress
 from samples.targets.geometry import MOST_RINGS, Ring, outlines, rings
-from samples.targets.queries.choice import Choice
+from samples.targets.queries.choice import CoverageSelection
 from samples.targets.queries.counts import FROM, Tally
-from samples.targets.rules import BinNeed, Count, LengthSample, Need
-from samples.units import LengthUnit, bin_name, to_text
+from samples.targets.rules import BinNeed, Count, LengthBin, LengthSample, Need
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
-    """One length bin."""
-
-    place: int
-    width: int
-    unit: LengthUnit
-
-    @property
-    def from_hundredths(self) -> int:
-        return self.place * self.width
-
-    @property
-    def below_hundredths(self) -> int:
-        return (self.place + 1) * self.width
-
-    @property
-    def from_text(self) -> str:
-        return to_text(self.from_hundredths, self.unit)
-
-    @property
-    def below_text(self) -> str:
-        return to_text(self.below_hundredths, self.unit)
-
-    @property
-    def name(self) -> str:
-        return bin_name(self.from_hundredths, self.width, self.unit)
-
-    @property
-    def head(self) -> list[str]:
-        """The name in two lines, without its unit."""
-        first, last = self.name.removesuffix(f" {self.unit}").split("-")
-        return [f"{first}-", last]
-
-
-@dataclass(frozen=True, slots=True)
-class Share:
+class DonorShare:
     """A donor who gave more than half of the counted fish of a cell."""
 
     donor: str
@@ -64,18 +28,18 @@ class Cell:
     """One arm and bin as it is drawn."""
 
     arm: str
-    column: Column
+    column: LengthBin
     tally: Tally
     counted: int
     need: Need | None
     stone: tuple[Ring, ...]
-    share: Share | None
+    share: DonorShare | None
     address: str
     verb: Count
 
     @property
     def state(self) -> str:
-        """How the cell is drawn: met, short, none counted, or only counted."""
+        """Return how the cell is drawn: met, short, none counted, or only counted."""
         if self.need is None:
             return "counted" if self.tally.at_least(Progress.LOGGED) else "empty"
         if not self.need.short:
@@ -84,7 +48,7 @@ class Cell:
 
     @property
     def notes(self) -> list[tuple[str, str]]:
-        """Letters beside the figure, each with what it says."""
+        """Return letters beside the figure, each with what it says."""
         found = []
         if self.verb is Count.AGED and self.tally.one_reader:
             found.append(("r", f"{self.tally.one_reader} by one reader"))
@@ -99,8 +63,8 @@ class Cell:
         return " ".join(letter for letter, _ in self.notes)
 
     @property
-    def words(self) -> str:
-        """What the mark shows, said."""
+    def description(self) -> str:
+        """Return in words what the mark shows."""
         found = []
         if self.need is not None and not self.need.short:
             found.append("enough")
@@ -126,11 +90,11 @@ class ArmRow:
     arm: Arm
     cells: list[Cell]
     total: Sum
-    share: Share | None
+    share: DonorShare | None
 
 
 @dataclass(frozen=True, slots=True)
-class Ask:
+class StillNeeded:
     """One line of what is still needed, beside how many fish there are that long."""
 
     place: str
@@ -141,12 +105,12 @@ class Ask:
 
 
 @dataclass(frozen=True, slots=True)
-class Sample:
+class KeyMark:
     """A mark of the key."""
 
     wanted: int
     stone: tuple[Ring, ...]
-    words: str
+    label: str
     nil: bool = False
 
 
@@ -154,14 +118,14 @@ class Sample:
 class Coverage:
     """The whole page, counted."""
 
-    choice: Choice
-    columns: list[Column]
+    selection: CoverageSelection
+    columns: list[LengthBin]
     rows: list[ArmRow]
     all_arms: list[Sum]
     bins: list[BinNeed]
     total: Sum
-    asks: list[Ask]
-    not_asked: list[Ask]
+    still_needed: list[StillNeeded]
+    hardly_reached: list[StillNeeded]
     tally: Tally
     has_targets: bool
     other_bins: bool
@@ -169,7 +133,7 @@ class Coverage:
 
     @property
     def counted(self) -> int:
-        return self.tally.at_least(FROM[self.choice.count])
+        return self.tally.at_least(FROM[self.selection.count])
 
     @property
     def short(self) -> int:
@@ -177,13 +141,13 @@ class Coverage:
 
     @property
     def in_hand(self) -> int:
-        """How many of those short are logged and only have to be received or read."""
-        return self.short - sum(one.ask for one in self.bins)
+        """Return how many of those short are logged and only have to be received or read."""
+        return self.short - sum(one.to_collect for one in self.bins)
 
     @property
     def to_collect(self) -> int:
-        """How many more have to be caught: none once the season is closed."""
-        return 0 if self.choice.closed else self.short - self.in_hand
+        """Return how many more have to be caught: none once the season is closed."""
+        return 0 if self.selection.closed else self.short - self.in_hand
 
     @property
     def short_lake_wide(self) -> int:
@@ -203,13 +167,13 @@ class Coverage:
 
     @cached_property
     def shares(self) -> list[Cell]:
-        """The cells of which one donor gave more than half, the fullest first."""
+        """Return the cells of which one donor gave more than half, the fullest first."""
         marked = [cell for cell in self.cells if cell.share]
         return sorted(marked, key=lambda cell: -cell.counted)
 
     @property
     def letters(self) -> list[tuple[str, str]]:
-        """The letters that stand beside figures on this page, each with what it means."""
+        """Return the letters that stand beside figures on this page, each with what it means."""
         used = {letter for cell in self.cells for letter, _ in cell.notes}
         meanings = [
             ("r", "some ages by one reader"),
@@ -219,30 +183,30 @@ class Coverage:
         return [(letter, words) for letter, words in meanings if letter in used]
 
     @property
-    def key(self) -> list[Sample]:
-        """Marks to explain the marks, in the size of the largest floor of the page."""
+    def key(self) -> list[KeyMark]:
+        """Return marks to explain the marks, in the size of the largest floor of the page."""
         most = self.most_wanted
         if not most:
             return []
         a_ring = "a ring for each fish" if most <= MOST_RINGS else "rings to scale"
-        shown = [Sample(most, rings(most, most, 0, most), f"enough: {a_ring}")]
+        shown = [KeyMark(most, rings(most, most, 0, most), f"enough: {a_ring}")]
         if most > 2:
             aged, hand = most - 2, 1
-            words = f"{aged} {self.choice.count}, 1 in hand, 1 missing"
-            shown.append(Sample(most, rings(most, aged, hand, most), words))
+            words = f"{aged} {self.selection.count}, 1 in hand, 1 missing"
+            shown.append(KeyMark(most, rings(most, aged, hand, most), words))
         else:
-            shown.append(Sample(most, rings(most, 0, most, most), f"{most} in hand"))
-        none = Sample(most, rings(most, 0, 0, most), f"none {self.choice.count}", nil=True)
+            shown.append(KeyMark(most, rings(most, 0, most, most), f"{most} in hand"))
+        none = KeyMark(most, rings(most, 0, 0, most), f"none {self.selection.count}", nil=True)
         shown.append(none)
         least = min(cell.need.wanted for cell in self.cells if cell.need)
         if least < most:
             smaller = rings(least, 0, 0, most)
-            shown.append(Sample(least, smaller, "smaller: fewer needed", nil=True))
+            shown.append(KeyMark(least, smaller, "smaller: fewer needed", nil=True))
         return shown
 
     @property
     def outlines(self) -> list[tuple[str, list[tuple[int, str]]]]:
-        """The outlines of the stones that the arms' cells are drawn with."""
+        """Return the outlines of the stones that the arms' cells are drawn with."""
         if not self.most_wanted:
             return []
         return [("ring", outlines(min(self.most_wanted, MOST_RINGS)))]

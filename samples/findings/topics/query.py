@@ -7,7 +7,7 @@ from typing import TypeVar
 import numpy as np
 from django.db.models import QuerySet
 
-from samples.findings.queries import Choice, LargeShare, Options, Sample
+from samples.findings.queries import FindingsOptions, FindingsSelection, LargeShare, Sample
 from samples.findings.queries.choice import ARMS, GROUP, SEXES
 from samples.findings.queries.sample import Floats, Ints, Mask, Texts
 from samples.models import Arm, Fish, HowChosen, LakeSpecies, Sex
@@ -27,7 +27,7 @@ HAIR_MM = 1e-6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Stock:
+class FishGroup:
     """Fish set beside others: their sample, of which arm (none: several) and which species."""
 
     name: str
@@ -37,12 +37,12 @@ class Stock:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class TopicQuery:
     """One question to a topic. ``share`` names a donor of more than half of the aged fish;
     ``fish`` are the rows that the person may count, for what the sample does not hold."""
 
-    options: Options
-    choice: Choice
+    options: FindingsOptions
+    choice: FindingsSelection
     sample: Sample
     fish: QuerySet[Fish]
     share: LargeShare | None = None
@@ -61,11 +61,11 @@ class Asked:
 
     @property
     def what(self) -> str:
-        """Say what is set side by side, as the head of a column."""
-        return {SEXES: "Sex", GROUP: "Species"}.get(self.choice.by, "Arm")
+        """Return what is set side by side, as the head of a column."""
+        return {SEXES: "Sex", GROUP: "Species"}.get(self.choice.compare, "Arm")
 
     def groups(self) -> list[tuple[str, Sample]]:
-        """Give the sample of each thing set side by side, by name; empty ones are left out."""
+        """Return the sample of each thing set side by side, by name; empty ones are left out."""
         return [(one.name, one.sample) for one in self.stocks()]
 
     def tried(self, make: Callable[[str, Sample], T]) -> tuple[list[T], list[str]]:
@@ -78,11 +78,11 @@ class Asked:
                 refused.append(f"{name}: {problem.sentence}")
         return found, refused
 
-    def stocks(self) -> list[Stock]:
-        """Give each thing set side by side, with the arm and species it stands for."""
+    def stocks(self) -> list[FishGroup]:
+        """Return each thing set side by side, with the arm and species it stands for."""
         apart = self._apart()
         return [
-            Stock(name, self.sample.where(mask), arm, species)
+            FishGroup(name, self.sample.where(mask), arm, species)
             for name, mask, arm, species in apart
             if mask.any()
         ]
@@ -90,16 +90,16 @@ class Asked:
     def _apart(self) -> list[tuple[str, Mask, Arm | None, LakeSpecies]]:
         sample, choice = self.sample, self.choice
         own, only = choice.species, choice.arms[0] if len(choice.arms) == 1 else None
-        if choice.by == ARMS:
+        if choice.compare == ARMS:
             wanted = choice.arms or tuple(self.options.arms)
             return [(arm.name, sample.arm == arm.pk, arm, own) for arm in wanted]
-        if choice.by == SEXES:
+        if choice.compare == SEXES:
             shared = self._shared_sex()
             return [
                 (str(sex.label), (sample.sex == sex.value) | (shared == sex.value), only, own)
                 for sex in (Sex.FEMALE, Sex.MALE)
             ]
-        if choice.by == GROUP:
+        if choice.compare == GROUP:
             return [
                 (one.species.name, sample.species == one.species_id, only, one)
                 for one in choice.all_species
@@ -119,12 +119,12 @@ class Asked:
         return f"{self.length(mm)} {self.unit.value}"
 
     @property
-    def unit_words(self) -> str:
+    def unit_name(self) -> str:
         return "inches" if self.unit is LengthUnit.INCH else "mm"
 
     @property
-    def clock_words(self) -> str:
-        """Say what growth is counted in, as the head of a column."""
+    def clock_name(self) -> str:
+        """Return what growth is counted in, as the head of a column."""
         return "Years" if self.sample.whole_years else "Growing seasons"
 
     @property
@@ -132,17 +132,19 @@ class Asked:
         return self.choice.species.bin_width_hundredths_mm / 100
 
     def bin_of(self, sample: Sample) -> Ints:
-        """Give the place of each fish's length bin, counted from 0 mm, in whole hundredths."""
+        """Return the place of each fish's length bin, counted from 0 mm, in whole hundredths."""
         hundredths = np.rint(sample.length_mm * 100).astype(np.int64)
         return hundredths // self.choice.species.bin_width_hundredths_mm
 
     def lower_edges(self) -> Floats:
-        """Give lower edges, mm, of bins that hold every fish; a hair low, so that they hold it."""
+        """Return lower edges, mm, of bins that hold every fish;
+        a hair low, so that they hold it.
+        """
         bins = int(self.bin_of(self.sample).max(initial=0)) + 1
         width = self.choice.species.bin_width_hundredths_mm
         return np.maximum(np.arange(bins) * width / 100 - HAIR_MM, HAIR_MM)
 
-    def bin_words(self, edge_mm: float) -> str:
+    def bin_name_of(self, edge_mm: float) -> str:
         width = self.choice.species.bin_width_hundredths_mm
         return bin_name(round(edge_mm * 100 / width) * width, width, self.unit)
 
@@ -163,7 +165,9 @@ class Asked:
         return shared
 
     def preferred_mm(self, species: LakeSpecies) -> float:
-        """Give the preferred length of Gabelhouse (1984); two thirds of an unlisted fish's most."""
+        """Return the preferred length of Gabelhouse (1984);
+        two thirds of an unlisted fish's most.
+        """
         code = species.species.code
         if code not in LENGTHS:
             return species.species_here.plausible_max_hundredths_mm / 150
@@ -172,8 +176,8 @@ class Asked:
 
     @property
     def left_out(self) -> list[str]:
-        """Say what is not in this page, fish of no sex where sexes are set side by side."""
-        if self.choice.by != SEXES:
+        """Return what is not in this page, fish of no sex where sexes are set side by side."""
+        if self.choice.compare != SEXES:
             return self.sample.left_out
         shared = int(np.count_nonzero(self._shared_sex() != ""))
         apart = [one not in SET_APART for one in self.sample.sex]
@@ -189,7 +193,7 @@ class Asked:
     def pooled(self) -> list[str]:
         """Warn where arms that may differ are taken together."""
         arms = np.unique(self.sample.arm[self.sample.aged]).size
-        if self.choice.by == ARMS or arms < 2:
+        if self.choice.compare == ARMS or arms < 2:
             return []
         return [
             (
@@ -199,7 +203,7 @@ class Asked:
         ]
 
     def cautions(self) -> list[str]:
-        """Say how donated fish bend what is shown, and what to do about it."""
+        """Return how donated fish bend what is shown, and what to do about it."""
         from samples.findings.queries import BY_SIZE, KEPT_BY_ANGLERS
 
         aged = self.sample.where(self.sample.aged)

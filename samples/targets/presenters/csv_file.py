@@ -2,9 +2,10 @@
 
 from samples.models import Progress
 from samples.rules.csv_text import plain_cell
-from samples.targets.queries.coverage import Cell, Column, Coverage, Sum
+from samples.targets.presenters.coverage import Cell, Coverage, Sum
+from samples.targets.rules import LengthBin
 
-Line = dict[str, str | int | None]
+CsvLine = dict[str, str | int | None]
 
 
 def csv_of(coverage: Coverage, *, donors_named: bool) -> str:
@@ -17,12 +18,12 @@ def csv_of(coverage: Coverage, *, donors_named: bool) -> str:
         for column, one in zip(coverage.columns, coverage.all_arms, strict=True)
     ]
     frame = pd.DataFrame(lines, columns=list(HEADS))
-    choice = coverage.choice
-    frame.insert(0, "species", plain_cell(choice.species.name))
-    frame.insert(0, "season", plain_cell(choice.season.name))
-    frame.insert(0, "lake", plain_cell(choice.lake.name))
-    frame["counted_fish"] = choice.count.value
-    frame["only"] = choice.narrowed_words
+    selection = coverage.selection
+    frame.insert(0, "species", plain_cell(selection.species.name))
+    frame.insert(0, "season", plain_cell(selection.season.name))
+    frame.insert(0, "lake", plain_cell(selection.lake.name))
+    frame["counted_fish"] = selection.count.value
+    frame["only"] = selection.narrowed_text
     if not donors_named:
         frame = frame.drop(columns="largest_donor")
     counts = ["wanted", "short", "in_hand", "largest_donor_percent"]
@@ -49,7 +50,7 @@ HEADS = (
 )
 
 
-def _cell_line(cell: Cell) -> Line:
+def _cell_line(cell: Cell) -> CsvLine:
     tally, need = cell.tally, cell.need
     return {
         "arm": plain_cell(cell.arm),
@@ -68,7 +69,7 @@ def _cell_line(cell: Cell) -> Line:
     }
 
 
-def _lake_wide_line(coverage: Coverage, column: Column, one: Sum) -> Line:
+def _lake_wide_line(coverage: Coverage, column: LengthBin, one: Sum) -> CsvLine:
     here = [cell.tally for cell in coverage.cells if cell.column == column]
     return {
         "arm": "all arms",
@@ -87,5 +88,5 @@ def _lake_wide_line(coverage: Coverage, column: Column, one: Sum) -> Line:
     }
 
 
-def _bin(column: Column) -> Line:
+def _bin(column: LengthBin) -> CsvLine:
     return {"from": column.from_text, "below": column.below_text, "unit": str(column.unit)}

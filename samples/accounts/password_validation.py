@@ -22,7 +22,7 @@ class NoWordsOfTheSite:
     def validate(self, password: str, user: User | None = None) -> None:
         """Raise ValidationError where such a word is in the password."""
         plain = _letters(password)
-        for word in (*WORDS, *_words_of_lakes(user)):
+        for word in (*WORDS, *_words_of_lake_names(user)):
             if _letters(word) in plain:
                 raise ValidationError(
                     f"Leave out “{word}”: people would guess it here. "
@@ -39,7 +39,7 @@ def _letters(text: str) -> str:
     return re.sub(r"[^a-z]", "", plain)
 
 
-def _words_of_lakes(user: User | None) -> list[str]:
+def _words_of_lake_names(user: User | None) -> list[str]:
     if user is None or user.pk is None:
         return []
     names = Membership.objects.filter(person=user).values_list("lake__name", flat=True)

@@ -26,17 +26,17 @@ _ASIDE = frozenset({State.LOST, State.VOID})
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class LifeStep:
     """One step: done and dated, where the vial stands now, or still to come."""
 
     when: Literal["done", "now", "later"]
-    words: str
+    label: str
     day: date | None = None
-    by: str = ""
+    actor: str = ""
 
 
-def life_of(vial: Vial) -> list[Step]:
-    """Tell a vial's life: what happened, by whom and when, and what is to come."""
+def life_of(vial: Vial) -> list[LifeStep]:
+    """Return a vial's life: what happened, by whom and when, and what is to come."""
     rows = list(
         vial.history.select_related("history_user", "issued_to").order_by(
             "history_date", "history_id"
@@ -50,39 +50,41 @@ def life_of(vial: Vial) -> list[Step]:
     return [*done, now, *_to_come(State(vial.state))]
 
 
-def _until_now(told: list[tuple[Step, bool]], vial: Vial) -> tuple[list[Step], Step]:
-    """Part what is over from where the vial stands: the last step that moved it."""
-    steps = [step for step, _ in told]
-    if told and told[-1][1]:
+def _until_now(
+    steps_made: list[tuple[LifeStep, bool]], vial: Vial
+) -> tuple[list[LifeStep], LifeStep]:
+    """Split what is over from where the vial stands: the last step that moved it."""
+    steps = [step for step, _ in steps_made]
+    if steps_made and steps_made[-1][1]:
         last = steps[-1]
-        return steps[:-1], Step("now", last.words, last.day, last.by)
+        return steps[:-1], LifeStep("now", last.label, last.day, last.actor)
     # A note came last, or the vial came with old data and has no history of its own.
-    return steps, Step("now", str(State(vial.state).label))
+    return steps, LifeStep("now", str(State(vial.state).label))
 
 
-def _late_log(fish: Fish, zone: str) -> Step:
-    """A log that came in after its vial changes nothing about where the vial stands."""
+def _late_log(fish: Fish, zone: str) -> LifeStep:
+    """Return the step of a log that came in after its vial; the vial stands where it stood."""
     day = local_day(fish.received_at, zone)
-    return Step("done", f"Its log came in: {fish.arm}", day, str(fish.logged_by))
+    return LifeStep("done", f"Its log came in: {fish.arm}", day, str(fish.logged_by))
 
 
-def _steps(rows: list[Any], fish: Fish | None, zone: str) -> list[tuple[Step, bool]]:
-    """Give each step, and whether it moved the vial on."""
+def _steps(rows: list[Any], fish: Fish | None, zone: str) -> list[tuple[LifeStep, bool]]:
+    """Return each step, and whether it moved the vial on."""
     steps = []
     before = None
     for row in rows:
-        words = _words(row, before, fish)
+        words = _label(row, before, fish)
         if words:
             by = row.history_user
             day = local_day(row.history_date, zone)
             moved = before is None or row.state != before.state
-            steps.append((Step("done", words, day, str(by) if by else ""), moved))
+            steps.append((LifeStep("done", words, day, str(by) if by else ""), moved))
         before = row
     return steps
 
 
-def _words(row: Any, before: Any, fish: Fish | None) -> str:
-    """Say what one row of history changed; nothing if it is none of the vial's steps."""
+def _label(row: Any, before: Any, fish: Fish | None) -> str:
+    """Return what one row of history changed; nothing if it is none of the vial's steps."""
     if before is None or row.state != before.state:
         return _new_state(row, before, fish)
     if row.state == State.ISSUED and row.issued_to_id != before.issued_to_id:
@@ -133,7 +135,7 @@ def _archived(row: Any) -> str:
     return f"Archived in {', '.join(place)}" if place else "Archived"
 
 
-def _to_come(state: State) -> list[Step]:
+def _to_come(state: State) -> list[LifeStep]:
     if state in _ASIDE:
         return []
-    return [Step("later", str(later.label)) for later in _WAY[_WAY.index(state) + 1 :]]
+    return [LifeStep("later", str(later.label)) for later in _WAY[_WAY.index(state) + 1 :]]

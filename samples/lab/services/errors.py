@@ -13,7 +13,7 @@ class CannotRead(Exception):
         self.field = field
 
 
-class ReadingAsked(Exception):
+class ReadingNeedsConfirmation(Exception):
     """A reading with a likely slip: it is kept once its questions are answered with yes."""
 
     def __init__(self, questions: tuple[Question, ...]) -> None:
@@ -31,7 +31,7 @@ class CannotDecide(Exception):
         self.field = field
 
 
-class CannotTakeBack(Exception):
+class CannotWithdrawReading(Exception):
     """A reading that stays, and why."""
 
     def __init__(self, code: str, sentence: str) -> None:

@@ -26,7 +26,7 @@ class CannotIssue(VialsRefused):
     """No vial changed hands."""
 
 
-class CannotTakeBack(VialsRefused):
+class CannotReturnVials(VialsRefused):
     """No vial came back."""
 
 

@@ -13,13 +13,13 @@ Numbers = list[float]
 class Series:
     """Things to draw in a panel.
 
-    ``kind`` is "line", "dash", "dotted", "soft" (a line of others, thin), "dots", "small"
+    ``style`` is "line", "dash", "dotted", "soft" (a line of others, thin), "dots", "small"
     (small dots), "band" (from lower to upper), "bars" (upright, with error bars where there is a
     lower) or "discs" (as large as ``size``, from 0 to 1).
     ``keys`` name what a dot stands for, so that a page can link it.
     """
 
-    kind: str
+    style: str
     x: Numbers
     y: Numbers
     lower: Numbers = field(default_factory=list)
@@ -33,8 +33,8 @@ class Series:
 class Mark:
     """A straight line across a panel at a value, with its words over it, or under it if low."""
 
-    at: float
-    words: str
+    value: float
+    label: str
     upright: bool = False
     low: bool = False
 
@@ -44,7 +44,7 @@ class Panel:
     title: str
     series: list[Series]
     marks: list[Mark] = field(default_factory=list)
-    words: str = ""
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,7 @@ class Table:
     """Rows of text; the first cell heads its row. ``note`` explains what stands in it.
 
     ``folded`` tables open when asked for; those ``in_file_only`` are too long for a page;
-    those ``in_words`` hold words rather than figures.
+    those ``is_text`` hold words rather than figures.
     """
 
     name: str
@@ -77,20 +77,20 @@ class Table:
     note: str = ""
     folded: bool = False
     in_file_only: bool = False
-    in_words: bool = False
+    is_text: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Page:
     """A whole finding, in the order in which it is read.
 
-    ``says`` are sentences that anybody understands; ``warnings`` what must be known before they
+    ``summary`` are sentences that anybody understands; ``warnings`` what must be known before they
     are believed; ``refused`` says why there is no finding, and what would make one. Of one that
     is ``for_public`` there is a page to print for the public.
     """
 
     title: str
-    says: list[str] = field(default_factory=list)
+    summary: list[str] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
     plots: list[Plot] = field(default_factory=list)
     tables: list[Table] = field(default_factory=list)

@@ -7,7 +7,7 @@ from typing import Protocol, TypeVar
 
 from django.db.models import Prefetch, QuerySet
 
-from samples.accounts.scope import fish_logged_by, vials_in_hand
+from samples.accounts.selectors import fish_logged_by, vials_in_hand
 from samples.models import (
     Arm,
     Fish,
@@ -110,7 +110,7 @@ def season_on(seasons: Iterable[AnySeason], day: date) -> AnySeason | None:
 
 
 def last_fish_of(person: User, party: Party, count: int = LAST_SHOWN) -> list[Fish]:
-    """Give the last fish logged in a party, newest first."""
+    """Return the last fish logged in a party, newest first."""
     return list(
         fish_logged_by(person)
         .filter(party=party, withdrawn=False)
@@ -120,7 +120,7 @@ def last_fish_of(person: User, party: Party, count: int = LAST_SHOWN) -> list[Fi
 
 
 def own_fish(person: User) -> QuerySet[Fish]:
-    """Give a person's own fish with their ages, newest catch first."""
+    """Return a person's own fish with their ages, newest catch first."""
     return (
         fish_logged_by(person)
         .filter(withdrawn=False)
@@ -130,7 +130,7 @@ def own_fish(person: User) -> QuerySet[Fish]:
 
 
 def next_number_for(person: User, party: Party) -> str:
-    """Give the number that the next fish most likely gets, or nothing.
+    """Return the number that the next fish most likely gets, or nothing.
 
     It follows the number that this person used last in this season; where that one is not
     in their hands, it is the lowest of the season that is. A vial left over from another year
@@ -149,7 +149,7 @@ def next_number_for(person: User, party: Party) -> str:
 
 
 def _year_of(party: Party) -> str:
-    """Give the two digits that the numbers of a party's season begin with."""
+    """Return the two digits that the numbers of a party's season begin with."""
     return f"{party.season.number_year % 100:02d}"
 
 
@@ -174,7 +174,9 @@ def vial_questions(
         return [plausible.Question("unknown_vial", "vial", sentence)]
     holder = Fish.objects.filter(vial=vial).select_related("species").first()
     if holder is not None and holder != own:
-        sentence = f"{words} has a fish already{_told_to(person, holder)}. Read the label again."
+        sentence = (
+            f"{words} has a fish already{_holder_text(person, holder)}. Read the label again."
+        )
         return [plausible.Question("vial_used", "vial", sentence)]
     if _is_of_another_year(number, party):
         sentence = (
@@ -194,7 +196,7 @@ def _is_of_another_year(number: str, party: Party) -> bool:
     return number[:2] != _year_of(party) and not of_trip.exists()
 
 
-def _told_to(person: User, fish: Fish) -> str:
+def _holder_text(person: User, fish: Fish) -> str:
     if fish.logged_by_id != person.pk:
         return ""
     length = f"{fish.length_as_measured} {fish.length_unit_as_measured}"
@@ -247,13 +249,15 @@ def vials_near(person: User, typed: str) -> list[str]:
 
 
 def no_vial_ends_so(person: User, last_digits: str) -> str:
-    """Say that no vial in a person's hands ends so, with one of theirs as an example."""
+    """Return the message that no vial in a person's hands ends so,
+    with one of theirs as an example.
+    """
     first = vials_in_hand(person).order_by("number").values_list("number", flat=True).first()
     return vial_number.no_vial_ends_so(last_digits, first or "")
 
 
 def species_on_form(lake: Lake) -> list[Species]:
-    """Give the species of a lake in the order of its form, with the lake's own values."""
+    """Return the species of a lake in the order of its form, with the lake's own values."""
     rows = LakeSpecies.objects.filter(lake=lake).select_related("species", "species__group")
     own = LakeGroup.objects.filter(lake=lake).select_related("group")
     groups = {one.group_id: one.group_here for one in own}
@@ -264,7 +268,7 @@ def species_on_form(lake: Lake) -> list[Species]:
 
 
 def arms_of(lake: Lake) -> list[Arm]:
-    """Give the arms of a lake in the biologist's order, each with its reaches."""
+    """Return the arms of a lake in the biologist's order, each with its reaches."""
     reaches = Prefetch("reaches", Reach.objects.order_by("position", "pk"))
     return list(Arm.objects.filter(lake=lake).order_by("position", "pk").prefetch_related(reaches))
 
@@ -275,11 +279,11 @@ def has_fish(party: Party) -> bool:
 
 
 def fish_in_vials(party: Party) -> list[Fish]:
-    """Give the fish of a party that have a vial, in the order of their numbers."""
+    """Return the fish of a party that have a vial, in the order of their numbers."""
     rows = Fish.objects.filter(party=party, vial__isnull=False, withdrawn=False)
     return list(rows.select_related("vial", "species").order_by("vial__number"))
 
 
 def unmeasured_in(party: Party) -> list[UnmeasuredCount]:
-    """Give what was counted and not measured in a party."""
+    """Return what was counted and not measured in a party."""
     return list(party.unmeasured.filter(withdrawn=False).select_related("species").order_by("pk"))

@@ -69,7 +69,7 @@ def edges_of(values: ArrayLike) -> Floats:
 
 
 def bins_of(lengths: Floats, edges: Floats) -> Ints:
-    """Give the place of each fish's bin; a bin includes its lower edge, the last is open.
+    """Return the place of each fish's bin; a bin includes its lower edge, the last is open.
 
     Raises
     ------

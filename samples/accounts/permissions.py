@@ -8,7 +8,7 @@ from samples.models import Lake, Membership, User
 Role = Membership.Role
 
 
-class May(StrEnum):
+class Permission(StrEnum):
     """One thing a person may do at a lake."""
 
     LOG_FISH = "log fish"
@@ -26,13 +26,15 @@ class May(StrEnum):
     EDIT_PEOPLE = "edit people and their links"
 
 
-GRANTS: dict[str, frozenset[May]] = {
-    Role.GUIDE: frozenset({May.LOG_FISH}),
-    Role.CLERK: frozenset({May.LOG_FISH, May.LOG_FOR_OTHERS}),
-    Role.OFFICE: frozenset({May.PRINT_LABELS, May.MOVE_VIALS, May.SETTLE_HELD}),
+GRANTS: dict[str, frozenset[Permission]] = {
+    Role.GUIDE: frozenset({Permission.LOG_FISH}),
+    Role.CLERK: frozenset({Permission.LOG_FISH, Permission.LOG_FOR_OTHERS}),
+    Role.OFFICE: frozenset(
+        {Permission.PRINT_LABELS, Permission.MOVE_VIALS, Permission.SETTLE_HELD}
+    ),
     # A reader reads otoliths and decides nothing.
-    Role.READER: frozenset({May.READ_OTOLITHS}),
-    Role.BIOLOGIST: frozenset(May),
+    Role.READER: frozenset({Permission.READ_OTOLITHS}),
+    Role.BIOLOGIST: frozenset(Permission),
 }
 
 
@@ -43,7 +45,7 @@ def roles_at(person: User, lake: Lake) -> set[str]:
 
 
 def memberships_of(person: User) -> list[Membership]:
-    """Every role of a person. Asked once for a request: the answer stays on the object."""
+    """Return every role of a person. Asked once for a request: the answer stays on the object."""
     known: list[Membership] | None = getattr(person, "_memberships", None)
     if known is None:
         known = list(
@@ -55,20 +57,20 @@ def memberships_of(person: User) -> list[Membership]:
     return known
 
 
-def may(person: User, what: May, lake: Lake) -> bool:
-    """Say whether a person may do this at this lake."""
-    return person.is_active and any(what in GRANTS[role] for role in roles_at(person, lake))
+def has_permission(person: User, permission: Permission, lake: Lake) -> bool:
+    """Return whether a person may do this at this lake."""
+    return person.is_active and any(permission in GRANTS[role] for role in roles_at(person, lake))
 
 
-def lakes_where(person: User, what: May) -> list[Lake]:
+def lakes_with_permission(person: User, permission: Permission) -> list[Lake]:
     """List the lakes where a person may do this, by name."""
     lakes = {
         membership.lake_id: membership.lake
         for membership in memberships_of(person)
-        if what in GRANTS[membership.role]
+        if permission in GRANTS[membership.role]
     }
     return list(lakes.values()) if person.is_active else []
 
 
-def grants_of(roles: Iterable[str]) -> set[May]:
+def permissions_of(roles: Iterable[str]) -> set[Permission]:
     return {what for role in roles for what in GRANTS[role]}

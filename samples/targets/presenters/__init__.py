@@ -1,0 +1,1 @@
+"""Coverage as its page, its sentences and its file say it."""

@@ -1,0 +1,1 @@
+"""What the pages of vials say of one, step by step."""
