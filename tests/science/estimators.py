@@ -227,10 +227,10 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "groups": [Group("one", TIMES, LENGTHS), Group("other", TIMES, 0.9 * LENGTHS)],
     },
     "growth.straight.fit_line": {"times": TIMES, "lengths_mm": LENGTHS, "weights": np.ones(30)},
-    "growth.told.lengths_at": {"curve": CURVE, "draws": CURVES, "times": [1.0, 2.0]},
-    "growth.told.years_to": {"curve": CURVE, "draws": CURVES, "length_mm": 254.0},
-    "growth.told.spread_about": {"curve": CURVE, "times": TIMES, "lengths_mm": LENGTHS},
-    "growth.told.first_fully_kept": {
+    "growth.summaries.lengths_at": {"curve": CURVE, "draws": CURVES, "times": [1.0, 2.0]},
+    "growth.summaries.years_to": {"curve": CURVE, "draws": CURVES, "length_mm": 254.0},
+    "growth.summaries.spread_about": {"curve": CURVE, "times": TIMES, "lengths_mm": LENGTHS},
+    "growth.summaries.first_fully_kept": {
         "curve": CURVE,
         "spread": Spread(SpreadModel.IN_PROPORTION, 20.0, 0.08),
         "kept_from_mm": 200.0,
@@ -285,25 +285,25 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     "length_limit.rules.creel_share": {"kept_a_trip": 4.0, "limit": 5, "in_force": 30},
     "length_limit.rules.one_over_share": {"kept_a_trip": 4.0, "share_over": np.full(4, 0.3)},
     "length_limit.fish_lives.fishing_rate": {"exploitation": [0.3, 0.4], "natural": [0.4, 0.5]},
-    "length_limit.given.natural_from_shares": {
+    "length_limit.inputs.natural_from_shares": {
         "rng": rng(),
         "draws": 4,
         "least": 0.2,
         "middle": 0.3,
         "most": 0.4,
     },
-    "length_limit.given.natural_by_thumb": {"rng": rng(), "draws": 4, "rate": 0.4},
-    "length_limit.given.taken_by_tags": {
+    "length_limit.inputs.natural_by_thumb": {"rng": rng(), "draws": 4, "rate": 0.4},
+    "length_limit.inputs.taken_by_tags": {
         "rng": rng(),
         "draws": 4,
         "tags": [Tags(200, 24, 0.5, 0.7)],
     },
-    "length_limit.given.deaths_by_tags": {
+    "length_limit.inputs.deaths_by_tags": {
         "rng": rng(),
         "natural": np.full(4, 0.4),
         "taken": np.full(4, 0.3),
     },
-    "length_limit.given.deaths_by_total": {
+    "length_limit.inputs.deaths_by_total": {
         "rng": rng(),
         "natural": np.full(4, 0.4),
         "total": np.full(4, 0.9),

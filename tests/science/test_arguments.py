@@ -180,9 +180,9 @@ MISMATCHED = [
     ("growth.fit.fit_curve", "weights"),
     ("growth.resample.resample_curves", "parties"),
     ("growth.straight.fit_line", "lengths_mm"),
-    ("growth.told.spread_about", "lengths_mm"),
+    ("growth.summaries.spread_about", "lengths_mm"),
     ("length_limit.axes.axes", "fishing"),
-    ("length_limit.given.deaths_by_tags", "taken"),
+    ("length_limit.inputs.deaths_by_tags", "taken"),
 ]
 
 
@@ -218,7 +218,7 @@ class TestOnceCrashed:
             "growth.resample.resample_curves",
             "age_length_key.resampled.resample_fish",
             "age_length_key.resampled.resample_parties",
-            "length_limit.given.natural_by_thumb",
+            "length_limit.inputs.natural_by_thumb",
         ],
     )
     def test_no_draws_at_all(self, name):
