@@ -25,7 +25,9 @@ hypothesis.settings.register_profile(
 )
 hypothesis.settings.load_profile("earstone")
 
-pytest_plugins = ["tests.people"] if importlib.util.find_spec("tests.people") else []
+pytest_plugins = [
+    name for name in ("tests.people", "tests.revision_watch") if importlib.util.find_spec(name)
+]
 
 
 DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}

@@ -7,7 +7,7 @@ from axes.models import AccessAttempt
 from django.contrib import admin
 from django.urls import reverse
 
-from samples.models import Fish, Party, StoredResult, User
+from samples.models import Fish, Party, Revision, StoredResult, User
 from tests.chromium import DESK
 from tests.factories import make_fish
 from tests.people import CAUGHT_ON
@@ -65,8 +65,8 @@ class TestLists:
             if not model.__name__.startswith("Historical")
         }
 
-        # Pages as they were worked out, for programs to read.
-        assert own - {StoredResult} == set(tables())
+        # Pages as they were worked out, and marks of the data they are of: for programs to read.
+        assert own - {StoredResult, Revision} == set(tables())
 
     def test_each_list_and_its_row_opens(self, client, administrator, fish):
         client.force_login(administrator, backend=BACKEND)

@@ -31,6 +31,14 @@ class ListPages(PlainPages):
 
     show_full_result_count = False
 
+    def changeform_view(self, *args: Any, **kwargs: Any) -> Any:
+        with models.atomic_with_revision():
+            return super().changeform_view(*args, **kwargs)
+
+    def delete_view(self, *args: Any, **kwargs: Any) -> Any:
+        with models.atomic_with_revision():
+            return super().delete_view(*args, **kwargs)
+
     def get_list_select_related(self, request: Any) -> list[str]:
         relations = {field.name for field in self.model._meta.fields if field.is_relation}
         return [str(name) for name in self.list_display if name in relations]

@@ -10,6 +10,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, TypeAlias
 from urllib.parse import parse_qs, urlencode
 
+from django.core.cache import cache
 from django.urls import reverse
 from django.utils.datastructures import MultiValueDict
 
@@ -26,11 +27,12 @@ from samples.computations.results import (
 from samples.computations.running import Progress
 from samples.findings.cost import FIGURE_S, expected_cost
 from samples.findings.page_model import Page
-from samples.models import Computation, Lake, ReleaseDeath
+from samples.models import Computation, Lake, read_revision
 
 if TYPE_CHECKING:
     from samples.findings.forms import ChoiceForm
     from samples.findings.queries import FindingsOptions, FindingsSelection
+    from samples.findings.topics import TopicQuery
 
 Words: TypeAlias = MultiValueDict[str, str]
 FINDING, FIGURE = "finding", "figure"
@@ -55,7 +57,11 @@ class Rights:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Question:
-    """What is asked of which data, by somebody with these rights."""
+    """What is asked of which data, by somebody with these rights.
+
+    ``revision`` was read before anything else of the lake. The day at the lake is in the choice:
+    it says which seasons have begun, and nothing else follows from it.
+    """
 
     lake: Lake
     topic: str
@@ -64,16 +70,11 @@ class Question:
     options: "FindingsOptions"
     rights: Rights
     today: date
+    revision: str
 
     @property
     def key(self) -> str:
         return digest(self.lake.pk, self.topic, self.form.words, self.rights)
-
-    def revision(self) -> str:
-        """Return a cache key for the data behind the question. Read it before the data."""
-        from samples.findings import queries
-
-        return digest(queries.fingerprint(fish_counted(self.lake), self.choice))
 
     def count(self) -> int:
         from samples.findings import queries
@@ -107,23 +108,23 @@ def read_question(
 ) -> "tuple[ChoiceForm, Question | None]":
     """Read what was chosen; no question where it is wrong or there is nothing to choose from."""
     # Arrays and what works on them are brought in by the first finding: phones need none of it.
-    from samples.findings import queries
     from samples.findings.topics import TAKEN_TOGETHER
 
-    options = queries.options_of(lake, today)
-    form = _form(lake, topic, data, options)
+    revision = read_revision(lake.pk)
+    options = _options(lake, today, revision)
+    form = _form(topic, data, options)
     choice = form.choice()
     if choice is None:
         return form, None
     if topic in TAKEN_TOGETHER:
         choice = replace(choice, relatives=())
         form.fields["by"].widget = form.fields["by"].hidden_widget()
-    return form, Question(lake, topic, form, choice, options, rights, today)
+    return form, Question(lake, topic, form, choice, options, rights, today, revision)
 
 
 def find_answer(question: Question, *, now: datetime, again: bool = False) -> Answer:
     """Return a finding if it is known or quickly made; else have a worker make it."""
-    revision = question.revision()
+    revision = question.revision
     key = result_key(FINDING, question.key, revision)
     found = load_result(key)
     if found is not None:
@@ -131,8 +132,8 @@ def find_answer(question: Question, *, now: datetime, again: bool = False) -> An
     size = question.count()
     cost = expected_cost(question.topic, question.key, size)
     if cost.fits_on_page:
-        found = make_finding(question)
-        save_result(key, found)
+        question, found = make_finding(question)
+        save_result(result_key(FINDING, question.key, question.revision), found)
         return Answer(found)
     computation = request_computation(
         kind=FINDING,
@@ -154,7 +155,7 @@ def find_figure(
     question: Question, place: int, ending: str, *, now: datetime, again: bool = False
 ) -> Answer:
     """Return a figure of a finding that is known, as a file; else have a worker draw it."""
-    revision = question.revision()
+    revision = question.revision
     own = digest(question.key, place, ending)
     key = result_key(FIGURE, own, revision)
     found = load_result(key)
@@ -173,18 +174,19 @@ def find_figure(
     return Answer(found, None if found else computation)
 
 
-def make_finding(question: Question, progress: Progress | None = None) -> Finding:
-    """Work a finding out and draw its figures."""
-    from samples.findings import queries
+def make_finding(question: Question, progress: Progress | None = None) -> tuple[Question, Finding]:
+    """Work a finding out and draw its figures; return it with the question as its data answer it.
+
+    Everything is read before anything is worked out, and of one state of the database.
+    """
     from samples.findings.figures import as_svg
-    from samples.findings.topics import PAGES, TopicQuery
+    from samples.findings.topics import PAGES
 
     begun = time.thread_time()
-    rows = fish_counted(question.lake)
-    sample = queries.load(rows, question.choice)
+    question, query = _read(question)
+    sample = query.sample
     _tell(progress, 10, "Estimating")
-    share = queries.large_share(sample, named=question.rights.named)
-    page = PAGES[question.topic](TopicQuery(question.options, question.choice, sample, rows, share))
+    page = PAGES[question.topic](query)
     link = _link_to(question.lake) if question.rights.linked else None
     svgs = []
     for place, plot in enumerate(page.plots):
@@ -193,13 +195,53 @@ def make_finding(question: Question, progress: Progress | None = None) -> Findin
         svgs.append(as_svg(plot, link=link))
     cost = PastCost(sample.n, time.thread_time() - begun, draws=bool(svgs))
     save_cost(question.key, cost)
-    return Finding(page, tuple(svgs))
+    return question, Finding(page, tuple(svgs))
+
+
+def _read(question: Question) -> "tuple[Question, TopicQuery]":
+    """Read what a question is about; it is asked anew if the data changed since it was asked."""
+    from samples.findings import queries
+    from samples.findings.topics import READS, TopicQuery
+
+    with queries.snapshot():
+        if read_revision(question.lake.pk) != question.revision:
+            question = _ask_again(question)
+        lake, choice = question.lake, question.choice
+        rows = fish_counted(lake)
+        sample = queries.load(rows, choice)
+        loaded = queries.load_parts(lake, rows, choice, READS[question.topic])
+        share = queries.large_share(sample, named=question.rights.named)
+    return question, TopicQuery(question.options, choice, sample, loaded, share)
+
+
+def _ask_again(question: Question) -> Question:
+    """Ask a question of the data as they are; as it was, if its choice is not there any more."""
+    _, again = read_question(
+        Lake.objects.get(pk=question.lake.pk),
+        question.topic,
+        question.form.given,
+        rights=question.rights,
+        today=question.today,
+    )
+    return again or question
+
+
+def _options(lake: Lake, today: date, revision: str) -> "FindingsOptions":
+    """Return what there is to choose from; this process keeps it as long as the data stand."""
+    from samples.findings import queries
+
+    key = digest("options", lake.pk, today, revision)
+    options: FindingsOptions | None = cache.get(key)
+    if options is None:
+        options = queries.options_of(lake, today)
+        cache.set(key, options)
+    return options
 
 
 def compute_finding(arguments: dict[str, Any], progress: Progress) -> tuple[str, Finding]:
     """Work a finding out beside the page; return it with the revision of its data."""
-    question = _question_from(arguments)
-    return question.revision(), make_finding(question, progress)
+    question, finding = make_finding(_question_from(arguments), progress)
+    return question.revision, finding
 
 
 def compute_figure(arguments: dict[str, Any], progress: Progress) -> tuple[str, str | bytes]:
@@ -207,14 +249,13 @@ def compute_figure(arguments: dict[str, Any], progress: Progress) -> tuple[str, 
     from samples.findings.figures import as_png, as_svg
 
     question = _question_from(arguments)
-    revision = question.revision()
-    key = result_key(FINDING, question.key, revision)
-    finding: Finding | None = load_result(key)
+    finding: Finding | None = load_result(result_key(FINDING, question.key, question.revision))
     if finding is None:
-        finding = make_finding(question, progress)
-        save_result(key, finding)
+        question, finding = make_finding(question, progress)
+        save_result(result_key(FINDING, question.key, question.revision), finding)
     plot = finding.page.plots[arguments["place"]]
-    return revision, as_png(plot) if arguments["ending"] == "png" else as_svg(plot, on_page=False)
+    drawn = as_png(plot) if arguments["ending"] == "png" else as_svg(plot, on_page=False)
+    return question.revision, drawn
 
 
 def parse_query(query: str) -> Words:
@@ -248,7 +289,7 @@ def _link_to(lake: Lake) -> Any:
     return lambda number: reverse("lab:vial", args=[lake.slug, number])
 
 
-def _form(lake: Lake, topic: str, data: Words, options: "FindingsOptions") -> "ChoiceForm":
+def _form(topic: str, data: Words, options: "FindingsOptions") -> "ChoiceForm":
     from samples.findings.forms import AllSeasonsForm, ChoiceForm, LimitForm
     from samples.findings.topics import ABOUT_LIMITS, OVER_SEASONS
 
@@ -257,6 +298,7 @@ def _form(lake: Lake, topic: str, data: Words, options: "FindingsOptions") -> "C
     if topic not in ABOUT_LIMITS or not options.lake_species:
         return ChoiceForm(data, options)
     code = data.get("species") or options.lake_species[0].species.code
-    rows = ReleaseDeath.objects.filter(lake=lake, species__code=code).order_by("middle")
+    chosen = [one.species_id for one in options.lake_species if one.species.code == code]
+    rows = [row for row in options.release if row.species_id in chosen]
     release = [(str(row.pk), row.when or row.source) for row in rows]
     return LimitForm(data, options, release)

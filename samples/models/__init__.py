@@ -14,6 +14,13 @@ from samples.models.progress import (
 )
 from samples.models.rates import CreelFigures, NaturalDeath, ReleaseDeath, TagReturns
 from samples.models.reading import Margin, Radius, Readability, Reading, ReadMethod
+from samples.models.revision import (
+    SHARED,
+    Revision,
+    atomic_with_revision,
+    note_lakes,
+    read_revision,
+)
 from samples.models.security import OpenSession, SecurityEvent
 from samples.models.species import LakeGroup, LakeSpecies, Species, SpeciesGroup
 from samples.models.target import Target
@@ -29,6 +36,7 @@ from samples.models.vial import (
 
 __all__ = [
     "OUT_OF_USE",
+    "SHARED",
     "WITHOUT_AN_OTOLITH",
     "Age",
     "AgeAsGiven",
@@ -64,6 +72,7 @@ __all__ = [
     "Reading",
     "Regulation",
     "ReleaseDeath",
+    "Revision",
     "Season",
     "SecurityEvent",
     "Sex",
@@ -76,8 +85,11 @@ __all__ = [
     "UnmeasuredCount",
     "User",
     "Vial",
+    "atomic_with_revision",
     "find_stale_progress",
+    "note_lakes",
     "progress_of",
+    "read_revision",
     "refresh_progress",
     "state_before",
     "with_an_otolith_to_read",

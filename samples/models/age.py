@@ -4,10 +4,10 @@ from typing import TypeAlias
 
 from django.db import models
 from django.db.models import Q
-from simple_history.models import HistoricalRecords
 
 from samples.models.choices import only_choices
 from samples.models.fish import Fish
+from samples.models.revision import FindingsHistory
 from samples.models.user import User
 
 
@@ -41,7 +41,7 @@ class Age(models.Model):
     decided_at = models.DateTimeField(null=True, blank=True)
     note = models.CharField(max_length=300, blank=True)
     worked_out_at = models.DateTimeField()
-    history = HistoricalRecords()
+    history = FindingsHistory(lake="fish__lake")
 
     class Meta:
         constraints = [
@@ -73,7 +73,7 @@ class AgeAsGiven(models.Model):
     age_years = models.PositiveSmallIntegerField()
     structure = models.CharField(max_length=20)
     source = models.CharField(max_length=200)
-    history = HistoricalRecords()
+    history = FindingsHistory(lake="fish__lake")
 
     class Meta:
         verbose_name_plural = "ages as given"

@@ -2,11 +2,11 @@
 
 from django.db import models
 from django.db.models import Q
-from simple_history.models import HistoricalRecords
 
 from samples.models.choices import only_choices
 from samples.models.lake import Arm, Lake, Reach, Season
 from samples.models.party import Donor, Method, Party
+from samples.models.revision import FindingsHistory
 from samples.models.species import Species
 from samples.models.user import Phone, User
 from samples.models.vial import Vial
@@ -90,7 +90,7 @@ class Fish(models.Model):
     )
     logged_at = models.DateTimeField(help_text="By the phone's clock.")
     received_at = models.DateTimeField(help_text="By the server's clock.")
-    history = HistoricalRecords()
+    history = FindingsHistory()
 
     class Meta:
         verbose_name_plural = "fish"

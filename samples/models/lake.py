@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
 from samples.models.choices import only_choices
+from samples.models.revision import FindingsHistory
 
 
 class LakeUnit(models.TextChoices):
@@ -24,7 +25,7 @@ class Lake(models.Model):
     slug = models.SlugField(max_length=80, unique=True)
     length_unit = models.CharField(max_length=2, choices=Unit, default=Unit.INCH)
     time_zone = models.CharField(max_length=64, default="America/Chicago")
-    history = HistoricalRecords()
+    history = FindingsHistory(lake="pk")
 
     class Meta:
         constraints = [only_choices("length_unit", LakeUnit, name="lake_length_unit_known")]
@@ -40,7 +41,7 @@ class Arm(models.Model):
     name = models.CharField(max_length=40)
     position = models.PositiveSmallIntegerField(default=0)
     whole_lake = models.BooleanField(default=False)
-    history = HistoricalRecords()
+    history = FindingsHistory()
 
     class Meta:
         constraints = [
@@ -106,7 +107,7 @@ class Season(models.Model):
     permit_holder = models.CharField(max_length=80, blank=True)
     permit_until = models.DateField(null=True, blank=True)
     possession_reminder = models.CharField(max_length=300, blank=True)
-    history = HistoricalRecords()
+    history = FindingsHistory()
 
     class Meta:
         constraints = [
@@ -132,7 +133,7 @@ class Regulation(models.Model):
     minimum_length_hundredths_mm = models.PositiveIntegerField(null=True, blank=True)
     daily_limit = models.PositiveSmallIntegerField(null=True, blank=True)
     source = models.CharField(max_length=200, blank=True)
-    history = HistoricalRecords()
+    history = FindingsHistory()
 
     def __str__(self) -> str:
         return f"regulation of lake {self.lake_id} from {self.in_force_from}"

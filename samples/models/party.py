@@ -6,6 +6,7 @@ from simple_history.models import HistoricalRecords
 
 from samples.models.choices import only_choices
 from samples.models.lake import Arm, Lake, Reach, Season
+from samples.models.revision import FindingsHistory
 from samples.models.user import Phone, User
 
 
@@ -91,7 +92,7 @@ class Party(models.Model):
     closed_at = models.DateTimeField(null=True, blank=True)
     count_in_hand = models.PositiveSmallIntegerField(null=True, blank=True)
     last_number_said = models.CharField(max_length=20, blank=True)
-    history = HistoricalRecords()
+    history = FindingsHistory()
 
     class Meta:
         verbose_name_plural = "parties"

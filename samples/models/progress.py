@@ -6,6 +6,7 @@ from django.db import models
 
 from samples.models.age import Age
 from samples.models.fish import Fish, Progress
+from samples.models.revision import note_rows
 from samples.models.vial import OUT_OF_USE, WITHOUT_AN_OTOLITH, Vial
 
 
@@ -45,6 +46,7 @@ def refresh_progress(fish_ids: Iterable[int]) -> None:
         changed.setdefault(now, []).append(pk)
     for progress, pks in changed.items():
         Fish.objects.filter(pk__in=pks).update(progress=progress)
+        note_rows(Fish, pks, lake="lake")
 
 
 def find_stale_progress(fish: models.QuerySet[Fish]) -> Iterator[tuple[int, Progress]]:

@@ -6,9 +6,9 @@ out here, and an older figure stays when a newer one is entered.
 
 from django.db import models
 from django.db.models import F, Q
-from simple_history.models import HistoricalRecords
 
 from samples.models.lake import Arm, Lake, Season
+from samples.models.revision import FindingsHistory
 from samples.models.species import Species
 from samples.models.user import User
 
@@ -48,7 +48,7 @@ class TagReturns(FromElsewhere):
     # Tags with a reward so high that nobody keeps one back, put out beside the others.
     high_reward_out = models.PositiveIntegerField(null=True, blank=True)
     high_reward_returned = models.PositiveIntegerField(null=True, blank=True)
-    history = HistoricalRecords()
+    history = FindingsHistory()
 
     class Meta:
         verbose_name_plural = "tag returns"
@@ -110,7 +110,7 @@ class NaturalDeath(FromElsewhere):
     oldest_years = models.PositiveSmallIntegerField(
         null=True, blank=True, help_text="Oldest fish known of a water that is hardly fished."
     )
-    history = HistoricalRecords()
+    history = FindingsHistory()
 
     class Meta:
         constraints = [
@@ -133,7 +133,7 @@ class ReleaseDeath(FromElsewhere):
     least = share()
     middle = share()
     most = share()
-    history = HistoricalRecords()
+    history = FindingsHistory()
 
     class Meta:
         constraints = [
@@ -160,7 +160,7 @@ class CreelFigures(FromElsewhere):
     caught = models.PositiveIntegerField(null=True, blank=True)
     released = share(null=True, blank=True)
     smallest_kept_hundredths_mm = models.PositiveIntegerField(null=True, blank=True)
-    history = HistoricalRecords()
+    history = FindingsHistory()
 
     class Meta:
         verbose_name_plural = "creel figures"

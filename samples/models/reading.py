@@ -2,9 +2,9 @@
 
 from django.db import models
 from django.db.models import Q
-from simple_history.models import HistoricalRecords
 
 from samples.models.choices import only_choices
+from samples.models.revision import FindingsHistory
 from samples.models.user import User
 from samples.models.vial import Vial
 
@@ -53,7 +53,7 @@ class Reading(models.Model):
     # Set where the rings were measured: from the nucleus to the edge, on the same axis.
     edge_um = models.PositiveIntegerField(null=True, blank=True)
     read_at = models.DateTimeField()
-    history = HistoricalRecords()
+    history = FindingsHistory(lake="vial__fish__lake")
 
     class Meta:
         constraints = [

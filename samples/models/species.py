@@ -9,6 +9,7 @@ from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
 from samples.models.choices import only_choices
+from samples.models.revision import FindingsHistory
 from samples.rules.season_days import CALENDAR_DAYS, MonthDay, SpeciesCalendar
 
 month_day = RegexValidator(
@@ -59,7 +60,7 @@ class Species(models.Model):
     spines_min = models.PositiveSmallIntegerField(null=True, blank=True)
     spines_max = models.PositiveSmallIntegerField(null=True, blank=True)
     marks = models.CharField(max_length=120, blank=True, help_text="How it looks, in a few words.")
-    history = HistoricalRecords()
+    history = FindingsHistory(lake=None)
 
     class Meta:
         verbose_name_plural = "species"
@@ -122,7 +123,7 @@ class LakeSpecies(models.Model):
     spines_min = models.PositiveSmallIntegerField(null=True, blank=True)
     spines_max = models.PositiveSmallIntegerField(null=True, blank=True)
     marks = models.CharField(max_length=120, null=True, blank=True)  # noqa: DJ001 - null: not set
-    history = HistoricalRecords()
+    history = FindingsHistory()
 
     class Meta:
         verbose_name_plural = "lake species"

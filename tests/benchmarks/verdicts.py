@@ -11,14 +11,14 @@ from decimal import Decimal
 
 import numpy as np
 
-from samples.findings.queries import FindingsOptions, FindingsSelection, Sample
+from samples.findings.queries import FindingsOptions, FindingsSelection, Loaded, Sample
 from samples.findings.queries.choice import TOGETHER, LimitSelection
 from samples.findings.queries.elsewhere import Elsewhere
 from samples.findings.topics.limit.sentences import verdict_of
 from samples.findings.topics.limit.stock import answer, know
 from samples.findings.topics.query import TopicQuery
 from samples.management.timing import BenchmarkResult
-from samples.models import Fish, Lake, LakeSpecies, NaturalDeath, Season, Species, TagReturns
+from samples.models import Lake, LakeSpecies, NaturalDeath, Season, Species, TagReturns
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.cases import judge_limit
 from samples.science.length_limit.fish_lives import Lives
@@ -215,7 +215,10 @@ def _asked(sample):
         limit=LimitSelection(limits_mm=(LIMIT_MM,), lines=LINES),
     )
     return TopicQuery(
-        FindingsOptions(lake, [season], [species], [], season), choice, sample, Fish.objects.none()
+        FindingsOptions(lake, [season], [species], [], season),
+        choice,
+        sample,
+        Loaded(read_season_of_catch=""),
     )
 
 

@@ -6,7 +6,8 @@ import pytest
 
 from samples.exchange.entry import RINGS, CannotReadTable, read_table
 from samples.exchange.services import CannotImport, RingsSettings, import_rings
-from samples.findings.queries import FindingsSelection, rings_of
+from samples.findings.queries import FindingsSelection
+from samples.findings.queries.readings import rings_of
 from samples.lab.services import set_radii
 from samples.models import Age, Fish, LakeSpecies, Radius, Reading, Vial
 from tests.lab.making import put_in_lab, read

@@ -11,7 +11,7 @@ from django.utils.html import strip_tags
 
 from samples.findings import queries
 from samples.findings.forms import AllSeasonsForm, ChoiceForm, LimitForm
-from samples.findings.topics import ABOUT_LIMITS, OVER_SEASONS, PAGES, TopicQuery
+from samples.findings.topics import ABOUT_LIMITS, OVER_SEASONS, PAGES, READS, TopicQuery
 from samples.models import Age, Fish, NaturalDeath, Progress, ReleaseDeath, TagReturns
 from tests.factories import make_trip_like
 from tests.people import NOW
@@ -33,7 +33,7 @@ def page(client, lake, biologist):
 
 
 @pytest.fixture
-def made(lake, season):
+def made(lake, season, django_assert_num_queries):
     """Make the page of a topic without the web: made("growth", "by=sex")."""
 
     def make(topic, query="", *, named=True):
@@ -48,7 +48,10 @@ def made(lake, season):
         fish = Fish.objects.filter(lake=lake)
         sample = queries.load(fish, choice)
         share = queries.large_share(sample, named=named)
-        return PAGES[topic](TopicQuery(options, choice, sample, fish, share))
+        loaded = queries.load_parts(lake, fish, choice, READS[topic])
+        # By now everything has been read: what is worked out asks the database nothing.
+        with django_assert_num_queries(0):
+            return PAGES[topic](TopicQuery(options, choice, sample, loaded, share))
 
     return make
 

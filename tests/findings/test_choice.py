@@ -168,17 +168,3 @@ class TestLargeShare:
         aged(3, [8.0], donor=None)
 
         assert queries.large_share(sample(), named=True) is None
-
-
-class TestFingerprint:
-    def test_changes_with_an_age(self, chosen, aged, lake):
-        choice, _ = chosen()
-        fish = Fish.objects.filter(lake=lake)
-        [one] = aged(3, [8.0])
-        before = queries.fingerprint(fish, choice)
-        again = queries.fingerprint(fish, choice)
-        one.age.age_years = 4
-        one.age.save()
-
-        assert again == before
-        assert queries.fingerprint(fish, choice) != before

@@ -18,11 +18,11 @@ import pytest
 from scipy.stats import binom
 
 from samples.findings.page_model import Page
-from samples.findings.queries import FindingsOptions, FindingsSelection, Sample
+from samples.findings.queries import FindingsOptions, FindingsSelection, Loaded, Sample
 from samples.findings.topics import grown, growth, length_at_age
 from samples.findings.topics.query import TopicQuery
 from samples.management.scenario.truth import ARMS, GROWTH_ENDS, GROWTH_STARTS, HATCH
-from samples.models import Fish, Lake, LakeSpecies, Species
+from samples.models import Lake, LakeSpecies, Species
 from samples.rules.growth_clock import growth_clock
 from samples.rules.season_days import MonthDay, SpeciesCalendar
 from samples.science.age_length_key import (
@@ -196,9 +196,7 @@ def asked_of(*catches):
         bin_width_hundredths_mm=2540, species=Species(code="white-crappie", name="White crappie")
     )
     options = FindingsOptions(Lake(length_unit="in"), [], [], [], None)
-    return TopicQuery(
-        options, FindingsSelection(species, (), compare="together"), sample, Fish.objects.none()
-    )
+    return TopicQuery(options, FindingsSelection(species, (), compare="together"), sample, Loaded())
 
 
 def kept_alone(name, number):

@@ -4,7 +4,6 @@ from collections.abc import Callable, Iterator
 from datetime import date, datetime
 from uuid import NAMESPACE_URL, UUID, uuid5
 
-from django.db import transaction
 from django.utils.text import slugify
 from simple_history.utils import bulk_create_with_history
 
@@ -25,6 +24,7 @@ from samples.models import (
     Method,
     Season,
     User,
+    atomic_with_revision,
     refresh_progress,
 )
 from samples.ramp.entry import FishLogged, PartyFacts, PartyOpened
@@ -62,7 +62,7 @@ def import_fish(
     """
     report = Report(rows=len(table.rows), not_used=table.not_used)
     try:
-        with transaction.atomic():
+        with atomic_with_revision():
             _import(table, settings, report, progress, actor=actor, now=now)
             if report.bad or not commit or (report.known_as and not settings.other_fish):
                 raise _RolledBack

@@ -4,8 +4,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from django.db import transaction
-
 from samples.accounts.permissions import Permission, has_permission
 from samples.accounts.selectors import vials_at
 from samples.exchange.entry import FileTable
@@ -13,7 +11,7 @@ from samples.exchange.services.fish_table import CannotImport
 from samples.exchange.services.report import BadRow
 from samples.exchange.services.rings_reader import RingFacts, RingReader
 from samples.lab.services import CannotRead, ReadingNeedsConfirmation, save_reading, set_radii
-from samples.models import Fish, Lake, Reading, User, Vial
+from samples.models import Fish, Lake, Reading, User, Vial, atomic_with_revision
 from samples.rules import vial_number
 from samples.rules.lake_time import local_day
 
@@ -64,7 +62,7 @@ def import_rings(
         )
     report = RingsReport(rows=len(table.rows), not_used=table.not_used)
     try:
-        with transaction.atomic():
+        with atomic_with_revision():
             _import(table, settings, report, lake, actor=actor, now=now)
             if report.bad or not commit:
                 raise _RingsRolledBack

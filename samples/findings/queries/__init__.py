@@ -12,14 +12,12 @@ from samples.findings.queries.choice import (
     FindingsSelection,
     options_of,
 )
+from samples.findings.queries.loaded import Loaded, Part, load_parts
 from samples.findings.queries.readings import (
     METHODS,
     Margins,
     Pair,
     Rings,
-    margins_of,
-    pairs_of,
-    rings_of,
 )
 from samples.findings.queries.sample import (
     BY_SIZE,
@@ -31,11 +29,10 @@ from samples.findings.queries.sample import (
     Sample,
     calendar_of,
     count,
-    count_agreed,
-    fingerprint,
     large_share,
     load,
 )
+from samples.findings.queries.snapshot import snapshot
 
 __all__ = [
     "AGREED",
@@ -54,18 +51,17 @@ __all__ = [
     "FindingsOptions",
     "FindingsSelection",
     "LargeShare",
+    "Loaded",
     "Margins",
     "Pair",
+    "Part",
     "Rings",
     "Sample",
     "calendar_of",
     "count",
-    "count_agreed",
-    "fingerprint",
     "large_share",
     "load",
-    "margins_of",
+    "load_parts",
     "options_of",
-    "pairs_of",
-    "rings_of",
+    "snapshot",
 ]

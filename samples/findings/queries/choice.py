@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import date
 
-from samples.models import Arm, Lake, LakeSpecies, Season, Species
+from samples.models import Arm, Lake, LakeSpecies, ReleaseDeath, Season, Species
 from samples.science.length_limit.verdict import Lines
 from samples.units import LengthUnit
 
@@ -13,13 +13,14 @@ AGREED, SINGLE, ALL = "agreed", "single", "all"
 
 @dataclass(frozen=True, slots=True)
 class FindingsOptions:
-    """What a lake has to choose from, the likeliest season named."""
+    """What a lake has to choose from, the likeliest season named; release deaths, lowest first."""
 
     lake: Lake
     seasons: list[Season]
     lake_species: list[LakeSpecies]
     arms: list[Arm]
     first_season: Season | None
+    release: list[ReleaseDeath] = field(default_factory=list)
 
     @property
     def unit(self) -> LengthUnit:
@@ -93,4 +94,5 @@ def options_of(lake: Lake, today: date) -> FindingsOptions:
         lake_species=list(species.order_by("position", "pk")),
         arms=list(Arm.objects.filter(lake=lake).order_by("whole_lake", "position", "pk")),
         first_season=next(iter(begun or seasons), None),
+        release=list(ReleaseDeath.objects.filter(lake=lake).order_by("middle", "pk")),
     )

@@ -3,9 +3,9 @@
 import calendar
 import re
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
-from django.db.models import Count, F, Q, QuerySet
+from django.db.models import Count, QuerySet
 
 from samples.findings.queries.choice import FindingsSelection
 from samples.findings.queries.sample import KEPT_BY_ANGLERS, chosen_by
@@ -21,6 +21,7 @@ from samples.models import (
     TagReturns,
 )
 
+T = TypeVar("T", NaturalDeath, TagReturns, CreelFigures)
 SPRING, SUMMER, FALL, WINTER = "spring", "summer", "fall", "winter"
 # By month, 1 to 12, on the northern half of the world.
 SEASON_OF_MONTH = ["", WINTER, WINTER, *[SPRING] * 3, *[SUMMER] * 3, *[FALL] * 3, WINTER]
@@ -44,38 +45,68 @@ class Elsewhere:
     daily_limit: int | None = None
 
 
-def elsewhere(
-    lake: Lake, selection: FindingsSelection, species: LakeSpecies, arm: Arm | None
-) -> Elsewhere:
-    """Fetch what was entered: an arm's own figures first, else those of the whole lake."""
-    of_species: dict[str, Any] = {"lake": lake, "species": species.species}
+@dataclass(frozen=True, slots=True, eq=False)
+class Entered:
+    """Everything that was entered for the species of a choice, of every arm, newest first.
+
+    ``tags`` and ``creel`` are of the seasons chosen, ``rules`` those in force by their last day.
+    """
+
+    natural: list[NaturalDeath]
+    tags: list[TagReturns]
+    release: list[ReleaseDeath]
+    creel: list[CreelFigures]
+    rules: list[Regulation]
+
+    def of(self, species: LakeSpecies, arm: Arm | None) -> Elsewhere:
+        """Return what was entered: an arm's own figures first, else those of the whole lake."""
+        rule = self.newest_rule(species)
+        kept = [one for one in self.creel if one.smallest_kept_hundredths_mm is not None]
+        return Elsewhere(
+            natural=next(iter(_nearest(self.natural, species, arm)), None),
+            tags=_of_arm(self.tags_of(species), arm) or _of_arm(self.tags_of(species), None),
+            release=[one for one in self.release if one.species_id == species.species_id],
+            creel=next(iter(_nearest(kept, species, arm)), None),
+            regulation=rule if rule and rule.minimum_length_hundredths_mm else None,
+            daily_limit=(rule.daily_limit or None) if rule else None,
+        )
+
+    def tags_of(self, species: LakeSpecies) -> list[TagReturns]:
+        return [one for one in self.tags if one.species_id == species.species_id]
+
+    def newest_rule(self, species: LakeSpecies) -> Regulation | None:
+        """Return the rule in force in the last chosen season, with or without a least length.
+
+        The newest rule of this species holds; where it has none of its own, that of all of them.
+        """
+        own = [one for one in self.rules if one.species_id == species.species_id]
+        return next(iter(own or [one for one in self.rules if one.species_id is None]), None)
+
+
+def load_entered(lake: Lake, selection: FindingsSelection) -> Entered:
+    """Fetch what was entered, one statement a table."""
+    species = [one.species_id for one in selection.all_species]
+    of_species: dict[str, Any] = {"lake": lake, "species__in": species}
     in_seasons = of_species | {"season__in": selection.seasons}
-    tags = TagReturns.objects.filter(**in_seasons).select_related("season")
-    creel = CreelFigures.objects.filter(**in_seasons, smallest_kept_hundredths_mm__isnull=False)
-    release = ReleaseDeath.objects.filter(**of_species).order_by("-middle", "-as_of", "-pk")
-    rule = newest_rule(lake, selection, species)
-    return Elsewhere(
-        natural=_nearest(NaturalDeath.objects.filter(**of_species), arm).first(),
-        tags=list(tags.filter(arm=arm) or tags.filter(arm=None)),
+    newest = ("-as_of", "-pk")
+    release = ReleaseDeath.objects.filter(**of_species).order_by("-middle", *newest)
+    natural = NaturalDeath.objects.filter(**of_species).select_related("arm").order_by(*newest)
+    tags = TagReturns.objects.filter(**in_seasons).select_related("arm", "season").order_by("pk")
+    return Entered(
+        natural=list(natural),
+        tags=list(tags),
         release=list(release),
-        creel=_nearest(creel, arm).first(),
-        regulation=rule if rule and rule.minimum_length_hundredths_mm else None,
-        daily_limit=(rule.daily_limit or None) if rule else None,
+        creel=list(CreelFigures.objects.filter(**in_seasons).order_by(*newest)),
+        rules=_rules_in_force(lake, selection),
     )
 
 
-def newest_rule(
-    lake: Lake, selection: FindingsSelection, species: LakeSpecies
-) -> Regulation | None:
-    """Return the rule in force in the last chosen season, whether or not it sets a least length."""
+def _rules_in_force(lake: Lake, selection: FindingsSelection) -> list[Regulation]:
     last = max((season.ends_on for season in selection.seasons), default=None)
     if last is None:
-        return None
-    rules = Regulation.objects.filter(lake=lake, in_force_from__lte=last).order_by(
-        "-in_force_from", "-pk"
-    )
-    # The newest rule of this species holds; where it has none of its own, that of all of them.
-    return rules.filter(species=species.species).first() or rules.filter(species=None).first()
+        return []
+    rules = Regulation.objects.filter(lake=lake, in_force_from__lte=last)
+    return list(rules.order_by("-in_force_from", "-pk"))
 
 
 def season_of_catch(fish: QuerySet[Fish], selection: FindingsSelection) -> str:
@@ -107,7 +138,11 @@ def seasons_named(words: str) -> set[str]:
     return found
 
 
-def _nearest(rows: QuerySet[Any], arm: Arm | None) -> QuerySet[Any]:
-    """Put an arm's own rows before those of the whole lake, newer ones first."""
-    order = (F("arm").asc(nulls_last=True), "-as_of", "-pk")
-    return rows.filter(Q(arm=arm) | Q(arm=None)).order_by(*order)
+def _nearest(rows: list[T], species: LakeSpecies, arm: Arm | None) -> list[T]:
+    """Put an arm's own rows before those of the whole lake."""
+    found = [one for one in rows if one.species_id == species.species_id]
+    return (_of_arm(found, arm) if arm is not None else []) + _of_arm(found, None)
+
+
+def _of_arm(rows: list[T], arm: Arm | None) -> list[T]:
+    return [one for one in rows if one.arm_id == (arm.pk if arm else None)]

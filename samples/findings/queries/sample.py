@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from django.db.models import F, Q, QuerySet
+from django.db.models import Count, F, Q, QuerySet
 from django.db.models.functions import Coalesce
 
 from samples.findings.queries.choice import AGREED, ALL, FindingsSelection
@@ -260,17 +260,20 @@ def _left_out(
     fish: QuerySet[Fish], selection: FindingsSelection, counts: Counter[str]
 ) -> list[str]:
     said = []
-    to_settle = fish.filter(chosen_by(selection), age__standing="to_settle").count()
-    if to_settle:
-        said.append(f"{to_settle:,} fish with ages that are still to settle.")
+    whole = FindingsSelection(selection.species, selection.seasons, relatives=selection.relatives)
+    chosen = chosen_by(selection)
+    found = fish.filter(chosen_by(whole)).aggregate(
+        to_settle=Count("pk", filter=chosen & Q(age__standing="to_settle")),
+        others=Count("pk") - Count("pk", filter=chosen),
+    )
+    if found["to_settle"]:
+        said.append(f"{found['to_settle']:,} fish with ages that are still to settle.")
     if counts["one"]:
         said.append(f"{counts['one']} fish with the age of one reader alone.")
     if counts["given"]:
         said.append(f"{counts['given']} fish with an age as given in a spreadsheet.")
-    whole = FindingsSelection(selection.species, selection.seasons, relatives=selection.relatives)
-    others = fish.filter(chosen_by(whole)).count() - fish.filter(chosen_by(selection)).count()
-    if others:
-        said.append(f"{others} fish of other arms, sexes, methods or ways of choosing.")
+    if found["others"]:
+        said.append(f"{found['others']} fish of other arms, sexes, methods or ways of choosing.")
     return said
 
 
@@ -294,36 +297,3 @@ def large_share(sample: Sample, *, named: bool) -> LargeShare | None:
     row = Donor.objects.select_related("person").get(pk=int(keys[counts.argmax()]))
     name = (row.name or str(row.person or "")) if named else ""
     return LargeShare(name or "one donor", 100 * float(share))
-
-
-def fingerprint(fish: QuerySet[Fish], selection: FindingsSelection) -> str:
-    """Return a cache key for the data behind a selection."""
-    from django.db.models import Count, Max
-
-    from samples.models import (
-        Age,
-        AgeAsGiven,
-        Arm,
-        CreelFigures,
-        Lake,
-        LakeSpecies,
-        NaturalDeath,
-        Party,
-        Regulation,
-        ReleaseDeath,
-        Season,
-        Species,
-        TagReturns,
-        User,
-    )
-
-    kept: list[Any] = [Fish, Party, Age, AgeAsGiven, Reading]
-    kept += [Lake, Arm, Season, Species, LakeSpecies, Regulation]
-    kept += [NaturalDeath, ReleaseDeath, TagReturns, CreelFigures]
-    # Numbers are given out before they are written: a count tells of one that came late.
-    last = [model.history.aggregate(last=Max("history_id"), all=Count("pk")) for model in kept]
-    names = [
-        *Donor.objects.values_list("pk", "name"),
-        *User.objects.values_list("pk", "display_name"),
-    ]
-    return f"{last} {sorted(names)} {selection.species.pk}"

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 from samples.findings.page_model import Page
+from samples.findings.queries import Part
 from samples.findings.topics import (
     agreement,
     edge,
@@ -42,11 +43,23 @@ ABOUT_LIMITS = {"length-limit", "length-limit-public"}
 PAGES: dict[str, Topic] = {name: made for name, (_, made) in TOPICS.items()} | {
     "length-limit-public": limit.public
 }
+# What is read for a page beside its sample. What is not named here is not there to be asked for.
+READS: dict[str, frozenset[Part]] = dict.fromkeys(PAGES, frozenset()) | {
+    "ages": frozenset({Part.PAIRS, Part.AGREED}),
+    "readers": frozenset({Part.PAIRS}),
+    "deaths": frozenset({Part.ENTERED}),
+    "year-classes": frozenset({Part.PAIRS}),
+    "by-year": frozenset({Part.RINGS}),
+    "length-limit": frozenset({Part.ENTERED, Part.SEASON_OF_CATCH}),
+    "length-limit-public": frozenset({Part.ENTERED, Part.SEASON_OF_CATCH}),
+    "edge": frozenset({Part.MARGINS}),
+}
 
 __all__ = [
     "ABOUT_LIMITS",
     "OVER_SEASONS",
     "PAGES",
+    "READS",
     "TAKEN_TOGETHER",
     "TOPICS",
     "Topic",

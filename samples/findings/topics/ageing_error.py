@@ -3,7 +3,7 @@
 import numpy as np
 
 from samples.findings.page_model import Table
-from samples.findings.queries import METHODS, count_agreed, pairs_of
+from samples.findings.queries import METHODS
 from samples.findings.topics.query import TopicQuery, interval
 from samples.science.age_length_key import AgeStructure, ResampledStructure
 from samples.science.ageing_error import (
@@ -29,7 +29,7 @@ def error_of(query: TopicQuery) -> tuple[ReadingError | None, str]:
 
     Comparisons of methods are no second readings and stay out.
     """
-    pairs = [one for one in pairs_of(query.fish, query.choice) if one.names[0] not in METHODS]
+    pairs = [one for one in query.loaded.pairs if one.names[0] not in METHODS]
     first = [age for one in pairs for age in one.first]
     second = [age for one in pairs for age in one.second]
     try:
@@ -75,7 +75,7 @@ def shares_table(
     error, _ = error_of(query)
     if error is None:
         return []
-    agreed = 2 * count_agreed(query.fish, query.choice) >= int(np.count_nonzero(query.sample.aged))
+    agreed = 2 * query.loaded.agreed >= int(np.count_nonzero(query.sample.aged))
     rows = [
         row
         for name, structure, drawn in found

@@ -1,7 +1,6 @@
 """How far readers, and ways of reading, agree."""
 
 from samples.findings.page_model import Page, Panel, Plot, Series, Table
-from samples.findings.queries import pairs_of
 from samples.findings.topics.ageing_error import error_table
 from samples.findings.topics.query import TopicQuery, interval
 from samples.science.agreement import Agreement, AtAge, agreement
@@ -16,7 +15,7 @@ def topic(query: TopicQuery) -> Page:
     """Compare every two readers and every two methods that read the same fish."""
     title = f"{query.species}: do readers agree, {query.choice.season_words}"
     found = []
-    for pair in pairs_of(query.fish, query.choice):
+    for pair in query.loaded.pairs:
         if len(pair.first) < FEWEST:
             continue
         try:

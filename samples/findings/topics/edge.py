@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from samples.findings.page_model import Page, Panel, Plot, Series, Table
-from samples.findings.queries import Margins, margins_of
+from samples.findings.queries import Margins
 from samples.findings.queries.sample import calendar_of
 from samples.findings.topics.account import Account
 from samples.findings.topics.query import TopicQuery, interval
@@ -37,7 +37,7 @@ class Group:
 def topic(query: TopicQuery) -> Page:
     """Return the share of otoliths with an annulus at the edge by month and age group."""
     title = f"{query.species}: edge analysis, {query.choice.season_words}"
-    margins = margins_of(query.fish, query.choice)
+    margins = query.loaded.margins
     groups = _groups(margins)
     if not groups:
         return Page(

@@ -5,7 +5,6 @@ from decimal import Decimal
 import numpy as np
 
 from samples.findings.page_model import Table
-from samples.findings.queries.elsewhere import elsewhere
 from samples.findings.topics.died import Died
 from samples.findings.topics.grown import curve_of
 from samples.findings.topics.query import FishGroup, TopicQuery, interval
@@ -76,7 +75,7 @@ def _older_rows(query: TopicQuery, group: FishGroup, total: float) -> list[list[
         rows.append([group.name, words, *_as_rate(rate)])
     except CannotEstimate:
         pass  # no curve, no rule of thumb from it
-    entered = elsewhere(query.options.lake, query.choice, group.species, group.arm).natural
+    entered = query.loaded.entered.of(group.species, group.arm).natural
     if entered and entered.oldest_years:
         oldest = natural_from_oldest(entered.oldest_years)
         words = f"oldest fish, {entered.oldest_years} years"
@@ -86,7 +85,7 @@ def _older_rows(query: TopicQuery, group: FishGroup, total: float) -> list[list[
 
 def _natural_rows(query: TopicQuery, group: FishGroup) -> list[list[str]]:
     rows: list[list[str]] = []
-    entered = elsewhere(query.options.lake, query.choice, group.species, group.arm).natural
+    entered = query.loaded.entered.of(group.species, group.arm).natural
     if entered is None:
         return rows
     if entered.oldest_years:
@@ -139,7 +138,7 @@ def fishing_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
 
 
 def _parts_row(query: TopicQuery, group: FishGroup, one: Died) -> list[list[str]]:
-    entered = elsewhere(query.options.lake, query.choice, group.species, group.arm).natural
+    entered = query.loaded.entered.of(group.species, group.arm).natural
     if entered is None:
         return []
     drawn = _natural_drawn(query, entered, one.drawn.size)
@@ -185,7 +184,7 @@ def compared_tables(query: TopicQuery, found: list[Died]) -> tuple[list[Table], 
     by_name = {one.name: one for one in found}
     rows, said = [], []
     for stock in query.stocks():
-        given = elsewhere(query.options.lake, query.choice, stock.species, stock.arm)
+        given = query.loaded.entered.of(stock.species, stock.arm)
         if stock.name not in by_name or given.natural is None or not given.tags:
             continue
         total = by_name[stock.name]
@@ -255,11 +254,7 @@ def _compared_text(
 
 def tag_tables(query: TopicQuery) -> list[Table]:
     rows = []
-    for one in TagReturns.objects.filter(
-        lake=query.options.lake,
-        species=query.choice.species.species,
-        season__in=query.choice.seasons,
-    ).select_related("arm", "season"):
+    for one in query.loaded.entered.tags_of(query.choice.species):
         found = tags(query, one)
         if found is not None:
             ends = interval(100 * found.lower, 100 * found.upper, 0)

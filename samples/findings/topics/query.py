@@ -5,12 +5,11 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
-from django.db.models import QuerySet
 
-from samples.findings.queries import FindingsOptions, FindingsSelection, LargeShare, Sample
+from samples.findings.queries import FindingsOptions, FindingsSelection, LargeShare, Loaded, Sample
 from samples.findings.queries.choice import ARMS, GROUP, SEXES
 from samples.findings.queries.sample import Floats, Ints, Mask, Texts
-from samples.models import Arm, Fish, HowChosen, LakeSpecies, Sex
+from samples.models import Arm, HowChosen, LakeSpecies, Sex
 from samples.science.errors import CannotEstimate
 from samples.science.size_structure import LENGTHS
 from samples.units import HUNDREDTHS_PER_INCH, LengthUnit, bin_name, to_text
@@ -39,12 +38,12 @@ class FishGroup:
 @dataclass(frozen=True, slots=True)
 class TopicQuery:
     """One question to a topic. ``share`` names a donor of more than half of the aged fish;
-    ``fish`` are the rows that the person may count, for what the sample does not hold."""
+    ``loaded`` is what was read for it that the sample does not hold."""
 
     options: FindingsOptions
     choice: FindingsSelection
     sample: Sample
-    fish: QuerySet[Fish]
+    loaded: Loaded
     share: LargeShare | None = None
 
     @property

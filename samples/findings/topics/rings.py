@@ -3,7 +3,7 @@
 import numpy as np
 
 from samples.findings.page_model import Mark, Page, Panel, Plot, Series, Table
-from samples.findings.queries import Rings, rings_of
+from samples.findings.queries import Rings
 from samples.findings.topics.query import TopicQuery, interval
 from samples.science.back_calculation import (
     YearEffect,
@@ -20,7 +20,7 @@ FEWEST_A_YEAR = 5
 def topic(query: TopicQuery) -> Page:
     """Back-calculate lengths from rings and tell good years for growth from poor ones."""
     title = f"{query.species}: growth by calendar year"
-    rings = rings_of(query.fish, query.choice)
+    rings = query.loaded.rings
     if not rings.length_mm:
         return Page(
             title,

@@ -7,14 +7,23 @@ meanwhile wait, and nobody waits in a circle.
 from collections.abc import Sequence
 from datetime import datetime
 
-from django.db import transaction
 from django.db.models import Exists, OuterRef
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
 from samples.lab import rules
 from samples.lab.queries import species_at
 from samples.lab.services.errors import CannotDecide
-from samples.models import Age, Fish, Lake, LakeSpecies, Reading, User, Vial, refresh_progress
+from samples.models import (
+    Age,
+    Fish,
+    Lake,
+    LakeSpecies,
+    Reading,
+    User,
+    Vial,
+    atomic_with_revision,
+    refresh_progress,
+)
 from samples.rules.ageing import CannotAge, decimal_age, growing_seasons, year_class_of
 
 _BATCH = 500
@@ -24,7 +33,7 @@ def species_of(fish: Fish) -> LakeSpecies | None:
     return LakeSpecies.objects.filter(lake=fish.lake_id, species=fish.species_id).first()
 
 
-@transaction.atomic
+@atomic_with_revision()
 def work_out_age(fish: Fish, *, now: datetime) -> Age | None:
     """Make the fish's age anew from its readings; a decided age stays as it was decided.
 
@@ -46,7 +55,7 @@ def work_out_age(fish: Fish, *, now: datetime) -> Age | None:
     return age
 
 
-@transaction.atomic
+@atomic_with_revision()
 def work_out_ages(lake: Lake, *, now: datetime) -> int:
     """Make the ages of every fish read at a lake anew; say how many are another now.
 
@@ -168,7 +177,7 @@ def _look_again(age: Age, readings: list[rules.Aged]) -> None:
     age.readers = sum(one.counts for one in readings)
 
 
-@transaction.atomic
+@atomic_with_revision()
 def decide_age(*, fish: Fish, age_years: int, note: str, actor: User, now: datetime) -> Age:
     """Set the age of a fish whose readings do not, with a note of how it was come to.
 
@@ -201,7 +210,7 @@ def decide_age(*, fish: Fish, age_years: int, note: str, actor: User, now: datet
     return age
 
 
-@transaction.atomic
+@atomic_with_revision()
 def undo_decision(*, fish: Fish, now: datetime) -> Age | None:
     """Take a decision back: the age is what the readings come to by themselves.
 

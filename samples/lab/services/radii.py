@@ -3,13 +3,11 @@
 from collections.abc import Sequence
 from itertools import pairwise
 
-from django.db import transaction
-
 from samples.lab.services.errors import CannotRead
-from samples.models import Radius, Reading
+from samples.models import Radius, Reading, atomic_with_revision
 
 
-@transaction.atomic
+@atomic_with_revision()
 def set_radii(reading: Reading, radii_um: Sequence[int], *, edge_um: int | None) -> None:
     """Keep the radii of a reading's annuli, innermost first; again they take the old ones' place.
 

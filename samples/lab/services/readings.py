@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
 
-from django.db import transaction
 from django.db.models import QuerySet
 
 from samples.accounts.permissions import Permission, has_permission
@@ -21,7 +20,7 @@ from samples.lab.services.errors import (
     CannotWithdrawReading,
     ReadingNeedsConfirmation,
 )
-from samples.models import Age, Fish, LakeSpecies, Margin, Reading, User, Vial
+from samples.models import Age, Fish, LakeSpecies, Margin, Reading, User, Vial, atomic_with_revision
 from samples.rules.ageing import AgeResult, CannotAge, margin_needed
 from samples.rules.plausible import Question, age_questions
 
@@ -46,7 +45,7 @@ class Saved:
     created: bool
 
 
-@transaction.atomic
+@atomic_with_revision()
 def save_reading(
     *,
     vial: Vial,
@@ -167,7 +166,7 @@ def _mark_read(vial: Vial, reader: User, now: datetime) -> None:
         vial.save()
 
 
-@transaction.atomic
+@atomic_with_revision()
 def withdraw_reading(*, reading: Reading, actor: User, now: datetime, note: str = "") -> Vial:
     """Take a reading back that was typed for the wrong vial; its history keeps what it said.
 

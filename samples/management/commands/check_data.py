@@ -4,11 +4,11 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
-from django.db import connection, transaction
+from django.db import connection
 
 from samples.maintenance.check import check_data, count_what_is_kept, stale_progress
 from samples.maintenance.tables import list_applied_migrations, list_known_migrations
-from samples.models import refresh_progress
+from samples.models import atomic_with_revision, refresh_progress
 
 PROBLEMS = 1
 
@@ -48,7 +48,7 @@ class Command(BaseCommand):
             )
         self.stdout.write("No problem found.")
 
-    @transaction.atomic
+    @atomic_with_revision()
     def refresh(self) -> None:
         stale = stale_progress()
         refresh_progress(stale)

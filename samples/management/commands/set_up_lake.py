@@ -13,13 +13,12 @@ from django.conf import settings
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
-from django.db import transaction
 from django.urls import reverse
 from django.utils import timezone
 
 from samples.accounts.services import add_person, add_role
 from samples.management.tables import require_tables
-from samples.models import Lake, Membership, User
+from samples.models import Lake, Membership, User, atomic_with_revision
 from samples.rules.lake_time import local_day
 from samples.waters.services import load_catalogue, set_up_lake
 
@@ -53,7 +52,7 @@ class Command(BaseCommand):
         known = User.objects.filter(username__iexact=options["biologist"]).first()
         name = options["name"] or options["biologist"]
         password = "" if known else prompt_password(User(username=options["biologist"]))
-        with transaction.atomic():
+        with atomic_with_revision():
             load_catalogue()
             lake, made = set_up_lake(
                 name=options["lake"],

@@ -7,8 +7,6 @@ from datetime import date, datetime, time
 from uuid import uuid5
 from zoneinfo import ZoneInfo
 
-from django.db import transaction
-
 from samples.lab.services import ReadingNeedsConfirmation, decide_age, save_reading, set_radii
 from samples.management.scenario.draw import draw
 from samples.management.scenario.load_waters import (
@@ -42,6 +40,7 @@ from samples.models import (
     Lake,
     User,
     Vial,
+    atomic_with_revision,
 )
 from samples.ramp.entry import (
     Entry,
@@ -63,7 +62,7 @@ from samples.vials.services import issue, make_run, mark_lost, receive, void_via
 Say = Callable[[str], object]
 
 
-@transaction.atomic
+@atomic_with_revision()
 def load_scenario(*, password: str, today: date, say: Say) -> Lake:
     """Draw the scenario and load it whole or not at all. ``say`` is told how far it is.
 

@@ -11,7 +11,7 @@ from datetime import datetime
 
 from django.db import DataError, transaction
 
-from samples.models import Lake, Phone, User
+from samples.models import Lake, Phone, User, atomic_with_revision
 from samples.ramp.entry import Entry
 from samples.ramp.services.answers import Answer, Outcome
 from samples.ramp.services.decide import decide, decide_all, hold
@@ -23,7 +23,7 @@ log = logging.getLogger(__name__)
 
 
 @passing_means_try_later()
-@transaction.atomic
+@atomic_with_revision()
 def ingest(
     entries: Sequence[Entry],
     *,

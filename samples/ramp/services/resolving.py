@@ -16,6 +16,7 @@ from samples.models import (
     Party,
     User,
     Vial,
+    atomic_with_revision,
     refresh_progress,
     state_before,
 )
@@ -50,7 +51,7 @@ from samples.ramp.services.settling import (
 
 
 @passing_means_try_later()
-@transaction.atomic
+@atomic_with_revision()
 def give_trip(
     held: HeldEntry,
     *,
@@ -123,7 +124,7 @@ def _fish_that_waited_along(party: Party, note: str, *, actor: User, now: dateti
 
 
 @passing_means_try_later()
-@transaction.atomic
+@atomic_with_revision()
 def save_as_written(held: HeldEntry, *, note: str, actor: User, now: datetime) -> Fish:
     """Log or correct a held fish as it was written: what looked unlikely is right.
 
@@ -136,7 +137,7 @@ def save_as_written(held: HeldEntry, *, note: str, actor: User, now: datetime) -
 
 
 @passing_means_try_later()
-@transaction.atomic
+@atomic_with_revision()
 def apply_as_written(held: HeldEntry, *, note: str, actor: User, now: datetime) -> Fish | None:
     """Apply what was said of a trip, or of a fish that is here by now, as it was said.
 
@@ -164,7 +165,7 @@ def apply_as_written(held: HeldEntry, *, note: str, actor: User, now: datetime) 
 
 
 @passing_means_try_later()
-@transaction.atomic
+@atomic_with_revision()
 def apply_second_version(held: HeldEntry, *, note: str, actor: User, now: datetime) -> Fish | None:
     """Change a fish or a trip to what its entry said when it came a second time.
 
@@ -226,7 +227,7 @@ def _id_of_change(held: HeldEntry) -> UUID:
 
 
 @passing_means_try_later()
-@transaction.atomic
+@atomic_with_revision()
 def bring_vial_back(held: HeldEntry, *, note: str, actor: User, now: datetime) -> Fish:
     """Bring a void or lost vial back into use, and log or correct the held fish in it.
 

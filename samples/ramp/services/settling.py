@@ -3,8 +3,6 @@
 from dataclasses import replace
 from datetime import datetime
 
-from django.db import transaction
-
 from samples.models import (
     OUT_OF_USE,
     WITHOUT_AN_OTOLITH,
@@ -12,6 +10,7 @@ from samples.models import (
     HeldEntry,
     User,
     Vial,
+    atomic_with_revision,
     refresh_progress,
 )
 from samples.ramp.entry import Correction, FishLogged, read
@@ -32,7 +31,7 @@ Settled = HeldEntry.Settled
 
 
 @passing_means_try_later()
-@transaction.atomic
+@atomic_with_revision()
 def let_held_fish_keep_vial(
     held: HeldEntry, *, other_number: str, note: str, actor: User, now: datetime
 ) -> Fish:
@@ -60,7 +59,7 @@ def let_held_fish_keep_vial(
 
 
 @passing_means_try_later()
-@transaction.atomic
+@atomic_with_revision()
 def let_both_wait(held: HeldEntry, *, note: str, actor: User, now: datetime) -> Fish:
     """Take the vial from the fish logged first and give it to neither, until it was looked into.
 
@@ -81,7 +80,7 @@ def let_both_wait(held: HeldEntry, *, note: str, actor: User, now: datetime) -> 
 
 
 @passing_means_try_later()
-@transaction.atomic
+@atomic_with_revision()
 def give_other_number(
     held: HeldEntry, *, number: str, note: str, actor: User, now: datetime, confirmed: bool = False
 ) -> Fish:
@@ -98,7 +97,7 @@ def give_other_number(
 
 
 @passing_means_try_later()
-@transaction.atomic
+@atomic_with_revision()
 def assign_vial(fish: Fish, *, number: str, actor: User, now: datetime) -> Fish:
     """Assign to a fish that waits for a vial the one that its otoliths are in.
 
@@ -115,7 +114,7 @@ def assign_vial(fish: Fish, *, number: str, actor: User, now: datetime) -> Fish:
 
 
 @passing_means_try_later()
-@transaction.atomic
+@atomic_with_revision()
 def set_aside(held: HeldEntry, *, note: str, actor: User, now: datetime) -> HeldEntry:
     """Settle an entry without a fish, with a note of why; its words stay to be read.
 

@@ -3,15 +3,21 @@
 from collections.abc import Iterable
 from datetime import datetime
 
-from django.db import transaction
-
-from samples.models import Fish, Lake, User, Vial, refresh_progress, state_before
+from samples.models import (
+    Fish,
+    Lake,
+    User,
+    Vial,
+    atomic_with_revision,
+    refresh_progress,
+    state_before,
+)
 from samples.rules import vial_number
 from samples.vials.services.errors import CannotMark
 from samples.vials.services.locked import change, locked_range, locked_vial, named
 
 
-@transaction.atomic
+@atomic_with_revision()
 def void_vials(
     *, lake: Lake, first: str, last: str, note: str = "", actor: User, now: datetime
 ) -> int:
@@ -37,7 +43,7 @@ def void_vials(
     return len(fresh)
 
 
-@transaction.atomic
+@atomic_with_revision()
 def mark_lost(*, lake: Lake, number: str, note: str = "", actor: User, now: datetime) -> Vial:
     """Note that a vial was looked for and not found. Its fish stays logged.
 
@@ -53,7 +59,7 @@ def mark_lost(*, lake: Lake, number: str, note: str = "", actor: User, now: date
     return vial
 
 
-@transaction.atomic
+@atomic_with_revision()
 def bring_back(*, lake: Lake, number: str, actor: User, now: datetime) -> Vial:
     """Undo void or lost: the vial stands where it stood before.
 

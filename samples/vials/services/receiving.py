@@ -3,9 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db import transaction
-
-from samples.models import Fish, Lake, User, Vial, state_before
+from samples.models import Fish, Lake, User, Vial, atomic_with_revision, state_before
 from samples.rules import vial_number
 from samples.vials.services.errors import CannotReceive
 from samples.vials.services.locked import change, locked_vial
@@ -35,7 +33,7 @@ class Received:
     content_in_question: str = ""
 
 
-@transaction.atomic
+@atomic_with_revision()
 def receive(*, lake: Lake, number: str, content: str = "", actor: User, now: datetime) -> Received:
     """Take in one vial by its number, as typed or scanned, and note what is inside.
 
@@ -83,7 +81,7 @@ def _other_content(vial: Vial, content: str) -> str:
     return content if content != vial.content else ""
 
 
-@transaction.atomic
+@atomic_with_revision()
 def change_content(
     *, lake: Lake, number: str, content: str, was: str, actor: User, now: datetime
 ) -> Vial:

@@ -3,13 +3,13 @@
 from django.db import transaction
 from django.db.models import ProtectedError
 
-from samples.models import Arm, Fish, Lake, Party, Reach, Target
+from samples.models import Arm, Fish, Lake, Party, Reach, Target, atomic_with_revision
 from samples.waters import queries
 from samples.waters.services.errors import ChangeRefused
 from samples.waters.services.order import last_place, lock_lake, move
 
 
-@transaction.atomic
+@atomic_with_revision()
 def add_arm(lake: Lake, *, name: str) -> Arm:
     """Add an arm at the end of the list.
 
@@ -21,7 +21,7 @@ def add_arm(lake: Lake, *, name: str) -> Arm:
     return Arm.objects.create(lake=lake, name=name, position=last_place(arms))
 
 
-@transaction.atomic
+@atomic_with_revision()
 def rename_arm(arm: Arm, *, name: str) -> None:
     """Rename an arm; its fish go with it.
 
@@ -34,14 +34,14 @@ def rename_arm(arm: Arm, *, name: str) -> None:
     arm.save()
 
 
-@transaction.atomic
+@atomic_with_revision()
 def move_arm(arm: Arm, *, up: bool) -> None:
     """Move an arm one place up or down in every list and table."""
     lock_lake(arm.lake)
     move(queries.arms_of(arm.lake), arm.pk, up=up)
 
 
-@transaction.atomic
+@atomic_with_revision()
 def remove_arm(arm: Arm) -> None:
     """Remove an arm and its reaches, while nothing was sampled there.
 
@@ -62,7 +62,7 @@ def remove_arm(arm: Arm) -> None:
     _delete([*arm.reaches.all(), arm], arm.name)
 
 
-@transaction.atomic
+@atomic_with_revision()
 def add_reach(arm: Arm, *, name: str) -> Reach:
     """Add a reach at the end of an arm's list.
 
@@ -75,7 +75,7 @@ def add_reach(arm: Arm, *, name: str) -> Reach:
     return Reach.objects.create(arm=arm, name=name, position=last_place(reaches))
 
 
-@transaction.atomic
+@atomic_with_revision()
 def rename_reach(reach: Reach, *, name: str) -> None:
     """Rename a reach; its fish go with it.
 
@@ -88,14 +88,14 @@ def rename_reach(reach: Reach, *, name: str) -> None:
     reach.save()
 
 
-@transaction.atomic
+@atomic_with_revision()
 def move_reach(reach: Reach, *, up: bool) -> None:
     """Move a reach one place up or down within its arm."""
     lock_lake(reach.arm.lake)
     move(queries.reaches_of(reach.arm), reach.pk, up=up)
 
 
-@transaction.atomic
+@atomic_with_revision()
 def remove_reach(reach: Reach) -> None:
     """Remove a reach while nothing was sampled there.
 

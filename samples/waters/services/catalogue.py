@@ -1,13 +1,11 @@
 """The species that a new installation starts with."""
 
-from django.db import transaction
-
-from samples.models import Species, SpeciesGroup
+from samples.models import Species, SpeciesGroup, atomic_with_revision
 from samples.rules import species_catalogue
 from samples.rules.species_catalogue import SpeciesEntry
 
 
-@transaction.atomic
+@atomic_with_revision()
 def load_catalogue() -> dict[str, Species]:
     """Add the species of the catalogue that are not there, and return them all by code.
 

@@ -8,8 +8,6 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, NotRequired, TypedDict, TypeVar, Unpack
 
-from django.db import transaction
-
 from samples.models import (
     Arm,
     CreelFigures,
@@ -20,6 +18,7 @@ from samples.models import (
     Species,
     TagReturns,
     User,
+    atomic_with_revision,
 )
 from samples.rules.lake_time import local_day
 from samples.waters.rules import more_taken_than_tagged
@@ -134,14 +133,14 @@ def edit_figure(row: Figure, *, actor: User, now: datetime, **facts: Any) -> Non
     _enter(row, facts, actor=actor, now=now)
 
 
-@transaction.atomic
+@atomic_with_revision()
 def remove_figure(row: Figure, *, actor: User, now: datetime) -> None:
     """Take away a figure that should never have been entered; its history stays."""
     _sign(row, actor=actor, now=now)
     row.delete()
 
 
-@transaction.atomic
+@atomic_with_revision()
 def _enter(row: _Figure, facts: Mapping[str, Any], *, actor: User, now: datetime) -> _Figure:
     """Write a figure, unless the same source gave it already: sent twice it would count twice."""
     check, same = _RULES[type(row)]

@@ -3,10 +3,9 @@
 from dataclasses import dataclass
 from datetime import date
 
-from django.db import transaction
 from django.utils.text import slugify
 
-from samples.models import Arm, Lake, LakeSpecies, Season
+from samples.models import Arm, Lake, LakeSpecies, Season, atomic_with_revision
 from samples.units import LengthUnit
 from samples.waters.rules import bin_width_for, width_text
 from samples.waters.services.errors import ChangeRefused
@@ -21,7 +20,7 @@ class LakeChanged:
     new_bins: tuple[str, ...]
 
 
-@transaction.atomic
+@atomic_with_revision()
 def edit_lake(lake: Lake, *, name: str, length_unit: str, time_zone: str) -> LakeChanged:
     """Change a lake. Stored lengths stay as they are, whatever unit they are shown in.
 
@@ -54,7 +53,7 @@ def _refit_bins(lake: Lake) -> tuple[str, ...]:
     return tuple(changed)
 
 
-@transaction.atomic
+@atomic_with_revision()
 def set_up_lake(*, name: str, length_unit: str, time_zone: str, today: date) -> tuple[Lake, bool]:
     """Make a lake with one arm, "Whole lake", and a season of this year, unless it is there.
 

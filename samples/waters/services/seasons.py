@@ -3,9 +3,16 @@
 from datetime import date
 from typing import TypedDict, Unpack
 
-from django.db import transaction
-
-from samples.models import Fish, Lake, Party, Regulation, Season, Species, Vial
+from samples.models import (
+    Fish,
+    Lake,
+    Party,
+    Regulation,
+    Season,
+    Species,
+    Vial,
+    atomic_with_revision,
+)
 from samples.rules.season_days import day_text
 from samples.waters.services.errors import ChangeRefused
 from samples.waters.services.order import lock_lake
@@ -37,7 +44,7 @@ class RegulationFacts(TypedDict):
     source: str
 
 
-@transaction.atomic
+@atomic_with_revision()
 def add_season(lake: Lake, **facts: Unpack[SeasonFacts]) -> Season:
     """Add a season.
 
@@ -48,7 +55,7 @@ def add_season(lake: Lake, **facts: Unpack[SeasonFacts]) -> Season:
     return Season.objects.create(lake=lake, **facts)
 
 
-@transaction.atomic
+@atomic_with_revision()
 def edit_season(season: Season, **facts: Unpack[SeasonFacts]) -> None:
     """Change a season.
 
@@ -111,7 +118,7 @@ def _days(days: list[date]) -> str:
     return f"{', '.join(named[:-1])} and {named[-1]}"
 
 
-@transaction.atomic
+@atomic_with_revision()
 def add_regulation(lake: Lake, **facts: Unpack[RegulationFacts]) -> Regulation:
     """Add a rule from a day on; the rule before it ends there.
 
@@ -122,7 +129,7 @@ def add_regulation(lake: Lake, **facts: Unpack[RegulationFacts]) -> Regulation:
     return Regulation.objects.create(lake=lake, **facts)
 
 
-@transaction.atomic
+@atomic_with_revision()
 def edit_regulation(regulation: Regulation, **facts: Unpack[RegulationFacts]) -> None:
     """Put a rule right that was written down wrong.
 

@@ -3,11 +3,19 @@
 from dataclasses import dataclass
 from typing import NotRequired, TypedDict, Unpack
 
-from django.db import transaction
 from django.db.models import Q
 from django.utils.text import slugify
 
-from samples.models import Fish, Lake, LakeGroup, LakeSpecies, Species, SpeciesGroup, Target
+from samples.models import (
+    Fish,
+    Lake,
+    LakeGroup,
+    LakeSpecies,
+    Species,
+    SpeciesGroup,
+    Target,
+    atomic_with_revision,
+)
 from samples.models.species import OWN_VALUES
 from samples.waters import queries
 from samples.waters.services.errors import ChangeRefused
@@ -51,7 +59,7 @@ class LakeSpeciesFacts(TypedDict):
     marks: NotRequired[str | None]
 
 
-@transaction.atomic
+@atomic_with_revision()
 def add_species(**facts: Unpack[SpeciesFacts]) -> Species:
     """Add a species that every lake may then take up.
 
@@ -63,7 +71,7 @@ def add_species(**facts: Unpack[SpeciesFacts]) -> Species:
     return species
 
 
-@transaction.atomic
+@atomic_with_revision()
 def edit_species(species: Species, **facts: Unpack[SpeciesFacts]) -> None:
     """Change a species. Fish that are logged keep what was measured.
 
@@ -114,7 +122,7 @@ def _free_code(name: str) -> str:
     return next(code for code in codes if code not in taken)
 
 
-@transaction.atomic
+@atomic_with_revision()
 def edit_group(
     lake: Lake,
     group: SpeciesGroup,
@@ -141,7 +149,7 @@ def use_shared_group(lake: Lake, group: SpeciesGroup) -> None:
         row.delete()
 
 
-@transaction.atomic
+@atomic_with_revision()
 def add_lake_species(
     lake: Lake, *, species: Species, **facts: Unpack[LakeSpeciesFacts]
 ) -> LakeSpecies:
@@ -166,7 +174,7 @@ class LakeSpeciesChanged:
     calendar: bool
 
 
-@transaction.atomic
+@atomic_with_revision()
 def edit_lake_species(row: LakeSpecies, **facts: Unpack[LakeSpeciesFacts]) -> LakeSpeciesChanged:
     """Change the bins and the calendar of a species at a lake."""
     changed = {field for field, value in facts.items() if getattr(row, field) != value}
@@ -178,14 +186,14 @@ def edit_lake_species(row: LakeSpecies, **facts: Unpack[LakeSpeciesFacts]) -> La
     return LakeSpeciesChanged(bins=bool(changed & bins), calendar=bool(changed - without_ages))
 
 
-@transaction.atomic
+@atomic_with_revision()
 def move_lake_species(row: LakeSpecies, *, up: bool) -> None:
     """Move a species one place up or down on the form at the ramp."""
     lock_lake(row.lake)
     move(queries.lake_species_of(row.lake), row.pk, up=up)
 
 
-@transaction.atomic
+@atomic_with_revision()
 def remove_lake_species(row: LakeSpecies) -> None:
     """Take a species off a lake's list, while none was logged and none is wanted there.
 

@@ -3,7 +3,6 @@
 import numpy as np
 
 from samples.findings.page_model import Page
-from samples.findings.queries.elsewhere import newest_rule
 from samples.findings.topics.limit import plots
 from samples.findings.topics.limit.page import judge_arms
 from samples.findings.topics.limit.sentences import (
@@ -29,7 +28,7 @@ def public(query: TopicQuery) -> Page:
     found, refused = judge_arms(query)
     firsts = [(known, of_limits[0]) for known, of_limits in found]
     main = query.with_unit(query.choice.limit.limits_mm[0])
-    rule = newest_rule(query.options.lake, query.choice, query.choice.species)
+    rule = query.loaded.entered.newest_rule(query.choice.species)
     title, today = _asked_today(query, firsts, rule)
     if not any(is_answer(one) for _, one in firsts):
         words = "There are not enough aged fish yet. Every donated fish helps."

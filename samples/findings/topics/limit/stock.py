@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from samples.findings.queries import KEPT_BY_ANGLERS
-from samples.findings.queries.elsewhere import Elsewhere, elsewhere, season_of_catch
+from samples.findings.queries.elsewhere import Elsewhere
 from samples.findings.topics.grown import Grown, grow_alone
 from samples.findings.topics.limit import inputs
 from samples.findings.topics.limit.inputs import DRAWS
@@ -176,7 +176,7 @@ def know(
     :raises CannotEstimate: in a sentence that says what is missing
     """
     inputs.enough(query, group)
-    external = external or elsewhere(query.options.lake, query.choice, group.species, group.arm)
+    external = external or query.loaded.entered.of(group.species, group.arm)
     grown = grown or grow_alone(query, group)
     if 2 * grown.sample.n < query.choice.limit.fewest_aged:
         raise CannotEstimate(
@@ -201,7 +201,7 @@ def know(
         a,
         b,
     )
-    season = season_of_catch(query.fish, query.choice)
+    season = query.loaded.season_of_catch
     release, release_words = inputs.release_of(external, query.choice.limit.release, season)
     rule_mm = _rule_mm(external)
     free, free_words = inputs.kept_without(query, group, kept_from, rule_mm)

@@ -1,0 +1,95 @@
+"""What findings read, counted over its history: a slow way to know that it changed.
+
+The revision of a lake must move whenever this does. Every service that runs in a test of its
+stage is watched, whatever the test is about.
+"""
+
+import sys
+from typing import Any
+
+import pytest
+from django.db.models import Count, Max
+
+from samples.models import (
+    Age,
+    AgeAsGiven,
+    Arm,
+    CreelFigures,
+    Donor,
+    Fish,
+    Lake,
+    LakeSpecies,
+    NaturalDeath,
+    Party,
+    Radius,
+    Reading,
+    Regulation,
+    ReleaseDeath,
+    Season,
+    Species,
+    TagReturns,
+    User,
+    read_revision,
+    revision,
+)
+
+STAGES = {"ramp", "lab", "vials", "waters", "exchange"}
+OF_LAKE: list[Any] = [Fish, Party, Arm, Season, LakeSpecies, Regulation]
+OF_LAKE += [NaturalDeath, ReleaseDeath, TagReturns, CreelFigures]
+OF_FISH: list[Any] = [Age, AgeAsGiven]
+
+
+def fingerprint(lake):
+    """Return what tells the data that findings of a lake read from any earlier ones."""
+    counts = {"last": Max("history_id"), "all": Count("pk")}
+    histories = [
+        Lake.history.filter(id=lake),
+        Species.history.all(),
+        Reading.history.filter(vial__fish__lake=lake),
+        *[model.history.filter(lake=lake) for model in OF_LAKE],
+        *[model.history.filter(fish__lake=lake) for model in OF_FISH],
+    ]
+    values = [
+        Fish.objects.filter(lake=lake).values_list("pk", "progress", "vial"),
+        Radius.objects.filter(reading__vial__fish__lake=lake).values_list("pk", "radius_um"),
+        Donor.objects.filter(lake=lake, fish__isnull=False).values_list("pk", "name"),
+        User.objects.filter(donor_rows__fish__lake=lake).values_list("pk", "display_name"),
+    ]
+    return [
+        *[history.aggregate(**counts) for history in histories],
+        *[sorted(map(str, rows)) for rows in values],
+    ]
+
+
+def state():
+    """Return fingerprint and revision of every lake."""
+    lakes = Lake.objects.values_list("pk", flat=True)
+    return {lake: (fingerprint(lake), read_revision(lake)) for lake in lakes}
+
+
+class Watched(revision._Changes):
+    """Changes of a service's transaction, with the state of every lake before them."""
+
+    def __init__(self):
+        super().__init__()
+        by_service = sys._getframe(1).f_code.co_name == "atomic_with_revision"
+        self.before = state() if by_service else None
+
+    def move(self):
+        super().move()
+        if self.before is None:
+            return
+        for lake, (data, moved) in state().items():
+            data_before, moved_before = self.before.get(lake, ([], ""))
+            assert data == data_before or moved != moved_before, f"lake {lake} did not move"
+
+
+@pytest.fixture(autouse=True)
+def _watched(request, monkeypatch):
+    """Fail where a service changes what findings of a lake read and its revision stays."""
+    folder = request.node.path.parent.name
+    counting = any("num_queries" in name for name in request.fixturenames)
+    marked = request.node.get_closest_marker("django_db")
+    in_threads = bool(marked and marked.kwargs)
+    if folder in STAGES and "db" in request.fixturenames and not counting and not in_threads:
+        monkeypatch.setattr(revision, "_Changes", Watched)
