@@ -114,6 +114,20 @@ def loose_assertions(path):
                 yield f"{name_of(path)}:{node.lineno}"
 
 
+class TestServices:
+    def test_those_that_change_what_findings_read_move_revisions_last(self):
+        """Their transactions end with `atomic_with_revision`; a plain one moves them midway."""
+        modules = [
+            path
+            for stage in ("exchange", "lab", "ramp", "waters")
+            for path in (ROOT / "samples" / stage / "services").glob("*.py")
+        ]
+        plain = [name_of(path) for path in modules if "@transaction.atomic" in text_of(path)]
+
+        assert any("@atomic_with_revision()" in text_of(path) for path in modules)
+        assert plain == []
+
+
 class TestAssertions:
     def test_no_assertion_holds_for_either_of_two_outcomes(self):
         modules = [path for path in tracked() if path.match("*.py") and path.is_relative_to(TESTS)]
