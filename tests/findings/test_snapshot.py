@@ -30,6 +30,12 @@ def add_arm_elsewhere(lake):
     thread.join(timeout=LONGEST_S)
 
 
+def ask(lake, topic, today):
+    _, question = read_question(lake, topic, MultiValueDict(), rights=ALL_RIGHTS, today=today)
+    assert question is not None
+    return question
+
+
 @pytest.mark.postgres
 @pytest.mark.django_db(transaction=True)
 def test_what_is_written_meanwhile_is_not_seen(lake):
@@ -60,9 +66,7 @@ def test_no_write_lock_is_taken_for_it(lake):
 def test_what_changed_since_the_question_is_in_the_answer_and_its_revision(
     lake, white, season, aged
 ):
-    _, question = read_question(
-        lake, "length-at-age", MultiValueDict(), rights=ALL_RIGHTS, today=NOW.date()
-    )
+    question = ask(lake, "length-at-age", NOW.date())
     aged(3, [8.0, 9.0])
 
     answered, finding = make_finding(question)
@@ -73,8 +77,7 @@ def test_what_changed_since_the_question_is_in_the_answer_and_its_revision(
 
 def test_the_day_a_season_begins_is_another_question(lake, white, season):
     def asked_on(day):
-        given = (lake, "growth", MultiValueDict())
-        return read_question(*given, rights=ALL_RIGHTS, today=day)[1]
+        return ask(lake, "growth", day)
 
     season.pk = None
     season.name, season.starts_on, season.ends_on = "2027", "2027-01-01", "2027-12-31"
