@@ -29,11 +29,9 @@ class SignIn(AuthenticationForm):
 
     @property
     def problems(self) -> list[tuple[str, str]]:
-        found = [("id_username", str(cleaned_data)) for cleaned_data in self.non_field_errors()]
+        found = [("id_username", str(error)) for error in self.non_field_errors()]
         for name in ("username", "password"):
-            found += [
-                (f"id_{name}", str(cleaned_data)) for cleaned_data in self.errors.get(name, [])
-            ]
+            found += [(f"id_{name}", str(error)) for error in self.errors.get(name, [])]
         return found
 
 

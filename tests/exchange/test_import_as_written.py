@@ -39,6 +39,23 @@ class TestAsWritten:
 
         assert "1 length finer than 0.01 mm, rounded: 239.525 became 239.53 mm." in said
 
+    @pytest.mark.parametrize(("typed", "weight_g"), [("310.0", 310), ("310,0", 310), ("310", 310)])
+    def test_whole_numbers_may_have_spare_decimals(
+        self, lake, biologist, bring_in, typed, weight_g
+    ):
+        row = f'White crappie,9.4,Brindle,"{typed}"'
+        bring_in(f"species,length_in,arm,weight_g\n{row}\n", "--commit")
+
+        assert Fish.objects.get().weight_g == weight_g
+
+    @pytest.mark.parametrize("typed", ["1,000", "1,250", "10,000"])
+    def test_a_comma_that_may_part_thousands_is_refused(self, lake, biologist, bring_in, typed):
+        row = f'White crappie,9.4,Brindle,"{typed}"'
+        said = bring_in(f"species,length_in,arm,weight_g\n{row}\n", "--commit")
+
+        assert f"found {typed}" in said
+        assert not Fish.objects.exists()
+
     @pytest.mark.parametrize(
         ("age", "caught", "years"),
         [

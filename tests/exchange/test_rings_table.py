@@ -61,7 +61,7 @@ class TestGoodFile:
         report = take(GOOD)
 
         assert counts(report) == (2, 0, 0)
-        assert (report.rows, report.unit, report.bad) == (2, "micrometres", [])
+        assert (report.rows, report.unit, report.bad) == (2, "micrometers", [])
         first, second = Reading.objects.order_by("vial__number")
         assert (first.annuli, first.margin, first.method) == (3, 4, "whole")
         assert (second.annuli, second.margin, second.method) == (2, 4, "crack_burn")
@@ -104,7 +104,7 @@ class TestGoodFile:
                 "VIAL NUMBER\tcount\tmargin\tpreparation\tdate of reading\tradius to the edge (µm)"
                 "\tradius_1_µm\tring 2\tannulus 03\n"
                 "26-0001-8\t3.0\t4\tWhole otolith\t20 May 2026\t950.2\t399.6\t700\t900\n",
-                id="micrometres, tabs",
+                id="micrometers, tabs",
             ),
             pytest.param(
                 "vial,radius 3,radius 2,radius 1,otolith radius,annuli,margin,method,read_on\n"
@@ -239,8 +239,8 @@ BAD_ROWS = [
     ),
     ("26 0001 8,3,4,whole,2026-05-27,950,400,700,900", "read on", "yet to come", "2026-05-27"),
     ("26 0001 8,3,4,whole,2026-05-20,,400,700,900", "edge radius", "radius to the edge", "nothing"),
-    ("26 0001 8,3,4,whole,2026-05-20,950,wide,700,900", "radius 1", "in micrometres", "wide"),
-    ("26 0001 8,3,4,whole,2026-05-20,950,-400,700,900", "radius 1", "in micrometres", "-400"),
+    ("26 0001 8,3,4,whole,2026-05-20,950,wide,700,900", "radius 1", "in micrometers", "wide"),
+    ("26 0001 8,3,4,whole,2026-05-20,950,-400,700,900", "radius 1", "in micrometers", "-400"),
     ("26 0001 8,3,4,whole,2026-05-20,950,0.4,700,900", "radius 1", "reads as 0.0004 mm", "0.4"),
     ("26 0001 8,3,4,whole,2026-05-20,95000,400,700,900", "edge radius", "reads as 95 mm", "95000"),
     ("26 0001 8,3,4,whole,2026-05-20,950,400,390,900", "radius 2", "radius 1 is 400", "390"),
@@ -369,5 +369,5 @@ class TestFile:
     def test_pixels_are_refused(self, take):
         text = GOOD.replace("edge radius", "edge radius (pixels)")
 
-        with pytest.raises(CannotImport, match="into micrometres by the scale of the picture"):
+        with pytest.raises(CannotImport, match="into micrometers by the scale of the picture"):
             take(text)

@@ -62,7 +62,7 @@ def test_of_the_trips_ended_today_only_the_one_started_last_is_opened_again(ramp
     ramp.post(reopening(later))
 
     for page in (while_open, while_closed):
-        assert "Only the trip you started last can be reopened." in page
+        assert "A later trip has fish" in page
         assert "is open again" not in page
     assert "Save fish" in while_open
     assert reopening(later) in offered

@@ -60,7 +60,7 @@ def import_rings(
     lake = _lake(settings, actor)
     if "px" in table.units.values():
         raise CannotImport(
-            "The radii are in pixels. Put them into micrometres by the scale of the picture."
+            "The radii are in pixels. Put them into micrometers by the scale of the picture."
         )
     report = RingsReport(rows=len(table.rows), not_used=table.not_used)
     try:

@@ -129,7 +129,9 @@ def undo(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     except services.CannotDecide as problem:
         messages.error(request, problem.sentence)
     else:
-        messages.success(request, "The decision is taken back: the readings speak again.")
+        messages.success(
+            request, "The decision is taken back. The age follows from the readings again."
+        )
     return redirect("lab:vial", lake.slug, number)
 
 

@@ -90,7 +90,7 @@ def reopen_party(request: SignedInRequest, party_id: UUID) -> HttpResponse:
         messages.error(request, "A trip can be reopened on the day it ended. Start a trip.")
         return redirect("ramp:open_party")
     if party != queries.last_party_of(request.user):
-        messages.error(request, "Only the trip you started last can be reopened.")
+        messages.error(request, "A later trip has fish, so this one can't be reopened.")
         return redirect("ramp:log")
     facts = {name: value for name, value in forms.initial_of_party(party).items() if value}
     day = {"caught_on": party.caught_on.isoformat()} if party.caught_on else {}
