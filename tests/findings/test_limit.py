@@ -60,7 +60,7 @@ class TestAnswer:
     def test_growth_where_fish_never_come_to_it(
         self, made, population, party, white, brindle, entered
     ):
-        population(brindle, count=600, linf=9.6)
+        population(brindle, count=600, linf=9.0)
         make_fish(party, white, 8.0, progress=1, count=40)
         entered(returned=40)
 

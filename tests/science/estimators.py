@@ -13,6 +13,7 @@ from samples.science.growth.fit import Curve
 from samples.science.growth.likelihood import FormFit, GrowthForm
 from samples.science.growth.resample import Draws
 from samples.science.growth.summaries import Spread, SpreadModel
+from samples.science.growth.year_effects import DrawnCurve
 from samples.science.length_limit.axes import axes
 from samples.science.length_limit.fish_lives import Lives
 from samples.science.length_limit.inputs import Tags
@@ -194,6 +195,23 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     "growth.likelihood.fit_form": {
         "times": TIMES,
         "lengths_mm": LENGTHS,
+        "weights": np.ones(30),
+        "kept_from_mm": np.zeros(30),
+    },
+    "growth.survivors.fit_survivors": {
+        "times": TIMES,
+        "lengths_mm": LENGTHS,
+        "fishing": 0.5,
+        "fished_from_mm": 220.0,
+        "weights": np.ones(30),
+        "kept_from_mm": np.zeros(30),
+    },
+    "growth.survivors.born_fish": {
+        "left": DrawnCurve(CURVE, CURVES),
+        "fishing": np.array([0.3, 0.5]),
+        "times": TIMES,
+        "lengths_mm": LENGTHS,
+        "fished_from_mm": 220.0,
         "weights": np.ones(30),
         "kept_from_mm": np.zeros(30),
     },
