@@ -107,7 +107,11 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     "sample_size.fish_to_age": {"within": 0.05, "confidence": 0.95},
     "sample_size.shares_within": {"fish": 200, "confidence": 0.95},
     "sample_size.fish_to_measure": {"length_bins": 20},
-    "size_structure.size_structure": {"species": "white-crappie", "lengths": [150.0, 210, 260]},
+    "size_structure.size_structure": {
+        "species": "white-crappie",
+        "lengths": np.array([150.0, 210, 260]),
+        "sets": np.array([1, 1, 2]),
+    },
     "size_structure.wilson": {"fish": 3, "of": 10},
     "size_structure.standard_weight": {"species": "white-crappie", "lengths_mm": [150.0, 210]},
     "size_structure.relative_weight": {
