@@ -214,13 +214,15 @@ def _cost(
 
     def mean_at(values: Floats, when: Floats) -> Floats:
         since = when - values[2]
-        return np.maximum(-np.exp(values[0]) * np.expm1(-np.exp(values[1]) * since), 1.0)
+        mean = -np.exp(values[0]) * np.expm1(-np.exp(values[1]) * since)
+        return np.asarray(np.maximum(mean, 1.0), dtype=np.float64)
 
     def fished(values: Floats, when: Floats, own: Floats, mean: Floats) -> Floats:
         """Return F times the years since fish so long for their age came to the length."""
         inside = np.minimum(fished_from / (own * np.exp(values[0])), 1 - 1e-12)
         years = when - values[2] + np.log1p(-inside) / np.exp(values[1])
-        return fishing * np.where(own * mean > fished_from, np.maximum(years, 0.0), 0.0)
+        over = np.where(own * mean > fished_from, np.maximum(years, 0.0), 0.0)
+        return np.asarray(fishing * over, dtype=np.float64)
 
     def there(values: Floats) -> Floats:
         """Return the share of a cohort that is left and may be seen, apart from natural death."""

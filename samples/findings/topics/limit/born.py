@@ -3,11 +3,11 @@
 from dataclasses import replace
 
 from samples.findings.topics.grown import Grown
+from samples.science.arguments import Floats, Ints
 from samples.science.errors import CannotEstimate
 from samples.science.growth.resample import Draws
 from samples.science.growth.survivors import born_fish
 from samples.science.growth.year_effects import DrawnCurve
-from samples.science.length_limit.fish_lives import Floats
 
 OF_BORN = (
     "these fish, and F: anglers take the fast growers first, and the fish that are left are the "
@@ -17,7 +17,7 @@ OF_LEFT = "these fish alone: too few ages for what anglers leave of the fast gro
 
 
 def grow_born(
-    grown: Grown, chosen: Floats, fishing: Floats, fished_from_mm: float
+    grown: Grown, chosen: Ints, fishing: Floats, fished_from_mm: float
 ) -> tuple[Grown, str]:
     """Return the growth of all fish that were born, and in words what it comes from.
 
