@@ -77,7 +77,7 @@ def _account(query: TopicQuery, found: list[tuple[FishGroup, SizeStructure]]) ->
 
 def _sizes(code: str, sample: Sample) -> SizeStructure:
     lengths = [float(text) for text in sample.as_measured]
-    return size_structure(code, lengths, [str(unit) for unit in sample.unit])
+    return size_structure(code, lengths, [str(unit) for unit in sample.unit], sets=sample.party)
 
 
 def _lead(query: TopicQuery, group: FishGroup, one: SizeStructure) -> str:
@@ -183,7 +183,8 @@ def _table(query: TopicQuery, found: list[tuple[FishGroup, SizeStructure]]) -> l
             ],
             rows=rows,
             note="Length categories of Gabelhouse (1984), of hybrid striped bass by Dumont & Neely "
-            "(2011), each fish in the unit in which it was measured; intervals by Wilson.",
+            "(2011), each fish in the unit in which it was measured; intervals by Wilson, of as "
+            "many fish as their sets are worth (Korn & Graubard 1998): fish of one set are alike.",
         )
     ]
 
