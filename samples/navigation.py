@@ -53,6 +53,8 @@ class Navigation:
 
     groups: list[NavigationGroup]
     own: list[NavigationLink]
+    # What the page at hand is called; empty where nothing leads to it.
+    place: str
     # A page below the one that the navigation names.
     is_below: bool
 
@@ -113,6 +115,8 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
 OWN_PAGES = [
     Page("Your account", "accounts:account", is_of_lake=False),
 ]
+# No link of a menu: the search box leads there.
+SEARCH = Page("Search", "search:search")
 # The fish chosen on one finding stay chosen on the next.
 KEEPS_QUERY = "findings:finding"
 
@@ -132,8 +136,8 @@ def navigation_at(
 ) -> Navigation:
     """Return the way around for a person at a lake, as seen from one page."""
     pages = pages_for(person, lake)
-    every = [page for group in pages.values() for page in group] + OWN_PAGES
-    current = _page_at(every, lake, path, view_name)
+    every = [page for group in pages.values() for page in group]
+    current = _page_at([*every, *OWN_PAGES, SEARCH], lake, path, view_name)
     kept = f"?{query}" if query and view_name == KEEPS_QUERY else ""
 
     def links_of(pages: Iterable[NavigationPage]) -> list[NavigationLink]:
@@ -151,7 +155,8 @@ def navigation_at(
         for label, links in ((label, links_of(group)) for label, group in pages.items())
     ]
     is_below = current is not None and path != current.address_at(lake)
-    return Navigation(groups, links_of(OWN_PAGES), is_below)
+    place = current.label if current else ""
+    return Navigation(groups, links_of(OWN_PAGES), place, is_below)
 
 
 def _page_at(

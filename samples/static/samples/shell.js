@@ -1,5 +1,5 @@
-// The way around, made handier: Escape and a click elsewhere close a menu, the page at hand is
-// scrolled into sight in its row. Everything opens and leads on without this.
+// The way around, made handier: Escape and a click elsewhere close a menu, the slash key goes to
+// the search box, the page at hand is scrolled into sight in its row. All works without this.
 
 const folds = () => [...document.querySelectorAll("[data-fold][open]")];
 
@@ -10,6 +10,20 @@ document.addEventListener("keydown", (event) => {
     fold.open = false;
     if (held) fold.querySelector("summary").focus();
   }
+});
+
+// A slash that is typed into a field stays a slash.
+const isTyping = (element) => element.closest?.("input, select, textarea, [contenteditable]");
+
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "/" || event.ctrlKey || event.metaKey || event.altKey) return;
+  if (isTyping(event.target)) return;
+  event.preventDefault();
+  const menu = document.querySelector(".shell-menu");
+  if (menu.checkVisibility()) menu.open = true;
+  const box = [...document.querySelectorAll("[data-search]")].find((one) => one.checkVisibility());
+  box.focus();
+  box.select();
 });
 
 document.addEventListener("click", (event) => {
