@@ -140,6 +140,7 @@ OF_A_PERSON = [
 # Doors that open to anybody, signed in or not, and tell nobody anything about a person.
 OPEN = [
     "accounts:sign_in",
+    "accounts:sign_in_as",
     "accounts:sign_out",
     "accounts:this_is_me",
     "accounts:lost_password",
