@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -13,7 +14,7 @@ from tests.test_repository import ROOT
 
 ADDRESS = "/sign-in/as/"
 BUTTON = "Sign in as "
-OF_THE_DEMO = {
+OF_THE_DEMO: dict[str, Any] = {
     "mark": "/somewhere/demo/demo.sqlite3",
     "database": "/somewhere/demo/demo.sqlite3",
     "public_address": "http://localhost:8000",

@@ -111,6 +111,24 @@ def settle(page):
     headed(page, "No entries to resolve")
 
 
+def find_by_keyboard(page):
+    """A slash goes to the search box, but not out of a field; Escape closes a menu."""
+    page.keyboard.press("/")
+    expect(page.get_by_role("searchbox")).to_be_focused()
+    page.keyboard.type(grouped(NUMBERS[0]))
+    page.keyboard.press("Enter")
+    headed(page, f"Vial {grouped(NUMBERS[0])}")
+    write(page, "Vial number", "")
+    page.keyboard.press("/")
+    expect(page.get_by_label("Vial number")).to_have_value("/")
+    menu = page.locator(".drop > summary")
+    menu.click()
+    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
+    page.keyboard.press("Escape")
+    expect(page.get_by_role("button", name="Sign out")).not_to_be_visible()
+    expect(menu).to_be_focused()
+
+
 def test_a_run_from_the_printer_back_to_the_office(open_page, office, guide, season, known_address):
     desk = open_page(DESK)
 
@@ -125,6 +143,7 @@ def test_a_run_from_the_printer_back_to_the_office(open_page, office, guide, sea
     log_two_fish_in_one_vial(open_page(PHONE_WITHOUT_APP, user=guide))
     receive_two(desk)
     settle(desk)
+    find_by_keyboard(desk)
 
     fish = Fish.objects.order_by("vial__number")
     assert list(fish.values_list("vial__number", "length_as_measured", "logged_by")) == [
