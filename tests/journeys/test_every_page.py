@@ -36,8 +36,9 @@ EMPTY_AT_FIRST = [
     "vials:receive",
     "vials:find",
 ]
-# Not pages: files to be saved.
+# Not pages: files to be saved, and what a script asks for.
 FILES = {
+    "findings:computation",
     "findings:figure",
     "findings:table",
     "targets:coverage_csv",
