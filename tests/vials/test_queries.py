@@ -142,22 +142,22 @@ class TestWhatDoesNotFit:
 
 class TestFind:
     @pytest.mark.parametrize("digits", [number(12), number(12)[-3:], "0012"])
-    def test_by_the_whole_number_or_its_last_digits(self, seen, vials, digits):
-        assert queries.find(seen, digits) == [vials[11]]
+    def test_by_the_whole_number_or_its_last_digits(self, seen, lake, vials, digits):
+        assert queries.find(seen, lake, digits) == [vials[11]]
 
-    def test_several_that_end_alike(self, seen, vials):
-        found = queries.find(seen, "2")
+    def test_several_that_end_alike(self, seen, lake, vials):
+        found = queries.find(seen, lake, "2")
 
         assert len(found) > 1
         assert vials[11] in found
 
-    def test_no_other_lakes_vials(self, seen, other_lake, office):
+    def test_no_other_lakes_vials(self, seen, lake, other_lake, office):
         make_vials(other_lake.seasons.get(), first=31, count=1, by=office)
 
-        assert queries.find(seen, number(31)) == []
+        assert queries.find(seen, lake, number(31)) == []
 
     def test_for_a_stranger_there_are_none(self, lake, stranger, vials):
-        assert queries.find(vials_at(stranger, lake), number(1)) == []
+        assert queries.find(vials_at(stranger, lake), lake, number(1)) == []
 
 
 def words_of(vial):

@@ -217,7 +217,7 @@ def _find_page(
     mark_form: forms.MarkVial | None = None,
     number: str = "",
 ) -> HttpResponse:
-    found = queries.find(vials_at(request.user, lake), number)
+    found = queries.find(vials_at(request.user, lake), lake, number)
     vial = found[0] if len(found) == 1 else None
     if number and not found:
         form.add_error("number", _none_found(number, lake))
