@@ -25,7 +25,7 @@ MOST = {
     "today": 21,
     "upgrade": 10,
     "vials": 38,
-    "waters": 35,
+    "waters": 1,
 }
 
 

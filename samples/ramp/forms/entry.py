@@ -124,8 +124,7 @@ class EntryForm(PlainForm):
         """Put errors beside their fields; those of no field of this form on top."""
         for name, sentences in errors.items():
             for sentence in sentences:
-                error = forms.ValidationError(sentence, code=code)
-                self.add_error(name if name in self.fields else None, error)
+                self.add_problem(name, sentence, code=code)
 
 
 def _with_answers(data: Typed | None) -> Typed | None:

@@ -5,7 +5,6 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
 from django.http import HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
@@ -85,11 +84,11 @@ def _resolved(request: SignedInRequest, entry: HeldEntry, resolution: str, form:
     except services.CannotSettle as problem:
         first_field = next(iter(form.fields))
         field = problem.field if problem.field in form.fields else first_field
-        form.add_error(field, ValidationError(str(problem), code=problem.code))
+        form.add_problem(field, str(problem), code=problem.code)
         return False
     except services.TryLater as problem:
         log.exception("Held entry %s could not be settled", entry.pk)
-        form.add_error(None, ValidationError(str(problem), code=problem.code))
+        form.add_problem(None, str(problem), code=problem.code)
         return False
     return True
 

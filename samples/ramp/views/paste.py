@@ -4,7 +4,6 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -65,7 +64,7 @@ def paste(request: SignedInRequest, lake: Lake) -> HttpResponse:
     found = entries_in(text)
     if form.is_valid() and not found:
         sentence = "No entry is in this text. Paste all of it, to its last line."
-        form.add_error("text", ValidationError(sentence, code="no_entry"))
+        form.add_problem("text", sentence, code="no_entry")
     if not form.is_valid():
         return render(request, "ramp/paste.html", {"lake": lake, "form": form}, status=422)
     # Asked before anything is taken in: a fish that is withdrawn leaves its vial.
