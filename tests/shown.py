@@ -11,15 +11,21 @@ from django.forms import BaseForm
 
 def error_codes(response):
     """Return the codes of the errors that a page shows, by the name of their field."""
+    return {
+        name: [error.code for error in errors] for name, errors in shown_errors(response).items()
+    }
+
+
+def shown_errors(response):
+    """Return the errors that a page shows, by the name of their field."""
     found = {}
     for form in _forms(response):
         for name, errors in form.errors.as_data().items():
-            codes = [
-                error.code
+            found.setdefault(name, []).extend(
+                error
                 for error in errors
                 if all(_is_shown(sentence, response) for sentence in error.messages)
-            ]
-            found.setdefault(name, []).extend(codes)
+            )
     return found
 
 

@@ -5,11 +5,9 @@ from tests.english import expected_sentences, sentences_by_room
 # What is left, by room. A number here is lowered when a room has fewer, and never raised.
 MOST = {
     "computations": 1,
-    "exchange": 43,
     "faults": 1,
     "findings": 101,
     "journeys": 1,
-    "lab": 26,
     "maintenance": 33,
     "management": 5,
     "migrations": 3,
@@ -19,11 +17,10 @@ MOST = {
     "ramp": 1,
     "rules": 10,
     "science": 9,
-    "targets": 38,
+    "targets": 2,
     "tests": 11,
     "today": 21,
     "upgrade": 10,
-    "vials": 38,
     "waters": 1,
 }
 
