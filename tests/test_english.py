@@ -17,9 +17,8 @@ MOST = {
     "ramp": 1,
     "rules": 10,
     "science": 9,
-    "targets": 2,
+    "targets": 3,
     "tests": 11,
-    "today": 21,
     "upgrade": 10,
     "waters": 1,
 }
