@@ -1,7 +1,7 @@
 """Finds English sentences that tests of behaviour expect word for word.
 
 A test of behaviour asserts a code, a value or a row, so that a sentence can be put better without
-touching it. What a person reads is expected in the files of WORDS alone.
+touching it. What a person reads is expected in the files named test_words.py alone.
 """
 
 import ast
@@ -44,7 +44,7 @@ def _expectations(node):
 
 def sentences_by_room():
     """Return how many sentences the tests of behaviour of each room expect."""
-    counts = {}
+    counts: dict[str, int] = {}
     for path in sorted(TESTS.rglob("test_*.py")):
         if is_words(path):
             continue

@@ -5,6 +5,7 @@ page that swallows an error is noticed and one that words it better is not.
 """
 
 import html
+from typing import Any
 
 from django.forms import BaseForm
 
@@ -18,7 +19,7 @@ def error_codes(response):
 
 def shown_errors(response):
     """Return the errors that a page shows, by the name of their field."""
-    found = {}
+    found: dict[str, list[Any]] = {}
     for form in _forms(response):
         for name, errors in form.errors.as_data().items():
             found.setdefault(name, []).extend(
