@@ -117,7 +117,7 @@ def withdraw_reading(request: SignedInRequest, lake: Lake, pk: int) -> HttpRespo
             note=request.POST.get("note", ""),
         )
     except services.CannotWithdrawReading as problem:
-        messages.error(request, problem.sentence)
+        messages.error(request, problem.sentence, extra_tags=problem.code)
     else:
         words = vial_number.grouped(number)
         messages.success(request, f"{words}: the reading is taken back.")

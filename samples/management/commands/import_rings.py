@@ -51,7 +51,8 @@ class Command(BaseCommand):
             "\n".join(report_lines(report, options["lake"], commit=options["commit"]))
         )
         if report.bad:
-            raise CommandError(f"{len(report.bad)} problems to fix; nothing was written.")
+            things = "1 problem" if len(report.bad) == 1 else f"{len(report.bad)} problems"
+            raise CommandError(f"{things} to fix; nothing was written.")
 
 
 def report_lines(report: RingsReport, lake: str, *, commit: bool) -> list[str]:
