@@ -30,7 +30,7 @@ def test_shows_what_it_would_do_and_then_does_it(bring_in):
     done = bring_in(GOOD, "--commit")
     again = bring_in(GOOD, "--commit")
 
-    assert (shown.report.rows, shown.report.readings, shown.report.unit) == (2, 2, "micrometres")
+    assert (shown.report.rows, shown.report.readings, shown.report.unit) == (2, 2, "micrometers")
     assert before == 0
     assert done.report.readings == 2
     assert (again.report.readings, again.report.already) == (0, 2)

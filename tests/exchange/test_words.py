@@ -116,7 +116,7 @@ class TestRings:
         bring_in(GOOD_RINGS, "--commit")
         again = bring_in(GOOD_RINGS, "--commit").text
 
-        assert "2 readings for lake orrinbeck, radii in micrometres." in shown
+        assert "2 readings for lake orrinbeck, radii in micrometers." in shown
         assert "Would write: 2 new readings with their rings" in shown
         assert "Nothing was written. Add --commit to write." in shown
         assert "Written: 0 new readings" in again
@@ -128,7 +128,7 @@ class TestRings:
         void = bring_in(HEAD + FIRST)
 
         assert "Row 3, vial: Row 2 has this vial, day and method already." in twice.text
-        assert "1 thing to put right; nothing was written." in twice.text
+        assert "1 problem to fix; nothing was written." in twice.text
         assert "This vial was declared void." in void.text
 
     @pytest.mark.parametrize(
@@ -142,7 +142,7 @@ class TestRings:
             (
                 GOOD_RINGS.replace("edge radius", "edge radius (pixels)"),
                 [],
-                "The radii are in pixels. Put them into micrometres by the scale of the picture.",
+                "The radii are in pixels. Put them into micrometers by the scale of the picture.",
             ),
         ],
     )
