@@ -8,8 +8,9 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from samples.findings.figures import as_png, as_rows, as_svg
+from samples.findings.figures import as_png, as_svg
 from samples.findings.page_model import Mark, Panel, Plot, Series
+from samples.findings.presenters.plot_csv import plot_as_csv
 
 SVG = "{http://www.w3.org/2000/svg}"
 KINDS = ["line", "dash", "soft", "dots", "small", "band", "bars", "discs"]
@@ -119,9 +120,8 @@ class TestSaved:
         assert int.from_bytes(png[16:20]) > 600  # width in pixels, by the PNG specification
 
     def test_rows_hold_every_point_and_its_interval(self):
-        out = io.StringIO()
-        csv.writer(out).writerows(as_rows(plot_of(series(keys=["a", "b", "c"]), series("soft"))))
-        rows = list(csv.DictReader(io.StringIO(out.getvalue())))
+        text = plot_as_csv(plot_of(series(keys=["a", "b", "c"]), series("soft")))
+        rows = list(csv.DictReader(io.StringIO(text)))
 
         assert [(row["x"], row["y"], row["lower"], row["upper"]) for row in rows] == [
             ("1", "7", "6", "8"),

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_safe
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import Permission
 from samples.findings.computed import Answer, Finding, find_answer
+from samples.findings.presenters.table_html import HtmlTable, as_html
 from samples.findings.views.asking import question_of
 from samples.findings.views.waiting import wait_for, waiting_context, with_status
 from samples.models import Lake
@@ -61,6 +62,7 @@ def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
         "form": form,
         "page": found.page if found else None,
         "drawn": _drawn(found),
+        "tables": _tables(found),
         "tabs": tabs,
         "topic": topic,
         "query": request.GET.urlencode(),
@@ -102,6 +104,10 @@ def _drawn(found: Finding | None) -> list[Drawn]:
         Drawn(mark_safe(svg), plot.caption, place)  # noqa: S308 - drawn by us, its words escaped
         for place, (plot, svg) in enumerate(pairs)
     ]
+
+
+def _tables(found: Finding | None) -> list[HtmlTable]:
+    return [as_html(table) for table in found.page.tables] if found else []
 
 
 def _tabs(lake: Lake, here: str, request: SignedInRequest) -> list[Tab]:
