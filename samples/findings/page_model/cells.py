@@ -4,8 +4,9 @@
 a column of its own; ``note`` says in words what no number can, such as why there is none.
 """
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
-from typing import NamedTuple, Protocol, TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from samples.units import HUNDREDTHS_PER_INCH, LengthUnit, bin_name, to_text
 
@@ -25,17 +26,25 @@ class Part(NamedTuple):
     signed: bool = False
 
 
-class Cell(Protocol):
-    """What every value of a table can be asked."""
+class Cell(ABC):
+    """A value of a table."""
+
+    __slots__ = ()
 
     @property
-    def text(self) -> str: ...
+    @abstractmethod
+    def text(self) -> str:
+        """Return what a page writes."""
 
     @property
-    def parts(self) -> tuple[Part, ...]: ...
+    @abstractmethod
+    def parts(self) -> tuple[Part, ...]:
+        """Return what a file holds."""
 
     @property
-    def note(self) -> str: ...
+    def note(self) -> str:
+        """Return what no number says."""
+        return ""
 
 
 def _rounded(value: float, decimals: int, *, signed: bool = False) -> str:
@@ -47,23 +56,30 @@ def _rounded(value: float, decimals: int, *, signed: bool = False) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Text:
+class Text(Cell):
     """Words; never a number."""
 
-    text: str
-    note: str = ""
+    words: str
+
+    @property
+    def text(self) -> str:
+        return self.words
 
     @property
     def parts(self) -> tuple[Part, ...]:
-        return (Part("", self.text),)
+        return (Part("", self.words),)
 
 
 @dataclass(frozen=True, slots=True)
-class Missing:
+class Missing(Cell):
     """No number, and why: shown as a dash, or as the words that stand in its place."""
 
     reason: str = ""
-    text: str = DASH
+    words: str = DASH
+
+    @property
+    def text(self) -> str:
+        return self.words
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -80,14 +96,13 @@ def in_words(words: str) -> Missing:
 
 
 @dataclass(frozen=True, slots=True)
-class Number:
+class Number(Cell):
     """A number, rounded on the page; ``unit`` is written behind it there."""
 
     value: float
     decimals: int = 0
     unit: str = ""
     signed: bool = False
-    note: str = ""
 
     @property
     def text(self) -> str:
@@ -100,11 +115,10 @@ class Number:
 
 
 @dataclass(frozen=True, slots=True)
-class Count:
+class Count(Cell):
     """A whole number: of fish, of years, an age, or a year. ``shown`` stands for a plain 0."""
 
     value: int
-    note: str = ""
     shown: str = ""
 
     @property
@@ -117,7 +131,7 @@ class Count:
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
+class Share(Cell):
     """A share of 1, written in percent; with the sign where the head of the column has none.
 
     ``shown`` stands for a plain 0.
@@ -126,7 +140,6 @@ class Share:
     value: float
     decimals: int = 0
     with_sign: bool = False
-    note: str = ""
     shown: str = ""
 
     @property
@@ -142,11 +155,10 @@ class Share:
 
 
 @dataclass(frozen=True, slots=True)
-class PValue:
+class PValue(Cell):
     """The p of a test: never written as 0."""
 
     value: float
-    note: str = ""
 
     @property
     def text(self) -> str:
@@ -158,13 +170,12 @@ class PValue:
 
 
 @dataclass(frozen=True, slots=True)
-class Length:
+class Length(Cell):
     """A length of a fish, written to the tenth of an inch or the whole millimeter."""
 
     mm: float
     unit: LengthUnit
     with_unit: bool = False
-    note: str = ""
 
     @property
     def text(self) -> str:
@@ -177,13 +188,12 @@ class Length:
 
 
 @dataclass(frozen=True, slots=True)
-class LengthBin:
+class LengthBin(Cell):
     """A length bin, in hundredths of a millimeter: from its low up to below the next."""
 
     low: int
     width: int
     unit: LengthUnit
-    note: str = ""
 
     @property
     def text(self) -> str:
@@ -199,7 +209,7 @@ End: TypeAlias = float | Missing | None
 
 
 @dataclass(frozen=True, slots=True)
-class Interval:
+class Interval(Cell):
     """The ends of an interval; an end may be open (None) or said in words."""
 
     low: End
@@ -238,7 +248,7 @@ class Interval:
 
 
 @dataclass(frozen=True, slots=True)
-class Estimate:
+class Estimate(Cell):
     """A value with its interval in one cell, such as +12 (-2 to +22)."""
 
     value: float | Missing
@@ -276,7 +286,7 @@ class Estimate:
 
 
 @dataclass(frozen=True, slots=True)
-class Joined:
+class Joined(Cell):
     """Several values that a page writes in one cell: ``pattern`` holds a {} for each."""
 
     pattern: str

@@ -55,7 +55,9 @@ def _columns_of(column: Column, cells: Sequence[Cell], notes: Notes) -> list[Fil
             note.append(cell.note)
     made = [_column(column, name, [one.get(name) for one in parts]) for name in _names(parts)]
     if len({part.unit for one in parts for part in one.values() if part.unit}) > 1:
-        of_rows = [next((p.unit for p in one.values() if p.unit), None) for one in parts]
+        of_rows: list[Scalar | None] = [
+            next((p.unit for p in one.values() if p.unit), None) for one in parts
+        ]
         made.append(FileColumn(f"{column.file_name} unit", of_rows))
     return made
 

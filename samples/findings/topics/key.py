@@ -357,7 +357,7 @@ def _key_table(query: TopicQuery, name: str, key: AgeLengthKey, *, folded: bool)
 def _share(share: float, *, known: bool) -> Cell:
     """Return the share of an age in its bin: a point where nobody has it, blank if none is aged."""
     if not known:
-        return Missing(text="")
+        return Missing(words="")
     return Share(float(share)) if share else Share(0.0, shown=DOT)
 
 
@@ -394,4 +394,4 @@ def _drawn_tables(query: TopicQuery, found: list[Found]) -> list[Table]:
 
 
 def _age(age: int) -> Cell:
-    return Count(age) if age >= 0 else Missing("no aged fish in its length bin", text="")
+    return Count(age) if age >= 0 else Missing("no aged fish in its length bin", words="")

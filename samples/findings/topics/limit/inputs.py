@@ -63,8 +63,8 @@ def kept_from_of(query: TopicQuery, grown: Grown, external: Elsewhere) -> tuple[
     what = "Anglers keep fish from"
     if grown.kept_from_mm is not None:
         remark = Text("19 of 20 kept fish are longer")
-        length = query.length_cell(grown.kept_from_mm)
-        figure = Joined("{}: {}", (("", length), ("remark", remark)))
+        kept = query.length_cell(grown.kept_from_mm)
+        figure = Joined("{}: {}", (("", kept), ("remark", remark)))
         return grown.kept_from_mm, (what, figure, "fish that anglers kept")
     if external.creel and external.creel.smallest_kept_hundredths_mm:
         length = external.creel.smallest_kept_hundredths_mm / 100
