@@ -1,18 +1,20 @@
 """Plots drawn in ink alone, in our look, by matplotlib's figures without its windows.
 
 On the page an SVG takes its colours from the page, light or dark; saved, it carries the light
-ones. Every `style` is turned into attributes, since the page allows none.
+ones.
 """
 
 import io
 import math
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 from threading import Lock
 from typing import TYPE_CHECKING, Any
 
+from django.utils.text import slugify
+
+from samples.findings.figures.svg import finish
 from samples.findings.page_model import Mark, Panel, Plot, Series
 
 if TYPE_CHECKING:
@@ -22,7 +24,6 @@ if TYPE_CHECKING:
 STAND_INS = ("#010101", "#020202", "#030303", "#040404", "#050505")
 OF_THE_PAGE = ("var(--ink)", "var(--ink-soft)", "var(--rule)", "var(--edge)", "var(--sheet)")
 OF_A_FILE = ("#12212a", "#42535b", "#b3c0be", "#56686f", "#f9fbf8")
-FAMILY = "Segoe UI, Roboto, Noto Sans, Liberation Sans, Arial, sans-serif"
 PANEL_WIDTH, PANEL_HEIGHT, MOST_ACROSS = 3.3, 2.7, 3
 DPI = 100
 LINKED = 1_500
@@ -49,16 +50,9 @@ def as_svg(plot: Plot, *, link: Link | None = None, on_page: bool = True) -> str
     """Draw a plot as SVG: to stand in a page, or with colours of its own to be saved."""
     out = io.StringIO()
     _draw(plot, Pen(*STAND_INS, link), out, "svg")
-    svg = out.getvalue()
-    svg = re.sub(r"<metadata>.*?</metadata>", "", svg[svg.index("<svg") :], flags=re.DOTALL)
-    svg = _own_ids(_without_styles(svg), re.sub(r"\W+", "-", plot.name.lower()))
-    for stand_in, colour in zip(STAND_INS, OF_THE_PAGE if on_page else OF_A_FILE, strict=True):
-        svg = svg.replace(stand_in, colour)
-    words = f"<title>{_escaped(plot.name)}</title><desc>{_escaped(plot.alt)}</desc>"
-    svg, linked = re.subn(r'<a xlink:href="([^"#]+)#([^"]+)"', _named_link, svg)
-    # A picture has nothing in it to follow: with links it is a group.
-    label = f'role="{"group" if linked else "img"}" aria-label="{_escaped(plot.alt)}"'
-    return re.sub(r"<svg ([^>]*)>", lambda m: f"<svg {label} {m[1]}>{words}", svg, count=1)
+    colours = dict(zip(STAND_INS, OF_THE_PAGE if on_page else OF_A_FILE, strict=True))
+    prefix = slugify(plot.name, allow_unicode=True)
+    return finish(out.getvalue(), name=plot.name, alt=plot.alt, prefix=prefix, colours=colours)
 
 
 def as_png(plot: Plot) -> bytes:
@@ -66,15 +60,6 @@ def as_png(plot: Plot) -> bytes:
     out = io.BytesIO()
     _draw(plot, Pen(*OF_A_FILE), out, "png")
     return out.getvalue()
-
-
-def _named_link(found: re.Match[str]) -> str:
-    """Return which fish a dot leads to, which the drawing put behind the address."""
-    return f'<a href="{found[1]}" aria-label="Vial {found[2]}"'
-
-
-def _escaped(text: str) -> str:
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace('"', "&quot;")
 
 
 # ---------- Drawing ----------
@@ -223,41 +208,3 @@ KINDS: dict[str, Callable[[Any, Series, Pen], None]] = {
     "bars": _bars,
     "discs": _discs,
 }
-
-
-# ---------- Styles into attributes ----------
-
-_STYLE = re.compile(r' style="([^"]*)"')
-_FONT = re.compile(r"(?:(?P<weight>bold|\d+) )?(?P<size>[\d.]+)px .*")
-
-
-def _without_styles(svg: str) -> str:
-    """Turn each style into attributes, and leave style sheets out."""
-    svg = re.sub(r"<style[^>]*>.*?</style>", "", svg, flags=re.DOTALL)
-    return _STYLE.sub(lambda found: _attributes(found[1]), svg)
-
-
-def _attributes(style: str) -> str:
-    found = []
-    for part in style.split(";"):
-        name, _, value = (piece.strip() for piece in part.partition(":"))
-        if name == "font":
-            match = _FONT.fullmatch(value)
-            if match:
-                found += [("font-size", match["size"])]
-                found += [("font-weight", match["weight"])] if match["weight"] else []
-            found.append(("font-family", FAMILY))
-        elif name and value:
-            found.append((name, value.replace('"', "'")))
-    return "".join(f' {name}="{value}"' for name, value in found)
-
-
-def _own_ids(svg: str, prefix: str) -> str:
-    """Keep only names that something refers to, each with the figure's own in front."""
-    used = set(re.findall(r'(?:url\(#|href="#)([\w-]+)', svg))
-
-    def named(found: re.Match[str]) -> str:
-        return f' id="{prefix}-{found[1]}"' if found[1] in used else ""
-
-    svg = re.sub(r' id="([^"]+)"', named, svg)
-    return re.sub(r'(url\(#|href="#)(?=[\w-]+)', rf"\1{prefix}-", svg)
