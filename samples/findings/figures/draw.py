@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from django.utils.text import slugify
 
 from samples.findings.figures.svg import finish
+from samples.findings.figures.thin import thin
 from samples.findings.page_model import Mark, Panel, Plot, Series
 
 if TYPE_CHECKING:
@@ -26,7 +27,6 @@ OF_THE_PAGE = ("var(--ink)", "var(--ink-soft)", "var(--rule)", "var(--edge)", "v
 OF_A_FILE = ("#12212a", "#42535b", "#b3c0be", "#56686f", "#f9fbf8")
 PANEL_WIDTH, PANEL_HEIGHT, MOST_ACROSS = 3.3, 2.7, 3
 DPI = 100
-LINKED = 1_500
 # The settings of a drawing are the whole process's.
 ONE_AT_A_TIME = Lock()
 # Of a share of 1, in points squared.
@@ -49,7 +49,7 @@ class Pen:
 def as_svg(plot: Plot, *, link: Link | None = None, on_page: bool = True) -> str:
     """Draw a plot as SVG: to stand in a page, or with colours of its own to be saved."""
     out = io.StringIO()
-    _draw(plot, Pen(*STAND_INS, link), out, "svg")
+    _draw(thin(plot), Pen(*STAND_INS, link), out, "svg")
     colours = dict(zip(STAND_INS, OF_THE_PAGE if on_page else OF_A_FILE, strict=True))
     prefix = slugify(plot.name, allow_unicode=True)
     return finish(out.getvalue(), name=plot.name, alt=plot.alt, prefix=prefix, colours=colours)
@@ -58,7 +58,7 @@ def as_svg(plot: Plot, *, link: Link | None = None, on_page: bool = True) -> str
 def as_png(plot: Plot) -> bytes:
     """Draw a plot as PNG on a pale ground, for slides and reports."""
     out = io.BytesIO()
-    _draw(plot, Pen(*OF_A_FILE), out, "png")
+    _draw(thin(plot), Pen(*OF_A_FILE), out, "png")
     return out.getvalue()
 
 
@@ -174,7 +174,7 @@ def _dots(axis: "Axes", series: Series, pen: Pen, *, size: float = 30) -> None:
     drawn = axis.scatter(
         series.x, series.y, s=size, facecolor=pen.sheet, edgecolor=pen.ink, linewidth=1.2, zorder=3
     )
-    if pen.link and series.keys and len(series.keys) <= LINKED:
+    if pen.link and series.keys:
         drawn.set_urls([f"{pen.link(key)}#{key}" if key else None for key in series.keys])
 
 
