@@ -180,13 +180,16 @@ def test_on_the_page_words_and_numbers_are_set_apart():
         Column("Arm"),
         Column("Source"),
         Column("Z"),
-        rows=[[Text("Brindle"), Missing(), Number(0.5, 1)], [Text("Hobbin"), Text("x"), Missing()]],
+        rows=[
+            [Text("Brindle"), Missing(), Number(0.5, 1)],
+            [Text("Hobbin"), Text("x" * 25), Missing()],
+        ],
     )
 
     shown = as_html(table)
 
-    assert [head.is_number for head in shown.heads] == [False, False, True]
+    assert [head.css_class for head in shown.heads] == ["", "sentence-cell", "figure-cell"]
     assert [[cell.text for cell in row] for row in shown.rows] == [
         ["Brindle", "–", "0.5"],
-        ["Hobbin", "x", "–"],
+        ["Hobbin", "x" * 25, "–"],
     ]
