@@ -17,9 +17,9 @@ from tests.targets.fish import make_fish
 pytestmark = pytest.mark.django_db
 
 NUMBER = re.compile(r"(?<![\w.])[+-]?\d[\d,]*(?:\.\d+)?(?![\w.]*\d)")
-# Numbers of fish, of trips and years; ratios, statistics of tests, and what is of no unit.
-WITHOUT_UNIT = re.compile(
-    r".*\b(fish|aged|fish kept|fish released|Returned|of tags out|Lakes|Fish of stock length|"
+# A unit in brackets; or numbers of fish, of trips and years, ratios, statistics of tests.
+HEAD = re.compile(
+    r".*\)|.*\b(fish|aged|fish kept|fish released|Returned|of tags out|Lakes|Fish of stock length|"
     r"Right|Wrong|Cannot tell|Season|Seasons|Otoliths|Increments|Annulus|Year|year|Hatched in|"
     r"Growing seasons|Years|df|chi2|p|c-hat|AICc|Effective n|expanded|Recruitment sd|Mean Wr|"
     r"Times the average|AICc above the least|Residual of the log|Index|expected|Fish|Estimate|"
@@ -125,7 +125,7 @@ def test_page_csv_and_workbook_hold_the_same_numbers(client, lake, biologist, la
             pd.testing.assert_frame_equal(frame, book, check_dtype=False, rtol=1e-13, atol=0)
             for name in map(str, frame.select_dtypes("number")):
                 if frame[name].notna().any():
-                    assert name.endswith(")") or WITHOUT_UNIT.fullmatch(name), (topic, name)
+                    assert HEAD.fullmatch(name), (topic, name)
             if shown is None:
                 continue
             assert len(frame) == len(shown) - 1

@@ -13,6 +13,7 @@ from tests.findings.conftest import text
 from tests.people import NOW, make_person
 
 pytestmark = pytest.mark.django_db
+FIGURE = '<svg xmlns="http://www.w3.org/2000/svg"'
 
 
 def saved_files(client, lake, topic):
@@ -56,7 +57,7 @@ class TestPage:
         assert "<h1>White crappie" in answer.content.decode()
         if topic not in ("readers", "by-year", "edge"):
             shown = answer.content.decode()
-            assert shown.index("</h1>") < shown.index("<svg role") < shown.index("Sources of bias")
+            assert shown.index("</h1>") < shown.index(FIGURE) < shown.index("Sources of bias")
 
     def test_the_first_page_leads_on(self, client, page, lake):
         page()

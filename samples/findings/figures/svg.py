@@ -31,8 +31,7 @@ def finish(drawn: str, *, name: str, alt: str, prefix: str, colours: Mapping[str
         _colour(element, colours)
         linked = _name_link(element) or linked
     # A picture has nothing in it to follow: with links it is a group.
-    root.set("role", "group" if linked else "img")
-    root.set("aria-label", alt)
+    root.attrib = {"role": "group" if linked else "img", "aria-label": alt} | root.attrib
     for place, (tag, words) in enumerate((("title", name), ("desc", alt))):
         element = ET.Element(f"{{{SVG}}}{tag}")
         element.text = words
@@ -99,6 +98,5 @@ def _name_link(element: ET.Element) -> bool:
     if element.tag != f"{{{SVG}}}a":
         return False
     address, _, key = element.attrib.pop(HREF).partition("#")
-    element.set("href", address)
-    element.set("aria-label", f"Vial {key}")
+    element.attrib = {"href": address, "aria-label": f"Vial {key}"} | element.attrib
     return True
