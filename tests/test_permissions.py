@@ -45,7 +45,7 @@ AT_LAKE = [
     ("findings:computation", BIOLOGIST, {"pk": "computation"}),
     ("findings:cancel", BIOLOGIST, {"pk": "computation"}),
     ("findings:compute_again", BIOLOGIST, {"pk": "computation"}),
-    ("findings:table", BIOLOGIST, {"topic": "topic", "place": "place"}),
+    ("findings:table", BIOLOGIST, {"topic": "topic", "place": "place", "kind": "kind"}),
     ("accounts:people", BIOLOGIST, {}),
     ("accounts:person", BIOLOGIST, {"pk": "person"}),
     ("accounts:take_back_link", BIOLOGIST, {"pk": "person", "link_pk": "link"}),

@@ -182,9 +182,13 @@ def text(answer):
 
 
 def rows_of(page, name):
-    """Return the rows of a page's table by its name."""
+    """Return the rows of a page's table by its name, as the page writes them."""
     [table] = [table for table in page.tables if table.name == name]
-    return table.rows
+    return texts_of(table)
+
+
+def texts_of(table):
+    return [[cell.text for cell in row] for row in table.rows]
 
 
 def figure(text):

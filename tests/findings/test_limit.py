@@ -208,8 +208,8 @@ class TestNumbers:
 
         [surface] = [one for one in made("length-limit").tables if one.name == "surface-Brindle"]
 
-        assert {row[2] for row in surface.rows if row[1] == "0.00"} == {"0.00"}
-        assert float(surface.rows[-1][2]) >= 0
+        assert {row[2].value for row in surface.rows if row[1].value == 0} == {0}
+        assert surface.rows[-1][2].value >= 0
 
     def test_every_scenario_stands_in_its_table(self, made, fished, entered):
         entered()

@@ -63,7 +63,7 @@ class TestOtherRules:
         page = made("length-limit", "limit_1=10.0&creel_limit=5")
 
         [table] = [one for one in page.tables if one.name == "other-rules"]
-        assert all("Creel" not in row[1] for row in table.rows)
+        assert all("Creel" not in row[1].text for row in table.rows)
         assert "enter the fish kept per angler trip" in table.note
 
 

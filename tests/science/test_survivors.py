@@ -97,7 +97,7 @@ def test_without_fishing_it_is_the_curve_of_the_fish_that_are_there():
 def test_a_draw_moves_by_its_own_fishing():
     time, length, _ = left_by_anglers(1.0, count=1_000)
     of_left = fit_form(time, length)
-    same = Draws(*(np.full(3, v) for v in (of_left.length_max_mm, of_left.rate, 0.0)), 3)
+    same = Draws(np.full(3, of_left.length_max_mm), np.full(3, of_left.rate), np.zeros(3), 3)
     left = DrawnCurve(of_left.curve, same)
 
     found = born_fish(left, np.array([0.0, 0.5, 1.0]), time, length, fished_from_mm=FISHED_FROM)

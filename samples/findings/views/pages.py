@@ -11,6 +11,8 @@ from django.views.decorators.http import require_safe
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import Permission
 from samples.findings.computed import Answer, Finding, find_answer
+from samples.findings.figures import thinned_text
+from samples.findings.presenters.table_html import HtmlTable, as_html
 from samples.findings.topic_labels import TOPIC_LABELS
 from samples.findings.views.asking import question_of
 from samples.findings.views.waiting import wait_for, waiting_context, with_status
@@ -53,6 +55,7 @@ def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
         "form": form,
         "page": found.page if found else None,
         "drawn": _drawn(found),
+        "tables": _tables(found),
         "topic": topic,
         "query": request.GET.urlencode(),
         "wrong": wrong,
@@ -90,6 +93,11 @@ def _drawn(found: Finding | None) -> list[Drawn]:
         return []
     pairs = zip(found.page.plots, found.svgs, strict=True)
     return [
-        Drawn(mark_safe(svg), plot.caption, place)  # noqa: S308 - drawn by us, its words escaped
+        # Drawn by us, its words escaped.
+        Drawn(mark_safe(svg), f"{plot.caption} {thinned_text(plot)}".strip(), place)  # noqa: S308
         for place, (plot, svg) in enumerate(pairs)
     ]
+
+
+def _tables(found: Finding | None) -> list[HtmlTable]:
+    return [as_html(table) for table in found.page.tables] if found else []

@@ -1,6 +1,6 @@
 """How often the verdicts are right, on simulated lakes whose truth is known."""
 
-from samples.findings.page_model import Table
+from samples.findings.page_model import Column, Count, Table, Text
 
 # As `manage.py benchmark verdicts` found on November 30, 2026: lakes, right, cannot tell, wrong.
 FOUND = {
@@ -32,11 +32,17 @@ def held_text() -> str:
 
 def calibration() -> Table:
     """Return what `manage.py benchmark verdicts` found."""
-    rows = [[words, *(str(count) for count in counts)] for words, counts in FOUND.items()]
+    rows = [[Text(words), *(Count(count) for count in counts)] for words, counts in FOUND.items()]
     return Table(
         name="calibration",
         caption="How often these verdicts are right",
-        heads=["Truth, or what was entered", "Lakes", "Right", "Cannot tell", "Wrong"],
+        columns=[
+            Column("Truth, or what was entered"),
+            Column("Lakes"),
+            Column("Right"),
+            Column("Cannot tell"),
+            Column("Wrong"),
+        ],
         rows=rows,
         note="250 simulated lakes of known truth, each answered by the code of this page from 150 "
         "aged fish, half of them from nets, 800 measured ones, a survey of natural mortality that "

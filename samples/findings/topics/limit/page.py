@@ -1,6 +1,6 @@
 """The page: words first, figures second, what it rests on third."""
 
-from samples.findings.page_model import Page, Table
+from samples.findings.page_model import Column, Page, Table, Text
 from samples.findings.topics.ages import whole_years_warning
 from samples.findings.topics.grown import grow_groups
 from samples.findings.topics.limit import inputs, others, plots, tables
@@ -197,9 +197,8 @@ def rules(query: TopicQuery) -> Table:
     return Table(
         name="rules",
         caption="The rules of the verdict",
-        heads=["Verdict", "Is said where", "Why there"],
-        rows=rows,
+        columns=[Column("Verdict"), Column("Is said where"), Column("Why there")],
+        rows=[[Text(words) for words in row] for row in rows],
         note="Change them under Fish included, to see how much hangs on them.",
         folded=True,
-        is_text=True,
     )

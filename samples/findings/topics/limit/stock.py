@@ -5,6 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
+from samples.findings.page_model import Text
 from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.queries.elsewhere import Elsewhere, elsewhere, season_of_catch
 from samples.findings.topics.grown import Grown, grow_alone
@@ -73,7 +74,7 @@ class Known:
     release: tuple[float, float, float]
     release_given: str
     caught_below: float
-    rests_on: list[tuple[str, str, str]]
+    rests_on: list[inputs.Input]
     warnings: list[str]
     contradiction: str = ""
 
@@ -228,7 +229,7 @@ def know(
         caught_below=query.choice.limit.caught_below,
         release_given=inputs.all_release(external),
         rests_on=[
-            ("Growth", used, growth_source),
+            ("Growth", Text(used), growth_source),
             kept_words,
             *free_words,
             natural_words,
