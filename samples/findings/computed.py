@@ -47,9 +47,8 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Rights:
-    """What of a finding depends on who asks: donors by name, and dots that lead to their vials."""
+    """What of a finding depends on who asks: dots that lead to their vials."""
 
-    named: bool
     linked: bool
 
 
@@ -86,7 +85,6 @@ class Question:
             "lake": self.lake.pk,
             "topic": self.topic,
             "query": urlencode(dict(self.form.given.lists()), doseq=True),
-            "named": self.rights.named,
             "linked": self.rights.linked,
             "today": self.today.isoformat(),
         }
@@ -183,7 +181,7 @@ def make_finding(question: Question, progress: Progress | None = None) -> Findin
     rows = fish_counted(question.lake)
     sample = queries.load(rows, question.choice)
     _tell(progress, 10, "Estimating")
-    share = queries.large_share(sample, named=question.rights.named)
+    share = queries.large_share(sample)
     page = PAGES[question.topic](TopicQuery(question.options, question.choice, sample, rows, share))
     link = _link_to(question.lake) if question.rights.linked else None
     svgs = []
@@ -217,6 +215,18 @@ def compute_figure(arguments: dict[str, Any], progress: Progress) -> tuple[str, 
     return revision, as_png(plot) if arguments["ending"] == "png" else as_svg(plot, on_page=False)
 
 
+def name_donors(page: Page, *, named: bool) -> Page:
+    """Return a page with its donors by the names they have now, for those who may see them.
+
+    No name is kept with a finding: once it is taken out, no earlier page can show it.
+    """
+    from samples.findings import queries
+
+    keys = page.donors()
+    names = queries.donor_names(keys) if named and keys else {}
+    return page.with_donors(names)
+
+
 def parse_query(query: str) -> Words:
     """Read what was chosen from the words of an address."""
     return MultiValueDict(parse_qs(query))
@@ -231,7 +241,7 @@ def _question_from(arguments: dict[str, Any]) -> Question:
         Lake.objects.get(pk=arguments["lake"]),
         arguments["topic"],
         parse_query(arguments["query"]),
-        rights=Rights(named=arguments["named"], linked=arguments["linked"]),
+        rights=Rights(linked=arguments["linked"]),
         today=date.fromisoformat(arguments["today"]),
     )
     if question is None:

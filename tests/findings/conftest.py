@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.html import strip_tags
 
 from samples.findings import queries
+from samples.findings.computed import name_donors
 from samples.findings.forms import AllSeasonsForm, ChoiceForm, LimitForm
 from samples.findings.topics import ABOUT_LIMITS, OVER_SEASONS, PAGES, TopicQuery
 from samples.models import Age, Fish, NaturalDeath, Progress, ReleaseDeath, TagReturns
@@ -47,8 +48,9 @@ def made(lake, season):
         assert choice is not None
         fish = Fish.objects.filter(lake=lake)
         sample = queries.load(fish, choice)
-        share = queries.large_share(sample, named=named)
-        return PAGES[topic](TopicQuery(options, choice, sample, fish, share))
+        share = queries.large_share(sample)
+        page = PAGES[topic](TopicQuery(options, choice, sample, fish, share))
+        return name_donors(page, named=named)
 
     return make
 

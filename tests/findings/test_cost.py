@@ -43,17 +43,16 @@ def test_fits_on_the_page_up_to_a_fifth_of_a_second(monkeypatch, expected, drawi
     assert expected.fits_on_page is fits
 
 
-def test_an_answer_with_names_is_not_that_of_somebody_who_may_not_see_them(lake, season, white):
+def test_an_answer_with_links_is_not_that_of_somebody_who_may_not_follow_them(lake, season, white):
     keys = {
         read_question(
             lake,
             "growth",
             MultiValueDict(),
-            rights=Rights(named=named, linked=linked),
+            rights=Rights(linked=linked),
             today=season.starts_on,
         )[1].key
-        for named in (True, False)
         for linked in (True, False)
     }
 
-    assert len(keys) == 4
+    assert len(keys) == 2

@@ -104,6 +104,15 @@ class TestPage:
 
         assert f"{guide.display_name} gave 100 % of the aged fish" in text(page())
 
+    def test_a_name_that_is_taken_out_is_on_no_page_that_was_made_before(self, page, aged, lake):
+        donor = Donor.objects.create(lake=lake, name="Wendeline Quarrick")
+        aged(3, [8.0, 9.0], donor=donor)
+        before = text(page())
+        Donor.objects.update(name="")
+
+        assert "Wendeline Quarrick gave 100 %" in before
+        assert "One donor gave 100 %" in text(page())
+
     def test_dots_lead_to_vials(self, page, population, brindle, vials):
         population(brindle)
         fish = Fish.objects.filter(progress=5).first()

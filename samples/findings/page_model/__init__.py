@@ -26,7 +26,7 @@ from samples.findings.page_model.cells import (
     interval,
     percent_interval,
 )
-from samples.findings.page_model.page import Page
+from samples.findings.page_model.page import Page, donor_mark
 from samples.findings.page_model.plots import Mark, Panel, Plot, Series
 from samples.findings.page_model.tables import Column, Table
 
@@ -55,6 +55,7 @@ __all__ = [
     "Share",
     "Table",
     "Text",
+    "donor_mark",
     "in_words",
     "interval",
     "percent_interval",

@@ -278,12 +278,12 @@ def _left_out(
 class LargeShare:
     """A donor whose fish are more than half of the aged ones."""
 
-    name: str
+    donor: int
     percent: float
 
 
-def large_share(sample: Sample, *, named: bool) -> LargeShare | None:
-    """Find the donor of more than half of the aged fish; the name only for those who may see it."""
+def large_share(sample: Sample) -> LargeShare | None:
+    """Find the donor of more than half of the aged fish, by key: a finding keeps no name."""
     donors = sample.donor[sample.aged & (sample.donor >= 0)]
     if not donors.size:
         return None
@@ -291,9 +291,14 @@ def large_share(sample: Sample, *, named: bool) -> LargeShare | None:
     share = counts.max() / int(np.count_nonzero(sample.aged))
     if share <= 0.5:
         return None
-    row = Donor.objects.select_related("person").get(pk=int(keys[counts.argmax()]))
-    name = (row.name or str(row.person or "")) if named else ""
-    return LargeShare(name or "one donor", 100 * float(share))
+    return LargeShare(int(keys[counts.argmax()]), 100 * float(share))
+
+
+def donor_names(keys: set[int]) -> dict[int, str]:
+    """Return the names that donors have now; none for one whose name was taken out."""
+    rows = Donor.objects.filter(pk__in=keys).select_related("person")
+    names = {row.pk: row.name or str(row.person or "") for row in rows}
+    return {key: name for key, name in names.items() if name}
 
 
 def fingerprint(fish: QuerySet[Fish], selection: FindingsSelection) -> str:

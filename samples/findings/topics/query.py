@@ -7,7 +7,7 @@ from typing import TypeVar
 import numpy as np
 from django.db.models import QuerySet
 
-from samples.findings.page_model import Length, LengthBin
+from samples.findings.page_model import Length, LengthBin, donor_mark
 from samples.findings.queries import FindingsOptions, FindingsSelection, LargeShare, Sample
 from samples.findings.queries.choice import ARMS, GROUP, SEXES
 from samples.findings.queries.sample import Floats, Ints, Mask, Texts
@@ -235,8 +235,8 @@ class TopicQuery:
             )
         if self.share:
             said.append(
-                f"{self.share.name} gave {self.share.percent:.0f} % of the aged fish. One boat "
-                "often fishes one creek: ask others for some."
+                f"{donor_mark(self.share.donor)} gave {self.share.percent:.0f} % of the aged fish. "
+                "One boat often fishes one creek: ask others for some."
             )
         return said
 

@@ -9,8 +9,8 @@ from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_safe
 
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
-from samples.accounts.permissions import Permission
-from samples.findings.computed import Answer, Finding, find_answer
+from samples.accounts.permissions import Permission, has_permission
+from samples.findings.computed import Answer, Finding, find_answer, name_donors
 from samples.findings.figures import thinned_text
 from samples.findings.presenters.table_html import HtmlTable, as_html
 from samples.findings.topic_labels import TOPIC_LABELS
@@ -49,11 +49,12 @@ def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
     form, question = question_of(request, lake, topic)
     answer = find_answer(question, now=timezone.now()) if question else Answer()
     found: Finding | None = answer.result or answer.earlier
+    named = has_permission(request.user, Permission.SEE_DONORS, lake)
     wrong = form.ready and bool(form.errors)
     context = {
         "lake": lake,
         "form": form,
-        "page": found.page if found else None,
+        "page": name_donors(found.page, named=named) if found else None,
         "drawn": _drawn(found),
         "tables": _tables(found),
         "topic": topic,
@@ -80,7 +81,7 @@ def public(request: SignedInRequest, lake: Lake) -> HttpResponse:
     found: Finding | None = answer.result
     context = {
         "lake": lake,
-        "page": found.page if found else None,
+        "page": name_donors(found.page, named=False) if found else None,
         "drawn": _drawn(found),
         "today": local_day(timezone.now(), lake.time_zone),
         "form": form,
