@@ -55,7 +55,7 @@ class TestAsWritten:
         row = f'White crappie,9.4,Brindle,"{typed}"'
         said = bring_in(f"species,length_in,arm,weight_g\n{row}\n", "--commit")
 
-        assert f"found {typed}" in said
+        assert f"found {typed}" in said.text
         assert not Fish.objects.exists()
 
     @pytest.mark.parametrize(
