@@ -324,8 +324,8 @@ def _held_pages(client):
     """Yield each page of the office's list of held entries."""
     address, number = reverse("ramp:held", args=["lake-orrinbeck"]), 1
     while True:
-        answer = client.get(address, {"page": number})
-        yield answer.content.decode()
-        if not answer.context["page"].has_next():
-            return
+        page = client.get(address, {"page": number}).content.decode()
+        yield page
         number += 1
+        if f"page={number}" not in page:
+            return
