@@ -14,7 +14,8 @@ from samples.models import Fish, Radius, Reading
 from tests.people import NOW, make_vials
 from tests.targets.fish import make_fish
 
-pytestmark = pytest.mark.django_db
+# What is worked out is the same on any database: once is enough.
+pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
 
 NUMBER = re.compile(r"(?<![\w.])[+-]?\d[\d,]*(?:\.\d+)?(?![\w.]*\d)")
 # A unit in brackets; or numbers of fish, of trips and years, ratios, statistics of tests.

@@ -6,7 +6,8 @@ from samples.findings.queries.elsewhere import seasons_named
 from samples.models import Fish, Regulation
 from tests.findings.conftest import rows_of
 
-pytestmark = pytest.mark.django_db
+# What is worked out is the same on any database: once is enough.
+pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
 
 
 class TestOtherRules:
