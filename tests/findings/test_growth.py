@@ -9,7 +9,8 @@ from samples.models import Fish, Season
 from tests.factories import make_trip_like
 from tests.findings.conftest import LINF_IN, RATE, rows_of
 
-pytestmark = pytest.mark.django_db
+# What is worked out is the same on any database: once is enough.
+pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
 
 GOOD_YEAR = 2025
 

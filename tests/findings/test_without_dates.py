@@ -6,7 +6,8 @@ import pytest
 from samples.models import AgeAsGiven, Fish, Party, Progress
 from tests.targets.fish import make_fish
 
-pytestmark = pytest.mark.django_db
+# What is worked out is the same on any database: once is enough.
+pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
 
 
 @pytest.fixture
