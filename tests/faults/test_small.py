@@ -7,7 +7,6 @@ import json
 import os
 import subprocess
 import sys
-from datetime import UTC, datetime
 
 import pytest
 
@@ -73,17 +72,18 @@ def _shows(faults, where, words):
     return any(words in fault for fault in faults.get(where, []))
 
 
-BREAKS = [
-    (
+def test_it_catches_a_fish_that_may_be_there_twice(tmp_path):
+    broken_run(
+        tmp_path,
         "unique",
         ("a belief fails", "is there 2 times"),
         ("vials and fish disagree", "holds 2 fish"),
-    ),
-    ("lock", ("a belief fails", "held as 'not_foreseen'")),
-    ("clock", ("a belief fails", "by the phone's clock")),
-]
+    )
 
 
-def test_it_catches_a_site_that_is_broken(tmp_path):
-    """Each break takes half a minute of both cores: one a day, in turn."""
-    broken_run(tmp_path, *BREAKS[datetime.now(UTC).toordinal() % len(BREAKS)])
+def test_it_catches_a_vial_that_is_not_locked(tmp_path):
+    broken_run(tmp_path, "lock", ("a belief fails", "held as 'not_foreseen'"))
+
+
+def test_it_catches_the_servers_time_in_place_of_the_phones(tmp_path):
+    broken_run(tmp_path, "clock", ("a belief fails", "by the phone's clock"))

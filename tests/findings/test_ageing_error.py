@@ -8,8 +8,7 @@ from tests.findings.conftest import rows_of
 from tests.people import NOW, make_vials
 from tests.targets.fish import make_fish
 
-# What is worked out is the same on any database: once is enough.
-pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
+pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture

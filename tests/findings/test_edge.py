@@ -8,8 +8,7 @@ from samples.models import Fish, Reading
 from tests.findings.conftest import rows_of
 from tests.people import NOW
 
-# What is worked out is the same on any database: once is enough.
-pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
+pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture

@@ -15,7 +15,7 @@ from tests.people import NOW, make_vials
 from tests.targets.fish import make_fish
 
 # What is worked out is the same on any database: once is enough.
-pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 NUMBER = re.compile(r"(?<![\w.])[+-]?\d[\d,]*(?:\.\d+)?(?![\w.]*\d)")
 # A unit in brackets; or numbers of fish, of trips and years, ratios, statistics of tests.

@@ -9,8 +9,7 @@ from samples.models import Fish, Season
 from tests.factories import make_trip_like
 from tests.findings.conftest import LINF_IN, RATE, rows_of
 
-# What is worked out is the same on any database: once is enough.
-pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
+pytestmark = pytest.mark.django_db
 
 GOOD_YEAR = 2025
 

@@ -13,7 +13,7 @@ from tests.people import NOW
 from tests.targets.fish import make_fish
 
 # What is worked out is the same on any database: once is enough.
-pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 class TestAnswer:

@@ -7,7 +7,7 @@ from samples.models import Fish, Regulation
 from tests.findings.conftest import rows_of
 
 # What is worked out is the same on any database: once is enough.
-pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 class TestOtherRules:

@@ -18,8 +18,7 @@ from tests.lab.making import put_in_lab
 from tests.people import INCH, NOW
 from tests.targets.fish import make_fish
 
-# What is worked out is the same on any database: once is enough.
-pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
+pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture

@@ -6,8 +6,7 @@ import pytest
 from samples.models import AgeAsGiven, Fish, Party, Progress
 from tests.targets.fish import make_fish
 
-# What is worked out is the same on any database: once is enough.
-pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
+pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
