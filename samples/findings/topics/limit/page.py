@@ -110,13 +110,13 @@ def topic(query: TopicQuery) -> Page:
 def how_sure(query: TopicQuery) -> str:
     """Return how often such answers are right, and that the rules were changed where they were."""
     told = []
-    for words, name in (("with tags", "tags were put out"), ("without", "no tags")):
+    for words, name in (("with tags", "tags were put out"), ("without tags", "no tags")):
         lakes, right, open_, _ = FOUND[name]
-        told.append(f"{words}, {right} of {lakes - open_}")
+        told.append(f"{words} in {right} of {lakes - open_}")
     changed = "" if query.choice.limit.lines == Lines() else " The rules were changed by hand here."
     return (
-        "Draws say how sure the figures are that went in, not whether they are the right ones. On "
-        f"simulated lakes so many answers were right: {', '.join(told)}.{changed}"
+        "A probability tells how sure the answer is if the inputs are right. On simulated lakes "
+        f"the main cause was named correctly {', '.join(told)} times.{changed}"
     )
 
 
