@@ -14,6 +14,7 @@ from django.core.exceptions import ImproperlyConfigured
 from django.core.management.utils import get_random_secret_key
 
 from fisheries.database import database_from
+from fisheries.demo import is_local_demo
 from fisheries.environment import listed, secret
 from fisheries.logs import logging_config
 from fisheries.work import from_environment, tasks_for
@@ -143,6 +144,14 @@ DATABASES = {
         password=secret("EARSTONE_DB_PASSWORD"),
     )
 }
+# Only `manage.py demo` on this machine: its sign-in page signs a role in without typing.
+DEMO = is_local_demo(
+    mark=os.environ.get("EARSTONE_DEMO", ""),
+    database=DATABASES["default"]["NAME"],
+    public_address=PUBLIC_ADDRESS,
+    own_key=not LOCAL,
+    proxies=PROXY_COUNT,
+)
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "samples.User"
 

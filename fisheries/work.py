@@ -20,16 +20,16 @@ def is_in_memory(database: dict[str, Any]) -> bool:
     return "sqlite" in database["ENGINE"] and database["NAME"] == ":memory:"
 
 
-def worker_from(message: str, database: dict[str, Any]) -> str:
+def worker_from(named: str, database: dict[str, Any]) -> str:
     """Return who does long work: a process beside the site's own, one apart, or the page itself.
 
     :raises ImproperlyConfigured: if it is none of these
     """
-    if message not in {"", EMBEDDED, APART, NONE}:
-        raise ImproperlyConfigured(f"EARSTONE_WORKER is {message!r}. Set embedded, apart or none.")
+    if named not in {"", EMBEDDED, APART, NONE}:
+        raise ImproperlyConfigured(f"EARSTONE_WORKER is {named!r}. Set embedded, apart or none.")
     if is_in_memory(database):
         return NONE
-    return message or (EMBEDDED if "sqlite" in database["ENGINE"] else APART)
+    return named or (EMBEDDED if "sqlite" in database["ENGINE"] else APART)
 
 
 def tasks_for(worker: str) -> dict[str, Any]:

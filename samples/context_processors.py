@@ -5,7 +5,7 @@ from typing import Any
 from django.http import HttpRequest
 
 from fisheries import __version__
-from samples.accounts.permissions import Permission, permissions_of, roles_at
+from samples.accounts.permissions import RAMP_ONLY, permissions_of, roles_at
 from samples.accounts.selectors import lakes_of
 from samples.models import Lake, User
 from samples.navigation import navigation_at
@@ -27,18 +27,20 @@ def frame(request: HttpRequest) -> dict[str, Any]:
     lake = lake_of_page(request)
     user = getattr(request, "user", None)
     person = user if isinstance(user, User) else None
-    staff = bool(
-        person
-        and lake
-        and permissions_of(roles_at(person, lake))
-        - {Permission.LOG_FISH, Permission.LOG_FOR_OTHERS}
-    )
+    staff = bool(person and lake and permissions_of(roles_at(person, lake)) - RAMP_ONLY)
+    match = getattr(request, "resolver_match", None)
     return {
         "frame_lake": lake,
         "frame_lakes": lakes_of(person) if person else [],
-        "frame_navigation": navigation_at(person, lake, request.path)
+        "frame_navigation": navigation_at(
+            person,
+            lake,
+            request.path,
+            view_name=match.view_name if match else "",
+            query=request.GET.urlencode(),
+        )
         if person and lake and staff
-        else [],
+        else None,
         "frame_person": person,
         "frame_version": __version__ if staff else "",
     }

@@ -45,6 +45,11 @@ class PlainForm(forms.Form):
                 field.error_messages["required"] = f"{field.label}: nothing was given."
             _reword_lengths(field)
 
+    def add_problem(self, name: str | None, sentence: str, *, code: str) -> None:
+        """Put an error with its code beside a field; of no field of this form, on top."""
+        error = ValidationError(sentence, code=code)
+        self.add_error(name if name in self.fields else None, error)
+
     @property
     def problems(self) -> list[tuple[str, str]]:
         """Return every error as (id of its field, sentence), for the summary on top."""

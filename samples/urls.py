@@ -14,4 +14,5 @@ urlpatterns = [
     path("", include("samples.lab.urls")),
     path("", include("samples.targets.urls")),
     path("", include("samples.findings.urls")),
+    path("", include("samples.search.urls")),
 ]

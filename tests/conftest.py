@@ -14,7 +14,7 @@ from django.db import connection
 from django.test import Client
 
 from tests import chromium
-from tests.left_out import ON_POSTGRESQL, REASONS
+from tests.left_out import ON_POSTGRESQL, ONCE, REASONS
 
 # A busy machine is no reason to fail: how long examples take says nothing about their result.
 hypothesis.settings.register_profile(
@@ -30,12 +30,14 @@ pytest_plugins = [
 ]
 
 
+# Markers of what is left out on SQLite, and why.
+REASON_OF = {"postgres": ON_POSTGRESQL, "once": ONCE}
 DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
 
 
 def uses_database(item):
     """Return whether a test is let at the database; any other is refused it."""
-    marked = any(item.get_closest_marker(name) for name in ("django_db", "browser", "postgres"))
+    marked = any(item.get_closest_marker(name) for name in ("django_db", "browser", *REASON_OF))
     return marked or not DATABASE_FIXTURES.isdisjoint(item.fixturenames)
 
 
@@ -48,8 +50,9 @@ def pytest_collection_modifyitems(items):
     if "postgresql" in settings.DATABASES["default"]["ENGINE"]:
         return
     for item in items:
-        if item.get_closest_marker("postgres"):
-            item.add_marker(pytest.mark.skip(reason=ON_POSTGRESQL))
+        for marker, reason in REASON_OF.items():
+            if item.get_closest_marker(marker):
+                item.add_marker(pytest.mark.skip(reason=reason))
 
 
 @pytest.fixture(autouse=True)

@@ -15,7 +15,6 @@ from samples.models import (
     AgeAsGiven,
     Arm,
     CreelFigures,
-    Donor,
     Fish,
     Lake,
     LakeSpecies,
@@ -52,8 +51,7 @@ def fingerprint(lake):
     values = [
         Fish.objects.filter(lake=lake).values_list("pk", "progress", "vial"),
         Radius.objects.filter(reading__vial__fish__lake=lake).values_list("pk", "radius_um"),
-        Donor.objects.filter(lake=lake, fish__isnull=False).values_list("pk", "name"),
-        User.objects.filter(donor_rows__fish__lake=lake).values_list("pk", "display_name"),
+        User.objects.filter(readings__vial__fish__lake=lake).values_list("pk", "display_name"),
     ]
     return [
         *[history.aggregate(**counts) for history in histories],

@@ -91,7 +91,7 @@ def sign_in(page: Page, password: str) -> None:
     page.goto("/sign-in/")
     page.get_by_label("Sign-in name").fill(BIOLOGIST)
     page.get_by_label("Password").fill(password)
-    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("button", name="Sign in", exact=True).click()
     page.wait_for_url(f"**{LAKE}/")
 
 

@@ -21,7 +21,7 @@ from tests.test_permissions import (
 )
 
 # Thousands of requests, so once: on the database that sites run on.
-pytestmark = pytest.mark.postgres
+pytestmark = pytest.mark.once
 
 __all__ = ["things"]
 # What only reads goes first: a posting takes rows away.

@@ -29,6 +29,7 @@ LOGGERS = {"guide", "clerk", "biologist"}
 VIALS = {"office", "biologist"}
 READERS = {"reader", "biologist"}
 BIOLOGIST = {"biologist"}
+STAFF = {"office", "reader", "biologist"}
 EVERYBODY = set(ROLES)
 # What all lakes share: nobody by a role at one of them.
 ADMINISTRATOR: set[str] = set()
@@ -36,6 +37,7 @@ ADMINISTRATOR: set[str] = set()
 # Doors at a lake: name, who may open it, what its address names besides the lake.
 AT_LAKE = [
     ("today", EVERYBODY, {}),
+    ("search:search", STAFF, {}),
     ("findings:findings", BIOLOGIST, {}),
     ("findings:public", BIOLOGIST, {}),
     ("findings:finding", BIOLOGIST, {"topic": "topic"}),
@@ -43,7 +45,7 @@ AT_LAKE = [
     ("findings:computation", BIOLOGIST, {"pk": "computation"}),
     ("findings:cancel", BIOLOGIST, {"pk": "computation"}),
     ("findings:compute_again", BIOLOGIST, {"pk": "computation"}),
-    ("findings:table", BIOLOGIST, {"topic": "topic", "place": "place"}),
+    ("findings:table", BIOLOGIST, {"topic": "topic", "place": "place", "kind": "kind"}),
     ("accounts:people", BIOLOGIST, {}),
     ("accounts:person", BIOLOGIST, {"pk": "person"}),
     ("accounts:take_back_link", BIOLOGIST, {"pk": "person", "link_pk": "link"}),
@@ -138,6 +140,7 @@ OF_A_PERSON = [
 # Doors that open to anybody, signed in or not, and tell nobody anything about a person.
 OPEN = [
     "accounts:sign_in",
+    "accounts:sign_in_as",
     "accounts:sign_out",
     "accounts:this_is_me",
     "accounts:lost_password",

@@ -10,7 +10,10 @@ import pytest
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 TESTS = ROOT / "tests"
-STAGES = {"accounts", "exchange", "findings", "lab", "ramp", "targets", "today", "vials", "waters"}
+STAGES = {
+    "accounts", "exchange", "findings", "lab", "ramp", "search", "targets", "today", "vials",
+    "waters",
+}  # fmt: skip
 BESIDE_THE_STAGES = {
     "admin",
     "computations",

@@ -1,8 +1,15 @@
 """How the tests themselves are run: what runs once, what on each database, and how long."""
 
+import os
+import subprocess
+import sys
+from pathlib import Path
+
 import pytest
 
 from tests import __main__ as runs
+
+ROOT = Path(__file__).parents[1]
 
 
 def is_marked(request):
@@ -74,3 +81,40 @@ class TestRuns:
 
         assert runs.main(["tests/nosuch"]) == runs.NOTHING_FOUND
         assert "No test was found." in capsys.readouterr().out
+
+
+RUN = {
+    "browser": ["tests/vials/test_browser.py", "-k", "sheets_follow"],
+    "systemd": ["tests/operations/test_systemd.py"],
+}
+
+
+@pytest.mark.parametrize("missing", RUN)
+class TestLeftOut:
+    """What a test needs is missing: it is left out on one's own machine, and fails under CI."""
+
+    @pytest.fixture
+    def run(self, missing):
+        def run(**environment):
+            named = {name: value for name, value in os.environ.items() if name != "CI"}
+            return subprocess.run(
+                [sys.executable, "-m", "pytest", *RUN[missing], "-p", "no:cacheprovider", "-q"],
+                capture_output=True,
+                text=True,
+                cwd=ROOT,
+                env=named | {"PATH": "", "EARSTONE_BROWSER": ""} | environment,
+            )
+
+        return run
+
+    def test_is_said_on_a_machine_of_ones_own(self, run):
+        done = run()
+
+        assert done.returncode == 0, done.stdout
+        assert " skipped" in done.stdout.splitlines()[-1]
+
+    def test_fails_under_ci(self, run):
+        done = run(CI="true")
+
+        assert done.returncode == 1, done.stdout
+        assert " skipped" not in done.stdout.splitlines()[-1]

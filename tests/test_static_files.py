@@ -29,6 +29,20 @@ def test_comments_and_indents_go_and_the_rest_stays():
     assert lean("samples/ramp/x.js", script) == b'const a="// text";if(a){b(`  x\n  y`);}'
 
 
+# A text in backquotes that opens another one in one of its places.
+NESTED = re.compile(r"`(?:[^`$\\]|\\.|\$(?!\{)|\$\{[^`}]*\})*\$\{[^`}]*`")
+
+
+@pytest.mark.parametrize("path", SCRIPTS, ids=lambda path: path.name)
+def test_no_text_is_inside_another_where_its_spaces_would_be_lost(path):
+    assert NESTED.findall(path.read_text(encoding="utf-8")) == []
+
+
+def test_a_text_inside_another_would_be_found():
+    assert NESTED.search("const a = `x ${y ? `today, ${at}` : z}`;")
+    assert NESTED.search("const a = `x ${y}`; const b = `${c}`;") is None
+
+
 def test_styles_lose_their_comments():
     style = b"/* a\n   b */\n.c > .d { width: calc(1px + 2px); }\n"
 

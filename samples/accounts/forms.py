@@ -29,11 +29,9 @@ class SignIn(AuthenticationForm):
 
     @property
     def problems(self) -> list[tuple[str, str]]:
-        found = [("id_username", str(cleaned_data)) for cleaned_data in self.non_field_errors()]
+        found = [("id_username", str(error)) for error in self.non_field_errors()]
         for name in ("username", "password"):
-            found += [
-                (f"id_{name}", str(cleaned_data)) for cleaned_data in self.errors.get(name, [])
-            ]
+            found += [(f"id_{name}", str(error)) for error in self.errors.get(name, [])]
         return found
 
 
@@ -80,7 +78,8 @@ class NewPassword(PlainForm):
     def clean(self) -> None:
         new, again = (self.cleaned_data.get(name) for name in ("new_password", "again"))
         if new and again and new != again:
-            self.add_error("again", "The two passwords differ. Enter the same password again.")
+            sentence = "The two passwords differ. Enter the same password again."
+            self.add_problem("again", sentence, code="differ")
 
 
 class ChangePassword(NewPassword):
@@ -127,7 +126,9 @@ class NewPerson(PlainForm):
     def clean_username(self) -> str:
         name: str = self.cleaned_data["username"].strip()
         if name and User.objects.filter(username__iexact=name).exists():
-            raise forms.ValidationError("Somebody has this sign-in name. Choose another one.")
+            raise forms.ValidationError(
+                "Somebody has this sign-in name. Choose another one.", "name_taken"
+            )
         return name
 
     def clean(self) -> None:
@@ -135,9 +136,11 @@ class NewPerson(PlainForm):
         if cleaned_data.get("role") == Membership.Role.GUIDE:
             return
         if not cleaned_data.get("username") and "username" not in self.errors:
-            self.add_error("username", "Staff sign in by name. Give a sign-in name.")
+            sentence = "Staff sign in by name. Give a sign-in name."
+            self.add_problem("username", sentence, code="required")
         if not cleaned_data.get("password"):
-            self.add_error("password", "Staff sign in with a password. Give a first one.")
+            sentence = "Staff sign in with a password. Give a first one."
+            self.add_problem("password", sentence, code="required")
             return
         try:
             person = User(
@@ -161,9 +164,9 @@ class NewLinkForm(PlainForm):
     def clean_good_until(self) -> date:
         day: date = self.cleaned_data["good_until"]
         if day < self.today:
-            raise forms.ValidationError("This day is over. Give a day from today on.")
+            raise forms.ValidationError("This day is over. Give a day from today on.", "over")
         if day > self.last_day:
             last = date_format(self.last_day)
             sentence = f"Links end 60 days after the season. Enter {last} or an earlier day."
-            raise forms.ValidationError(sentence)
+            raise forms.ValidationError(sentence, "too_late")
         return day

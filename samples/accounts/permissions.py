@@ -26,6 +26,10 @@ class Permission(StrEnum):
     EDIT_PEOPLE = "edit people and their links"
 
 
+# What is done at the ramp, on a phone; whoever may do more is staff and has the lake's pages.
+RAMP_ONLY = frozenset({Permission.LOG_FISH, Permission.LOG_FOR_OTHERS})
+OF_STAFF = tuple(one for one in Permission if one not in RAMP_ONLY)
+
 GRANTS: dict[str, frozenset[Permission]] = {
     Role.GUIDE: frozenset({Permission.LOG_FISH}),
     Role.CLERK: frozenset({Permission.LOG_FISH, Permission.LOG_FOR_OTHERS}),

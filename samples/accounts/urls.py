@@ -7,6 +7,7 @@ from samples.accounts.views import account, lost_password, people, signing_in
 app_name = "accounts"
 urlpatterns = [
     path("sign-in/", signing_in.sign_in, name="sign_in"),
+    path("sign-in/as/", signing_in.sign_in_as, name="sign_in_as"),
     path("sign-out/", signing_in.sign_out, name="sign_out"),
     path("account/", account.account, name="account"),
     path("account/password/", account.change_password, name="change_password"),

@@ -53,7 +53,7 @@ class PersonPages(PeoplePages):
         return response
 
     def save_model(self, request: Any, obj: models.User, form: Any, change: bool) -> None:
-        """Save a person; pages of findings name readers and donors of every lake."""
+        """Save a person; pages of findings name readers of every lake."""
         super().save_model(request, obj, form, change)
         if not {"username", "display_name"}.isdisjoint(form.changed_data):
             models.note_lakes(models.SHARED)
@@ -80,11 +80,6 @@ class DonorPages(ListPages):
     list_display = ["pk", "name", "lake", "person"]
     list_filter = ["lake"]
     search_fields = ["name", "person__display_name"]
-
-    def save_model(self, request: Any, obj: models.Donor, form: Any, change: bool) -> None:
-        """Save a donor, whose name stands on pages of findings that are kept."""
-        super().save_model(request, obj, form, change)
-        models.note_lakes(obj.lake_id, form.initial.get("lake", obj.lake_id))
 
 
 @admin.register(models.PersonalLink)

@@ -3,7 +3,7 @@
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.db.models import Q
 
 from samples.computations.results import load_result, program_version, result_key
@@ -58,11 +58,22 @@ def request_computation(
         "problem": "",
     }
     with transaction.atomic():
-        row, created = Computation.objects.get_or_create(key=key, defaults=fresh)
-        if created or Computation.objects.filter(wanted, pk=row.pk).update(**fresh):
+        row = found or _create(key, fresh)
+        if row is None:  # another page was quicker
+            return Computation.objects.get(key=key)
+        if found is None or Computation.objects.filter(wanted, pk=row.pk).update(**fresh):
             put_in_queue(row.pk, expected_s)
     row.refresh_from_db()
     return row
+
+
+def _create(key: str, columns: dict[str, Any]) -> Computation | None:
+    """Note a computation; nothing if somebody noted it in the same moment."""
+    try:
+        with transaction.atomic():
+            return Computation.objects.create(key=key, **columns)
+    except IntegrityError:
+        return None
 
 
 def _is_answered(row: Computation, revision: str) -> bool:
@@ -74,7 +85,8 @@ def _is_answered(row: Computation, revision: str) -> bool:
 def put_in_queue(pk: int, expected_s: float) -> None:
     """Queue a computation, in the transaction that marks it: neither is without the other."""
     task_id = enqueue(pk, short=expected_s <= SHORT_S)
-    Computation.objects.filter(pk=pk).update(task_id=task_id)
+    if task_id:
+        Computation.objects.filter(pk=pk).update(task_id=task_id)
 
 
 def _to_begin(revision: str, now: datetime, *, again: bool) -> Q:

@@ -18,6 +18,10 @@ def compute(context: TaskContext, pk: int) -> None:
 
 
 def enqueue(pk: int, *, short: bool) -> str:
-    """Put a computation in the queue and return its place there; what is short goes first."""
+    """Put a computation in the queue and return its place there; what is short goes first.
+
+    Where there is no worker it has been done by then, and has no place any more.
+    """
     queue: dict[str, Any] = {"queue_name": SHORT, "priority": 10} if short else {}
-    return str(compute.using(**queue).enqueue(pk).id)
+    task = compute.using(**queue).enqueue(pk)
+    return "" if task.is_finished else str(task.id)

@@ -5,12 +5,12 @@ the data that it was asked of.
 """
 
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, TypeAlias
 from urllib.parse import parse_qs, urlencode
 
-from django.core.cache import cache
 from django.urls import reverse
 from django.utils.datastructures import MultiValueDict
 
@@ -49,9 +49,8 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Rights:
-    """What of a finding depends on who asks: donors by name, and dots that lead to their vials."""
+    """What of a finding depends on who asks: dots that lead to their vials."""
 
-    named: bool
     linked: bool
 
 
@@ -76,6 +75,11 @@ class Question:
     def key(self) -> str:
         return digest(self.lake.pk, self.topic, self.form.words, self.rights)
 
+    @property
+    def finding_key(self) -> str:
+        """Return where the finding lies that answers it."""
+        return result_key(FINDING, self.key, self.revision)
+
     def count(self) -> int:
         from samples.findings import queries
 
@@ -87,7 +91,6 @@ class Question:
             "lake": self.lake.pk,
             "topic": self.topic,
             "query": urlencode(dict(self.form.given.lists()), doseq=True),
-            "named": self.rights.named,
             "linked": self.rights.linked,
             "today": self.today.isoformat(),
         }
@@ -107,11 +110,17 @@ def read_question(
     lake: Lake, topic: str, data: Words, *, rights: Rights, today: date
 ) -> "tuple[ChoiceForm, Question | None]":
     """Read what was chosen; no question where it is wrong or there is nothing to choose from."""
+    return _read_question(lake.pk, topic, data, rights, today, lake)
+
+
+def _read_question(
+    lake_id: int, topic: str, data: Words, rights: Rights, today: date, lake: Lake | None = None
+) -> "tuple[ChoiceForm, Question | None]":
     # Arrays and what works on them are brought in by the first finding: phones need none of it.
     from samples.findings.topics import TAKEN_TOGETHER
 
-    revision = read_revision(lake.pk)
-    options = _options(lake, today, revision)
+    revision = read_revision(lake_id)
+    options = _options(lake_id, today, revision, lake)
     form = _form(topic, data, options)
     choice = form.choice()
     if choice is None:
@@ -119,72 +128,91 @@ def read_question(
     if topic in TAKEN_TOGETHER:
         choice = replace(choice, relatives=())
         form.fields["by"].widget = form.fields["by"].hidden_widget()
-    return form, Question(lake, topic, form, choice, options, rights, today, revision)
+    return form, Question(options.lake, topic, form, choice, options, rights, today, revision)
+
+
+def _options(lake_id: int, today: date, revision: str, lake: Lake | None) -> "FindingsOptions":
+    """Return what there is to choose from; it is kept as long as the data stand."""
+    from samples.findings import queries
+
+    key = result_key("options", digest(lake_id, today), revision)
+    options: FindingsOptions | None = load_result(key)
+    if options is None:
+        options = queries.options_of(lake or Lake.objects.get(pk=lake_id), today)
+        save_result(key, options)
+    return options
 
 
 def find_answer(question: Question, *, now: datetime, again: bool = False) -> Answer:
     """Return a finding if it is known or quickly made; else have a worker make it."""
-    revision = question.revision
-    key = result_key(FINDING, question.key, revision)
-    found = load_result(key)
+    found = load_result(question.finding_key)
     if found is not None:
         return Answer(found)
     size = question.count()
     cost = expected_cost(question.topic, question.key, size)
     if cost.fits_on_page:
-        question, found = make_finding(question)
-        save_result(result_key(FINDING, question.key, question.revision), found)
-        return Answer(found)
-    computation = request_computation(
-        kind=FINDING,
-        key=question.key,
-        revision=revision,
-        arguments=question.arguments(),
-        expected_s=cost.seconds,
-        now=now,
-        again=again,
+        return Answer(_make_and_save(lambda: _as_data_stand(question))[1])
+    answer = _request(
+        FINDING, question.key, question, {}, expected_s=cost.seconds, now=now, again=again
     )
-    # Done already where there is no worker, and the page did it.
-    found = load_result(key) if computation.state == Computation.State.DONE else None
-    if found is not None:
-        return Answer(found)
-    return Answer(None, computation, size, load_result(computation.result_key))
+    return replace(answer, size=size)
 
 
 def find_figure(
     question: Question, place: int, ending: str, *, now: datetime, again: bool = False
 ) -> Answer:
     """Return a figure of a finding that is known, as a file; else have a worker draw it."""
-    revision = question.revision
     own = digest(question.key, place, ending)
-    key = result_key(FIGURE, own, revision)
-    found = load_result(key)
+    found = load_result(result_key(FIGURE, own, question.revision))
     if found is not None:
         return Answer(found)
+    more = {"place": place, "ending": ending}
+    return _request(FIGURE, own, question, more, expected_s=FIGURE_S, now=now, again=again)
+
+
+def _request(
+    kind: str,
+    key: str,
+    question: Question,
+    more: dict[str, Any],
+    *,
+    expected_s: float,
+    now: datetime,
+    again: bool,
+) -> Answer:
+    """Have a worker make something; where there is none, the page has made it by then."""
     computation = request_computation(
-        kind=FIGURE,
-        key=own,
-        revision=revision,
-        arguments=question.arguments() | {"place": place, "ending": ending},
-        expected_s=FIGURE_S,
+        kind=kind,
+        key=key,
+        revision=question.revision,
+        arguments=question.arguments() | more,
+        expected_s=expected_s,
         now=now,
         again=again,
     )
-    found = load_result(key) if computation.state == Computation.State.DONE else None
-    return Answer(found, None if found else computation)
+    result = load_result(computation.result_key)
+    wanted = computation.result_key == result_key(kind, key, question.revision)
+    if computation.state == Computation.State.DONE and wanted and result is not None:
+        return Answer(result)
+    return Answer(None, computation, earlier=result)
 
 
-def make_finding(question: Question, progress: Progress | None = None) -> tuple[Question, Finding]:
-    """Work a finding out and draw its figures; return it with the question as its data answer it.
+def make_finding(
+    ask: Callable[[], Question], progress: Progress | None = None
+) -> tuple[Question, Finding]:
+    """Work a finding out and draw its figures; return it with the question that it answers.
 
-    Everything is read before anything is worked out, and of one state of the database.
+    Everything is read before anything is worked out, and of one state of the database: that in
+    which ``ask`` asks the question.
     """
+    from samples.findings import queries
     from samples.findings.figures import as_svg
     from samples.findings.topics import PAGES
 
     begun = time.thread_time()
-    question, query = _read(question)
-    sample = query.sample
+    with queries.snapshot():
+        question = ask()
+        query = _load(question)
     _tell(progress, 10, "Estimating")
     page = PAGES[question.topic](query)
     link = _link_to(question.lake) if question.rights.linked else None
@@ -193,54 +221,35 @@ def make_finding(question: Question, progress: Progress | None = None) -> tuple[
         percent = DRAWN_FROM + (DRAWN_TO - DRAWN_FROM) * place // len(page.plots)
         _tell(progress, percent, f"Drawing figure {place + 1} of {len(page.plots)}")
         svgs.append(as_svg(plot, link=link))
-    cost = PastCost(sample.n, time.thread_time() - begun, draws=bool(svgs))
+    cost = PastCost(query.sample.n, time.thread_time() - begun, draws=bool(svgs))
     save_cost(question.key, cost)
     return question, Finding(page, tuple(svgs))
 
 
-def _read(question: Question) -> "tuple[Question, TopicQuery]":
-    """Read what a question is about; it is asked anew if the data changed since it was asked."""
+def _load(question: Question) -> "TopicQuery":
+    """Read the fish that a question is about, and what its topic needs beside them."""
     from samples.findings import queries
     from samples.findings.topics import READS, TopicQuery
 
-    with queries.snapshot():
-        if read_revision(question.lake.pk) != question.revision:
-            question = _ask_again(question)
-        lake, choice = question.lake, question.choice
-        rows = fish_counted(lake)
-        sample = queries.load(rows, choice)
-        loaded = queries.load_parts(lake, rows, choice, READS[question.topic])
-        share = queries.large_share(sample, named=question.rights.named)
-    return question, TopicQuery(question.options, choice, sample, loaded, share)
+    options, choice = question.options, question.choice
+    rows = fish_counted(question.lake)
+    sample = queries.load(rows, choice)
+    loaded = queries.load_parts(options, rows, choice, READS[question.topic])
+    return TopicQuery(options, choice, sample, loaded, queries.large_share(sample))
 
 
-def _ask_again(question: Question) -> Question:
-    """Ask a question of the data as they are; as it was, if its choice is not there any more."""
-    _, again = read_question(
-        Lake.objects.get(pk=question.lake.pk),
-        question.topic,
-        question.form.given,
-        rights=question.rights,
-        today=question.today,
-    )
+def _as_data_stand(question: Question) -> Question:
+    """Ask anew if the data changed since; as it was, if its choice is not there any more."""
+    if read_revision(question.lake.pk) == question.revision:
+        return question
+    words, rights, today = question.form.given, question.rights, question.today
+    _, again = _read_question(question.lake.pk, question.topic, words, rights, today)
     return again or question
-
-
-def _options(lake: Lake, today: date, revision: str) -> "FindingsOptions":
-    """Return what there is to choose from; this process keeps it as long as the data stand."""
-    from samples.findings import queries
-
-    key = digest("options", lake.pk, today, revision)
-    options: FindingsOptions | None = cache.get(key)
-    if options is None:
-        options = queries.options_of(lake, today)
-        cache.set(key, options)
-    return options
 
 
 def compute_finding(arguments: dict[str, Any], progress: Progress) -> tuple[str, Finding]:
     """Work a finding out beside the page; return it with the revision of its data."""
-    question, finding = make_finding(_question_from(arguments), progress)
+    question, finding = make_finding(lambda: _question_from(arguments), progress)
     return question.revision, finding
 
 
@@ -249,13 +258,32 @@ def compute_figure(arguments: dict[str, Any], progress: Progress) -> tuple[str, 
     from samples.findings.figures import as_png, as_svg
 
     question = _question_from(arguments)
-    finding: Finding | None = load_result(result_key(FINDING, question.key, question.revision))
+    finding: Finding | None = load_result(question.finding_key)
     if finding is None:
-        question, finding = make_finding(question, progress)
-        save_result(result_key(FINDING, question.key, question.revision), finding)
+        question, finding = _make_and_save(lambda: _as_data_stand(question), progress)
     plot = finding.page.plots[arguments["place"]]
     drawn = as_png(plot) if arguments["ending"] == "png" else as_svg(plot, on_page=False)
     return question.revision, drawn
+
+
+def _make_and_save(
+    ask: Callable[[], Question], progress: Progress | None = None
+) -> tuple[Question, Finding]:
+    question, finding = make_finding(ask, progress)
+    save_result(question.finding_key, finding)
+    return question, finding
+
+
+def name_donors(page: Page, *, named: bool) -> Page:
+    """Return a page with its donors by the names they have now, for those who may see them.
+
+    No name is kept with a finding: once it is taken out, no earlier page can show it.
+    """
+    from samples.findings import queries
+
+    keys = page.donors()
+    names = queries.donor_names(keys) if named and keys else {}
+    return page.with_donors(names)
 
 
 def parse_query(query: str) -> Words:
@@ -268,13 +296,9 @@ def _question_from(arguments: dict[str, Any]) -> Question:
 
     :raises ValueError: if what was chosen is not there any more
     """
-    _, question = read_question(
-        Lake.objects.get(pk=arguments["lake"]),
-        arguments["topic"],
-        parse_query(arguments["query"]),
-        rights=Rights(named=arguments["named"], linked=arguments["linked"]),
-        today=date.fromisoformat(arguments["today"]),
-    )
+    words, rights = parse_query(arguments["query"]), Rights(linked=arguments["linked"])
+    today = date.fromisoformat(arguments["today"])
+    _, question = _read_question(arguments["lake"], arguments["topic"], words, rights, today)
     if question is None:
         raise ValueError("What was chosen is not there any more.")
     return question

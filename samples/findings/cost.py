@@ -21,6 +21,7 @@ GUESSES = {
     "year-classes": (0.3, 110),
     "sizes": (0.35, 15),
     "by-year": (0.07, 15),
+    "edge": (0.1, 10),
     "length-limit": (1.5, 450),
     "length-limit-public": (0.8, 120),
 }

@@ -24,8 +24,9 @@ urlpatterns = [
         views.figure,
         name="figure",
     ),
-    path(
-        "lakes/<slug:slug>/findings/<slug:topic>/table-<int:place>.csv",
+    re_path(
+        r"^lakes/(?P<slug>[-\w]+)/findings/(?P<topic>[-\w]+)/table-(?P<place>\d{1,3})\."
+        r"(?P<kind>csv|xlsx)$",
         views.table,
         name="table",
     ),

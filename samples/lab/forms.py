@@ -173,11 +173,11 @@ class GridFilter(PlainForm):
 
     @property
     def criteria(self) -> GridCriteria:
-        message = self.cleaned_data
+        data = self.cleaned_data
         return GridCriteria(
-            selection=VialSelection(message["show"]),
-            species_id=None if message["species"] == "all" else int(message["species"]),
-            arm_id=None if message["arm"] == "all" else int(message["arm"]),
+            selection=VialSelection(data["show"]),
+            species_id=None if data["species"] == "all" else int(data["species"]),
+            arm_id=None if data["arm"] == "all" else int(data["arm"]),
         )
 
     @property

@@ -6,8 +6,10 @@ digit pad serves; they are printed in groups (26 0147 3) and never used twice.
 
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from heapq import merge
+from itertools import groupby
 from urllib.parse import urlsplit
 
 from stdnum.iso7064 import mod_11_10
@@ -213,6 +215,28 @@ def ends_with(number: str, last_digits: str) -> bool:
     if not _DIGITS.fullmatch(wanted):
         return False
     return number.endswith(wanted) or number[:-1].endswith(wanted)
+
+
+def numbers_ending(last_digits: str, *, year: int, digits: int, sequences: range) -> Iterator[str]:
+    """Yield the numbers of a stretch of a year's sequence that end with these digits, last first.
+
+    The check digit is counted or left out. Numbers are made, not looked up, so that a database
+    is asked for whole numbers, which it finds by their index.
+    """
+    if not _DIGITS.fullmatch(last_digits):
+        return
+    places = (_places(tail[-digits:], sequences) for tail in (last_digits, last_digits[:-1]))
+    for sequence, _ in groupby(merge(*places, reverse=True)):
+        number = make(year, sequence, digits)
+        if ends_with(number, last_digits):
+            yield number
+
+
+def _places(tail: str, sequences: range) -> Iterator[int]:
+    """Return the places of a stretch whose last digits are these, the last place first."""
+    every = 10 ** len(tail)
+    first = sequences.start + (int(tail or 0) - sequences.start) % every
+    return reversed(range(first, sequences.stop, every))
 
 
 def near(typed: str, numbers: Iterable[str]) -> list[str]:

@@ -247,7 +247,7 @@ def drawn_rates(ages: npt.ArrayLike, drawn: npt.ArrayLike, *, first_age: int) ->
     n, total = numbers.sum(axis=1), numbers @ coded
     good = (total > 0) & (n > 2)
     if not good.any():
-        raise CannotEstimate("no_resample", "Drawn anew, these fish carry no death rate.")
+        raise CannotEstimate("no_resample", "Resampled, these fish give no mortality estimate.")
     n, total = n[good], total[good]
     survival = total / (n + total - 1)
     rates: Floats = -np.log(survival) - (n - 1) * (n - 2) / (n * (total + 1) * (n + total - 1))

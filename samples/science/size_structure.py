@@ -3,11 +3,12 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from samples.science.arguments import LARGEST, alike, not_negative, positive
+from samples.science.arguments import LARGEST, alike, labels, not_negative, positive
 from samples.science.errors import CannotEstimate
 
 CATEGORIES = ("stock", "quality", "preferred", "memorable", "trophy")
@@ -85,7 +86,7 @@ class SizeStructure:
     """Fish of stock length and over, and the shares of them that are longer.
 
     ``over`` counts from each category up (quality, preferred ...); ``between`` from each to the
-    next. Intervals are Wilson's.
+    next. Intervals are Wilson's, of as many fish as the sets are worth.
     """
 
     n: int
@@ -95,7 +96,11 @@ class SizeStructure:
 
 
 def size_structure(
-    species: str, lengths: Sequence[float], units: Sequence[str] | str = MILLIMETRES
+    species: str,
+    lengths: Sequence[float],
+    units: Sequence[str] | str = MILLIMETRES,
+    *,
+    sets: npt.ArrayLike | None = None,
 ) -> SizeStructure:
     """Return the proportional size distribution of a sample.
 
@@ -107,6 +112,8 @@ def size_structure(
         Total lengths, each in the unit in which it was measured.
     units : str or sequence of str
         "mm" or "in", for all or for each.
+    sets : array_like, shape (fish,), optional
+        The net set or trip of each fish: fish of one are alike, so that they are worth fewer.
 
     Returns
     -------
@@ -122,7 +129,8 @@ def size_structure(
     References
     ----------
     Gabelhouse (1984); Guy et al. (2007), Fisheries 32:348, for the terms. Wilson (1927), J. Am.
-    Stat. Assoc. 22:209-212.
+    Stat. Assoc. 22:209-212. Korn & Graubard (1998), Survey Methodology 24:193-201, for the number
+    of fish that sets are worth.
     """
     if species not in LENGTHS:
         raise CannotEstimate(
@@ -133,16 +141,20 @@ def size_structure(
     if len(each) != len(lengths) or not set(each) <= {MILLIMETRES, INCHES}:
         raise ValueError("units must be mm or in, one for each length")
     ranks = np.array([_rank(LENGTHS[species], *one) for one in zip(lengths, each, strict=True)])
-    stock = int(np.count_nonzero(ranks >= 1))
-    if stock == 0:
+    of_stock = ranks >= 1
+    if not of_stock.any():
         raise CannotEstimate("no_stock", "No fish here is of stock length or over.")
-    over = [int(np.count_nonzero(ranks > place)) for place in range(1, len(CATEGORIES))]
-    exactly = [int(np.count_nonzero(ranks == place)) for place in range(1, len(CATEGORIES) + 1)]
+    of_set = None if sets is None else labels(sets, "sets", size=ranks.size)[of_stock]
+    ranks = ranks[of_stock]
     return SizeStructure(
         n=len(lengths),
-        stock=stock,
-        over=tuple(_share(name, k, stock) for name, k in zip(CATEGORIES[1:], over, strict=True)),
-        between=tuple(_share(name, k, stock) for name, k in zip(CATEGORIES, exactly, strict=True)),
+        stock=int(ranks.size),
+        over=tuple(
+            _share(name, ranks > place, of_set) for place, name in enumerate(CATEGORIES[1:], 1)
+        ),
+        between=tuple(
+            _share(name, ranks == place, of_set) for place, name in enumerate(CATEGORIES, 1)
+        ),
     )
 
 
@@ -152,9 +164,43 @@ def _rank(categories: Lengths, length: float, unit: str) -> int:
     return sum(length >= limit for limit in limits)
 
 
-def _share(category: str, fish: int, of: int) -> StockDensity:
-    lower, upper = wilson(fish, of)
+def _share(
+    category: str, counted: npt.NDArray[np.bool_], of_set: npt.NDArray[Any] | None
+) -> StockDensity:
+    fish, of = int(np.count_nonzero(counted)), int(counted.size)
+    worth = 1.0 if of_set is None else _worth(counted, of_set)
+    lower, upper = _score_interval(fish / of, of * worth)
     return StockDensity(category, fish, 100 * fish / of, 100 * lower, 100 * upper)
+
+
+def _worth(counted: npt.NDArray[np.bool_], of_set: npt.NDArray[Any]) -> float:
+    """Return what a fish of these sets is worth, against one drawn by itself; at most 1.
+
+    The variance of a share over sets, as a ratio of totals, against that of as many fish drawn one
+    by one; and Student's t of the sets, which few of them make wide.
+    """
+    from scipy.stats import t as t_distribution
+
+    place = np.unique(of_set, return_inverse=True)[1].ravel()
+    n, count, share = counted.size, int(place.max()) + 1, float(counted.mean())
+    alone = share * (1 - share) / n
+    # Sets of one fish each are fish one by one; a single set tells nothing of others.
+    if not 2 <= count < n or alone == 0:
+        return 1.0
+    off = np.bincount(place, weights=counted - share)
+    variance = count / (count - 1) * float(off @ off) / n**2
+    few = t_distribution.ppf(0.975, n - 1) / t_distribution.ppf(0.975, count - 1)
+    return min(alone / max(variance, alone) * float(few) ** 2, 1.0)
+
+
+def _score_interval(share: float, n: float) -> tuple[float, float]:
+    """Return Wilson's interval of a share of n fish, which need not be whole."""
+    from scipy.stats import norm
+
+    z2 = float(norm.ppf(0.975)) ** 2
+    middle = (share + z2 / (2 * n)) / (1 + z2 / n)
+    half = np.sqrt(z2 * share * (1 - share) / n + z2**2 / (4 * n**2)) / (1 + z2 / n)
+    return float(max(middle - half, 0.0)), float(min(middle + half, 1.0))
 
 
 def wilson(fish: int, of: int) -> tuple[float, float]:
@@ -171,11 +217,7 @@ def wilson(fish: int, of: int) -> tuple[float, float]:
         raise ValueError("fish must lie between 0 and of")
     if of == 0:
         raise CannotEstimate("no_share", "A share needs fish to be a part of.")
-    # Takes long to load, and few pages need it.
-    from scipy.stats import binomtest
-
-    interval = binomtest(fish, of).proportion_ci(0.95, method="wilson")
-    return float(interval.low), float(interval.high)
+    return _score_interval(fish / of, of)
 
 
 def standard_weight(species: str, lengths_mm: npt.ArrayLike) -> npt.NDArray[np.float64]:

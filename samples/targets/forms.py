@@ -259,10 +259,11 @@ class TargetsTable(PlainForm):
             lake_wide = self.cleaned_data.get(field_name(column, None))
             floors = [self.cleaned_data.get(field_name(column, arm)) or 0 for arm in self.arms]
             if lake_wide and sum(floors) > lake_wide:
-                self.add_error(
+                self.add_problem(
                     field_name(column, None),
                     f"{column.name}: the arms' floors add up to {sum(floors)}. Want at least "
                     "that many lake-wide, or lower a floor.",
+                    code="floors_above_lake",
                 )
 
     def wanted(self) -> dict[Key, int | None]:

@@ -11,6 +11,7 @@ from samples.accounts.decorators import (
     login_required,
 )
 from samples.accounts.permissions import (
+    RAMP_ONLY,
     Permission,
     lakes_with_permission,
     permissions_of,
@@ -20,8 +21,6 @@ from samples.accounts.selectors import lakes_of
 from samples.models import Lake
 from samples.rules.lake_time import local_day
 from samples.today import queries
-
-RAMP_ONLY = {Permission.LOG_FISH, Permission.LOG_FOR_OTHERS}
 
 
 @require_safe

@@ -37,14 +37,16 @@ class TypedTenths(forms.CharField):
         if read is None or not (read[2] or read[3]):
             raise ValidationError(
                 f"{self.label}: give a number with one decimal, for example "
-                f"{(self.least + self.most) / 20 + 0.3:.1f}."
+                f"{(self.least + self.most) / 20 + 0.3:.1f}.",
+                code="no_tenth",
             )
         tenths = int(read[2] or 0) * 10 + int(read[3] or 0)
         tenths = -tenths if read[1] == "-" else tenths
         if not self.least <= tenths <= self.most:
             raise ValidationError(
                 f"{self.label}: give from {self.least / 10:.1f} to "
-                f"{self.most / 10:.1f} {self.unit}."
+                f"{self.most / 10:.1f} {self.unit}.",
+                code="out_of_range",
             )
         return tenths
 
@@ -70,7 +72,7 @@ class StockForm(PlainForm):
             try:
                 place(STOCKS[cleaned_data["stock"]], 1, cleaned_data["first_position"])
             except CannotPrint as problem:
-                self.add_error("first_position", str(problem))
+                self.add_problem("first_position", str(problem), code=problem.code)
         return cleaned_data
 
 
@@ -109,7 +111,8 @@ class MakeLabels(StockForm):
         count: int = self.cleaned_data["count"]
         if not 1 <= count <= services.MOST_LABELS:
             raise ValidationError(
-                f"Say how many labels: from 1 to {services.MOST_LABELS:,} at a time."
+                f"Say how many labels: from 1 to {services.MOST_LABELS:,} at a time.",
+                code="too_many",
             )
         return count
 
@@ -179,15 +182,16 @@ class PartOfRun(StockForm):
         cleaned_data = super().clean()
         for name in ("first", "last"):
             if cleaned_data.get(name) and self.place_in_run(cleaned_data[name]) is None:
-                self.add_error(
+                self.add_problem(
                     name,
                     f"{vial_number.grouped(cleaned_data[name])} is not of this run: it goes from "
                     f"{self.row.first} to {self.row.last}.",
+                    code="other_run",
                 )
         if "first" in self.errors or "last" in self.errors:
             return cleaned_data
         if cleaned_data["first"] > cleaned_data["last"]:
-            self.add_error("last", "The last number comes before the first.")
+            self.add_problem("last", "The last number comes before the first.", code="backwards")
         return cleaned_data
 
     def place_in_run(self, number: str) -> int | None:
@@ -246,10 +250,11 @@ class IssueVials(PlainForm):
         counted = self._last_from_count(cleaned_data)
         last = cleaned_data["last"]
         if last and counted and last != counted:
-            self.add_error(
+            self.add_problem(
                 "last",
                 f"{cleaned_data['count']} vials end at {vial_number.grouped(counted)}. "
                 "Give how many or the last number, not both.",
+                code="both",
             )
         elif counted:
             cleaned_data["last"] = counted
@@ -259,15 +264,18 @@ class IssueVials(PlainForm):
         count = cleaned_data["count"]
         if count is None:
             if not cleaned_data["last"]:
-                self.add_error("count", "How many vials? Give a number, or the last one.")
+                sentence = "How many vials? Give a number, or the last one."
+                self.add_problem("count", sentence, code="required")
             return ""
         if not 1 <= count <= services.MOST_AT_ONCE:
-            self.add_error("count", f"Give from 1 to {services.MOST_AT_ONCE:,} vials.")
+            sentence = f"Give from 1 to {services.MOST_AT_ONCE:,} vials."
+            self.add_problem("count", sentence, code="too_many")
             return ""
         try:
             return vial_number.step(cleaned_data["first"], count - 1)
         except vial_number.VialNumberRefused as problem:
-            self.add_error("count", f"These are too many. {problem.sentence}")
+            sentence = f"These are too many. {problem.sentence}"
+            self.add_problem("count", sentence, code=problem.code)
             return ""
 
 

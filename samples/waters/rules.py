@@ -26,6 +26,10 @@ _HOW_TO_WRITE_A_DAY = "Give the month and the day, like April 1."
 class Unwritable(ValueError):
     """Say beside the field what to write instead."""
 
+    def __init__(self, code: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.code = code
+
 
 def read_month_day(text: str) -> MonthDay:
     """Read a day of the year: 1 April, April 1, 1 Apr. or 04-01.
@@ -39,7 +43,7 @@ def read_month_day(text: str) -> MonthDay:
         day, month = _day_and_month(words)
         return MonthDay(month, day)
     except ValueError:
-        raise Unwritable(_HOW_TO_WRITE_A_DAY) from None
+        raise Unwritable("no_day", _HOW_TO_WRITE_A_DAY) from None
 
 
 def _day_and_month(parts: list[str]) -> tuple[int, int]:
@@ -106,7 +110,7 @@ def read_number(text: str) -> Decimal:
     """
     cleaned = text.strip().removesuffix("%").strip().replace(",", ".")
     if not _NUMBER.fullmatch(cleaned):
-        raise Unwritable("Give one number, like 30 or 7.5.")
+        raise Unwritable("no_number", "Give one number, like 30 or 7.5.")
     return Decimal(cleaned)
 
 
@@ -119,13 +123,14 @@ def share_of_percent(percent: Decimal) -> Decimal:
     :raises Unwritable: if it cannot be per cent
     """
     if percent > 100:
-        raise Unwritable("Give per cent, from 0 to 100.")
+        raise Unwritable("above_100", "Give per cent, from 0 to 100.")
     if 0 < percent < 1:
         meant = percent_text(percent)
-        raise Unwritable(f"Give per cent, not a share: {meant} if you mean {percent.normalize()}.")
+        sentence = f"Give per cent, not a share: {meant} if you mean {percent.normalize()}."
+        raise Unwritable("share", sentence)
     share = percent / 100
     if share % _SHARE_STEP:
-        raise Unwritable("Give per cent to two places at most, like 7.25.")
+        raise Unwritable("too_fine", "Give per cent to two places at most, like 7.25.")
     return share
 
 
@@ -142,12 +147,13 @@ def share_of_rate(rate: Decimal) -> Decimal:
     """
     if not 0 < rate <= _HIGHEST_RATE:
         raise Unwritable(
+            "no_rate",
             f"Give M per year, above 0 and up to {_HIGHEST_RATE}, like 0.36. "
-            "For a number of fish in a hundred, choose per cent above."
+            "For a number of fish in a hundred, choose per cent above.",
         )
     share = (1 - (-rate).exp()).quantize(_SHARE_STEP, rounding=ROUND_HALF_UP)
     if not share:
-        raise Unwritable("This M is as good as none. Give one like 0.36.")
+        raise Unwritable("none_die", "This M is as good as none. Give one like 0.36.")
     return share
 
 

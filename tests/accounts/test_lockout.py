@@ -9,6 +9,7 @@ from django.test import RequestFactory
 from samples.accounts import security_log
 from samples.accounts.client_address import client_address, client_network
 from samples.models import SecurityEvent
+from tests.shown import templates_of
 
 PASSWORD = "pale rings on slate"
 PROXY = "172.18.0.5"
@@ -102,7 +103,7 @@ def test_one_address_that_tries_many_names_is_locked_for_all_of_them(client, sta
 
     assert set(tries) == {422}
     assert locked.status_code == 429
-    assert "Too many wrong passwords came from your network." in locked.content.decode()
+    assert "accounts/address_locked.html" in templates_of(locked)
     assert locked["Retry-After"] == "3600"
     assert sign_in(client, staff.username, PASSWORD, OFFICE).status_code == 302
 

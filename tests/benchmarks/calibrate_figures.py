@@ -81,7 +81,8 @@ def _psd(rng, *, alike=0.0):
     odds = np.log(share / (1 - share)) + rng.normal(0, alike, 20)
     quality = rng.random(200) < np.repeat(1 / (1 + np.exp(-odds)), 10)
     stock, at_least = LENGTHS[CODE].mm[:2]
-    found = size_structure(CODE, np.where(quality, at_least + 1.0, stock + 1.0).tolist())
+    lengths = np.where(quality, at_least + 1.0, stock + 1.0).tolist()
+    found = size_structure(CODE, lengths, sets=np.repeat(np.arange(20), 10))
     drawn = 1 / (1 + np.exp(-(np.log(share / (1 - share)) + alike * GRID)))
     return _held(found.over[0].lower, found.over[0].upper, 100 * drawn.mean())
 

@@ -194,7 +194,9 @@ def _sample(truth, rng, aged):
         length_mm=np.round(length[rows], 2),
         age=np.where(read, age[rows], -1),
         as_given=np.zeros(rows.size, dtype=bool),
+        agreed=read,
         year=whole + 2026,
+        month=whole,
         clock=np.where(read, clock[rows], np.nan),
         weight_g=np.zeros(rows.size),
         left_out=[],
@@ -218,7 +220,7 @@ def _asked(sample):
         FindingsOptions(lake, [season], [species], [], season),
         choice,
         sample,
-        Loaded(read_season_of_catch=""),
+        Loaded(),
     )
 
 

@@ -134,7 +134,8 @@ def locked(url):
 
 
 def test_a_duplicate_in_the_queue_is_not_worked_on(worker, tmp_path):
-    row = worker.ask(tmp_path / "work", places=("short", "long"))
+    # The long one first: only one of the two slots takes it, and must not be at the other by then.
+    row = worker.ask(tmp_path / "work", places=("long", "short"))
 
     def found():
         tasks = DBTaskResult.objects.using(ALIAS).all()

@@ -45,7 +45,7 @@ def counts(report):
 
 
 def bad(report):
-    return [(one.row, one.column, one.expected, one.found) for one in report.bad]
+    return [(one.row, one.column, one.found) for one in report.bad]
 
 
 def rings(reading):
@@ -62,7 +62,7 @@ class TestGoodFile:
         report = take(GOOD)
 
         assert counts(report) == (2, 0, 0)
-        assert (report.rows, report.unit, report.bad) == (2, "micrometres", [])
+        assert (report.rows, report.unit, report.bad) == (2, "micrometers", [])
         first, second = Reading.objects.order_by("vial__number")
         assert (first.annuli, first.margin, first.method) == (3, 4, "whole")
         assert (second.annuli, second.margin, second.method) == (2, 4, "crack_burn")
@@ -105,7 +105,7 @@ class TestGoodFile:
                 "VIAL NUMBER\tcount\tmargin\tpreparation\tdate of reading\tradius to the edge (µm)"
                 "\tradius_1_µm\tring 2\tannulus 03\n"
                 "26-0001-8\t3.0\t4\tWhole otolith\t20 May 2026\t950.2\t399.6\t700\t900\n",
-                id="micrometres, tabs",
+                id="micrometers, tabs",
             ),
             pytest.param(
                 "vial,radius 3,radius 2,radius 1,otolith radius,annuli,margin,method,read_on\n"
@@ -186,20 +186,16 @@ class TestRepeat:
 
         assert rings(Reading.objects.get()) == ([400, 700, 900], 950)
 
-    @pytest.mark.parametrize(
-        ("annuli", "margin", "said"),
-        [(2, 4, "counted 2 in that sitting, margin 4."), (3, 1, "counted 3 in that sitting")],
-    )
+    @pytest.mark.parametrize(("annuli", "margin"), [(2, 4), (3, 1)])
     def test_another_count_in_that_sitting_is_not_written_over(
-        self, take, vials, reader, annuli, margin, said
+        self, take, vials, reader, annuli, margin
     ):
         read(vials[0], reader, annuli, margin, sitting_on=READ_ON)
 
         report = take(GOOD)
 
-        [(row, column, sentence, found)] = bad(report)
-        assert (row, column, found) == (2, "annuli", "3, margin 4")
-        assert said in sentence
+        assert bad(report) == [(2, "annuli", "3, margin 4")]
+        assert f" {annuli} " in report.bad[0].expected
         kept = Reading.objects.get()
         assert (kept.annuli, kept.margin, kept.edge_um) == (annuli, margin, None)
 
@@ -240,8 +236,8 @@ BAD_ROWS = [
     ),
     ("26 0001 8,3,4,whole,2026-05-27,950,400,700,900", "read on", "yet to come", "2026-05-27"),
     ("26 0001 8,3,4,whole,2026-05-20,,400,700,900", "edge radius", "radius to the edge", "nothing"),
-    ("26 0001 8,3,4,whole,2026-05-20,950,wide,700,900", "radius 1", "in micrometres", "wide"),
-    ("26 0001 8,3,4,whole,2026-05-20,950,-400,700,900", "radius 1", "in micrometres", "-400"),
+    ("26 0001 8,3,4,whole,2026-05-20,950,wide,700,900", "radius 1", "in micrometers", "wide"),
+    ("26 0001 8,3,4,whole,2026-05-20,950,-400,700,900", "radius 1", "in micrometers", "-400"),
     ("26 0001 8,3,4,whole,2026-05-20,950,0.4,700,900", "radius 1", "reads as 0.0004 mm", "0.4"),
     ("26 0001 8,3,4,whole,2026-05-20,95000,400,700,900", "edge radius", "reads as 95 mm", "95000"),
     ("26 0001 8,3,4,whole,2026-05-20,950,400,390,900", "radius 2", "radius 1 is 400", "390"),
@@ -254,15 +250,11 @@ BAD_ROWS = [
 
 
 class TestBadRows:
-    @pytest.mark.parametrize(("row", "column", "sentence", "found"), BAD_ROWS)
-    def test_a_bad_row_is_named_and_keeps_all_out(self, take, row, column, sentence, found):
-        report = take(HEAD + SECOND + row + "\n")
-
-        [(number, at, said, shown)] = bad(report)
-        assert (number, at) == (3, column)
-        assert sentence in said
-        assert said.endswith((".", "?"))
-        assert shown == found
+    @pytest.mark.parametrize(
+        ("row", "column", "found"), [(row, column, found) for row, column, _, found in BAD_ROWS]
+    )
+    def test_a_bad_row_is_named_and_keeps_all_out(self, take, row, column, found):
+        assert bad(take(HEAD + SECOND + row + "\n")) == [(3, column, found)]
         assert nothing_written()
 
     def test_every_bad_row_is_named_in_order(self, take):
@@ -277,15 +269,14 @@ class TestBadRows:
     def test_the_same_vial_twice_in_a_sitting_is_refused(self, take):
         report = take(HEAD + FIRST + FIRST.replace(",900", ",910"))
 
-        [(row, column, sentence, _)] = bad(report)
+        [(row, column, _)] = bad(report)
         assert (row, column) == (3, "vial")
-        assert sentence.startswith("Row 2 has this vial, day and method already.")
         assert nothing_written()
 
-    def test_a_void_vial_is_refused_in_the_words_of_the_lab(self, take, vials):
+    def test_a_void_vial_is_refused(self, take, vials):
         Vial.objects.filter(pk=vials[0].pk).update(state=Vial.State.VOID)
 
-        assert bad(take(GOOD)) == [(2, "vial", "This vial was declared void.", "26 0001 8")]
+        assert bad(take(GOOD)) == [(2, "vial", "26 0001 8")]
         assert nothing_written()
 
     def test_an_unusual_age_is_asked_about_and_taken_when_confirmed(self, take, white):
@@ -295,10 +286,8 @@ class TestBadRows:
         asked = take(GOOD)
         taken = take(GOOD, confirm_unusual=True)
 
-        [(row, column, sentence, found)] = bad(asked)
-        assert (row, column, found) == (2, "annuli", "3")
-        assert "Age 4 is above 3" in sentence
-        assert "--confirm-unusual" in sentence
+        assert bad(asked) == [(2, "annuli", "3")]
+        assert "--confirm-unusual" in asked.bad[0].expected
         assert counts(taken) == (2, 0, 0)
         assert Reading.objects.get(annuli=3).slip_answers == ["age_above_highest"]
 
@@ -308,31 +297,35 @@ class TestWhoMay:
         [other] = make_vials(other_lake.seasons.get(), first=31, count=1, by=stranger)
         row = FIRST.replace("26 0001 8", other.number)
 
-        [(number, column, sentence, _)] = bad(take(GOOD + row))
+        [(number, column, _)] = bad(take(GOOD + row))
 
         assert (number, column) == (4, "vial")
-        assert sentence.startswith("No vial of this lake has that number.")
         assert nothing_written()
 
     @pytest.mark.parametrize("role", ["guide", "clerk", "office", "stranger"])
     def test_who_reads_no_otoliths_here_brings_none_in(self, take, request, role):
         person = request.getfixturevalue(role)
 
-        with pytest.raises(CannotImport, match="reads no otoliths of Lake Orrinbeck"):
+        with pytest.raises(CannotImport) as refused:
             take(GOOD, by=person)
 
+        assert refused.value.code == "no_reader"
         assert nothing_written()
 
     def test_a_reader_who_left_brings_none_in(self, take, reader):
         reader.is_active = False
         reader.save()
 
-        with pytest.raises(CannotImport, match="reads no otoliths"):
+        with pytest.raises(CannotImport) as refused:
             take(GOOD)
 
+        assert refused.value.code == "no_reader"
+
     def test_no_lake_is_made(self, take):
-        with pytest.raises(CannotImport, match="There is no lake called Far Pond"):
+        with pytest.raises(CannotImport) as refused:
             take(GOOD, lake="Far Pond")
+
+        assert refused.value.code == "no_lake"
 
 
 class TestFile:
@@ -350,7 +343,7 @@ class TestFile:
     def test_a_column_that_is_missing_is_named(self, missing, code):
         head = HEAD.replace(missing, "other", 1)
 
-        with pytest.raises(CannotReadTable, match=r"The headings found are: .*other") as problem:
+        with pytest.raises(CannotReadTable, match=r": .*other") as problem:
             read_table((head + FIRST).encode(), RINGS)
 
         assert problem.value.code == code
@@ -364,11 +357,15 @@ class TestFile:
         assert (table.rows[0].get("margin"), table.rows[0].get("edge")) == ("", "950")
 
     def test_headings_alone_are_no_file(self):
-        with pytest.raises(CannotReadTable, match="no row of readings below its headings"):
+        with pytest.raises(CannotReadTable) as refused:
             read_table(HEAD.encode(), RINGS)
+
+        assert refused.value.code == "empty"
 
     def test_pixels_are_refused(self, take):
         text = GOOD.replace("edge radius", "edge radius (pixels)")
 
-        with pytest.raises(CannotImport, match="into micrometres by the scale of the picture"):
+        with pytest.raises(CannotImport) as refused:
             take(text)
+
+        assert refused.value.code == "pixels"

@@ -226,7 +226,7 @@ class Reckoning:
         """
         client = Client(headers={"host": "localhost"})
         client.force_login(self.office, backend="django.contrib.auth.backends.ModelBackend")
-        page = client.get(reverse("ramp:held", args=["lake-orrinbeck"])).content.decode()
+        page = "".join(_held_pages(client))
         for rows in self.held.values():
             for row in rows:
                 if reverse("ramp:held_entry", args=["lake-orrinbeck", row.pk]) not in page:
@@ -318,3 +318,14 @@ def _differences(what, found, wanted):
     for name, value in wanted.items():
         if found[name] != value:
             yield f"{what}: {name} is {found[name]!r} and should be {value!r}"
+
+
+def _held_pages(client):
+    """Yield each page of the office's list of held entries."""
+    address, number = reverse("ramp:held", args=["lake-orrinbeck"]), 1
+    while True:
+        page = client.get(address, {"page": number}).content.decode()
+        yield page
+        number += 1
+        if f"page={number}" not in page:
+            return

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.html import strip_tags
 
 from samples.findings import queries
+from samples.findings.computed import name_donors
 from samples.findings.forms import AllSeasonsForm, ChoiceForm, LimitForm
 from samples.findings.topics import ABOUT_LIMITS, OVER_SEASONS, PAGES, READS, TopicQuery
 from samples.models import Age, Fish, NaturalDeath, Progress, ReleaseDeath, TagReturns
@@ -47,11 +48,12 @@ def made(lake, season, django_assert_num_queries):
         assert choice is not None
         fish = Fish.objects.filter(lake=lake)
         sample = queries.load(fish, choice)
-        share = queries.large_share(sample, named=named)
-        loaded = queries.load_parts(lake, fish, choice, READS[topic])
+        share = queries.large_share(sample)
+        loaded = queries.load_parts(options, fish, choice, READS[topic])
         # By now everything has been read: what is worked out asks the database nothing.
         with django_assert_num_queries(0):
-            return PAGES[topic](TopicQuery(options, choice, sample, loaded, share))
+            page = PAGES[topic](TopicQuery(options, choice, sample, loaded, share))
+        return name_donors(page, named=named)
 
     return make
 
@@ -185,9 +187,13 @@ def text(answer):
 
 
 def rows_of(page, name):
-    """Return the rows of a page's table by its name."""
+    """Return the rows of a page's table by its name, as the page writes them."""
     [table] = [table for table in page.tables if table.name == name]
-    return table.rows
+    return texts_of(table)
+
+
+def texts_of(table):
+    return [[cell.text for cell in row] for row in table.rows]
 
 
 def figure(text):

@@ -39,7 +39,7 @@ def test_gives_the_cv_of_one_reading_and_how_often_it_is_right(made, read_twice)
     [table] = [one for one in page.tables if one.name == "ageing-error"]
     assert table.caption.startswith("Ageing error: CV of one reading ")
     assert table.caption.endswith("60 fish")
-    right = [int(row[1]) for row in table.rows]
+    right = [row[1].value for row in table.rows]
     assert right == sorted(right, reverse=True)
     assert "precision only" in table.note
 

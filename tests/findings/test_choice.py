@@ -154,17 +154,13 @@ class TestLargeShare:
         aged(3, [8.0, 9.0])
         aged(3, [8.0], donor=None)
 
-        share = queries.large_share(sample(), named=True)
+        share = queries.large_share(sample())
 
-        assert (share.name, round(share.percent)) == (guide.display_name, 67)
-
-    def test_keeps_the_name_from_those_who_may_not_see_it(self, sample, aged):
-        aged(3, [8.0, 9.0])
-
-        assert queries.large_share(sample(), named=False).name == "one donor"
+        assert round(share.percent) == 67
+        assert queries.donor_names({share.donor}) == {share.donor: guide.display_name}
 
     def test_half_is_not_more_than_half(self, sample, aged):
         aged(3, [8.0])
         aged(3, [8.0], donor=None)
 
-        assert queries.large_share(sample(), named=True) is None
+        assert queries.large_share(sample()) is None

@@ -7,6 +7,7 @@ from samples.computations.results import PastCost, save_cost
 from samples.findings import cost
 from samples.findings.computed import Rights, read_question
 from samples.findings.cost import Cost, expected_cost
+from samples.findings.topics import PAGES
 
 pytestmark = pytest.mark.django_db
 
@@ -20,6 +21,10 @@ def test_is_guessed_first_and_known_from_the_last_time_after(season):
     # Three times the fish take three times as long; fewer are not counted on to take less.
     assert expected_cost("growth", "q", 3_000).seconds == pytest.approx(0.3)
     assert expected_cost("growth", "q", 10).seconds == pytest.approx(0.1)
+
+
+def test_every_topic_has_a_first_guess():
+    assert set(cost.GUESSES) == set(PAGES)
 
 
 @pytest.mark.parametrize(
@@ -38,17 +43,16 @@ def test_fits_on_the_page_up_to_a_fifth_of_a_second(monkeypatch, expected, drawi
     assert expected.fits_on_page is fits
 
 
-def test_an_answer_with_names_is_not_that_of_somebody_who_may_not_see_them(lake, season, white):
+def test_an_answer_with_links_is_not_that_of_somebody_who_may_not_follow_them(lake, season, white):
     keys = {
         read_question(
             lake,
             "growth",
             MultiValueDict(),
-            rights=Rights(named=named, linked=linked),
+            rights=Rights(linked=linked),
             today=season.starts_on,
         )[1].key
-        for named in (True, False)
         for linked in (True, False)
     }
 
-    assert len(keys) == 4
+    assert len(keys) == 2

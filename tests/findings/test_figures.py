@@ -8,8 +8,9 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from samples.findings.figures import as_png, as_rows, as_svg
+from samples.findings.figures import as_png, as_svg, thinned_text
 from samples.findings.page_model import Mark, Panel, Plot, Series
+from samples.findings.presenters.plot_csv import plot_as_csv
 
 SVG = "{http://www.w3.org/2000/svg}"
 KINDS = ["line", "dash", "soft", "dots", "small", "band", "bars", "discs"]
@@ -101,6 +102,24 @@ class TestOnThePage:
         assert ids[0].isdisjoint(ids[1])
         assert len(re.findall(r' id="', one)) == len(ids[0])
 
+    def test_of_many_points_a_sample_is_drawn_and_said_so(self):
+        fish = [float(k) for k in range(4_000)]
+        keys = [str(k) for k in range(4_000)]
+        many, few = Series("small", fish, fish, keys=keys), series("dots")
+        plot = plot_of(many, few)
+
+        svg = as_svg(plot, link=lambda key: f"/vial/{key}/")
+
+        drawn = re.findall(r'href="/vial/(\d+)/"', svg)
+        # Three means are drawn whole.
+        assert len(drawn) == 1_497
+        assert len(set(drawn)) == 1_497
+        assert thinned_text(plot).startswith("Drawn: 1,500 of 4,003 points")
+        assert len(plot_as_csv(plot).splitlines()) == 1 + 4_003
+
+    def test_of_few_points_all_are_drawn(self):
+        assert thinned_text(plot_of(series("dots"))) == ""
+
     def test_the_same_data_draw_the_same_figure(self):
         assert as_svg(plot_of(series())) == as_svg(plot_of(series()))
 
@@ -119,9 +138,8 @@ class TestSaved:
         assert int.from_bytes(png[16:20]) > 600  # width in pixels, by the PNG specification
 
     def test_rows_hold_every_point_and_its_interval(self):
-        out = io.StringIO()
-        csv.writer(out).writerows(as_rows(plot_of(series(keys=["a", "b", "c"]), series("soft"))))
-        rows = list(csv.DictReader(io.StringIO(out.getvalue())))
+        text = plot_as_csv(plot_of(series(keys=["a", "b", "c"]), series("soft")))
+        rows = list(csv.DictReader(io.StringIO(text)))
 
         assert [(row["x"], row["y"], row["lower"], row["upper"]) for row in rows] == [
             ("1", "7", "6", "8"),

@@ -1,16 +1,19 @@
 """The answer about a length limit: right where truth is known, open where it cannot be told."""
 
+import numpy as np
 import pytest
 from django.urls import reverse
 
 from samples.findings.topics.limit.calibration import FOUND
 from samples.models import Donor, Fish, NaturalDeath, Regulation, ReleaseDeath
+from samples.science.length_limit.verdict import Verdict
 from tests.benchmarks import verdicts
 from tests.findings.conftest import rows_of, text
 from tests.people import NOW
 from tests.targets.fish import make_fish
 
-pytestmark = pytest.mark.django_db
+# What is worked out is the same on any database: once is enough.
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 class TestAnswer:
@@ -60,7 +63,7 @@ class TestAnswer:
     def test_growth_where_fish_never_come_to_it(
         self, made, population, party, white, brindle, entered
     ):
-        population(brindle, count=600, linf=9.6)
+        population(brindle, count=600, linf=9.0)
         make_fish(party, white, 8.0, progress=1, count=40)
         entered(returned=40)
 
@@ -206,8 +209,8 @@ class TestNumbers:
 
         [surface] = [one for one in made("length-limit").tables if one.name == "surface-Brindle"]
 
-        assert {row[2] for row in surface.rows if row[1] == "0.00"} == {"0.00"}
-        assert float(surface.rows[-1][2]) >= 0
+        assert {row[2].value for row in surface.rows if row[1].value == 0} == {0}
+        assert surface.rows[-1][2].value >= 0
 
     def test_every_scenario_stands_in_its_table(self, made, fished, entered):
         entered()
@@ -275,6 +278,14 @@ class TestCalibration:
         assert counts["right"] >= 6
         lakes = verdicts.LAKES + verdicts.NEAR_LAKES
         assert sum(FOUND["all lakes"][1:]) == FOUND["all lakes"][0] == lakes
+
+    def test_harvest_is_named_where_anglers_took_the_fast_growers(self):
+        """F 1.1: the fish that are left alone look too slow for a limit of 254 mm."""
+        rng = np.random.default_rng(186)
+        lake = verdicts.Truth(rng)
+
+        assert lake.verdict is Verdict.HARVEST
+        assert verdicts.said_of(lake, rng, verdicts.AGED_OF_EACH, tags=True) is Verdict.HARVEST
 
     def test_forty_fish_answer_for_no_lake(self):
         assert {one.kind for one in verdicts.outcomes_of(6, aged=20)} == {"cannot tell"}

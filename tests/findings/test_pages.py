@@ -13,12 +13,13 @@ from tests.findings.conftest import text
 from tests.people import NOW, make_person
 
 pytestmark = pytest.mark.django_db
+FIGURE = '<svg xmlns="http://www.w3.org/2000/svg"'
 
 
 def saved_files(client, lake, topic):
     """Yield the text of every table and figure that a page of findings lets one save."""
     for place in range(12):
-        answer = client.get(reverse("findings:table", args=[lake.slug, topic, place]))
+        answer = client.get(reverse("findings:table", args=[lake.slug, topic, place, "csv"]))
         if answer.status_code == 200:
             yield answer.content.decode()
         for kind in ("csv", "svg"):
@@ -56,7 +57,7 @@ class TestPage:
         assert "<h1>White crappie" in answer.content.decode()
         if topic not in ("readers", "by-year", "edge"):
             shown = answer.content.decode()
-            assert shown.index("</h1>") < shown.index("<svg role") < shown.index("Sources of bias")
+            assert shown.index("</h1>") < shown.index(FIGURE) < shown.index("Sources of bias")
 
     def test_the_first_page_leads_on(self, client, page, lake):
         page()
@@ -103,6 +104,15 @@ class TestPage:
 
         assert f"{guide.display_name} gave 100 % of the aged fish" in text(page())
 
+    def test_a_name_that_is_taken_out_is_on_no_page_that_was_made_before(self, page, aged, lake):
+        donor = Donor.objects.create(lake=lake, name="Wendeline Quarrick")
+        aged(3, [8.0, 9.0], donor=donor)
+        before = text(page())
+        Donor.objects.update(name="")
+
+        assert "Wendeline Quarrick gave 100 %" in before
+        assert "One donor gave 100 %" in text(page())
+
     def test_dots_lead_to_vials(self, page, population, brindle, vials):
         population(brindle)
         fish = Fish.objects.filter(progress=5).first()
@@ -146,13 +156,11 @@ class TestFiles:
         aged(2, [6.0])
         page()
 
-        address = reverse("findings:table", args=[lake.slug, "length-at-age", 0])
+        address = reverse("findings:table", args=[lake.slug, "length-at-age", 0, "csv"])
         rows = list(csv.DictReader(io.StringIO(client.get(address).content.decode())))
 
-        assert [(row["Age"], row["Aged"], row["Mean"]) for row in rows] == [
-            ("2", "1", "6.0"),
-            ("3", "3", "9.0"),
-        ]
+        given = [(row["Age (years)"], row["Aged fish"], row["Mean length (in)"]) for row in rows]
+        assert given == [("2", "1", "6"), ("3", "3", "9")]
 
     def test_there_is_no_second_figure_where_there_is_one(self, client, page, aged, lake):
         aged(3, [8.0, 9.0, 10.0])

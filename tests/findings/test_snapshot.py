@@ -7,13 +7,16 @@ from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 from django.utils.datastructures import MultiValueDict
 
-from samples.findings.computed import Rights, make_finding, read_question
+from samples.computations.results import load_result
+from samples.findings import computed
+from samples.findings.computed import Rights, find_answer, read_question
+from samples.findings.cost import Cost
 from samples.findings.queries import snapshot
-from samples.models import Arm, read_revision
+from samples.models import Arm
 from tests.people import NOW
 from tests.waiting import LONGEST_S
 
-ALL_RIGHTS = Rights(named=True, linked=True)
+ALL_RIGHTS = Rights(linked=True)
 
 
 def add_arm_elsewhere(lake):
@@ -63,16 +66,20 @@ def test_no_write_lock_is_taken_for_it(lake):
     assert begins == ["BEGIN", writing]
 
 
-def test_what_changed_since_the_question_is_in_the_answer_and_its_revision(
-    lake, white, season, aged
+@pytest.mark.parametrize("cost", [Cost(0.0, draws=False), Cost(9.0)])
+def test_what_changed_since_the_question_is_in_the_answer_and_lies_under_its_revision(
+    lake, white, season, aged, monkeypatch, cost
 ):
+    """Made on the page, and by a worker."""
+    monkeypatch.setattr(computed, "expected_cost", lambda *_: cost)
     question = ask(lake, "length-at-age", NOW.date())
     aged(3, [8.0, 9.0])
 
-    answered, finding = make_finding(question)
+    find_answer(question, now=NOW)
 
-    assert answered.revision == read_revision(lake.pk) != question.revision
-    assert finding.page.tables
+    anew = ask(lake, "length-at-age", NOW.date())
+    assert load_result(question.finding_key) is None
+    assert load_result(anew.finding_key).page.tables
 
 
 def test_the_day_a_season_begins_is_another_question(lake, white, season):

@@ -8,7 +8,7 @@ from samples.models import (
     Fish,
     Season,
 )
-from tests.findings.conftest import LINF_IN, RATE, holds, rows_of
+from tests.findings.conftest import LINF_IN, RATE, holds, rows_of, texts_of
 from tests.targets.fish import make_fish
 
 pytestmark = pytest.mark.django_db
@@ -120,7 +120,7 @@ class TestLengthAtAge:
         make_fish(party, white, 9.9, progress=1, count=5)
 
         [key] = [table for table in made("ages").tables if table.name == "key-Brindle"]
-        bins = {row[0]: row[1:3] for row in key.rows}
+        bins = {row[0]: row[1:3] for row in texts_of(key)}
         assert bins == {"9.0-9.9 in": ["5", "0"], "10.0-10.9 in": ["5", "2"]}
 
     def test_fish_picked_for_their_size_do_not_stand_for_the_lake(
@@ -192,7 +192,7 @@ class TestKey:
         [drawn] = [table for table in page.tables if table.in_file_only]
 
         assert len(drawn.rows) == 200
-        hows = [row[3] for row in drawn.rows]
+        hows = [row[3].text for row in drawn.rows]
         assert (hows.count("aged"), hows.count("drawn")) == (67, 133)
         assert made("ages").tables[-1].rows == drawn.rows
 

@@ -64,12 +64,14 @@ def test_a_cold_page_says_what_it_knows_and_the_next_has_the_answer(page, aged, 
 def test_page_and_files_share_one_computation(page, file, aged, work):
     aged(3, [8.0, 9.0, 10.0])
 
-    cold = [page(), file("table", 0), file("figure", 0, "csv"), file("figure", 0, "png")]
+    tables = [file("table", 0, kind) for kind in ("csv", "xlsx")]
+    cold = [page(), *tables, file("figure", 0, "csv"), file("figure", 0, "png")]
     work()
 
-    assert [answer.status_code for answer in cold] == [202] * 4
+    assert [answer.status_code for answer in cold] == [202] * 5
     assert all(answer["Retry-After"] == "1" for answer in cold)
-    assert file("table", 0)["Content-Type"].startswith("text/csv")
+    assert file("table", 0, "csv")["Content-Type"].startswith("text/csv")
+    assert "spreadsheetml" in file("table", 0, "xlsx")["Content-Type"]
     assert file("figure", 0, "csv")["Content-Type"].startswith("text/csv")
     assert Computation.objects.count() == 1
 

@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { delayAfter, wait, wordsFor } from "../../samples/static/samples/findings/waiting.js";
+import { addressOf, delayAfter, wait, wordsFor } from "../../samples/static/samples/findings/waiting.js";
 
 const QUIET = { open: true, ahead: 0, step: "", nobody_works: false, progress: 0 };
 
@@ -40,4 +40,8 @@ test("asks until it is done, and less often while the office cannot be reached",
   assert.deepEqual(shown, [0, 60]);
   assert.equal(answers.length, 1);
   assert.equal(delayAfter(20), 15000);
+});
+
+test("comes again to the page itself, not to a place on it", () => {
+  assert.equal(addressOf(new URL("https://a.example/f/growth/?arm=2#main")), "/f/growth/?arm=2");
 });

@@ -146,7 +146,7 @@ def test_the_guides_app(start, look, pocket, guide, biologist, thirty, white, mo
     page.locator("#fish-length").press_sequentially("194")
     choose(page, "Species", "White crappie")
     choose(page, "Sex", "Female")
-    page.locator("summary", has_text="Spines, weight").tap()
+    page.locator("summary", has_text="More about this fish").tap()
     page.get_by_label("Spines counted").fill("9")
     page.locator("#fish-length").fill("24.0")
     press(page, "Save fish")

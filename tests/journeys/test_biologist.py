@@ -85,7 +85,8 @@ def read_by_keyboard(page, vials, annuli, margins):
 
 
 def decide(page, vial, age, note):
-    press(page, "Ages to settle", role="link")
+    press(page, "Lab", role="link")
+    press(page, "Agree on ages", role="link")
     headed(page, "1 age to settle")
     sees(page, "The readings give different ages.")
     page.get_by_label("Age", exact=True).fill(age)

@@ -36,8 +36,9 @@ EMPTY_AT_FIRST = [
     "vials:receive",
     "vials:find",
 ]
-# Not pages: files to be saved.
+# Not pages: files to be saved, and what a script asks for.
 FILES = {
+    "findings:computation",
     "findings:figure",
     "findings:table",
     "targets:coverage_csv",
@@ -148,11 +149,14 @@ def test_pages_in_other_states(open_page, busy, biologist, size):
     find = reverse("vials:find", args=[SLUG])
     found = {
         "a vial's life": look_at(page, f"{find}?number={busy['number']}"),
+        "search": look_at(page, reverse("search:search", args=[SLUG]) + "?q=3"),
         "several vials": look_at(page, f"{find}?number=3"),
         "lengths shown": look_at(page, reverse("lab:grid", args=[SLUG]) + "?length=shown"),
         "fish of a cell": look_at(page, reverse("targets:fish", args=[SLUG]) + "?count=aged"),
         "rule of thumb": look_at(page, reverse("targets:targets", args=[SLUG]) + "?start=rule"),
     }
+    page.locator("[data-fold] > summary:visible").click()
+    found["menu"] = faults_of(page)
     page.goto(reverse("accounts:person", args=[SLUG, busy["person"]]))
     press(page, "Make a link")
     sees(page, "The new link, shown this once")

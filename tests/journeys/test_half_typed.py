@@ -68,7 +68,7 @@ def test_a_correction_in_the_list_is_over_before_the_next_fish(at_ramp, thirty):
     expect(page.locator("#fish-length")).to_have_value("8.8")
     later(at_ramp, 24)
     page.goto(SHELL)
-    press(page, "Carry on with 6 May")
+    press(page, "Carry on with May 6")
     is_empty_for(page, thirty[3])
     log(page, "9.4")
     all_sent(page)

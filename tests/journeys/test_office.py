@@ -35,11 +35,12 @@ def sign_in(page, person):
     write(page, "Sign-in name", person.username)
     write(page, "Password", PASSWORD)
     press(page, "Sign in")
-    expect(page.locator(".top-who")).to_contain_text(person.display_name)
+    expect(page.locator(".drop > summary")).to_contain_text(person.display_name)
 
 
 def make_run(page):
     """Make a run of labels and give its PDF as it was saved."""
+    press(page, "Vials", role="link")
     press(page, "Labels", role="link")
     write(page, "How many", str(LABELS))
     press(page, "See the sheets")
@@ -59,6 +60,7 @@ def symbols_on(pdf):
 
 
 def issue_all(page, person):
+    press(page, "Vials", role="link")
     press(page, "Issue", role="link")
     page.get_by_label("To", exact=True).select_option(label=person.display_name)
     expect(page.get_by_label("First number")).to_have_value(grouped(NUMBERS[0]))
@@ -84,7 +86,7 @@ def log_two_fish_in_one_vial(page):
 
 def receive_two(page):
     """One number is typed; for the other a scanner types the whole link and Enter."""
-    press(page, "Receive", role="link")
+    press(page, "Lab", role="link")
     expect(page.get_by_label("Vial number")).to_be_focused()
     write(page, "Vial number", NUMBERS[0])
     choose(page, "Inside", "Two otoliths")
@@ -97,7 +99,8 @@ def receive_two(page):
 
 
 def settle(page):
-    press(page, "Resolve", role="link")
+    press(page, "Today", role="link")
+    press(page, "Entries to resolve", role="link")
     headed(page, "1 entry to resolve")
     press(page, f"Resolve {grouped(NUMBERS[1])}", role="link")
     sees(page, "12.6")
@@ -106,6 +109,24 @@ def settle(page):
     press(page, "Save fish with this number")
     sees(page, "Resolved. What was written is kept.")
     headed(page, "No entries to resolve")
+
+
+def find_by_keyboard(page):
+    """A slash goes to the search box, but not out of a field; Escape closes a menu."""
+    page.keyboard.press("/")
+    expect(page.get_by_role("searchbox")).to_be_focused()
+    page.keyboard.type(grouped(NUMBERS[0]))
+    page.keyboard.press("Enter")
+    headed(page, f"Vial {grouped(NUMBERS[0])}")
+    write(page, "Vial number", "")
+    page.keyboard.press("/")
+    expect(page.get_by_label("Vial number")).to_have_value("/")
+    menu = page.locator(".drop > summary")
+    menu.click()
+    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
+    page.keyboard.press("Escape")
+    expect(page.get_by_role("button", name="Sign out")).not_to_be_visible()
+    expect(menu).to_be_focused()
 
 
 def test_a_run_from_the_printer_back_to_the_office(open_page, office, guide, season, known_address):
@@ -122,6 +143,7 @@ def test_a_run_from_the_printer_back_to_the_office(open_page, office, guide, sea
     log_two_fish_in_one_vial(open_page(PHONE_WITHOUT_APP, user=guide))
     receive_two(desk)
     settle(desk)
+    find_by_keyboard(desk)
 
     fish = Fish.objects.order_by("vial__number")
     assert list(fish.values_list("vial__number", "length_as_measured", "logged_by")) == [

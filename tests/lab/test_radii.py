@@ -47,7 +47,7 @@ def test_a_fish_of_the_year_has_an_edge_alone(vial, fish, reader):
 
 @pytest.mark.parametrize("radii", [[], [400, 700], [400, 700, 900, 940]])
 def test_another_number_than_was_counted_is_refused(reading, radii):
-    with pytest.raises(CannotRead, match="one radius for each of the 3 annuli") as refused:
+    with pytest.raises(CannotRead) as refused:
         set_radii(reading, radii, edge_um=950)
 
     assert (refused.value.code, refused.value.field) == ("radii_differ", "annuli")
@@ -66,7 +66,7 @@ def test_another_number_than_was_counted_is_refused(reading, radii):
     ],
 )
 def test_radii_that_do_not_rise_are_refused(reading, radii, edge):
-    with pytest.raises(CannotRead, match="measured from the nucleus") as refused:
+    with pytest.raises(CannotRead) as refused:
         set_radii(reading, radii, edge_um=edge)
 
     assert refused.value.code == "radii_fall"

@@ -133,8 +133,10 @@ class TestAdministrator:
                 said |= {f"{name}_0": when.date().isoformat(), f"{name}_1": "12:00:00"}
         assert client.post(address, said).status_code == 302
 
-    def test_a_donor_s_name_that_is_taken_out(self, administrator, moved, party):
-        assert moved(self.save, administrator, party.donor, name="") == OWN_ALONE
+    def test_a_donor_s_name_moves_nothing_for_no_finding_keeps_it(
+        self, administrator, moved, party
+    ):
+        assert moved(self.save, administrator, party.donor, name="") == NEITHER
 
     def test_a_person_s_name(self, administrator, moved, reader):
         assert moved(self.save, administrator, reader, display_name="R. Stowe") == BOTH

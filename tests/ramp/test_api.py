@@ -86,7 +86,6 @@ class TestOutbox:
 
         assert [answer.status_code for answer in answers] == [200, 200, 429]
         assert 0 < int(answers[2]["Retry-After"]) <= 60
-        assert answers[2].json()["detail"].startswith("Too much at once. This phone sends again in")
 
     def test_another_phone_of_the_same_person_goes_on(self, phone, guide, party, monkeypatch):
         monkeypatch.setattr(PerPhone, "rate", "1/min", raising=False)
@@ -109,7 +108,7 @@ class TestOutbox:
         answer = send(phone, *[one | {"entry_id": entries.new_id()} for _ in range(51)])
 
         assert answer.status_code == 400
-        assert answer.json()["entries"] == ["Send at most 50 entries at a time."]
+        assert list(answer.json()) == ["entries"]
 
     @pytest.mark.parametrize(
         "headers", [{}, {"authorization": "Token nonsense"}], ids=["none", "unknown"]
@@ -167,7 +166,7 @@ class TestOutbox:
         )
 
         assert answer.status_code == 401
-        assert "Open your new link" in answer.json()["detail"]
+        assert not Fish.objects.exists()
 
     def test_a_link_that_ended_gives_no_lists(self, guide, biologist):
         made_at = timezone.now() - timedelta(days=90)

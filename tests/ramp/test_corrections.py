@@ -131,9 +131,8 @@ class TestCorrections:
         [from_held] = take(guide, entries.shift(party.party_id, vials[0].number, 1))
         [from_last] = take(guide, entries.shift(party.party_id, vials[1].number, 1))
 
-        assert from_held.errors == {
-            "from_vial": ["The office is checking the fish in 26 0001 8. Start from a later fish."]
-        }
+        assert (from_held.outcome, from_held.reason) == ("refused", "unknown_vial")
+        assert list(from_held.errors) == ["from_vial"]
         assert from_last.outcome == "logged"
         assert vial_of(last) == vials[2]
         assert HeldEntry.objects.get().said["vial"] == vials[0].number
@@ -162,7 +161,7 @@ class TestSettling:
         first, second, held = clash
 
         services.let_held_fish_keep_vial(
-            held, other_number=vials[7].number, note="slip in vial", actor=office, now=NOW
+            held, other_number=vials[7].number, note="slip", actor=office, now=NOW
         )
 
         assert vial_of(second) == vials[0]
@@ -171,7 +170,7 @@ class TestSettling:
         assert (held.state, held.settled_how, held.note) == (
             "settled",
             "keeps_vial",
-            "slip in vial",
+            "slip",
         )
         assert held.said == second
 
@@ -208,9 +207,10 @@ class TestSettling:
         _, _, held = clash
         take(guide, entries.fish(held.party.party_id, vials[4].number))
 
-        with pytest.raises(services.CannotSettle, match="holds a fish"):
+        with pytest.raises(services.CannotSettle) as refused:
             services.give_other_number(held, number=vials[4].number, note="", actor=office, now=NOW)
 
+        assert refused.value.code == "vial_taken"
         held.refresh_from_db()
         assert held.state == "open"
 

@@ -18,7 +18,7 @@ from tests.people import NOW
 from tests.ramp import entries
 
 # Once, and on the database that takes less: it refuses signs that SQLite keeps.
-pytestmark = pytest.mark.postgres
+pytestmark = pytest.mark.once
 
 OUTBOX = "/api/v1/outbox/"
 EXAMPLES = 300

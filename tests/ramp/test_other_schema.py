@@ -129,12 +129,12 @@ def test_settling_says_so_and_the_entry_stays_open(client, guide, office, party,
 
     answer = client.post(
         f"/lakes/lake-orrinbeck/held/{held.pk}/",
-        {"way": "number", "number": "26 0009 1", "number_note": "On the slip"},
+        {"way": "number", "number": "26 0009 1", "number_note": "Slip"},
     )
 
     assert answer.status_code == 422
     assert LATER in page_of(answer)
-    assert 'value="On the slip"' in page_of(answer)
+    assert 'value="Slip"' in page_of(answer)
     held.refresh_from_db()
     assert held.state == HeldEntry.State.OPEN
 

@@ -12,6 +12,7 @@ from samples.ramp.entry import read
 from tests.people import NOW, make_person
 from tests.ramp import entries
 from tests.ramp.typed import page_of
+from tests.shown import error_codes
 
 WRITES_IT = Path(__file__).with_name("text_of_the_phone.mjs")
 PASTE = "/lakes/lake-orrinbeck/held/paste/"
@@ -21,6 +22,11 @@ def text_of(person, *said):
     lines = [json.dumps({"by": str(person.pk), "entry": words}) for words in said]
     for_eyes = "Earstone: 4 entries of R. Ostrow, not sent from a phone\n1. 26 0001 8, White\n"
     return "\n".join([for_eyes, "For the office, to paste in as it is:", *lines, ""])
+
+
+def became(response):
+    """Return what became of each entry of the text: outcome and reason."""
+    return [(one.outcome, one.reason) for one in response.context["done"]]
 
 
 def in_the_box(page):
@@ -41,10 +47,8 @@ def test_each_entry_comes_in_as_of_its_writer_and_once(desk, guide, office, said
     again = desk.post(PASTE, {"text": text})
 
     assert first.status_code == again.status_code == 200
-    assert page_of(first).count("Added.") == 4
-    assert "4 added." in page_of(first)
-    assert page_of(again).count("Here already; it counts once.") == 4
-    assert "4 here already." in page_of(again)
+    assert became(first) == [("logged", "")] * 4
+    assert became(again) == [("already_logged", "")] * 4
     assert {fish.logged_by for fish in Fish.objects.all()} == {guide}
     assert Fish.objects.count() == 3
     assert Party.objects.get().opened_by == guide
@@ -64,11 +68,11 @@ def test_the_text_that_the_phone_itself_makes_comes_in_whole(desk, clerk, said):
         timeout=30,
     )
 
-    page = page_of(desk.post(PASTE, {"text": ran.stdout}))
+    answer = desk.post(PASTE, {"text": ran.stdout})
 
-    assert "5 added." in page
-    assert "The text says" not in page
-    assert "Withdrawal: 26 0003 4" in page
+    assert became(answer) == [("logged", "")] * 5
+    assert answer.context["missing"] == ""
+    assert "26 0003 4" in answer.context["done"][4].summary
     assert Fish.objects.filter(withdrawn=False).count() == 2
     assert Party.objects.get().donor.name == "K. Jöll"
 
@@ -77,11 +81,13 @@ def test_a_withdrawal_says_which_fish_it_takes_back(desk, guide, said):
     desk.post(PASTE, {"text": text_of(guide, *said)})
     unknown = entries.withdrawal(entries.fish(said[0]["party_id"], ""))
 
-    page = page_of(desk.post(PASTE, {"text": text_of(guide, entries.withdrawal(said[2]), unknown)}))
+    answer = desk.post(PASTE, {"text": text_of(guide, entries.withdrawal(said[2]), unknown)})
 
-    assert "Withdrawal: 26 0002 6" in page
-    assert "Withdrawal: a fish not here" in page
-    assert ". The fish or count that this is about never arrived." in page
+    assert became(answer) == [("logged", ""), ("held", "unknown_fish")]
+    known, not_here = answer.context["done"]
+    assert "26 0002 6" in known.summary
+    assert known.summary in page_of(answer)
+    assert not_here.why in page_of(answer)
 
 
 @pytest.mark.parametrize(
@@ -108,10 +114,12 @@ def test_what_messengers_make_of_it_is_read_all_the_same(desk, guide, said, mang
 def test_an_entry_cut_short_stays_in_the_box_and_the_others_come_in(desk, guide, said):
     text = text_of(guide, *said).rstrip()[:-30]
 
-    page = page_of(desk.post(PASTE, {"text": text}))
+    answer = desk.post(PASTE, {"text": text})
 
+    page = page_of(answer)
     assert Fish.objects.count() == 2
-    assert "Part of this entry is missing. Ask for the text again." in page
+    assert became(answer)[3] == ("refused", "cut_short")
+    assert answer.context["done"][3].why in page
     assert said[3]["entry_id"] in in_the_box(page)
     assert said[2]["entry_id"] not in in_the_box(page)
     # Four lines for eyes stand above the entries, and this is the fourth of these.
@@ -121,35 +129,36 @@ def test_an_entry_cut_short_stays_in_the_box_and_the_others_come_in(desk, guide,
 def test_a_clash_is_held_and_says_why(desk, guide, said):
     said.append(entries.fish(said[0]["party_id"], said[1]["vial"], length="11.2"))
 
-    page = page_of(desk.post(PASTE, {"text": text_of(guide, *said)}))
+    answer = desk.post(PASTE, {"text": text_of(guide, *said)})
 
+    page = page_of(answer)
     held = HeldEntry.objects.get()
     assert held.said_by == guide
-    assert "4 added, 1 to resolve." in page
-    assert f'href="/lakes/lake-orrinbeck/held/{held.pk}/">To resolve<' in page
-    assert ". Another fish is logged against this vial." in page
-    assert "Fish: 26 0001 8, White crappie 11.2 in, female" in page
+    assert became(answer) == [("logged", "")] * 4 + [("held", "vial_taken")]
+    assert f'href="/lakes/lake-orrinbeck/held/{held.pk}/">' in page
+    assert answer.context["done"][4].why in page
+    assert "26 0001 8, White crappie 11.2 in, female" in page
     assert in_the_box(page) == ""
 
 
 def test_a_clash_that_was_settled_since_says_so(desk, guide, office, said):
     said.append(entries.fish(said[0]["party_id"], said[1]["vial"], length="11.2"))
     desk.post(PASTE, {"text": text_of(guide, *said)})
-    services.set_aside(HeldEntry.objects.get(), note="Written twice", actor=office, now=NOW)
+    services.set_aside(HeldEntry.objects.get(), note="Twice", actor=office, now=NOW)
 
-    page = page_of(desk.post(PASTE, {"text": text_of(guide, *said)}))
+    answer = desk.post(PASTE, {"text": text_of(guide, *said)})
 
-    assert ">Resolved before<" in page
-    assert "Voided with a note" in page
+    assert became(answer)[4] == ("settled", "vial_taken")
+    assert HeldEntry.objects.get().get_settled_how_display() in page_of(answer)
 
 
 def test_nobody_logs_through_the_office_who_may_not_log_here(desk, reader, stranger, said):
     for person in (reader, stranger):
-        page = page_of(desk.post(PASTE, {"text": text_of(person, *said)}))
+        answer = desk.post(PASTE, {"text": text_of(person, *said)})
 
-        assert "Whoever wrote it is not set up to log fish here." in page
-        assert "4 not added." in page
-        assert said[3]["entry_id"] in in_the_box(page)
+        assert became(answer) == [("refused", "not_set_up")] * 4
+        assert answer.context["done"][0].why in page_of(answer)
+        assert said[3]["entry_id"] in in_the_box(page_of(answer))
     assert not Fish.objects.exists()
 
 
@@ -177,11 +186,11 @@ def test_nothing_changes_at_another_lake_whatever_party_is_named(
     opened = entries.party(lake=other_lake.slug, arm="North")
     again = entries.party(opened["party_id"])
 
-    page = page_of(desk.post(PASTE, {"text": text_of(both, strayed, opened, again)}))
+    answer = desk.post(PASTE, {"text": text_of(both, strayed, opened, again)})
 
     assert not Fish.objects.get().withdrawn
     assert not Party.objects.filter(party_id=opened["party_id"], lake=other_lake).exists()
-    assert page.count("It is of another lake.") == 1
+    assert became(answer).count(("refused", "other_lake")) == 1
 
 
 def test_a_party_of_another_lake_is_left_to_its_own_office(desk, lake, other_lake, said):
@@ -189,9 +198,9 @@ def test_a_party_of_another_lake_is_left_to_its_own_office(desk, lake, other_lak
     both.memberships.create(lake=other_lake, role="guide")
     said[0]["lake"] = other_lake.slug
 
-    page = page_of(desk.post(PASTE, {"text": text_of(both, *said)}))
+    answer = desk.post(PASTE, {"text": text_of(both, *said)})
 
-    assert page.count("It is of another lake. Its own office pastes it in.") == 4
+    assert became(answer) == [("refused", "other_lake")] * 4
     assert not Party.objects.exists()
 
 
@@ -225,10 +234,9 @@ def test_what_no_phone_wrote_stays_in_the_box(desk, guide, said, spoilt):
 def test_half_a_character_in_an_entry_spoils_no_page(desk, guide, said):
     said.append(entries.fish(said[0]["party_id"], said[1]["vial"], species="crappie\ud800"))
 
-    page = page_of(desk.post(PASTE, {"text": text_of(guide, *said)}))
+    answer = desk.post(PASTE, {"text": text_of(guide, *said)})
 
-    assert "4 added, 1 not added." in page
-    assert "A character here cannot be kept." in page
+    assert became(answer) == [("logged", "")] * 4 + [("refused", "unreadable")]
 
 
 def test_what_was_torn_apart_is_kept_to_its_first_sign(desk, guide, said):
@@ -242,22 +250,23 @@ def test_what_was_torn_apart_is_kept_to_its_first_sign(desk, guide, said):
 def test_a_text_that_came_without_its_end_is_noticed(desk, guide, said):
     whole = text_of(guide, *said)
 
-    part = page_of(desk.post(PASTE, {"text": whole.rsplit("\n", 2)[0]}))
-    all_of_it = page_of(desk.post(PASTE, {"text": whole}))
+    part = desk.post(PASTE, {"text": whole.rsplit("\n", 2)[0]})
+    all_of_it = desk.post(PASTE, {"text": whole})
 
-    assert "The text says that it has 4 entries, and 3 came." in part
-    assert "The text says" not in all_of_it
+    assert part.context["missing"]
+    assert part.context["missing"] in page_of(part)
+    assert all_of_it.context["missing"] == ""
 
 
 def test_more_than_can_be_taken_at_once_stays_in_the_box(desk, guide, said, monkeypatch):
     monkeypatch.setattr("samples.ramp.entry.pasted.MOST_ENTRIES", 2)
 
-    first = page_of(desk.post(PASTE, {"text": text_of(guide, *said)}))
-    rest = in_the_box(first).replace("&quot;", '"')
+    first = desk.post(PASTE, {"text": text_of(guide, *said)})
+    rest = in_the_box(page_of(first)).replace("&quot;", '"')
     second = page_of(desk.post(PASTE, {"text": rest}))
 
     assert Fish.objects.count() == 3
-    assert "The rest stays in the box" in first
+    assert became(first)[-1] == ("refused", "too_many")
     assert in_the_box(second) == ""
 
 
@@ -268,24 +277,18 @@ def test_a_days_text_of_a_creel_is_taken_in_batches(
     fish = [entries.fish(opened["party_id"], "", length=f"9.{n % 10}") for n in range(499)]
 
     with django_assert_max_num_queries(350):
-        page = page_of(desk.post(PASTE, {"text": text_of(clerk, opened, *fish)}))
+        answer = desk.post(PASTE, {"text": text_of(clerk, opened, *fish)})
 
-    assert "500 added." in page
+    assert became(answer) == [("logged", "")] * 500
     assert Fish.objects.count() == 499
 
 
-@pytest.mark.parametrize(
-    ("text", "sentence"),
-    [
-        ("", "Paste the text that the phone gave."),
-        ("Two fish, both white", "No entry is in this text. Paste all of it, to its last line."),
-    ],
-)
-def test_a_text_without_entries_says_what_to_do(desk, text, sentence):
+@pytest.mark.parametrize(("text", "code"), [("", "required"), ("Two fish, both white", "no_entry")])
+def test_a_text_without_entries_says_what_to_do(desk, text, code):
     answer = desk.post(PASTE, {"text": text})
 
     assert answer.status_code == 422
-    assert sentence in page_of(answer)
+    assert error_codes(answer) == {"text": [code]}
 
 
 def test_a_donors_name_comes_along_unread(desk, clerk, said):

@@ -23,14 +23,7 @@ class TestOpened:
         [answer] = take(guide, entries.party(caught_on=OUTSIDE))
 
         assert outcomes([answer]) == [("refused", "needs_answer")]
-        assert answer.errors == {
-            "caught_on": [
-                (
-                    "December 30, 2025 is outside the season, January 1, 2026 to "
-                    "December 31, 2026. When was the fish caught?"
-                )
-            ]
-        }
+        assert list(answer.errors) == ["caught_on"]
         assert not Party.objects.exists()
 
     def test_the_answer_is_kept_with_the_trip(self, guide, lake):

@@ -19,7 +19,11 @@ const logged = (vial) => ({ seq: 2, entry_id: "f", person: "7", state: "waiting"
 const opened = { seq: 1, entry_id: "p", person: "7", state: "waiting", words: { kind: "party_opened", entry_id: "p", ...trip } };
 
 const vials = (records = [], who = person) => vialsOf(who, records, undefined, trip);
-const vialError = (typed, known = vials()) => readFish({ vial: typed, length: "9.1", sex: "F" }, { lake, vials: known }).errors.vial;
+const fields = {
+  species: { required: true, error: "Choose a species.", limits: { type: "string" }, choices: [] },
+  sex: { required: false, error: "Choose a sex.", limits: { type: "string" }, choices: [] },
+};
+const vialError = (typed, known = vials()) => readFish({ vial: typed, length: "9.1", sex: "F" }, { lake, vials: known, fields }).errors.vial;
 
 test("left for a trip are the empty vials of its year", () => {
   assert.deepEqual(vials().left, [ONE, TWO, THREE]);

@@ -187,3 +187,13 @@ class TestLink:
     def test_needs_a_host_and_nothing_more(self, address):
         with pytest.raises(ValueError, match="a scheme and a host alone"):
             vial_number.link(address, "2601473")
+
+
+@pytest.mark.parametrize("last_digits", ["7", "47", "147", "0147", "260147", "3", "473", "9999999"])
+def test_numbers_ending_are_those_that_end_so_and_no_others(last_digits):
+    every = [vial_number.make(2026, sequence, 4) for sequence in range(95, 420)]
+    expected = [one for one in reversed(every) if vial_number.ends_with(one, last_digits)]
+
+    found = vial_number.numbers_ending(last_digits, year=2026, digits=4, sequences=range(95, 420))
+
+    assert list(found) == expected

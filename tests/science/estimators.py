@@ -13,6 +13,7 @@ from samples.science.growth.fit import Curve
 from samples.science.growth.likelihood import FormFit, GrowthForm
 from samples.science.growth.resample import Draws
 from samples.science.growth.summaries import Spread, SpreadModel
+from samples.science.growth.year_effects import DrawnCurve
 from samples.science.length_limit.axes import axes
 from samples.science.length_limit.fish_lives import Lives
 from samples.science.length_limit.inputs import Tags
@@ -106,7 +107,11 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     "sample_size.fish_to_age": {"within": 0.05, "confidence": 0.95},
     "sample_size.shares_within": {"fish": 200, "confidence": 0.95},
     "sample_size.fish_to_measure": {"length_bins": 20},
-    "size_structure.size_structure": {"species": "white-crappie", "lengths": [150.0, 210, 260]},
+    "size_structure.size_structure": {
+        "species": "white-crappie",
+        "lengths": np.array([150.0, 210, 260]),
+        "sets": np.array([1, 1, 2]),
+    },
     "size_structure.wilson": {"fish": 3, "of": 10},
     "size_structure.standard_weight": {"species": "white-crappie", "lengths_mm": [150.0, 210]},
     "size_structure.relative_weight": {
@@ -194,6 +199,23 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     "growth.likelihood.fit_form": {
         "times": TIMES,
         "lengths_mm": LENGTHS,
+        "weights": np.ones(30),
+        "kept_from_mm": np.zeros(30),
+    },
+    "growth.survivors.fit_survivors": {
+        "times": TIMES,
+        "lengths_mm": LENGTHS,
+        "fishing": 0.5,
+        "fished_from_mm": 220.0,
+        "weights": np.ones(30),
+        "kept_from_mm": np.zeros(30),
+    },
+    "growth.survivors.born_fish": {
+        "left": DrawnCurve(CURVE, CURVES),
+        "fishing": np.array([0.3, 0.5]),
+        "times": TIMES,
+        "lengths_mm": LENGTHS,
+        "fished_from_mm": 220.0,
         "weights": np.ones(30),
         "kept_from_mm": np.zeros(30),
     },

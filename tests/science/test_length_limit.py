@@ -1,5 +1,7 @@
 """What a limit does to fish of known growth and death: limits of the model, axes, verdicts."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -249,6 +251,18 @@ def test_crowded_fish_yield_less_and_what_is_given_up_is_counted():
     assert (tight.weight < plain.weight).all()
     assert ((back > 0) & (back < 1)).all()
     assert given_up(fish, fishing, now, now) == pytest.approx(np.zeros(3), abs=1e-12)
+
+
+def test_what_is_given_up_counts_no_fish_that_the_limit_in_force_releases_already():
+    fish, fishing = lives(draws=3), np.full(3, 0.6)
+    now = Rule(KEPT, 250.0, 0.1)
+
+    assert given_up(fish, fishing, now, now) == pytest.approx(np.zeros(3), abs=1e-12)
+    assert (given_up(fish, fishing, now, replace(now, limit_mm=251.0)) < 0.05).all()
+    all_over = replace(now, over_mm=250.0, share_over=0.0)
+    assert given_up(fish, fishing, now, all_over) == pytest.approx(np.ones(3))
+    # A lower limit puts nothing back.
+    assert given_up(fish, fishing, now, Rule(KEPT)) == pytest.approx(np.zeros(3), abs=1e-12)
 
 
 @pytest.mark.parametrize(

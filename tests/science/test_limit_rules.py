@@ -136,6 +136,16 @@ def test_release_death_at_which_a_limit_gains_nothing_gains_nothing():
     assert change(lives, fishing, now, then).weight[0] == pytest.approx(0, abs=1e-4)
 
 
+def test_release_death_that_a_higher_limit_bears_is_that_of_both_rules():
+    lives, fishing = replace(fish(), natural=np.array([0.05])), np.array([1.0])
+
+    death = float(break_even(lives, fishing, Rule(KEPT, LIMIT), Rule(KEPT, LIMIT + 20))[0])
+
+    assert 0 < death < 1
+    now, then = Rule(KEPT, LIMIT, death), Rule(KEPT, LIMIT + 20, death)
+    assert change(lives, fishing, now, then).weight[0] == pytest.approx(0, abs=1e-4)
+
+
 def test_a_slot_that_is_lifted_gives_back_what_it_took():
     lives, slot = fish(), Rule(KEPT, release_death=0.1, slot_mm=(LIMIT, 290.0))
     there = change(lives, FISHING, Rule(KEPT), slot)

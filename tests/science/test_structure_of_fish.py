@@ -187,3 +187,38 @@ class TestRings:
 
         assert refused.value.code == code
         assert refused.value.sentence.endswith(".")
+
+
+class TestSetsAlike:
+    """PSD of fish of net sets; stock length of crappie is 130 mm, quality length 200 mm."""
+
+    LENGTHS = (210.0,) * 25 + (150.0,) * 50 + (210.0,) * 25
+
+    def interval(self, sets):
+        psd = size_structure("white-crappie", self.LENGTHS, sets=sets).over[0]
+        return psd.lower, psd.upper
+
+    def test_sets_of_one_kind_of_fish_each_are_worth_less_than_a_fish_a_set(self):
+        """Four sets of 25 alike: deff 4/3 x 25, and t of 99 over t of 3, squared: 1.163 fish.
+
+        Korn & Graubard (1998); Wilson's interval of 50 % of 1.163 fish by hand.
+        """
+        lower, upper = self.interval(np.repeat(np.arange(4), 25))
+
+        half = 0.5 * 1.959964 / np.sqrt(1.1663 + 1.959964**2)
+        assert (lower, upper) == pytest.approx((50 - 100 * half, 50 + 100 * half), abs=0.1)
+
+    def test_fish_one_by_one_or_in_sets_as_mixed_as_chance_keep_their_interval(self):
+        alone = self.interval(None)
+
+        assert self.interval(np.arange(100)) == alone
+        assert self.interval(np.zeros(100)) == alone
+        mixed = self.interval(np.arange(100) % 25)
+        assert mixed == pytest.approx(alone, abs=0.5)
+
+    def test_a_share_of_none_has_an_end_at_nought(self):
+        found = size_structure("white-crappie", [150.0] * 10, sets=np.arange(10) // 5)
+
+        assert found.over[0].percent == 0
+        assert found.over[0].lower == pytest.approx(0, abs=1e-9)
+        assert 20 < found.over[0].upper < 40

@@ -85,7 +85,6 @@ class TestStarting:
     def test_proposes_ten_a_bin_and_two_from_each_arm(self, lake):
         proposal = propose_targets([TEN], list(lake.arms.all()))
 
-        assert proposal.description == "10 a bin, 2 from each arm"
         assert sorted(proposal.wanted.values()) == [2, 2, 2, 10]
         assert Target.objects.count() == 0
 

@@ -9,8 +9,9 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from samples.models import LabelRun, NumberYear, User
 from samples.rules import vial_number
+from tests.shown import error_codes, message_tags
 from tests.vials.numbers import SHEET, number
-from tests.vials.pages import assert_told_at, page_of, url
+from tests.vials.pages import assert_refused_at, page_of, url
 
 
 def words(**changed):
@@ -57,23 +58,21 @@ class TestLabels:
         assert url("run_pdf", lake, run.pk) in page_of(desk_of_office.get(first.url))
 
     @pytest.mark.parametrize(
-        ("changed", "field", "sentence"),
+        ("changed", "code"),
         [
-            ({"count": "0"}, "id_count", "Say how many labels: from 1 to 5,000 at a time."),
-            ({"count": "20000"}, "id_count", "Say how many labels: from 1 to 5,000 at a time."),
-            ({"count": "a lot"}, "id_count", "as a whole number, for example 120"),
-            ({"first_position": "86"}, "id_first_position", "This stock has no position 86"),
-            ({"stock": "of-another-year"}, "id_stock", "Choose a label stock from the list."),
+            ({"count": "0"}, "too_many"),
+            ({"count": "20000"}, "too_many"),
+            ({"count": "a lot"}, "invalid"),
+            ({"first_position": "86"}, "off_the_sheet"),
+            ({"stock": "of-another-year"}, "invalid_choice"),
         ],
     )
-    def test_says_beside_the_field_what_is_wrong(
-        self, desk_of_office, lake, season, changed, field, sentence
-    ):
+    def test_says_beside_the_field_what_is_wrong(self, desk_of_office, lake, season, changed, code):
         asked = words(season=season.pk, **changed)
 
         response = desk_of_office.post(url("labels", lake), asked)
 
-        assert_told_at(response, field, sentence)
+        assert_refused_at(response, next(iter(changed)), code)
         assert asked["request_id"] in page_of(response)
         if "stock" not in changed:
             assert f'value="{next(iter(changed.values()))}"' in page_of(response)
@@ -84,7 +83,7 @@ class TestLabels:
             url("labels", lake), words(season=other_lake.seasons.get().pk)
         )
 
-        assert_told_at(response, "id_season", "Choose a season of this lake from the list.")
+        assert_refused_at(response, "season", "invalid_choice")
 
     def test_warns_that_no_symbol_is_printed(self, desk_of_office, lake, season, settings):
         settings.PUBLIC_ADDRESS = ""
@@ -100,7 +99,9 @@ class TestLabels:
     def test_a_lake_without_a_season_says_what_to_do_first(self, desk_of_office, lake, season):
         season.delete()
 
-        assert "Set up a season first" in page_of(desk_of_office.get(url("labels", lake)))
+        page = page_of(desk_of_office.get(url("labels", lake)))
+        assert 'class="empty"' in page
+        assert 'name="count"' not in page
 
     def test_the_width_is_set_before_the_first_run_only(
         self, desk_of_office, lake, season, make_run
@@ -114,7 +115,7 @@ class TestLabels:
         make_run()
         answer = desk_of_office.post(address, {"digits": "4"}, follow=True)
 
-        assert "stay so to the end" in page_of(answer)
+        assert message_tags(answer)[-1].endswith("error")
         assert NumberYear.objects.get().digits == 5
 
     @pytest.mark.parametrize("many", [1, 50])
@@ -146,7 +147,9 @@ class TestPrinter:
 
         response = desk_of_office.post(url("printer", lake, SHEET), asked)
 
-        assert_told_at(response, "id_right", "Move right: ")
+        [codes] = error_codes(response).values()
+        assert len(codes) == 1
+        assert_refused_at(response, "right", codes[0])
 
     def test_gives_the_test_page(self, desk_of_office, lake, season):
         answer = desk_of_office.get(url("test_page", lake, SHEET))
@@ -188,15 +191,15 @@ class TestRun:
 
         response = desk_of_office.get(url("run_pdf", lake, run.pk), asked)
 
-        assert_told_at(response, "id_last", "is not of this run")
+        assert_refused_at(response, "last", "other_run")
 
     def test_makes_spoiled_numbers_void(self, desk_of_office, lake, make_run):
         run = make_run(count=3)
         asked = {"void_first": number(2), "void_last": number(3), "note": "jammed"}
 
-        page = page_of(desk_of_office.post(url("void", lake, run.pk), asked, follow=True))
+        page = desk_of_office.post(url("void", lake, run.pk), asked, follow=True)
 
-        assert "2 numbers are void" in page
+        assert message_tags(page) == ["success"]
         states = run.vials.order_by("sequence").values_list("state", "note")
         assert list(states) == [("printed", ""), ("void", "jammed"), ("void", "jammed")]
 

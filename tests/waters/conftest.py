@@ -3,6 +3,7 @@
 import pytest
 
 from tests.waters.figures import make_figures
+from tests.waters.typed import typed_figures
 
 
 @pytest.fixture
@@ -14,3 +15,8 @@ def signed_in(client, biologist):
 @pytest.fixture
 def figures(lake, white, biologist):
     return make_figures(lake, white, biologist)
+
+
+@pytest.fixture
+def typed(white, season, brindle):
+    return typed_figures(white, season, brindle)

@@ -25,7 +25,7 @@ class TestCatalogue:
             species.full_clean()
 
     def test_writes_over_nothing(self, white):
-        white.name, white.plausible_max_age_years = "White crappie of ours", 9
+        white.name, white.plausible_max_age_years = "Our crappie", 9
         white.save()
 
         first = services.load_catalogue()
@@ -34,7 +34,7 @@ class TestCatalogue:
 
         white.refresh_from_db()
         assert first["white-crappie"] == white
-        assert (white.name, white.plausible_max_age_years) == ("White crappie of ours", 9)
+        assert (white.name, white.plausible_max_age_years) == ("Our crappie", 9)
         assert Species.objects.count() == count
 
     def test_a_species_added_by_hand_stands_for_its_entry(self):

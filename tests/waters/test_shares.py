@@ -33,8 +33,10 @@ class TestNumbers:
 
     @pytest.mark.parametrize("text", ["", "%", "-3", "few", "1 2", "1e3", "٣", "10-20", "12345"])
     def test_what_is_none(self, text):
-        with pytest.raises(Unwritable, match="one number"):
+        with pytest.raises(Unwritable) as refused:
             read_number(text)
+
+        assert refused.value.code == "no_number"
 
     @pytest.mark.parametrize(
         ("percent", "share"), [("0", "0"), ("1", ".01"), ("45.25", ".4525"), ("100", "1")]
@@ -44,17 +46,14 @@ class TestNumbers:
         assert percent_text(Decimal(share)) == percent
 
     @pytest.mark.parametrize(
-        ("percent", "said"),
-        [
-            ("0.3", "30 if you mean 0.3"),
-            ("0.30", "30 if you mean 0.3"),
-            ("100.5", "from 0 to 100"),
-            ("7.125", "two places"),
-        ],
+        ("percent", "code"),
+        [("0.3", "share"), ("0.30", "share"), ("100.5", "above_100"), ("7.125", "too_fine")],
     )
-    def test_what_is_not_per_cent(self, percent, said):
-        with pytest.raises(Unwritable, match=said):
+    def test_what_is_not_per_cent(self, percent, code):
+        with pytest.raises(Unwritable) as refused:
             share_of_percent(Decimal(percent))
+
+        assert refused.value.code == code
 
     @pytest.mark.parametrize("rate", ["0.05", "0.28", "0.36", "0.8", "3"])
     def test_a_rate_becomes_the_share_that_dies_in_a_year(self, rate):
@@ -64,15 +63,14 @@ class TestNumbers:
         assert float(rate_text(share)) == pytest.approx(float(rate), abs=0.01)
 
     @pytest.mark.parametrize(
-        ("rate", "said"), [("0", "above 0"), ("3.1", "up to 3"), ("30", "choose per cent")]
+        ("rate", "code"),
+        [("0", "no_rate"), ("3.1", "no_rate"), ("30", "no_rate"), ("0.00001", "none_die")],
     )
-    def test_what_is_no_rate(self, rate, said):
-        with pytest.raises(Unwritable, match=said):
+    def test_what_is_no_rate(self, rate, code):
+        with pytest.raises(Unwritable) as refused:
             share_of_rate(Decimal(rate))
 
-    def test_a_rate_that_is_as_good_as_none(self):
-        with pytest.raises(Unwritable, match="as good as none"):
-            share_of_rate(Decimal("0.00001"))
+        assert refused.value.code == code
 
     @pytest.mark.parametrize(("returned", "too_many"), [(129, False), (130, True)])
     def test_more_fish_cannot_be_taken_than_were_tagged(self, returned, too_many):

@@ -88,7 +88,7 @@ def _fresh_link(request: SignedInRequest, person: User, form: forms.NewLinkForm)
     try:
         made = links.make_link(person, made_by=request.user, good_until=day, now=timezone.now())
     except links.LinkRefused as problem:
-        form.add_error("good_until", str(problem))
+        form.add_problem("good_until", str(problem), code=problem.code)
         return None
     _note(request, SecurityEvent.Kind.LINK_MADE, person)
     return link_address(request, made.token)
@@ -146,7 +146,7 @@ def remove_role(request: SignedInRequest, lake: Lake, pk: int, membership_pk: in
     try:
         services.remove_role(membership)
     except services.LastBiologist as problem:
-        messages.error(request, str(problem))
+        messages.error(request, str(problem), extra_tags="last_biologist")
         return redirect("accounts:person", lake.slug, somebody.pk)
     role = membership.get_role_display().lower()
     messages.success(request, f"{somebody} is no longer a {role} here.")

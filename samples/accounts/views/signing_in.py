@@ -4,18 +4,18 @@ from datetime import date
 
 from django.conf import settings
 from django.contrib.auth import login, logout
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
-from samples.accounts import forms, links, security_log, sessions
+from samples.accounts import demo, forms, links, security_log, sessions
 from samples.accounts.client_address import Caller, caller_of
 from samples.accounts.link_pages import check_csrf_token_alone, without_referrer
 from samples.accounts.middleware import LINK_IN_SESSION
-from samples.models import SecurityEvent
+from samples.models import SecurityEvent, User
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 # A password is typed once a working day; only a personal link lasts the season.
@@ -28,7 +28,7 @@ Kind = SecurityEvent.Kind
 def sign_in(request: HttpRequest) -> HttpResponse:
     """Sign a member of the staff in by name and password."""
     if request.method != "POST":
-        return render(request, "accounts/sign_in.html", {"form": forms.SignIn(request)})
+        return _door(request, forms.SignIn(request))
     caller, now = caller_of(request), timezone.now()
     if security_log.is_locked_out(caller, now=now):
         name = request.POST.get("username", "")
@@ -37,11 +37,41 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     form = forms.SignIn(request, data=request.POST)
     if not form.is_valid():
         _note_failure(request, form, caller)
-        return render(request, "accounts/sign_in.html", {"form": form}, status=422)
-    login(request, form.get_user())
+        return _door(request, form, status=422)
+    _begin_session(request, form.get_user())
+    return _onward(request)
+
+
+def _door(request: HttpRequest, form: forms.SignIn, status: int = 200) -> HttpResponse:
+    roles = demo.demo_roles() if demo.is_open_to(caller_of(request).address) else []
+    if roles:
+        # Else a phone would scroll past the buttons to the field.
+        form.fields["username"].widget.attrs.pop("autofocus", None)
+    context = {"form": form, "demo_roles": roles}
+    return render(request, "accounts/sign_in.html", context, status=status)
+
+
+@require_POST
+def sign_in_as(request: HttpRequest) -> HttpResponse:
+    """Sign a role of the demo in without typing; there is no such page anywhere else."""
+    here = demo.is_open_to(caller_of(request).address)
+    person = demo.person_with(request.POST.get("role", "")) if here else None
+    if person is None:
+        raise Http404("No such role in a demo.")
+    _begin_session(request, person)
+    return _onward(request)
+
+
+def _begin_session(request: HttpRequest, person: User) -> None:
+    caller, now = caller_of(request), timezone.now()
+    login(request, person, backend=BACKEND)
     request.session.set_expiry(STAFF_SESSION_S)
-    sessions.note_session(request.session, form.get_user(), caller=caller, now=now)
-    security_log.note(Kind.SIGNED_IN, caller=caller, now=now, person=form.get_user())
+    sessions.note_session(request.session, person, caller=caller, now=now)
+    security_log.note(Kind.SIGNED_IN, caller=caller, now=now, person=person)
+
+
+def _onward(request: HttpRequest) -> HttpResponse:
+    """Go on to the page that was asked for, if it is one of this site."""
     onward = request.GET.get("next", "")
     safe = url_has_allowed_host_and_scheme(
         onward, allowed_hosts={request.get_host()}, require_https=request.is_secure()

@@ -41,6 +41,10 @@ COLUMN_OF = {"sex": "sex", "species": "species", "vial": "vial", "length": "leng
 class CannotImport(Exception):
     """An import that cannot begin; the message says why."""
 
+    def __init__(self, code: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.code = code
+
 
 class _RolledBack(Exception):
     """Ends the transaction of an import that is only tried, or has a bad row."""
@@ -69,7 +73,7 @@ def import_fish(
     except _RolledBack:
         pass
     except TryLater as problem:
-        raise CannotImport(str(problem)) from problem
+        raise CannotImport(problem.code, str(problem)) from problem
     return report
 
 
@@ -124,7 +128,8 @@ def _waters(
     if report.new_lake:
         add_role(actor, lake, Membership.Role.BIOLOGIST)
     elif not has_permission(actor, Permission.EDIT_WATERS, lake):
-        raise CannotImport(f"{actor} is no biologist of {lake}. Name one of its own with --by.")
+        sentence = f"{actor} is no biologist of {lake}. Name one of its own with --by."
+        raise CannotImport("no_biologist", sentence)
     # The season of a lake is known by the year of its numbers; a spreadsheet knows no more.
     season, _ = Season.objects.get_or_create(
         lake=lake,
@@ -154,8 +159,9 @@ def _ask_about_near_names(name: str) -> None:
     near = nearly_alike(name, list(names))
     if near:
         raise CannotImport(
+            "near_name",
             f"There is no lake {name}, but there is {', '.join(near)}. "
-            f'For that one, add --lake "{near[0]}". For a new lake, add --new-lake.'
+            f'For that one, add --lake "{near[0]}". For a new lake, add --new-lake.',
         )
 
 

@@ -122,8 +122,8 @@ class Reader:
         return arm.name, reach.name if reach else ""
 
     def _species(self, row: FileRow) -> Species | None:
-        message = row.get("species") or self.settings.species
-        species = self.species.get(squeeze(message))
+        typed = row.get("species") or self.settings.species
+        species = self.species.get(squeeze(typed))
         if species is None:
             self.wrong(row, "species", "a species of the list, by name, or --species")
             return None
@@ -168,13 +168,13 @@ class Reader:
         return None
 
     def _method(self, row: FileRow) -> str:
-        message = squeeze(row.get("method"))
-        if not message:
+        typed = squeeze(row.get("method"))
+        if not typed:
             return self.settings.method
         known = {squeeze(word): code for code, label in Method.choices for word in (code, label)}
-        if message not in known:
+        if typed not in known:
             self.wrong(row, "method", ", ".join(label.lower() for _, label in Method.choices))
-        return known.get(message, "")
+        return known.get(typed, "")
 
     def _age(self, row: FileRow, species: Species | None, caught_on: date | None) -> int | None:
         years = self._number(row, "age", "an age in years, such as 3 or 3.9", 99)
@@ -199,7 +199,8 @@ class Reader:
             if text.lower() in NOTHING:
                 continue
             try:
-                # Spreadsheets write a whole number as 310.0 or 310,0.
+                # Spreadsheets write a whole number as 310.0 or 310,0; 1,000 may be one or a
+                # thousand and is refused.
                 facts[one.attribute] = one.spec.parse(_SPARE_DECIMALS.sub("", text))
             except ValueError:
                 self.wrong(row, one.word, f"{one.spec.label.lower()}: {one.spec.error}")
@@ -223,7 +224,7 @@ def _is_numbered(text: str) -> bool:
 IF_RIGHT = "Add --confirm-unusual if it is right"
 ORDERS = {"mdy": "month/day/year", "dmy": "day/month/year"}
 _NUMBERED_DATE = re.compile(r"\d{1,2}[/.-]\d{1,2}[/.-]\d{2,4}")
-_SPARE_DECIMALS = re.compile(r"[.,]0+$")
+_SPARE_DECIMALS = re.compile(r"[.,]0{1,2}$")
 MORE_FACTS = [one for one in FOLDED if one.spec.heads]
 _NUMBER = re.compile(r"\d{1,5}(?:[.,]\d{1,6})?", re.ASCII)
 

@@ -21,7 +21,7 @@ from samples.models import Margin, Vial
 from samples.rules import vial_number
 from samples.rules.season_days import day_text
 
-_UNIT_WORDS = {"um": "micrometres", "mm": "millimetres"}
+_UNIT_WORDS = {"um": "micrometers", "mm": "millimeters"}
 _EXAMPLES = {"um": "412", "mm": "0.412"}
 _MOST_DIGITS = 4
 _NUMBER = re.compile(r"[0-9]{1,6}(?:[.,][0-9]{1,6})?", re.ASCII)
@@ -145,13 +145,13 @@ class RingReader:
         return self._radius(row, "edge")
 
     def _radii(self, row: FileRow) -> list[int]:
-        message = [name for name in self.rings if row.get(name).lower() not in NOTHING]
-        for place, name in enumerate(message, start=1):
+        filled = [name for name in self.rings if row.get(name).lower() not in NOTHING]
+        for place, name in enumerate(filled, start=1):
             if name != f"radius_{place}":
                 sentence = "Radii are numbered from the nucleus without a gap. Fill this one in."
                 self.wrong(row, f"radius_{place}", sentence)
                 break
-        radii = [self._radius(row, name) for name in message]
+        radii = [self._radius(row, name) for name in filled]
         return [radius for radius in radii if radius is not None]
 
     def _radius(self, row: FileRow, name: str) -> int | None:
@@ -166,7 +166,7 @@ class RingReader:
             least, most = LEAST_RADIUS_UM / 1000, MOST_RADIUS_UM // 1000
             sentence = (
                 f"This reads as {radius / 1000:f} mm, and a radius has {least} to {most} mm. Say "
-                "in the heading whether it is in mm or micrometres."
+                "in the heading whether it is in mm or micrometers."
             )
             self.wrong(row, name, sentence)
             return None

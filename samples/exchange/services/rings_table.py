@@ -58,7 +58,8 @@ def import_rings(
     lake = _lake(settings, actor)
     if "px" in table.units.values():
         raise CannotImport(
-            "The radii are in pixels. Put them into micrometres by the scale of the picture."
+            "pixels",
+            "The radii are in pixels. Put them into micrometers by the scale of the picture.",
         )
     report = RingsReport(rows=len(table.rows), not_used=table.not_used)
     try:
@@ -74,11 +75,13 @@ def import_rings(
 def _lake(settings: RingsSettings, actor: User) -> Lake:
     lake = Lake.objects.filter(name__iexact=settings.lake).first()
     if lake is None:
-        raise CannotImport(f"There is no lake called {settings.lake}. Its fish come in first.")
+        sentence = f"There is no lake called {settings.lake}. Its fish come in first."
+        raise CannotImport("no_lake", sentence)
     if not has_permission(actor, Permission.READ_OTOLITHS, lake):
         raise CannotImport(
+            "no_reader",
             f"{actor} reads no otoliths of {lake}. Name who read these with --by, or let the "
-            "biologist make that person a reader."
+            "biologist make that person a reader.",
         )
     return lake
 

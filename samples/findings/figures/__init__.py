@@ -1,7 +1,6 @@
-"""Draws the plots of findings: as SVG for the page and to save, as PNG, and their data as rows."""
+"""Draws the plots of findings: as SVG for the page and to save, as PNG."""
 
-from samples.findings.figures.columns import as_columns
 from samples.findings.figures.draw import as_png, as_svg
-from samples.findings.figures.rows import as_rows
+from samples.findings.figures.thin import thinned_text
 
-__all__ = ["as_columns", "as_png", "as_rows", "as_svg"]
+__all__ = ["as_png", "as_svg", "thinned_text"]

@@ -1,18 +1,21 @@
 """Plots drawn in ink alone, in our look, by matplotlib's figures without its windows.
 
 On the page an SVG takes its colours from the page, light or dark; saved, it carries the light
-ones. Every `style` is turned into attributes, since the page allows none.
+ones.
 """
 
 import io
 import math
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 from threading import Lock
 from typing import TYPE_CHECKING, Any
 
+from django.utils.text import slugify
+
+from samples.findings.figures.svg import finish
+from samples.findings.figures.thin import thin
 from samples.findings.page_model import Mark, Panel, Plot, Series
 
 if TYPE_CHECKING:
@@ -22,10 +25,8 @@ if TYPE_CHECKING:
 STAND_INS = ("#010101", "#020202", "#030303", "#040404", "#050505")
 OF_THE_PAGE = ("var(--ink)", "var(--ink-soft)", "var(--rule)", "var(--edge)", "var(--sheet)")
 OF_A_FILE = ("#12212a", "#42535b", "#b3c0be", "#56686f", "#f9fbf8")
-FAMILY = "Segoe UI, Roboto, Noto Sans, Liberation Sans, Arial, sans-serif"
 PANEL_WIDTH, PANEL_HEIGHT, MOST_ACROSS = 3.3, 2.7, 3
 DPI = 100
-LINKED = 1_500
 # The settings of a drawing are the whole process's.
 ONE_AT_A_TIME = Lock()
 # Of a share of 1, in points squared.
@@ -48,33 +49,17 @@ class Pen:
 def as_svg(plot: Plot, *, link: Link | None = None, on_page: bool = True) -> str:
     """Draw a plot as SVG: to stand in a page, or with colours of its own to be saved."""
     out = io.StringIO()
-    _draw(plot, Pen(*STAND_INS, link), out, "svg")
-    svg = out.getvalue()
-    svg = re.sub(r"<metadata>.*?</metadata>", "", svg[svg.index("<svg") :], flags=re.DOTALL)
-    svg = _own_ids(_without_styles(svg), re.sub(r"\W+", "-", plot.name.lower()))
-    for stand_in, colour in zip(STAND_INS, OF_THE_PAGE if on_page else OF_A_FILE, strict=True):
-        svg = svg.replace(stand_in, colour)
-    words = f"<title>{_escaped(plot.name)}</title><desc>{_escaped(plot.alt)}</desc>"
-    svg, linked = re.subn(r'<a xlink:href="([^"#]+)#([^"]+)"', _named_link, svg)
-    # A picture has nothing in it to follow: with links it is a group.
-    label = f'role="{"group" if linked else "img"}" aria-label="{_escaped(plot.alt)}"'
-    return re.sub(r"<svg ([^>]*)>", lambda m: f"<svg {label} {m[1]}>{words}", svg, count=1)
+    _draw(thin(plot), Pen(*STAND_INS, link), out, "svg")
+    colours = dict(zip(STAND_INS, OF_THE_PAGE if on_page else OF_A_FILE, strict=True))
+    prefix = slugify(plot.name, allow_unicode=True)
+    return finish(out.getvalue(), name=plot.name, alt=plot.alt, prefix=prefix, colours=colours)
 
 
 def as_png(plot: Plot) -> bytes:
     """Draw a plot as PNG on a pale ground, for slides and reports."""
     out = io.BytesIO()
-    _draw(plot, Pen(*OF_A_FILE), out, "png")
+    _draw(thin(plot), Pen(*OF_A_FILE), out, "png")
     return out.getvalue()
-
-
-def _named_link(found: re.Match[str]) -> str:
-    """Return which fish a dot leads to, which the drawing put behind the address."""
-    return f'<a href="{found[1]}" aria-label="Vial {found[2]}"'
-
-
-def _escaped(text: str) -> str:
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace('"', "&quot;")
 
 
 # ---------- Drawing ----------
@@ -189,7 +174,7 @@ def _dots(axis: "Axes", series: Series, pen: Pen, *, size: float = 30) -> None:
     drawn = axis.scatter(
         series.x, series.y, s=size, facecolor=pen.sheet, edgecolor=pen.ink, linewidth=1.2, zorder=3
     )
-    if pen.link and series.keys and len(series.keys) <= LINKED:
+    if pen.link and series.keys:
         drawn.set_urls([f"{pen.link(key)}#{key}" if key else None for key in series.keys])
 
 
@@ -223,41 +208,3 @@ KINDS: dict[str, Callable[[Any, Series, Pen], None]] = {
     "bars": _bars,
     "discs": _discs,
 }
-
-
-# ---------- Styles into attributes ----------
-
-_STYLE = re.compile(r' style="([^"]*)"')
-_FONT = re.compile(r"(?:(?P<weight>bold|\d+) )?(?P<size>[\d.]+)px .*")
-
-
-def _without_styles(svg: str) -> str:
-    """Turn each style into attributes, and leave style sheets out."""
-    svg = re.sub(r"<style[^>]*>.*?</style>", "", svg, flags=re.DOTALL)
-    return _STYLE.sub(lambda found: _attributes(found[1]), svg)
-
-
-def _attributes(style: str) -> str:
-    found = []
-    for part in style.split(";"):
-        name, _, value = (piece.strip() for piece in part.partition(":"))
-        if name == "font":
-            match = _FONT.fullmatch(value)
-            if match:
-                found += [("font-size", match["size"])]
-                found += [("font-weight", match["weight"])] if match["weight"] else []
-            found.append(("font-family", FAMILY))
-        elif name and value:
-            found.append((name, value.replace('"', "'")))
-    return "".join(f' {name}="{value}"' for name, value in found)
-
-
-def _own_ids(svg: str, prefix: str) -> str:
-    """Keep only names that something refers to, each with the figure's own in front."""
-    used = set(re.findall(r'(?:url\(#|href="#)([\w-]+)', svg))
-
-    def named(found: re.Match[str]) -> str:
-        return f' id="{prefix}-{found[1]}"' if found[1] in used else ""
-
-    svg = re.sub(r' id="([^"]+)"', named, svg)
-    return re.sub(r'(url\(#|href="#)(?=[\w-]+)', rf"\1{prefix}-", svg)

@@ -29,6 +29,7 @@ from samples.findings.queries.sample import (
     Sample,
     calendar_of,
     count,
+    donor_names,
     large_share,
     load,
 )
@@ -59,6 +60,7 @@ __all__ = [
     "Sample",
     "calendar_of",
     "count",
+    "donor_names",
     "large_share",
     "load",
     "load_parts",

@@ -2,17 +2,15 @@
 
 import calendar
 import re
+from collections import Counter
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from django.db.models import Count, QuerySet
-
-from samples.findings.queries.choice import FindingsSelection
-from samples.findings.queries.sample import KEPT_BY_ANGLERS, chosen_by
+from samples.findings.queries.choice import FindingsOptions, FindingsSelection
+from samples.findings.queries.sample import KEPT_BY_ANGLERS, Sample
 from samples.models import (
     Arm,
     CreelFigures,
-    Fish,
     Lake,
     LakeSpecies,
     NaturalDeath,
@@ -83,19 +81,19 @@ class Entered:
         return next(iter(own or [one for one in self.rules if one.species_id is None]), None)
 
 
-def load_entered(lake: Lake, selection: FindingsSelection) -> Entered:
-    """Fetch what was entered, one statement a table."""
+def load_entered(options: FindingsOptions, selection: FindingsSelection) -> Entered:
+    """Fetch what was entered, one statement a table; release deaths are among the options."""
+    lake = options.lake
     species = [one.species_id for one in selection.all_species]
     of_species: dict[str, Any] = {"lake": lake, "species__in": species}
     in_seasons = of_species | {"season__in": selection.seasons}
     newest = ("-as_of", "-pk")
-    release = ReleaseDeath.objects.filter(**of_species).order_by("-middle", *newest)
     natural = NaturalDeath.objects.filter(**of_species).select_related("arm").order_by(*newest)
     tags = TagReturns.objects.filter(**in_seasons).select_related("arm", "season").order_by("pk")
     return Entered(
         natural=list(natural),
         tags=list(tags),
-        release=list(release),
+        release=sorted(options.release, key=lambda one: (one.middle, one.as_of, one.pk))[::-1],
         creel=list(CreelFigures.objects.filter(**in_seasons).order_by(*newest)),
         rules=_rules_in_force(lake, selection),
     )
@@ -109,18 +107,13 @@ def _rules_in_force(lake: Lake, selection: FindingsSelection) -> list[Regulation
     return list(rules.order_by("-in_force_from", "-pk"))
 
 
-def season_of_catch(fish: QuerySet[Fish], selection: FindingsSelection) -> str:
+def season_of_catch(sample: Sample) -> str:
     """Return the season of the year in which anglers caught most fish; "" where no date says so."""
-    rows = (
-        fish.filter(chosen_by(selection), method__in=KEPT_BY_ANGLERS, caught_on__isnull=False)
-        .values_list("caught_on__month")
-        .annotate(count=Count("pk"))
+    months = zip(sample.month.tolist(), sample.method, strict=True)
+    caught = Counter(
+        SEASON_OF_MONTH[month] for month, how in months if month and how in KEPT_BY_ANGLERS
     )
-    caught: dict[str, int] = {}
-    for month, number in rows.order_by():
-        name = SEASON_OF_MONTH[month]
-        caught[name] = caught.get(name, 0) + number
-    return max(caught, key=lambda name: caught[name], default="")
+    return max(sorted(caught), key=lambda name: caught[name], default="")
 
 
 def seasons_named(words: str) -> set[str]:

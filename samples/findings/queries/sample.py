@@ -67,8 +67,10 @@ class Sample:
         What the age was read from; "otolith" unless something else was said.
     as_given : (fish,) bool array
         Ages that came with a spreadsheet: no rule of ours was applied to them.
-    year : (fish,) int array
-        Calendar year of capture; 0 where the day is not known.
+    agreed : (fish,) bool array
+        Ages that readers agreed on, or that were decided.
+    year, month : (fish,) int arrays
+        Calendar year and month of capture; 0 where the day is not known.
     clock : (fish,) float array
         Growing seasons behind the fish; not a number where age or date is missing. Whole years
         where ``whole_years``.
@@ -96,7 +98,9 @@ class Sample:
     age: Ints
     structure: Texts
     as_given: Mask
+    agreed: Mask
     year: Ints
+    month: Ints
     clock: Floats
     weight_g: Floats
     left_out: list[str]
@@ -165,7 +169,9 @@ def load(fish: QuerySet[Fish], selection: FindingsSelection) -> Sample:
         age=age,
         structure=_structures(fish, selection, named, as_given),
         as_given=as_given,
+        agreed=progress == Progress.AGED,
         year=np.array([day.year if day else 0 for day in named["caught_on"]], dtype=np.int64),
+        month=np.array([day.month if day else 0 for day in named["caught_on"]], dtype=np.int64),
         clock=np.where(aged, age.astype(np.float64), np.nan) if whole_years else clock,
         weight_g=np.array([one or 0 for one in named["weight_g"]], dtype=np.float64),
         left_out=_left_out(fish, selection, counts),
@@ -188,11 +194,6 @@ def _structures(
 def count(fish: QuerySet[Fish], selection: FindingsSelection) -> int:
     """Count the fish of a choice without fetching them."""
     return fish.filter(chosen_by(selection)).count()
-
-
-def count_agreed(fish: QuerySet[Fish], selection: FindingsSelection) -> int:
-    """Count the fish of a choice with an age that readers agreed on, or that was decided."""
-    return fish.filter(chosen_by(selection), progress=Progress.AGED).count()
 
 
 def chosen_by(selection: FindingsSelection) -> Q:
@@ -281,12 +282,12 @@ def _left_out(
 class LargeShare:
     """A donor whose fish are more than half of the aged ones."""
 
-    name: str
+    donor: int
     percent: float
 
 
-def large_share(sample: Sample, *, named: bool) -> LargeShare | None:
-    """Find the donor of more than half of the aged fish; the name only for those who may see it."""
+def large_share(sample: Sample) -> LargeShare | None:
+    """Find the donor of more than half of the aged fish, by key: a finding keeps no name."""
     donors = sample.donor[sample.aged & (sample.donor >= 0)]
     if not donors.size:
         return None
@@ -294,6 +295,11 @@ def large_share(sample: Sample, *, named: bool) -> LargeShare | None:
     share = counts.max() / int(np.count_nonzero(sample.aged))
     if share <= 0.5:
         return None
-    row = Donor.objects.select_related("person").get(pk=int(keys[counts.argmax()]))
-    name = (row.name or str(row.person or "")) if named else ""
-    return LargeShare(name or "one donor", 100 * float(share))
+    return LargeShare(int(keys[counts.argmax()]), 100 * float(share))
+
+
+def donor_names(keys: set[int]) -> dict[int, str]:
+    """Return the names that donors have now; none for one whose name was taken out."""
+    rows = Donor.objects.filter(pk__in=keys).select_related("person")
+    names = {row.pk: row.name or str(row.person or "") for row in rows}
+    return {key: name for key, name in names.items() if name}

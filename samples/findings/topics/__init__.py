@@ -20,18 +20,18 @@ from samples.findings.topics.query import TopicQuery
 
 Topic = Callable[[TopicQuery], Page]
 
-# In the order of the tabs; the address, what the tab says, and who makes the page.
-TOPICS: dict[str, tuple[str, Topic]] = {
-    "length-at-age": ("Length at age", length_at_age.topic),
-    "ages": ("Age-length key", key.topic),
-    "growth": ("Growth", growth.topic),
-    "readers": ("Reader agreement", agreement.topic),
-    "deaths": ("Mortality", mortality.topic),
-    "year-classes": ("Year classes", year_classes.topic),
-    "sizes": ("Size structure", sizes.topic),
-    "by-year": ("Growth by calendar year", rings.topic),
-    "length-limit": ("Length limit", limit.topic),
-    "edge": ("Edge analysis", edge.topic),
+# By address, as in TOPIC_LABELS: who makes the page.
+TOPICS: dict[str, Topic] = {
+    "length-at-age": length_at_age.topic,
+    "ages": key.topic,
+    "growth": growth.topic,
+    "readers": agreement.topic,
+    "deaths": mortality.topic,
+    "year-classes": year_classes.topic,
+    "sizes": sizes.topic,
+    "by-year": rings.topic,
+    "length-limit": limit.topic,
+    "edge": edge.topic,
 }
 # Of the chosen species and all its fish together, whatever is set side by side elsewhere.
 TAKEN_TOGETHER = {"readers", "year-classes", "by-year", "edge"}
@@ -39,19 +39,17 @@ TAKEN_TOGETHER = {"readers", "year-classes", "by-year", "edge"}
 OVER_SEASONS = {"growth", "deaths", "year-classes", "edge"}
 # Asked about limits too, with a form of their own.
 ABOUT_LIMITS = {"length-limit", "length-limit-public"}
-# Every page by its address: those of the tabs, and the one to print for the public.
-PAGES: dict[str, Topic] = {name: made for name, (_, made) in TOPICS.items()} | {
-    "length-limit-public": limit.public
-}
+# Every page by its address: those offered, and the one to print for the public.
+PAGES: dict[str, Topic] = TOPICS | {"length-limit-public": limit.public}
 # What is read for a page beside its sample. What is not named here is not there to be asked for.
 READS: dict[str, frozenset[Part]] = dict.fromkeys(PAGES, frozenset()) | {
-    "ages": frozenset({Part.PAIRS, Part.AGREED}),
+    "ages": frozenset({Part.PAIRS}),
     "readers": frozenset({Part.PAIRS}),
     "deaths": frozenset({Part.ENTERED}),
     "year-classes": frozenset({Part.PAIRS}),
     "by-year": frozenset({Part.RINGS}),
-    "length-limit": frozenset({Part.ENTERED, Part.SEASON_OF_CATCH}),
-    "length-limit-public": frozenset({Part.ENTERED, Part.SEASON_OF_CATCH}),
+    "length-limit": frozenset({Part.ENTERED}),
+    "length-limit-public": frozenset({Part.ENTERED}),
     "edge": frozenset({Part.MARGINS}),
 }
 

@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from samples.findings.page_model import Table
+from samples.findings.page_model import Cell, Column, Count, Share, Table, Text, percent_interval
 from samples.findings.queries import METHODS
-from samples.findings.topics.query import TopicQuery, interval
+from samples.findings.topics.query import TopicQuery
 from samples.science.age_length_key import AgeStructure, ResampledStructure
 from samples.science.ageing_error import (
     BEYOND,
@@ -47,9 +47,9 @@ def error_table(query: TopicQuery) -> list[Table]:
     ends = [np.diag(reading_shares(cv, oldest)) for cv in (found.cv, found.upper, found.lower)]
     rows = [
         [
-            str(age),
-            f"{100 * ends[0][age]:.0f}",
-            interval(100 * float(ends[1][age]), 100 * float(ends[2][age]), 0),
+            Count(age),
+            Share(float(ends[0][age])),
+            percent_interval(float(ends[1][age]), float(ends[2][age]), 0),
         ]
         for age in AGES_SHOWN
     ]
@@ -58,7 +58,11 @@ def error_table(query: TopicQuery) -> list[Table]:
             name="ageing-error",
             caption=f"Ageing error: CV of one reading {100 * found.cv:.1f}% "
             f"(95% CI {100 * found.lower:.1f}-{100 * found.upper:.1f}), {found.pairs} fish",
-            heads=["True age", "Readings that are right, %", "95% CI, %"],
+            columns=[
+                Column("True age", unit="years"),
+                Column("Readings that are right, %", "Readings that are right", "%"),
+                Column("95% CI, %", "Readings that are right", "%"),
+            ],
             rows=rows,
             note="Readings scatter about the age as a normal in whole years with a constant CV "
             "(Richards et al. 1992; Punt et al. 2008). Both readers are taken as unbiased. "
@@ -75,7 +79,7 @@ def shares_table(
     error, _ = error_of(query)
     if error is None:
         return []
-    agreed = 2 * query.loaded.agreed >= int(np.count_nonzero(query.sample.aged))
+    agreed = 2 * np.count_nonzero(query.sample.agreed) >= np.count_nonzero(query.sample.aged)
     rows = [
         row
         for name, structure, drawn in found
@@ -86,7 +90,13 @@ def shares_table(
         Table(
             name="shares-without-error",
             caption="Age structure with ageing error taken out",
-            heads=[query.what, "Age", "As read, %", "Without ageing error, %", "95% CI, %"],
+            columns=[
+                Column(query.what),
+                Column("Age", unit="years"),
+                Column("As read, %", "Share as read", "%"),
+                Column("Without ageing error, %", "Share without ageing error", "%"),
+                Column("95% CI, %", "Share without ageing error", "%"),
+            ],
             rows=rows,
             note=f"Most of these ages are ages that {by}. CV of one reading: "
             f"{100 * error.cv:.1f}% (95% CI {100 * error.lower:.1f}-{100 * error.upper:.1f}), from "
@@ -106,7 +116,7 @@ def _rows(
     rng: np.random.Generator,
     *,
     agreed: bool,
-) -> list[list[str]]:
+) -> list[list[Cell]]:
     table_of = agreed_shares if agreed else reading_shares
     oldest = int(structure.ages[-1]) + BEYOND
     size = oldest + 1
@@ -128,11 +138,11 @@ def _rows(
     as_read = read / read.sum()
     return [
         [
-            name,
-            str(age),
-            f"{100 * as_read[age]:.1f}",
-            f"{100 * without[age]:.1f}",
-            interval(100 * float(lower[age]), 100 * float(upper[age])),
+            Text(name),
+            Count(age),
+            Share(float(as_read[age]), 1),
+            Share(float(without[age]), 1),
+            percent_interval(float(lower[age]), float(upper[age])),
         ]
         for age in range(size)
         if as_read[age] > 0 or without[age] >= 0.005

@@ -1,14 +1,30 @@
 """How far readers, and ways of reading, agree."""
 
-from samples.findings.page_model import Page, Panel, Plot, Series, Table
+from samples.findings.page_model import (
+    DOT,
+    Cell,
+    Column,
+    Count,
+    Interval,
+    Joined,
+    Number,
+    Page,
+    Panel,
+    Plot,
+    PValue,
+    Series,
+    Table,
+    Text,
+)
 from samples.findings.topics.ageing_error import error_table
-from samples.findings.topics.query import TopicQuery, interval
+from samples.findings.topics.query import TopicQuery
 from samples.science.agreement import Agreement, AtAge, agreement
 from samples.science.errors import CannotEstimate
 
 FEWEST = 10
 # An interval of a mean needs some fish.
 FEWEST_FOR_AN_INTERVAL = 3
+NO_INTERVAL = f"fewer than {FEWEST_FOR_AN_INTERVAL} fish, or all alike"
 
 
 def topic(query: TopicQuery) -> Page:
@@ -100,23 +116,32 @@ def _summary(found: list[tuple[Names, Agreement]]) -> Table:
     rows = []
     for names, one in found:
         test = one.symmetry[0]
-        p = "< 0.001" if test.p < 0.001 else f"{test.p:.3f}"
+        chi2 = Joined("{} ({})", (("", Number(test.chi2, 1)), ("df", Count(test.df))))
         rows.append(
             [
-                f"{names[0]}, {names[1]}",
-                str(one.n),
-                f"{one.exact:.0f}",
-                f"{one.within_1:.0f}",
-                f"{one.ape:.1f}",
-                f"{one.cv:.1f}",
-                f"{test.chi2:.1f} ({test.df})",
-                p,
+                Text(f"{names[0]}, {names[1]}"),
+                Count(one.n),
+                Number(one.exact),
+                Number(one.within_1),
+                Number(one.ape, 1),
+                Number(one.cv, 1),
+                chi2,
+                PValue(test.p),
             ]
         )
     return Table(
         name="agreement",
         caption="Agreement between readers and between methods",
-        heads=["Who", "Fish", "Alike, %", "Within 1, %", "APE, %", "CV, %", "chi2 (df)", "p"],
+        columns=[
+            Column("Who"),
+            Column("Fish"),
+            Column("Alike, %", "Alike", "%"),
+            Column("Within 1, %", "Within 1 year", "%"),
+            Column("APE, %", "APE", "%"),
+            Column("CV, %", "CV", "%"),
+            Column("chi2 (df)", "chi2"),
+            Column("p"),
+        ],
         rows=rows,
         note="APE: average percent error (Beamish & Fournier 1981); CV: Chang 1982. Symmetry by "
         "differences pooled (Evans & Hoenig 1998). Ages are those after the ageing rule.",
@@ -126,12 +151,12 @@ def _summary(found: list[tuple[Names, Agreement]]) -> Table:
 def _symmetry(found: list[tuple[Names, Agreement]]) -> Table:
     rows = [
         [
-            " and ".join(names),
-            test.name,
-            f"{test.chi2:.1f}",
-            str(test.df),
-            "< 0.001" if test.p < 0.001 else f"{test.p:.3f}",
-            test.meaning,
+            Text(" and ".join(names)),
+            Text(test.name),
+            Number(test.chi2, 1),
+            Count(test.df),
+            PValue(test.p),
+            Text(test.meaning),
         ]
         for names, one in found
         for test in one.symmetry
@@ -139,7 +164,14 @@ def _symmetry(found: list[tuple[Names, Agreement]]) -> Table:
     return Table(
         name="symmetry",
         caption="Does one read older than the other",
-        heads=["Who", "Test", "chi2", "df", "p", "What it means"],
+        columns=[
+            Column("Who"),
+            Column("Test"),
+            Column("chi2"),
+            Column("df"),
+            Column("p"),
+            Column("What it means"),
+        ],
         rows=rows,
         note="Evans & Hoenig (1998); Bowker (1948); McNemar (1947).",
         folded=True,
@@ -149,27 +181,32 @@ def _symmetry(found: list[tuple[Names, Agreement]]) -> Table:
 def _table(names: Names, one: Agreement) -> Table:
     rows = [
         [
-            str(row.age),
-            str(row.n),
-            f"{row.exact:.0f}",
-            f"{row.within_1:.0f}",
-            f"{row.mean:.1f}",
-            interval(*_ends(row)),
-            *[str(count) if count else "·" for count in one.table[one.ages.index(row.age)]],
+            Count(row.age),
+            Count(row.n),
+            Number(row.exact),
+            Number(row.within_1),
+            Number(row.mean, 1),
+            Interval(*_ends(row), reason=NO_INTERVAL),
+            *[_fish(count) for count in one.table[one.ages.index(row.age)]],
         ]
         for row in one.by_age
     ]
     return Table(
         name=f"ages-{names[0]}-{names[1]}",
         caption=f"Fish by age of {names[0]} (rows) and of {names[1]} (last columns)",
-        heads=[
-            f"Age by {names[0]}",
-            "Fish",
-            "Alike, %",
-            "Within 1, %",
-            "Mean",
-            "95 % interval",
-            *[f"{age}" for age in one.ages],
+        columns=[
+            Column(f"Age by {names[0]}", unit="years"),
+            Column("Fish"),
+            Column("Alike, %", "Alike", "%"),
+            Column("Within 1, %", "Within 1 year", "%"),
+            Column("Mean", f"Mean age by {names[1]}", "years"),
+            Column("95 % interval", f"Mean age by {names[1]}", "years"),
+            *[Column(f"{age}", f"Fish of age {age} by {names[1]}") for age in one.ages],
         ],
         rows=rows,
     )
+
+
+def _fish(count: int) -> Cell:
+    """Return a number of fish; none at all are a point, so that the others stand out."""
+    return Count(count) if count else Count(0, shown=DOT)

@@ -4,11 +4,22 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from samples.findings.page_model import Page, Panel, Plot, Series, Table
+from samples.findings.page_model import (
+    Column,
+    Count,
+    Page,
+    Panel,
+    Plot,
+    Series,
+    Share,
+    Table,
+    Text,
+    percent_interval,
+)
 from samples.findings.queries import Margins
 from samples.findings.queries.sample import calendar_of
 from samples.findings.topics.account import Account
-from samples.findings.topics.query import TopicQuery, interval
+from samples.findings.topics.query import TopicQuery
 from samples.science.edge import EdgeOfMonth, edge_by_month, month_of_formation
 from samples.science.errors import CannotEstimate
 
@@ -19,7 +30,7 @@ MONTH_NAMES = (
     *("July", "August", "September", "October", "November", "December"),
 )
 YOUNG, OLD = "2 annuli", "3 annuli and more"
-CODE_WORDS = ("1 At the edge, %", "2 Less than 1/3, %", "3 1/3 to 2/3, %", "4 More than 2/3, %")
+CODE_WORDS = ("1 At the edge", "2 Less than 1/3", "3 1/3 to 2/3", "4 More than 2/3")
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,11 +172,11 @@ def _plot(groups: list[Group]) -> Plot:
 def _table(groups: list[Group]) -> Table:
     rows = [
         [
-            group.name,
-            MONTH_NAMES[one.month - 1],
-            str(one.n),
-            *[f"{100 * count / one.n:.0f}" for count in one.counts],
-            interval(100 * one.lower, 100 * one.upper, 0),
+            Text(group.name),
+            Text(MONTH_NAMES[one.month - 1]),
+            Count(one.n),
+            *[Share(count / one.n) for count in one.counts],
+            percent_interval(one.lower, one.upper, 0),
         ]
         for group in groups
         for one in group.months
@@ -173,7 +184,13 @@ def _table(groups: list[Group]) -> Table:
     return Table(
         name="edge",
         caption="Margins of the otoliths by month",
-        heads=["Group", "Month", "Otoliths", *CODE_WORDS, "95% CI of code 1, %"],
+        columns=[
+            Column("Group"),
+            Column("Month"),
+            Column("Otoliths"),
+            *[Column(f"{code}, %", code, "%") for code in CODE_WORDS],
+            Column("95% CI of code 1, %", CODE_WORDS[0], "%"),
+        ],
         rows=rows,
         note="Each fish by its newest reading with a margin code. Codes and their use: Campana "
         "(2001).",

@@ -4,10 +4,22 @@ from decimal import Decimal
 
 import numpy as np
 
-from samples.findings.page_model import Table
+from samples.findings.page_model import (
+    Cell,
+    Column,
+    Count,
+    Joined,
+    Missing,
+    Number,
+    Share,
+    Table,
+    Text,
+    interval,
+    percent_interval,
+)
 from samples.findings.topics.died import Died
 from samples.findings.topics.grown import curve_of
-from samples.findings.topics.query import FishGroup, TopicQuery, interval
+from samples.findings.topics.query import FishGroup, TopicQuery
 from samples.models import NaturalDeath, TagReturns
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.inputs import Tags, natural_from_shares, taken_by_tags
@@ -35,14 +47,19 @@ def natural_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
     stocks = [stock for stock in query.stocks() if stock.name in by_name]
     rows = [row for stock in stocks for row in _natural_rows(query, stock)]
     older = [row for one in stocks for row in _older_rows(query, one, by_name[one.name].curve.z)]
-    heads = [query.what, "From", "M, per year", "Die of natural causes each year, %"]
+    columns = [
+        Column(query.what),
+        Column("From"),
+        Column("M, per year", "M", "per year"),
+        Column("Die of natural causes each year, %", "Die of natural causes each year", "%"),
+    ]
     tables = []
     if older:
         tables = [
             Table(
                 name="older-natural-death",
                 caption="Natural mortality (M) by older rules of thumb",
-                heads=heads,
+                columns=columns,
                 rows=older,
                 note="Then et al. (2015). Not averaged with the others, and not used where M was "
                 "entered.",
@@ -55,7 +72,7 @@ def natural_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
         Table(
             name="natural-death",
             caption="Natural mortality (M)",
-            heads=heads,
+            columns=columns,
             rows=rows,
             note="M is borrowed, not measured by these fish; rules of thumb err by half and more. "
             "The oldest fish must come from a lightly fished water: in a fished lake they make M "
@@ -65,37 +82,38 @@ def natural_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
     ]
 
 
-def _older_rows(query: TopicQuery, group: FishGroup, total: float) -> list[list[str]]:
-    rows = []
+def _older_rows(query: TopicQuery, group: FishGroup, total: float) -> list[list[Cell]]:
+    rows: list[list[Cell]] = []
     try:
         curve, _, _ = curve_of(query, group.sample)
         rate = natural_from_growth(curve.length_max_mm, curve.rate)
         above = ", above Z of these fish: not possible" if rate >= total else ""
         words = f"Linf and K of these fish (Then et al. 2015){above}"
-        rows.append([group.name, words, *_as_rate(rate)])
+        rows.append([Text(group.name), Text(words), *_as_rate(rate)])
     except CannotEstimate:
         pass  # no curve, no rule of thumb from it
     entered = query.loaded.entered.of(group.species, group.arm).natural
     if entered and entered.oldest_years:
         oldest = natural_from_oldest(entered.oldest_years)
-        words = f"oldest fish, {entered.oldest_years} years"
-        rows.append([group.name, f"{words} (Then et al. 2015)", *_as_rate(oldest["then"])])
+        words = f"oldest fish, {entered.oldest_years} years (Then et al. 2015)"
+        rows.append([Text(group.name), Text(words), *_as_rate(oldest["then"])])
     return rows
 
 
-def _natural_rows(query: TopicQuery, group: FishGroup) -> list[list[str]]:
-    rows: list[list[str]] = []
+def _natural_rows(query: TopicQuery, group: FishGroup) -> list[list[Cell]]:
+    rows: list[list[Cell]] = []
     entered = query.loaded.entered.of(group.species, group.arm).natural
     if entered is None:
         return rows
     if entered.oldest_years:
         oldest = natural_from_oldest(entered.oldest_years)
-        words = f"oldest fish, {entered.oldest_years} years"
-        rows.append([group.name, f"{words} (Hamel & Cope 2022)", *_as_rate(oldest["hamel"])])
+        words = f"oldest fish, {entered.oldest_years} years (Hamel & Cope 2022)"
+        rows.append([Text(group.name), Text(words), *_as_rate(oldest["hamel"])])
     of = entered.arm.name if entered.arm else "the whole lake"
     for word in ("least", "middle", "most"):
         rate = _rate_of(getattr(entered, word))
-        rows.append([group.name, f"{word} of {of}: {entered.source}", *_as_rate(rate)])
+        source = Text(f"{word} of {of}: {entered.source}")
+        rows.append([Text(group.name), source, *_as_rate(rate)])
     return rows
 
 
@@ -104,8 +122,8 @@ def _rate_of(share: Decimal) -> float:
     return -float(np.log1p(-float(share)))
 
 
-def _as_rate(rate: float) -> list[str]:
-    return [f"{rate:.2f}", f"{-100 * np.expm1(-rate):.0f}"]
+def _as_rate(rate: float) -> list[Cell]:
+    return [Number(rate, 2), Share(-float(np.expm1(-rate)))]
 
 
 def fishing_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
@@ -123,13 +141,13 @@ def fishing_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
         Table(
             name="fishing",
             caption="Fishing mortality as F = Z - M",
-            heads=[
-                query.what,
-                "M, per year",
-                "F = Z - M",
-                "95% CI",
-                "Exploitation (u), %",
-                "F at or below 0, % of draws",
+            columns=[
+                Column(query.what),
+                Column("M, per year", "M", "per year"),
+                Column("F = Z - M", "F", "per year"),
+                Column("95% CI", "F", "per year"),
+                Column("Exploitation (u), %", "Exploitation u", "%"),
+                Column("F at or below 0, % of draws", "Draws of F at or below 0", "%"),
             ],
             rows=rows,
             note="M as entered. Draws at or below 0 contradict it and are counted, never set to 0.",
@@ -137,7 +155,7 @@ def fishing_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
     ]
 
 
-def _parts_row(query: TopicQuery, group: FishGroup, one: Died) -> list[list[str]]:
+def _parts_row(query: TopicQuery, group: FishGroup, one: Died) -> list[list[Cell]]:
     entered = query.loaded.entered.of(group.species, group.arm).natural
     if entered is None:
         return []
@@ -147,9 +165,11 @@ def _parts_row(query: TopicQuery, group: FishGroup, one: Died) -> list[list[str]
     fishing = one.curve.z - rate
     lower, upper = np.quantile(left.fishing, (0.025, 0.975))
     ends = interval(float(lower), float(upper), 2)
-    taken = f"{100 * float(rates_of(fishing, rate).taken):.0f}" if fishing > 0 else "–"
-    never = f"{100 * left.not_above_zero:.0f}"
-    return [[one.name, f"{rate:.2f}", f"{fishing:.2f}", ends, taken, never]]
+    taken: Cell = Missing("F is not above 0")
+    if fishing > 0:
+        taken = Share(float(rates_of(fishing, rate).taken))
+    never = Share(left.not_above_zero)
+    return [[Text(one.name), Number(rate, 2), Number(fishing, 2), ends, taken, never]]
 
 
 def tags_of(row: TagReturns) -> Tags:
@@ -200,16 +220,16 @@ def compared_tables(query: TopicQuery, found: list[Died]) -> tuple[list[Table], 
     table = Table(
         name="fishing-compared",
         caption="Fishing mortality (F): Z - M against tags",
-        heads=[
-            query.what,
-            "M, as entered",
-            "F = Z - M",
-            "95% CI",
-            "F by tags",
-            "95% CI",
-            "M implied by tags",
-            "95% CI",
-            "They agree",
+        columns=[
+            Column(query.what),
+            Column("M, as entered", "M as entered", "per year"),
+            Column("F = Z - M", "F by Z - M", "per year"),
+            Column("95% CI", "F by Z - M", "per year"),
+            Column("F by tags", unit="per year"),
+            Column("95% CI", "F by tags", "per year"),
+            Column("M implied by tags", unit="per year"),
+            Column("95% CI", "M implied by tags", "per year"),
+            Column("They agree"),
         ],
         rows=rows,
         note="F by tags is u Z / A (Ricker 1975); the M that tags imply is Z less that. Reporting "
@@ -224,13 +244,14 @@ def _natural_drawn(query: TopicQuery, entered: NaturalDeath, draws: int) -> np.n
     return natural_from_shares(query.rng, draws, least=least, middle=middle, most=most)
 
 
-def _compared_row(name: str, natural: float, fishing: float, both: FishingCompared) -> list[str]:
+def _compared_row(name: str, natural: float, fishing: float, both: FishingCompared) -> list[Cell]:
     """Set M as entered and Z less it, as in the table of F, beside what the tags say."""
-    cells = [name, f"{natural:.2f}"]
+    cells: list[Cell] = [Text(name), Number(natural, 2)]
     for drawn in (both.by_total, both.by_tags, both.natural_by_tags):
         lower, middle, upper = (float(x) for x in np.quantile(drawn, (0.025, 0.5, 0.975)))
-        cells += [f"{fishing if drawn is both.by_total else middle:.2f}", interval(lower, upper, 2)]
-    return [*cells, "no" if both.disagree else "yes"]
+        estimate = fishing if drawn is both.by_total else middle
+        cells += [Number(estimate, 2), interval(lower, upper, 2)]
+    return [*cells, Text("no" if both.disagree else "yes")]
 
 
 def _compared_text(
@@ -257,22 +278,17 @@ def tag_tables(query: TopicQuery) -> list[Table]:
     for one in query.loaded.entered.tags_of(query.choice.species):
         found = tags(query, one)
         if found is not None:
-            ends = interval(100 * found.lower, 100 * found.upper, 0)
-            where = one.arm.name if one.arm else "Whole lake"
-            returned = f"{one.returned} of {one.tags_out}"
-            low, high = reporting_of(query, one)
-            reported = f"{100 * low:.0f} to {100 * high:.0f}"
-            reported += ", measured" if tags_of(one).reporting_measured else ", as entered"
+            returned = (("", Count(one.returned)), ("of tags out", Count(one.tags_out)))
             rows.append(
                 [
-                    where,
-                    one.season.name,
-                    returned,
-                    str(one.returned_released),
-                    reported,
-                    f"{100 * found.share:.0f}",
-                    ends,
-                    one.source,
+                    Text(one.arm.name if one.arm else "Whole lake"),
+                    Text(one.season.name),
+                    Joined("{} of {}", returned),
+                    Count(one.returned_released),
+                    _reporting_cell(query, one),
+                    Share(found.share),
+                    percent_interval(found.lower, found.upper, 0),
+                    Text(one.source),
                 ]
             )
     if not rows:
@@ -281,19 +297,25 @@ def tag_tables(query: TopicQuery) -> list[Table]:
         Table(
             name="tags",
             caption="Exploitation from tags",
-            heads=[
-                "Arm",
-                "Season",
-                "Returned, fish kept",
-                "Returned, fish released",
-                "Reporting rate, %",
-                "Exploitation (u), %",
-                "95% CI, %",
-                "Source",
+            columns=[
+                Column("Arm"),
+                Column("Season"),
+                Column("Returned, fish kept"),
+                Column("Returned, fish released"),
+                Column("Reporting rate, %", "Reporting rate", "%"),
+                Column("Exploitation (u), %", "Exploitation u", "%"),
+                Column("95% CI, %", "Exploitation u", "%"),
+                Column("Source"),
             ],
             rows=rows,
         )
     ]
+
+
+def _reporting_cell(query: TopicQuery, row: TagReturns) -> Cell:
+    basis = "measured" if tags_of(row).reporting_measured else "as entered"
+    ends = percent_interval(*reporting_of(query, row), 0)
+    return Joined("{}, {}", (("", ends), ("basis", Text(basis))))
 
 
 def reporting_of(query: TopicQuery, row: TagReturns) -> tuple[float, float]:

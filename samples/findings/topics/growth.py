@@ -19,7 +19,7 @@ from samples.findings.topics.growth_forms import (
 from samples.findings.topics.growth_intervals import calibration, harvest_text, too_narrow
 from samples.findings.topics.growth_tables import (
     differences_table,
-    ends_text,
+    ends_of,
     growth_years_table,
     lengths_table,
     recent_text,
@@ -118,7 +118,7 @@ def _reaches(query: TopicQuery, one: Grown, found: YearsTo, aim: float) -> str:
         return (
             f"no fish here is of the age at which the average fish reaches {length}: not estimated."
         )
-    ends = ends_text(one, found.interval)
+    ends = ends_of(one, found.interval).text
     if query.sample.whole_years:
         return f"the average fish reaches {length} at age {found.years:.1f} ({CI}{ends})."
     return (

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from samples.findings.page_model import Table
+from samples.findings.page_model import Column, Count, Number, PValue, Table, Text
 from samples.findings.queries.choice import SEXES
 from samples.findings.topics.grown import Grown, grow_groups
 from samples.findings.topics.growth_tables import difference_at
@@ -68,12 +68,12 @@ def forms_table(query: TopicQuery, forms: list[Forms]) -> list[Table]:
         least = min(fit.aicc for fit in one.fits.values())
         rows += [
             [
-                one.name,
-                str(form),
-                f"{fit.aicc:.1f}",
-                f"{fit.aicc - least:.1f}",
-                query.with_unit(fit.length_max_mm),
-                f"{fit.n_effective:.0f}",
+                Text(one.name),
+                Text(str(form)),
+                Number(fit.aicc, 1),
+                Number(fit.aicc - least, 1),
+                query.length_cell(fit.length_max_mm),
+                Number(fit.n_effective),
             ]
             for form, fit in one.fits.items()
         ]
@@ -83,7 +83,14 @@ def forms_table(query: TopicQuery, forms: list[Forms]) -> list[Table]:
         Table(
             name="forms",
             caption="Von Bertalanffy, Gompertz and logistic",
-            heads=[query.what, "Curve", "AICc", "Above the least", "Linf", "Effective n"],
+            columns=[
+                Column(query.what),
+                Column("Curve"),
+                Column("AICc"),
+                Column("Above the least", "AICc above the least"),
+                Column("Linf"),
+                Column("Effective n"),
+            ],
             rows=rows,
             note="All fish taken together, without growth years. Fish of one trip are alike, so "
             "differences in AICc are too large.",
@@ -117,22 +124,18 @@ def ratio_tests_table(grown: list[Grown]) -> list[Table]:
 
 def _ratio_table(found: Comparison, names: list[str]) -> Table:
     rows = [
-        [words, f"{found.tests[name].chi2:.1f}", str(found.tests[name].df), _p(found.tests[name].p)]
-        for name, words in SHARED.items()
+        [Text(words), Number(test.chi2, 1), Count(test.df), PValue(test.p)]
+        for test, words in ((found.tests[name], words) for name, words in SHARED.items())
     ]
     return Table(
         name="do-they-differ",
         caption=f"Likelihood ratio tests: {', '.join(names)}",
-        heads=["If they had", "chi2", "df", "p"],
+        columns=[Column("If they had"), Column("chi2"), Column("df"), Column("p")],
         rows=rows,
         note="Kimura 1980. The tests take fish as independent. Fish of one trip are alike and "
         "share growth years, so p is too small: go by the differences in length at age.",
         folded=True,
     )
-
-
-def _p(p: float) -> str:
-    return "< 0.001" if p < 0.001 else f"{p:.3f}"
 
 
 # ---------- The sexes ----------

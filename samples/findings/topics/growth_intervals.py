@@ -1,6 +1,6 @@
 """How often the intervals of growth hold the truth, on simulated lakes, and where they do not."""
 
-from samples.findings.page_model import Table
+from samples.findings.page_model import Column, Count, Number, Share, Table, Text
 
 # As `manage.py benchmark calibrate-growth` found on November 30, 2026, with 500 lakes a case:
 # share of the 95% intervals of length at ages 2 to 5 that held the truth, and their half-width, mm.
@@ -80,12 +80,17 @@ def harvest_text() -> str:
 def calibration() -> Table:
     """Return what `manage.py benchmark calibrate-growth` found."""
     rows = [
-        [name, "95", f"{100 * held:.0f}", f"{width:.0f}"] for name, (held, width) in FOUND.items()
+        [Text(name), Count(95), Share(held), Number(width)] for name, (held, width) in FOUND.items()
     ]
     return Table(
         name="intervals-held",
         caption="How often these intervals hold the truth",
-        heads=["Simulated lakes", "Nominal, %", "Length at age held, %", "Half-width, mm"],
+        columns=[
+            Column("Simulated lakes"),
+            Column("Nominal, %", "Nominal", "%"),
+            Column("Length at age held, %", "Length at age held", "%"),
+            Column("Half-width, mm", "Half-width", "mm"),
+        ],
         rows=rows,
         note="500 lakes a case, length at ages 2 to 5; unless said, 3 seasons and growth years "
         "that differ by an sd of 0.15. Where good and poor years follow one another the intervals "

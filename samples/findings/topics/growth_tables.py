@@ -4,15 +4,34 @@ from math import ceil, floor
 
 import numpy as np
 
-from samples.findings.page_model import Table
+from samples.findings.page_model import (
+    Cell,
+    Column,
+    Count,
+    Interval,
+    Joined,
+    Length,
+    Missing,
+    Number,
+    Share,
+    Table,
+    Text,
+    in_words,
+    interval,
+)
 from samples.findings.topics.grown import Grown, aims_of
-from samples.findings.topics.query import TopicQuery, interval
-from samples.science.growth.profile import Interval
+from samples.findings.topics.query import TopicQuery
+from samples.science.growth.profile import Interval as TimeInterval
 from samples.science.growth.resample import LOWER, UPPER
 from samples.science.growth.summaries import AtTime, lengths_at, years_to
 from samples.science.growth.year_effects import DrawnCurve
 
 CI = "95% CI"
+# How files name what a page heads by the years that it is of.
+AVERAGE_LENGTH = "Mean length in an average year"
+RECENT_LENGTH = "Mean length at recent growth"
+AVERAGE_TIME, RECENT_TIME = "Time in an average year", "Time at recent growth"
+NEVER = in_words("never")
 
 
 def recent_text(grown: list[Grown]) -> str:
@@ -37,53 +56,55 @@ def lengths_table(query: TopicQuery, grown: list[Grown]) -> Table:
         )
         for row, late in zip(average, recent, strict=True):
             sd = query.in_unit(float(one.spread.sd_at(row.mean)))
-            cells = [*_length_text(query, row), *_length_text(query, late), f"{sd:.1f}"]
-            rows.append([one.name, f"{row.time:.0f}", *cells])
-    recent_heads = [f"At the growth of {recent_text(grown)}", CI]
+            cells = [*_length_cells(query, row), *_length_cells(query, late), Number(sd, 1)]
+            rows.append([Text(one.name), Number(row.time), *cells])
+    unit = query.unit.value
     return Table(
         name="length-at-birthdays",
         caption=f"Length at birthdays, {query.unit_name}",
-        heads=[
-            query.what,
-            query.clock_name,
-            "Mean length, average year",
-            CI,
-            *recent_heads,
-            "sd of fish",
+        columns=[
+            Column(query.what),
+            Column(query.clock_name),
+            Column("Mean length, average year", AVERAGE_LENGTH, unit),
+            Column(CI, AVERAGE_LENGTH, unit),
+            Column(f"At the growth of {recent_text(grown)}", RECENT_LENGTH, unit),
+            Column(CI, RECENT_LENGTH, unit),
+            Column("sd of fish", unit=unit),
         ],
         rows=rows,
         note="Only ages between the youngest and the oldest fish: the curve is not extrapolated.",
     )
 
 
-def _length_text(query: TopicQuery, row: AtTime) -> list[str]:
+def _length_cells(query: TopicQuery, row: AtTime) -> list[Cell]:
     ends = interval(query.in_unit(row.lower), query.in_unit(row.upper))
-    return [query.length(row.mean), ends]
+    return [Length(row.mean, query.unit), ends]
 
 
 def years_table(query: TopicQuery, grown: list[Grown]) -> Table:
     """Return how long the average fish takes to each length, and how sure that is."""
     rows = [
         [
-            one.name,
-            query.with_unit(aim),
-            *_years_text(one, one.average, aim),
-            *_years_text(one, one.recent, aim)[:2],
+            Text(one.name),
+            query.length_cell(aim),
+            *_years_cells(one, one.average, aim),
+            *_years_cells(one, one.recent, aim)[:2],
         ]
         for one in grown
         for aim in aims_of(query)
     ]
-    recent_heads = [f"At the growth of {recent_text(grown)}", CI]
+    unit = query.clock_name.lower()
     return Table(
         name="years-to-length",
         caption=f"{query.clock_name} to reach a length",
-        heads=[
-            query.what,
-            "Length",
-            f"{query.clock_name}, average year",
-            CI,
-            "Never, %",
-            *recent_heads,
+        columns=[
+            Column(query.what),
+            Column("Length"),
+            Column(f"{query.clock_name}, average year", AVERAGE_TIME, unit),
+            Column(CI, AVERAGE_TIME, unit),
+            Column("Never, %", "Never", "%"),
+            Column(f"At the growth of {recent_text(grown)}", RECENT_TIME, unit),
+            Column(CI, RECENT_TIME, unit),
         ],
         rows=rows,
         note="Of the average fish: half of the fish grow slower. Less or more than: no fish here "
@@ -91,36 +112,36 @@ def years_table(query: TopicQuery, grown: list[Grown]) -> Table:
     )
 
 
-def _years_text(one: Grown, drawn: DrawnCurve, aim: float) -> list[str]:
+def _years_cells(one: Grown, drawn: DrawnCurve, aim: float) -> list[Cell]:
     found = years_to(drawn.curve, drawn.draws, aim)
-    never = f"{100 * found.never:.0f}"
+    never = Share(found.never)
     if found.years is not None and found.years > one.oldest_time:
-        return [_more(one), "–", never]
+        return [_more(one), Missing(), never]
     if found.years is None:
-        return ["never", ends_text(one, found.interval), never]
+        return [NEVER, ends_of(one, found.interval), never]
     if found.years < one.youngest_time:
-        return [_less(one), "–", never]
-    return [f"{found.years:.1f}", ends_text(one, found.interval), never]
+        return [_less(one), Missing(), never]
+    return [Number(found.years, 1), ends_of(one, found.interval), never]
 
 
-def _more(one: Grown) -> str:
-    return f"more than {floor(one.oldest_time)}"
+def _more(one: Grown) -> Missing:
+    return in_words(f"more than {floor(one.oldest_time)}")
 
 
-def _less(one: Grown) -> str:
-    return f"less than {ceil(one.youngest_time)}"
+def _less(one: Grown) -> Missing:
+    return in_words(f"less than {ceil(one.youngest_time)}")
 
 
-def ends_text(one: Grown, ends: Interval) -> str:
-    """Write the interval of a time; an end outside the ages seen is not given as a number."""
+def ends_of(one: Grown, ends: TimeInterval) -> Interval:
+    """Return the interval of a time; an end outside the ages seen is not given as a number."""
     if ends.lower is None:
-        return "–"
+        return Interval(None, None)
     if ends.lower > one.oldest_time:
-        return _more(one)
-    low = _less(one) if ends.lower < one.youngest_time else f"{ends.lower:.1f}"
+        return Interval(_more(one), _more(one))
+    low = _less(one) if ends.lower < one.youngest_time else ends.lower
     if ends.upper is None:
-        return f"{low} to never"
-    return f"{low} to {_more(one) if ends.upper > one.oldest_time else f'{ends.upper:.1f}'}"
+        return Interval(low, NEVER)
+    return Interval(low, _more(one) if ends.upper > one.oldest_time else ends.upper)
 
 
 def growth_years_table(grown: list[Grown]) -> list[Table]:
@@ -129,14 +150,14 @@ def growth_years_table(grown: list[Grown]) -> list[Table]:
     if effects.seasons < 2:
         return []
     rows = [
-        [str(one.year), f"{one.ratio:.2f}", interval(one.lower, one.upper, 2)]
+        [Count(one.year), Number(one.ratio, 2), interval(one.lower, one.upper, 2)]
         for one in effects.years
     ]
     return [
         Table(
             name="growth-years",
             caption="Growth by calendar year, times an average year",
-            heads=["Year", "Times the average", CI],
+            columns=[Column("Year"), Column("Times the average"), Column(CI, "Times the average")],
             rows=rows,
             note=f"All groups together. Growth differs from year to year with an sd of "
             f"{effects.year_sd:.2f} of its logarithm. Early years rest on few old fish.",
@@ -151,27 +172,25 @@ def values_table(query: TopicQuery, grown: list[Grown]) -> Table:
     return Table(
         name="curve-values",
         caption="Linf, K and t0, average year",
-        heads=[query.what, "Value", "Estimate", CI],
+        columns=[Column(query.what), Column("Value"), Column("Estimate"), Column(CI, "Estimate")],
         rows=rows,
         note="L = Linf (1 - exp(-K (t - t0))), from mean lengths by season and age. Growth years "
         "and trips vary in the interval. Groups with few fish borrow from the others.",
     )
 
 
-def _values_of(query: TopicQuery, one: Grown) -> list[list[str]]:
+def _values_of(query: TopicQuery, one: Grown) -> list[list[Cell]]:
     curve, draws = one.curve, one.draws
     lower, upper = (query.in_unit(end) for end in draws.interval(draws.length_max_mm))
-    name, unit = one.name, query.unit.value
-    longest = f"{query.in_unit(curve.length_max_mm):.1f}"
+    longest = Number(query.in_unit(curve.length_max_mm), 1)
+    rows: list[tuple[str, str, Number, Interval]] = [
+        ("Linf", query.unit.value, longest, interval(lower, upper)),
+        ("K", "per season", Number(curve.rate, 3), interval(*draws.interval(draws.rate), 3)),
+        ("t0", "seasons", Number(curve.age_zero, 2), interval(*draws.interval(draws.age_zero), 2)),
+    ]
     return [
-        [name, f"Linf, {unit}", longest, interval(lower, upper)],
-        [name, "K, per season", f"{curve.rate:.3f}", interval(*draws.interval(draws.rate), 3)],
-        [
-            name,
-            "t0, seasons",
-            f"{curve.age_zero:.2f}",
-            interval(*draws.interval(draws.age_zero), 2),
-        ],
+        [Text(one.name), Joined("{}, {}", (("", Text(value)), ("unit", Text(unit)))), *cells]
+        for value, unit, *cells in rows
     ]
 
 
@@ -204,13 +223,20 @@ def differences_table(query: TopicQuery, grown: list[Grown]) -> list[Table]:
         first = max(1, ceil(max(one.youngest_time, base.youngest_time)))
         for age in range(first, floor(min(one.oldest_time, base.oldest_time)) + 1):
             apart, low, high = (query.in_unit(mm) for mm in difference_at(one, base, float(age)))
-            clear = "yes" if low > 0 or high < 0 else "no"
-            rows.append([one.name, str(age), f"{apart:+.1f}", interval(low, high), clear])
+            clear = Text("yes" if low > 0 or high < 0 else "no")
+            longer = Number(apart, 1, signed=True)
+            rows.append([Text(one.name), Count(age), longer, interval(low, high), clear])
     return [
         Table(
             name="differences",
             caption=f"Length at age against {base.name}, {query.unit_name}",
-            heads=[query.what, query.clock_name, "Longer by", CI, "Differs"],
+            columns=[
+                Column(query.what),
+                Column(query.clock_name),
+                Column("Longer by", unit=query.unit.value),
+                Column(CI, "Longer by", query.unit.value),
+                Column("Differs"),
+            ],
             rows=rows,
             note="Average year. Differs: the interval excludes 0.",
         )

@@ -1,6 +1,6 @@
 """How often the intervals of mortality and year classes hold the truth, on simulated lakes."""
 
-from samples.findings.page_model import Table
+from samples.findings.page_model import Column, Count, Number, Share, Table, Text
 
 # As `manage.py benchmark calibrate` found on November 30, 2026, 200 lakes a case: share of the
 # 95% intervals of Z that held the truth, their half-width, the same share of the year classes, and
@@ -46,19 +46,19 @@ def misread_text(cv: float) -> list[str]:
 def calibration() -> Table:
     """Return what `manage.py benchmark calibrate` found."""
     rows = [
-        [name, "95", f"{100 * z:.0f}", f"{width:.2f}", f"{100 * classes:.0f}", f"{100 * named:.1f}"]
+        [Text(name), Count(95), Share(z), Number(width, 2), Share(classes), Share(named, 1)]
         for name, (z, width, classes, named) in FOUND.items()
     ]
     return Table(
         name="intervals-held",
         caption="How often these intervals hold the truth",
-        heads=[
-            "Simulated lakes",
-            "Nominal, %",
-            "Z held, %",
-            "Half-width of Z",
-            "Classes held, %",
-            "Classes named, %",
+        columns=[
+            Column("Simulated lakes"),
+            Column("Nominal, %", "Nominal", "%"),
+            Column("Z held, %", "Z held", "%"),
+            Column("Half-width of Z", unit="per year"),
+            Column("Classes held, %", "Classes held", "%"),
+            Column("Classes named, %", "Classes named", "%"),
         ],
         rows=rows,
         note="200 lakes a case; unless said, 3 seasons of 400 measured fish from 40 trips, 10 aged "

@@ -4,12 +4,29 @@ from dataclasses import replace
 
 import numpy as np
 
-from samples.findings.page_model import Page, Panel, Plot, Series, Table
+from samples.findings.page_model import (
+    DOT,
+    Cell,
+    Column,
+    Count,
+    Length,
+    Missing,
+    Number,
+    Page,
+    Panel,
+    Plot,
+    Series,
+    Share,
+    Table,
+    Text,
+    in_words,
+    percent_interval,
+)
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
 from samples.findings.topics.account import Account
 from samples.findings.topics.ageing_error import shares_table
 from samples.findings.topics.ages import ages_text
-from samples.findings.topics.query import NO_AGED_FISH, TopicQuery, fish, interval
+from samples.findings.topics.query import NO_AGED_FISH, TopicQuery, fish
 from samples.science.age_length_key import (
     AgeLengthKey,
     AgeStructure,
@@ -159,7 +176,7 @@ def _warnings(query: TopicQuery) -> list[str]:
 
 def _bins_told(query: TopicQuery, found: list[Found]) -> list[str]:
     def names(edges: np.ndarray) -> str:
-        return ", ".join(query.bin_name_of(edge) for edge in edges)
+        return ", ".join(query.bin_at(edge).text for edge in edges)
 
     said = [
         f"{name}: had the {int(key.aged.sum())} aged fish been taken at random, one by one, all "
@@ -261,27 +278,41 @@ def _key_plot(query: TopicQuery, found: list[Found]) -> Plot:
 def _structure_table(query: TopicQuery, found: list[Found]) -> Table:
     smooth = {name: _smoothed(query, sample, key) for name, sample, key, *_ in found}
     smoothed = any(smooth.values())
-    rows = []
+    rows: list[list[Cell]] = []
     for name, _, _, structure, drawn in found:
         lower, upper = drawn.interval()
         for place, age in enumerate(structure.ages):
-            row = [
-                name,
-                str(age),
-                f"{structure.numbers[place]:.1f}",
-                f"{100 * structure.shares[place]:.1f}",
-                f"{100 * structure.standard_errors[place]:.1f}",
-                interval(100 * float(lower[place]), 100 * float(upper[place]))
+            row: list[Cell] = [
+                Text(name),
+                Count(int(age)),
+                Number(structure.numbers[place], 1),
+                Share(structure.shares[place], 1),
+                Share(structure.standard_errors[place], 1),
+                percent_interval(float(lower[place]), float(upper[place]))
                 if structure.shares[place]
-                else "–",
+                else Missing("no fish of this age"),
             ]
-            share = smooth[name].get(int(age))
-            rows.append([*row, *(["–" if share is None else f"{share:.1f}"] if smoothed else [])])
+            rows.append([*row, *([_smooth(smooth[name].get(int(age)))] if smoothed else [])])
         if structure.no_age_known:
-            share_words = f"{100 * structure.share_no_age_known:.1f}"
-            nothing = ["–"] * (3 if smoothed else 2)
-            rows.append([name, "not known", str(structure.no_age_known), share_words, *nothing])
-    heads = [query.what, "Age", "Fish", "Share, %", "se, %", "95% CI by trips, %"]
+            rows.append(
+                [
+                    Text(name),
+                    in_words("not known"),
+                    Count(structure.no_age_known),
+                    Share(structure.share_no_age_known, 1),
+                    *[Missing()] * (3 if smoothed else 2),
+                ]
+            )
+    columns = [
+        Column(query.what),
+        Column("Age", unit="years"),
+        Column("Fish"),
+        Column("Share, %", "Share", "%"),
+        Column("se, %", "se of the share", "%"),
+        Column("95% CI by trips, %", "Share", "%"),
+    ]
+    if smoothed:
+        columns.append(Column("Share by the smoothed key, %", "Share by the smoothed key", "%"))
     told = (
         " Smoothed key: multinomial logit of age on length, of at least 100 aged fish; a dash "
         "where none can be fitted."
@@ -289,29 +320,33 @@ def _structure_table(query: TopicQuery, found: list[Found]) -> Table:
     return Table(
         name="age-structure",
         caption="Age structure of the measured fish",
-        heads=[*heads, *(["Share by the smoothed key, %"] if smoothed else [])],
+        columns=columns,
         rows=rows,
         note="se by the variance of Quinn & Deriso (1999), which takes fish as drawn one by one; "
         "the interval draws parties first, then fish, at both stages." + (told if smoothed else ""),
     )
 
 
+def _smooth(percent: float | None) -> Cell:
+    return Missing("no smoothed key") if percent is None else Number(percent, 1)
+
+
 def _key_table(query: TopicQuery, name: str, key: AgeLengthKey, *, folded: bool) -> Table:
     rows = []
     for place in np.flatnonzero((key.measured > 0) | key.known):
-        shares = [
-            f"{100 * share:.0f}"
-            if key.known[place] and share
-            else ("·" if key.known[place] else "")
-            for share in key.shares[place]
-        ]
-        row = [str(key.measured[place]), str(key.aged[place]), *shares]
-        rows.append([query.bin_name_of(key.lower_edges[place]), *row])
-    ages = [f"Age {age}, %" for age in key.ages]
+        shares = [_share(share, known=bool(key.known[place])) for share in key.shares[place]]
+        counts = [Count(int(key.measured[place])), Count(int(key.aged[place]))]
+        rows.append([query.bin_at(key.lower_edges[place]), *counts, *shares])
+    ages = [Column(f"Age {age}, %", f"Share of age {age}", "%") for age in key.ages]
     return Table(
         name=f"key-{name}",
         caption=f"Age-length key of {name}",
-        heads=["Length", "Measured", "Aged", *ages],
+        columns=[
+            Column("Length"),
+            Column("Measured", "Measured fish"),
+            Column("Aged", "Aged fish"),
+            *ages,
+        ],
         rows=rows,
         note="Share of each age among the aged fish of the bin; an empty row has no aged fish, a "
         "point is an age that none of them had.",
@@ -319,23 +354,36 @@ def _key_table(query: TopicQuery, name: str, key: AgeLengthKey, *, folded: bool)
     )
 
 
+def _share(share: float, *, known: bool) -> Cell:
+    """Return the share of an age in its bin: a point where nobody has it, blank if none is aged."""
+    if not known:
+        return Missing(words="")
+    return Share(float(share)) if share else Share(0.0, shown=DOT)
+
+
 def _drawn_tables(query: TopicQuery, found: list[Found]) -> list[Table]:
     """Draw an age for every measured fish that was not aged, within its bin."""
-    rows = []
+    rows: list[list[Cell]] = []
+    aged, by_draw = Text("aged"), Text("drawn")
     for name, sample, key, *_ in found:
-        drawn = sample.age.copy()
+        group, drawn = Text(name), sample.age.copy()
         missing = ~sample.aged
         if missing.any():
             drawn[missing] = draw_ages(sample.length_mm[missing], key, query.rng).ages
         rows += [
-            [name, query.length(length), str(age) if age >= 0 else "", "aged" if own else "drawn"]
+            [group, Length(float(length), query.unit), _age(int(age)), aged if own else by_draw]
             for length, age, own in zip(sample.length_mm, drawn, sample.aged, strict=True)
         ]
     return [
         Table(
             name="drawn-ages",
             caption="An age for every measured fish",
-            heads=[query.what, f"Total length, {query.unit.value}", "Age", "How"],
+            columns=[
+                Column(query.what),
+                Column(f"Total length, {query.unit.value}", "Total length", query.unit.value),
+                Column("Age", unit="years"),
+                Column("How"),
+            ],
             rows=rows,
             note=f"{len(rows):,} fish; those that were not aged get an age drawn within their "
             "length bin (Isermann & Knight 2005), by the same draw every time. One draw has no "
@@ -343,3 +391,7 @@ def _drawn_tables(query: TopicQuery, found: list[Found]) -> list[Table]:
             in_file_only=True,
         )
     ]
+
+
+def _age(age: int) -> Cell:
+    return Count(age) if age >= 0 else Missing("no aged fish in its length bin", words="")

@@ -4,11 +4,24 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from samples.findings.page_model import Page, Panel, Plot, Series, Table
+from samples.findings.page_model import (
+    Cell,
+    Column,
+    Count,
+    Interval,
+    Missing,
+    Number,
+    Page,
+    Panel,
+    Plot,
+    Series,
+    Table,
+    Text,
+)
 from samples.findings.queries import PICKED, Sample
 from samples.findings.topics.account import Account
 from samples.findings.topics.ages import ages_text
-from samples.findings.topics.query import TopicQuery, interval
+from samples.findings.topics.query import TopicQuery
 from samples.science.length_at_age import LengthAtAge, length_at_age
 from samples.science.weighted_mean import WeightedMean, weighted_mean
 
@@ -134,7 +147,7 @@ def _finding(query: TopicQuery, groups: Groups) -> str:
 
 
 def _told(query: TopicQuery, name: str, row: LengthAtAgeRow) -> str:
-    ends = interval(*row.ends)
+    ends = Interval(*row.ends).text
     return f"{name}, {row.mean:.1f} {query.unit.value} ({ends}; {row.plain.n} fish)"
 
 
@@ -194,24 +207,35 @@ def _plot(query: TopicQuery, groups: Groups) -> Plot:
 
 def _table(query: TopicQuery, groups: Groups) -> Table:
     weighed = any(row.weighted is not None for _, _, rows in groups for row in rows)
-    heads = [query.what, "Age", "Aged"]
-    heads += ["Mean, weighted", "Plain mean"] if weighed else ["Mean"]
-    heads += ["sd, by the key" if weighed else "sd", "95 % interval of the mean"]
+    unit = query.unit.value
+    mean = "Mean length, weighted" if weighed else "Mean length"
+    columns = [Column(query.what), Column("Age", unit="years"), Column("Aged", "Aged fish")]
+    columns += [
+        *([Column("Mean, weighted", mean, unit)] if weighed else []),
+        Column("Plain mean" if weighed else "Mean", "Mean length", unit),
+        Column("sd, by the key" if weighed else "sd", "sd of length", unit),
+        Column("95 % interval of the mean", mean, unit),
+    ]
     rows = []
     for name, _, of_group in groups:
         for row in of_group:
-            means = [f"{row.plain.mean:.1f}"]
+            means = [_mean(row.plain.mean)]
             if weighed:
-                means.insert(0, "–" if row.weighted is None else f"{row.weighted.mean:.1f}")
-            sd = "–" if row.sd is None else f"{row.sd:.1f}"
-            rows.append([name, str(row.age), str(row.plain.n), *means, sd, interval(*row.ends)])
+                means.insert(0, _mean(None if row.weighted is None else row.weighted.mean))
+            sd: Cell = Missing("an sd needs 2 fish") if row.sd is None else Number(row.sd, 1)
+            ends = Interval(*row.ends, reason="an interval needs 3 fish")
+            rows.append([Text(name), Count(row.age), Count(row.plain.n), *means, sd, ends])
     return Table(
         name="length-at-age",
         caption=f"Total length at age in {query.unit_name}",
-        heads=heads,
+        columns=columns,
         rows=rows,
         note="Age in whole years: fish of one age grow through the season. "
         "The interval takes the fish for independent; fish of one party are more alike, so the "
         "true one is wider. A dash: an sd needs two fish, an interval three. Weighting: Bettoli & "
         "Miranda 2001.",
     )
+
+
+def _mean(mean: float | None) -> Cell:
+    return Missing("the key has no measured fish of this age") if mean is None else Number(mean, 1)

@@ -2,7 +2,22 @@
 
 import numpy as np
 
-from samples.findings.page_model import Page, Panel, Plot, Series, Table
+from samples.findings.page_model import (
+    Cell,
+    Column,
+    Count,
+    Joined,
+    Missing,
+    Number,
+    Page,
+    Panel,
+    Plot,
+    Series,
+    Share,
+    Table,
+    Text,
+    interval,
+)
 from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.topics.account import Account
 from samples.findings.topics.ages import ages_text
@@ -15,7 +30,7 @@ from samples.findings.topics.fishing import (
 )
 from samples.findings.topics.intervals import calibration
 from samples.findings.topics.key import PICKED_WORDS
-from samples.findings.topics.query import NO_AGED_FISH, TopicQuery, interval
+from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
 
 # A class whose fish move Z by more than its standard error deserves a word.
 MOVES_MUCH = 1.0
@@ -159,41 +174,40 @@ def _plot(query: TopicQuery, found: list[Died]) -> Plot:
 
 
 def _table(query: TopicQuery, found: list[Died]) -> Table:
-    rows = []
+    rows: list[list[Cell]] = []
     for one in found:
         curve = one.curve
         effective = sum(caught.effective for caught in one.caught)
-        moved = "–" if curve.moved_by is None else f"{curve.most_moved:.1f} ({curve.moved_by})"
         rows.append(
             [
-                one.name,
-                one.from_ages,
-                str(curve.seasons),
-                str(curve.aged),
-                f"{one.n:.0f}",
-                f"{effective:.0f}",
-                f"{curve.z:.2f}",
-                "–" if one.one_trip else interval(*one.interval, 2),
-                f"{100 * curve.annual_mortality:.0f}",
-                f"{curve.recruitment_sd:.2f}",
-                moved,
+                Text(one.name),
+                Text(one.from_ages),
+                Count(curve.seasons),
+                Count(curve.aged),
+                Number(one.n),
+                Number(effective),
+                Number(curve.z, 2),
+                Missing("all fish are of one trip") if one.one_trip else interval(*one.interval, 2),
+                Share(curve.annual_mortality),
+                Number(curve.recruitment_sd, 2),
+                _moved(curve.moved_by, curve.most_moved),
             ]
         )
     return Table(
         name="death-rates",
         caption="Total mortality",
-        heads=[
-            query.what,
-            "From age",
-            "Seasons",
-            "Aged",
-            "Measured, expanded",
-            "Effective n",
-            "Z, per year",
-            "95% CI",
-            "Die each year, %",
-            "Recruitment sd",
-            "Most moved by a class, se",
+        columns=[
+            Column(query.what),
+            Column("From age"),
+            Column("Seasons"),
+            Column("Aged", "Aged fish"),
+            Column("Measured, expanded", "Measured fish, expanded"),
+            Column("Effective n"),
+            Column("Z, per year", "Z", "per year"),
+            Column("95% CI", "Z", "per year"),
+            Column("Die each year, %", "Die each year", "%"),
+            Column("Recruitment sd"),
+            Column("Most moved by a class, se", "Most moved by a class", "se"),
         ],
         rows=rows,
         note="Numbers at age of each season: Poisson, with a level for each season, one Z, and "
@@ -204,31 +218,39 @@ def _table(query: TopicQuery, found: list[Died]) -> Table:
     )
 
 
+def _moved(year_class: int | None, errors: float) -> Cell:
+    """Return by how many standard errors Z moves without the year class that moves it most."""
+    if year_class is None:
+        return Missing("no class can be left out")
+    return Joined("{} ({})", (("", Number(errors, 1)), ("year", Count(year_class))))
+
+
 def _older(query: TopicQuery, found: list[Died]) -> Table:
-    rows = []
+    none = Missing("no estimate of these ages")
+    rows: list[list[Cell]] = []
     for one in found:
         chapman, regression = one.chapman, one.regression
-        over = "–" if chapman is None or chapman.over is None else f"{chapman.over:.1f}"
+        over = None if chapman is None else chapman.over
         rows.append(
             [
-                one.name,
-                "–" if chapman is None else str(chapman.first_age),
-                "–" if chapman is None else f"{chapman.total:.2f}",
-                "–" if chapman is None else f"{chapman.se:.2f}",
-                over,
-                "–" if regression is None else f"{regression.total:.2f}",
+                Text(one.name),
+                none if chapman is None else Count(chapman.first_age),
+                none if chapman is None else Number(chapman.total, 2),
+                none if chapman is None else Number(chapman.se, 2),
+                none if over is None else Number(over, 1),
+                none if regression is None else Number(regression.total, 2),
             ]
         )
     return Table(
         name="older-estimators",
         caption="Older estimators of Z, all seasons added up",
-        heads=[
-            query.what,
-            "From age",
-            "Z, Chapman-Robson",
-            "se",
-            "c-hat",
-            "Z, weighted regression",
+        columns=[
+            Column(query.what),
+            Column("From age", unit="years"),
+            Column("Z, Chapman-Robson", "Z by Chapman-Robson", "per year"),
+            Column("se", "se of Z by Chapman-Robson", "per year"),
+            Column("c-hat"),
+            Column("Z, weighted regression", "Z by weighted regression", "per year"),
         ],
         rows=rows,
         note="Chapman & Robson (1960) with the correction for small samples; se times the root of "

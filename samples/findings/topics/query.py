@@ -6,13 +6,14 @@ from typing import TypeVar
 
 import numpy as np
 
+from samples.findings.page_model import Length, LengthBin, donor_mark
 from samples.findings.queries import FindingsOptions, FindingsSelection, LargeShare, Loaded, Sample
 from samples.findings.queries.choice import ARMS, GROUP, SEXES
 from samples.findings.queries.sample import Floats, Ints, Mask, Texts
 from samples.models import Arm, HowChosen, LakeSpecies, Sex
 from samples.science.errors import CannotEstimate
 from samples.science.size_structure import LENGTHS
-from samples.units import HUNDREDTHS_PER_INCH, LengthUnit, bin_name, to_text
+from samples.units import HUNDREDTHS_PER_INCH, LengthUnit, to_text
 
 T = TypeVar("T")
 # What a page says where not one fish has an age.
@@ -117,6 +118,10 @@ class TopicQuery:
     def with_unit(self, mm: float) -> str:
         return f"{self.length(mm)} {self.unit.value}"
 
+    def length_cell(self, mm: float) -> Length:
+        """Return a length for a table, written with its unit."""
+        return Length(mm, self.unit, with_unit=True)
+
     @property
     def unit_name(self) -> str:
         return "inches" if self.unit is LengthUnit.INCH else "mm"
@@ -143,9 +148,10 @@ class TopicQuery:
         width = self.choice.species.bin_width_hundredths_mm
         return np.maximum(np.arange(bins) * width / 100 - HAIR_MM, HAIR_MM)
 
-    def bin_name_of(self, edge_mm: float) -> str:
+    def bin_at(self, edge_mm: float) -> LengthBin:
+        """Return the length bin that begins at an edge, or a hair off it."""
         width = self.choice.species.bin_width_hundredths_mm
-        return bin_name(round(edge_mm * 100 / width) * width, width, self.unit)
+        return LengthBin(round(edge_mm * 100 / width) * width, width, self.unit)
 
     def _shared_sex(self) -> Texts:
         """Share measured fish of unknown sex out by the sexes of their length bin: a code or "".
@@ -228,26 +234,10 @@ class TopicQuery:
             )
         if self.share:
             said.append(
-                f"{self.share.name} gave {self.share.percent:.0f} % of the aged fish. One boat "
-                "often fishes one creek: ask others for some."
+                f"{donor_mark(self.share.donor)} gave {self.share.percent:.0f} % of the aged fish. "
+                "One boat often fishes one creek: ask others for some."
             )
         return said
-
-
-def spread(number: float, digits: int = 1) -> str:
-    return f"{number:.{digits}f}"
-
-
-def interval(lower: float | None, upper: float | None, digits: int = 1) -> str:
-    """Write an interval as 9.1 to 9.8; a dash where the data set no end."""
-    if lower is None and upper is None:
-        return "–"
-    low, high = (
-        # Nothing, rounded, is 0 and not -0.
-        "no end" if end is None else f"{round(end, digits) + 0.0:.{digits}f}"
-        for end in (lower, upper)
-    )
-    return f"{low} to {high}"
 
 
 def fish(count: int) -> str:

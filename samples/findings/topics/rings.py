@@ -2,9 +2,22 @@
 
 import numpy as np
 
-from samples.findings.page_model import Mark, Page, Panel, Plot, Series, Table
+from samples.findings.page_model import (
+    Cell,
+    Column,
+    Count,
+    Mark,
+    Missing,
+    Number,
+    Page,
+    Panel,
+    Plot,
+    Series,
+    Table,
+    interval,
+)
 from samples.findings.queries import Rings
-from samples.findings.topics.query import TopicQuery, interval
+from samples.findings.topics.query import TopicQuery
 from samples.science.back_calculation import (
     YearEffect,
     estimated_intercept,
@@ -152,17 +165,22 @@ def _plot(effects: list[YearEffect]) -> Plot:
 
 def _effects_table(effects: list[YearEffect]) -> Table:
     rows = [
-        [str(one.year), str(one.n), f"{one.percent:+.0f}", interval(one.lower, one.upper, 0)]
+        [
+            Count(one.year),
+            Count(one.n),
+            Number(one.percent, signed=True),
+            interval(one.lower, one.upper, 0),
+        ]
         for one in effects
     ]
     return Table(
         name="growth-by-year",
         caption="Growth by calendar year",
-        heads=[
-            "Year",
-            "Increments",
-            "Against the mean, %",
-            "95 % interval, %",
+        columns=[
+            Column("Year"),
+            Column("Increments"),
+            Column("Against the mean, %", "Growth against the mean", "%"),
+            Column("95 % interval, %", "Growth against the mean", "%"),
         ],
         rows=rows,
     )
@@ -170,7 +188,7 @@ def _effects_table(effects: list[YearEffect]) -> Table:
 
 def _lengths_table(query: TopicQuery, rings: Rings, lengths: Lengths) -> Table:
     """Return lengths at rings by the method chosen, and by plain proportion beside it."""
-    plain = _lengths(rings, 0.0)
+    plain, unit = _lengths(rings, 0.0), query.unit.value
     oldest = max((len(found) for _, found in lengths), default=0)
     rows = []
     for ring in range(oldest):
@@ -178,14 +196,19 @@ def _lengths_table(query: TopicQuery, rings: Rings, lengths: Lengths) -> Table:
             query.in_unit(1.0) * np.array([row[ring] for _, row in found if len(row) > ring])
             for found in (lengths, plain)
         )
-        sd = f"{here.std(ddof=1):.1f}" if here.size > 1 else "–"
-        rows.append(
-            [str(ring + 1), str(here.size), f"{here.mean():.1f}", sd, f"{beside.mean():.1f}"]
-        )
+        sd: Cell = Number(here.std(ddof=1), 1) if here.size > 1 else Missing("an sd needs 2 fish")
+        means = [Number(one.mean(), 1) for one in (here, beside)]
+        rows.append([Count(ring + 1), Count(here.size), means[0], sd, means[1]])
     return Table(
         name="lengths-at-rings",
         caption=f"Back-calculated length at each annulus, {query.unit_name}",
-        heads=["Annulus", "Fish", "Mean length", "sd", "By plain proportion"],
+        columns=[
+            Column("Annulus"),
+            Column("Fish"),
+            Column("Mean length", unit=unit),
+            Column("sd", "sd of length", unit),
+            Column("By plain proportion", "Mean length by plain proportion", unit),
+        ],
         rows=rows,
         note="Growth after the last annulus is not finished and is left out. Plain proportion: "
         "Dahl-Lea; with an intercept: Fraser-Lee.",

@@ -2,10 +2,21 @@
 
 import numpy as np
 
-from samples.findings.page_model import Page, Panel, Plot, Series, Table
+from samples.findings.page_model import (
+    Column,
+    Count,
+    Number,
+    Page,
+    Panel,
+    Plot,
+    Series,
+    Table,
+    Text,
+    interval,
+)
 from samples.findings.queries import NETS, Sample
 from samples.findings.topics.account import Account
-from samples.findings.topics.query import FishGroup, TopicQuery, interval
+from samples.findings.topics.query import FishGroup, TopicQuery
 from samples.models import Method
 from samples.science.errors import CannotEstimate
 from samples.science.size_structure import (
@@ -77,7 +88,7 @@ def _account(query: TopicQuery, found: list[tuple[FishGroup, SizeStructure]]) ->
 
 def _sizes(code: str, sample: Sample) -> SizeStructure:
     lengths = [float(text) for text in sample.as_measured]
-    return size_structure(code, lengths, [str(unit) for unit in sample.unit])
+    return size_structure(code, lengths, [str(unit) for unit in sample.unit], sets=sample.party)
 
 
 def _lead(query: TopicQuery, group: FishGroup, one: SizeStructure) -> str:
@@ -159,11 +170,11 @@ def _table(query: TopicQuery, found: list[tuple[FishGroup, SizeStructure]]) -> l
         return []
     rows = [
         [
-            stock.name,
-            str(one.stock),
-            share.category,
-            str(share.fish),
-            f"{share.percent:.0f}",
+            Text(stock.name),
+            Count(one.stock),
+            Text(share.category),
+            Count(share.fish),
+            Number(share.percent),
             interval(share.lower, share.upper, 0),
         ]
         for stock, one in found
@@ -173,17 +184,18 @@ def _table(query: TopicQuery, found: list[tuple[FishGroup, SizeStructure]]) -> l
         Table(
             name="size-structure",
             caption="Proportional size distribution (PSD) of net fish",
-            heads=[
-                query.what,
-                "Stock",
-                "At least",
-                "Fish",
-                "Share, %",
-                "95% CI, %",
+            columns=[
+                Column(query.what),
+                Column("Stock", "Fish of stock length"),
+                Column("At least"),
+                Column("Fish"),
+                Column("Share, %", "Share", "%"),
+                Column("95% CI, %", "Share", "%"),
             ],
             rows=rows,
             note="Length categories of Gabelhouse (1984), of hybrid striped bass by Dumont & Neely "
-            "(2011), each fish in the unit in which it was measured; intervals by Wilson.",
+            "(2011), each fish in the unit in which it was measured; intervals by Wilson, of as "
+            "many fish as their sets are worth (Korn & Graubard 1998): fish of one set are alike.",
         )
     ]
 
@@ -203,10 +215,10 @@ def _condition(query: TopicQuery) -> tuple[list[Table], list[str]]:
             continue
         rows += [
             [
-                stock.name,
-                name,
-                str(found.n),
-                f"{found.mean:.0f}",
+                Text(stock.name),
+                Text(name),
+                Count(found.n),
+                Number(found.mean),
                 interval(found.lower, found.upper, 0),
             ]
             for name, found in [*by_length.items(), ("all", every)]
@@ -216,7 +228,13 @@ def _condition(query: TopicQuery) -> tuple[list[Table], list[str]]:
     table = Table(
         name="relative-weight",
         caption="Relative weight (Wr) by length category",
-        heads=[query.what, "Category", "Fish", "Mean Wr", "95% CI"],
+        columns=[
+            Column(query.what),
+            Column("Category"),
+            Column("Fish"),
+            Column("Mean Wr"),
+            Column("95% CI", "Mean Wr"),
+        ],
         rows=rows,
         note="100 times weight over standard weight (Murphy, Brown & Springer 1990; Blackwell, "
         "Brown & Willis 2000), from stock length on, each category up to the next.",

@@ -4,13 +4,29 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from samples.findings.page_model import Mark, Page, Panel, Plot, Series, Table
+from samples.findings.page_model import (
+    Cell,
+    Column,
+    Count,
+    Mark,
+    Missing,
+    Number,
+    Page,
+    Panel,
+    Plot,
+    Series,
+    Share,
+    Table,
+    Text,
+    interval,
+    percent_interval,
+)
 from samples.findings.topics.account import Account
 from samples.findings.topics.ageing_error import error_of
 from samples.findings.topics.catch import catches_of, series_of, year_of
 from samples.findings.topics.intervals import calibration, misread_text
 from samples.findings.topics.key import PICKED_WORDS, as_classes, structure_of
-from samples.findings.topics.query import NO_AGED_FISH, TopicQuery, interval
+from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
 from samples.models import Season
 from samples.science.age_length_key import AgeStructure
 from samples.science.errors import CannotEstimate
@@ -171,27 +187,28 @@ def _strength_plot(curve: CatchCurve) -> Plot:
 
 
 def _class_table(curve: CatchCurve) -> Table:
-    rows = [
+    no_verdict = Missing(f"fewer than {FEWEST_SEASONS} seasons")
+    rows: list[list[Cell]] = [
         [
-            str(one.year),
-            f"{one.ratio:.2f}",
+            Count(one.year),
+            Number(one.ratio, 2),
             interval(one.lower, one.upper, 2),
-            f"{one.seen:.1f}",
-            f"{one.expected_aged:.1f}",
-            str(one.strength) if curve.seasons >= FEWEST_SEASONS else "–",
+            Number(one.seen, 1),
+            Number(one.expected_aged, 1),
+            Text(str(one.strength)) if curve.seasons >= FEWEST_SEASONS else no_verdict,
         ]
         for one in curve.classes
     ]
     return Table(
         name="year-classes",
         caption="Strength of each year class over all seasons",
-        heads=[
-            "Hatched in",
-            "Times the average",
-            "95% CI",
-            "Fish (effective)",
-            "Aged fish expected",
-            "Verdict",
+        columns=[
+            Column("Hatched in"),
+            Column("Times the average"),
+            Column("95% CI", "Times the average"),
+            Column("Fish (effective)", "Effective fish"),
+            Column("Aged fish expected"),
+            Column("Verdict"),
         ],
         rows=rows,
         note="Strong or weak: the interval excludes 1, at least 5 aged fish were expected (3 where "
@@ -238,10 +255,10 @@ def _plot(shares: dict[Season, list[ShareOfClass]]) -> Plot:
 def _share_table(shares: dict[Season, list[ShareOfClass]]) -> Table:
     rows = [
         [
-            season.name,
-            str(one.year_class),
-            f"{100 * one.share:.1f}",
-            interval(100 * one.lower, 100 * one.upper),
+            Text(season.name),
+            Count(one.year_class),
+            Share(one.share, 1),
+            percent_interval(one.lower, one.upper),
         ]
         for season, found in shares.items()
         for one in found
@@ -251,11 +268,11 @@ def _share_table(shares: dict[Season, list[ShareOfClass]]) -> Table:
         caption="Share of each year class",
         note="Of the measured fish whose length bin has an age: those of other lengths are left "
         "out, while the page of the key counts them apart.",
-        heads=[
-            "Season",
-            "Hatched in",
-            "Share, %",
-            "95% CI, %",
+        columns=[
+            Column("Season"),
+            Column("Hatched in"),
+            Column("Share, %", "Share", "%"),
+            Column("95% CI, %", "Share", "%"),
         ],
         rows=rows,
     )
@@ -264,11 +281,11 @@ def _share_table(shares: dict[Season, list[ShareOfClass]]) -> Table:
 def _strength_tables(strengths: dict[Season, Strengths]) -> list[Table]:
     rows = [
         [
-            season.name,
-            str(one.year_class),
-            f"{one.residual:.2f}",
+            Text(season.name),
+            Count(one.year_class),
+            Number(one.residual, 2),
             interval(one.lower, one.upper, 2),
-            f"{one.index:.1f}",
+            Number(one.index, 1),
         ]
         for season, found in strengths.items()
         for one in found.classes
@@ -279,12 +296,12 @@ def _strength_tables(strengths: dict[Season, Strengths]) -> list[Table]:
         Table(
             name="year-class-strength",
             caption="Each season by itself: residuals of its catch curve",
-            heads=[
-                "Season",
-                "Hatched in",
-                "Residual of the log",
-                "95% CI",
-                "Index",
+            columns=[
+                Column("Season"),
+                Column("Hatched in"),
+                Column("Residual of the log"),
+                Column("95% CI", "Residual of the log"),
+                Column("Index"),
             ],
             rows=rows,
             note="Residuals of the catch curve without weights (Maceina 1997); index: studentized "

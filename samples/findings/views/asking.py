@@ -23,9 +23,6 @@ def question_of(
 
     if topic not in PAGES:
         raise Http404("There is no such finding.")
-    rights = Rights(
-        named=has_permission(request.user, Permission.SEE_DONORS, lake),
-        linked=has_permission(request.user, Permission.DECIDE_AGES, lake),
-    )
+    rights = Rights(linked=has_permission(request.user, Permission.DECIDE_AGES, lake))
     today = local_day(timezone.now(), lake.time_zone)
     return read_question(lake, topic, words or request.GET, rights=rights, today=today)

@@ -1,7 +1,5 @@
 """Figures and tables of findings as files."""
 
-import csv
-import io
 from typing import TYPE_CHECKING, TypeVar
 
 from django.http import Http404, HttpResponse
@@ -12,25 +10,29 @@ from django.views.decorators.http import require_safe
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import Permission
 from samples.findings.computed import find_answer, find_figure
+from samples.findings.presenters.plot_csv import plot_as_csv
+from samples.findings.presenters.table_csv import as_csv
 from samples.findings.views.asking import question_of
 from samples.findings.views.waiting import wait_for
 from samples.models import Lake
-from samples.rules.csv_text import plain_cell
 
 if TYPE_CHECKING:
     from samples.findings.forms import ChoiceForm
 
 T = TypeVar("T")
 NO_SUCH = "This finding has no such figure or table."
-TYPES = {"png": "image/png", "svg": "image/svg+xml"}
+TYPES = {
+    "csv": "text/csv; charset=utf-8",
+    "png": "image/png",
+    "svg": "image/svg+xml",
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+}
 
 
 @require_safe
 @lake_permission_required(Permission.SEE_COVERAGE)
 def figure(request: SignedInRequest, lake: Lake, topic: str, place: str, kind: str) -> HttpResponse:
     """Return a figure as SVG or PNG, or its data as CSV."""
-    from samples.findings.figures import as_rows
-
     form, question = question_of(request, lake, topic)
     if question is None:
         raise Http404(NO_SUCH)
@@ -40,7 +42,7 @@ def figure(request: SignedInRequest, lake: Lake, topic: str, place: str, kind: s
         return wait_for(request, lake, answer.computation)
     plot = _of(answer.result.page.plots, int(place))
     if kind == "csv":
-        return _csv(as_rows(plot), _named(lake, form, plot.name))
+        return _file(plot_as_csv(plot), TYPES[kind], _named(lake, form, plot.name), kind)
     drawn = find_figure(question, int(place), kind, now=now)
     if drawn.computation:
         return wait_for(request, lake, drawn.computation)
@@ -49,9 +51,8 @@ def figure(request: SignedInRequest, lake: Lake, topic: str, place: str, kind: s
 
 @require_safe
 @lake_permission_required(Permission.SEE_COVERAGE)
-def table(request: SignedInRequest, lake: Lake, topic: str, place: int) -> HttpResponse:
-    """Return a table as comma-separated values."""
-    from samples.findings.figures import as_columns
+def table(request: SignedInRequest, lake: Lake, topic: str, place: str, kind: str) -> HttpResponse:
+    """Return a table as CSV or as an Excel workbook."""
 
     form, question = question_of(request, lake, topic)
     if question is None:
@@ -59,8 +60,14 @@ def table(request: SignedInRequest, lake: Lake, topic: str, place: int) -> HttpR
     answer = find_answer(question, now=timezone.now())
     if answer.computation:
         return wait_for(request, lake, answer.computation)
-    found = _of(answer.result.page.tables, place)
-    return _csv(as_columns(found), _named(lake, form, found.name))
+    found = _of(answer.result.page.tables, int(place))
+    name = _named(lake, form, found.name)
+    if kind == "csv":
+        return _file(as_csv(found), TYPES[kind], name, kind)
+    # The library of workbooks is brought in by the first of them.
+    from samples.findings.presenters.table_xlsx import as_xlsx
+
+    return _file(as_xlsx(found), TYPES[kind], name, kind)
 
 
 def _of(found: list[T], place: int) -> T:
@@ -73,14 +80,6 @@ def _named(lake: Lake, form: "ChoiceForm", name: str) -> str:
     """Name a file by lake, species, seasons and what it shows."""
     chosen = [*form.given.getlist("species"), *sorted(form.given.getlist("season"))]
     return " ".join([lake.slug, *chosen, name])
-
-
-def _csv(rows: list[list[str]], name: str) -> HttpResponse:
-    out = io.StringIO()
-    write = csv.writer(out)
-    for row in rows:
-        write.writerow([plain_cell(cell) for cell in row])
-    return _file(out.getvalue(), "text/csv; charset=utf-8", name, "csv")
 
 
 def _file(body: str | bytes, content_type: str, name: str, ending: str) -> HttpResponse:

@@ -4,14 +4,16 @@ from dataclasses import dataclass
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_safe
 
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
-from samples.accounts.permissions import Permission
-from samples.findings.computed import Answer, Finding, find_answer
+from samples.accounts.permissions import Permission, has_permission
+from samples.findings.computed import Answer, Finding, find_answer, name_donors
+from samples.findings.figures import thinned_text
+from samples.findings.presenters.table_html import HtmlTable, as_html
+from samples.findings.topic_labels import TOPIC_LABELS
 from samples.findings.views.asking import question_of
 from samples.findings.views.waiting import wait_for, waiting_context, with_status
 from samples.models import Lake
@@ -33,13 +35,6 @@ class Drawn:
         return 'role="group"' in self.svg
 
 
-@dataclass(frozen=True, slots=True)
-class Tab:
-    label: str
-    address: str
-    here: bool
-
-
 @require_safe
 @lake_permission_required(Permission.SEE_COVERAGE)
 def findings(request: SignedInRequest, lake: Lake) -> HttpResponse:
@@ -54,19 +49,19 @@ def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
     form, question = question_of(request, lake, topic)
     answer = find_answer(question, now=timezone.now()) if question else Answer()
     found: Finding | None = answer.result or answer.earlier
-    tabs = _tabs(lake, topic, request)
+    named = has_permission(request.user, Permission.SEE_DONORS, lake)
     wrong = form.ready and bool(form.errors)
     context = {
         "lake": lake,
         "form": form,
-        "page": found.page if found else None,
+        "page": name_donors(found.page, named=named) if found else None,
         "drawn": _drawn(found),
-        "tabs": tabs,
+        "tables": _tables(found),
         "topic": topic,
         "query": request.GET.urlencode(),
         "wrong": wrong,
         "size": answer.size,
-        "here": next((tab.label for tab in tabs if tab.here), ""),
+        "here": TOPIC_LABELS.get(topic, ""),
     }
     if answer.computation is None:
         status = 422 if wrong else 200
@@ -86,7 +81,7 @@ def public(request: SignedInRequest, lake: Lake) -> HttpResponse:
     found: Finding | None = answer.result
     context = {
         "lake": lake,
-        "page": found.page if found else None,
+        "page": name_donors(found.page, named=False) if found else None,
         "drawn": _drawn(found),
         "today": local_day(timezone.now(), lake.time_zone),
         "form": form,
@@ -99,16 +94,11 @@ def _drawn(found: Finding | None) -> list[Drawn]:
         return []
     pairs = zip(found.page.plots, found.svgs, strict=True)
     return [
-        Drawn(mark_safe(svg), plot.caption, place)  # noqa: S308 - drawn by us, its words escaped
+        # Drawn by us, its words escaped.
+        Drawn(mark_safe(svg), f"{plot.caption} {thinned_text(plot)}".strip(), place)  # noqa: S308
         for place, (plot, svg) in enumerate(pairs)
     ]
 
 
-def _tabs(lake: Lake, here: str, request: SignedInRequest) -> list[Tab]:
-    from samples.findings.topics import TOPICS
-
-    query = f"?{request.GET.urlencode()}" if request.GET else ""
-    return [
-        Tab(words, reverse("findings:finding", args=[lake.slug, name]) + query, name == here)
-        for name, (words, _) in TOPICS.items()
-    ]
+def _tables(found: Finding | None) -> list[HtmlTable]:
+    return [as_html(table) for table in found.page.tables] if found else []

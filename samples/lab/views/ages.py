@@ -88,7 +88,7 @@ def one_fish(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
             )
         except services.CannotRead as problem:
             name = {"annulus_at_edge": "edge", "vial": None}.get(problem.field, problem.field)
-            form.add_error(name, problem.sentence)
+            form.add_problem(name, problem.sentence, code=problem.code)
         except services.ReadingNeedsConfirmation as asked:
             questions = asked.questions
         else:
@@ -109,7 +109,7 @@ def decide(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
                 fish=fish, actor=request.user, now=timezone.now(), **form.cleaned_data
             )
         except services.CannotDecide as problem:
-            form.add_error(problem.field, problem.sentence)
+            form.add_problem(problem.field, problem.sentence, code=problem.code)
         else:
             words = vial_number.grouped(number)
             messages.success(request, f"{words}: age {age.age_years} is decided.")
@@ -127,9 +127,11 @@ def undo(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     try:
         services.undo_decision(fish=fish, now=timezone.now())
     except services.CannotDecide as problem:
-        messages.error(request, problem.sentence)
+        messages.error(request, problem.sentence, extra_tags=problem.code)
     else:
-        messages.success(request, "The decision is taken back: the readings speak again.")
+        messages.success(
+            request, "The decision is taken back. The age follows from the readings again."
+        )
     return redirect("lab:vial", lake.slug, number)
 
 

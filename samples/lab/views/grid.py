@@ -74,16 +74,16 @@ def grid(request: SignedInRequest, lake: Lake) -> HttpResponse:
 def save_row(request: SignedInRequest, lake: Lake) -> JsonResponse:
     """Keep one row that the grid's script sends, and say what the rule makes of it."""
     try:
-        message = json.loads(request.body)
+        payload = json.loads(request.body)
     except ValueError:
-        message = None
-    if not isinstance(message, dict):
+        payload = None
+    if not isinstance(payload, dict):
         return JsonResponse({"errors": {"": ["Nothing that can be read was sent."]}}, status=400)
-    typed = {name: "" if value is None else str(value) for name, value in message.items()}
+    typed = {name: "" if value is None else str(value) for name, value in payload.items()}
     form = forms.GridRowForm(typed)
     if not form.is_valid():
         return JsonResponse({"errors": _errors(form), "questions": []}, status=422)
-    confirmed = message.get("confirmed")
+    confirmed = payload.get("confirmed")
     codes = [str(code) for code in confirmed] if isinstance(confirmed, list) else []
     try:
         saved = _save_row(request.user, lake, form, codes)
@@ -117,7 +117,7 @@ def withdraw_reading(request: SignedInRequest, lake: Lake, pk: int) -> HttpRespo
             note=request.POST.get("note", ""),
         )
     except services.CannotWithdrawReading as problem:
-        messages.error(request, problem.sentence)
+        messages.error(request, problem.sentence, extra_tags=problem.code)
     else:
         words = vial_number.grouped(number)
         messages.success(request, f"{words}: the reading is taken back.")

@@ -86,6 +86,8 @@ class Command(BaseCommand):
         link = make_link(guide.person, made_by=maker.person, good_until=good_until, now=now)
         personal = address + reverse("accounts:this_is_me", args=[link.token])
         self.stdout.write(f"\nEarstone's demo: {address}/\n")
+        if not lan:
+            self.stdout.write("Its sign-in page has a button for each role. By name and password:")
         self.stdout.write(f"Sign in with the password: {PASSWORD}")
         for person, roles in staff():
             self.stdout.write(f"  {person.username:16} {roles}")

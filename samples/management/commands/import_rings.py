@@ -23,7 +23,7 @@ class Command(BaseCommand):
     help = (
         "Read a CSV file of otolith readings with measured rings, one row a reading: vial, "
         "annuli, margin (may be left out), method, read on, edge radius, radius 1, radius 2 and "
-        "so on, from the nucleus, in micrometres or in mm where the heading says so. Without "
+        "so on, from the nucleus, in micrometers or in mm where the heading says so. Without "
         "--commit it shows what it would do; with it, all rows come in or none. It is safe to "
         "repeat. A count that was typed already in that sitting gets its rings."
     )
@@ -51,7 +51,8 @@ class Command(BaseCommand):
             "\n".join(report_lines(report, options["lake"], commit=options["commit"]))
         )
         if report.bad:
-            raise CommandError(f"{len(report.bad)} things to put right; nothing was written.")
+            things = "1 problem" if len(report.bad) == 1 else f"{len(report.bad)} problems"
+            raise CommandError(f"{things} to fix; nothing was written.")
 
 
 def report_lines(report: RingsReport, lake: str, *, commit: bool) -> list[str]:

@@ -29,7 +29,6 @@ from samples.management.scenario.truth import (
 )
 
 Floats = npt.NDArray[np.float64]
-Indices = npt.NDArray[np.intp]
 
 _YEAR_CLASSES = np.arange(FIRST_YEAR_CLASS, FIRST_YEAR_CLASS + len(YEAR_CLASS_STRENGTH))
 _LAST_YEAR_CLASS = int(_YEAR_CLASSES[-1])

@@ -48,7 +48,7 @@ TOO_MANY = f"More than {MOST_ENTRIES} entries. The rest stays in the box: take i
 class PastedEntry:
     """One entry as it stands in the text, from this line on: read, or with what is wrong.
 
-    ``author`` is the key of the person who wrote it.
+    ``author`` is the key of the person who wrote it, ``code`` names what is wrong.
     """
 
     author: str
@@ -56,6 +56,7 @@ class PastedEntry:
     line: int
     entry: Entry | None = None
     problem: str = ""
+    code: str = ""
 
 
 def entries_in(text: str) -> list[PastedEntry]:
@@ -76,7 +77,7 @@ def _scan(text: str) -> Iterator[PastedEntry]:
         begin = max(past, text.rfind("\n", 0, start.start()) + 1)
         line = text.count("\n", 0, start.start()) + 1
         if count == MOST_ENTRIES:
-            yield PastedEntry("", text[begin:].strip(), line, problem=TOO_MANY)
+            yield PastedEntry("", text[begin:].strip(), line, problem=TOO_MANY, code="too_many")
             return
         count += 1
         envelope, past = _decode(text, start.start())
@@ -110,11 +111,11 @@ def _read(envelope: Any, text: str, line: int) -> PastedEntry:
     payload = envelope.get("entry") if isinstance(envelope, Mapping) else None
     author = _author(envelope.get("by", "")) if isinstance(envelope, Mapping) else ""
     if not isinstance(payload, Mapping):
-        return PastedEntry(author, text, line, problem=CUT_SHORT)
+        return PastedEntry(author, text, line, problem=CUT_SHORT, code="cut_short")
     try:
         return PastedEntry(author, text, line, entry=read(_unveiled(payload)))
     except Unreadable as problem:
-        return PastedEntry(author, text, line, problem=str(problem))
+        return PastedEntry(author, text, line, problem=str(problem), code="unreadable")
 
 
 def _author(key: Any) -> str:

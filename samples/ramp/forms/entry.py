@@ -117,14 +117,14 @@ class EntryForm(PlainForm):
         try:
             self.entry = read(payload)
         except Unreadable as problem:
-            self.refuse(problem.errors)
+            self.refuse(problem.errors, code="unreadable")
         return self.entry
 
-    def refuse(self, errors: dict[str, list[str]]) -> None:
+    def refuse(self, errors: dict[str, list[str]], *, code: str) -> None:
         """Put errors beside their fields; those of no field of this form on top."""
         for name, sentences in errors.items():
             for sentence in sentences:
-                self.add_error(name if name in self.fields else None, sentence)
+                self.add_problem(name, sentence, code=code)
 
 
 def _with_answers(data: Typed | None) -> Typed | None:

@@ -189,17 +189,17 @@ def _held_case(held: HeldEntry, species_names: dict[str, str], about: Fish | Non
 
 
 def _side_of_entry(held: HeldEntry, species_names: dict[str, str]) -> ClashSide:
-    message = held.payload
-    sex = str(message.get("sex", ""))
-    species = str(message.get("species", ""))
+    payload = held.payload
+    sex = str(payload.get("sex", ""))
+    species = str(payload.get("species", ""))
     return ClashSide(
         who=str(held.said_by),
         written_at=held.said_at,
         received_at=held.received_at,
-        length=f"{message.get('length', '')} {message.get('unit', '')}".strip(),
+        length=f"{payload.get('length', '')} {payload.get('unit', '')}".strip(),
         species=species_names.get(species, species),
         sex=Sex(sex).label if sex in Sex.values else "",
-        arm=str(message.get("arm") or (held.party.arm.name if held.party else "")),
+        arm=str(payload.get("arm") or (held.party.arm.name if held.party else "")),
         caught_on=_date_in_payload(held) or (held.party.caught_on if held.party else None),
     )
 

@@ -160,8 +160,8 @@ def _doubled(numbers: list[str], party: Party) -> list[str]:
     waiting = HeldEntry.objects.filter(
         party=party, kind=EntryKind.FISH, reason="vial_taken", state=HeldEntry.State.OPEN
     )
-    message = Counter("".join(str(held.said.get("vial", "")).split()) for held in waiting)
-    return [number for number in numbers if message[number]]
+    counts = Counter("".join(str(held.said.get("vial", "")).split()) for held in waiting)
+    return [number for number in numbers if counts[number]]
 
 
 # ---------- What a phone is told ----------

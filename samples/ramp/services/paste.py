@@ -30,11 +30,17 @@ class PasteResult:
     person: User | None
     answer: Answer | None = None
     problem: str = ""
+    code: str = ""
     held: HeldEntry | None = None
 
     @property
     def is_stored(self) -> bool:
         return self.answer is not None and self.answer.outcome != Outcome.REFUSED
+
+    @property
+    def reason(self) -> str:
+        """The code of why it was not ingested as it stands, or empty."""
+        return self.answer.reason if self.answer else self.code
 
     @property
     def outcome(self) -> str:
@@ -58,7 +64,7 @@ def ingest_pasted(
             answered.extend(_ingest_run(list(run), lake, actor, now))
     except TryLater as problem:
         log.exception("A pasted text could not be ingested whole")
-        answered += _left_for_later(judged[len(answered) :], str(problem))
+        answered += _left_for_later(judged[len(answered) :], problem)
     return _with_held(answered, lake, actor)
 
 
@@ -70,9 +76,9 @@ def _people(keys: list[str], known: QuerySet[User]) -> dict[str, User]:
 
 def _judged(pasted: PastedEntry, person: User | None, lake: Lake) -> PasteResult:
     if pasted.problem:
-        return PasteResult(pasted, person, problem=pasted.problem)
+        return PasteResult(pasted, person, problem=pasted.problem, code=pasted.code)
     if person is None or not has_permission(person, Permission.LOG_FISH, lake):
-        return PasteResult(pasted, person, problem=NOT_SET_UP)
+        return PasteResult(pasted, person, problem=NOT_SET_UP, code="not_set_up")
     return PasteResult(pasted, person)
 
 
@@ -88,7 +94,7 @@ def _without_other_lakes(judged: list[PasteResult], lake: Lake) -> list[PasteRes
         return entry is not None and at.get(entry.party_id, lake.slug) != lake.slug
 
     return [
-        PasteResult(one.pasted, one.person, problem=ELSEWHERE)
+        PasteResult(one.pasted, one.person, problem=ELSEWHERE, code="other_lake")
         if not one.problem and elsewhere(one.pasted.entry)
         else one
         for one in judged
@@ -112,9 +118,9 @@ def _ingest_run(
         )
 
 
-def _left_for_later(rest: list[PasteResult], why: str) -> list[PasteResult]:
+def _left_for_later(rest: list[PasteResult], why: TryLater) -> list[PasteResult]:
     """Leave the rest in the box: fish ingested without the party before them would be held."""
-    return [one if one.problem else replace(one, problem=why) for one in rest]
+    return [one if one.problem else replace(one, problem=str(why), code=why.code) for one in rest]
 
 
 def _with_held(answered: list[PasteResult], lake: Lake, actor: User) -> list[PasteResult]:

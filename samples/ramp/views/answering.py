@@ -42,7 +42,7 @@ def submit_entry(
         return page(422)
     answer = ingest_one(entry, author=request.user, now=now)
     if answer.outcome == Outcome.REFUSED:
-        form.refuse(answer.errors)
+        form.refuse(answer.errors, code=answer.reason)
         return page(422)
     add_message(request, answer, done=done)
     return onward()
@@ -62,11 +62,11 @@ def ingest_one(entry: Entry, *, author: User, now: datetime) -> Answer:
 def add_message(request: HttpRequest, answer: Answer, *, done: str) -> None:
     """Add a message of what became of an entry, for the page that comes next."""
     if answer.outcome == Outcome.REFUSED:
-        messages.error(request, answer.message)
+        messages.error(request, answer.message, extra_tags=answer.reason)
     elif answer.outcome == Outcome.HELD:
         why = HELD_WORDS[answer.reason]
         sentence = f"Kept for the office to sort out. {why} Go on with the next fish."
-        messages.warning(request, sentence)
+        messages.warning(request, sentence, extra_tags=answer.reason)
     elif answer.outcome == Outcome.ALREADY_LOGGED:
         messages.success(request, f"{done} It was saved before; it is there once.")
     else:

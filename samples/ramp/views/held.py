@@ -83,11 +83,12 @@ def _resolved(request: SignedInRequest, entry: HeldEntry, resolution: str, form:
         _resolve(entry, resolution, form.cleaned_data, who)
     except services.CannotSettle as problem:
         first_field = next(iter(form.fields))
-        form.add_error(problem.field if problem.field in form.fields else first_field, str(problem))
+        field = problem.field if problem.field in form.fields else first_field
+        form.add_problem(field, str(problem), code=problem.code)
         return False
     except services.TryLater as problem:
         log.exception("Held entry %s could not be settled", entry.pk)
-        form.add_error(None, str(problem))
+        form.add_problem(None, str(problem), code=problem.code)
         return False
     return True
 
@@ -147,7 +148,8 @@ def give_vial(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     try:
         services.assign_vial(fish, number=number, actor=request.user, now=timezone.now())
     except (services.CannotSettle, services.TryLater) as problem:
-        messages.error(request, f"{problem} Typed was: {number or 'nothing'}.")
+        sentence = f"{problem} Typed was: {number or 'nothing'}."
+        messages.error(request, sentence, extra_tags=problem.code)
     else:
         messages.success(request, "The fish has its vial.")
     return redirect("ramp:held", lake.slug)

@@ -109,7 +109,7 @@ def _answered(
     entry: Any,
 ) -> HttpResponse:
     if answer.outcome == services.Outcome.REFUSED:
-        form.refuse(answer.errors)
+        form.refuse(answer.errors, code=answer.reason)
         return _page(request, party, form)
     facts = entry.fish
     number = facts.vial.as_printed
@@ -143,21 +143,26 @@ def _open_question(
     elif isinstance(vial.problem, vial_number.WrongCheckDigit):
         questions.append(Question(vial.problem.code, "vial", vial.problem.sentence))
     elif vial.problem is not None:
-        _refuse_vial(request, form, vial.text, vial.problem.sentence)
+        _refuse_vial(request, form, vial.text, vial.problem)
         return True
     near = queries.vials_near(request.user, vial.text)
     form.ask([one for one in questions if one.code not in entry.fish.confirmed], near=near)
     return bool(form.questions)
 
 
-def _refuse_vial(request: SignedInRequest, form: forms.FishForm, typed: str, sentence: str) -> None:
+def _refuse_vial(
+    request: SignedInRequest,
+    form: forms.FishForm,
+    typed: str,
+    problem: vial_number.VialNumberRefused,
+) -> None:
     """Add an error with what is wrong with a number of a vial, and which may be meant."""
     digits = "".join(typed.split())
     is_ending = digits.isdigit() and len(digits) <= LAST_DIGITS
     if is_ending and not queries.vials_ending(request.user, digits).numbers:
-        form.refuse({"vial": [queries.no_vial_ends_so(request.user, digits)]})
+        form.refuse({"vial": [queries.no_vial_ends_so(request.user, digits)]}, code="none_ends_so")
         return
-    form.refuse({"vial": [sentence]})
+    form.refuse({"vial": [problem.sentence]}, code=problem.code)
     near = queries.vials_near(request.user, typed)
     if near:
         form.offer_vials("Is it one of these?" if len(near) > 1 else "Is it this one?", near)
@@ -262,7 +267,7 @@ def correct(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
         return _correct_page(request, fish, form)
     answer = ingest_one(entry, author=request.user, now=now)
     if answer.outcome == services.Outcome.REFUSED:
-        form.refuse(answer.errors)
+        form.refuse(answer.errors, code=answer.reason)
         return _correct_page(request, fish, form)
     add_message(request, answer, done=f"Corrected {entry.fish.vial.as_printed or 'the fish'}.")
     return redirect("ramp:log")

@@ -42,8 +42,10 @@ BEGINNING = 60
 
 @dataclass(frozen=True, slots=True)
 class PastedRow:
-    """One entry of the text and what became of it, in words."""
+    """One entry of the text and what became of it, in words and in codes."""
 
+    outcome: str
+    reason: str
     summary: str
     who: str
     became: str
@@ -61,7 +63,8 @@ def paste(request: SignedInRequest, lake: Lake) -> HttpResponse:
     text = form.cleaned_data["text"] if form.is_valid() else ""
     found = entries_in(text)
     if form.is_valid() and not found:
-        form.add_error("text", "No entry is in this text. Paste all of it, to its last line.")
+        sentence = "No entry is in this text. Paste all of it, to its last line."
+        form.add_problem("text", sentence, code="no_entry")
     if not form.is_valid():
         return render(request, "ramp/paste.html", {"lake": lake, "form": form}, status=422)
     # Asked before anything is taken in: a fish that is withdrawn leaves its vial.
@@ -107,13 +110,16 @@ def _missing(text: str, found: Sequence[PastedEntry]) -> str:
 
 
 def _line(one: services.PasteResult, summarize: Callable[[Entry], str]) -> PastedRow:
-    became, why = BECAME[services.Outcome(one.outcome)], _why(one)
+    outcome, became, why = str(one.outcome), BECAME[services.Outcome(one.outcome)], _why(one)
     if one.held is not None and one.held.state == HeldEntry.State.SETTLED:
+        outcome = HeldEntry.State.SETTLED
         became, why = "Resolved before", one.held.get_settled_how_display()
     who = str(one.person or (one.pasted.author and f"person {one.pasted.author}"))
     beginning = f"Line {one.pasted.line}: {one.pasted.text[:BEGINNING]} ..."
     summary = summarize(one.pasted.entry) if one.pasted.entry else beginning
-    return PastedRow(keepable(summary), keepable(who), became, keepable(why), one.held)
+    return PastedRow(
+        outcome, one.reason, keepable(summary), keepable(who), became, keepable(why), one.held
+    )
 
 
 def _why(one: services.PasteResult) -> str:

@@ -87,10 +87,12 @@ def reopen_party(request: SignedInRequest, party_id: UUID) -> HttpResponse:
     now = timezone.now()
     ended = party.closed_at
     if ended is not None and trips.is_of_another_day(ended, now, party.lake.time_zone):
-        messages.error(request, "A trip can be reopened on the day it ended. Start a trip.")
+        sentence = "A trip can be reopened on the day it ended. Start a trip."
+        messages.error(request, sentence, extra_tags="ended_before_today")
         return redirect("ramp:open_party")
     if party != queries.last_party_of(request.user):
-        messages.error(request, "Only the trip you started last can be reopened.")
+        sentence = "A later trip has fish, so this one can't be reopened."
+        messages.error(request, sentence, extra_tags="not_the_last")
         return redirect("ramp:log")
     facts = {name: value for name, value in forms.initial_of_party(party).items() if value}
     day = {"caught_on": party.caught_on.isoformat()} if party.caught_on else {}

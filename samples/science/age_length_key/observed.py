@@ -102,11 +102,6 @@ class AgeLengthKey:
         """Return which bins show a single age, be it of one fish or of many; shape (bins,)."""
         return np.asarray((self.counts > 0).sum(axis=1) == 1, dtype=np.bool_)
 
-    @property
-    def aged_not_measured(self) -> int:
-        """Return aged fish in bins without measured ones: they say nothing of the measured fish."""
-        return int(self.aged[self.measured == 0].sum())
-
 
 def observed_key(
     lengths: ArrayLike,

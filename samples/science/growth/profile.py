@@ -15,7 +15,7 @@ Floats = npt.NDArray[np.float64]
 # Of the fitted K and Linf: how far their intervals are looked for, and in how many first looks.
 LEAST_RATE, MOST_RATE = 0.05, 8.0
 LEAST_LENGTH, MOST_LENGTH = 0.3, 6.0
-LOOKS = 24
+LOOKS = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +62,11 @@ class Profile:
         """Return the least and the greatest Linf that any K of its own interval allows."""
         low = rates.lower or LEAST_RATE * self.rate
         high = rates.upper or MOST_RATE * self.rate
-        lower = _furthest(lambda rate: self._end(rate, -1), low, high, -1)
-        upper = _furthest(lambda rate: self._end(rate, 1), low, high, 1)
+        looks = np.geomspace(low, high, LOOKS)
+        seen = np.array([self._parabola(float(rate)) for rate in looks])
+        half = np.sqrt(np.maximum(self.most - seen[:, 1], 0.0) / seen[:, 2])
+        lower = _furthest(self._end, looks, seen[:, 0] - half, -1)
+        upper = _furthest(self._end, looks, seen[:, 0] + half, 1)
         is_open = rates.lower is None or upper > MOST_LENGTH * self.length_max_mm
         return Interval(
             lower if lower >= LEAST_LENGTH * self.length_max_mm else None,
@@ -85,12 +88,16 @@ class Profile:
             return whole, float(weight @ (length - whole * grown) ** 2), bend
         total = weight.sum()
         middle, mean = weight @ left / total, weight @ length / total
-        away = left - middle
-        spread = max(float(weight @ away**2), float(np.finfo(float).tiny))
-        factor = float(weight @ (away * (length - mean))) / spread
-        least = float(weight @ (length - mean - factor * away) ** 2)
+        left -= middle
+        centred = length - mean
+        weighed = weight * left
+        spread = max(float(weighed @ left), float(np.finfo(float).tiny))
+        factor = float(weighed @ centred) / spread
         # As total - sum(e)^2 / sum(e^2), without the digits that such a difference loses.
-        bend = float(total * spread / (weight @ left**2))
+        bend = float(total * spread / (spread + total * middle**2))
+        left *= -factor
+        left += centred
+        least = float(np.multiply(weight, left, out=weighed) @ left)
         return float(mean - factor * middle), least, bend
 
 
@@ -110,17 +117,16 @@ def _crossing(over: Callable[[float], float], inside: float, outside: float) -> 
     return float(brentq(over, inside, outside, rtol=1e-12))
 
 
-def _furthest(end: Callable[[float], float], low: float, high: float, side: int) -> float:
-    """Find the end that lies furthest out over all K from low to high."""
+def _furthest(end: Callable[[float, int], float], rates: Floats, ends: Floats, side: int) -> float:
+    """Find the end that lies furthest out over all K, from the ends at some of them."""
     from scipy.optimize import minimize_scalar
 
-    rates = np.geomspace(low, high, LOOKS)
-    place = int(np.argmax([side * end(float(rate)) for rate in rates]))
-    around = (float(rates[max(place - 1, 0)]), float(rates[min(place + 1, LOOKS - 1)]))
+    place = int(np.argmax(side * ends))
+    around = (float(rates[max(place - 1, 0)]), float(rates[min(place + 1, rates.size - 1)]))
     found = minimize_scalar(
-        lambda rate: -side * end(float(rate)),
+        lambda rate: -side * end(float(rate), side),
         bounds=around,
         method="bounded",
-        options={"xatol": 1e-7 * around[0]},
+        options={"xatol": 1e-5 * around[0]},
     )
     return float(-side * found.fun)

@@ -121,8 +121,8 @@ def resample_curves(
     if values.shape[1] * 2 <= draws:
         raise CannotEstimate(
             "resamples_fail",
-            "Drawn anew, these fish carry a curve less than half of the time. More old and more "
-            "young fish are needed.",
+            "Resampled, these fish give a growth curve less than half of the time. More old and "
+            "more young fish are needed.",
         )
     return Draws(values[0], values[1], values[2] + start, draws, _warnings(draws, values.shape[1]))
 

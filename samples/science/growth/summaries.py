@@ -12,8 +12,6 @@ from samples.science.growth.fit import Curve
 from samples.science.growth.profile import Floats, Interval
 from samples.science.growth.resample import LOWER, UPPER, Draws
 
-# An end of a 95 % interval is given only where so many of the draws come to the length at all.
-ENOUGH = 0.5
 FULLY_KEPT = 0.975
 
 

@@ -9,7 +9,13 @@ import numpy.typing as npt
 from samples.science.arguments import alike, at_least, not_negative, positive
 from samples.science.length_limit.axes import axes
 from samples.science.length_limit.fish_lives import Floats, Lives
-from samples.science.length_limit.per_recruit import PerRecruit, Rule, kept_of_each, per_recruit
+from samples.science.length_limit.per_recruit import (
+    KeptOfEach,
+    PerRecruit,
+    Rule,
+    kept_of_each,
+    per_recruit,
+)
 from samples.science.length_limit.verdict import Change, Judged, Lines, answers_of, judge
 
 # A tenth: protected fish crowd each other, and published cases lost about so much of their length.
@@ -75,14 +81,12 @@ def given_up(lives: Lives, fishing: Floats, now: Rule, then: Rule) -> Floats:
     ValueError
         As `per_recruit`.
     """
-    # What is kept of a rule whose longer fish are as now: those it protects die as if kept.
-    unharmed = _number(lives, fishing, replace(then, release_death=1.0, caught_below=1.0))
-    present = _number(lives, fishing, now)
-    return _share(present - unharmed, present)
+    put_back = _number(lives, fishing, now, beside=then)
+    return _share(put_back, _number(lives, fishing, now))
 
 
-def _number(lives: Lives, fishing: Floats, rule: Rule) -> Floats:
-    found = kept_of_each(lives, fishing, rule, numbers_only=True)
+def _number(lives: Lives, fishing: Floats, rule: Rule, *, beside: Rule | None = None) -> Floats:
+    found = kept_of_each(lives, fishing, rule, numbers_only=True, beside=beside)
     return np.asarray((found.share * found.number).sum(axis=0), dtype=np.float64)
 
 
@@ -96,7 +100,7 @@ def break_even(lives: Lives, fishing: Floats, now: Rule, then: Rule, *, steps: i
     Parameters
     ----------
     lives, fishing, now, then
-        As for `change`; the release death of ``then`` is not used.
+        As for `change`; their release deaths are not used, as the fish are the same under both.
 
     Returns
     -------
@@ -110,13 +114,16 @@ def break_even(lives: Lives, fishing: Floats, now: Rule, then: Rule, *, steps: i
         As `per_recruit`; if steps is below 1.
     """
     at_least(steps, 1, "steps")
-    present = per_recruit(lives, fishing, now).weight_g
     rate = np.broadcast_to(not_negative(fishing, "fishing", ndim=None), lives.natural.shape)
-    found = kept_of_each(lives, rate, replace(then, release_death=0.0))
+    before = kept_of_each(lives, rate, replace(now, release_death=0.0))
+    after = kept_of_each(lives, rate, replace(then, release_death=0.0))
+
+    def weight(found: KeptOfEach, death: Floats) -> Floats:
+        left = found.share * found.weight_g * np.exp(-death * rate * found.handled)
+        return np.asarray(left.sum(axis=0), dtype=np.float64)
 
     def gains(death: Floats) -> np.ndarray:
-        left = found.share * found.weight_g * np.exp(-death * rate * found.handled)
-        gained: np.ndarray = left.sum(axis=0) > present
+        gained: np.ndarray = weight(after, death) > weight(before, death)
         return gained
 
     low, high = np.zeros(lives.draws), np.ones(lives.draws)

@@ -12,7 +12,7 @@ import numpy as np
 
 from samples.science.arguments import not_negative, positive
 from samples.science.length_limit.fish_lives import Floats, Lives
-from samples.science.length_limit.rules import LONGEST_LIFE, Rule
+from samples.science.length_limit.rules import LONGEST_LIFE, Rule, Zone
 
 __all__ = ["LONGEST_LIFE", "NODES", "PerRecruit", "Rule", "kept_of_each", "per_recruit"]
 
@@ -112,10 +112,12 @@ def kept_of_each(
     *,
     preferred_mm: float = 250.0,
     numbers_only: bool = False,
+    beside: Rule | None = None,
 ) -> KeptOfEach:
     """Work out the same for each point of a cohort: slow fish, fast fish and those between.
 
-    With ``numbers_only`` weight and length stay 0, which costs a fraction of the time.
+    With ``numbers_only`` weight and length stay 0, which costs a fraction of the time. With
+    another rule ``beside``, the number is of the fish kept that the other would put back.
 
     Raises
     ------
@@ -124,7 +126,7 @@ def kept_of_each(
     """
     rate = np.broadcast_to(not_negative(fishing, "fishing", ndim=None), lives.natural.shape)
     positive(preferred_mm, "preferred_mm", ndim=0)
-    zones = rule.zones(preferred_mm)
+    zones = rule.zones(preferred_mm, *(beside.ends_mm if beside else ()))
     scale, share = lives.cohort(*(zone.from_mm for zone in zones))
     ages = [
         np.clip(lives.age_at(zone.from_mm, scale), rule.recruited, rule.last_age) for zone in zones
@@ -138,7 +140,7 @@ def kept_of_each(
         years = end - begin
         dead = -np.expm1(-dying * years)
         in_all = alive * caught / dying * dead
-        number += in_all * zone.kept
+        number += in_all * (zone.kept if beside is None else _put_back(zone, beside))
         if zone.from_mm >= preferred_mm:
             preferred += in_all
         if zone.from_mm < rule.limit_mm:
@@ -149,6 +151,10 @@ def kept_of_each(
             length += alive * caught * zone.kept * long
         alive = alive * (1 - dead)
     return KeptOfEach(share, number, weight, length, preferred, handled)
+
+
+def _put_back(zone: Zone, beside: Rule) -> Floats:
+    return np.maximum(zone.kept - np.asarray(beside.kept_at(zone.from_mm)), 0.0)
 
 
 def _kept(

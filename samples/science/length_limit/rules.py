@@ -87,11 +87,20 @@ class Rule:
         """Return the length from which fish may be kept."""
         return max(self.limit_mm, self.kept_from_mm)
 
+    @property
+    def ends_mm(self) -> tuple[float, ...]:
+        """Return the lengths at which the rule changes."""
+        return (self.kept_from_mm, self.limit_mm, self.over_mm, *(self.slot_mm or ()))
+
     def zones(self, *cuts_mm: float) -> list[Zone]:
         """Return the zones from the kept length up, cut at further lengths too."""
-        ends = {self.kept_from_mm, self.limit_mm, self.over_mm, *(self.slot_mm or ()), *cuts_mm}
+        ends = {*self.ends_mm, *cuts_mm}
         starts = sorted(end for end in ends if end >= self.kept_from_mm)
         return [self._zone(start) for start in starts]
+
+    def kept_at(self, length_mm: float) -> Floats | float:
+        """Return the share of the fish caught at a length that is kept."""
+        return 0.0 if length_mm < self.kept_from_mm else self._zone(length_mm).kept
 
     def _zone(self, start: float) -> Zone:
         if start < self.limit_mm:

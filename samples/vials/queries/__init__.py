@@ -15,6 +15,7 @@ from samples.vials.queries.numbers import (
     season_for_labels,
 )
 from samples.vials.queries.vials import (
+    MOST_FOUND,
     Hand,
     Listed,
     Stretch,
@@ -28,6 +29,7 @@ from samples.vials.queries.vials import (
 )
 
 __all__ = [
+    "MOST_FOUND",
     "Hand",
     "Listed",
     "RunRow",

@@ -1,12 +1,14 @@
 """Where vials are. Every list starts from the vials that the asker may see."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import groupby, islice
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from samples.accounts.permissions import GRANTS, Permission
-from samples.models import WITHOUT_AN_OTOLITH, Lake, User, Vial
+from samples.models import WITHOUT_AN_OTOLITH, LabelRun, Lake, NumberYear, User, Vial
+from samples.rules import vial_number
 
 MOST_LISTED = 200
 MOST_FOUND = 10
@@ -116,13 +118,26 @@ def logs_not_received(vials: QuerySet[Vial]) -> Listed:
     return Listed(list(ordered[:MOST_LISTED]), awaited.count())
 
 
-def find(vials: QuerySet[Vial], digits: str) -> list[Vial]:
-    """Find vials by their whole number or by its last digits, the check digit or not."""
-    if not digits:
-        return []
-    fits = Q(number=digits) | Q(number__endswith=digits) | Q(number__regex=rf"{digits}[0-9]$")
-    found = vials.filter(fits).select_related(
-        "season", "run", "issued_to", "received_by", "fish__arm"
-    )
+def find(vials: QuerySet[Vial], lake: Lake, digits: str) -> list[Vial]:
+    """Find vials of a lake by their whole number or its last digits, the check digit or not.
+
+    The newest first, and only the first of many.
+    """
+    found = vials.select_related("season", "run", "issued_to", "received_by", "fish__arm")
     exact = list(found.filter(number=digits))
-    return exact or list(found.order_by("-number")[:MOST_FOUND])
+    if exact or not digits:
+        return exact
+    ending = list(islice(_numbers_printed(lake, digits), MOST_FOUND))
+    return list(found.filter(number__in=ending).order_by("-number"))
+
+
+def _numbers_printed(lake: Lake, last_digits: str) -> Iterator[str]:
+    """Yield the numbers printed for a lake that end with these digits, the newest first."""
+    widths = dict(NumberYear.objects.values_list("year", "digits"))
+    runs = LabelRun.objects.filter(season__lake=lake).values_list(
+        "season__number_year", "first_sequence", "count"
+    )
+    for year, first, count in runs.order_by("-season__number_year", "-first_sequence"):
+        yield from vial_number.numbers_ending(
+            last_digits, year=year, digits=widths[year], sequences=range(first, first + count)
+        )

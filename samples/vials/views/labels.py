@@ -50,7 +50,7 @@ def labels(request: SignedInRequest, lake: Lake) -> HttpResponse:
         try:
             run = services.make_run(**form.cleaned_data, actor=request.user, now=timezone.now())
         except services.CannotMakeRun as problem:
-            form.add_error(problem.field or None, str(problem))
+            form.add_problem(problem.field, str(problem), code=problem.code)
         else:
             return redirect("vials:run", lake.slug, run.pk)
     status = 422 if form.is_bound and not form.is_valid() else 200
@@ -140,7 +140,7 @@ def digits(request: SignedInRequest, lake: Lake, year: int) -> HttpResponse:
     try:
         row = services.set_number_width(year=year, digits=form.cleaned_data["digits"])
     except services.CannotSetWidth as problem:
-        messages.error(request, str(problem))
+        messages.error(request, str(problem), extra_tags=problem.code)
     else:
         messages.success(request, f"Numbers of {year} will have {row.digits} digits.")
     return redirect("vials:labels", lake.slug)
@@ -163,7 +163,7 @@ def printer(request: SignedInRequest, lake: Lake, stock: str) -> HttpResponse:
         try:
             services.set_printer(lake=lake, stock=stock, nudge=form.nudge())
         except services.CannotSetPrinter as problem:
-            form.add_error(None, str(problem))
+            form.add_problem(None, str(problem), code=problem.code)
         else:
             messages.success(request, f"Kept for {sheet.description}. Print a test page to see it.")
             return redirect("vials:printer", lake.slug, stock)
@@ -249,10 +249,11 @@ def run_pdf(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponseBase:
             queries.nudge_for(lake, stock.code),
         )
     except pdf.NothingToPrint:
-        part.add_error("first", "All these numbers are void. Nothing was printed.")
+        sentence = "All these numbers are void. Nothing was printed."
+        part.add_problem("first", sentence, code="all_void")
         return _run_page(request, lake, row, part=part)
     except CannotPrint as problem:
-        part.add_error("stock", str(problem))
+        part.add_problem("stock", str(problem), code=problem.code)
         return _run_page(request, lake, row, part=part)
     first, last = part.cleaned_data["first"], part.cleaned_data["last"]
     return _file(content, f"labels-{first}-{last}.pdf")
@@ -276,7 +277,7 @@ def void(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
                 now=timezone.now(),
             )
         except services.CannotMark as problem:
-            form.add_error(f"void_{problem.field}", str(problem))
+            form.add_problem(f"void_{problem.field}", str(problem), code=problem.code)
         else:
             messages.success(request, f"{count} numbers are void. They are never used again.")
             return redirect("vials:run", lake.slug, pk)

@@ -49,7 +49,8 @@ def issue(request: SignedInRequest, lake: Lake) -> HttpResponse:
             )
         except services.CannotIssue as problem:
             by_count = problem.field == "last" and cleaned_data["count"] is not None
-            form.add_error("count" if by_count else problem.field, str(problem))
+            field = "count" if by_count else problem.field
+            form.add_problem(field, str(problem), code=problem.code)
         else:
             messages.success(request, _issued_message(issued, str(cleaned_data["to"])))
             return redirect("vials:issue", lake.slug)
@@ -86,7 +87,7 @@ def return_vials(request: SignedInRequest, lake: Lake) -> HttpResponse:
             now=timezone.now(),
         )
     except services.CannotReturnVials as problem:
-        messages.error(request, str(problem))
+        messages.error(request, str(problem), extra_tags=problem.code)
         return redirect("vials:issue", lake.slug)
     words = "1 vial is" if back.count == 1 else f"{back.count} vials are"
     left = f" {back.left_out} of them had been used meanwhile." if back.left_out else ""
@@ -131,7 +132,7 @@ def receive(request: SignedInRequest, lake: Lake) -> HttpResponse:
             now=timezone.now(),
         )
     except services.CannotReceive as problem:
-        form.add_error(problem.field or None, str(problem))
+        form.add_problem(problem.field, str(problem), code=problem.code)
         return _receive_page(request, lake, form)
     if received.content_in_question:
         question = ContentQuestion(received.vial, received.content_in_question)
@@ -158,7 +159,7 @@ def _change_content(request: SignedInRequest, lake: Lake) -> HttpResponse:
             now=timezone.now(),
         )
     except services.CannotReceive as problem:
-        messages.error(request, str(problem))
+        messages.error(request, str(problem), extra_tags=problem.code)
         return redirect("vials:receive", lake.slug)
     before = Vial.Content(was).label.lower()
     messages.success(
@@ -217,10 +218,10 @@ def _find_page(
     mark_form: forms.MarkVial | None = None,
     number: str = "",
 ) -> HttpResponse:
-    found = queries.find(vials_at(request.user, lake), number)
+    found = queries.find(vials_at(request.user, lake), lake, number)
     vial = found[0] if len(found) == 1 else None
     if number and not found:
-        form.add_error("number", _none_found(number, lake))
+        form.add_problem("number", _none_found(number, lake), code="none_found")
     if vial is not None:
         form = forms.FindVial({"number": vial_number.grouped(vial.number)})
     wrong = mark_form or form
@@ -266,7 +267,7 @@ def mark(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
         try:
             words = _mark(request, lake, number, form)
         except services.CannotMark as problem:
-            form.add_error("what", str(problem))
+            form.add_problem("what", str(problem), code=problem.code)
         else:
             messages.success(request, words)
             address = reverse("vials:find", args=[lake.slug])

@@ -179,12 +179,13 @@ class NaturalDeathForm(ArmForm):
                 return share_of_rate(number)
             if 0 < number < 1:
                 raise Unwritable(
+                    "share",
                     f"Give per cent, not a share: {percent_text(number)} if you mean "
-                    f"{number.normalize()}. For a rate per year, choose M above."
+                    f"{number.normalize()}. For a rate per year, choose M above.",
                 )
             return share_of_percent(number)
         except Unwritable as problem:
-            raise forms.ValidationError(str(problem)) from problem
+            raise forms.ValidationError(str(problem), code=problem.code) from problem
 
     def clean(self) -> None:
         super().clean()

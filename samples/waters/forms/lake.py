@@ -41,7 +41,8 @@ class EditLake(PlainForm):
         found = {zone.casefold(): zone for zone in zones()}.get(typed)
         if found is None:
             raise forms.ValidationError(
-                "No such time zone. Choose one from the list, for example America/Chicago."
+                "No such time zone. Choose one from the list, for example America/Chicago.",
+                code="no_zone",
             )
         return found
 

@@ -29,7 +29,7 @@ class MonthDayField(forms.CharField):
         try:
             return str(read_month_day(text))
         except Unwritable as problem:
-            raise forms.ValidationError(str(problem)) from problem
+            raise forms.ValidationError(str(problem), code=problem.code) from problem
 
     def prepare_value(self, value: Any) -> Any:
         """Show a stored day in words, and what was typed as it was typed."""
@@ -65,10 +65,10 @@ class ShareField(forms.CharField):
         try:
             share = share_of_percent(read_number(text))
         except Unwritable as problem:
-            raise forms.ValidationError(str(problem)) from problem
+            raise forms.ValidationError(str(problem), code=problem.code) from problem
         if self.above_one and share <= Decimal("0.01"):
             sentence = "Give per cent, more than 1: 100 if all of them."
-            raise forms.ValidationError(sentence)
+            raise forms.ValidationError(sentence, code="share")
         return share
 
     def prepare_value(self, value: Any) -> Any:

@@ -57,7 +57,8 @@ class SeasonForm(PlainForm):
             years = f"{starts.year}"
             if ends.year != starts.year:
                 years = f"{starts.year} or {ends.year}"
-            self.add_error("number_year", f"The season is in {years}. Give that year.")
+            sentence = f"The season is in {years}. Give that year."
+            self.add_problem("number_year", sentence, code="other_year")
 
 
 class RegulationForm(UnitForm):

@@ -108,7 +108,7 @@ class SamplingForm(UnitForm):
         width: Measured = self.cleaned_data["bin_width_hundredths_mm"]
         problem = bin_width_problem(width.hundredths_mm, self.unit)
         if problem:
-            raise forms.ValidationError(problem)
+            raise forms.ValidationError(problem, code="bin_width")
         return width.hundredths_mm
 
     def clean(self) -> None:
@@ -120,7 +120,7 @@ class SamplingForm(UnitForm):
         }
         problem = calendar_problem(days)
         if problem:
-            self.add_error(*problem)
+            self.add_problem(*problem, code="out_of_order")
 
 
 class LakeSpeciesForm(UsualValuesForm, SamplingForm):
@@ -160,7 +160,8 @@ class LakeSpeciesForm(UsualValuesForm, SamplingForm):
             if low is None or high is None:
                 continue
             if high < low or (high == low and least in self.lengths):
-                self.add_error(most if cleaned_data[most] is not None else least, sentence)
+                name = most if cleaned_data[most] is not None else least
+                self.add_problem(name, sentence, code="out_of_order")
 
     def clean(self) -> None:
         super().clean()
@@ -260,13 +261,16 @@ class SpeciesForm(UsualValuesForm):
         if cleaned_data.get("kind") == Species.Kind.HYBRID:
             for name in ("parent_a", "parent_b"):
                 if name in cleaned_data and cleaned_data[name] is None:
-                    self.add_error(name, "A hybrid has two parents. Choose both.")
+                    sentence = "A hybrid has two parents. Choose both."
+                    self.add_problem(name, sentence, code="parent_missing")
         shortest, longest = (cleaned_data.get(name) for name in self.lengths)
         if shortest and longest and longest <= shortest:
-            self.add_error(self.lengths[1], "This is not longer than the shortest. Give more.")
+            sentence = "This is not longer than the shortest. Give more."
+            self.add_problem(self.lengths[1], sentence, code="out_of_order")
         fewest, most = cleaned_data.get("spines_min"), cleaned_data.get("spines_max")
         if fewest is not None and most is not None and most < fewest:
-            self.add_error("spines_max", "This is fewer than the fewest. Give as many or more.")
+            sentence = "This is fewer than the fewest. Give as many or more."
+            self.add_problem("spines_max", sentence, code="out_of_order")
 
 
 class GroupForm(PlainForm):

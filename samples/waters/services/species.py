@@ -143,12 +143,6 @@ def edit_group(
     )
 
 
-def use_shared_group(lake: Lake, group: SpeciesGroup) -> None:
-    """Take a lake's own words away: the shared ones hold again."""
-    for row in LakeGroup.objects.filter(lake=lake, group=group):
-        row.delete()
-
-
 @atomic_with_revision()
 def add_lake_species(
     lake: Lake, *, species: Species, **facts: Unpack[LakeSpeciesFacts]

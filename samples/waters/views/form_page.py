@@ -32,9 +32,7 @@ def form_page(
         try:
             message = save(form.cleaned_data)
         except ChangeRefused as problem:
-            form.add_error(
-                problem.field if problem.field in form.fields else None, problem.sentence
-            )
+            form.add_problem(problem.field, problem.sentence, code=problem.code)
         else:
             messages.success(request, message)
             return redirect(onward)
@@ -61,7 +59,7 @@ def act_and_redirect(
     try:
         action()
     except ChangeRefused as problem:
-        messages.warning(request, problem.sentence)
+        messages.warning(request, problem.sentence, extra_tags=problem.code)
         return redirect(refused)
     if message:
         messages.success(request, message)

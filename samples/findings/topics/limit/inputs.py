@@ -1,12 +1,16 @@
 """What an answer rests on, each with its source: kept length, deaths, release, weights."""
 
+from typing import TypeAlias
+
 import numpy as np
 
+from samples.findings.page_model import PERCENT, Cell, Joined, Text
 from samples.findings.queries import Sample
 from samples.findings.queries.elsewhere import Elsewhere, seasons_named
 from samples.findings.topics.died import Died, die
 from samples.findings.topics.fishing import compared, tags_of
 from samples.findings.topics.grown import Grown
+from samples.findings.topics.limit.table_cells import range_cell, share_cell
 from samples.findings.topics.query import MM_PER_INCH, FishGroup, TopicQuery
 from samples.models import ReleaseDeath
 from samples.science.errors import CannotEstimate
@@ -23,6 +27,8 @@ from samples.science.rates import natural_from_growth
 from samples.science.size_structure import LENGTHS, STANDARD_WEIGHTS, relative_weight
 from samples.units import LengthUnit
 
+# What an answer rests on: what it is, its figure, and where that comes from.
+Input: TypeAlias = tuple[str, Cell, str]
 DRAWS = 1_000
 # Where nothing was entered. Common practice, no source.
 ASSUMED_RELEASE_DEATH = (0.05, 0.10, 0.15)
@@ -49,20 +55,20 @@ def enough(query: TopicQuery, group: FishGroup) -> None:
         )
 
 
-def kept_from_of(
-    query: TopicQuery, grown: Grown, external: Elsewhere
-) -> tuple[float, tuple[str, str, str]]:
+def kept_from_of(query: TopicQuery, grown: Grown, external: Elsewhere) -> tuple[float, Input]:
     """Return the length at which anglers begin to keep fish, mm, and where it comes from.
 
     :raises CannotEstimate: in a sentence that says what is missing
     """
     what = "Anglers keep fish from"
     if grown.kept_from_mm is not None:
-        figure = f"{query.with_unit(grown.kept_from_mm)}: 19 of 20 kept fish are longer"
+        remark = Text("19 of 20 kept fish are longer")
+        kept = query.length_cell(grown.kept_from_mm)
+        figure = Joined("{}: {}", (("", kept), ("remark", remark)))
         return grown.kept_from_mm, (what, figure, "fish that anglers kept")
     if external.creel and external.creel.smallest_kept_hundredths_mm:
         length = external.creel.smallest_kept_hundredths_mm / 100
-        return length, (what, query.with_unit(length), external.creel.source)
+        return length, (what, query.length_cell(length), external.creel.source)
     raise CannotEstimate(
         "no_kept_length",
         "it is not known from which length anglers keep fish. Log twenty fish that anglers kept, "
@@ -72,7 +78,7 @@ def kept_from_of(
 
 def kept_without(
     query: TopicQuery, group: FishGroup, kept_from_mm: float, rule_mm: float
-) -> tuple[float, list[tuple[str, str, str]]]:
+) -> tuple[float, list[Input]]:
     """Return the length from which anglers would keep fish without the limit in force, mm."""
     if not rule_mm:
         return kept_from_mm, []
@@ -85,7 +91,7 @@ def kept_without(
         if code not in LENGTHS:
             source = "default: four fifths of the limit in force"
     length = min(length, kept_from_mm, rule_mm)
-    return length, [(what, query.with_unit(length), source)]
+    return length, [(what, query.length_cell(length), source)]
 
 
 def quality_mm(code: str, unit: LengthUnit) -> float:
@@ -101,9 +107,7 @@ def total_of(query: TopicQuery, group: FishGroup) -> Died | None:
         return None
 
 
-def natural_of(
-    rng: np.random.Generator, grown: Grown, external: Elsewhere
-) -> tuple[Floats, tuple[str, str, str]]:
+def natural_of(rng: np.random.Generator, grown: Grown, external: Elsewhere) -> tuple[Floats, Input]:
     """Draw natural death: as entered, or by a rule of thumb."""
     what = "Die of natural causes in a year"
     entered = external.natural
@@ -112,16 +116,15 @@ def natural_of(
         rate = natural_from_growth(curve.length_max_mm, curve.rate)
         drawn = natural_by_thumb(rng, DRAWS, rate)
         source = "rule of thumb from growth (Then et al. 2015): nothing was entered"
-        return drawn, (what, _percents(-np.expm1(-drawn)), source)
+        return drawn, (what, share_cell(-np.expm1(-drawn), PERCENT), source)
     least, middle, most = (float(x) for x in (entered.least, entered.middle, entered.most))
     drawn = natural_from_shares(rng, DRAWS, least=least, middle=middle, most=most)
-    figures = f"{100 * middle:.0f} % ({100 * least:.0f} to {100 * most:.0f})"
-    return drawn, (what, figures, entered.source)
+    return drawn, (what, range_cell(least, middle, most), entered.source)
 
 
 def deaths_of(
     rng: np.random.Generator, natural: Floats, total: Died | None, external: Elsewhere
-) -> tuple[Deaths, tuple[str, str, str]]:
+) -> tuple[Deaths, Input]:
     """Draw fishing beside natural death: by tags, else what natural death leaves of all death.
 
     :raises CannotEstimate: in a sentence that says what is missing
@@ -131,7 +134,7 @@ def deaths_of(
         taken = taken_by_tags(rng, DRAWS, [tags_of(one) for one in external.tags])
         deaths = deaths_by_tags(rng, natural, taken)
         seasons = ", ".join(one.season.name for one in external.tags)
-        return deaths, (what, _percents(taken_of(deaths)), f"tag returns of {seasons}")
+        return deaths, (what, share_cell(taken_of(deaths), PERCENT), f"tag returns of {seasons}")
     if total is None:
         raise CannotEstimate(
             "no_fishing",
@@ -139,7 +142,11 @@ def deaths_of(
             "enough fish for a death rate.",
         )
     deaths = deaths_by_total(rng, natural, rng.choice(total.drawn, DRAWS))
-    return deaths, (what, _percents(taken_of(deaths)), "all death less natural death, F = Z - M")
+    return deaths, (
+        what,
+        share_cell(taken_of(deaths), PERCENT),
+        "all death less natural death, F = Z - M",
+    )
 
 
 def contradiction_of(
@@ -165,14 +172,9 @@ def taken_of(deaths: Deaths) -> Floats:
     return taken
 
 
-def _percents(shares: Floats) -> str:
-    low, middle, high = 100 * np.quantile(shares, (0.025, 0.5, 0.975))
-    return f"{middle:.0f} % ({low:.0f} to {high:.0f})"
-
-
 def release_of(
     external: Elsewhere, chosen: str, season: str
-) -> tuple[tuple[float, float, float], tuple[str, str, str]]:
+) -> tuple[tuple[float, float, float], Input]:
     """Return least, middle and most of the share of released fish that die.
 
     Of several, that of the season when most fish are caught; where none names it, the highest, so
@@ -181,19 +183,22 @@ def release_of(
     what = "Hooking mortality of released fish"
     if not external.release:
         low, middle, high = ASSUMED_RELEASE_DEATH
-        return (low, middle, high), (what, "10 % (5 to 15)", "default: nothing was entered")
+        return (low, middle, high), (
+            what,
+            range_cell(low, middle, high),
+            "default: nothing was entered",
+        )
     picked = [one for one in external.release if str(one.pk) == chosen]
     of_season = [one for one in external.release if season in seasons_named(one.when)]
     row: ReleaseDeath = (picked or of_season or external.release)[0]
     low, middle, high = (float(x) for x in (row.least, row.middle, row.most))
-    figures = f"{100 * middle:.0f} % ({100 * low:.0f} to {100 * high:.0f})"
     when = f"{row.when}: " if row.when else ""
     why = ""
     if not picked and of_season:
         why = f" (most fish are caught in {season})"
     elif not picked and len(external.release) > 1:
         why = " (the highest entered: none names the season when most fish are caught)"
-    return (low, middle, high), (what, figures, f"{when}{row.source}{why}")
+    return (low, middle, high), (what, range_cell(low, middle, high), f"{when}{row.source}{why}")
 
 
 def all_release(external: Elsewhere) -> str:
@@ -206,7 +211,7 @@ def all_release(external: Elsewhere) -> str:
     )
 
 
-def weights_at_length(code: str, sample: Sample) -> tuple[float, float, tuple[str, str, str]]:
+def weights_at_length(code: str, sample: Sample) -> tuple[float, float, Input]:
     """Return a and b of log10 weight on log10 length: of these fish, or the standard weight's."""
     what = "Weight at length"
     weighed = sample.weight_g > 0
@@ -214,17 +219,21 @@ def weights_at_length(code: str, sample: Sample) -> tuple[float, float, tuple[st
         x, y = np.log10(sample.length_mm[weighed]), np.log10(sample.weight_g[weighed])
         if x.std() > 0:
             b, a = np.polyfit(x, y, 1)
-            return float(a), float(b), (what, f"{x.size} weighed fish", "these fish")
+            return float(a), float(b), (what, Text(f"{x.size} weighed fish"), "these fish")
     if code not in STANDARD_WEIGHTS:
-        return -5.0, 3.0, (what, "cube of the length", "there is no standard weight for it here")
+        return (
+            -5.0,
+            3.0,
+            (what, Text("cube of the length"), "there is no standard weight for it here"),
+        )
     line = STANDARD_WEIGHTS[code]
     try:
         found = relative_weight(code, sample.length_mm, sample.weight_g)
     except CannotEstimate:
         words = "standard weight (Blackwell, Brown & Willis 2000)"
-        return line.a, line.b, (what, words, "no fish were weighed")
+        return line.a, line.b, (what, Text(words), "no fish were weighed")
     words = f"standard weight times mean Wr of {found.n} fish, {found.mean:.0f}"
-    return line.a + float(np.log10(found.mean / 100)), line.b, (what, words, "these fish")
+    return line.a + float(np.log10(found.mean / 100)), line.b, (what, Text(words), "these fish")
 
 
 def warnings_of(

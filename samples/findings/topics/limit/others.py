@@ -4,14 +4,15 @@ from dataclasses import replace
 
 import numpy as np
 
-from samples.findings.page_model import Table
-from samples.findings.topics.limit.sentences import LOWER, UPPER, change_text, mean_text
+from samples.findings.page_model import Cell, Column, Missing, Table, Text
 from samples.findings.topics.limit.stock import Harvest, Known
+from samples.findings.topics.limit.table_cells import LOWER, UPPER, change_cell, mean_cell
 from samples.findings.topics.query import TopicQuery
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.cases import given_up
 from samples.science.length_limit.rules import Rule, creel_share, one_over_share
 
+OVER_PREFERRED = "Change in fish over the preferred length"
 NO_TRIPS = "Enter the fish kept per angler trip now, under Fish included and rules."
 
 
@@ -34,33 +35,34 @@ def others(query: TopicQuery, stocks: list[Known]) -> Table:
     return Table(
         name="other-rules",
         caption="Regulations side by side",
-        heads=[
-            query.what,
-            "Regulation",
-            "Weight harvested, %",
-            "Number harvested, %",
-            "Mean length harvested",
-            "Fish over the preferred length, %",
+        columns=[
+            Column(query.what),
+            Column("Regulation"),
+            Column("Weight harvested, %", "Change in weight harvested", "%"),
+            Column("Number harvested, %", "Change in number harvested", "%"),
+            Column("Mean length harvested"),
+            Column("Fish over the preferred length, %", OVER_PREFERRED, "%"),
         ],
         rows=rows,
         note=" ".join(notes),
     )
 
 
-def _rows(query: TopicQuery, known: Known) -> list[list[str]]:
-    mean = mean_text(query, known.present.mean_length_mm)
-    rows = [[known.name, _now_text(query, known), "–", "–", mean, "–"]]
+def _rows(query: TopicQuery, known: Known) -> list[list[Cell]]:
+    mean = mean_cell(query, known.present.mean_length_mm)
+    same, name = Missing("the present rule"), Text(known.name)
+    rows: list[list[Cell]] = [[name, Text(_now_text(query, known)), same, same, mean, same]]
     for words, rule in rules_of(query, known):
         one = Harvest(known, rule)
         changed = one.against_now
         rows.append(
             [
-                known.name,
-                words,
-                change_text(changed.weight),
-                change_text(changed.number),
-                mean_text(query, one.then.mean_length_mm),
-                change_text(changed.preferred),
+                name,
+                Text(words),
+                change_cell(changed.weight),
+                change_cell(changed.number),
+                mean_cell(query, one.then.mean_length_mm),
+                change_cell(changed.preferred),
             ]
         )
     return rows

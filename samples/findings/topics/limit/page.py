@@ -1,6 +1,6 @@
 """The page: words first, figures second, what it rests on third."""
 
-from samples.findings.page_model import Page, Table
+from samples.findings.page_model import Column, Page, Table, Text
 from samples.findings.topics.ages import whole_years_warning
 from samples.findings.topics.grown import grow_groups
 from samples.findings.topics.limit import inputs, others, plots, tables
@@ -110,13 +110,13 @@ def topic(query: TopicQuery) -> Page:
 def how_sure(query: TopicQuery) -> str:
     """Return how often such answers are right, and that the rules were changed where they were."""
     told = []
-    for words, name in (("with tags", "tags were put out"), ("without", "no tags")):
+    for words, name in (("with tags", "tags were put out"), ("without tags", "no tags")):
         lakes, right, open_, _ = FOUND[name]
-        told.append(f"{words}, {right} of {lakes - open_}")
+        told.append(f"{words} in {right} of {lakes - open_}")
     changed = "" if query.choice.limit.lines == Lines() else " The rules were changed by hand here."
     return (
-        "Draws say how sure the figures are that went in, not whether they are the right ones. On "
-        f"simulated lakes so many answers were right: {', '.join(told)}.{changed}"
+        "A probability tells how sure the answer is if the inputs are right. On simulated lakes "
+        f"the main cause was named correctly {', '.join(told)} times.{changed}"
     )
 
 
@@ -197,9 +197,8 @@ def rules(query: TopicQuery) -> Table:
     return Table(
         name="rules",
         caption="The rules of the verdict",
-        heads=["Verdict", "Is said where", "Why there"],
-        rows=rows,
+        columns=[Column("Verdict"), Column("Is said where"), Column("Why there")],
+        rows=[[Text(words) for words in row] for row in rows],
         note="Change them under Fish included, to see how much hangs on them.",
         folded=True,
-        is_text=True,
     )

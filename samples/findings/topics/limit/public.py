@@ -6,8 +6,6 @@ from samples.findings.page_model import Page
 from samples.findings.topics.limit import plots
 from samples.findings.topics.limit.page import judge_arms
 from samples.findings.topics.limit.sentences import (
-    LOWER,
-    UPPER,
     could_help,
     in_ten,
     is_answer,
@@ -17,6 +15,7 @@ from samples.findings.topics.limit.sentences import (
     years,
 )
 from samples.findings.topics.limit.stock import ArmVerdict, Known
+from samples.findings.topics.limit.table_cells import LOWER, UPPER
 from samples.findings.topics.query import TopicQuery
 from samples.models import Regulation
 from samples.science.length_limit.fish_lives import Floats

@@ -3,6 +3,7 @@
 import numpy as np
 
 from samples.findings.topics.limit.stock import ArmVerdict, Known
+from samples.findings.topics.limit.table_cells import LOWER, UPPER, probability_cell, years_cell
 from samples.findings.topics.query import TopicQuery
 from samples.science.length_limit.axes import Axes
 from samples.science.length_limit.cases import FISHING, GROWTH, NATURAL, what_would_settle
@@ -22,7 +23,6 @@ MAIN_CAUSE = {
     Verdict.HARVEST: "Harvest",
 }
 MOST_DRAWS = 0.8
-LOWER, UPPER = 0.025, 0.975
 IN_TEN = (15, 90)
 
 
@@ -45,14 +45,6 @@ def is_answer(answer: ArmVerdict) -> bool:
     return answer.lowers or verdict_of(answer) is not Verdict.CANNOT_TELL
 
 
-def sure_of(answer: ArmVerdict) -> str:
-    """Write the probability of the answer in percent; draws can't show that it is certain."""
-    if not answer.judged:
-        return "–"
-    percent = 100 * answer.judged.probability
-    return f"{percent:.0f}" if percent <= 99 else "> 99"
-
-
 def sentence(query: TopicQuery, known: Known, answer: ArmVerdict) -> str:
     """Answer for one arm: the verdict, the numbers that make it so, and how sure it is."""
     limit, kept = query.with_unit(answer.limit_mm), query.with_unit(known.kept_from_mm)
@@ -71,7 +63,11 @@ def sentence(query: TopicQuery, known: Known, answer: ArmVerdict) -> str:
         return f"{known.name}: cannot tell. {answer.withheld}"
     verdict = answer.judged.verdict
     told = _TOLD[verdict](answer.axes, kept, limit)
-    sure = f" (probability {sure_of(answer)}%)" if verdict is not Verdict.CANNOT_TELL else ""
+    sure = (
+        f" (probability {probability_cell(answer.judged).text}%)"
+        if verdict is not Verdict.CANNOT_TELL
+        else ""
+    )
     beside = _beside(answer.judged) + _price(query, answer)
     return f"{known.name}: {NAMES[verdict]}{sure}. {told}{beside}"
 
@@ -317,12 +313,7 @@ def _and(names: list[str]) -> str:
 
 def years(drawn: Floats) -> str:
     """Write years with their interval; "never" where that belongs to it."""
-    # No value between two draws: between a year and never there is none.
-    low, middle, high = (
-        f"{one:.1f}" if np.isfinite(one) else "never"
-        for one in np.quantile(drawn, (LOWER, 0.5, UPPER), method="inverted_cdf")
-    )
-    return f"{middle} ({low} to {high})" if low != "never" else "never"
+    return years_cell(drawn).text
 
 
 def in_ten(drawn: Floats) -> str:
@@ -331,15 +322,3 @@ def in_ten(drawn: Floats) -> str:
     if IN_TEN[0] <= middle <= IN_TEN[1]:
         return f"{middle / 10:.0f} in 10 ({low / 10:.0f} to {high / 10:.0f})"
     return f"{middle:.0f} in 100 ({low:.0f} to {high:.0f})"
-
-
-def change_text(drawn: Floats) -> str:
-    """Write a change as a percent with its interval."""
-    low, middle, high = 100 * np.quantile(drawn, (LOWER, 0.5, UPPER)) + 0.0
-    return f"{middle:+.0f} ({low:+.0f} to {high:+.0f})"
-
-
-def mean_text(query: TopicQuery, lengths_mm: Floats) -> str:
-    """Write the mean length of the fish kept."""
-    middle = float(np.median(lengths_mm))
-    return query.with_unit(middle) if middle > 0 else "none kept"

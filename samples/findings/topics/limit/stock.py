@@ -5,10 +5,12 @@ from functools import cached_property
 
 import numpy as np
 
+from samples.findings.page_model import Text
 from samples.findings.queries import KEPT_BY_ANGLERS
-from samples.findings.queries.elsewhere import Elsewhere
+from samples.findings.queries.elsewhere import Elsewhere, season_of_catch
 from samples.findings.topics.grown import Grown, grow_alone
 from samples.findings.topics.limit import inputs
+from samples.findings.topics.limit.born import grow_born
 from samples.findings.topics.limit.inputs import DRAWS
 from samples.findings.topics.query import FishGroup, TopicQuery
 from samples.science.errors import CannotEstimate
@@ -72,7 +74,7 @@ class Known:
     release: tuple[float, float, float]
     release_given: str
     caught_below: float
-    rests_on: list[tuple[str, str, str]]
+    rests_on: list[inputs.Input]
     warnings: list[str]
     contradiction: str = ""
 
@@ -191,19 +193,21 @@ def know(
     deaths, fishing_words = inputs.deaths_of(rng, natural, total, external)
     contradiction = inputs.contradiction_of(query, natural, total, external)
     a, b, weight_words = inputs.weights_at_length(group.species.species.code, group.sample)
-    draws = rng.integers(0, grown.draws.rate.size, DRAWS)
+    rule_mm = _rule_mm(external)
+    chosen = rng.integers(0, grown.draws.rate.size, DRAWS)
+    fished_from = max(rule_mm, kept_from)
+    grown, growth_source = grow_born(grown, chosen, deaths.fishing, fished_from)
     lives = Lives(
-        grown.draws.length_max_mm[draws],
-        grown.draws.rate[draws],
-        grown.draws.age_zero[draws],
+        grown.draws.length_max_mm,
+        grown.draws.rate,
+        grown.draws.age_zero,
         deaths.natural,
         min(grown.spread.cv, MOST_SPREAD),
         a,
         b,
     )
-    season = query.loaded.season_of_catch
+    season = season_of_catch(query.sample)
     release, release_words = inputs.release_of(external, query.choice.limit.release, season)
-    rule_mm = _rule_mm(external)
     free, free_words = inputs.kept_without(query, group, kept_from, rule_mm)
     whole = group.sample.where(group.sample.of_sample)
     of_anglers = [method in KEPT_BY_ANGLERS for method in whole.method]
@@ -225,7 +229,7 @@ def know(
         caught_below=query.choice.limit.caught_below,
         release_given=inputs.all_release(external),
         rests_on=[
-            ("Growth", used, "these fish"),
+            ("Growth", Text(used), growth_source),
             kept_words,
             *free_words,
             natural_words,

@@ -4,26 +4,41 @@ from dataclasses import replace
 
 import numpy as np
 
-from samples.findings.page_model import Table
+from samples.findings.page_model import (
+    Cell,
+    Column,
+    Length,
+    Missing,
+    Number,
+    Share,
+    Table,
+    Text,
+    in_words,
+    interval,
+)
 from samples.findings.topics.limit.calibration import held_text
 from samples.findings.topics.limit.inputs import taken_of
-from samples.findings.topics.limit.sentences import (
+from samples.findings.topics.limit.others import OVER_PREFERRED
+from samples.findings.topics.limit.sentences import verdict_text
+from samples.findings.topics.limit.stock import ArmVerdict, Known
+from samples.findings.topics.limit.table_cells import (
     LOWER,
     UPPER,
-    change_text,
-    mean_text,
-    sure_of,
-    verdict_text,
-    years,
+    change_cell,
+    mean_cell,
+    probability_cell,
+    share_cell,
+    years_cell,
 )
-from samples.findings.topics.limit.stock import ArmVerdict, Known
-from samples.findings.topics.query import TopicQuery, interval
+from samples.findings.topics.query import TopicQuery
 from samples.science.length_limit.cases import change, crowded
 from samples.science.length_limit.fish_lives import Floats, Lives, fishing_rate
 from samples.science.length_limit.surface import quantiles, yield_surface
 
 Answers = list[tuple[Known, list[ArmVerdict]]]
 LOW_MIDDLE_HIGH = (0.1, 0.5, 0.9)
+PER_RECRUIT = "Weight per recruit"
+IF_SHORTER = "Change in weight if fish stayed a tenth shorter"
 SURFACE_TAKEN = np.arange(0.0, 0.81, 0.05)
 
 
@@ -34,25 +49,25 @@ def verdicts(query: TopicQuery, answers: Answers) -> Table:
         for one in _ascending(of_limits):
             rows.append(
                 [
-                    known.name,
-                    query.with_unit(one.limit_mm),
-                    verdict_text(one),
-                    sure_of(one),
-                    *_axes_text(one),
+                    Text(known.name),
+                    query.length_cell(one.limit_mm),
+                    Text(verdict_text(one)),
+                    probability_cell(one.judged),
+                    *_axes_cells(one),
                 ]
             )
     return Table(
         name="verdicts",
         caption="Main cause by limit",
-        heads=[
-            query.what,
-            "Limit",
-            "Main cause",
-            "Probability, %",
-            "Years from the kept length",
-            "Would reach the limit, %",
-            "Survive to it, %",
-            "Harvested first, %",
+        columns=[
+            Column(query.what),
+            Column("Limit"),
+            Column("Main cause"),
+            Column("Probability, %", "Probability", "%"),
+            Column("Years from the kept length", "Time from the kept length", "years"),
+            Column("Would reach the limit, %", "Would reach the limit", "%"),
+            Column("Survive to it, %", "Survive to the limit", "%"),
+            Column("Harvested first, %", "Harvested first", "%"),
         ],
         rows=rows,
         note="Years: of the average fish, from the length that anglers keep now. Survive to it: of "
@@ -64,7 +79,7 @@ def verdicts(query: TopicQuery, answers: Answers) -> Table:
 def elasticities(query: TopicQuery, answers: Answers) -> Table:
     """Return what the same change of growth, natural death and harvest does to each limit."""
     rows = [
-        [known.name, query.with_unit(one.limit_mm), *_elastic(one)]
+        [Text(known.name), query.length_cell(one.limit_mm), *_elastic(one)]
         for known, of_limits in answers
         for one in _ascending(of_limits)
         if one.axes is not None
@@ -72,12 +87,12 @@ def elasticities(query: TopicQuery, answers: Answers) -> Table:
     return Table(
         name="elasticities",
         caption="How many more fish would reach the limit, %",
-        heads=[
-            query.what,
-            "Limit",
-            "If K were 25 % larger",
-            "If M were 25 % smaller",
-            "If F were 25 % smaller",
+        columns=[
+            Column(query.what),
+            Column("Limit"),
+            Column("If K were 25 % larger", "Change if K were a quarter larger", "%"),
+            Column("If M were 25 % smaller", "Change if M were a quarter smaller", "%"),
+            Column("If F were 25 % smaller", "Change if F were a quarter smaller", "%"),
         ],
         rows=rows,
         note="Of the fish that reach the kept length. A change of K always weighs as much as the "
@@ -87,11 +102,11 @@ def elasticities(query: TopicQuery, answers: Answers) -> Table:
     )
 
 
-def _elastic(answer: ArmVerdict) -> list[str]:
+def _elastic(answer: ArmVerdict) -> list[Cell]:
     found = answer.axes
     assert found is not None  # noqa: S101  # for the type checker
     return [
-        change_text(one) for one in (found.if_faster, found.if_fewer_died, found.if_fewer_taken)
+        change_cell(one) for one in (found.if_faster, found.if_fewer_died, found.if_fewer_taken)
     ]
 
 
@@ -99,19 +114,14 @@ def _ascending(of_limits: list[ArmVerdict]) -> list[ArmVerdict]:
     return sorted(of_limits, key=lambda one: one.limit_mm)
 
 
-def _axes_text(answer: ArmVerdict) -> list[str]:
+def _axes_cells(answer: ArmVerdict) -> list[Cell]:
     if answer.axes is None:
         there = "in force" if answer.in_force else "below the limit in force"
         known = answer.in_force or answer.lowers
-        return [there if known else "let go already", "–", "–", "–"]
+        return [in_words(there if known else "let go already"), *[Missing()] * 3]
     found = answer.axes
     shares = (found.reach, found.survival, found.taken)
-    return [years(found.years), *(_percent(one) for one in shares)]
-
-
-def _percent(drawn: Floats) -> str:
-    low, middle, high = 100 * np.quantile(drawn, (LOWER, 0.5, UPPER))
-    return f"{middle:.0f} ({low:.0f} to {high:.0f})"
+    return [years_cell(found.years), *(share_cell(one) for one in shares)]
 
 
 def harvests(query: TopicQuery, answers: Answers) -> Table:
@@ -120,16 +130,16 @@ def harvests(query: TopicQuery, answers: Answers) -> Table:
     return Table(
         name="harvest",
         caption="Harvest under each limit against now",
-        heads=[
-            query.what,
-            "Limit",
-            "Weight, %",
-            "Number, %",
-            "Kept now, put back then, %",
-            "Mean length kept",
-            "Fish over the preferred length, %",
-            "Weight if fish stayed a tenth shorter, %",
-            "Release death that undoes it",
+        columns=[
+            Column(query.what),
+            Column("Limit"),
+            Column("Weight, %", "Change in weight", "%"),
+            Column("Number, %", "Change in number", "%"),
+            Column("Kept now, put back then, %", "Kept now and put back then", "%"),
+            Column("Mean length kept"),
+            Column("Fish over the preferred length, %", OVER_PREFERRED, "%"),
+            Column("Weight if fish stayed a tenth shorter, %", IF_SHORTER, "%"),
+            Column("Release death that undoes it", unit="%"),
         ],
         rows=rows,
         note="Per young fish of the lake, all years of its life together, so numbers of young "
@@ -141,34 +151,35 @@ def harvests(query: TopicQuery, answers: Answers) -> Table:
     )
 
 
-def _harvest_rows(query: TopicQuery, known: Known, found: list[ArmVerdict]) -> list[list[str]]:
-    mean = mean_text(query, known.present.mean_length_mm)
-    rows = [[known.name, "as now", "–", "–", "–", mean, "–", "–", "–"]]
+def _harvest_rows(query: TopicQuery, known: Known, found: list[ArmVerdict]) -> list[list[Cell]]:
+    mean = mean_cell(query, known.present.mean_length_mm)
+    name, same = Text(known.name), Missing("the present rule")
+    rows: list[list[Cell]] = [[name, in_words("as now"), *[same] * 3, mean, *[same] * 3]]
     for one in _ascending(found):
-        limit = query.with_unit(one.limit_mm)
+        limit = query.length_cell(one.limit_mm)
         if one.harvest is None:
-            rows.append([known.name, limit, *["–"] * 7])
+            rows.append([name, limit, *[Missing("not estimated")] * 7])
             continue
         rule, plain = one.harvest.rule, one.harvest.against_now
         small = change(crowded(known.some), known.fishing, known.now, rule)
         rows.append(
             [
-                known.name,
+                name,
                 limit,
-                change_text(plain.weight),
-                change_text(plain.number),
-                _percent(one.harvest.given_up),
-                mean_text(query, one.harvest.then.mean_length_mm),
-                change_text(plain.preferred),
-                change_text(small.weight),
-                "–" if one.lowers else _undone(one.harvest.undone_by),
+                change_cell(plain.weight),
+                change_cell(plain.number),
+                share_cell(one.harvest.given_up),
+                mean_cell(query, one.harvest.then.mean_length_mm),
+                change_cell(plain.preferred),
+                change_cell(small.weight),
+                Missing("a lower limit") if one.lowers else _undone(one.harvest.undone_by),
             ]
         )
     return rows
 
 
-def _undone(share: float) -> str:
-    return "none would" if share >= 1 else f"{100 * share:.0f} %"
+def _undone(share: float) -> Cell:
+    return in_words("none would") if share >= 1 else Share(share, with_sign=True)
 
 
 def scenarios(query: TopicQuery, known: Known, found: list[ArmVerdict]) -> Table:
@@ -176,7 +187,7 @@ def scenarios(query: TopicQuery, known: Known, found: list[ArmVerdict]) -> Table
     middle = _middle(known.lives)
     taken = np.quantile(taken_of(known.deaths), LOW_MIDDLE_HIGH)
     rates = np.quantile(known.deaths.natural, LOW_MIDDLE_HIGH)
-    rows = []
+    rows: list[list[Cell]] = []
     for one in _ascending(found):
         for natural in rates:
             lives = replace(middle, natural=np.array([natural]))
@@ -185,16 +196,23 @@ def scenarios(query: TopicQuery, known: Known, found: list[ArmVerdict]) -> Table
                 rule = known.rule(one.limit_mm)
                 fishing = fishing_rate(np.array([share]), natural)
                 [changed] = 100 * change(lives, fishing, known.now, rule).weight
-                cells.append(f"{round(changed) + 0:+d}" if round(changed) else "0")
-            dying = f"{-100 * np.expm1(-natural):.0f} %"
-            rows.append([query.with_unit(one.limit_mm), dying, *cells])
+                cells.append(Number(changed, signed=bool(round(changed))))
+            dying = Share(-float(np.expm1(-natural)), with_sign=True)
+            rows.append([query.length_cell(one.limit_mm), dying, *cells])
     return Table(
         name=f"scenarios-{known.name}",
         caption=f"{known.name}: change in weight harvested, %, if these were so",
-        heads=[
-            "Limit",
-            "Die of natural causes in a year",
-            *[f"{100 * share:.0f} % taken in a year" for share in taken],
+        columns=[
+            Column("Limit"),
+            Column("Die of natural causes in a year"),
+            *[
+                Column(
+                    f"{100 * share:.0f} % taken in a year",
+                    f"Change in weight at {level} exploitation, u {share:.3f}",
+                    "%",
+                )
+                for level, share in zip(("low", "middle", "high"), taken, strict=True)
+            ],
         ],
         rows=rows,
         note="Low, middle and high: tenth, half and nine tenths of the draws. Growth at its "
@@ -225,9 +243,9 @@ def surface(query: TopicQuery, known: Known) -> Table:
     found = quantiles(yield_surface(known.lives, limits, fishing), (LOWER, 0.5, UPPER))
     rows = [
         [
-            query.length(float(limit)),
-            f"{share:.2f}",
-            *[f"{float(found[place, one, other]):.2f}" for place in (1, 0, 2)],
+            Length(float(limit), query.unit),
+            Number(share, 2),
+            *[Number(float(found[place, one, other]), 2) for place in (1, 0, 2)],
         ]
         for one, limit in enumerate(limits)
         for other, share in enumerate(SURFACE_TAKEN)
@@ -235,7 +253,13 @@ def surface(query: TopicQuery, known: Known) -> Table:
     return Table(
         name=f"surface-{known.name}",
         caption=f"{known.name}: weight per recruit at every limit and share taken",
-        heads=[f"Kept from, {query.unit.value}", "Taken in a year", "Grams", "2.5 %", "97.5 %"],
+        columns=[
+            Column(f"Kept from, {query.unit.value}", "Kept from", query.unit.value),
+            Column("Taken in a year", "Share taken in a year", "of 1"),
+            Column("Grams", PER_RECRUIT, "g"),
+            Column("2.5 %", f"{PER_RECRUIT} low", "g"),
+            Column("97.5 %", f"{PER_RECRUIT} high", "g"),
+        ],
         rows=rows,
         note=f"{len(limits)} lengths x {SURFACE_TAKEN.size} shares x {known.lives.draws:,} draws; "
         "released fish all live, and every fish is as long as the mean of its age. In the file "
@@ -255,17 +279,21 @@ def limits_of(query: TopicQuery, known: Known) -> Floats:
 def rests_on(query: TopicQuery, answers: Answers) -> Table:
     """List every figure that the answer rests on, with where it comes from."""
     rows = [
-        [known.name, what, figure, source]
+        [Text(known.name), Text(what), figure, Text(source)]
         for known, _ in answers
         for what, figure, source in known.rests_on
     ]
     return Table(
         name="rests-on",
         caption="What it rests on",
-        heads=[query.what, "What", "Figure, with its range", "From"],
+        columns=[
+            Column(query.what),
+            Column("What"),
+            Column("Figure, with its range", "Figure"),
+            Column("From"),
+        ],
         rows=rows,
         note="Figures from elsewhere are entered with their source and day on the lake's page.",
-        is_text=True,
     )
 
 
@@ -277,18 +305,25 @@ def curve_values(query: TopicQuery, answers: Answers) -> Table:
         low, high = draws.interval(draws.length_max_mm)
         rows.append(
             [
-                known.name,
-                query.with_unit(curve.length_max_mm),
+                Text(known.name),
+                query.length_cell(curve.length_max_mm),
                 interval(query.in_unit(low), query.in_unit(high)),
-                f"{curve.rate:.2f}",
+                Number(curve.rate, 2),
                 interval(*draws.interval(draws.rate), 2),
-                f"{100 * known.lives.spread:.0f} %",
+                Share(known.lives.spread, with_sign=True),
             ]
         )
     return Table(
         name="growth",
         caption="Growth that went in",
-        heads=[query.what, "Linf", "95 % interval", "K", "95 % interval", "Spread at age"],
+        columns=[
+            Column(query.what),
+            Column("Linf", unit=query.unit.value),
+            Column("95 % interval", "Linf", query.unit.value),
+            Column("K", unit="per season"),
+            Column("95 % interval", "K", "per season"),
+            Column("Spread at age"),
+        ],
         rows=rows,
         folded=True,
     )

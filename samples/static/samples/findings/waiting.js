@@ -52,7 +52,12 @@ async function start(part) {
     part.replaceChildren(status);
   }
   // In place of this page, so that Back does not lead to one that waits.
-  location.replace(location.href);
+  location.replace(addressOf(location));
+}
+
+// Without what follows #: going there again would only move on the page and load nothing.
+export function addressOf({ pathname, search }) {
+  return pathname + search;
 }
 
 if (typeof document !== "undefined") {

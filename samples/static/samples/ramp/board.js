@@ -36,14 +36,15 @@ export function board(species, unit, said) {
   const ticks = Array.from({ length: count + 1 }, (_, n) => ({ x: at(n * step), long: n % EVERY === 0, words: String(n * step) }));
   const usual = `${species.name} here usually measure ${round(least)} to ${round(most)} ${unit}.`;
   const off = said.find((text) => parseFloat(text) > count * step);
+  const path = ticks.map(({ x, long }) => `M${x} 40v-${long ? 9 : 5}`).join("");
   const picture = draw("svg", {
     viewBox: `0 0 ${WIDTH} 66`,
     role: "img",
-    "aria-label": `Measuring board. ${usual}${off ? ` ${off} is off the board.` : ""}`,
+    "aria-label": ["Measuring board.", usual, off ? `${off} is off the board.` : ""].join(" ").trim(),
   });
   picture.append(
     draw("rect", { class: "draw-band", x: at(least), y: 24, width: round((most - least) * scale), height: 16 }),
-    draw("path", { class: "draw-axis", d: `M12 40H296${ticks.map(({ x, long }) => `M${x} 40v-${long ? 9 : 5}`).join("")}` }),
+    draw("path", { class: "draw-axis", d: `M12 40H296${path}` }),
     ...ticks.filter(({ long }) => long).map(({ x, words }) => draw("text", { class: "draw-text", x, y: 60, "text-anchor": "middle" }, words)),
     ...said.flatMap((text) => pointer(text, count * step, at)),
   );

@@ -85,7 +85,8 @@ export function makeCloseForm(app) {
       confirmed = new Set();
       const rows = rowsOf(app.records.filter((record) => record.person === app.person.key), app.party.party_id);
       const toFix = rows.filter((row) => row.fix).length;
-      byId("close-lead").textContent = `Count the vials with otoliths in your hand. ${rows.length - toFix} fish logged${toFix > 0 ? `, ${toFix} to fix` : ""}.`;
+      const left = toFix > 0 ? `, ${toFix} to fix` : "";
+      byId("close-lead").textContent = `Count the vials with otoliths in your hand. ${rows.length - toFix} fish logged${left}.`;
     },
   };
 }

@@ -75,7 +75,8 @@ export function makeTrip(app) {
     if (!closing) return;
     const at = endedAt.toLocaleTimeString("en-US", { timeZone: zone(), hour: "numeric", minute: "2-digit" });
     const whyNot = today ? "A later trip has fish, so this one can't be reopened." : "A trip can be reopened on the day it ended.";
-    byId("trip-ended-words").textContent = `Ended ${today ? `today, ${at}` : dayText(localDay(endedAt, zone()))}.${today && may ? "" : ` ${whyNot}`}`;
+    const when = today ? `today, ${at}` : dayText(localDay(endedAt, zone()));
+    byId("trip-ended-words").textContent = [`Ended ${when}.`, today && may ? "" : whyNot].join(" ").trim();
   }
 
   function stateOf({ state, received, fix }) {
@@ -193,7 +194,8 @@ export function makeDay(app) {
     show({ fish, goesOn }) {
       const { party } = app;
       const day = dayText(party.caught_on).replace(/,? \d{4}$/, "");
-      byId("day-head").textContent = `${party.interview_key ? nameOf(party) : `The trip of ${dayText(party.caught_on)}`} is still open`;
+      const which = party.interview_key ? nameOf(party) : `The trip of ${dayText(party.caught_on)}`;
+      byId("day-head").textContent = `${which} is still open`;
       byId("day-lead").textContent = `${party.arm}, ${fish} fish. Today is ${dayText(localDay(app.now(), app.lake().time_zone))}. Which trip is the next fish from?`;
       byId("day-carry").textContent = `Carry on with ${day}`;
       byId("day-end").textContent = `End the trip of ${day}`;

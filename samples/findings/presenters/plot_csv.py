@@ -1,13 +1,20 @@
-"""The data of a plot as rows of text, for a file of comma-separated values."""
+"""The data of a plot as comma-separated values, at full precision."""
+
+import csv
+import io
 
 from samples.findings.page_model import Plot
+from samples.findings.presenters.file_columns import DIGITS
+from samples.rules.csv_text import plain_cell
 
 HEADS = ["panel", "series", "x", "y", "lower", "upper", "size", "of"]
 
 
-def as_rows(plot: Plot) -> list[list[str]]:
+def plot_as_csv(plot: Plot) -> str:
     """Return every point of every panel, with heads first."""
-    rows = [HEADS]
+    out = io.StringIO()
+    write = csv.writer(out)
+    write.writerow(HEADS)
     for panel in plot.panels:
         for series in panel.series:
             if series.style == "soft":
@@ -19,9 +26,9 @@ def as_rows(plot: Plot) -> list[list[str]]:
                 ]
                 key = series.keys[place] if series.keys else ""
                 cells = [panel.title, series.name or series.style, x, y, *ends, key]
-                rows.append([_plain(cell) for cell in cells])
-    return rows
+                write.writerow([_plain(cell) for cell in cells])
+    return out.getvalue()
 
 
 def _plain(cell: float | str) -> str:
-    return cell if isinstance(cell, str) else f"{cell:.6g}"
+    return plain_cell(cell) if isinstance(cell, str) else f"{cell:.{DIGITS}g}"

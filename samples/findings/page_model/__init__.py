@@ -1,0 +1,62 @@
+"""What a page of findings is made of: words, figures and tables, before anything is drawn.
+
+A topic turns a sample into one of these, and knows neither the web nor the drawing. The page,
+the figures as SVG and PNG, and the tables as HTML, CSV and XLSX are all made from it.
+"""
+
+from samples.findings.page_model.cells import (
+    DASH,
+    DOT,
+    PERCENT,
+    Cell,
+    Count,
+    Estimate,
+    Interval,
+    Joined,
+    Length,
+    LengthBin,
+    Missing,
+    Number,
+    Part,
+    PValue,
+    Scalar,
+    Share,
+    Text,
+    in_words,
+    interval,
+    percent_interval,
+)
+from samples.findings.page_model.page import Page, donor_mark
+from samples.findings.page_model.plots import Mark, Panel, Plot, Series
+from samples.findings.page_model.tables import Column, Table
+
+__all__ = [
+    "DASH",
+    "DOT",
+    "PERCENT",
+    "Cell",
+    "Column",
+    "Count",
+    "Estimate",
+    "Interval",
+    "Joined",
+    "Length",
+    "LengthBin",
+    "Mark",
+    "Missing",
+    "Number",
+    "PValue",
+    "Page",
+    "Panel",
+    "Part",
+    "Plot",
+    "Scalar",
+    "Series",
+    "Share",
+    "Table",
+    "Text",
+    "donor_mark",
+    "in_words",
+    "interval",
+    "percent_interval",
+]

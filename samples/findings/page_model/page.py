@@ -1,0 +1,48 @@
+"""A whole finding."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from samples.findings.page_model.plots import Plot
+from samples.findings.page_model.tables import Table
+
+_DONOR = re.compile("\ue000(\\d+)\ue001")
+A_DONOR = "One donor"
+
+
+def donor_mark(key: int) -> str:
+    """Return what stands for a donor at the head of a sentence until the page is shown."""
+    return f"\ue000{key}\ue001"
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A whole finding, in the order in which it is read.
+
+    ``summary`` are sentences that anybody understands; ``warnings`` what must be known before they
+    are believed; ``refused`` says why there is no finding, and what would make one. Of one that
+    is ``for_public`` there is a page to print for the public.
+    """
+
+    title: str
+    summary: list[str] = field(default_factory=list)
+    warnings: list[str] = field(default_factory=list)
+    plots: list[Plot] = field(default_factory=list)
+    tables: list[Table] = field(default_factory=list)
+    left_out: list[str] = field(default_factory=list)
+    cautions: list[str] = field(default_factory=list)
+    refused: str = ""
+    for_public: bool = False
+
+    def donors(self) -> set[int]:
+        """Return the keys of the donors that the cautions speak of."""
+        return {int(key) for caution in self.cautions for key in _DONOR.findall(caution)}
+
+    def with_donors(self, names: Mapping[int, str]) -> "Page":
+        """Return the page with these names in its cautions; who has none is one donor."""
+
+        def name(found: re.Match[str]) -> str:
+            return names.get(int(found[1]), A_DONOR)
+
+        return replace(self, cautions=[_DONOR.sub(name, one) for one in self.cautions])

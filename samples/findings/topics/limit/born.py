@@ -1,0 +1,48 @@
+"""Growth of all fish that were born, from those that anglers left."""
+
+from dataclasses import replace
+
+from samples.findings.topics.grown import Grown
+from samples.science.arguments import Floats, Ints
+from samples.science.errors import CannotEstimate
+from samples.science.growth.resample import Draws
+from samples.science.growth.survivors import born_fish
+from samples.science.growth.year_effects import DrawnCurve
+
+OF_BORN = (
+    "these fish, and F: anglers take the fast growers first, and the fish that are left are the "
+    "slower ones (Taylor, Walters & Martell 2005)"
+)
+OF_LEFT = "these fish alone: too few ages for what anglers leave of the fast growers"
+
+
+def grow_born(
+    grown: Grown, chosen: Ints, fishing: Floats, fished_from_mm: float
+) -> tuple[Grown, str]:
+    """Return the growth of all fish that were born, and in words what it comes from.
+
+    :param chosen: places of the draws of growth that stand beside each draw of F
+    """
+    every = grown.draws
+    draws = Draws(
+        every.length_max_mm[chosen],
+        every.rate[chosen],
+        every.age_zero[chosen],
+        chosen.size,
+        every.warnings,
+    )
+    left = DrawnCurve(grown.curve, draws)
+    try:
+        born = born_fish(
+            left,
+            fishing,
+            grown.sample.clock,
+            grown.sample.length_mm,
+            fished_from_mm=fished_from_mm,
+            weights=grown.weights,
+            kept_from_mm=grown.kept_mm,
+        )
+    except CannotEstimate:
+        return replace(grown, average=left), OF_LEFT
+    spread = replace(grown.spread, cv=grown.spread.cv * born.spread)
+    return replace(grown, average=born.grown, spread=spread), OF_BORN

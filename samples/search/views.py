@@ -1,0 +1,39 @@
+"""The page that the search box of every staff page leads to."""
+
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_safe
+
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import OF_STAFF, Permission
+from samples.models import Lake
+from samples.rules.plain_text import keepable
+from samples.search import queries
+from samples.vials.forms import FindVial
+
+MOST_TYPED = 100
+
+
+@require_safe
+@lake_permission_required(*OF_STAFF)
+def search(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Show what is found, by kind; one vial whose whole number was typed is opened at once."""
+    text = keepable(request.GET.get("q", "")).strip()[:MOST_TYPED]
+    searcher = queries.Searcher.of(request.user, lake)
+    form = FindVial({"number": text})
+    number = form.cleaned_data["number"] if form.is_valid() else ""
+    vials = queries.find_vials(searcher, number)
+    if len(vials) == 1 and vials[0].number == number:
+        return redirect(queries.address_of_vial(searcher, vials[0]))
+    is_words = not text or form.has_error("number", "not_digits")
+    groups = queries.search(searcher, text, vials)
+    context = {
+        "lake": lake,
+        "searched": text,
+        "groups": groups,
+        "total": sum(len(group.hits) for group in groups),
+        "problem": "" if is_words else next((words for _, words in form.problems), ""),
+        "may_see_fish": Permission.SEE_FISH in searcher.granted,
+        "may_see_people": Permission.EDIT_PEOPLE in searcher.granted,
+    }
+    return render(request, "search/search.html", context)

@@ -1,0 +1,36 @@
+// The way around, made handier: Escape and a click elsewhere close a menu, the slash key goes to
+// the search box, the page at hand is scrolled into sight in its row. All works without this.
+
+const folds = () => [...document.querySelectorAll("[data-fold][open]")];
+
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "Escape") return;
+  for (const fold of folds()) {
+    const held = fold.contains(document.activeElement);
+    fold.open = false;
+    if (held) fold.querySelector("summary").focus();
+  }
+});
+
+// A slash that is typed into a field stays a slash.
+const isTyping = (element) => element.closest?.("input, select, textarea, [contenteditable]");
+
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "/" || event.ctrlKey || event.metaKey || event.altKey) return;
+  if (isTyping(event.target)) return;
+  event.preventDefault();
+  const menu = document.querySelector(".shell-menu");
+  if (menu.checkVisibility()) menu.open = true;
+  const box = [...document.querySelectorAll("[data-search]")].find((one) => one.checkVisibility());
+  box.focus();
+  box.select();
+});
+
+document.addEventListener("click", (event) => {
+  for (const fold of folds()) if (!fold.contains(event.target)) fold.open = false;
+});
+
+for (const here of document.querySelectorAll(".shell-pages [aria-current]")) {
+  const row = here.closest(".shell-pages");
+  row.scrollLeft += here.getBoundingClientRect().left - row.clientWidth / 2 + here.offsetWidth / 2;
+}

@@ -1,0 +1,167 @@
+"""The search box: what each role finds, what it does not, and at what cost."""
+
+import re
+
+import pytest
+from django.utils.html import strip_tags
+
+from samples.models import LabelRun, Vial
+from samples.rules.vial_number import grouped, make
+from tests.people import make_person, make_vials
+from tests.targets.fish import make_fish
+
+ADDRESS = "/lakes/lake-orrinbeck/search/"
+
+
+@pytest.fixture
+def search(client):
+    def search_as(person, text, **how):
+        client.force_login(person)
+        return client.get(ADDRESS, {"q": text}, **how)
+
+    return search_as
+
+
+def found(answer):
+    """Return the hits of each kind, by its heading."""
+    assert answer.status_code == 200
+    page = answer.content.decode()
+    parts = re.findall(r'<h2 id="hits-\d+">(.*?)</h2>(.*?)</section>', page, re.DOTALL)
+    return {head: re.findall(r'<li><p><a href="[^"]*">(.*?)</a>', part) for head, part in parts}
+
+
+def words_of(answer):
+    return " ".join(strip_tags(answer.content.decode()).split())
+
+
+class TestVials:
+    def test_the_whole_number_opens_the_vial(self, search, office, vials):
+        answer = search(office, grouped(vials[11].number))
+
+        expected = f"/lakes/lake-orrinbeck/vials/find/?number={vials[11].number}"
+        assert answer["Location"] == expected
+
+    def test_a_reader_is_led_to_the_row_of_the_reading_grid(self, search, reader, vials):
+        answer = search(reader, vials[11].number)
+
+        expected = f"/lakes/lake-orrinbeck/reading/?show=all#row-{vials[11].number}"
+        assert answer["Location"] == expected
+
+    @pytest.mark.parametrize("digits", ["12", "0012", "012"])
+    def test_last_digits_without_the_check_digit(self, search, office, vials, digits):
+        assert grouped(vials[11].number) in found(search(office, digits))["Vials"]
+
+    def test_last_digits_with_the_check_digit(self, search, office, vials):
+        assert found(search(office, vials[11].number[-4:]))["Vials"] == [grouped(vials[11].number)]
+
+    def test_a_number_of_another_lake_is_not_there(self, search, office, vials, other_lake):
+        there = make_vials(other_lake.seasons.get(), first=31, count=1, by=office)[0]
+
+        assert found(search(office, there.number)) == {}
+
+    def test_a_wrong_check_digit_is_said(self, search, office, vials):
+        wrong = vials[11].number[:-1] + str((int(vials[11].number[-1]) + 1) % 10)
+
+        assert "Check every digit against the label." in words_of(search(office, wrong))
+
+    def test_a_long_list_says_that_there_may_be_more(self, search, office, season, vials):
+        make_vials(season, first=31, count=90, by=office)
+        shown = found(search(office, "1"))
+
+        assert len(shown["Vials"]) == 10
+        assert "There may be more." in words_of(search(office, "1"))
+
+    def test_vials_are_asked_for_by_whole_numbers(
+        self, search, client, office, vials, django_assert_max_num_queries
+    ):
+        search(office, "012")
+        with django_assert_max_num_queries(12) as asked:
+            client.get(ADDRESS, {"q": "012"})
+
+        of_vials = [one["sql"] for one in asked if 'FROM "samples_vial"' in one["sql"]]
+        assert of_vials
+        assert [sql for sql in of_vials if re.search("LIKE|REGEXP", sql)] == []
+
+
+class TestFishAndPeople:
+    @pytest.fixture
+    def logged(self, vials, party, white):
+        return make_fish(party, white, 10.2, vial=vials[11])
+
+    def test_the_biologist_finds_the_fish_of_a_vial_and_no_length(
+        self, search, biologist, vials, logged
+    ):
+        answer = search(biologist, vials[11].number[-4:])
+
+        assert found(answer)["Fish"] == [f"White crappie in {grouped(vials[11].number)}"]
+        assert "10.2" not in words_of(answer)
+
+    def test_species_and_arms_lead_to_their_fish(self, search, biologist, client):
+        assert found(search(biologist, "hob"))["Fish"] == ["Hobbin"]
+        assert found(search(biologist, "white"))["Fish"] == ["White crappie"]
+        page = search(biologist, "white").content.decode()
+        assert client.get("/lakes/lake-orrinbeck/fish/?species=white-crappie").status_code == 200
+        assert 'href="/lakes/lake-orrinbeck/fish/?species=white-crappie"' in page
+
+    def test_the_biologist_finds_people_of_the_lake_alone(self, search, biologist, guide, stranger):
+        assert found(search(biologist, "ostrow"))["People"] == ["R. Ostrow"]
+        assert found(search(biologist, "quill")) == {}
+
+    @pytest.mark.django_db
+    @pytest.mark.parametrize("role", ["office", "reader"])
+    @pytest.mark.parametrize("text", ["ostrow", "white", "brindle"])
+    def test_others_find_neither_people_nor_fish(self, search, request, role, text, guide, logged):
+        assert found(search(request.getfixturevalue(role), text)) == {}
+
+    @pytest.mark.django_db
+    @pytest.mark.parametrize("role", ["office", "reader"])
+    def test_a_vials_digits_give_others_no_fish(self, search, request, role, vials, logged):
+        shown = found(search(request.getfixturevalue(role), vials[11].number[-4:]))
+
+        assert shown == {"Vials": [grouped(vials[11].number)]}
+
+
+class TestPages:
+    def test_by_the_beginnings_of_words(self, search, biologist):
+        assert found(search(biologist, "reg"))["Pages"] == ["Regulations"]
+        assert found(search(biologist, "age key"))["Pages"] == ["Age-length key"]
+
+    def test_only_those_that_the_person_may_open(self, search, reader):
+        assert found(search(reader, "re")) == {"Pages": ["Read"]}
+        assert found(search(reader, "labels")) == {}
+
+    def test_nothing_found_says_what_can_be_typed(self, search, reader):
+        words = words_of(search(reader, "<zzz>"))
+
+        assert "Nothing found for &lt;zzz&gt;" in words
+        assert "such as 147" in words
+        assert "a person" not in words
+
+    @pytest.mark.parametrize("text", ["", "   ", "\x00", "1" * 300, "'; --", "%", "_"])
+    def test_nonsense_finds_nothing_and_fails_nowhere(self, search, office, vials, text):
+        assert found(search(office, text)) == {}
+
+
+def test_a_guide_has_no_search(search, guide):
+    assert search(guide, "12").status_code == 403
+
+
+def test_every_staff_page_has_the_box_and_it_keeps_what_was_typed(search, client, office):
+    page = search(office, "hobbin").content.decode()
+
+    assert page.count('name="q" value="hobbin"') == 3
+    assert f'action="{ADDRESS}"' in client.get("/account/").content.decode()
+
+
+def test_numbers_of_every_run_and_year_are_found(search, lake, season, office):
+    """Two runs of one year, and a year with wider numbers before it."""
+    make_vials(season, first=1, count=3, by=office)
+    make_vials(season, first=101, count=3, by=office)
+    person = make_person(lake, "office", "W. Older")
+
+    assert LabelRun.objects.count() == 2
+    assert found(search(person, "02"))["Vials"] == [
+        grouped(make(2026, 102, 4)),
+        grouped(make(2026, 2, 4)),
+    ]
+    assert Vial.objects.count() == 6

@@ -1,0 +1,45 @@
+"""A wording may be improved without touching a test of behaviour: those assert codes and values."""
+
+from tests.english import expected_sentences, sentences_by_room
+
+# What is left, by room. A number here is lowered when a room has fewer, and never raised.
+MOST = {
+    "accounts": 2,
+    "computations": 1,
+    "faults": 1,
+    "findings": 104,
+    "journeys": 1,
+    "maintenance": 33,
+    "management": 5,
+    "migrations": 3,
+    "models": 2,
+    "operations": 22,
+    "published": 1,
+    "ramp": 1,
+    "rules": 10,
+    "science": 9,
+    "search": 4,
+    "targets": 3,
+    "tests": 13,
+    "upgrade": 10,
+    "waters": 1,
+}
+
+
+def test_no_room_expects_more_sentences_word_for_word_than_it_did():
+    more = {room: count for room, count in sentences_by_room().items() if count > MOST.get(room, 0)}
+
+    assert more == {}
+
+
+def test_what_counts_as_a_sentence():
+    source = """
+def test_one(page):
+    assert "Give the month and the day." in page
+    assert page == f"{page} fish were logged here", "a message for whoever reads the failure"
+    assert page["needs_answer"] == "26 0001 8", page
+    with pytest.raises(ValueError, match="no vial of ours"):
+        save("a note that is typed")
+"""
+
+    assert [line for line, _ in expected_sentences(source)] == [3, 4, 6]

@@ -1,0 +1,198 @@
+"""What the office reads about labels and vials, word for word."""
+
+import pytest
+
+from samples.models import Vial
+from samples.vials import services
+from samples.vials.geometry import preview
+from samples.vials.presenters.life import life_of
+from tests.people import NOW, make_vials
+from tests.vials.numbers import SHEET as SHEET_CODE
+from tests.vials.numbers import number
+from tests.vials.pages import page_of, url
+from tests.vials.test_geometry import SHEET
+from tests.vials.test_views import words
+
+
+class TestIssue:
+    @pytest.mark.parametrize(
+        ("changed", "sentence"),
+        [
+            ({"first": "26 A021"}, "digits only"),
+            ({"first": "26 0021 0", "count": "1"}, "26 0021 0 is not one of our"),
+            ({"count": ""}, "How many vials? Give a number, or the last one."),
+            ({"count": "0"}, "Give from 1 to 2,000 vials."),
+            ({"count": "20"}, "was never printed here"),
+            ({"last": number(22)}, "Give how many or the last number, not both."),
+            ({"first": number(20)}, "Nothing was issued"),
+            ({"to": ""}, "To whom? Choose a person."),
+        ],
+    )
+    def test_what_is_wrong(self, desk_of_office, lake, second_guide, vials, changed, sentence):
+        asked = {"to": second_guide.pk, "first": number(21), "count": "3", "last": ""} | changed
+
+        assert page_of(desk_of_office.post(url("issue", lake), asked)).count(sentence) == 2
+
+    def test_what_was_done(self, desk_of_office, lake, guide, office, vials):
+        asked = {"to": guide.pk, "first": number(21), "count": "3", "last": ""}
+        issued = page_of(desk_of_office.post(url("issue", lake), asked, follow=True))
+        stretch = {"first": number(1), "last": number(23)}
+        back = page_of(desk_of_office.post(url("take_back", lake), stretch, follow=True))
+
+        assert "3 vials issued to R. Ostrow" in issued
+        assert "23 vials are back in the office." in back
+        assert "Nobody has vials in hand." in back
+        with pytest.raises(services.CannotIssue, match="does not log fish"):
+            services.issue(
+                lake=lake, first=number(21), last=number(22), to=office, actor=office, now=NOW
+            )
+
+
+class TestReceive:
+    @pytest.mark.parametrize(
+        ("typed", "sentence"),
+        [
+            ("26 0001 0", "26 0001 0 is not one of our vial numbers."),
+            ("crappie", "A vial number has digits only."),
+            (number(900), "was never printed here"),
+            (number(31), "belongs to another lake"),
+            (number(30), "was made void"),
+            ("", "Which vial? Type the number on its label."),
+            (
+                f"elsewhere.example/V/{number(1)}",
+                "This is a link of elsewhere.example, not a label",
+            ),
+        ],
+    )
+    def test_what_is_wrong(self, desk_of_office, lake, other_lake, office, vials, typed, sentence):
+        make_vials(other_lake.seasons.get(), first=31, count=1, by=office)
+        services.void_vials(lake=lake, first=number(30), last=number(30), actor=office, now=NOW)
+
+        assert sentence in page_of(desk_of_office.post(url("receive", lake), {"number": typed}))
+
+    def test_a_content_and_its_undoing(self, desk_of_office, lake, vials, clerk, log_fish):
+        log_fish(vials[2])
+        services.receive(lake=lake, number=number(1), content="two", actor=clerk, now=NOW)
+        address = url("receive", lake)
+
+        again = page_of(desk_of_office.post(address, {"number": number(1)}, follow=True))
+        asked = page_of(desk_of_office.post(address, {"number": number(1), "content": "one"}))
+        answer = {"number": number(1), "content": "one", "was": "two"}
+        changed = page_of(desk_of_office.post(address, answer, follow=True))
+
+        assert "was received on May 6, 2026 by D. Marrable already" in again
+        assert "Inside: two otoliths is on record, and you chose one otolith." in asked
+        assert "inside was two otoliths, and is now one otolith" in changed
+        assert "Undo: 26 0001 8 back to two otoliths" in changed
+        assert "1 log without a vial received" in changed
+
+
+class TestFind:
+    @pytest.mark.parametrize(
+        ("typed", "sentence"),
+        [
+            ("9999", "No vial of Lake Orrinbeck ends with 9999."),
+            (number(900), "No vial of Lake Orrinbeck has the number"),
+            ("", "Which vial?"),
+            ("2", "Which of these?"),
+        ],
+    )
+    def test_what_to_type(self, desk_of_office, lake, vials, typed, sentence):
+        assert sentence in page_of(desk_of_office.get(url("find", lake), {"number": typed}))
+
+    def test_a_vial_with_a_fish(self, desk_of_office, lake, vials, log_fish):
+        log_fish(vials[0])
+        address = url("mark", lake, number(1))
+
+        page = page_of(desk_of_office.get(url("find", lake), {"number": number(1)}))
+        void = page_of(desk_of_office.post(address, {"what": "void", "note": "torn"}))
+
+        assert "Now: Used at the ramp: Brindle" in page
+        assert "Later: received" in page
+        assert "A fish is logged under" in void
+
+
+class TestLife:
+    def test_from_the_printer_to_the_archive(self, make_run, lake, guide, office):
+        vial = make_run(count=1).vials.get()
+        asked = {"lake": lake, "actor": office, "now": NOW}
+        services.issue(first=vial.number, last=vial.number, to=guide, **asked)
+        services.receive(number=vial.number, content="two", **asked)
+        services.change_content(number=vial.number, content="broken", was="two", **asked)
+
+        assert [step.label for step in life_of(Vial.objects.get())] == [
+            "Printed",
+            "Issued to R. Ostrow",
+            "Received: two otoliths",
+            "Content noted: broken",
+            "Received",
+            "Clearing",
+            "Ready to read",
+            "Read",
+            "Archived",
+        ]
+
+    def test_out_of_use_and_back(self, make_run, lake, guide, office):
+        vial = make_run(count=1).vials.get()
+        asked = {"lake": lake, "actor": office, "now": NOW}
+        services.issue(first=vial.number, last=vial.number, to=guide, **asked)
+        services.return_vials(first=vial.number, last=vial.number, **asked)
+        services.mark_lost(number=vial.number, note="fell in", **asked)
+        services.bring_back(number=vial.number, **asked)
+
+        labels = [step.label for step in life_of(Vial.objects.get())]
+
+        assert {"Taken back to the office", "Lost: fell in", "Brought back: printed"} <= set(labels)
+
+    def test_a_log_that_comes_late(self, make_run, lake, office, log_fish):
+        vial = make_run(count=1).vials.get()
+        services.receive(lake=lake, number=vial.number, actor=office, now=NOW)
+        log_fish(Vial.objects.get(pk=vial.pk))
+        Vial.objects.filter(pk=vial.pk).update(state="received")
+        vial.history.filter(state="used").delete()
+
+        assert life_of(Vial.objects.get())[1].label == "Its log came in: Brindle"
+
+
+class TestLabels:
+    @pytest.mark.parametrize(
+        ("changed", "sentence"),
+        [
+            ({"count": "0"}, "Say how many labels: from 1 to 5,000 at a time."),
+            ({"count": "a lot"}, "as a whole number, for example 120"),
+            ({"first_position": "86"}, "This stock has no position 86"),
+            ({"stock": "of-another-year"}, "Choose a label stock from the list."),
+            ({"season": "0"}, "Choose a season of this lake from the list."),
+        ],
+    )
+    def test_what_to_type(self, desk_of_office, lake, season, changed, sentence):
+        asked = words(**{"season": season.pk, **changed})
+
+        assert sentence in page_of(desk_of_office.post(url("labels", lake), asked))
+
+    def test_numbers_that_are_void(self, desk_of_office, lake, make_run):
+        run = make_run(count=3)
+        asked = {"void_first": number(2), "void_last": number(3), "note": "jammed"}
+
+        page = page_of(desk_of_office.post(url("void", lake, run.pk), asked, follow=True))
+
+        assert "2 numbers are void" in page
+
+    def test_a_lake_without_a_season(self, desk_of_office, lake, season):
+        season.delete()
+
+        assert "Set up a season first" in page_of(desk_of_office.get(url("labels", lake)))
+
+    def test_a_printer(self, desk_of_office, lake, season):
+        asked = {"right": "a little", "down": "0", "across": "100", "along": "100"}
+
+        page = page_of(desk_of_office.post(url("printer", lake, SHEET_CODE), asked))
+
+        assert "Move right: give a number with one decimal" in page
+
+    def test_what_the_sheets_say(self):
+        one, two = preview(SHEET, 120, 23, [f"{n:04d}" for n in range(601, 721)]).sheets
+
+        assert (one.title, two.title) == ("Sheet 1, part used.", "Sheet 2, fresh.")
+        assert one.caption == "Crossed places are gone. 63 labels, from the dark place, 23."
+        assert two.caption == "57 labels; 28 places stay for next time, from place 58."
