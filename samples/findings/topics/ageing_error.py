@@ -79,7 +79,7 @@ def shares_table(
     error, _ = error_of(query)
     if error is None:
         return []
-    agreed = 2 * np.count_nonzero(query.sample.agreed) >= np.count_nonzero(query.sample.aged)
+    agreed = bool(2 * query.sample.agreed.sum() >= query.sample.aged.sum())
     rows = [
         row
         for name, structure, drawn in found
