@@ -1,6 +1,7 @@
 """The revision of a lake moves with what its findings read, last, and with nothing else."""
 
 import threading
+from pathlib import Path
 
 import pytest
 from django.db import connection
@@ -26,7 +27,7 @@ from samples.waters.services import add_arm
 from tests.factories import make_fish, make_trip_like
 from tests.people import NOW, make_person
 from tests.ramp import entries
-from tests.revision_watch import fingerprint
+from tests.revision_watch import WATCHED, fingerprint
 from tests.waiting import LONGEST_S
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
@@ -189,6 +190,13 @@ def test_the_watch_of_services_sees_what_moves_no_revision(party, white):
     Fish.objects.filter(pk=fish.pk).update(progress=2)
 
     assert fingerprint(party.lake_id) != before
+
+
+def test_every_module_that_is_to_be_watched_is_there():
+    tests = Path(__file__).parent.parent
+    modules = [f"{folder}/{name}.py" for folder, names in WATCHED.items() for name in names]
+
+    assert [one for one in modules if not (tests / one).exists()] == []
 
 
 @pytest.mark.postgres
