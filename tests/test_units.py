@@ -159,7 +159,7 @@ def test_names_a_bin_by_its_first_and_last_value(lower, width, unit, name):
     [(25400, 0, INCH), (25400, 2000, INCH), (24010, 2000, MM), (25400, 2540, MM)],
 )
 def test_a_bin_between_marks_of_the_board_has_no_name(lower, width, unit):
-    with pytest.raises(ValueError, match="has no name"):
+    with pytest.raises(ValueError, match=f" {lower}, {width} "):
         bin_name(lower, width, unit)
 
 

@@ -147,7 +147,9 @@ def test_a_pine_that_has_not_done_growing():
     assert (found.se.length_max_mm, found.se.rate, found.se.age_zero) == pytest.approx(
         (8.40302, 0.00555054, 0.203175), rel=1e-4
     )
-    assert "1.7 times the longest fish" in found.warnings[0][1]
+    [(code, sentence)] = found.warnings
+    assert code == "far_past_the_data"
+    assert " 1.7 times " in sentence
 
 
 def test_a_season_of_growth_bends_the_plain_curve():

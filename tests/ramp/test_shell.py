@@ -58,17 +58,20 @@ def test_the_script_of_the_page_holds_every_module_and_no_other_version_does(she
     assert Client().get(reverse("ramp:script", args=["0" * 16])).status_code == 404
 
 
+D = "async function d() {}"
+
+
 class TestJoinModules:
     def test_each_module_finds_what_it_takes(self):
         texts = {
             "app": 'import * as b from "./b.js";\nimport { c } from "./c.js";\nb.c(c);\n',
-            "b": 'export { c } from "./c.js";\nexport async function d() {}\n',
+            "b": 'export { c } from "./c.js";\n' + f"export {D}\n",
             "c": "export const c = 1;\n",
         }
 
         assert join_modules(texts, "app").split("\n") == [
             *["const $c = (() => {", "const c = 1;", "", "return { c };", "})();"],
-            *["const $b = (() => {", "const { c } = $c;", "async function d() {}", ""],
+            *["const $b = (() => {", "const { c } = $c;", D, ""],
             *["return { d, c };", "})();"],
             *["const $app = (() => {", "const b = $b;", "const { c } = $c;", "b.c(c);", ""],
             *["return {  };", "})();"],

@@ -120,7 +120,7 @@ def test_the_hazard_is_that_of_the_normal_distribution():
 def test_a_fish_below_the_length_it_was_kept_from_is_a_bad_argument():
     times, lengths, _ = fish(GrowthForm.VON_BERTALANFFY, 50)
 
-    with pytest.raises(ValueError, match="must not be below"):
+    with pytest.raises(ValueError, match="kept_from_mm"):
         fit_form(times, lengths, kept_from_mm=np.full(times.size, 400.0))
 
 

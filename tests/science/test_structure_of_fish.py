@@ -83,17 +83,6 @@ class TestSize:
         assert found.n == 2
         assert found.mean == pytest.approx(110)
 
-    def test_no_sentence_says_that_nothing_was_published(self):
-        for species in ("striped-bass", "saugeye", "white-bass"):
-            for ask in (
-                lambda species=species: size_structure(species, [400]),
-                lambda species=species: relative_weight(species, [400], [900]),
-            ):
-                with pytest.raises(CannotEstimate) as refused:
-                    ask()
-                assert "published" not in refused.value.sentence
-                assert "for this species here" in refused.value.sentence
-
     def test_a_weighed_fish_that_is_too_short_is_not_called_unweighed(self):
         with pytest.raises(CannotEstimate) as refused:
             relative_weight("walleye", [149], [22])
