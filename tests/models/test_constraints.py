@@ -16,7 +16,8 @@ from samples.models import (
     Target,
     Vial,
 )
-from samples.models.progress import Progress, progress_of, refresh_progress
+from samples.models.fish import Progress
+from samples.models.progress import progress_of, refresh_progress
 from tests.factories import make_fish
 from tests.people import CAUGHT_ON, NOW
 
