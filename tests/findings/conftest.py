@@ -1,5 +1,6 @@
 """Fish to find things out from, and pages opened and made."""
 
+import re
 from datetime import date
 from decimal import Decimal
 
@@ -184,6 +185,22 @@ def _net_set(party, arm, place):
 
 def text(answer):
     return " ".join(strip_tags(answer.content.decode()).split())
+
+
+def codes(sentences):
+    """Return the codes of sentences; one without a code has none."""
+    return [getattr(one, "code", "") for one in sentences]
+
+
+def with_code(code, sentences):
+    """Return the one sentence that has a code."""
+    [found] = [one for one in sentences if getattr(one, "code", "") == code]
+    return found
+
+
+def numbers_in(words):
+    """Return the numbers that a sentence gives, in order."""
+    return [float(one.replace(",", "")) for one in re.findall(r"\d[\d,]*(?:\.\d+)?", words)]
 
 
 def rows_of(page, name):

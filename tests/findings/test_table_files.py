@@ -28,10 +28,12 @@ from samples.findings.presenters.table_xlsx import as_xlsx
 from samples.units import LengthUnit
 
 NEVER = in_words("never")
+NOTE = "What stands in it."
+MEAN = "Mean length"
 
 
 def table_of(*columns, rows):
-    return Table("t", "A table", columns, rows, note="What stands in it.")
+    return Table("t", "A table", columns, rows, note=NOTE)
 
 
 def read(table):
@@ -85,8 +87,8 @@ def test_an_interval_stands_in_two_columns_beside_its_value():
     frame = read(
         table_of(
             Column("Arm"),
-            Column("Mean", "Mean length", "in"),
-            Column("95% CI", "Mean length", "in"),
+            Column("Mean", MEAN, "in"),
+            Column("95% CI", MEAN, "in"),
             rows=[
                 [Text("Brindle"), Number(9.04, 1), Interval(8.01, 10.02)],
                 [Text("Hobbin"), Missing("no fish"), Interval(None, None, reason="no fish")],
@@ -95,12 +97,15 @@ def test_an_interval_stands_in_two_columns_beside_its_value():
     )
 
     assert list(frame.columns) == [
-        "Arm", "Mean length (in)", "Mean length low (in)", "Mean length high (in)",
-        "Mean length note",
-    ]  # fmt: skip
+        "Arm",
+        f"{MEAN} (in)",
+        f"{MEAN} low (in)",
+        f"{MEAN} high (in)",
+        f"{MEAN} note",
+    ]
     assert frame.iloc[0, 1:4].tolist() == [9.04, 8.01, 10.02]
     assert frame.iloc[1, 1:4].isna().all()
-    assert frame["Mean length note"].tolist()[1:] == ["no fish"]
+    assert frame[f"{MEAN} note"].tolist()[1:] == ["no fish"]
 
 
 def test_words_in_the_place_of_a_number_leave_the_column_numbers():
@@ -172,7 +177,7 @@ def test_a_workbook_shows_numbers_rounded_and_says_what_they_are():
     assert words.value == "ab"
     assert [cell.value for cell in sheet[3]] == [None] * 3
     about = [row[0].value for row in sheet_of(table, "About").iter_rows()]
-    assert about == ["A table", "What stands in it."]
+    assert about == ["A table", NOTE]
 
 
 def test_on_the_page_words_and_numbers_are_set_apart():

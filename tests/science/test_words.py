@@ -6,6 +6,7 @@ import pytest
 from samples.science.agreement import agreement
 from samples.science.errors import CannotEstimate
 from samples.science.size_structure import relative_weight, size_structure
+from samples.science.year_class import finding, shares_of_classes
 
 READ = np.repeat([2, 3, 4, 5], 20)
 
@@ -29,6 +30,24 @@ def test_who_reads_older(other, meaning):
     found = agreement(READ, other, names=("Vesk", "Aubrey"))
 
     assert found.symmetry[0].meaning == meaning
+
+
+@pytest.mark.parametrize(
+    ("numbers", "sentence"),
+    [
+        ([10, 20, 130, 40], "More than half of the 2026 fish were hatched in 2023."),
+        (
+            [40, 30, 90, 40],
+            "The largest share of the 2026 fish, about 45 %, was hatched in 2023.",
+        ),
+        ([50, 52, 49, 49], "No year class clearly makes the largest share of the 2026 fish."),
+    ],
+)
+def test_which_class_makes_most_of_the_fish(numbers, sentence):
+    drawn = np.random.default_rng(1).multinomial(200, np.array(numbers) / sum(numbers), size=500)
+    shares = shares_of_classes(range(1, len(numbers) + 1), numbers, drawn, season_year=2026)
+
+    assert finding(shares, season="2026") == sentence
 
 
 @pytest.mark.parametrize("species", ["striped-bass", "saugeye", "white-bass"])

@@ -12,6 +12,7 @@ from samples.findings.page_model import (
     Panel,
     Plot,
     PValue,
+    Sentence,
     Series,
     Table,
     Text,
@@ -41,8 +42,11 @@ def topic(query: TopicQuery) -> Page:
     if not found:
         return Page(
             title,
-            refused=f"Fewer than {FEWEST} fish of this choice were read twice. Have a tenth to a "
-            "fifth of the otoliths read blind by a second reader.",
+            refused=Sentence(
+                "few_read_twice",
+                f"Fewer than {FEWEST} fish of this choice were read twice. Have a tenth to a fifth "
+                "of the otoliths read blind by a second reader.",
+            ),
         )
     return Page(
         title=title,

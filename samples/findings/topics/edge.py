@@ -10,6 +10,7 @@ from samples.findings.page_model import (
     Page,
     Panel,
     Plot,
+    Sentence,
     Series,
     Share,
     Table,
@@ -53,8 +54,11 @@ def topic(query: TopicQuery) -> Page:
     if not groups:
         return Page(
             title,
-            refused="No otolith with two or more annuli has a margin code yet. Enter the margin "
-            "with each reading.",
+            refused=Sentence(
+                "no_margins",
+                "No otolith with two or more annuli has a margin code yet. Enter the margin with "
+                "each reading.",
+            ),
             left_out=_account(margins).sentences(),
         )
     return Page(
@@ -92,35 +96,38 @@ def _account(margins: Margins) -> Account:
     """Account for every fish that was read: of an age group, or excluded."""
     total = len(margins.annuli) + margins.without + margins.undated
     account = Account("read fish", total)
-    account.exclude(margins.without, "fish have no margin code.")
-    account.exclude(margins.undated, "fish have no catch date.")
+    account.exclude("no_margin", margins.without, "fish have no margin code.")
+    account.exclude("no_catch_date", margins.undated, "fish have no catch date.")
     account.exclude(
+        "one_annulus",
         sum(one < 2 for one in margins.annuli),
         "fish have one annulus: there is no earlier increment to compare the margin with.",
     )
     return account
 
 
-def _lead(query: TopicQuery, group: Group) -> str:
+def _lead(query: TopicQuery, group: Group) -> Sentence:
     enough = [one for one in group.months if one.n >= FEWEST_A_MONTH]
     if not enough:
-        return (
-            f"{group.name}: too few otoliths in any month to say when annuli form ({group.n}; "
-            f"{FEWEST_A_MONTH} a month are needed)."
-        )
+        return Sentence(
+            "few_a_month",
+            f"too few otoliths in any month to say when annuli form ({group.n}; {FEWEST_A_MONTH} a "
+            "month are needed).",
+        ).of(group.name)
     month = month_of_formation(group.months, fewest=FEWEST_A_MONTH)
     if month is None:
         names = _and([MONTH_NAMES[one.month - 1] for one in enough])
-        return (
-            f"{group.name}: no month stands out. Months with {FEWEST_A_MONTH} or more otoliths: "
-            f"{names}."
-        )
+        return Sentence(
+            "no_month",
+            f"no month stands out. Months with {FEWEST_A_MONTH} or more otoliths: {names}.",
+        ).of(group.name)
     [best] = [one for one in group.months if one.month == month]
-    return (
-        f"{group.name}: annuli form about {MONTH_NAMES[month - 1]}. {100 * best.share:.0f}% of "
-        f"{best.n} otoliths have one at the edge then (95% CI {100 * best.lower:.0f}-"
-        f"{100 * best.upper:.0f}). {_against_window(query, month)}"
-    )
+    return Sentence(
+        "month",
+        f"annuli form about {MONTH_NAMES[month - 1]}. {100 * best.share:.0f}% of {best.n} otoliths "
+        f"have one at the edge then (95% CI {100 * best.lower:.0f}-{100 * best.upper:.0f}). "
+        f"{_against_window(query, month)}",
+    ).of(group.name)
 
 
 def _against_window(query: TopicQuery, month: int) -> str:

@@ -11,6 +11,7 @@ from samples.findings.page_model import (
     Joined,
     Missing,
     Number,
+    Sentence,
     Share,
     Table,
     Text,
@@ -199,10 +200,11 @@ def compared(
         return None
 
 
-def compared_tables(query: TopicQuery, found: list[Died]) -> tuple[list[Table], list[str]]:
+def compared_tables(query: TopicQuery, found: list[Died]) -> tuple[list[Table], list[Sentence]]:
     """Set the two ways to fishing side by side, with what each implies for M; and warn."""
     by_name = {one.name: one for one in found}
-    rows, said = [], []
+    rows: list[list[Cell]] = []
+    said: list[Sentence] = []
     for stock in query.stocks():
         given = query.loaded.entered.of(stock.species, stock.arm)
         if stock.name not in by_name or given.natural is None or not given.tags:
@@ -256,21 +258,19 @@ def _compared_row(name: str, natural: float, fishing: float, both: FishingCompar
 
 def _compared_text(
     name: str, by_total: float, both: FishingCompared, rows: list[TagReturns]
-) -> list[str]:
+) -> list[Sentence]:
     """Return where the two disagree, and which of them to trust."""
     if not both.disagree:
         return []
     harvested = sum(one.returned for one in rows)
     measured = all(tags_of(one).reporting_measured for one in rows)
     by_tags = float(np.median(both.by_tags))
-    trust = (
-        "Prefer the tags: their reporting rate was measured. Look at M."
-        if measured and harvested >= FEWEST_RETURNS
-        else "Measure the reporting rate with high-reward tags, and look at M."
-    )
-    return [
-        f"{name}: F is {by_total:.2f} by Z - M and {by_tags:.2f} by tags. They disagree. {trust}"
-    ]
+    disagree = f"F is {by_total:.2f} by Z - M and {by_tags:.2f} by tags. They disagree."
+    if measured and harvested >= FEWEST_RETURNS:
+        trust = "Prefer the tags: their reporting rate was measured. Look at M."
+        return [Sentence("prefer_tags", f"{disagree} {trust}").of(name)]
+    measure = "Measure the reporting rate with high-reward tags, and look at M."
+    return [Sentence("measure_reporting", f"{disagree} {measure}").of(name)]
 
 
 def tag_tables(query: TopicQuery) -> list[Table]:

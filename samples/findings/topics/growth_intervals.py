@@ -1,6 +1,6 @@
 """How often the intervals of growth hold the truth, on simulated lakes, and where they do not."""
 
-from samples.findings.page_model import Column, Count, Number, Share, Table, Text
+from samples.findings.page_model import Column, Count, Number, Sentence, Share, Table, Text
 
 # As `manage.py benchmark calibrate-growth` found on November 30, 2026, with 500 lakes a case:
 # share of the 95% intervals of length at ages 2 to 5 that held the truth, and their half-width, mm.
@@ -42,15 +42,16 @@ WIDE_SD = 0.25
 HARVEST_SHORT_MM = 5.7
 
 
-def too_narrow(seasons: int, year_sd: float) -> list[str]:
+def too_narrow(seasons: int, year_sd: float) -> list[Sentence]:
     """Return where simulations found the intervals too narrow, if these fish are such a case."""
     if seasons == 1:
         ends = [FOUND[f"1 season, year sd {sd}"][0] for sd in ("0.25", "0.3")]
         return [
-            (
+            Sentence(
+                "one_season_narrow",
                 "One season cannot show how much growth years differ. In simulated lakes where "
                 f"they differed by an sd of 0.25 to 0.3, {_percent(min(ends))} to "
-                f"{_percent(max(ends))} of these 95% intervals held the truth."
+                f"{_percent(max(ends))} of these 95% intervals held the truth.",
             )
         ]
     if year_sd < WIDE_SD:
@@ -58,22 +59,24 @@ def too_narrow(seasons: int, year_sd: float) -> list[str]:
     nearest = "5 seasons" if seasons >= 5 else "3 seasons"
     ends = [FOUND[f"{nearest}, year sd {sd}"][0] for sd in ("0.25", "0.3")]
     return [
-        (
+        Sentence(
+            "years_differ_widely",
             f"Growth years differ widely here (sd {year_sd:.2f}), and the intervals are somewhat "
             f"too narrow: in simulated lakes like this {_percent(min(ends))} to "
-            f"{_percent(max(ends))} of the 95% intervals held the truth."
+            f"{_percent(max(ends))} of the 95% intervals held the truth.",
         )
     ]
 
 
-def harvest_text() -> str:
+def harvest_text() -> Sentence:
     """Return what harvest does to growth, where anglers take the fast growers first."""
     half, whole = (FOUND[f"harvested from 200 mm at F {rate}"][0] for rate in ("0.5", "1"))
-    return (
+    return Sentence(
+        "harvest_bends",
         "Anglers take the fast growers first, so the fish that are left show growth too slow. In "
         f"simulated lakes with F 1 the lengths were {HARVEST_SHORT_MM:.0f} mm too short at ages 2 "
         f"to 5, and {_percent(whole)} of the 95% intervals held the truth; with F 0.5, "
-        f"{_percent(half)}."
+        f"{_percent(half)}.",
     )
 
 

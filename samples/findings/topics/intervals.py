@@ -1,6 +1,6 @@
 """How often the intervals of mortality and year classes hold the truth, on simulated lakes."""
 
-from samples.findings.page_model import Column, Count, Number, Share, Table, Text
+from samples.findings.page_model import Column, Count, Number, Sentence, Share, Table, Text
 
 # As `manage.py benchmark calibrate` found on November 30, 2026, 200 lakes a case: share of the
 # 95% intervals of Z that held the truth, their half-width, the same share of the year classes, and
@@ -29,16 +29,17 @@ FOUND = {
 MISREAD_CV, MISREAD_RATIO, MISREAD_HELD = 0.08, 1.9, 0.86
 
 
-def misread_text(cv: float) -> list[str]:
+def misread_text(cv: float) -> list[Sentence]:
     """Return what ageing error does to a strong class, where readings scatter so much."""
     if cv < MISREAD_CV:
         return []
     return [
-        (
+        Sentence(
+            "ages_misread",
             f"Second readings differ (CV of one reading {100 * cv:.0f}%). Ageing error makes a "
             "strong class look weaker and its neighbors stronger. In simulated lakes with a CV of "
             f"11%, a class of 2.8 times the average was estimated at {MISREAD_RATIO}, and "
-            f"{100 * MISREAD_HELD:.0f}% of its 95% intervals held the truth."
+            f"{100 * MISREAD_HELD:.0f}% of its 95% intervals held the truth.",
         )
     ]
 

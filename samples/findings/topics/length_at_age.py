@@ -14,6 +14,7 @@ from samples.findings.page_model import (
     Page,
     Panel,
     Plot,
+    Sentence,
     Series,
     Table,
     Text,
@@ -74,7 +75,9 @@ def topic(query: TopicQuery) -> Page:
 def _account(query: TopicQuery, groups: "Groups") -> Account:
     account = Account("aged fish", int(np.count_nonzero(query.sample.aged)))
     shown = sum(row.plain.n for _, _, rows in groups for row in rows)
-    account.exclude(account.total - shown, f"aged fish belong to none of these: {query.what}.")
+    account.exclude(
+        "no_group", account.total - shown, f"aged fish belong to none of these: {query.what}."
+    )
     return account
 
 
@@ -129,7 +132,7 @@ def _weighted(query: TopicQuery, sample: Sample) -> dict[int, WeightedMean]:
 Groups = list[tuple[str, Sample, list[LengthAtAgeRow]]]
 
 
-def _finding(query: TopicQuery, groups: Groups) -> str:
+def _finding(query: TopicQuery, groups: Groups) -> Sentence:
     """Compare the groups at the age that most of them have."""
     by_age: dict[int, list[tuple[float, str, LengthAtAgeRow]]] = {}
     for name, _, rows in groups:
@@ -137,13 +140,14 @@ def _finding(query: TopicQuery, groups: Groups) -> str:
             if row.plain.n >= FEWEST_TO_COMPARE:
                 by_age.setdefault(row.age, []).append((row.mean, name, row))
     if not by_age:
-        return "There are too few fish of one age to compare."
+        return Sentence("too_few", "There are too few fish of one age to compare.")
     age = max(by_age, key=lambda one: (len(by_age[one]), sum(x[2].plain.n for x in by_age[one])))
     lines = sorted(by_age[age], key=lambda one: one[0])
     longest = _told(query, *lines[-1][1:])
     if len(lines) == 1:
-        return f"At age {age} fish average: {longest}."
-    return f"Longest at age {age}: {longest}. Shortest: {_told(query, *lines[0][1:])}."
+        return Sentence("average", f"At age {age} fish average: {longest}.")
+    shortest = _told(query, *lines[0][1:])
+    return Sentence("widest_apart", f"Longest at age {age}: {longest}. Shortest: {shortest}.")
 
 
 def _told(query: TopicQuery, name: str, row: LengthAtAgeRow) -> str:

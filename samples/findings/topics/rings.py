@@ -12,6 +12,7 @@ from samples.findings.page_model import (
     Page,
     Panel,
     Plot,
+    Sentence,
     Series,
     Table,
     interval,
@@ -105,7 +106,7 @@ def _lengths(rings: Rings, intercept: float) -> Lengths:
     return rows
 
 
-def _lead(effects: list[YearEffect]) -> str:
+def _lead(effects: list[YearEffect]) -> Sentence:
     count = len(effects)
 
     def against(percent: float) -> float:
@@ -115,17 +116,20 @@ def _lead(effects: list[YearEffect]) -> str:
     best = max(effects, key=lambda one: one.percent)
     poorest = min(effects, key=lambda one: one.percent)
     if _stands_out(poorest, count) and not _stands_out(best, count):
-        return (
+        return Sentence(
+            "poor_year",
             f"Fish grew least in {poorest.year}: about {-against(poorest.percent):.0f} % less than "
-            f"in the others ({-against(poorest.upper):.0f} to {-against(poorest.lower):.0f} %)."
+            f"in the others ({-against(poorest.upper):.0f} to {-against(poorest.lower):.0f} %).",
         )
     if best.percent > 0 and _stands_out(best, count):
-        return (
+        return Sentence(
+            "good_year",
             f"Fish grew best in {best.year}: about {against(best.percent):.0f} % more than in the "
-            f"other years ({against(best.lower):.0f} to {against(best.upper):.0f} %)."
+            f"other years ({against(best.lower):.0f} to {against(best.upper):.0f} %).",
         )
-    return (
-        "No year stands out: growth was about the same in all of them, as far as these rings tell."
+    return Sentence(
+        "no_year_differs",
+        "No year stands out: growth was about the same in all of them, as far as these rings tell.",
     )
 
 

@@ -9,6 +9,7 @@ from samples.findings.page_model import (
     Page,
     Panel,
     Plot,
+    Sentence,
     Series,
     Table,
     Text,
@@ -43,15 +44,19 @@ def topic(query: TopicQuery) -> Page:
         nets = sample.where(np.array([method in NETS for method in sample.method], dtype=bool))
         nets = nets.where(nets.of_sample)
         if not nets.n:
-            refused.append(f"{stock.name}: no fish from nets or electrofishing.")
+            refused.append(
+                Sentence("no_net_fish", "no fish from nets or electrofishing.").of(stock.name)
+            )
             continue
         try:
             found.append((stock, _sizes(stock.species.species.code, nets)))
         except CannotEstimate as problem:
-            refused.append(f"{stock.name}, from nets: {problem.sentence}")
+            why = Sentence(problem.code, problem.sentence)
+            refused.append(why.of(f"{stock.name}, from nets"))
+    leads = [_lead(query, stock, one) for stock, one in found]
     return Page(
         title=title,
-        summary=[_lead(query, stock, one) for stock, one in found] or refused,
+        summary=leads or refused,
         plots=[*_psd_plot(found), _plot(query)],
         tables=[*_table(query, found), *condition],
         left_out=[*refused, *_account(query, found).sentences(), *not_weighed],
@@ -71,18 +76,22 @@ def _account(query: TopicQuery, found: list[tuple[FishGroup, SizeStructure]]) ->
     nets = np.array([method in NETS for method in sample.method], dtype=bool)
     grouped = np.isin(sample.fish, [one for stock, _ in found for one in stock.sample.fish])
     account.exclude(
+        "not_net_fish",
         int(np.count_nonzero(~nets)),
         "fish were not caught in nets or by electrofishing. They are in the length frequencies.",
     )
     account.exclude(
-        int(np.count_nonzero(nets & ~sample.of_sample)), "net fish were picked by size."
+        "picked_by_size",
+        int(np.count_nonzero(nets & ~sample.of_sample)),
+        "net fish were picked by size.",
     )
     account.exclude(
+        "no_group",
         int(np.count_nonzero(nets & sample.of_sample & ~grouped)),
         "net fish belong to no group with a size structure here.",
     )
     short = sum(one.n - one.stock for _, one in found)
-    account.exclude(short, "net fish are shorter than stock length.")
+    account.exclude("below_stock", short, "net fish are shorter than stock length.")
     return account
 
 
@@ -200,7 +209,7 @@ def _table(query: TopicQuery, found: list[tuple[FishGroup, SizeStructure]]) -> l
     ]
 
 
-def _condition(query: TopicQuery) -> tuple[list[Table], list[str]]:
+def _condition(query: TopicQuery) -> tuple[list[Table], list[Sentence]]:
     """Return mean Wr of each length category, and say where weighed fish give none."""
     rows, said = [], []
     for stock in query.stocks():
@@ -211,7 +220,8 @@ def _condition(query: TopicQuery) -> tuple[list[Table], list[str]]:
             every = relative_weight(code, sample.length_mm, sample.weight_g)
             by_length = relative_weight_by_length(code, sample.length_mm, sample.weight_g)
         except CannotEstimate as problem:
-            said.append(f"{stock.name}, relative weight: {problem.sentence}")
+            why = Sentence(problem.code, problem.sentence)
+            said.append(why.of(f"{stock.name}, relative weight"))
             continue
         rows += [
             [

@@ -4,7 +4,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from samples.findings.page_model import PERCENT, Cell, Joined, Text
+from samples.findings.page_model import PERCENT, Cell, Joined, Sentence, Text
 from samples.findings.queries import Sample
 from samples.findings.queries.elsewhere import Elsewhere, seasons_named
 from samples.findings.topics.died import Died, die
@@ -151,17 +151,18 @@ def deaths_of(
 
 def contradiction_of(
     query: TopicQuery, natural: Floats, total: Died | None, external: Elsewhere
-) -> str:
-    """Return how F by tags and F = Z - M contradict each other; empty where they do not."""
+) -> Sentence | None:
+    """Return how F by tags and F = Z - M contradict each other; nothing where they do not."""
     if total is None or not external.tags:
-        return ""
+        return None
     found = compared(query, natural, total, external.tags)
     if found is None or not found.disagree:
-        return ""
+        return None
     by_tags, by_total = np.median(found.by_tags), np.median(found.by_total)
-    return (
+    return Sentence(
+        "tags_disagree",
         f"Tags say F {by_tags:.2f}, total less natural mortality says {by_total:.2f}: they "
-        "disagree. No harvest verdict is given until they agree."
+        "disagree. No harvest verdict is given until they agree.",
     )
 
 
@@ -238,20 +239,27 @@ def weights_at_length(code: str, sample: Sample) -> tuple[float, float, Input]:
 
 def warnings_of(
     query: TopicQuery, kept_from_mm: float, external: Elsewhere, deaths: Deaths, total: Died | None
-) -> list[str]:
+) -> list[Sentence]:
     """Return where figures contradict each other, or the fish."""
-    said = []
+    said: list[Sentence] = []
     smallest = external.creel.smallest_kept_hundredths_mm if external.creel else None
     if smallest and abs(smallest / 100 - kept_from_mm) > FAR_MM:
         said.append(
-            f"A creel survey gives {query.with_unit(smallest / 100)} as the smallest size kept; "
-            f"the fish that anglers kept say {query.with_unit(kept_from_mm)}, which is used."
+            Sentence(
+                "creel_disagrees",
+                f"A creel survey gives {query.with_unit(smallest / 100)} as the smallest size "
+                f"kept; the fish that anglers kept say {query.with_unit(kept_from_mm)}, which is "
+                "used.",
+            )
         )
     if deaths.contradicting >= WORTH_SAYING:
         said.append(
-            f"In {100 * deaths.contradicting:.0f} % of the draws the figures contradict each "
-            "other (more natural death than all death, or more taken than there are). They are "
-            "left out here, and that is a reason to look at what was entered."
+            Sentence(
+                "draws_contradict",
+                f"In {100 * deaths.contradicting:.0f} % of the draws the figures contradict each "
+                "other (more natural death than all death, or more taken than there are). They "
+                "are left out here, and that is a reason to look at what was entered.",
+            )
         )
     if total is not None:
         low, high = total.interval
@@ -259,8 +267,12 @@ def warnings_of(
         least, most = np.quantile(all_death, (0.025, 0.975))
         if least > high or most < low:
             said.append(
-                f"Death by what was entered (Z {least:.2f} to {most:.2f}) and death by the ages of "
-                f"the fish (Z {low:.2f} to {high:.2f}) differ. Harvested fish, or an uneven row "
-                "of year classes, may be why; or a figure entered is not of this arm."
+                Sentence(
+                    "deaths_disagree",
+                    f"Death by what was entered (Z {least:.2f} to {most:.2f}) and death by the "
+                    f"ages of the fish (Z {low:.2f} to {high:.2f}) differ. Harvested fish, or an "
+                    "uneven row of year classes, may be why; or a figure entered is not of this "
+                    "arm.",
+                )
             )
     return said

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from samples.findings.page_model import Cell, Column, Missing, Table, Text
+from samples.findings.page_model import Cell, Column, Missing, Sentence, Table, Text
 from samples.findings.topics.limit.stock import Harvest, Known
 from samples.findings.topics.limit.table_cells import LOWER, UPPER, change_cell, mean_cell
 from samples.findings.topics.query import TopicQuery
@@ -113,7 +113,7 @@ def _by_trip(query: TopicQuery, known: Known) -> list[tuple[str, Rule]]:
     return found
 
 
-def removed_text(query: TopicQuery, known: Known) -> list[str]:
+def removed_text(query: TopicQuery, known: Known) -> list[Sentence]:
     """Return what removing the limit in force would do to the harvest."""
     if not known.rule_mm:
         return []
@@ -121,9 +121,10 @@ def removed_text(query: TopicQuery, known: Known) -> list[str]:
     low, middle, high = 100 * np.quantile(changed.weight, (LOWER, 0.5, UPPER)) + 0.0
     number = 100 * float(np.median(changed.number))
     return [
-        (
-            f"{known.name}: removing the {query.with_unit(known.rule_mm)} limit would change the "
-            f"weight harvested by {middle:+.0f} % ({low:+.0f} to {high:+.0f}) and the number of "
-            f"fish harvested by {number:+.0f} %."
-        )
+        Sentence(
+            "limit_removed",
+            f"removing the {query.with_unit(known.rule_mm)} limit would change the weight "
+            f"harvested by {middle:+.0f} % ({low:+.0f} to {high:+.0f}) and the number of fish "
+            f"harvested by {number:+.0f} %.",
+        ).of(known.name)
     ]

@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from samples.findings.page_model import Text
+from samples.findings.page_model import Sentence, Text
 from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.queries.elsewhere import Elsewhere, season_of_catch
 from samples.findings.topics.grown import Grown, grow_alone
@@ -55,9 +55,9 @@ class Known:
         How often fish under a limit are caught, against those over it.
     rests_on : list of (what, figure, source)
         Every input in words.
-    warnings : list of str
-    contradiction : str
-        How F by tags and F = Z - M contradict each other; empty where they do not.
+    warnings : list of Sentence
+    contradiction : Sentence or None
+        How F by tags and F = Z - M contradict each other.
     """
 
     name: str
@@ -75,8 +75,8 @@ class Known:
     release_given: str
     caught_below: float
     rests_on: list[inputs.Input]
-    warnings: list[str]
-    contradiction: str = ""
+    warnings: list[Sentence]
+    contradiction: Sentence | None = None
 
     @cached_property
     def now(self) -> Rule:
@@ -162,7 +162,7 @@ class ArmVerdict:
     in_force: bool = False
     lowers: bool = False
     harvest: Harvest | None = None
-    withheld: str = ""
+    withheld: Sentence | None = None
 
 
 def know(
@@ -266,19 +266,22 @@ def answer(known: Known, query: TopicQuery, limit_mm: float) -> ArmVerdict:
     return ArmVerdict(limit_mm, found, judged, harvest=harvest, withheld=withheld)
 
 
-def _withheld(known: Known, query: TopicQuery, limit_mm: float, verdict: Verdict) -> str:
-    """Return why a verdict is not given although the draws agree; empty where it is."""
+def _withheld(
+    known: Known, query: TopicQuery, limit_mm: float, verdict: Verdict
+) -> Sentence | None:
+    """Return why a verdict is not given although the draws agree; nothing where it is."""
     if verdict is Verdict.HARVEST:
         return known.contradiction
     if verdict is not Verdict.LITTLE_EFFECT or not known.kept_mm.size:
-        return ""
+        return None
     # The kept length is where a twentieth of the kept fish is shorter: near it, count them.
     short = float(np.mean(known.kept_mm < limit_mm))
     if short <= query.choice.limit.lines.little_change:
-        return ""
-    return (
+        return None
+    return Sentence(
+        "kept_shorter",
         f"{100 * short:.0f} of 100 fish that anglers keep are shorter than "
-        f"{query.with_unit(limit_mm)}, so the limit may change more than the model says."
+        f"{query.with_unit(limit_mm)}, so the limit may change more than the model says.",
     )
 
 
