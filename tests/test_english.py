@@ -18,3 +18,22 @@ def test_one(page):
 """
 
     assert [line for line, _ in expected_sentences(source)] == [3, 4, 6]
+
+
+def test_what_is_expected_under_a_name_counts_and_what_is_typed_does_not():
+    source = """
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ("ten or so", "Give one number alone."),
+        pytest.param("as it was", "Give one number alone.", id="words"),
+    ],
+)
+def test_one(page, typed, sentence):
+    assert sentence in page(typed)
+    told = f"{typed} is no number at all"
+    assert page(typed).endswith(told)
+    assert page(typed)["a name with spaces"] == 3
+"""
+
+    assert [line for line, _ in expected_sentences(source)] == [5, 6, 11]

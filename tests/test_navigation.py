@@ -102,25 +102,26 @@ def test_the_group_and_the_page_at_hand_are_marked(client, biologist):
 
 
 @pytest.mark.parametrize(
-    ("name", "thing", "place"),
+    ("name", "thing", "group", "above"),
     [
-        ("waters:arm", "arm", ("Lake", "Arms")),
-        ("waters:reach", "reach", ("Lake", "Arms")),
-        ("waters:natural_death", "natural_death", ("Lake", "Rates")),
-        ("accounts:person", "person", ("Lake", "People")),
-        ("vials:run", "run", ("Vials", "Labels")),
-        ("ramp:held_entry", "held", ("Today", "Entries to resolve")),
+        ("waters:arm", "arm", "Lake", "waters:arms"),
+        ("waters:reach", "reach", "Lake", "waters:arms"),
+        ("waters:natural_death", "natural_death", "Lake", "waters:elsewhere"),
+        ("accounts:person", "person", "Lake", "accounts:people"),
+        ("vials:run", "run", "Vials", "vials:labels"),
+        ("ramp:held_entry", "held", "Today", "ramp:held"),
     ],
 )
 def test_a_page_two_steps_deep_says_what_lies_above_it(
-    client, things, biologist, name, thing, place
+    client, things, biologist, name, thing, group, above
 ):
     client.force_login(biologist)
 
     _, page = shell_of(client, reverse(name, kwargs={"slug": SLUG, "pk": things[thing]}))
 
-    assert f"<li>{place[0]}</li>" in page
-    assert [label for _, _, label in links_in(page, "Breadcrumb")] == [place[1]]
+    assert f"<li>{group}</li>" in page
+    links = links_in(page, "Breadcrumb")
+    assert [address for address, _, _ in links] == [reverse(above, args=[SLUG])]
 
 
 @pytest.mark.parametrize("name", ["today", "waters:lake", "waters:arms", "targets:coverage"])

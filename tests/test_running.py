@@ -50,7 +50,7 @@ class TestRuns:
 
         without = [call for call in ran if "not database" in call[1]]
         assert len(without) == 1
-        on_each = [call[2] for call in ran if "-m database and not browser" in call[1]]
+        on_each = [call[2] for call in ran if " ".join(runs.ON_EACH_DATABASE) in call[1]]
         assert on_each == ["sqlite", "postgresql"]
         assert all(call[1].endswith("tests/lab") for call in ran)
 

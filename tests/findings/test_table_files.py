@@ -22,6 +22,7 @@ from samples.findings.page_model import (
     Text,
     in_words,
 )
+from samples.findings.page_model.cells import NO_END
 from samples.findings.presenters.table_csv import as_csv
 from samples.findings.presenters.table_html import as_html
 from samples.findings.presenters.table_xlsx import as_xlsx
@@ -61,7 +62,7 @@ def sheet_of(table, name="Table"):
         (Length(254.0, LengthUnit.INCH, with_unit=True), "10.0 in"),
         (LengthBin(25400, 2540, LengthUnit.INCH), "10.0-10.9 in"),
         (Interval(8.04, 9.96), "8.0 to 10.0"),
-        (Interval(-0.001, None, 2), "0.00 to no end"),
+        (Interval(-0.001, None, 2), f"0.00 to {NO_END}"),
         (Interval(None, None), "–"),
         (Interval(in_words("more than 5"), in_words("more than 5")), "more than 5"),
         (Estimate(12.4, -2.3, 22.0, signed=True), "+12 (-2 to +22)"),

@@ -162,22 +162,21 @@ PARTY = {
 
 
 @pytest.mark.parametrize(
-    ("address", "typed", "done"),
+    ("address", "typed"),
     [
         (
             "/ramp/party/open/",
             PARTY | {"confirm": ["date_in_future", "date_out_of_season"]},
-            "the trip is open",
         ),
-        ("/ramp/party/change/", PARTY, "Trip changed."),
-        ("/ramp/party/close/", {"count_in_hand": "1"}, "Trip ended"),
-        ("/ramp/party/shift/", {"from_vial": "2600018", "by": "1"}, "Vials moved by one"),
-        ("/ramp/party/count/", {"species": "white-crappie", "count": "3"}, "Count saved."),
+        ("/ramp/party/change/", PARTY),
+        ("/ramp/party/close/", {"count_in_hand": "1"}),
+        ("/ramp/party/shift/", {"from_vial": "2600018", "by": "1"}),
+        ("/ramp/party/count/", {"species": "white-crappie", "count": "3"}),
     ],
     ids=["open", "change", "close", "shift", "count"],
 )
 def test_what_is_refused_is_told_beside_what_was_typed_and_never_as_done(
-    ramp, party, guide, lake, request, address, typed, done
+    ramp, party, guide, lake, request, address, typed
 ):
     guide.memberships.create(lake=lake, role="clerk")
     ramp.post(LOG, words("26 0001 8"))
@@ -188,7 +187,7 @@ def test_what_is_refused_is_told_beside_what_was_typed_and_never_as_done(
 
     assert answer.status_code == 422
     assert list(error_codes(answer).values()) == [["closed"]]
-    assert done not in page_of(ramp.get(LOG))
+    assert message_tags(ramp.get(LOG)) == []
 
 
 def test_a_refused_withdrawal_is_not_told_as_done(ramp, party, request):

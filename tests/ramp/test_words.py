@@ -170,6 +170,19 @@ class TestTrip:
         assert "May 6, 2025 is last year. When was the fish caught?" in last_year
         assert "The trip of May 6, 2026 is still open" in still_open
 
+    @pytest.mark.parametrize(
+        ("typed", "sentence"),
+        [
+            ({"arm": ""}, "Choose an arm."),
+            ({"caught_on": "yesterday"}, "Give the date as April 18, 2026."),
+            ({"how_chosen": "every_nth"}, "Enter every how many, such as 2"),
+        ],
+    )
+    def test_what_to_type_to_start_one(self, ramp, typed, sentence):
+        started = ramp.post("/ramp/party/open/", {"how_chosen": "every_fish"} | typed)
+
+        assert sentence in page_of(started)
+
     def test_the_next_trip_ends_this_one(self, ramp, party, clock):
         ramp.post(LOG, words("26 0001 8"))
         before = page_of(ramp.get(OPEN))

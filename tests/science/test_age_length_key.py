@@ -98,7 +98,7 @@ class TestObserved:
             ([100, -5], [1, 2], "above zero"),
             ([100, 120], [1, -2], "negative"),
             ([100, 120], [1, 1.5], "whole"),
-            ([100, 120], [1, 2021], "not calendar years"),
+            ([100, 120], [1, 2021], "calendar"),
         ],
     )
     def test_what_is_no_fish_is_a_bad_argument(self, lengths, ages, words):

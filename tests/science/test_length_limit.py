@@ -271,7 +271,7 @@ def test_what_is_given_up_counts_no_fish_that_the_limit_in_force_releases_alread
         ({"natural": np.array([0.3, 0.4])}, "shapes differ"),
         ({"natural": np.array([np.nan])}, "finite"),
         ({"rate": np.array([-0.1])}, "above zero"),
-        ({"spread": 0.9}, "spread must lie"),
+        ({"spread": 0.9}, "^spread "),
     ],
 )
 def test_lives_that_cannot_be_are_bad_arguments(broken, words):

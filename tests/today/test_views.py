@@ -227,7 +227,9 @@ def test_a_vial_is_found_from_here_by_those_who_move_vials(client, office, reade
 def test_rare_stops_are_left_out_while_no_vial_is_there(client, office, vials):
     client.force_login(office)
     page = client.get("/lakes/lake-orrinbeck/").content.decode()
-    stops = ["Clearing", "Ready to read", "Archived", "Lost", "Void"]
+    state = Vial.State
+    rare = (state.CLEARING, state.READY, state.ARCHIVED, state.LOST, state.VOID)
+    stops = [str(one.label) for one in rare]
     assert [stop for stop in stops if f"</strong>{stop}<br>" in page] == []
     assert "<strong>0</strong>Read<br>" in page
 
