@@ -13,3 +13,10 @@ if "sqlite" in DATABASES["default"]["ENGINE"]:
         "BACKEND": "django.core.cache.backends.locmem.LocMemCache",
         "LOCATION": "results",
     }
+
+# A password is slow to check by intent, and tests type hundreds; those kept before stay readable.
+# tests/accounts/test_sign_in.py signs in with the site's own.
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.MD5PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
