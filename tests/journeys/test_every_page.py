@@ -75,6 +75,7 @@ def calm(open_page, size, **more):
     return open_page(size, reduced_motion="reduce", **more)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("size", SIZES)
 def test_pages_of_a_lake(open_page, busy, biologist, size):
     page = calm(open_page, size, user=biologist)
@@ -260,6 +261,7 @@ def test_what_the_ramp_says_to_nonsense(open_page, things, clerk):
     none_of(found)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("size", SIZES)
 def test_what_the_lakes_pages_say_to_nonsense(open_page, busy, biologist, size):
     page = calm(open_page, size, user=biologist)
