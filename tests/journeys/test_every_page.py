@@ -49,9 +49,9 @@ FILES = {
 
 def look_at(page, address, *, status=200):
     """Return what is wrong with a page; nothing is there to see where things are only sent to."""
-    if page.request.head(address).status == 405:
-        return ONLY_SENT_TO
     answer = page.goto(address)
+    if answer.status == 405:
+        return ONLY_SENT_TO
     found = faults_of(page)
     return found if answer.status == status else [f"answered {answer.status}", *found]
 
