@@ -13,3 +13,13 @@ if "sqlite" in DATABASES["default"]["ENGINE"]:
         "BACKEND": "django.core.cache.backends.locmem.LocMemCache",
         "LOCATION": "results",
     }
+elif template := os.environ.get("EARSTONE_TESTS_TEMPLATE"):
+    # Where all tests run (tests/__main__.py), one database is migrated and each worker's copied.
+    DATABASES["default"]["TEST"] = {"TEMPLATE": template}
+
+# A password is slow to check by intent, and tests type hundreds; those kept before stay readable.
+# tests/accounts/test_sign_in.py signs in with the site's own.
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.MD5PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]

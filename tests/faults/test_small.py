@@ -12,7 +12,7 @@ import pytest
 
 from tests.faults.server import ROOT
 
-pytestmark = pytest.mark.postgres
+pytestmark = [pytest.mark.postgres, pytest.mark.long]
 
 LONGEST = 240
 ATTEMPTS = 3

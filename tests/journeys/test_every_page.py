@@ -49,9 +49,9 @@ FILES = {
 
 def look_at(page, address, *, status=200):
     """Return what is wrong with a page; nothing is there to see where things are only sent to."""
-    if page.request.head(address).status == 405:
-        return ONLY_SENT_TO
     answer = page.goto(address)
+    if answer.status == 405:
+        return ONLY_SENT_TO
     found = faults_of(page)
     return found if answer.status == status else [f"answered {answer.status}", *found]
 
@@ -75,6 +75,7 @@ def calm(open_page, size, **more):
     return open_page(size, reduced_motion="reduce", **more)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("size", SIZES)
 def test_pages_of_a_lake(open_page, busy, biologist, size):
     page = calm(open_page, size, user=biologist)
@@ -260,6 +261,7 @@ def test_what_the_ramp_says_to_nonsense(open_page, things, clerk):
     none_of(found)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("size", SIZES)
 def test_what_the_lakes_pages_say_to_nonsense(open_page, busy, biologist, size):
     page = calm(open_page, size, user=biologist)
