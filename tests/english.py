@@ -24,7 +24,7 @@ def is_words(path):
 def expected_sentences(source):
     """Return the line and the text of each sentence that a test's source expects."""
     tree = ast.parse(source)
-    found = {}
+    found: dict[tuple[int, int], str] = {}
     for node in ast.walk(tree):
         for expected in _expectations(node):
             found |= _sentences(expected)
@@ -37,9 +37,17 @@ def expected_sentences(source):
 def _sentences(expected):
     return {
         (part.lineno, part.col_offset): part.value
-        for part in ast.walk(expected)
+        for part in _parts(expected)
         if isinstance(part, ast.Constant) and _is_sentence(part.value)
     }
+
+
+def _parts(expected: ast.AST) -> Iterator[ast.AST]:
+    """Yield an expectation and all in it but keys, which only lead to a value."""
+    yield expected
+    for child in ast.iter_child_nodes(expected):
+        if not isinstance(expected, ast.Subscript) or child is not expected.slice:
+            yield from _parts(child)
 
 
 def _is_sentence(value):

@@ -179,7 +179,7 @@ class TestTrip:
         ],
     )
     def test_what_to_type_to_start_one(self, ramp, typed, sentence):
-        started = ramp.post("/ramp/party/open/", {"how_chosen": "every_fish"} | typed)
+        started = ramp.post(OPEN, typed_trip(**typed))
 
         assert sentence in page_of(started)
 
