@@ -34,7 +34,7 @@ class TestWhatUsesTheDatabase:
 
 def marks(call):
     """Return what a run chooses its tests by."""
-    return re.search(r"-m (.*?) -n", call[1])[1]
+    return re.findall(r"-m (.*?) -n", call[1])[0]
 
 
 class TestRuns:
@@ -64,7 +64,7 @@ class TestRuns:
     def test_a_page_that_waits_leaves_its_core_to_another(self, ran):
         runs.main([])
 
-        workers = [re.search(r"-n (\d+)", call[1])[1] for call in ran]
+        workers = [re.findall(r"-n (\d+)", call[1])[0] for call in ran]
         assert workers == ["2", "2", "3"]
 
     def test_says_how_long_each_took(self, ran, capsys):
