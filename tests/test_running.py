@@ -39,7 +39,7 @@ def databases_of(ran, *marks):
         database
         for _, arguments, database in ran
         if Expression.compile(re.findall(r"-m (.*?) -n", arguments)[0]).evaluate(
-            lambda name, **_: name in marks
+            lambda name, /, **_: name in marks
         )
     ]
 
