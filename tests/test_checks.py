@@ -99,12 +99,12 @@ def test_stops_where_a_check_fails(machine, tool):
 
 def test_stops_before_the_tests_where_types_fail_and_says_why(machine):
     mypy = machine / ".venv/bin/mypy"
-    mypy.write_text('#!/bin/sh\necho "lake.py:3: error"\nexit 3\n', encoding="utf-8")
+    mypy.write_text('#!/bin/sh\necho "lake.py:3:error"\nexit 3\n', encoding="utf-8")
 
     done, log = run_checks(machine)
 
     assert done.returncode == 3
-    assert "lake.py:3: error" in done.stdout
+    assert "lake.py:3:error" in done.stdout
     assert log[-1].startswith("node")
 
 
