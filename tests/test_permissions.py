@@ -53,6 +53,8 @@ AT_LAKE = [
     ("accounts:take_role_away", BIOLOGIST, {"pk": "person", "membership_pk": "membership"}),
     ("waters:lake", BIOLOGIST, {}),
     ("waters:edit_lake", BIOLOGIST, {}),
+    ("waters:copy_settings", BIOLOGIST, {}),
+    ("waters:add_listed_species", BIOLOGIST, {}),
     ("waters:arms", BIOLOGIST, {}),
     ("waters:arm", BIOLOGIST, {"pk": "arm"}),
     ("waters:move_arm", BIOLOGIST, {"pk": "arm"}),
@@ -120,6 +122,7 @@ AT_LAKE = [
 # Doors that belong to no lake in the address: each shows a person their own things only.
 OF_A_PERSON = [
     ("home", EVERYBODY, {}),
+    ("waters:add_lake", ADMINISTRATOR, {}),
     ("accounts:account", EVERYBODY, {}),
     ("accounts:change_password", EVERYBODY, {}),
     ("accounts:end_session", set(), {"pk": "session"}),

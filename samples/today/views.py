@@ -21,6 +21,7 @@ from samples.accounts.selectors import lakes_of
 from samples.models import Lake
 from samples.rules.lake_time import local_day
 from samples.today import queries
+from samples.today.presenters.checklist import checklist_of
 
 
 @require_safe
@@ -59,6 +60,7 @@ def today(request: SignedInRequest, lake: Lake) -> HttpResponse:
         "may_renew": Permission.EDIT_WATERS in granted,
         "life": queries.where_the_vials_are(lake, season),
         "season": season,
+        "checklist": checklist_of(lake, season, granted),
         "may_log": lake in lakes_with_permission(request.user, Permission.LOG_FISH),
     }
     return render(request, "today/today.html", context)
