@@ -82,6 +82,7 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
     "Today": [
         Page("To do", "today"),
         Page("Entries to resolve", "ramp:held", Permission.SETTLE_HELD),
+        Page("Saved views", "today:saved_views", SEE_COVERAGE),
         Page("Log fish", "ramp:log", Permission.LOG_FISH, is_of_lake=False),
     ],
     "Coverage": [

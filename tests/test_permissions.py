@@ -18,6 +18,7 @@ from samples.models import (
     Party,
     Reading,
     Regulation,
+    SavedView,
     UnmeasuredCount,
 )
 from tests.factories import make_fish, make_held_fish
@@ -38,6 +39,10 @@ ADMINISTRATOR: set[str] = set()
 AT_LAKE = [
     ("today", EVERYBODY, {}),
     ("search:search", STAFF, {}),
+    ("today:saved_views", BIOLOGIST, {}),
+    ("today:save_view", BIOLOGIST, {}),
+    ("today:rename_view", BIOLOGIST, {"pk": "view"}),
+    ("today:remove_view", BIOLOGIST, {"pk": "view"}),
     ("findings:findings", BIOLOGIST, {}),
     ("findings:public", BIOLOGIST, {}),
     ("findings:finding", BIOLOGIST, {"topic": "topic"}),
@@ -209,6 +214,9 @@ def things(party, white, vials, guide, biologist, reader, lake):
         "run": vials[0].run_id,
         "year": 2026,
         "stock": "sheet-35x15",
+        "view": SavedView.objects.create(
+            lake=lake, name="Females", path="/lakes/lake-orrinbeck/coverage/", query="sex=F"
+        ).pk,
         "topic": "sizes",
         "computation": Computation.objects.create(
             key="k",

@@ -79,7 +79,7 @@ class TestSetUpLake:
 
     @pytest.mark.parametrize("wrong", [{"copy_from": "Nowhere"}, {"species": ["no-such-fish"]}])
     def test_what_it_starts_from_must_be_known(self, password, wrong):
-        with pytest.raises(CommandError, match="no-such-fish|Nowhere"):
+        with pytest.raises(CommandError, match=r"no-such-fish|Nowhere"):
             set_up(**wrong)
 
         assert not Lake.objects.exists()

@@ -22,6 +22,7 @@ from samples.models import Lake
 from samples.rules.lake_time import local_day
 from samples.today import queries
 from samples.today.presenters.checklist import checklist_of
+from samples.today.presenters.saved_views import views_of
 
 
 @require_safe
@@ -61,6 +62,7 @@ def today(request: SignedInRequest, lake: Lake) -> HttpResponse:
         "life": queries.where_the_vials_are(lake, season),
         "season": season,
         "checklist": checklist_of(lake, season, granted),
+        "saved_views": views_of(request.user, lake, granted),
         "may_log": lake in lakes_with_permission(request.user, Permission.LOG_FISH),
     }
     return render(request, "today/today.html", context)
