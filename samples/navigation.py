@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from django.urls import reverse
 
 from samples.accounts.permissions import Permission, permissions_of, roles_at
+from samples.accounts.selectors import lakes_of
 from samples.findings.topic_labels import TOPIC_LABELS
 from samples.models import Lake, User
 
@@ -74,6 +75,10 @@ def is_administrator(person: User) -> bool:
     return person.is_superuser
 
 
+def has_several_lakes(person: User) -> bool:
+    return len(lakes_of(person)) > 1
+
+
 Page = NavigationPage
 SEE_COVERAGE, EDIT_WATERS = Permission.SEE_COVERAGE, Permission.EDIT_WATERS
 
@@ -83,6 +88,7 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
         Page("To do", "today"),
         Page("Entries to resolve", "ramp:held", Permission.SETTLE_HELD),
         Page("Saved views", "today:saved_views", SEE_COVERAGE),
+        Page("All lakes", "today:lakes", is_of_lake=False, is_for=has_several_lakes),
         Page("Log fish", "ramp:log", Permission.LOG_FISH, is_of_lake=False),
     ],
     "Coverage": [

@@ -127,6 +127,7 @@ AT_LAKE = [
 # Doors that belong to no lake in the address: each shows a person their own things only.
 OF_A_PERSON = [
     ("home", EVERYBODY, {}),
+    ("today:lakes", EVERYBODY, {}),
     ("waters:add_lake", ADMINISTRATOR, {}),
     ("accounts:account", EVERYBODY, {}),
     ("accounts:change_password", EVERYBODY, {}),
