@@ -88,9 +88,10 @@ def species_to_add(lake: Lake) -> list[Species]:
 
 
 def listed_species(lake: Lake | None = None) -> list[tuple[str, str]]:
-    """List the species of the shared list and of the catalogue as (code, name), by name.
+    """List the species of the shared list and of the catalogue as (code, name).
 
-    Of a lake, those alone that it does not have yet.
+    Relatives stand together as in the catalogue, then others by name. Of a lake, those alone
+    that it does not have yet.
     """
     shared = {species.code: species for species in Species.objects.all()}
     names = {species.name.casefold() for species in shared.values()}
@@ -103,9 +104,10 @@ def listed_species(lake: Lake | None = None) -> list[tuple[str, str]]:
     if lake is not None:
         rows = LakeSpecies.objects.filter(lake=lake)
         here = set(rows.values_list("species__code", flat=True))
+    places = {entry.code: place for place, entry in enumerate(SPECIES)}
     return sorted(
         ((code, name) for code, name in listed.items() if code not in here),
-        key=lambda one: one[1].casefold(),
+        key=lambda one: (places.get(one[0], len(places)), one[1].casefold()),
     )
 
 

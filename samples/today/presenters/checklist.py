@@ -106,10 +106,11 @@ def _season(lake: Lake, season: Season | None) -> Step:
             "Add a season",
         )
     days = f"{date_format(season.starts_on)} to {date_format(season.ends_on)}"
+    named = "" if season.name in days else f"{season.name}, "
     permit = f"permit {season.permit_number}" if season.permit_number else "no permit entered"
     return Step(
         "Season and permit",
-        f"{season.name}: {days}, {permit}",
+        f"{named}{days}; {permit}",
         True,
         reverse("waters:season", args=[lake.slug, season.pk]),
         "Change season",
@@ -121,9 +122,7 @@ def _people(lake: Lake, season: Season | None) -> Step:
     by_role = Counter(role for role, _ in found)
     several = len({person for _, person in found}) > 1
     counted = [
-        f"{by_role[role]} {role.label.lower()}{'' if by_role[role] == 1 else 's'}"
-        for role in Membership.Role
-        if by_role[role]
+        f"{n} {_in_words(role, n)}" for role in reversed(Membership.Role) if (n := by_role[role])
     ]
     return Step(
         "People",
@@ -134,6 +133,12 @@ def _people(lake: Lake, season: Season | None) -> Step:
         reverse("accounts:people", args=[lake.slug]),
         "Change people" if several else "Add people",
     )
+
+
+def _in_words(role: Membership.Role, n: int) -> str:
+    if role is Membership.Role.OFFICE:
+        return "in the office"
+    return f"{role.label.lower()}{'' if n == 1 else 's'}"
 
 
 def _targets(lake: Lake, season: Season | None) -> Step:
