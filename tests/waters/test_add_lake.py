@@ -24,6 +24,18 @@ def desk(client, administrator):
     return client
 
 
+def test_the_way_there_is_the_administrators(client, desk, administrator, lake, biologist):
+    # The administrator has no lake yet: the first page leads there.
+    assert f'href="{ADDRESS}"' in desk.get("/").content.decode()
+
+    client.force_login(biologist)
+    assert ADDRESS not in client.get("/lakes/lake-orrinbeck/").content.decode()
+    biologist.is_superuser = True
+    biologist.save()
+
+    assert f'href="{ADDRESS}"' in client.get("/lakes/lake-orrinbeck/").content.decode()
+
+
 def typed(administrator, **others):
     return {
         "name": "Quill Lake",

@@ -165,8 +165,9 @@ def _wanted(seasons: list[Season]) -> dict[int, dict[int, list[TargetRow]]]:
         "season_id", "species_id", "arm_id", "from_hundredths_mm", "below_hundredths_mm", "wanted"
     )
     found: dict[int, dict[int, list[TargetRow]]] = {}
-    for season, species, *target in rows:
-        found.setdefault(season, {}).setdefault(species, []).append(tuple(target))
+    for season, species, arm, lower, below, wanted in rows:
+        targets = found.setdefault(season, {}).setdefault(species, [])
+        targets.append((arm, lower, below, wanted))
     return found
 
 

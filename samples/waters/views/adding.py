@@ -25,7 +25,7 @@ def add_lake(request: SignedInRequest) -> HttpResponse:
     """Add a lake, from scratch, from another lake or from the species catalog."""
     form = forms.AddLake(
         typed_in(request),
-        lakes=Lake.objects.order_by("name"),
+        lakes=list(Lake.objects.order_by("name")),
         staff=queries.people_who_sign_in(),
         listed=queries.listed_species(),
         initial={"biologist": request.user.pk},
