@@ -124,6 +124,16 @@ def test_a_guide_of_two_lakes_chooses_one(client, lake, other_lake, guide):
     assert ('href="/lakes/lake-orrinbeck/"' in page, "<table" in page) == (True, False)
 
 
+def test_a_guide_here_who_is_staff_there_keeps_the_way_around(client, lake, other_lake, guide):
+    Membership.objects.create(person=guide, lake=other_lake, role="office")
+    client.force_login(guide)
+
+    answer = client.get(ADDRESS)
+
+    assert answer.context["frame_lake"] == other_lake
+    assert 'aria-current="page">All lakes' in answer.content.decode()
+
+
 def test_a_season_that_is_over_wants_nothing_more(client, two_lakes, biologist, white):
     lake, _ = two_lakes
     want(lake.seasons.get(), white, 10, 12)

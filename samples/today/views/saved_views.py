@@ -51,6 +51,9 @@ def save_view(request: SignedInRequest, lake: Lake) -> HttpResponse:
     is_sent = request.method == "POST"
     said = request.POST if is_sent else request.GET
     path, query = said.get("path", ""), said.get("query", "")
+    if not is_sent and not path:
+        # Somebody came without a page to save: the list says how one is saved.
+        return redirect("today:saved_views", lake.slug)
     form = forms.SaveView(
         request.POST if is_sent else None,
         may_share=may_share,
