@@ -1,5 +1,7 @@
 """The checklist of a new lake: each step says what is there and leads to its page."""
 
+from datetime import timedelta
+
 import pytest
 from django.utils import timezone
 
@@ -8,6 +10,7 @@ from samples.waters import services
 from tests.people import make_person, make_vials
 from tests.targets.fish import make_fish
 from tests.targets.pages import want
+from tests.today.test_views import lake_day
 
 ADDRESS = "/lakes/quill-lake/"
 ALL = ["Species", "Arms and reaches", "Season and permit", "People", "Targets", "Vial labels"]
@@ -65,6 +68,21 @@ def test_what_is_done_is_counted_and_the_next_step_moves_on(client, quill, boss,
     assert following.label == "First fish"
     counts = [steps[label].detail.split()[0] for label in ("Targets", "Vial labels")]
     assert counts == ["20", "12"]
+
+
+def test_a_lake_is_set_up_ahead_of_its_first_season(client, quill, boss):
+    season = quill.seasons.get()
+    day = lake_day() + timedelta(days=30)
+    season.starts_on, season.ends_on = day, day + timedelta(days=90)
+    season.save()
+    client.force_login(boss)
+
+    steps, _ = steps_of(client)
+
+    assert steps[ALL[2]].address.endswith(f"/seasons/{season.pk}/")
+    season.delete()
+    steps, following = steps_of(client)
+    assert (following.label, steps[ALL[2]].is_done) == ("Species", False)
 
 
 def test_one_person_with_two_roles_is_still_alone(client, quill, boss):

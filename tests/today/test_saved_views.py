@@ -166,15 +166,19 @@ def test_a_view_of_what_is_gone_says_so_and_still_opens(desk, lake, season, brin
     growth = f"{TODAY}findings/growth/"
     desk.post(SAVE, typed(name="Sound", path=growth, query="arm=Brindle&season=2026"))
     desk.post(SAVE, typed(name="Last year", query="season=2025"))
+    desk.post(SAVE, typed(name="Known reaches", query="reach=not+noted&reach=Upper"))
+    desk.post(SAVE, typed(name="A reach", query="reach=Dam"))
     desk.post(SAVE, typed(name="Arm by name", path=growth, query="arm=Tarrow&season=2026"))
     desk.post(SAVE, typed(name="Arm by number", path=f"{TODAY}fish/", query=f"arm={arm.pk}"))
     SavedView.objects.create(lake=lake, name="No page", path=f"{TODAY}findings/gone/")
-    assert {name for name, one in listed(desk).items() if one.problem} == {"Last year", "No page"}
+    assert {name for name, one in listed(desk).items() if one.problem} == {
+        *("Last year", "No page", "A reach"),
+    }
 
     arm.delete()
 
     views = listed(desk)
-    assert {name for name, one in views.items() if not one.problem} == {"Sound"}
+    assert {name for name, one in views.items() if not one.problem} == {"Sound", "Known reaches"}
     assert {name for name, one in views.items() if one.is_dead} == {"No page"}
     assert "2025" in views["Last year"].problem
     opened = desk.get(views["Last year"].view.address)

@@ -55,6 +55,8 @@ def checklist_of(
     """Return the steps, for whoever sets the lake up; nothing once a fish was logged."""
     if Permission.EDIT_WATERS not in granted or Fish.objects.filter(lake=lake).exists():
         return None
+    # A lake may be set up ahead of its first season.
+    season = season or Season.objects.filter(lake=lake).order_by("starts_on").first()
     steps = [
         (Permission.EDIT_WATERS, _species),
         (Permission.EDIT_WATERS, _arms),

@@ -7,7 +7,8 @@ from urllib.parse import parse_qsl
 from django.db.models import Q
 
 from samples.accounts.permissions import Permission
-from samples.models import Arm, Lake, LakeSpecies, SavedView, Season, User
+from samples.models import Arm, Lake, LakeSpecies, Reach, SavedView, Season, User
+from samples.targets.queries.choice import REACH_NOT_NOTED
 from samples.today.rules import viewed_page
 
 Known = Mapping[str, Collection[str]]
@@ -51,13 +52,15 @@ def views_of(person: User, lake: Lake, granted: Collection[Permission]) -> list[
 
 
 def known_at(lake: Lake) -> Known:
-    """Return what addresses of a lake name: its seasons, its species and its arms."""
+    """Return what addresses of a lake name: its seasons, species, arms and reaches."""
+    reaches = Reach.objects.filter(arm__lake=lake).values_list("name", flat=True)
     arms = list(Arm.objects.filter(lake=lake).values_list("pk", "name"))
     return {
         "season": set(Season.objects.filter(lake=lake).values_list("name", flat=True)),
         "species": set(
             LakeSpecies.objects.filter(lake=lake).values_list("species__code", flat=True)
         ),
+        "reach": {*reaches, REACH_NOT_NOTED},
         # The list of fish goes by number, findings by name.
         "arm": {str(pk) for pk, _ in arms} | {name for _, name in arms},
     }
