@@ -24,6 +24,8 @@ BELOW_ANOTHER = {
     "ramp:paste",
     "targets:coverage_csv",
     "waters:edit_lake",
+    "waters:copy_settings",
+    "waters:add_listed_species",
     "waters:add_species",
     "waters:take_up",
     "waters:add_season",

@@ -18,6 +18,7 @@ from samples.models import (
     Party,
     Reading,
     Regulation,
+    SavedView,
     UnmeasuredCount,
 )
 from tests.factories import make_fish, make_held_fish
@@ -38,6 +39,10 @@ ADMINISTRATOR: set[str] = set()
 AT_LAKE = [
     ("today", EVERYBODY, {}),
     ("search:search", STAFF, {}),
+    ("today:saved_views", BIOLOGIST, {}),
+    ("today:save_view", BIOLOGIST, {}),
+    ("today:rename_view", BIOLOGIST, {"pk": "view"}),
+    ("today:remove_view", BIOLOGIST, {"pk": "view"}),
     ("findings:findings", BIOLOGIST, {}),
     ("findings:public", BIOLOGIST, {}),
     ("findings:finding", BIOLOGIST, {"topic": "topic"}),
@@ -53,6 +58,8 @@ AT_LAKE = [
     ("accounts:take_role_away", BIOLOGIST, {"pk": "person", "membership_pk": "membership"}),
     ("waters:lake", BIOLOGIST, {}),
     ("waters:edit_lake", BIOLOGIST, {}),
+    ("waters:copy_settings", BIOLOGIST, {}),
+    ("waters:add_listed_species", BIOLOGIST, {}),
     ("waters:arms", BIOLOGIST, {}),
     ("waters:arm", BIOLOGIST, {"pk": "arm"}),
     ("waters:move_arm", BIOLOGIST, {"pk": "arm"}),
@@ -120,6 +127,8 @@ AT_LAKE = [
 # Doors that belong to no lake in the address: each shows a person their own things only.
 OF_A_PERSON = [
     ("home", EVERYBODY, {}),
+    ("today:lakes", EVERYBODY, {}),
+    ("waters:add_lake", ADMINISTRATOR, {}),
     ("accounts:account", EVERYBODY, {}),
     ("accounts:change_password", EVERYBODY, {}),
     ("accounts:end_session", set(), {"pk": "session"}),
@@ -206,6 +215,9 @@ def things(party, white, vials, guide, biologist, reader, lake):
         "run": vials[0].run_id,
         "year": 2026,
         "stock": "sheet-35x15",
+        "view": SavedView.objects.create(
+            lake=lake, name="Females", path="/lakes/lake-orrinbeck/coverage/", query="sex=F"
+        ).pk,
         "topic": "sizes",
         "computation": Computation.objects.create(
             key="k",

@@ -39,6 +39,12 @@ def fish_counted_at(person: User, lake: Lake) -> QuerySet[Fish]:
     return fish_counted(lake)
 
 
+def fish_counted_of(person: User) -> QuerySet[Fish]:
+    """Return the same fish of every lake where a person sees coverage."""
+    lakes = lakes_with_permission(person, Permission.SEE_COVERAGE)
+    return Fish.objects.filter(lake__in=lakes, withdrawn=False)
+
+
 def fish_counted(lake: Lake) -> QuerySet[Fish]:
     """Return the same fish, for what is worked out beside a page that asked who may."""
     return Fish.objects.filter(lake=lake, withdrawn=False)
@@ -68,6 +74,12 @@ def held_entries_at(person: User, lake: Lake) -> QuerySet[HeldEntry]:
     if lake not in lakes_with_permission(person, Permission.SETTLE_HELD):
         return HeldEntry.objects.none()
     return HeldEntry.objects.filter(lake=lake)
+
+
+def held_entries_of(person: User) -> QuerySet[HeldEntry]:
+    """Return the held entries of every lake where a person settles them."""
+    lakes = lakes_with_permission(person, Permission.SETTLE_HELD)
+    return HeldEntry.objects.filter(lake__in=lakes)
 
 
 def fish_to_settle_at(person: User, lake: Lake) -> QuerySet[Fish]:

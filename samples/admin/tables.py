@@ -69,6 +69,13 @@ class TargetPages(Pages):
     list_filter = ["season__lake", "species"]
 
 
+@admin.register(models.SavedView)
+class SavedViewPages(Pages):
+    list_display = ["name", "lake", "person", "path"]
+    list_filter = ["lake"]
+    search_fields = ["name"]
+
+
 @admin.register(models.Printer)
 class PrinterPages(ListPages):
     list_display = ["lake", "stock", "right_tenths_mm", "down_tenths_mm"]

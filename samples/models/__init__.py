@@ -21,6 +21,7 @@ from samples.models.revision import (
     note_lakes,
     read_revision,
 )
+from samples.models.saved_view import SavedView
 from samples.models.security import OpenSession, SecurityEvent
 from samples.models.species import LakeGroup, LakeSpecies, Species, SpeciesGroup
 from samples.models.target import Target
@@ -73,6 +74,7 @@ __all__ = [
     "Regulation",
     "ReleaseDeath",
     "Revision",
+    "SavedView",
     "Season",
     "SecurityEvent",
     "Sex",

@@ -80,12 +80,15 @@ def calm(open_page, size, **more):
 def test_pages_of_a_lake(open_page, busy, biologist, size):
     page = calm(open_page, size, user=biologist)
 
-    look_at_all(page, pages_at_lake(busy))
+    look_at_all(page, pages_at_lake(busy) | {"today:lakes": reverse("today:lakes")})
 
 
 def test_pages_of_a_lake_where_nothing_has_happened(open_page, lake, season, biologist):
+    biologist.is_superuser = True
+    biologist.save()
     page = calm(open_page, PHONE, user=biologist)
     pages = {name: reverse(name, args=[SLUG]) for name in EMPTY_AT_FIRST}
+    pages["waters:add_lake"] = reverse("waters:add_lake")
 
     look_at_all(page, pages)
 

@@ -70,6 +70,20 @@ class TestSetUpLake:
         assert Lake.objects.get(name="Tamsin Reservoir").length_unit == "mm"
         assert Membership.objects.filter(person=User.objects.get()).count() == 2
 
+    def test_a_lake_may_start_from_another_and_from_the_list(self, password):
+        set_up(species=["walleye"])
+        set_up(lake="Tamsin Reservoir", copy_from="lake orrinbeck", species=["sauger"])
+
+        species = Lake.objects.get(name="Tamsin Reservoir").lake_species.order_by("position")
+        assert [row.species.code for row in species] == ["walleye", "sauger"]
+
+    @pytest.mark.parametrize("wrong", [{"copy_from": "Nowhere"}, {"species": ["no-such-fish"]}])
+    def test_what_it_starts_from_must_be_known(self, password, wrong):
+        with pytest.raises(CommandError, match=r"no-such-fish|Nowhere"):
+            set_up(**wrong)
+
+        assert not Lake.objects.exists()
+
     @pytest.mark.parametrize("given", ["short", "password123"])
     def test_a_weak_password_sets_nothing_up(self, monkeypatch, given):
         monkeypatch.setenv("EARSTONE_PASSWORD", given)

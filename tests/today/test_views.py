@@ -31,7 +31,7 @@ def test_somebody_at_two_lakes_chooses(client, biologist, other_lake):
     biologist.memberships.create(lake=other_lake, role="reader")
     client.force_login(biologist)
 
-    page = client.get("/").content.decode()
+    page = client.get("/", follow=True).content.decode()
 
     assert "Lake Orrinbeck" in page
     assert "Tamsin Reservoir" in page

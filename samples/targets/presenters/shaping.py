@@ -43,17 +43,26 @@ def coverage_of(
 
 
 def targets_in_bins(selection: CoverageSelection) -> tuple[WantedByBin, bool]:
-    """Sum the targets that lie within each bin; none of them if one lies across two bins.
-
-    The second value says that there are targets, for other bins than these.
-    """
+    """Sum the targets of a choice that lie within each bin."""
     found = Target.objects.filter(season=selection.season, species=selection.species).values_list(
         "arm_id", "from_hundredths_mm", "below_hundredths_mm", "wanted"
     )
+    return sum_in_bins(found, selection.bin_width)
+
+
+def sum_in_bins(
+    targets: Iterable[tuple[int | None, int, int, int]], width: int
+) -> tuple[WantedByBin, bool]:
+    """Sum targets that lie within each bin; none of them if one lies across two bins.
+
+    The second value says that there are targets, for other bins than these.
+
+    :param targets: arm (none for lake-wide), lower edge, upper edge and how many are wanted
+    """
     wanted: WantedByBin = {}
-    for arm, lower, upper, n in found:
-        place = lower // selection.bin_width
-        if (upper - 1) // selection.bin_width != place:
+    for arm, lower, upper, n in targets:
+        place = lower // width
+        if (upper - 1) // width != place:
             return {}, True
         wanted[arm, place] = wanted.get((arm, place), 0) + n
     return {key: n for key, n in wanted.items() if n}, False

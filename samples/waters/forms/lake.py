@@ -17,12 +17,15 @@ def zones() -> list[str]:
 
 class EditLake(PlainForm):
     name = forms.CharField(
-        label="Name", max_length=80, error_messages={"required": "What is the lake called?"}
+        label="Name",
+        max_length=80,
+        error_messages={"required": "Enter the name of the lake, such as Lake Orrinbeck."},
     )
     length_unit = forms.ChoiceField(
         label="Unit of lengths",
         choices=Lake.Unit.choices,
         widget=forms.RadioSelect,
+        error_messages={"required": "Choose a unit, such as inches."},
     )
     time_zone = forms.CharField(
         label="Time zone",
