@@ -23,6 +23,7 @@ from samples.science.growth.likelihood import (
 )
 from samples.science.growth.resample import Draws
 from samples.science.growth.year_effects import DrawnCurve
+from samples.science.quadrature import gauss_legendre
 
 # Gauss-Legendre points over the fish that are long enough to be taken, and how many standard
 # deviations of length at age they are followed.
@@ -207,7 +208,7 @@ def _cost(
     """Return minus the mean log likelihood of a fish, as a function of the values."""
     from scipy.special import ndtr
 
-    nodes, worth = np.polynomial.legendre.leggauss(POINTS)
+    nodes, worth = gauss_legendre(POINTS)
     # What is left of all fish changes slowly with time: once for all fish of about one time.
     about = np.column_stack([np.round(time * STEPS) / STEPS, kept])
     (times, cuts), alike_fish = _distinct(about)

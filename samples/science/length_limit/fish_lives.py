@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from samples.science.arguments import alike, finite, not_negative, positive
+from samples.science.quadrature import gauss_legendre
 
 Floats = npt.NDArray[np.float64]
 
@@ -87,7 +88,7 @@ class Lives:
         wanted = np.array(sorted(set(lengths_mm)))[:, None]
         cuts = np.clip((wanted / self.length_max_mm - 1) / self.spread, least, TAIL)
         ends = np.vstack([np.full(self.draws, least), cuts, np.full(self.draws, TAIL)])
-        points, weights = np.polynomial.legendre.leggauss(POINTS)
+        points, weights = gauss_legendre(POINTS)
         half, middle = np.diff(ends, axis=0) / 2, (ends[1:] + ends[:-1]) / 2
         normal = (middle[:, None] + half[:, None] * points[:, None]).reshape(-1, self.draws)
         share = (half[:, None] * weights[:, None]).reshape(-1, self.draws)

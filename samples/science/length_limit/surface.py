@@ -10,6 +10,7 @@ from samples.science.arguments import not_negative, positive
 from samples.science.length_limit.fish_lives import Floats, Lives
 from samples.science.length_limit.per_recruit import NODES
 from samples.science.length_limit.rules import LONGEST_LIFE
+from samples.science.quadrature import gauss_legendre
 
 
 def yield_surface(
@@ -56,7 +57,7 @@ def yield_surface(
     """
     limits, rates = positive(limits_mm, "limits_mm"), not_negative(fishing, "fishing")
     not_negative([recruited, years], "recruited and years")
-    points, weights = np.polynomial.legendre.leggauss(NODES)
+    points, weights = gauss_legendre(NODES)
     unit, share = (points + 1) / 2, weights / 2
     since = years * unit**3
     step = years * 3 * unit**2 * share
