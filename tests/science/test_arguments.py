@@ -27,6 +27,7 @@ NOT_ESTIMATORS = {
     "samples.science.arguments",
     "samples.science.age_length_key.inputs",
     "samples.science.growth.profile",
+    "samples.science.quadrature",
 }
 
 

@@ -11,7 +11,7 @@ from samples.science.growth import year_effects
 from samples.science.growth.cells import MeanLengths, mean_lengths
 from samples.science.growth.fit import Curve
 from samples.science.growth.summaries import lengths_at
-from samples.science.growth.year_effects import fit_year_effects
+from samples.science.growth.year_effects import GrowthYear, YearEffects, fit_year_effects
 from tests.science.estimators import CELLS, FIRST
 from tests.science.growth_lakes import GrowthLake, fitted, true_length
 
@@ -212,6 +212,19 @@ class TestCover:
         assert found.year_sd == pytest.approx(0.16, abs=0.03)
 
 
+class TestClock:
+    def test_good_years_count_for_more(self):
+        years = tuple(
+            GrowthYear(year, ratio, ratio, ratio) for year, ratio in ((2024, 1.5), (2025, 0.8))
+        )
+        found = YearEffects((), (), years, (), 0.2, 2)
+
+        clock = found.clock_of([2025, 2025, 2026, 2024], [1, 0, 3, 2], [0.5, 0.5, 0.0, 0.2])
+
+        by_hand = [1.5 + 0.5 * 0.8, 0.5 * 0.8, 1 + 1.5 + 0.8, 2 + 0.2 * 1.5]
+        assert clock == pytest.approx(by_hand)
+
+
 class TestMeanLengths:
     def of(self, length, trips, **changed):
         size = len(length)
@@ -238,6 +251,35 @@ class TestMeanLengths:
         cells = self.of(alike, trips)
 
         assert cells.se_mm[0] == pytest.approx(16 / np.sqrt(60), rel=0.3)
+
+    def test_ages_that_were_caught_together_err_together(self):
+        """Against the covariance of means of many such samples."""
+        trips, age = np.repeat(np.arange(60), 8), np.tile([3, 3, 3, 3, 3, 4, 4, 4], 60)
+        drawn, told = [], []
+        for seed in range(150):
+            rng = np.random.default_rng(seed)
+            off = 0.05 * rng.normal(size=60)[trips] + 0.06 * rng.normal(size=480)
+            cells = self.of(FIRST.length_at(age) * (1 + off), trips, age=age)
+            drawn.append(cells.mean_mm)
+            told.append(cells.covariance_mm2)
+
+        seen, expected = np.cov(np.transpose(drawn)), np.mean(told, axis=0)
+
+        assert seen[0, 1] / np.sqrt(seen[0, 0] * seen[1, 1]) > 0.5
+        assert expected == pytest.approx(seen, rel=0.35)
+
+    def test_groups_caught_in_the_same_trips_err_together_and_others_apart(self):
+        rng = np.random.default_rng(1)
+        trips, group = np.arange(400) // 10, np.arange(400) % 2
+        length = 250 + rng.normal(0, 15, 40)[trips] + rng.normal(0, 12, 400)
+
+        same, other = (
+            self.of(length, trips + 1_000 * apart * group, group=group).covariance_mm2
+            for apart in (0, 1)
+        )
+
+        assert same[0, 1] > 0.3 * same[0, 0]
+        assert other[0, 1] == 0
 
     def test_weights_move_the_mean_and_make_it_less_sure(self):
         length = np.random.default_rng(1).normal(250, 20, 400)

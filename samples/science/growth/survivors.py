@@ -46,10 +46,17 @@ class BornFish:
     spread : float
         How much wider lengths at an age spread among all fish that were born, at the middle F:
         1 where alike.
+    moves : (3, 1 + draws) float array
+        Factors of Linf and of K and what is added to t0: at the middle F, then at each draw's.
     """
 
     grown: DrawnCurve
     spread: float
+    moves: Floats
+
+    def moved(self, left: DrawnCurve) -> DrawnCurve:
+        """Move another curve of the same fish, such as that of other years, by as much."""
+        return _moved(left, self.moves)
 
 
 def fit_survivors(
@@ -180,25 +187,28 @@ def born_fish(
     wanted = np.append(np.median(fishing), fishing)
     of_each = [(np.log(one.length_max_mm), np.log(one.rate), one.time_zero) for one in fits]
     moves = np.array(of_each) - of_each[0]
-    whole, rate, zero = (np.interp(wanted, nodes, column) for column in moves.T)
-    whole, rate = np.exp(whole), np.exp(rate)
-    draws, curve = left.draws, left.curve
-    return BornFish(
-        DrawnCurve(
-            Curve(
-                float(curve.length_max_mm * whole[0]),
-                float(curve.rate * rate[0]),
-                float(curve.age_zero + zero[0]),
-            ),
-            Draws(
-                draws.length_max_mm * whole[1:],
-                draws.rate * rate[1:],
-                draws.age_zero + zero[1:],
-                draws.asked,
-                draws.warnings,
-            ),
+    by_draw = np.array([np.interp(wanted, nodes, column) for column in moves.T])
+    by_draw[:2] = np.exp(by_draw[:2])
+    spread = float(np.interp(wanted[0], nodes, [one.cv for one in fits])) / first.cv
+    return BornFish(_moved(left, by_draw), spread, by_draw)
+
+
+def _moved(left: DrawnCurve, moves: Floats) -> DrawnCurve:
+    whole, rate, zero = moves
+    curve, draws = left.curve, left.draws
+    return DrawnCurve(
+        Curve(
+            float(curve.length_max_mm * whole[0]),
+            float(curve.rate * rate[0]),
+            float(curve.age_zero + zero[0]),
         ),
-        float(np.interp(wanted[0], nodes, [one.cv for one in fits])) / first.cv,
+        Draws(
+            draws.length_max_mm * whole[1:],
+            draws.rate * rate[1:],
+            draws.age_zero + zero[1:],
+            draws.asked,
+            draws.warnings,
+        ),
     )
 
 

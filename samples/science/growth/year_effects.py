@@ -12,10 +12,11 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
+import numpy.typing as npt
 
-from samples.science.arguments import at_least
+from samples.science.arguments import ages_in_years, alike, at_least, not_negative, whole
 from samples.science.errors import CannotEstimate
-from samples.science.growth.cells import MeanLengths
+from samples.science.growth.cells import LATEST_YEAR, MeanLengths
 from samples.science.growth.fit import FEWEST_AGES, Curve
 from samples.science.growth.likelihood import hazard
 from samples.science.growth.profile import Floats
@@ -80,6 +81,26 @@ class YearEffects:
     year_sd: float
     seasons: int
 
+    def clock_of(self, year: npt.ArrayLike, age: npt.ArrayLike, part: npt.ArrayLike) -> Floats:
+        """Return the average years of growth that fish have behind them, good years for more.
+
+        :param year: calendar year of capture
+        :param age: whole years
+        :param part: part of the last year's growing season, 0 to 1
+        """
+        caught, ages = whole(year, "year"), whole(ages_in_years(age, "age"), "age")
+        last = not_negative(part, "part")
+        alike(year=caught, age=ages, part=last)
+        first = int((caught - ages).min(initial=LATEST_YEAR))
+        grown = np.ones(int(caught.max(initial=first)) - first + 1)
+        for one in self.years:
+            if 0 <= one.year - first < grown.size:
+                grown[one.year - first] = one.ratio
+        behind = np.append(0.0, np.cumsum(grown))
+        place = caught - first
+        clock: Floats = behind[place] - behind[place - ages] + last * grown[place]
+        return clock
+
 
 def fit_year_effects(
     cells: MeanLengths, start: Curve, *, rng: np.random.Generator, draws: int = 2_000
@@ -141,6 +162,7 @@ class _Model:
     years: tuple[int, ...]
     groups: int
     centre: Floats
+    errors: dict[float, "_Errors"]
 
     @classmethod
     def of(cls, cells: MeanLengths, start: Curve) -> "_Model":
@@ -151,7 +173,9 @@ class _Model:
         told = lived.max(axis=0) > 0
         centre = np.array([np.log(start.length_max_mm), np.log(start.rate), start.age_zero])
         groups = int(cells.group.max()) + 1
-        return cls(cells, lived[:, told], tuple(int(one) for one in years[told]), groups, centre)
+        lived_years = tuple(int(one) for one in years[told])
+        errors = {float(sd): _Errors.of(cells, float(sd)) for sd in CELL_SDS}
+        return cls(cells, lived[:, told], lived_years, groups, centre, errors)
 
     @property
     def departures(self) -> int:
@@ -206,6 +230,25 @@ class _Model:
         by_mean = 1 + cv * lost - lost * (lost - z) * kept / floor
         above = np.where(cut, floor * (1 + cv * lost), mean)
         return above, slopes * np.where(cut, by_mean, 1.0)[:, None]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Errors:
+    """What turns the errors of cells into independent ones of sd 1, and the logarithm of their
+    size: half that of the determinant of their covariance.
+    """
+
+    whitening: Floats
+    log_size: float
+
+    @classmethod
+    def of(cls, cells: MeanLengths, cell_sd: float) -> "_Errors":
+        """Add to the errors of the means how far cells lie from the curve, over mean length."""
+        covariance = cells.covariance_mm2
+        if covariance is None:
+            covariance = np.diag(cells.se_mm**2)
+        root = np.linalg.cholesky(covariance + np.diag((cell_sd * cells.mean_mm) ** 2))
+        return cls(np.linalg.inv(root), float(np.log(np.diag(root)).sum()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,7 +324,7 @@ def _mode(model: _Model, theta: Floats, spreads: _Spreads) -> tuple[Floats, Floa
     from scipy.optimize import least_squares
 
     cells = model.cells
-    sd = np.hypot(cells.se_mm, spreads.cells * cells.mean_mm)
+    errors = model.errors[spreads.cells]
     loose = np.full(model.size, LOOSE)
     loose[SHARED : model.first_year] = spreads.groups
     loose[model.first_year :] = spreads.years
@@ -290,11 +333,13 @@ def _mode(model: _Model, theta: Floats, spreads: _Spreads) -> tuple[Floats, Floa
 
     def residuals(values: Floats) -> Floats:
         mean, _ = model.mean_and_slopes(values)
-        return np.concatenate([(mean - cells.mean_mm) / sd, (values - middle) / loose])
+        return np.concatenate(
+            [errors.whitening @ (mean - cells.mean_mm), (values - middle) / loose]
+        )
 
     def jacobian(values: Floats) -> Floats:
         _, slopes = model.mean_and_slopes(values)
-        return np.vstack([slopes / sd[:, None], pulls])
+        return np.vstack([errors.whitening @ slopes, pulls])
 
     with np.errstate(over="ignore", invalid="ignore"):
         found = least_squares(
@@ -305,7 +350,7 @@ def _mode(model: _Model, theta: Floats, spreads: _Spreads) -> tuple[Floats, Floa
     root = np.linalg.cholesky(found.jac.T @ found.jac)
     log_weight = (
         -float(found.cost)
-        - float(np.log(sd).sum())
+        - errors.log_size
         - float(np.log(loose).sum())
         - float(np.log(np.diag(root)).sum())
         + spreads.log_prior
