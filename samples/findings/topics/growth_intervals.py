@@ -34,6 +34,7 @@ FOUND = {
     "ages misread (CV 11%)": (0.929, 13.4),
     "harvested from 200 mm at F 0.5": (0.911, 14.7),
     "harvested from 200 mm at F 1": (0.827, 15.9),
+    "harvested from 200 mm at F 1, M or tags entered": (0.968, 17.5),
     "three arms that grow apart": (0.932, 12.7),
     "three arms of 40 fish": (0.947, 14.8),
 }
@@ -76,7 +77,21 @@ def harvest_text() -> Sentence:
         "Anglers take the fast growers first, so the fish that are left show growth too slow. In "
         f"simulated lakes with F 1 the lengths were {HARVEST_SHORT_MM:.0f} mm too short at ages 2 "
         f"to 5, and {_percent(whole)} of the 95% intervals held the truth; with F 0.5, "
-        f"{_percent(half)}.",
+        f"{_percent(half)}. Enter natural mortality, or tags and their returns, and the fish that "
+        "anglers took are counted in.",
+    )
+
+
+def counted_in_text(fishing: list[tuple[str, float]]) -> Sentence:
+    """Return how the fish that anglers took are counted in: names of groups, and F."""
+    held, _ = FOUND["harvested from 200 mm at F 1, M or tags entered"]
+    every = ", ".join(f"{f:.2f} ({name})" for name, f in fishing)
+    return Sentence(
+        "taken_counted_in",
+        "Anglers take the fast growers first, so the fish that are left are the slower ones. The "
+        f"curve counts in those taken, at F {every}, by tags or by Z - M (Taylor, Walters & "
+        f"Martell 2005). In simulated lakes with F 1, {_percent(held)} of the 95% intervals held "
+        "the truth.",
     )
 
 

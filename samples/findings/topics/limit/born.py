@@ -36,7 +36,7 @@ def grow_born(
         born = born_fish(
             left,
             fishing,
-            grown.sample.clock,
+            grown.clock,
             grown.sample.length_mm,
             fished_from_mm=fished_from_mm,
             weights=grown.weights,
