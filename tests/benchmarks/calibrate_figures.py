@@ -30,7 +30,7 @@ from samples.science.size_structure import (
 )
 from samples.science.weighted_mean import weighted_mean
 from tests.benchmarks import calibrate, verdicts
-from tests.benchmarks._ringed_fish import LAKES as LAKES_OF_RINGS
+from tests.benchmarks._ringed_fish import LAKES as RINGED
 from tests.benchmarks._ringed_fish import year_intervals
 
 NAME = "calibrate-figures"
@@ -239,8 +239,5 @@ FIGURES: dict[str, Callable[[np.random.Generator], Any]] = {
     ),
     **{name: partial(_fishing, case=case) for name, case in OF_FISHING.items()},
     "F = Z - M, range of M too narrow": partial(_fishing, case=calibrate.BASE, wide=False),
-    **{
-        f"growth by year, {name}": partial(_by_year, lake=one)
-        for name, one in LAKES_OF_RINGS.items()
-    },
+    **{f"growth by year, {name}": partial(_by_year, lake=lake) for name, lake in RINGED.items()},
 }

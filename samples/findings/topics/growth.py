@@ -7,8 +7,8 @@ from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.topics import length_at_age
 from samples.findings.topics.account import Account
 from samples.findings.topics.ages import ages_text, whole_years_warning
-from samples.findings.topics.grown import Grown, aims_of, grow_groups
 from samples.findings.topics.fished import count_in_taken
+from samples.findings.topics.grown import Grown, aims_of, grow_groups
 from samples.findings.topics.growth_forms import (
     Forms,
     better_text,
@@ -283,8 +283,8 @@ def _plot(query: TopicQuery, grown: list[Grown], forms: list[Forms]) -> Plot:
         y_label=f"Total length, {query.unit_name}",
         alt=f"Growth curves with their fish, {len(panels)} panels. {' '.join(_lead(query, grown))}",
         caption=f"Each dot is a fish; open it from here. {ages_text(query.sample)} Line: von "
-        f"Bertalanffy curve of an average growth year, on {_clock(query)}{_taken_too(grown)}. Band: "
-        f"its 95% CI. "
+        f"Bertalanffy curve of an average growth year, on {_clock(query)}{_taken_too(grown)}. "
+        "Band: its 95% CI. "
         f"{_dashes(grown)}Thin: the others.",
         whole_x=True,
     )
