@@ -1,4 +1,4 @@
-"""Lengths at earlier ages from rings, and which calendar years were good for growth."""
+"""Lengths at earlier ages from rings, and the growth between them."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,12 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from samples.science.arguments import alike, at_least, finite, positive
+from samples.science.arguments import alike, at_least, positive
 from samples.science.errors import CannotEstimate
 
 Floats = npt.NDArray[np.float64]
 
-FEWEST_YEARS, FEWEST_AGES, FEWEST_INCREMENTS = 3, 2, 20
 FEWEST_FISH = 10
 
 
@@ -182,97 +181,3 @@ def increments_of(
     whole = table[:, :3].astype(np.int64)
     of = np.asarray([0] * len(rows) if groups is None else groups, dtype=np.int64)
     return Increments(whole[:, 0], whole[:, 1], whole[:, 2], table[:, 3], of[whole[:, 0]])
-
-
-@dataclass(frozen=True, slots=True)
-class YearEffect:
-    """Growth of one calendar year against the mean of the years, per cent, with 95 % interval."""
-
-    year: int
-    percent: float
-    lower: float
-    upper: float
-    n: int
-
-
-def year_effects(increments: Increments) -> list[YearEffect]:
-    """Compare years for growth: which were good, which poor.
-
-    Parameters
-    ----------
-    increments : Increments
-        Increments above zero are used.
-
-    Returns
-    -------
-    list of YearEffect
-        From ``ln increment = age + year`` with both as factors, the ages of each group apart, by
-        least squares; each year against the mean of all. Standard errors let increments of one
-        fish be alike. With groups apart, old fish of a slow-growing arm do not pass for poor
-        early years.
-
-    Raises
-    ------
-    ValueError
-        If columns differ in length, or growth is not finite.
-    CannotEstimate
-        too_few_increments, with fewer than 3 years, 2 ages or 20 increments; not_connected, where
-        years share no age.
-
-    References
-    ----------
-    Weisberg (1993), Can. J. Fish. Aquat. Sci. 50:1229-1237. Liang & Zeger (1986), Biometrika
-    73:13-22, for errors that are alike within a fish.
-    """
-    alike(**{name: getattr(increments, name) for name in increments.__slots__})
-    kept = finite(increments.grown_mm, "grown_mm") > 0
-    fish, age, year = increments.fish[kept], increments.age[kept], increments.year[kept]
-    log = np.log(increments.grown_mm[kept])
-    years, ages = np.unique(year), np.unique(age)
-    if years.size < FEWEST_YEARS or ages.size < FEWEST_AGES or log.size < FEWEST_INCREMENTS:
-        raise CannotEstimate(
-            "too_few_increments",
-            f"Growth by year needs at least {FEWEST_INCREMENTS} increments of {FEWEST_YEARS} years "
-            f"and {FEWEST_AGES} ages; here are {log.size} of {years.size} and {ages.size}.",
-        )
-    cells = np.stack([increments.group[kept], age], axis=1)
-    kinds, of_kind = np.unique(cells, axis=0, return_inverse=True)
-    by_age = np.eye(len(kinds))[of_kind.ravel()]
-    # The years' effects sum to 0: the last is minus the sum of the others.
-    by_year = (year[:, None] == years[:-1]).astype(np.float64) - (year == years[-1])[:, None]
-    design = np.hstack([by_age, by_year])
-    if np.linalg.matrix_rank(design) < design.shape[1]:
-        raise CannotEstimate(
-            "not_connected", "These years share too few ages to be told apart. Get more fish."
-        )
-    values, *_ = np.linalg.lstsq(design, log, rcond=None)
-    spread = _alike_within_fish(design, log - design @ values, fish)
-    from scipy.stats import t as t_distribution
-
-    groups = np.unique(fish).size
-    reach = float(t_distribution.ppf(0.975, max(groups - 1, 1)))
-    to_years = np.vstack([np.eye(years.size - 1), -np.ones(years.size - 1)])
-    effects = to_years @ values[len(kinds) :]
-    inner = to_years @ spread[len(kinds) :, len(kinds) :] @ to_years.T
-    half = reach * np.sqrt(np.diag(inner))
-    return [
-        YearEffect(
-            int(one),
-            float(100 * np.expm1(effect)),
-            float(100 * np.expm1(effect - reaches)),
-            float(100 * np.expm1(effect + reaches)),
-            int(np.count_nonzero(year == one)),
-        )
-        for one, effect, reaches in zip(years, effects, half, strict=True)
-    ]
-
-
-def _alike_within_fish(design: Floats, residual: Floats, fish: npt.NDArray[np.int64]) -> Floats:
-    bread = np.linalg.pinv(design.T @ design)
-    _, place = np.unique(fish, return_inverse=True)
-    scores = np.zeros((int(place.max()) + 1, design.shape[1]))
-    np.add.at(scores, place, design * residual[:, None])
-    groups, rows, columns = scores.shape[0], *design.shape
-    few = groups / max(groups - 1, 1) * (rows - 1) / max(rows - columns, 1)
-    spread: Floats = few * bread @ (scores.T @ scores) @ bread
-    return spread

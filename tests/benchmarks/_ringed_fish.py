@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from samples.findings.topics.rings import FEWEST_A_YEAR
-from samples.science.back_calculation import increments_of, with_intercept, year_effects
+from samples.science.back_calculation import increments_of, with_intercept
+from samples.science.growth_years import year_effects
 
 LINF, K, T0, Z = 330.0, 0.42, -0.1, 0.45
 FIRST_AGE, OLDEST, LAST = 1, 9, 2026

@@ -83,7 +83,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     },
     "back_calculation.estimated_intercept": {"lengths_mm": LENGTHS, "radii": LENGTHS / 200 + 0.1},
     "back_calculation.increments_of": {"rows": [(2020, [80.0, 130.0])]},
-    "back_calculation.year_effects": {"increments": GROWN},
+    "growth_years.year_effects": {"increments": GROWN},
     "length_at_age.length_at_age": {"lengths": {25_400: 2, 26_000: 3}},
     "length_at_age.t_quantile": {"df": 7},
     "length_at_age.t_within": {"t": 2.0, "df": 7},

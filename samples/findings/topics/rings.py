@@ -20,13 +20,12 @@ from samples.findings.page_model import (
 from samples.findings.queries import Rings
 from samples.findings.topics.query import TopicQuery
 from samples.science.back_calculation import (
-    YearEffect,
     estimated_intercept,
     increments_of,
     with_intercept,
-    year_effects,
 )
 from samples.science.errors import CannotEstimate
+from samples.science.growth_years import YearEffect, year_effects
 
 FEWEST_A_YEAR = 5
 
@@ -161,8 +160,8 @@ def _plot(effects: list[YearEffect]) -> Plot:
         y_label="Growth against the mean, %",
         alt=f"Growth of each calendar year against the mean of the years. {_lead(effects)}",
         caption="Growth in length of each calendar year against the mean of all, fish of one age "
-        "and arm compared (Weisberg 1993), with 95 % intervals that let the rings of one fish be "
-        "alike.",
+        "and arm compared (Weisberg 1993), with 95 % intervals that let the rings of one fish, and "
+        "the fish of one year class, be alike.",
         whole_x=True,
     )
 
