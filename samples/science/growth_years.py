@@ -127,7 +127,7 @@ class _Cells:
     @property
     def of_one_class(self) -> Floats:
         same = (self.group[:, None] == self.group) & (self.year_class[:, None] == self.year_class)
-        return same.astype(np.float64)
+        return np.asarray(same, dtype=np.float64)
 
 
 def _errors(used: Increments, off: Floats, rows: Ints, cell: Ints, number: Floats) -> Floats:
