@@ -2,7 +2,7 @@
 
 import pytest
 
-from samples.findings.topics import growth_intervals
+from samples.findings.topics import growth_intervals, intervals, ring_intervals
 from samples.findings.topics.intervals import FOUND, calibration
 from tests.benchmarks import calibrate, calibrate_figures, calibrate_growth
 
@@ -91,6 +91,24 @@ def test_other_intervals_hold_the_truth_on_a_few_lakes(name):
     [found] = calibrate_figures.results_of(name, 12)
 
     assert found.ours >= 0.7
+
+
+def test_every_case_of_the_other_figures_is_published():
+    of_fishing = {f"F = Z - M, {name}" for name in intervals.FISHING_FOUND}
+    by_year = {f"growth by year, {name}" for name in ring_intervals.FOUND}
+
+    published = {one for one in calibrate_figures.FIGURES if "F =" in one or "by year" in one}
+
+    assert of_fishing | by_year == published
+    assert len(intervals.fishing_calibration().rows) == len(of_fishing)
+    assert len(ring_intervals.calibration().rows) == len(by_year)
+
+
+def test_the_year_that_is_held_too_seldom_is_the_one_that_is_said():
+    short = {name for name, (held, _) in ring_intervals.FOUND.items() if held < 0.9}
+
+    assert short == {ring_intervals.LESS_AFTER}
+    assert min(held for held, _ in intervals.FISHING_FOUND.values()) >= 0.9
 
 
 def test_year_classes_that_grew_apart_do_not_pass_for_good_and_poor_years():

@@ -20,6 +20,7 @@ from samples.findings.page_model import (
 )
 from samples.findings.topics.died import Died
 from samples.findings.topics.grown import curve_of
+from samples.findings.topics.intervals import fishing_calibration
 from samples.findings.topics.query import FishGroup, TopicQuery
 from samples.models import NaturalDeath, TagReturns
 from samples.science.errors import CannotEstimate
@@ -152,7 +153,8 @@ def fishing_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
             ],
             rows=rows,
             note="M as entered. Draws at or below 0 contradict it and are counted, never set to 0.",
-        )
+        ),
+        fishing_calibration(),
     ]
 
 

@@ -19,6 +19,7 @@ from samples.findings.page_model import (
 )
 from samples.findings.queries import Rings
 from samples.findings.topics.query import TopicQuery
+from samples.findings.topics.ring_intervals import calibration, less_after_text
 from samples.science.back_calculation import (
     estimated_intercept,
     increments_of,
@@ -59,9 +60,10 @@ def topic(query: TopicQuery) -> Page:
         title=title,
         summary=[_lead(effects), f"From the rings of {len(lengths)} fish. {how}"],
         plots=[_plot(effects)],
-        tables=[_effects_table(effects), _lengths_table(query, rings, lengths)],
+        tables=[_effects_table(effects), _lengths_table(query, rings, lengths), calibration()],
         left_out=_left_out(too_few),
         cautions=[
+            less_after_text(),
             (
                 "Fish that lived to be caught may not have grown as those that died: where small "
                 "or large fish die first, early growth read from old fish is bent."
