@@ -46,21 +46,21 @@ def rates_of(fishing: npt.ArrayLike, natural: npt.ArrayLike) -> Rates:
     Ricker (1975), Bull. Fish. Res. Board Can. 191, ch. 1: A = 1 - exp(-Z), u = F A / Z,
     v = M A / Z.
     """
-    f = not_negative(fishing, "fishing", ndim=None)
-    m = not_negative(natural, "natural", ndim=None)
-    total = f + m
+    fishing = not_negative(fishing, "f", ndim=None)
+    natural = not_negative(natural, "m", ndim=None)
+    total = fishing + natural
     if (total <= 0).any():
-        raise ValueError("fishing and natural must not both be 0")
+        raise ValueError("f and m must not both be 0")
     dies = -np.expm1(-total)
     return Rates(
         total=total,
-        fishing=f,
-        natural=m,
+        fishing=fishing,
+        natural=natural,
         dies=dies,
-        taken=f * dies / total,
-        lost=m * dies / total,
-        conditional_taken=-np.expm1(-f),
-        conditional_lost=-np.expm1(-m),
+        taken=fishing * dies / total,
+        lost=natural * dies / total,
+        conditional_taken=-np.expm1(-fishing),
+        conditional_lost=-np.expm1(-natural),
     )
 
 
@@ -76,12 +76,12 @@ def rates_from_shares(dies: npt.ArrayLike, taken: npt.ArrayLike) -> Rates:
     ----------
     Ricker (1975), as above: Z = -ln(1 - A), F = u Z / A, M = Z - F.
     """
-    a = finite(dies, "dies", ndim=None)
-    u = not_negative(taken, "taken", ndim=None)
-    if (a <= 0).any() or (a >= 1).any() or (u > a).any():
-        raise ValueError("dies must lie between 0 and 1, and taken must not be above it")
-    total = -np.log1p(-a)
-    fishing = u * total / a
+    dies = finite(dies, "a", ndim=None)
+    taken = not_negative(taken, "u", ndim=None)
+    if (dies <= 0).any() or (dies >= 1).any() or (taken > dies).any():
+        raise ValueError("a must lie between 0 and 1, and u must not be above it")
+    total = -np.log1p(-dies)
+    fishing = taken * total / dies
     return rates_of(fishing, total - fishing)
 
 
@@ -217,9 +217,9 @@ def fishing_left(total: npt.ArrayLike, natural: npt.ArrayLike) -> FishingDraws:
     CannotEstimate
         no_draws.
     """
-    z, m = finite(total, "total"), not_negative(natural, "natural")
-    alike(total=z, natural=m)
-    if not z.size:
+    total, natural = finite(total, "z"), not_negative(natural, "m")
+    alike(z=total, m=natural)
+    if not total.size:
         raise CannotEstimate("no_draws", "There are no draws of total mortality.")
-    left = z - m
+    left = total - natural
     return FishingDraws(left, float(np.mean(left <= 0)))

@@ -112,13 +112,14 @@ def compare_fishing(
     ----------
     Ricker (1975), Bull. Fish. Res. Board Can. 191, ch. 1.
     """
-    z, m, u = finite(total, "total"), positive(natural, "natural"), not_negative(taken, "taken")
-    alike(total=z, natural=m, taken=u)
-    if not z.size:
+    total, natural = finite(total, "z"), positive(natural, "m")
+    taken = not_negative(taken, "u")
+    alike(z=total, m=natural, u=taken)
+    if not total.size:
         raise CannotEstimate("no_draws", "There are no draws of total mortality.")
-    good = z > 0
+    good = total > 0
     if good.mean() < 0.5:
         raise CannotEstimate("no_total", "Total mortality is not above zero in most draws.")
-    z, m, u = z[good], m[good], u[good]
-    by_tags = u * z / -np.expm1(-z)
-    return FishingCompared(z - m, by_tags, z - by_tags)
+    total, natural, taken = total[good], natural[good], taken[good]
+    by_tags = taken * total / -np.expm1(-total)
+    return FishingCompared(total - natural, by_tags, total - by_tags)
