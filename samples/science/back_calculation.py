@@ -24,12 +24,23 @@ def proportional(length_mm: npt.ArrayLike, radius: npt.ArrayLike, at: npt.ArrayL
     at : array_like
         Radii of the rings, in the unit of ``radius``.
 
+    Returns
+    -------
+    ndarray
+        Lengths in mm at the rings, of the shape broadcast.
+
     Raises
     ------
     ValueError
         If a length or a radius is not finite or not above zero, or shapes do not broadcast.
     CannotEstimate
         outside, where a ring lies outside the edge.
+
+    Examples
+    --------
+    >>> from samples.science.back_calculation import proportional
+    >>> proportional(270, 1.5, [0.6, 1.2])
+    array([108., 216.])
     """
     return with_intercept(length_mm, radius, at, intercept_mm=0.0)
 
@@ -39,12 +50,32 @@ def with_intercept(
 ) -> Floats:
     """Return lengths at rings from an intercept (Fraser-Lee): ``Li = a + (Lc - a) Ri / Rc``.
 
+    Parameters
+    ----------
+    length_mm, radius : array_like
+        Length and radius at capture, broadcast against ``at``.
+    at : array_like
+        Radii of the rings, in the unit of ``radius``.
+    intercept_mm : float
+        Length in mm at which the otolith would have no radius.
+
+    Returns
+    -------
+    ndarray
+        Lengths in mm at the rings, of the shape broadcast.
+
     Raises
     ------
     ValueError
         As `proportional`; if the intercept is negative or not finite.
     CannotEstimate
         As `proportional`; intercept_above, where a fish is no longer than the intercept.
+
+    Examples
+    --------
+    >>> from samples.science.back_calculation import with_intercept
+    >>> with_intercept(270, 1.5, [0.6, 1.2], intercept_mm=20)
+    array([120., 220.])
     """
     length, edge, ring = _checked(length_mm, radius, at)
     at_least(intercept_mm, 0, "intercept_mm")
@@ -64,8 +95,21 @@ def from_hatching(
 ) -> Floats:
     """Return lengths at rings from length and radius at the start of life (biological intercept).
 
-    ``Li = Lc + (Ri - Rc)(Lc - L0) / (Rc - R0)`` (Campana 1990, Can. J. Fish. Aquat. Sci.
-    47:2219-2227).
+    ``Li = Lc + (Ri - Rc)(Lc - L0) / (Rc - R0)`` [1]_.
+
+    Parameters
+    ----------
+    length_mm, radius : array_like
+        Length and radius at capture, broadcast against ``at``.
+    at : array_like
+        Radii of the rings, in the unit of ``radius``.
+    length_at_start_mm, radius_at_start : float
+        Length in mm and radius at the start of life.
+
+    Returns
+    -------
+    ndarray
+        Lengths in mm at the rings, of the shape broadcast.
 
     Raises
     ------
@@ -74,6 +118,16 @@ def from_hatching(
     CannotEstimate
         As `proportional`; start_outside, where the start lies outside the edge or is longer than
         the fish; inside_start, where a ring lies inside the start.
+
+    References
+    ----------
+    .. [1] Campana (1990), Can. J. Fish. Aquat. Sci. 47:2219-2227.
+
+    Examples
+    --------
+    >>> from samples.science.back_calculation import from_hatching
+    >>> from_hatching(270, 1.5, [0.6, 1.2], length_at_start_mm=5, radius_at_start=0.05).round(1)
+    array([105.5, 215.2])
     """
     length, edge, ring = _checked(length_mm, radius, at)
     at_least(length_at_start_mm, 0, "length_at_start_mm")
@@ -92,12 +146,30 @@ def from_hatching(
 def estimated_intercept(lengths_mm: npt.ArrayLike, radii: npt.ArrayLike) -> float:
     """Estimate the intercept as the length where a line of length on radius meets radius 0.
 
+    Parameters
+    ----------
+    lengths_mm, radii : array_like, shape (fish,)
+        Lengths in mm and radii at capture.
+
+    Returns
+    -------
+    float
+        Length in mm at radius 0.
+
     Raises
     ------
     ValueError
         If shapes differ, or a length or a radius is not finite or not above zero.
     CannotEstimate
         too_few_fish, with fewer than 10 or radii all alike; no_slope.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.back_calculation import estimated_intercept
+    >>> lengths = np.arange(100, 300, 20)
+    >>> round(estimated_intercept(lengths, lengths / 160 - 0.15), 1)
+    24.0
     """
     length, radius = positive(lengths_mm, "lengths_mm"), positive(radii, "radii")
     alike(lengths_mm=length, radii=radius)
@@ -168,6 +240,13 @@ def increments_of(
     ------
     ValueError
         If a length is not finite or not above zero, or groups are not one for each fish.
+
+    Examples
+    --------
+    >>> from samples.science.back_calculation import increments_of
+    >>> grown = increments_of([(2020, [80.0, 130.0, 160.0])])
+    >>> grown.year, grown.grown_mm
+    (array([2020, 2021, 2022]), array([80., 50., 30.]))
     """
     for _, lengths in rows:
         positive(lengths, "lengths at rings")

@@ -37,7 +37,7 @@ class YearEffect:
 
 
 def year_effects(increments: Increments) -> list[YearEffect]:
-    """Compare years for growth: which were good, which poor.
+    """Compare years for growth: which were good, which poor [1]_, [2]_.
 
     Parameters
     ----------
@@ -67,8 +67,27 @@ def year_effects(increments: Increments) -> list[YearEffect]:
 
     References
     ----------
-    Weisberg (1993), Can. J. Fish. Aquat. Sci. 50:1229-1237. Weisberg, Spangler & Richmond (2010),
-    Can. J. Fish. Aquat. Sci. 67:269-277, for random effects in growth increments.
+    .. [1] Weisberg (1993), Can. J. Fish. Aquat. Sci. 50:1229-1237.
+    .. [2] Weisberg, Spangler & Richmond (2010), Can. J. Fish. Aquat. Sci. 67:269-277, for
+       random effects in growth increments.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.back_calculation import increments_of
+    >>> from samples.science.growth_years import year_effects
+    >>> rng = np.random.default_rng(1)
+    >>> pace = {2022: 1.3}
+    >>> rows = []
+    >>> for fish in range(30):
+    ...     hatched = 2018 + fish % 4
+    ...     years = range(hatched, 2024)
+    ...     steps = [90 * 0.7**k * pace.get(year, 1) for k, year in enumerate(years)]
+    ...     rows.append((hatched, list(np.cumsum(steps * rng.normal(1, 0.05, len(steps))))))
+    ...
+    >>> best = max(year_effects(increments_of(rows)), key=lambda one: one.percent)
+    >>> best.year, best.lower > 0
+    (2022, True)
     """
     alike(**{name: getattr(increments, name) for name in increments.__slots__})
     kept = finite(increments.grown_mm, "grown_mm") > 0

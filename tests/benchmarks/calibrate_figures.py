@@ -204,7 +204,7 @@ def _fishing(rng, case, *, wide=True):
     drawn = natural_from_shares(
         np.random.default_rng(seed), found.z_draws.size, least=least, middle=middle, most=most
     )
-    lower, upper = np.quantile(fishing_left(found.z_draws, drawn).fishing, (0.025, 0.975))
+    lower, upper = np.quantile(fishing_left(found.z_draws, drawn).f, (0.025, 0.975))
     return _held(lower, upper, calibrate.Z - natural)
 
 

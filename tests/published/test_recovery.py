@@ -69,7 +69,7 @@ def curve_of(stock):
 
 
 def truth_of(curve):
-    return [curve.length_max_mm, curve.rate, curve.age_zero, *curve.length_at(TOLD)]
+    return [curve.linf_mm, curve.k, curve.t0, *curve.length_at(TOLD)]
 
 
 def shares_of(stock, ages=AGES):
@@ -106,7 +106,7 @@ def picked_by_bin(rng, length, each=10):
 
 def holds(draws, truth):
     """Say of Linf, K, t0 and the mean lengths whether the interval holds the truth."""
-    values = (draws.length_max_mm, draws.rate, draws.age_zero)
+    values = (draws.linf_mm, draws.k, draws.t0)
     ends = [draws.interval(one) for one in values]
     rows = lengths_at(Curve(*truth[:3]), draws, TOLD)
     ends += [(row.lower, row.upper) for row in rows]
@@ -317,7 +317,7 @@ def dead_set(arm, number, *, alike):
     for resamples in (by_parties, resample_fish(key, rng, draws=DRAWS)):
         drawn = drawn_rates(structure.ages, resamples.numbers, first_age=rate.first_age)
         ends.append(np.quantile(drawn, (0.025, 0.975)))
-    return *(low <= true <= high for low, high in ends), rate.total - true, np.ptp(ends[0])
+    return *(low <= true <= high for low, high in ends), rate.z - true, np.ptp(ends[0])
 
 
 class TestDeathRates:

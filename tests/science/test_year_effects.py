@@ -7,7 +7,7 @@ import pytest
 from scipy.stats import norm
 
 from samples.science.errors import CannotEstimate
-from samples.science.growth import year_effects
+from samples.science.growth import year_model
 from samples.science.growth.cells import MeanLengths, mean_lengths
 from samples.science.growth.fit import Curve
 from samples.science.growth.summaries import lengths_at
@@ -55,7 +55,7 @@ def length_by_hand(cells, row, theta, years):
 class TestLikelihood:
     def test_means_are_those_worked_out_by_hand(self):
         cells = two_groups()
-        model = year_effects._Model.of(cells, START)
+        model = year_model.Model.of(cells, START)
         theta = np.random.default_rng(2).normal(0, 0.1, model.size) + np.concatenate(
             [model.centre, np.zeros(model.size - 3)]
         )
@@ -73,12 +73,12 @@ class TestLikelihood:
     def test_weights_of_spreads_are_the_integrals_that_they_stand_for(self):
         """Against the integral over all values by importance sampling."""
         cells = replace(CELLS, se_mm=np.full(6, 8.0))
-        model = year_effects._Model.of(cells, START)
+        model = year_model.Model.of(cells, START)
         found = {}
         for years in (0.05, 0.1, 0.2):
-            spreads = year_effects._Spreads(years, 1.0, 0.012)
+            spreads = year_model.Spreads(years, 1.0, 0.012)
             start = np.append(model.centre, np.zeros(len(model.years)))
-            mode = year_effects._mode(model, start, spreads)
+            mode = year_model.find_mode(model, start, spreads)
             assert mode is not None
             theta, root, log_weight = mode
             rng = np.random.default_rng(1)
@@ -142,7 +142,7 @@ class TestRecovery:
         assert found.recent_years == (2023, 2024, 2025)
         [average], [recent] = found.average, found.recent
         assert (recent.curve.length_at(AGES) > average.curve.length_at(AGES)).all()
-        assert recent.curve.rate / average.curve.rate == pytest.approx(
+        assert recent.curve.k / average.curve.k == pytest.approx(
             np.mean([one.ratio for one in found.years if one.year in found.recent_years])
         )
 
@@ -293,7 +293,7 @@ class TestMeanLengths:
 
     def test_groups_that_grow_apart_do_not_make_their_fish_differ(self):
         rng = np.random.default_rng(1)
-        small = replace(FIRST, length_max_mm=200.0)
+        small = replace(FIRST, linf_mm=200.0)
         group = np.repeat([0, 1], 400)
         means = np.array([one.length_at([3.0])[0] for one in (FIRST, small)])
         length = means[group] * rng.normal(1, 0.08, 800)

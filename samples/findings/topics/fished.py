@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from samples.findings.queries.elsewhere import elsewhere
 from samples.findings.topics.grown import Grown
 from samples.findings.topics.limit import inputs
 from samples.findings.topics.query import FishGroup, TopicQuery
@@ -23,7 +22,7 @@ def count_in_taken(query: TopicQuery, grown: list[Grown]) -> list[Grown]:
 
 
 def _with_taken(query: TopicQuery, group: FishGroup, one: Grown) -> Grown:
-    external = elsewhere(query.options.lake, query.choice, group.species, group.arm)
+    external = query.loaded.entered.of(group.species, group.arm)
     if external.natural is None and not external.tags:
         return one
     rule = external.regulation
@@ -36,7 +35,7 @@ def _with_taken(query: TopicQuery, group: FishGroup, one: Grown) -> Grown:
         deaths, _ = inputs.deaths_of(rng, natural, total, external)
         born = born_fish(
             one.average,
-            rng.choice(deaths.fishing, one.draws.rate.size),
+            rng.choice(deaths.f, one.draws.k.size),
             one.clock,
             one.sample.length_mm,
             fished_from_mm=max(rule_mm, kept_from),
@@ -50,5 +49,5 @@ def _with_taken(query: TopicQuery, group: FishGroup, one: Grown) -> Grown:
         average=born.grown,
         recent=born.moved(one.recent),
         spread=replace(one.spread, cv=one.spread.cv * born.spread),
-        fishing=float(np.median(deaths.fishing)),
+        fishing=float(np.median(deaths.f)),
     )

@@ -55,7 +55,7 @@ class ResampledStructure:
 
 
 def resample_fish(key: AgeLengthKey, rng: np.random.Generator, *, draws: int) -> ResampledStructure:
-    """Draw aged fish within their bins and measured fish over bins, fish by fish.
+    """Draw aged fish within their bins and measured fish over bins, fish by fish [1]_.
 
     Parameters
     ----------
@@ -78,7 +78,17 @@ def resample_fish(key: AgeLengthKey, rng: np.random.Generator, *, draws: int) ->
 
     References
     ----------
-    Efron & Tibshirani (1993), An Introduction to the Bootstrap.
+    .. [1] Efron & Tibshirani (1993), An Introduction to the Bootstrap.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.age_length_key import key_from_counts
+    >>> from samples.science.age_length_key.resampled import resample_fish
+    >>> key = key_from_counts([[3, 1], [1, 4]], [8, 10], lower_edges=[200, 225], ages=[2, 3])
+    >>> lower, upper = resample_fish(key, np.random.default_rng(1), draws=200).interval()
+    >>> lower.round(2), upper.round(2)
+    (array([0.17, 0.27]), array([0.73, 0.83]))
     """
     at_least(draws, 1, "draws")
     needs_measured(key.measured, key.aged)
@@ -107,7 +117,7 @@ def resample_parties(
     draws: int,
     of_sample: ArrayLike | None = None,
 ) -> ResampledStructure:
-    """Draw parties first, then the fish within them, aged and measured alike.
+    """Draw parties first, then the fish within them, aged and measured alike [1]_.
 
     Fish of one party are alike, so twenty parties of ten fish say less than two hundred fish
     of two hundred parties. Drawing the fish as well as the parties counts the spread within
@@ -146,7 +156,20 @@ def resample_parties(
 
     References
     ----------
-    Davison & Hinkley (1997), Bootstrap Methods and their Application, 3.8.
+    .. [1] Davison & Hinkley (1997), Bootstrap Methods and their Application, 3.8.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.age_length_key import observed_key
+    >>> from samples.science.age_length_key.resampled import resample_parties
+    >>> lengths = np.array([205, 212, 231, 238, 244, 208, 219, 226, 233, 241])
+    >>> ages = np.array([2, 2, 2, 3, 3, -1, -1, -1, -1, -1])
+    >>> key = observed_key(lengths[:5], ages[:5], lengths, lower_edges=[200, 225])
+    >>> trips, rng = np.arange(10) // 2, np.random.default_rng(1)
+    >>> drawn = resample_parties(key, rng, lengths=lengths, ages=ages, parties=trips, draws=50)
+    >>> drawn.numbers.shape
+    (50, 2)
     """
     at_least(draws, 1, "draws")
     needs_measured(key.measured, key.aged)

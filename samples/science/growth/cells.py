@@ -110,7 +110,7 @@ def mean_lengths(
     weights: npt.ArrayLike,
     kept_from_mm: npt.ArrayLike,
 ) -> MeanLengths:
-    """Return mean lengths of the cells that fish fall into.
+    """Return mean lengths of the cells that fish fall into [1]_.
 
     Parameters
     ----------
@@ -136,8 +136,29 @@ def mean_lengths(
 
     References
     ----------
-    Searle, Casella & McCulloch (1992), Variance Components, ch. 5, for the two spreads by equating
-    quadratic forms with what is expected of them.
+    .. [1] Searle, Casella & McCulloch (1992), Variance Components, ch. 5, for the two spreads
+       by equating quadratic forms with what is expected of them.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.growth.cells import mean_lengths
+    >>> from samples.science.growth.likelihood import fit_form
+    >>> times = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
+    >>> lengths = 350 * (1 - np.exp(-0.4 * times)) * np.random.default_rng(1).normal(1, 0.05, 30)
+    >>> cells = mean_lengths(
+    ...     [fit_form(times, lengths)],
+    ...     group=np.zeros(30, dtype=int),
+    ...     year=np.full(30, 2026),
+    ...     age=np.floor(times),
+    ...     part=times % 1,
+    ...     lengths_mm=lengths,
+    ...     trips=np.arange(30) // 6,
+    ...     weights=np.ones(30),
+    ...     kept_from_mm=np.zeros(30),
+    ... )
+    >>> cells.age, cells.mean_mm.round()
+    (array([1, 2, 3, 4, 5, 6]), array([128., 203., 253., 282., 314., 327.]))
     """
     place, when = whole(not_negative(group, "group"), "group"), whole(year, "year")
     years, season = whole(ages_in_years(age, "age"), "age"), not_negative(part, "part")
