@@ -15,9 +15,11 @@ from django.db import connection
 
 from samples.findings.queries import FindingsOptions, FindingsSelection, Sample
 from samples.findings.queries.choice import ARMS, LimitSelection
+from samples.findings.queries.elsewhere import Entered
+from samples.findings.queries.loaded import Loaded
 from samples.findings.topics import PAGES, TopicQuery
 from samples.management.timing import BenchmarkResult
-from samples.models import Arm, Fish, Lake, LakeSpecies, Season, Species
+from samples.models import Arm, Lake, LakeSpecies, Season, Species
 
 NAME = "findings"
 # A child of this process has to find the database.
@@ -112,7 +114,8 @@ def _query(aged):
         species, tuple(seasons), compare=ARMS, limit=LimitSelection(limits_mm=(254.0,))
     )
     options = FindingsOptions(lake, seasons, [species], arms, seasons[-1])
-    return TopicQuery(options, choice, _sample(aged), Fish.objects.none())
+    loaded = Loaded(read_pairs=[], read_entered=Entered([], [], [], [], []))
+    return TopicQuery(options, choice, _sample(aged), loaded)
 
 
 def _sample(aged):

@@ -19,6 +19,7 @@ from scipy.stats import binom
 
 from samples.findings.page_model import Page
 from samples.findings.queries import FindingsOptions, FindingsSelection, Loaded, Sample
+from samples.findings.queries.elsewhere import Entered
 from samples.findings.topics import grown, growth, length_at_age
 from samples.findings.topics.query import TopicQuery
 from samples.management.scenario.truth import ARMS, GROWTH_ENDS, GROWTH_STARTS, HATCH
@@ -37,6 +38,8 @@ from samples.science.growth.resample import resample_curves
 from samples.science.growth.summaries import lengths_at
 from samples.science.mortality import chapman_robson, drawn_rates
 
+# Nobody entered M or tags.
+NOTHING = Loaded(read_entered=Entered([], [], [], [], []))
 SETS = int(os.environ.get("EARSTONE_RECOVERIES", "40"))
 DRAWS = 500
 LEAST, MOST = 0.90, 0.98
@@ -198,7 +201,7 @@ def asked_of(*catches):
         bin_width_hundredths_mm=2540, species=Species(code="white-crappie", name="White crappie")
     )
     options = FindingsOptions(Lake(length_unit="in"), [], [], [], None)
-    return TopicQuery(options, FindingsSelection(species, (), compare="together"), sample, Loaded())
+    return TopicQuery(options, FindingsSelection(species, (), compare="together"), sample, NOTHING)
 
 
 def kept_alone(name, number):

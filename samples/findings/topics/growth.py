@@ -20,6 +20,7 @@ from samples.findings.topics.growth_forms import (
 from samples.findings.topics.growth_intervals import (
     calibration,
     counted_in_text,
+    differences_calibration,
     harvest_text,
     too_narrow,
 )
@@ -79,6 +80,7 @@ def topic(query: TopicQuery) -> Page:
             *forms_table(query, forms),
             *ratio_tests_table(grown),
             calibration(),
+            *differences_calibration(grown),
         ],
         left_out=[*refused, *_account(query, grown).sentences(), *query.left_out],
         cautions=[
