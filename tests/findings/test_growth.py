@@ -1,5 +1,6 @@
 """Growth over seasons: what is said of years, ages, forms of curve and sexes."""
 
+import re
 from datetime import date
 
 import numpy as np
@@ -7,7 +8,7 @@ import pytest
 
 from samples.models import Fish, Season
 from tests.factories import make_trip_like
-from tests.findings.conftest import LINF_IN, RATE, codes, rows_of, with_code
+from tests.findings.conftest import LINF_IN, RATE, codes, figure, rows_of, with_code
 
 pytestmark = pytest.mark.django_db
 
@@ -117,3 +118,22 @@ def test_the_sexes_are_proposed_where_they_differ(made, population, brindle):
     by_sex = made("growth", "by=sex")
     assert "sexes_differ" not in codes(by_sex.warnings)
     assert {row[0] for row in rows_of(by_sex, "differences")} <= {"Female", "Male"}
+
+
+def test_fish_that_anglers_took_are_counted_in_where_it_is_known_how_many(made, fished, entered):
+    """Fast growers are taken first: a curve of the fish that are left lies too low."""
+    of_left = made("growth")
+    entered(returned=60)
+
+    of_born = made("growth")
+
+    before, after = (
+        [figure(row[2]) for row in rows_of(one, "length-at-birthdays")]
+        for one in (of_left, of_born)
+    )
+    assert after[-1] > before[-1] + 0.1
+    assert after[0] == pytest.approx(before[0], abs=0.3)
+    # u 60 / (200 x 0.65) and M 0.36 make F some 0.8.
+    [fishing] = re.findall(r"F (\d\.\d\d)", with_code("taken_counted_in", of_born.cautions))[:1]
+    assert 0.65 < float(fishing) < 1.0
+    assert "taken_counted_in" not in codes(of_left.cautions)

@@ -107,7 +107,7 @@ class TestGrowthAndMortality:
         [narrow] = growth_intervals.too_narrow(1, 0.15)
         [misread] = misread_text(0.11)
 
-        assert "84% to 90% of these 95% intervals held the truth." in narrow
+        assert "81% to 87% of these 95% intervals held the truth." in narrow
         assert misread.startswith("Second readings differ (CV of one reading 11%). Ageing error ")
 
     def test_what_is_missing(self, made, aged):

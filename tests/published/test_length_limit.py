@@ -101,7 +101,7 @@ def test_a_limit_of_254_mm_for_white_crappie(case, expected):
     curve, cm, exploitation = case
     length_max, rate, age_zero = curve
     fish = lives(length_max, rate, age_zero, -math.log(1 - cm), log10_a=-5.642, b=3.332)
-    fishing = fishing_rate(np.array([exploitation]), fish.natural)
+    fishing = fishing_rate(np.array([exploitation]), fish.m)
 
     found = [
         per_recruit(fish, fishing, Rule(kept, recruited=1.0, last_age=8.0)).weight_g[0]
@@ -122,7 +122,7 @@ def test_fish_put_back_that_die(death, expected):
     """Beverton & Holt (1957) and Ricker (1975), the model; formula from memory, numbers computed
     twice: kept from 203 mm, limit 254 mm, cm 0.30, u 0.40."""
     fish = lives(*FAST, -math.log(0.7), log10_a=-5.642, b=3.332)
-    fishing = fishing_rate(np.array([0.4]), fish.natural)
+    fishing = fishing_rate(np.array([0.4]), fish.m)
     assert fishing[0] == pytest.approx(0.629010, abs=1e-6)
 
     now = per_recruit(fish, fishing, Rule(203, last_age=8))
@@ -194,10 +194,10 @@ def test_the_surface_against_the_closed_form():
                 beta_form(
                     rate,
                     entry,
-                    length_max=draws.length_max_mm[draw],
-                    rate=draws.rate[draw],
-                    age_zero=draws.age_zero[draw],
-                    natural=draws.natural[draw],
+                    length_max=draws.linf_mm[draw],
+                    rate=draws.k[draw],
+                    age_zero=draws.t0[draw],
+                    natural=draws.m[draw],
                     log10_a=-5.642,
                     b=3.332,
                     recruited=0.5,

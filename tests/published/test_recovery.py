@@ -19,6 +19,7 @@ from scipy.stats import binom
 
 from samples.findings.page_model import Page
 from samples.findings.queries import FindingsOptions, FindingsSelection, Loaded, Sample
+from samples.findings.queries.elsewhere import Entered
 from samples.findings.topics import grown, growth, length_at_age
 from samples.findings.topics.query import TopicQuery
 from samples.management.scenario.truth import ARMS, GROWTH_ENDS, GROWTH_STARTS, HATCH
@@ -37,6 +38,8 @@ from samples.science.growth.resample import resample_curves
 from samples.science.growth.summaries import lengths_at
 from samples.science.mortality import chapman_robson, drawn_rates
 
+# Nobody entered M or tags.
+NOTHING = Loaded(read_entered=Entered([], [], [], [], []))
 SETS = int(os.environ.get("EARSTONE_RECOVERIES", "40"))
 DRAWS = 500
 LEAST, MOST = 0.90, 0.98
@@ -69,7 +72,7 @@ def curve_of(stock):
 
 
 def truth_of(curve):
-    return [curve.length_max_mm, curve.rate, curve.age_zero, *curve.length_at(TOLD)]
+    return [curve.linf_mm, curve.k, curve.t0, *curve.length_at(TOLD)]
 
 
 def shares_of(stock, ages=AGES):
@@ -106,7 +109,7 @@ def picked_by_bin(rng, length, each=10):
 
 def holds(draws, truth):
     """Say of Linf, K, t0 and the mean lengths whether the interval holds the truth."""
-    values = (draws.length_max_mm, draws.rate, draws.age_zero)
+    values = (draws.linf_mm, draws.k, draws.t0)
     ends = [draws.interval(one) for one in values]
     rows = lengths_at(Curve(*truth[:3]), draws, TOLD)
     ends += [(row.lower, row.upper) for row in rows]
@@ -198,7 +201,7 @@ def asked_of(*catches):
         bin_width_hundredths_mm=2540, species=Species(code="white-crappie", name="White crappie")
     )
     options = FindingsOptions(Lake(length_unit="in"), [], [], [], None)
-    return TopicQuery(options, FindingsSelection(species, (), compare="together"), sample, Loaded())
+    return TopicQuery(options, FindingsSelection(species, (), compare="together"), sample, NOTHING)
 
 
 def kept_alone(name, number):
@@ -317,7 +320,7 @@ def dead_set(arm, number, *, alike):
     for resamples in (by_parties, resample_fish(key, rng, draws=DRAWS)):
         drawn = drawn_rates(structure.ages, resamples.numbers, first_age=rate.first_age)
         ends.append(np.quantile(drawn, (0.025, 0.975)))
-    return *(low <= true <= high for low, high in ends), rate.total - true, np.ptp(ends[0])
+    return *(low <= true <= high for low, high in ends), rate.z - true, np.ptp(ends[0])
 
 
 class TestDeathRates:

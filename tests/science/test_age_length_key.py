@@ -173,7 +173,7 @@ class TestTruth:
         assert found.shares[:, 0].mean() == pytest.approx(0.5 / 61, abs=0.0015)
 
     def test_many_fish_are_drawn_a_few_resamples_at_a_time(self, monkeypatch):
-        monkeypatch.setattr(resampled, "MOST_WEIGHTS", 100)
+        monkeypatch.setattr(resampled, "MOST_DRAWN", 100)
         rng = np.random.default_rng(8)
         ages, lengths = stock(rng, 30)
         key = observed_key(lengths, ages, lengths, lower_edges=EDGES)

@@ -58,7 +58,7 @@ def test_is_the_likelihood_maximized_by_hand(form, kept_from):
     found = fit_form(times, lengths, kept_from_mm=kept, form=form)
 
     by_hand = naive(form, times, lengths, kept)
-    ours = [found.length_max_mm, found.rate, found.time_zero, found.cv]
+    ours = [found.linf_mm, found.k, found.t0, found.cv]
     assert ours == pytest.approx(by_hand, rel=5e-3, abs=5e-3)
 
 

@@ -8,9 +8,9 @@ from samples.science.back_calculation import (
     increments_of,
     proportional,
     with_intercept,
-    year_effects,
 )
 from samples.science.errors import CannotEstimate
+from samples.science.growth_years import year_effects
 from samples.science.size_structure import (
     relative_weight,
     relative_weight_by_length,

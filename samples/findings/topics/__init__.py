@@ -44,6 +44,7 @@ PAGES: dict[str, Topic] = TOPICS | {"length-limit-public": limit.public}
 # What is read for a page beside its sample. What is not named here is not there to be asked for.
 READS: dict[str, frozenset[Part]] = dict.fromkeys(PAGES, frozenset()) | {
     "ages": frozenset({Part.PAIRS}),
+    "growth": frozenset({Part.ENTERED}),
     "readers": frozenset({Part.PAIRS}),
     "deaths": frozenset({Part.ENTERED}),
     "year-classes": frozenset({Part.PAIRS}),

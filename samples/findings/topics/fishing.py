@@ -20,6 +20,7 @@ from samples.findings.page_model import (
 )
 from samples.findings.topics.died import Died
 from samples.findings.topics.grown import curve_of
+from samples.findings.topics.intervals import fishing_calibration
 from samples.findings.topics.query import FishGroup, TopicQuery
 from samples.models import NaturalDeath, TagReturns
 from samples.science.errors import CannotEstimate
@@ -87,7 +88,7 @@ def _older_rows(query: TopicQuery, group: FishGroup, total: float) -> list[list[
     rows: list[list[Cell]] = []
     try:
         curve, _, _ = curve_of(query, group.sample)
-        rate = natural_from_growth(curve.length_max_mm, curve.rate)
+        rate = natural_from_growth(curve.linf_mm, curve.k)
         above = ", above Z of these fish: not possible" if rate >= total else ""
         words = f"Linf and K of these fish (Then et al. 2015){above}"
         rows.append([Text(group.name), Text(words), *_as_rate(rate)])
@@ -152,7 +153,8 @@ def fishing_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
             ],
             rows=rows,
             note="M as entered. Draws at or below 0 contradict it and are counted, never set to 0.",
-        )
+        ),
+        fishing_calibration(),
     ]
 
 
@@ -164,11 +166,11 @@ def _parts_row(query: TopicQuery, group: FishGroup, one: Died) -> list[list[Cell
     left = fishing_left(one.drawn, drawn)
     rate = _rate_of(entered.middle)
     fishing = one.curve.z - rate
-    lower, upper = np.quantile(left.fishing, (0.025, 0.975))
+    lower, upper = np.quantile(left.f, (0.025, 0.975))
     ends = interval(float(lower), float(upper), 2)
     taken: Cell = Missing("F is not above 0")
     if fishing > 0:
-        taken = Share(float(rates_of(fishing, rate).taken))
+        taken = Share(float(rates_of(fishing, rate).u))
     never = Share(left.not_above_zero)
     return [[Text(one.name), Number(rate, 2), Number(fishing, 2), ends, taken, never]]
 
@@ -249,9 +251,9 @@ def _natural_drawn(query: TopicQuery, entered: NaturalDeath, draws: int) -> np.n
 def _compared_row(name: str, natural: float, fishing: float, both: FishingCompared) -> list[Cell]:
     """Set M as entered and Z less it, as in the table of F, beside what the tags say."""
     cells: list[Cell] = [Text(name), Number(natural, 2)]
-    for drawn in (both.by_total, both.by_tags, both.natural_by_tags):
+    for drawn in (both.f_by_total, both.f_by_tags, both.m_by_tags):
         lower, middle, upper = (float(x) for x in np.quantile(drawn, (0.025, 0.5, 0.975)))
-        estimate = fishing if drawn is both.by_total else middle
+        estimate = fishing if drawn is both.f_by_total else middle
         cells += [Number(estimate, 2), interval(lower, upper, 2)]
     return [*cells, Text("no" if both.disagree else "yes")]
 
@@ -264,7 +266,7 @@ def _compared_text(
         return []
     harvested = sum(one.returned for one in rows)
     measured = all(tags_of(one).reporting_measured for one in rows)
-    by_tags = float(np.median(both.by_tags))
+    by_tags = float(np.median(both.f_by_tags))
     disagree = f"F is {by_total:.2f} by Z - M and {by_tags:.2f} by tags. They disagree."
     if measured and harvested >= FEWEST_RETURNS:
         trust = "Prefer the tags: their reporting rate was measured. Look at M."
@@ -286,7 +288,7 @@ def tag_tables(query: TopicQuery) -> list[Table]:
                     Joined("{} of {}", returned),
                     Count(one.returned_released),
                     _reporting_cell(query, one),
-                    Share(found.share),
+                    Share(found.u),
                     percent_interval(found.lower, found.upper, 0),
                     Text(one.source),
                 ]

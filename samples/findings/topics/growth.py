@@ -7,6 +7,7 @@ from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.topics import length_at_age
 from samples.findings.topics.account import Account
 from samples.findings.topics.ages import ages_text, whole_years_warning
+from samples.findings.topics.fished import count_in_taken
 from samples.findings.topics.grown import Grown, aims_of, grow_groups
 from samples.findings.topics.growth_forms import (
     Forms,
@@ -16,7 +17,13 @@ from samples.findings.topics.growth_forms import (
     ratio_tests_table,
     sexes_text,
 )
-from samples.findings.topics.growth_intervals import calibration, harvest_text, too_narrow
+from samples.findings.topics.growth_intervals import (
+    calibration,
+    counted_in_text,
+    differences_calibration,
+    harvest_text,
+    too_narrow,
+)
 from samples.findings.topics.growth_tables import (
     differences_table,
     ends_of,
@@ -49,6 +56,7 @@ def topic(query: TopicQuery) -> Page:
         words = joined(refused) or NO_AGED_FISH
         return Page(title, refused=words, plots=means.plots, tables=means.tables)
     forms = [one for one in map(forms_of, grown) if one is not None]
+    grown = count_in_taken(query, grown)
     return Page(
         title=title,
         summary=[*_lead(query, grown), *_years_say(grown)],
@@ -72,11 +80,12 @@ def topic(query: TopicQuery) -> Page:
             *forms_table(query, forms),
             *ratio_tests_table(grown),
             calibration(),
+            *differences_calibration(grown),
         ],
         left_out=[*refused, *_account(query, grown).sentences(), *query.left_out],
         cautions=[
             *_kept_text(query, grown),
-            *([harvest_text()] if any(one.kept_from_mm for one in grown) else []),
+            *_harvest_texts(grown),
             *query.cautions(),
         ],
     )
@@ -200,6 +209,16 @@ def _kept_text(query: TopicQuery, grown: list[Grown]) -> list[Sentence]:
     ]
 
 
+def _harvest_texts(grown: list[Grown]) -> list[Sentence]:
+    """Return what the fish that anglers took do to the curves: counted in, or not."""
+    counted = [(one.name, one.fishing) for one in grown if one.fishing is not None]
+    left = any(one.kept_from_mm and one.fishing is None for one in grown)
+    return [
+        *([counted_in_text(counted)] if counted else []),
+        *([harvest_text()] if left else []),
+    ]
+
+
 def _mostly_kept(one: Grown) -> bool:
     of_anglers = [method in KEPT_BY_ANGLERS for method in one.sample.method]
     return bool(np.mean(of_anglers) > MOSTLY_KEPT)
@@ -266,10 +285,15 @@ def _plot(query: TopicQuery, grown: list[Grown], forms: list[Forms]) -> Plot:
         y_label=f"Total length, {query.unit_name}",
         alt=f"Growth curves with their fish, {len(panels)} panels. {' '.join(_lead(query, grown))}",
         caption=f"Each dot is a fish; open it from here. {ages_text(query.sample)} Line: von "
-        f"Bertalanffy curve of an average growth year, on {_clock(query)}. Band: its 95% CI. "
+        f"Bertalanffy curve of an average growth year, on {_clock(query)}{_taken_too(grown)}. "
+        "Band: its 95% CI. "
         f"{_dashes(grown)}Thin: the others.",
         whole_x=True,
     )
+
+
+def _taken_too(grown: list[Grown]) -> str:
+    return ", fish that anglers took counted in" if any(one.fishing for one in grown) else ""
 
 
 def _dashes(grown: list[Grown]) -> str:

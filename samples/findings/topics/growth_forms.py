@@ -75,7 +75,7 @@ def forms_table(query: TopicQuery, forms: list[Forms]) -> list[Table]:
                 Text(str(form)),
                 Number(fit.aicc, 1),
                 Number(fit.aicc - least, 1),
-                query.length_cell(fit.length_max_mm),
+                query.length_cell(fit.linf_mm),
                 Number(fit.n_effective),
             ]
             for form, fit in one.fits.items()
@@ -106,9 +106,9 @@ def forms_table(query: TopicQuery, forms: list[Forms]) -> list[Table]:
 
 SHARED = {
     "coincident": "one curve for all",
-    "length_max": "one Linf",
-    "rate": "one K",
-    "age_zero": "one t0",
+    "linf": "one Linf",
+    "k": "one K",
+    "t0": "one t0",
 }
 
 

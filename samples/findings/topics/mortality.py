@@ -250,10 +250,10 @@ def _older(query: TopicQuery, found: list[Died]) -> Table:
             [
                 Text(one.name),
                 none if chapman is None else Count(chapman.first_age),
-                none if chapman is None else Number(chapman.total, 2),
+                none if chapman is None else Number(chapman.z, 2),
                 none if chapman is None else Number(chapman.se, 2),
                 none if over is None else Number(over, 1),
-                none if regression is None else Number(regression.total, 2),
+                none if regression is None else Number(regression.z, 2),
             ]
         )
     return Table(

@@ -19,14 +19,14 @@ from samples.findings.page_model import (
 )
 from samples.findings.queries import Rings
 from samples.findings.topics.query import TopicQuery
+from samples.findings.topics.ring_intervals import calibration, less_after_text
 from samples.science.back_calculation import (
-    YearEffect,
     estimated_intercept,
     increments_of,
     with_intercept,
-    year_effects,
 )
 from samples.science.errors import CannotEstimate
+from samples.science.growth_years import YearEffect, year_effects
 
 FEWEST_A_YEAR = 5
 
@@ -60,9 +60,10 @@ def topic(query: TopicQuery) -> Page:
         title=title,
         summary=[_lead(effects), f"From the rings of {len(lengths)} fish. {how}"],
         plots=[_plot(effects)],
-        tables=[_effects_table(effects), _lengths_table(query, rings, lengths)],
+        tables=[_effects_table(effects), _lengths_table(query, rings, lengths), calibration()],
         left_out=_left_out(too_few),
         cautions=[
+            less_after_text(),
             (
                 "Fish that lived to be caught may not have grown as those that died: where small "
                 "or large fish die first, early growth read from old fish is bent."
@@ -161,8 +162,8 @@ def _plot(effects: list[YearEffect]) -> Plot:
         y_label="Growth against the mean, %",
         alt=f"Growth of each calendar year against the mean of the years. {_lead(effects)}",
         caption="Growth in length of each calendar year against the mean of all, fish of one age "
-        "and arm compared (Weisberg 1993), with 95 % intervals that let the rings of one fish be "
-        "alike.",
+        "and arm compared (Weisberg 1993), with 95 % intervals that let the rings of one fish, and "
+        "the fish of one year class, be alike.",
         whole_x=True,
     )
 

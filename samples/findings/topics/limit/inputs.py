@@ -113,7 +113,7 @@ def natural_of(rng: np.random.Generator, grown: Grown, external: Elsewhere) -> t
     entered = external.natural
     if entered is None:
         curve = grown.curve
-        rate = natural_from_growth(curve.length_max_mm, curve.rate)
+        rate = natural_from_growth(curve.linf_mm, curve.k)
         drawn = natural_by_thumb(rng, DRAWS, rate)
         source = "rule of thumb from growth (Then et al. 2015): nothing was entered"
         return drawn, (what, share_cell(-np.expm1(-drawn), PERCENT), source)
@@ -158,7 +158,7 @@ def contradiction_of(
     found = compared(query, natural, total, external.tags)
     if found is None or not found.disagree:
         return None
-    by_tags, by_total = np.median(found.by_tags), np.median(found.by_total)
+    by_tags, by_total = np.median(found.f_by_tags), np.median(found.f_by_total)
     return Sentence(
         "tags_disagree",
         f"Tags say F {by_tags:.2f}, total less natural mortality says {by_total:.2f}: they "
@@ -168,8 +168,8 @@ def contradiction_of(
 
 def taken_of(deaths: Deaths) -> Floats:
     """Return the share taken in a year, u = F A / Z, shape (draws,)."""
-    total = deaths.fishing + deaths.natural
-    taken: Floats = deaths.fishing / total * -np.expm1(-total)
+    total = deaths.f + deaths.m
+    taken: Floats = deaths.f / total * -np.expm1(-total)
     return taken
 
 
@@ -263,7 +263,7 @@ def warnings_of(
         )
     if total is not None:
         low, high = total.interval
-        all_death = deaths.fishing + deaths.natural
+        all_death = deaths.f + deaths.m
         least, most = np.quantile(all_death, (0.025, 0.975))
         if least > high or most < low:
             said.append(

@@ -71,8 +71,8 @@ def survivors(query: TopicQuery, answers: Answers) -> Plot:
     for known, _ in answers:
         way = float(np.median(_way(known, limit)))
         times = np.linspace(0, 8, POINTS)
-        natural = 100 * np.exp(-known.deaths.natural * times[:, None])
-        both = np.exp(-np.median(known.deaths.fishing + known.deaths.natural) * times)
+        natural = 100 * np.exp(-known.deaths.m * times[:, None])
+        both = np.exp(-np.median(known.deaths.f + known.deaths.m) * times)
         low, middle, high = np.quantile(natural, (LOWER, 0.5, UPPER), axis=1)
         at = [float(t) for t in times]
         series = [
@@ -140,7 +140,7 @@ def _middle(drawn: Floats) -> list[float]:
 def _against(known: Known, limits: Floats, share: float) -> Floats:
     """Return the change in weight, %, for each limit and draw: shape (limits, draws)."""
     one = some(known.lives, CURVE_DRAWS)
-    fishing = fishing_rate(np.full(CURVE_DRAWS, share), one.natural)
+    fishing = fishing_rate(np.full(CURVE_DRAWS, share), one.m)
     now = per_recruit(one, fishing, known.now).weight_g
     rows = [per_recruit(one, fishing, known.rule(float(limit))).weight_g for limit in limits]
     changed: Floats = 100 * (np.array(rows) / np.maximum(now, 1e-12) - 1)

@@ -101,7 +101,7 @@ class Known:
 
     @property
     def fishing(self) -> Floats:
-        return self.deaths.fishing[:HARVEST_DRAWS]
+        return self.deaths.f[:HARVEST_DRAWS]
 
     @cached_property
     def present(self) -> PerRecruit:
@@ -194,14 +194,14 @@ def know(
     contradiction = inputs.contradiction_of(query, natural, total, external)
     a, b, weight_words = inputs.weights_at_length(group.species.species.code, group.sample)
     rule_mm = _rule_mm(external)
-    chosen = rng.integers(0, grown.draws.rate.size, DRAWS)
+    chosen = rng.integers(0, grown.draws.k.size, DRAWS)
     fished_from = max(rule_mm, kept_from)
-    grown, growth_source = grow_born(grown, chosen, deaths.fishing, fished_from)
+    grown, growth_source = grow_born(grown, chosen, deaths.f, fished_from)
     lives = Lives(
-        grown.draws.length_max_mm,
-        grown.draws.rate,
-        grown.draws.age_zero,
-        deaths.natural,
+        grown.draws.linf_mm,
+        grown.draws.k,
+        grown.draws.t0,
+        deaths.m,
         min(grown.spread.cv, MOST_SPREAD),
         a,
         b,
@@ -289,8 +289,8 @@ def some(lives: Lives, count: int = HARVEST_DRAWS) -> Lives:
     """Return the first draws alone, for what takes long to work out."""
     return replace(
         lives,
-        length_max_mm=lives.length_max_mm[:count],
-        rate=lives.rate[:count],
-        age_zero=lives.age_zero[:count],
-        natural=lives.natural[:count],
+        linf_mm=lives.linf_mm[:count],
+        k=lives.k[:count],
+        t0=lives.t0[:count],
+        m=lives.m[:count],
     )
