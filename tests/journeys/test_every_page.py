@@ -42,6 +42,8 @@ FILES = {
     "findings:figure",
     "findings:table",
     "targets:coverage_csv",
+    "targets:fish_csv",
+    "targets:fish_xlsx",
     "vials:run_pdf",
     "vials:test_page",
 }
