@@ -143,6 +143,13 @@ def grid_vials(reader: User, lake: Lake, criteria: GridCriteria, *, today: date)
     return vials
 
 
+def page_holding(vials: QuerySet[Vial], number: str) -> int | None:
+    """Return the page of the grid that a vial stands on; none where it is not in the grid."""
+    if not vials.filter(number=number).exists():
+        return None
+    return vials.filter(number__lt=number).count() // ROWS_ON_A_PAGE + 1
+
+
 def not_read_by(reader: User, vials: QuerySet[Vial]) -> QuerySet[Vial]:
     """Leave those of the vials that the reader has not read at all."""
     own = Reading.objects.filter(vial=OuterRef("pk"), reader=reader)

@@ -77,7 +77,7 @@ def natural_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
             rows=rows,
             note="M is borrowed, not measured by these fish; rules of thumb err by half and more. "
             "The oldest fish must come from a lightly fished water: in a fished lake they make M "
-            "as large as Z. Enter the M to use under Figures from elsewhere.",
+            "as large as Z. Enter the M to use under Rates.",
         ),
         *tables,
     ]

@@ -255,7 +255,7 @@ def _wanted(name: str, known: Known, kept: str, limit: str) -> str:
         GROWTH: f"growth. Age more fish of {known.name} from {kept} to {limit}, and small ones "
         f"from trap nets: {known.grown.sample.n} aged fish hold the curve now.",
         NATURAL: "natural mortality. Age fish of a part that is hardly fished, or enter a survey "
-        "of it under Figures from elsewhere.",
+        "of it under Rates.",
         FISHING: "how many are taken. Put out tags, or have more of them reported, and enter the "
         "returns.",
     }[name]

@@ -293,7 +293,7 @@ def rests_on(query: TopicQuery, answers: Answers) -> Table:
             Column("From"),
         ],
         rows=rows,
-        note="Figures from elsewhere are entered with their source and day on the lake's page.",
+        note="Figures that were entered stand under Rates with their source and day.",
     )
 
 
