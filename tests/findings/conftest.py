@@ -223,7 +223,12 @@ def texts_of(table):
 
 
 def figure(text):
-    return float(text.rstrip("%").replace(",", ""))
+    return float(text.rstrip("%").replace(",", "").replace(MINUS, "-"))
+
+
+def first_figure(text):
+    """Return the value before its interval: -16 of "-16 (-19 to -12)"."""
+    return figure(text.split(" ")[0])
 
 
 def holds(interval, truth):

@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 
 from samples.models import Season
+from samples.targets.presenters.shaping import WantedByBin
 from samples.today.presenters.coverage_pace import pace_of
 
 # 100 days from the first to the last.
@@ -14,7 +15,7 @@ ARM, OTHER_ARM, BIN, NEXT_BIN = 1, 2, 10, 11
 
 
 def test_counts_what_fills_a_bin_and_no_fish_beyond():
-    wanted = {(None, BIN): 10, (None, NEXT_BIN): 10}
+    wanted: WantedByBin = {(None, BIN): 10, (None, NEXT_BIN): 10}
     rows = [(ARM, BIN, HALFWAY, 14), (OTHER_ARM, NEXT_BIN, HALFWAY, 3), (ARM, 99, HALFWAY, 50)]
 
     pace = pace_of(rows, wanted, SEASON, HALFWAY)
@@ -23,7 +24,7 @@ def test_counts_what_fills_a_bin_and_no_fish_beyond():
 
 
 def test_goes_by_the_arms_where_the_lake_has_no_number_of_its_own():
-    wanted = {(ARM, BIN): 4, (OTHER_ARM, BIN): 4}
+    wanted: WantedByBin = {(ARM, BIN): 4, (OTHER_ARM, BIN): 4}
 
     pace = pace_of([(ARM, BIN, HALFWAY, 9)], wanted, SEASON, HALFWAY)
 

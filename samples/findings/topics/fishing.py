@@ -319,7 +319,7 @@ def _reporting_cell(query: TopicQuery, row: TagReturns) -> Cell:
 
 
 def reporting_of(query: TopicQuery, row: TagReturns) -> tuple[float, float]:
-    """Return the range of the reporting rate: the measured one's 95 % interval, or as entered."""
+    """Return the range of the reporting rate: the measured one's 95% interval, or as entered."""
     one = tags_of(row)
     if not one.reporting_measured:
         return one.reporting_least, one.reporting_most

@@ -62,8 +62,8 @@ def coverages_of_season(
     found = Target.objects.filter(season=season).values_list(
         "species_id", "arm_id", "from_hundredths_mm", "below_hundredths_mm", "wanted"
     )
-    for species, *row in found:
-        targets.setdefault(species, []).append(tuple(row))
+    for species, arm, lower, upper, n in found:
+        targets.setdefault(species, []).append((arm, lower, upper, n))
     selections = [
         CoverageSelection(
             lake=options.lake,
