@@ -39,6 +39,7 @@ class Work:
 class Stop:
     """How many vials stand at one stage of their life."""
 
+    state: str
     count: int
     label: str
     more: str
@@ -96,6 +97,7 @@ def where_the_vials_are(lake: Lake, season: Season | None) -> list[Stop]:
     found = {row["state"]: row for row in rows}
     return [
         Stop(
+            state,
             found[state]["n"] if state in found else 0,
             label,
             _about_stop(state, found[state], lake) if state in found else "",

@@ -60,8 +60,8 @@ def test_the_office_sees_what_waits_and_where_the_vials_are(
     answer = client.get("/lakes/lake-orrinbeck/")
 
     assert counts_of(answer) == {HELD: 1, NOT_RECEIVED: 1, WITHOUT_LOG: 1}
-    stops = {stop.label: stop for stop in answer.context["life"]}
-    assert (stops["Issued"].count, stops["Used"].count, stops["Received"].count) == (18, 1, 1)
+    stops = {stop.state: stop for stop in answer.context["life"]}
+    assert (stops["issued"].count, stops["used"].count, stops["received"].count) == (18, 1, 1)
     assert answer.context["vials_in_all"] == len(vials)
 
 
@@ -234,14 +234,14 @@ def test_rare_stops_are_left_out_while_no_vial_is_there(client, office, vials):
     client.force_login(office)
 
     def stops():
-        return {stop.label for stop in client.get("/lakes/lake-orrinbeck/").context["life"]}
+        return {stop.state for stop in client.get("/lakes/lake-orrinbeck/").context["life"]}
 
-    always = {"Printed", "Issued", "Used", "Received", "Read"}
+    always = {"printed", "issued", "used", "received", "read"}
     assert stops() == always
 
     Vial.objects.filter(sequence=1).update(state="lost")
 
-    assert stops() == {*always, "Lost"}
+    assert stops() == {*always, "lost"}
 
 
 def test_what_waits_says_since_when_and_with_whom(
@@ -267,8 +267,8 @@ def test_what_waits_says_since_when_and_with_whom(
     assert date_format(CAUGHT_ON, "F j") in more[NOT_RECEIVED]
     assert guide.display_name in more[NOT_RECEIVED]
     assert (day in more[WITHOUT_LOG], guide.display_name in more[WITHOUT_LOG]) == (True, True)
-    stops = {stop.label: stop.more for stop in answer.context["life"]}
-    assert date_format(local_day(NOW, lake.time_zone), "M j") in stops["Ready to read"]
+    stops = {stop.state: stop.more for stop in answer.context["life"]}
+    assert date_format(local_day(NOW, lake.time_zone), "M j") in stops["ready"]
 
 
 def test_ages_to_agree_on_say_how_far_the_counts_lie_apart(
