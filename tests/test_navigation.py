@@ -23,6 +23,8 @@ BELOW_ANOTHER = {
     "findings:public",
     "ramp:paste",
     "targets:coverage_csv",
+    "targets:fish_csv",
+    "targets:fish_xlsx",
     "waters:edit_lake",
     "waters:copy_settings",
     "waters:add_listed_species",

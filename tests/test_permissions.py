@@ -110,6 +110,8 @@ AT_LAKE = [
     ("targets:coverage", BIOLOGIST, {}),
     ("targets:coverage_csv", BIOLOGIST, {}),
     ("targets:fish", BIOLOGIST, {}),
+    ("targets:fish_csv", BIOLOGIST, {}),
+    ("targets:fish_xlsx", BIOLOGIST, {}),
     ("targets:targets", BIOLOGIST, {}),
     ("vials:labels", VIALS, {}),
     ("vials:issue", VIALS, {}),

@@ -18,7 +18,7 @@ FEWEST_AGES = 4
 
 @dataclass(frozen=True, slots=True)
 class ShareOfClass:
-    """Share of the fish of a season that one year class makes, with its 95 % interval."""
+    """Share of the fish of a season that one year class makes, with its 95% interval."""
 
     year_class: int
     share: float
@@ -39,7 +39,7 @@ class YearClassResidual:
     index : float
         Residual over its standard error with this class left out (externally studentised).
     lower, upper : float
-        95 % interval of the residual, by Student's t.
+        95% interval of the residual, by Student's t.
     """
 
     year_class: int
@@ -225,7 +225,7 @@ def finding(shares: list[ShareOfClass], *, season: str) -> str:
         return f"More than half {fish} were hatched in {most.year_class}."
     others = [one.upper for one in shares if one is not most]
     if most.lower > max(others, default=0.0):
-        percent = f"{100 * most.share:.0f} %"
+        percent = f"{100 * most.share:.0f}%"
         return f"The largest share {fish}, about {percent}, was hatched in {most.year_class}."
     return f"No year class clearly makes the largest share {fish}."
 

@@ -47,3 +47,9 @@ def grouped_if_read(typed: str) -> str:
 def in_unit(hundredths_mm: int, unit: str) -> str:
     """Write a length in a lake's unit, without the unit."""
     return to_text(hundredths_mm, LengthUnit(unit))
+
+
+@register.filter
+def thousands(number: int) -> str:
+    """Write a count with a comma between its thousands: 21,400."""
+    return f"{number:,}"

@@ -16,6 +16,7 @@ from samples.findings.computed import name_donors
 from samples.findings.forms import AllSeasonsForm, ChoiceForm, LimitForm
 from samples.findings.topics import ABOUT_LIMITS, OVER_SEASONS, PAGES, READS, TopicQuery
 from samples.models import Age, Fish, NaturalDeath, Party, Progress, ReleaseDeath, TagReturns
+from samples.rules.number_text import MINUS
 from tests.factories import build_fish, build_trip_like, make_trip_like
 from tests.people import CAUGHT_ON, NOW
 
@@ -222,9 +223,14 @@ def texts_of(table):
 
 
 def figure(text):
-    return float(text.rstrip("%").replace(",", ""))
+    return float(text.rstrip("%").replace(",", "").replace(MINUS, "-"))
+
+
+def first_figure(text):
+    """Return the value before its interval: -16 of "-16 (-19 to -12)"."""
+    return figure(text.split(" ")[0])
 
 
 def holds(interval, truth):
-    low, high = (float(end) for end in interval.split(" to "))
+    low, high = (float(end.replace(MINUS, "-")) for end in interval.split(" to "))
     return low <= truth <= high

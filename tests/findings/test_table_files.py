@@ -55,7 +55,7 @@ def sheet_of(table, name="Table"):
         (Number(12.4, unit="g"), "12 g"),
         (Count(0, shown="·"), "·"),
         (Share(0.256), "26"),
-        (Share(0.256, with_sign=True), "26 %"),
+        (Share(0.256, with_sign=True), "26%"),
         (PValue(0.0004), "< 0.001"),
         (PValue(0.0314), "0.031"),
         # 10.0 in is 254 mm by definition.
@@ -65,8 +65,10 @@ def sheet_of(table, name="Table"):
         (Interval(-0.001, None, 2), f"0.00 to {NO_END}"),
         (Interval(None, None), "–"),
         (Interval(in_words("more than 5"), in_words("more than 5")), "more than 5"),
-        (Estimate(12.4, -2.3, 22.0, signed=True), "+12 (-2 to +22)"),
-        (Estimate(34.0, 20.0, 45.0, unit="%"), "34 % (20 to 45)"),
+        (Estimate(12.4, -2.3, 22.0, signed=True), "+12 (\N{MINUS SIGN}2 to +22)"),
+        (Estimate(0.3, -0.4, 22.0, signed=True), "0 (0 to +22)"),
+        (Estimate(34.0, 20.0, 45.0, unit="%"), "34% (20 to 45)"),
+        (Interval(-0.82, 1.15, 2), "\N{MINUS SIGN}0.82 to 1.15"),
         (Estimate(2.0, 1.5, NEVER, 1), "2.0 (1.5 to never)"),
         (Estimate(NEVER, NEVER, NEVER, 1), "never"),
         (Joined("{} of {}", (("", Count(3)), ("out", Count(9)))), "3 of 9"),
@@ -199,3 +201,35 @@ def test_on_the_page_words_and_numbers_are_set_apart():
         ["Brindle", "–", "0.5"],
         ["Hobbin", "x" * 25, "–"],
     ]
+
+
+def test_on_the_page_points_stand_under_each_other():
+    rows = [
+        [Text("Linf"), Number(14.7, 1), Interval(13.7, 15.9, 1)],
+        [Text("K"), Number(0.481, 3), Interval(0.39, 0.6, 2)],
+        [Text("n"), Count(95), Missing()],
+    ]
+
+    shown = as_html(table_of(Column("Value"), Column("Estimate"), Column("95% CI"), rows=rows))
+
+    assert [[cell.pad for cell in row[1:]] for row in shown.rows] == [
+        ["00", "0"],
+        ["", ""],
+        [".000", ""],
+    ]
+
+
+def test_on_a_phone_lines_are_pairs_where_reading_down_is_easier():
+    numbers = [Number(1)] * 7
+    of_words = table_of(Column("Arm"), Column("Source"), rows=[[Text("Brindle"), Text("x" * 25)]])
+    wide = table_of(
+        *(Column(f"Estimate {place}") for place in range(8)), rows=[[Text("Brindle"), *numbers]]
+    )
+    matrix = table_of(
+        Column("Length"),
+        *(Column(f"Age {age}, %") for age in range(7)),
+        rows=[[Text("9"), *numbers]],
+    )
+
+    assert [as_html(one).in_pairs for one in (of_words, wide, matrix)] == [True, True, False]
+    assert [cell.label for cell in as_html(of_words).rows[0]] == ["Arm", "Source"]

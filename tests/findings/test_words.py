@@ -129,7 +129,7 @@ class TestLengthLimit:
         assert arm.startswith("Brindle: harvest (probability ")
         assert "to grow from 8.2 in to 10.0 in" in arm
         assert "Weight harvested would change by +" in arm
-        assert "as given, 8 % do (Spring, shallow); 45 % do (Summer, deep)" in release
+        assert "as given, 8% do (Spring, shallow); 45% do (Summer, deep)" in release
 
     def test_too_few_aged_fish(self, made, aged):
         aged(3, np.linspace(8, 12, 40))

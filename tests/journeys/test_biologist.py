@@ -88,7 +88,7 @@ def read_by_keyboard(page, vials, annuli, margins):
 def decide(page, vial, age, note):
     press(page, "Lab", role="link")
     press(page, "Agree on ages", role="link")
-    headed(page, "1 age to settle")
+    headed(page, "1 age to agree on")
     sees(page, "The readings give different ages.")
     page.get_by_label("Age", exact=True).fill(age)
     page.get_by_label("How it was decided").fill(note)

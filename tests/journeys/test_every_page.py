@@ -12,7 +12,7 @@ from samples.accounts.links import make_link
 from samples.models import Fish, Party
 from tests.chromium import DESK, PHONE, PHONE_WITHOUT_APP
 from tests.journeys.hands import choose, press, sees, write
-from tests.journeys.looks import faults_of, none_of
+from tests.journeys.looks import faults_of, faults_on_paper, none_of
 from tests.people import NOW
 from tests.test_permissions import ADMINISTRATOR, AT_LAKE, OF_A_PERSON, address_of
 
@@ -43,6 +43,8 @@ FILES = {
     "findings:figure",
     "findings:table",
     "targets:coverage_csv",
+    "targets:fish_csv",
+    "targets:fish_xlsx",
     "vials:run_pdf",
     "vials:test_page",
 }
@@ -57,6 +59,9 @@ def look_at(page, address, *, status=200):
             raise
         return ONLY_SENT_TO
     found = faults_of(page)
+    if page.viewport_size == DESK["viewport"] and page.locator("header.shell").count():
+        # Nobody prints from a phone; the office prints what the desk shows.
+        found += faults_on_paper(page)
     return found if answer.status == status else [f"answered {answer.status}", *found]
 
 

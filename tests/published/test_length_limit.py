@@ -135,7 +135,7 @@ def test_fish_put_back_that_die(death, expected):
 
 
 def test_the_share_of_a_cohort_that_comes_to_a_length_its_mean_never_does():
-    """Normal length at age with a CV of 8 %: common practice, no source; computed twice. The mean
+    """Normal length at age with a CV of 8%: common practice, no source; computed twice. The mean
     is 233.8 mm at 5 and 243.3 mm at 6 and comes to 254 mm at 8.28 years."""
     fish = lives(260, 0.45, -0.1, 0.5, spread=0.08)
 
@@ -154,7 +154,7 @@ LAKE_CHICOT = {"A": 0.78, "u": 0.17, "F": 0.33000219813725884, "M": 1.1841255344
 
 def test_a_rate_of_fishing_from_the_share_taken():
     """SEAFWA, Evaluation of a crappie length limit on Lake Chicot, Arkansas: annual mortality
-    78 %, exploitation 17 %; relations of Ricker (1975), ch. 1: F = u Z / A, M = Z - F."""
+    78%, exploitation 17%; relations of Ricker (1975), ch. 1: F = u Z / A, M = Z - F."""
     found = fishing_rate(np.array([LAKE_CHICOT["u"]]), np.array([LAKE_CHICOT["M"]]))
 
     assert found[0] == pytest.approx(LAKE_CHICOT["F"], rel=1e-9)

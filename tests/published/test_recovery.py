@@ -1,7 +1,7 @@
 """Fish drawn from the demonstration's true values, and how often the intervals hold the truth.
 
 The truth is that of `samples.management.scenario.truth`: growth on the growth clock with its spread
-of length at age, death, and the length from which anglers keep fish. A 95 % interval should hold
+of length at age, death, and the length from which anglers keep fish. A 95% interval should hold
 it in about 95 of 100 sets of fish; 90 to 98 is asked for, give or take what chance does to so few
 sets. EARSTONE_RECOVERIES=200 draws as many sets as the published figures rest on.
 
@@ -117,7 +117,7 @@ def holds(draws, truth):
 
 
 def assert_covers(held):
-    """Let the share of sets that hold the truth be 90 to 98 %, give or take chance."""
+    """Let the share of sets that hold the truth be 90 to 98%, give or take chance."""
     held = np.atleast_2d(np.asarray(held, dtype=float).T)
     for name, sets in zip(FIGURES, held, strict=False):
         low = binom.ppf(CHANCE, sets.size, LEAST)

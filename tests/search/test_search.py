@@ -44,7 +44,8 @@ class TestVials:
     def test_a_reader_is_led_to_the_row_of_the_reading_grid(self, search, reader, vials):
         answer = search(reader, vials[11].number)
 
-        expected = f"/lakes/lake-orrinbeck/reading/?show=all#row-{vials[11].number}"
+        number = vials[11].number
+        expected = f"/lakes/lake-orrinbeck/reading/?show=all&vial={number}#row-{number}"
         assert answer["Location"] == expected
 
     @pytest.mark.parametrize("digits", ["12", "0012", "012"])

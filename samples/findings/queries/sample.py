@@ -269,7 +269,7 @@ def _left_out(
         others=Count("pk") - Count("pk", filter=chosen),
     )
     if found["to_settle"]:
-        words = f"{found['to_settle']:,} fish with ages that are still to settle."
+        words = f"{found['to_settle']:,} fish with ages still to agree on."
         said.append(Sentence("to_settle", words))
     if counts["one"]:
         words = f"{counts['one']} fish with the age of one reader alone."

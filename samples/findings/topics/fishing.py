@@ -78,7 +78,7 @@ def natural_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
             rows=rows,
             note="M is borrowed, not measured by these fish; rules of thumb err by half and more. "
             "The oldest fish must come from a lightly fished water: in a fished lake they make M "
-            "as large as Z. Enter the M to use under Figures from elsewhere.",
+            "as large as Z. Enter the M to use under Rates.",
         ),
         *tables,
     ]
@@ -321,7 +321,7 @@ def _reporting_cell(query: TopicQuery, row: TagReturns) -> Cell:
 
 
 def reporting_of(query: TopicQuery, row: TagReturns) -> tuple[float, float]:
-    """Return the range of the reporting rate: the measured one's 95 % interval, or as entered."""
+    """Return the range of the reporting rate: the measured one's 95% interval, or as entered."""
     one = tags_of(row)
     if not one.reporting_measured:
         return one.reporting_least, one.reporting_most

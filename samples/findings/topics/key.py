@@ -150,8 +150,8 @@ def _finding(
         return f"{of}, too few are aged to say of which age most are: {aged}."
     lower, upper = drawn.interval()
     most = int(np.argmax(structure.shares))
-    share = f"{100 * structure.shares[most]:.0f} %"
-    ends = f"{100 * lower[most]:.0f} to {100 * upper[most]:.0f} %"
+    share = f"{100 * structure.shares[most]:.0f}%"
+    ends = f"{100 * lower[most]:.0f} to {100 * upper[most]:.0f}%"
     age = structure.ages[most]
     if lower[most] <= np.delete(structure.shares, most).max(initial=0.0):
         return f"{of}, no age is clearly the commonest; of age {age} are about {share} ({ends})."

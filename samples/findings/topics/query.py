@@ -238,7 +238,7 @@ class TopicQuery:
             said.append(Sentence("how_chosen_unknown", words))
         if self.share:
             words = (
-                f"{donor_mark(self.share.donor)} gave {self.share.percent:.0f} % of the aged fish. "
+                f"{donor_mark(self.share.donor)} gave {self.share.percent:.0f}% of the aged fish. "
                 "One boat often fishes one creek: ask others for some."
             )
             said.append(Sentence("one_donor", words))

@@ -119,14 +119,14 @@ def _lead(effects: list[YearEffect]) -> Sentence:
     if _stands_out(poorest, count) and not _stands_out(best, count):
         return Sentence(
             "poor_year",
-            f"Fish grew least in {poorest.year}: about {-against(poorest.percent):.0f} % less than "
-            f"in the others ({-against(poorest.upper):.0f} to {-against(poorest.lower):.0f} %).",
+            f"Fish grew least in {poorest.year}: about {-against(poorest.percent):.0f}% less than "
+            f"in the others ({-against(poorest.upper):.0f} to {-against(poorest.lower):.0f}%).",
         )
     if best.percent > 0 and _stands_out(best, count):
         return Sentence(
             "good_year",
-            f"Fish grew best in {best.year}: about {against(best.percent):.0f} % more than in the "
-            f"other years ({against(best.lower):.0f} to {against(best.upper):.0f} %).",
+            f"Fish grew best in {best.year}: about {against(best.percent):.0f}% more than in the "
+            f"other years ({against(best.lower):.0f} to {against(best.upper):.0f}%).",
         )
     return Sentence(
         "no_year_differs",
@@ -162,7 +162,7 @@ def _plot(effects: list[YearEffect]) -> Plot:
         y_label="Growth against the mean, %",
         alt=f"Growth of each calendar year against the mean of the years. {_lead(effects)}",
         caption="Growth in length of each calendar year against the mean of all, fish of one age "
-        "and arm compared (Weisberg 1993), with 95 % intervals that let the rings of one fish, and "
+        "and arm compared (Weisberg 1993), with 95% intervals that let the rings of one fish, and "
         "the fish of one year class, be alike.",
         whole_x=True,
     )
@@ -185,7 +185,7 @@ def _effects_table(effects: list[YearEffect]) -> Table:
             Column("Year"),
             Column("Increments"),
             Column("Against the mean, %", "Growth against the mean", "%"),
-            Column("95 % interval, %", "Growth against the mean", "%"),
+            Column("95% interval, %", "Growth against the mean", "%"),
         ],
         rows=rows,
     )

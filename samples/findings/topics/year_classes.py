@@ -258,7 +258,7 @@ def _plot(shares: dict[Season, list[ShareOfClass]]) -> Plot:
         x_label="Year of hatching",
         y_label="Share of the measured fish, %",
         alt="Share of each year class among the measured fish, one panel a season.",
-        caption="Share of the measured fish of known age hatched in each year, with 95 % "
+        caption="Share of the measured fish of known age hatched in each year, with 95% "
         "intervals by parties. Looked at from panel to panel, a class keeps its place.",
         whole_x=True,
     )

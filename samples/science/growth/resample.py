@@ -62,7 +62,7 @@ class Draws:
         return self.asked - int(self.k.size)
 
     def interval(self, values: Floats) -> tuple[float, float]:
-        """Return the middle 95 % of something worked out for each draw."""
+        """Return the middle 95% of something worked out for each draw."""
         lower, upper = np.quantile(values, (LOWER, UPPER))
         return float(lower), float(upper)
 
@@ -143,7 +143,7 @@ def _warnings(asked: int, found: int) -> tuple[tuple[str, str], ...]:
         return ()
     share = 100 * (asked - found) / asked
     sentence = (
-        f"In {share:.0f} % of the resamples no curve could be fitted; the intervals leave them "
+        f"In {share:.0f}% of the resamples no curve could be fitted; the intervals leave them "
         "out and are too narrow."
     )
     return (("resamples_fail", sentence),)

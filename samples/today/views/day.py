@@ -22,6 +22,7 @@ from samples.models import Lake
 from samples.rules.lake_time import local_day
 from samples.today import queries
 from samples.today.presenters.checklist import checklist_of
+from samples.today.presenters.coverage_pace import coverage_lines
 from samples.today.presenters.lakes import lake_lines
 from samples.today.presenters.saved_views import views_of
 
@@ -63,17 +64,19 @@ def today(request: SignedInRequest, lake: Lake) -> HttpResponse:
     if granted <= RAMP_ONLY:
         return redirect("ramp:log")
     season = queries.season_on(lake, day)
+    life = queries.where_the_vials_are(lake, season)
     context = {
         "lake": lake,
         "day": day,
         "work": queries.work_waiting(request.user, lake, granted, day),
         "permit_problem": queries.permit_problem(season, day),
-        "coverage": queries.coverage_lines(request.user, lake, day)
+        "coverage": coverage_lines(request.user, lake, season, day)
         if Permission.SEE_COVERAGE in granted
         else [],
         "may_find": Permission.MOVE_VIALS in granted,
         "may_renew": Permission.EDIT_WATERS in granted,
-        "life": queries.where_the_vials_are(lake, season),
+        "life": life,
+        "vials_in_all": sum(stop.count for stop in life),
         "season": season,
         "checklist": checklist_of(lake, season, granted),
         "saved_views": views_of(request.user, lake, granted),

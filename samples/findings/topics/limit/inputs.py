@@ -205,9 +205,9 @@ def release_of(
 def all_release(external: Elsewhere) -> str:
     """Write every release death that was entered."""
     if not external.release:
-        return "10 % (5 to 15) is the default, as nothing was entered"
+        return "10% (5 to 15) is the default, as nothing was entered"
     return "; ".join(
-        f"{100 * float(one.middle):.0f} % do ({one.when or one.source})"
+        f"{100 * float(one.middle):.0f}% do ({one.when or one.source})"
         for one in reversed(external.release)
     )
 
@@ -256,7 +256,7 @@ def warnings_of(
         said.append(
             Sentence(
                 "draws_contradict",
-                f"In {100 * deaths.contradicting:.0f} % of the draws the figures contradict each "
+                f"In {100 * deaths.contradicting:.0f}% of the draws the figures contradict each "
                 "other (more natural death than all death, or more taken than there are). They "
                 "are left out here, and that is a reason to look at what was entered.",
             )

@@ -168,7 +168,7 @@ def rules(query: TopicQuery) -> Table:
             "little effect",
             (
                 "weight harvested, number harvested and fish over the preferred length all change "
-                f"by {100 * lines.little_change:.0f} % at most"
+                f"by {100 * lines.little_change:.0f}% at most"
             ),
             "default, no source",
         ],
@@ -176,7 +176,7 @@ def rules(query: TopicQuery) -> Table:
             "growth",
             (
                 f"else the average fish needs more than {lines.long_years:.1f} years from the kept "
-                f"length to the limit, or fewer than {100 * lines.few_reach:.0f} % ever reach it"
+                f"length to the limit, or fewer than {100 * lines.few_reach:.0f}% ever reach it"
             ),
             "default, no source",
         ],
@@ -196,8 +196,8 @@ def rules(query: TopicQuery) -> Table:
         [
             "adds to it",
             (
-                f"fewer than {100 * lines.few_live:.0f} % survive to the limit; more than "
-                f"{100 * lines.many_taken:.0f} % harvested first; growth as above"
+                f"fewer than {100 * lines.few_live:.0f}% survive to the limit; more than "
+                f"{100 * lines.many_taken:.0f}% harvested first; growth as above"
             ),
             "default, no source",
         ],

@@ -15,10 +15,9 @@ from samples.findings.topics.limit.sentences import (
     years,
 )
 from samples.findings.topics.limit.stock import ArmVerdict, Known
-from samples.findings.topics.limit.table_cells import LOWER, UPPER
+from samples.findings.topics.limit.table_cells import change_text
 from samples.findings.topics.query import TopicQuery
 from samples.models import Regulation
-from samples.science.length_limit.fish_lives import Floats
 from samples.science.length_limit.verdict import Verdict
 
 
@@ -128,13 +127,8 @@ def _harvest_text(one: ArmVerdict) -> str:
     """Return what anglers would take home: the weight first, then the number of fish."""
     assert one.harvest is not None  # noqa: S101  # for the type checker
     changed = one.harvest.against_now
-    weight, number = (_percent(part) for part in (changed.weight, changed.number))
+    weight, number = (change_text(part) for part in (changed.weight, changed.number))
     return f"anglers would take home {weight} weight and {number} fish"
-
-
-def _percent(drawn: Floats) -> str:
-    low, middle, high = 100 * np.quantile(drawn, (LOWER, 0.5, UPPER)) + 0.0
-    return f"{middle:+.0f}% ({low:+.0f} to {high:+.0f})"
 
 
 def _undone(query: TopicQuery, one: ArmVerdict) -> str:

@@ -6,7 +6,13 @@ import numpy as np
 
 from samples.findings.page_model import Sentence
 from samples.findings.topics.limit.stock import ArmVerdict, Known
-from samples.findings.topics.limit.table_cells import LOWER, UPPER, probability_cell, years_cell
+from samples.findings.topics.limit.table_cells import (
+    LOWER,
+    UPPER,
+    change_text,
+    probability_cell,
+    years_cell,
+)
 from samples.findings.topics.query import TopicQuery
 from samples.science.length_limit.axes import Axes
 from samples.science.length_limit.cases import FISHING, GROWTH, NATURAL, what_would_settle
@@ -62,8 +68,8 @@ def _said(query: TopicQuery, known: Known, answer: ArmVerdict) -> Sentence:
         return Sentence(
             "lower_limit",
             f"lowering the limit from {rule} to {limit} would change weight "
-            f"harvested by {_range(answer.harvest.against_now.weight)} and the number of fish "
-            f"harvested by {_range(answer.harvest.against_now.number)}.",
+            f"harvested by {change_text(answer.harvest.against_now.weight)} and the number of fish "
+            f"harvested by {change_text(answer.harvest.against_now.number)}.",
         )
     if answer.axes is None or answer.judged is None:
         return Sentence("let_go_already", f"little effect. {let_go(known, answer, limit)}")
@@ -87,11 +93,6 @@ def let_go(known: Known, answer: ArmVerdict, limit: str) -> str:
     share = float(np.mean(known.kept_mm < answer.limit_mm))
     words = "Hardly any" if share < 0.01 else f"Only about {100 * share:.0f} of 100"
     return f"{words} fish that anglers keep are shorter than {limit}: they let them go already."
-
-
-def _range(drawn: Floats) -> str:
-    low, middle, high = 100 * np.quantile(drawn, (LOWER, 0.5, UPPER)) + 0.0
-    return f"{middle:+.0f} % ({low:+.0f} to {high:+.0f})"
 
 
 def gains(answer: ArmVerdict) -> bool:
@@ -120,8 +121,8 @@ def _price(query: TopicQuery, answer: ArmVerdict) -> str:
         return ""
     changed = answer.harvest.against_now
     return (
-        f" Weight harvested would change by {_range(changed.weight)} and the number of fish "
-        f"harvested by {_range(changed.number)}."
+        f" Weight harvested would change by {change_text(changed.weight)} and the number of fish "
+        f"harvested by {change_text(changed.number)}."
     )
 
 
@@ -255,7 +256,7 @@ def _wanted(name: str, known: Known, kept: str, limit: str) -> str:
         GROWTH: f"growth. Age more fish of {known.name} from {kept} to {limit}, and small ones "
         f"from trap nets: {known.grown.sample.n} aged fish hold the curve now.",
         NATURAL: "natural mortality. Age fish of a part that is hardly fished, or enter a survey "
-        "of it under Figures from elsewhere.",
+        "of it under Rates.",
         FISHING: "how many are taken. Put out tags, or have more of them reported, and enter the "
         "returns.",
     }[name]

@@ -23,7 +23,7 @@ from samples.science.length_limit.rules import Rule
 from samples.science.length_limit.verdict import Change, Judged, Verdict, judge
 
 MOST_SPREAD = 0.45
-# Draws that a limit is judged by: a share of them is told to some 2 %, as it is used.
+# Draws that a limit is judged by: a share of them is told to some 2%, as it is used.
 HARVEST_DRAWS = 300
 
 

@@ -90,9 +90,9 @@ def elasticities(query: TopicQuery, answers: Answers) -> Table:
         columns=[
             Column(query.what),
             Column("Limit"),
-            Column("If K were 25 % larger", "Change if K were a quarter larger", "%"),
-            Column("If M were 25 % smaller", "Change if M were a quarter smaller", "%"),
-            Column("If F were 25 % smaller", "Change if F were a quarter smaller", "%"),
+            Column("If K were 25% larger", "Change if K were a quarter larger", "%"),
+            Column("If M were 25% smaller", "Change if M were a quarter smaller", "%"),
+            Column("If F were 25% smaller", "Change if F were a quarter smaller", "%"),
         ],
         rows=rows,
         note="Of the fish that reach the kept length. A change of K always weighs as much as the "
@@ -143,7 +143,7 @@ def harvests(query: TopicQuery, answers: Answers) -> Table:
         ],
         rows=rows,
         note="Per young fish of the lake, all years of its life together, so numbers of young "
-        "fish are taken as steady. Change against the present rule with its 95 % interval. "
+        "fish are taken as steady. Change against the present rule with its 95% interval. "
         "Preferred length: Gabelhouse (1984), caught, kept or let go. A tenth shorter: protected "
         "fish may crowd each other. The last column: from that share of released fish dying on, "
         "the limit costs harvest. Released fish die as in the season when most fish are caught, "
@@ -207,7 +207,7 @@ def scenarios(query: TopicQuery, known: Known, found: list[ArmVerdict]) -> Table
             Column("Die of natural causes in a year"),
             *[
                 Column(
-                    f"{100 * share:.0f} % taken in a year",
+                    f"{100 * share:.0f}% taken in a year",
                     f"Change in weight at {level} exploitation, u {share:.3f}",
                     "%",
                 )
@@ -257,8 +257,8 @@ def surface(query: TopicQuery, known: Known) -> Table:
             Column(f"Kept from, {query.unit.value}", "Kept from", query.unit.value),
             Column("Taken in a year", "Share taken in a year", "of 1"),
             Column("Grams", PER_RECRUIT, "g"),
-            Column("2.5 %", f"{PER_RECRUIT} low", "g"),
-            Column("97.5 %", f"{PER_RECRUIT} high", "g"),
+            Column("2.5%", f"{PER_RECRUIT} low", "g"),
+            Column("97.5%", f"{PER_RECRUIT} high", "g"),
         ],
         rows=rows,
         note=f"{len(limits)} lengths x {SURFACE_TAKEN.size} shares x {known.lives.draws:,} draws; "
@@ -293,7 +293,7 @@ def rests_on(query: TopicQuery, answers: Answers) -> Table:
             Column("From"),
         ],
         rows=rows,
-        note="Figures from elsewhere are entered with their source and day on the lake's page.",
+        note="Figures that were entered stand under Rates with their source and day.",
     )
 
 
@@ -319,9 +319,9 @@ def curve_values(query: TopicQuery, answers: Answers) -> Table:
         columns=[
             Column(query.what),
             Column("Linf", unit=query.unit.value),
-            Column("95 % interval", "Linf", query.unit.value),
+            Column("95% interval", "Linf", query.unit.value),
             Column("K", unit="per season"),
-            Column("95 % interval", "K", "per season"),
+            Column("95% interval", "K", "per season"),
             Column("Spread at age"),
         ],
         rows=rows,
