@@ -16,19 +16,37 @@ class LakeUnit(models.TextChoices):
     MILLIMETRE = "mm", "millimetres"
 
 
+class LakeWeightUnit(models.TextChoices):
+    GRAM = "g", "grams"
+    POUND_AND_OUNCE = "lb_oz", "pounds and ounces"
+    POUND = "lb", "pounds, to the hundredth"
+
+
 class Lake(models.Model):
-    """One fishery. Lengths are typed and shown in its unit; dates are judged in its zone."""
+    """One fishery. Lengths and weights are typed and shown in its units; dates are judged in its
+    zone. ``office_phone`` and ``office_address`` stand under Help on every phone that logs here.
+    """
 
     Unit: TypeAlias = LakeUnit
+
+    WeightUnit: TypeAlias = LakeWeightUnit
 
     name = models.CharField(max_length=80, unique=True)
     slug = models.SlugField(max_length=80, unique=True)
     length_unit = models.CharField(max_length=2, choices=Unit, default=Unit.INCH)
+    weight_unit = models.CharField(
+        max_length=5, choices=WeightUnit, default=WeightUnit.GRAM, db_default=LakeWeightUnit.GRAM
+    )
     time_zone = models.CharField(max_length=64, default="America/Chicago")
+    office_phone = models.CharField(max_length=40, blank=True, default="", db_default="")
+    office_address = models.CharField(max_length=200, blank=True, default="", db_default="")
     history = FindingsHistory(lake="pk")
 
     class Meta:
-        constraints = [only_choices("length_unit", LakeUnit, name="lake_length_unit_known")]
+        constraints = [
+            only_choices("length_unit", LakeUnit, name="lake_length_unit_known"),
+            only_choices("weight_unit", LakeWeightUnit, name="lake_weight_unit_known"),
+        ]
 
     def __str__(self) -> str:
         return self.name

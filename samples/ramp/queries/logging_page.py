@@ -200,7 +200,7 @@ def _holder_text(person: User, fish: Fish) -> str:
     if fish.logged_by_id != person.pk:
         return ""
     length = f"{fish.length_as_measured} {fish.length_unit_as_measured}"
-    return f", your {fish.species.short_name} of {length}"
+    return f", your {fish.species.name} of {length}"
 
 
 def _number_after(vial: Vial | None) -> str:
@@ -248,11 +248,12 @@ def vials_near(person: User, typed: str) -> list[str]:
     return vial_number.near(typed, vials_in_hand(person).values_list("number", flat=True))
 
 
-def no_vial_ends_so(person: User, last_digits: str) -> str:
+def no_vial_ends_so(person: User, party: Party, last_digits: str) -> str:
     """Return the message that no vial in a person's hands ends so,
-    with one of theirs as an example.
+    with one of theirs of the trip's year as an example.
     """
-    first = vials_in_hand(person).order_by("number").values_list("number", flat=True).first()
+    of_year = vials_in_hand(person).filter(number__startswith=_year_of(party))
+    first = of_year.order_by("number").values_list("number", flat=True).first()
     return vial_number.no_vial_ends_so(last_digits, first or "")
 
 

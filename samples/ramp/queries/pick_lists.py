@@ -17,7 +17,7 @@ from samples.models import (
     ToldBy,
     User,
 )
-from samples.ramp.entry import SCHEMA
+from samples.ramp.entry import SCHEMA, FishFacts, specs_of
 from samples.ramp.queries.logging_page import arms_of, species_on_form
 from samples.ramp.queries.trips import recent_trips
 
@@ -66,6 +66,7 @@ class LakeOnList(TypedDict):
     lake: str
     name: str
     length_unit: str
+    weight_unit: str
     time_zone: str
     for_others: bool
     arms: list[ArmOnList]
@@ -85,9 +86,11 @@ class PickLists(TypedDict):
     """Everything a phone needs to ask the same questions without signal.
 
     ``vials_used`` are those of this person's own fish; ``trips`` those of the last days.
+    ``takes`` names the later fields of a fish that this site reads: a phone asks for no other.
     """
 
     schema: int
+    takes: list[str]
     person: PersonOnList
     lakes: list[LakeOnList]
     vials_in_hand: list[str]
@@ -106,6 +109,7 @@ def pick_lists(person: User, *, now: datetime) -> PickLists:
     own = fish_logged_by(person).filter(withdrawn=False, vial__isnull=False)
     return {
         "schema": SCHEMA,
+        "takes": [one.word for one in specs_of(FishFacts) if one.spec.since > 1],
         "person": {"key": str(person.pk), "name": str(person)},
         "lakes": [
             _pick_list_of(lake, for_others=lake.pk in for_others)
@@ -133,6 +137,7 @@ def _pick_list_of(lake: Lake, *, for_others: bool) -> LakeOnList:
         "lake": lake.slug,
         "name": lake.name,
         "length_unit": lake.length_unit,
+        "weight_unit": lake.weight_unit,
         "time_zone": lake.time_zone,
         "for_others": for_others,
         "arms": [

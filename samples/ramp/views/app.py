@@ -43,6 +43,7 @@ SCRIPTS = (
     "samples/ramp/length_box.js",
     "samples/ramp/lengths.js",
     "samples/ramp/lists.js",
+    "samples/ramp/more_facts.js",
     "samples/ramp/numbers.js",
     "samples/ramp/outbox.js",
     "samples/ramp/panels.js",
@@ -63,6 +64,8 @@ SCRIPTS = (
     "samples/ramp/trips.js",
     "samples/ramp/undo.js",
     "samples/ramp/waiting.js",
+    "samples/ramp/weight_box.js",
+    "samples/ramp/weights.js",
     "samples/ramp/whose.js",
     "samples/ramp/writing.js",
 )

@@ -114,7 +114,7 @@ def _answered(
     facts = entry.fish
     number = facts.vial.as_printed
     length = f"{facts.length.as_measured} {facts.length.unit}"
-    kind = next((one.short_name for one in form.species_list if one.code == facts.species), "")
+    kind = next((one.name for one in form.species_list if one.code == facts.species), "")
     words = f"Saved {number or 'the fish'}: {length}, {kind} {Sex(facts.sex).label.lower()}."
     add_message(request, answer, done=words)
     return redirect("ramp:log")
@@ -143,7 +143,7 @@ def _open_question(
     elif isinstance(vial.problem, vial_number.WrongCheckDigit):
         questions.append(Question(vial.problem.code, "vial", vial.problem.sentence))
     elif vial.problem is not None:
-        _refuse_vial(request, form, vial.text, vial.problem)
+        _refuse_vial(request, party, form, vial.text, vial.problem)
         return True
     near = queries.vials_near(request.user, vial.text)
     form.ask([one for one in questions if one.code not in entry.fish.confirmed], near=near)
@@ -152,6 +152,7 @@ def _open_question(
 
 def _refuse_vial(
     request: SignedInRequest,
+    party: Party,
     form: forms.FishForm,
     typed: str,
     problem: vial_number.VialNumberRefused,
@@ -160,7 +161,9 @@ def _refuse_vial(
     digits = "".join(typed.split())
     is_ending = digits.isdigit() and len(digits) <= LAST_DIGITS
     if is_ending and not queries.vials_ending(request.user, digits).numbers:
-        form.refuse({"vial": [queries.no_vial_ends_so(request.user, digits)]}, code="none_ends_so")
+        form.refuse(
+            {"vial": [queries.no_vial_ends_so(request.user, party, digits)]}, code="none_ends_so"
+        )
         return
     form.refuse({"vial": [problem.sentence]}, code=problem.code)
     near = queries.vials_near(request.user, typed)

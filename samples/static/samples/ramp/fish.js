@@ -2,11 +2,12 @@
 
 import { board } from "./board.js";
 import { ask, byId, choose, chosen, clearSaid, fillChoices, refill, showErrors, valuesOf } from "./dom.js";
-import { fieldsOf, makeFolded } from "./fields.js";
+import { fieldsOf } from "./fields.js";
 import { readFish, vialMeant } from "./fish_facts.js";
 import { inShort, makeLastFish } from "./last_fish.js";
 import { makeLengthBox } from "./length_box.js";
 import { seasonOf, speciesOf, vialsOf } from "./lists.js";
+import { makeMoreFacts } from "./more_facts.js";
 import { REFUSED, REPLACED, digitsOf, fishOf } from "./outbox.js";
 import { reveal } from "./reveal.js";
 import * as rules from "./rules.js";
@@ -25,8 +26,8 @@ const WITH_VIAL = [{ code: "yes", name: "In a vial" }, { code: "no", name: "No v
 
 export function makeFishForm(app) {
   const form = byId("form-fish");
-  const folded = makeFolded("fish", byId("fish-more"));
-  const field = Object.fromEntries(["vial", "length", ...folded].map((name) => [name, form.elements.namedItem(name)]));
+  const more = makeMoreFacts(form);
+  const field = { vial: form.elements.namedItem("vial"), length: form.elements.namedItem("length"), ...more.field };
   const species = byId("fish-species");
   const sex = byId("fish-sex");
   const withVial = byId("fish-with-vial");
@@ -47,7 +48,7 @@ export function makeFishForm(app) {
   // ---------- Filling in ----------
 
   function fill() {
-    const key = `${app.person.key} ${lake().lake} ${app.person.listsAt ?? ""}`;
+    const key = JSON.stringify([app.person.key, lake(), app.person.lists.sexes, app.person.lists.takes]);
     if (key === filledFor) return;
     filledFor = key;
     fillChoices(species, "species", lake().species);
@@ -55,6 +56,7 @@ export function makeFishForm(app) {
     byId("fish-unit").textContent = unit();
     fillChoices(withVial, "with_vial", WITH_VIAL, chosen(withVial) || "yes");
     byId("fish-with-vial-row").hidden = !lake().for_others;
+    more.fill(app.person.lists, lake());
     spines.fill();
   }
 
@@ -81,8 +83,7 @@ export function makeFishForm(app) {
     suggested = rules.grouped(nextNumber() ?? "");
     field.vial.value = suggested;
     length.put("");
-    for (const name of folded) field[name].value = "";
-    byId("fish-more").open = false;
+    more.clear();
     choose(sex, "");
     showMode();
   }
@@ -113,7 +114,7 @@ export function makeFishForm(app) {
     return record ? `Fix ${number}: the office could not take it` : `Correcting ${number}, ${nameOf(words.species)} ${words.length} ${words.unit}`;
   }
 
-  const nameOf = (code) => speciesOf(lake(), code)?.short_name ?? "";
+  const nameOf = (code) => speciesOf(lake(), code)?.name ?? "";
 
   // What stays from fish to fish, in one line, where the keyboard leaves no room for its fields.
   function showNow() {
@@ -132,8 +133,7 @@ export function makeFishForm(app) {
     if (lake().for_others) setWithVial(Boolean(words.vial));
     field.vial.value = words.vial ? rules.grouped(digitsOf(words.vial)) : "";
     length.put(words.unit === unit() ? words.length : `${words.length} ${words.unit}`);
-    for (const name of folded) field[name].value = words[name] ?? "";
-    byId("fish-more").open = folded.some((name) => words[name]);
+    more.put(words);
     choose(species, words.species);
     choose(sex, words.sex);
     showMode();
@@ -161,6 +161,7 @@ export function makeFishForm(app) {
   form.addEventListener("input", () => {
     if (form.querySelector("[data-said]")) {
       clearSaid(form);
+      app.say("");
       showMode();
     }
     showNow();
@@ -211,7 +212,7 @@ export function makeFishForm(app) {
   }
 
   function restoreWords({ words, typed, confirmed: codes }) {
-    for (const name of ["length", ...folded]) field[name].value = words[name] ?? "";
+    for (const name of ["length", ...more.names]) field[name].value = words[name] ?? "";
     length.restore(field.length.value, typed);
     choose(species, words.species);
     choose(sex, words.sex);
@@ -260,7 +261,8 @@ export function makeFishForm(app) {
     const { errors, facts, kind, questions } = read();
     const wrong = Object.keys(errors);
     showMode();
-    for (const name of wrong) if (folded.includes(name)) byId("fish-more").open = true;
+    if (wrong.length + questions.length > 0) app.say("Not saved yet", { more: "Check the field below" });
+    more.openFor(wrong);
     if (wrong.length > 0) showErrors(form, errors);
     const offered = questions.filter(({ stands }) => stands === false);
     if (wrong.length > offered.length) showOffers(offered, kind);
@@ -273,7 +275,7 @@ export function makeFishForm(app) {
 
   function showQuestions(questions, kind) {
     const notices = showOffers(questions, kind, { likely: true });
-    const about = questions[0].field === "vial" ? field.vial.value : questions[0].field === "length" ? field.length.value : kind.short_name;
+    const about = questions[0].field === "vial" ? rules.grouped(digitsOf(field.vial.value)) : questions[0].field === "length" ? field.length.value : kind.name;
     save.textContent = `Check ${about} first`;
     save.className = "button button-main";
     save.setAttribute("aria-disabled", "true");
@@ -305,11 +307,11 @@ export function makeFishForm(app) {
     const entry = await app.save(kind, { ...facts, about_entry_id: about }, { replaced });
     if (!entry) return;
     const of = facts.vial || "(no vial)";
-    const more = inShort(app, facts);
+    const short = inShort(app, facts);
     navigator.vibrate?.(40);
     savedAt = Date.now();
-    if (kind === "fish") last.saySaved(entry, `Saved ${of}`, more);
-    else app.say(`Corrected ${of}`, { more });
+    if (kind === "fish") last.saySaved(entry, `Saved ${of}`, short);
+    else app.say(`Corrected ${of}`, { more: short });
     if (correcting) await endCorrecting({ leaves: app.isElsewhere() });
     else startNext();
     if (app.isElsewhere()) return;

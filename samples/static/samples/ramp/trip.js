@@ -7,7 +7,7 @@ import { byId, make, refill } from "./dom.js";
 import { namesFor, sexInWords, speciesOf, vialsOf } from "./lists.js";
 import { HELD, REFUSED, REPLACED, TAKEN, closingOf, digitsOf, isMovable, mayBeReopened, openParty } from "./outbox.js";
 import { nameOf } from "./party.js";
-import { dayText, grouped, localDay } from "./rules.js";
+import { dayText, grouped, localDay, weightText } from "./rules.js";
 import { sayIdle } from "./saved.js";
 import { pageChanged } from "./taps.js";
 import { isOfAnotherDay } from "./trip_rules.js";
@@ -115,7 +115,9 @@ export function makeTrip(app) {
 
   function what(words) {
     const sex = sexInWords(words.sex, namesFor([app.person]).sexes);
-    return `${speciesOf(app.lake(), words.species)?.name ?? words.species}, ${words.length} ${words.unit}, ${sex}`;
+    const weight = words.weight_g && weightText(words.weight_g, app.lake().weight_unit ?? "g");
+    const tag = words.tag_number && `tag ${words.tag_number}`;
+    return [`${speciesOf(app.lake(), words.species)?.name ?? words.species}`, `${words.length} ${words.unit}`, sex, weight, tag, words.note].filter(Boolean).join(", ");
   }
 
   // ---------- Deleted, and put back ----------
