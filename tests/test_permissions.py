@@ -164,7 +164,12 @@ OPEN = [
     "api_schema",
 ]
 # The outbox takes JSON alone, so a form that came past its door is told so.
-WITH_A_PHONE = [("outbox", LOGGERS, 415), ("pick_lists", LOGGERS, 200)]
+WITH_A_PHONE = [
+    ("outbox", LOGGERS, 415),
+    ("pick_lists", LOGGERS, 200),
+    ("my_fish", LOGGERS, 200),
+    ("needed", LOGGERS, 200),
+]
 # Gives a phone its token: to a session, or for a personal link.
 FOR_A_SESSION = [("phones", LOGGERS)]
 # Ends the session that it is tried with; tests/accounts/test_account.py tries it.

@@ -111,6 +111,17 @@ class PickListsView(APIView):
 
 
 @method_decorator(gzip_page, name="dispatch")
+class MyFishView(APIView):
+    """Tells a phone its person's own fish, and how old they were."""
+
+    permission_classes = [MayLogFish]
+
+    @extend_schema(responses={200: document_of(queries.OwnFishList)})
+    def get(self, request: Request) -> Response:
+        return Response(queries.my_fish_for_phone(sender(request), now=timezone.now()))
+
+
+@method_decorator(gzip_page, name="dispatch")
 class PhonesView(APIView):
     """Gives a phone a token of its own: for a personal link, or for whoever is signed in.
 

@@ -74,7 +74,7 @@ def _grams(cleaned: str) -> Decimal | None:
 
 
 def weight_text(grams: int, unit: str) -> str:
-    """Write a weight in a lake's unit: whole grams, ounces to the tenth, pounds to the hundredth."""
+    """Write a weight in a lake's unit: grams, ounces to the tenth, pounds to the hundredth."""
     if unit == GRAM:
         return f"{grams} g"
     pounds = Decimal(grams) / GRAMS_PER_POUND

@@ -1,12 +1,14 @@
 """Weight in the lake's unit, tag number and note: from form and phone to the office's pages."""
 
+import re
+
 import pytest
 
-from samples.models import Fish
+from samples.models import Fish, Vial
 from samples.ramp.entry import read
 from tests.ramp import entries
 from tests.ramp.test_api import phone_of, send
-from tests.ramp.typed import LOG, page_of, words
+from tests.ramp.typed import LOG, OPEN, page_of, typed_trip, words
 from tests.shown import error_codes
 
 MORE = {"tag_number": "B 1042", "note": "Scar behind the gill, spawned out"}
@@ -104,3 +106,48 @@ def test_office_and_biologist_see_them_beside_the_vial(
         client.force_login(person)
         shown = page_of(client.get(address))
         assert all(value in shown for value in (*MORE.values(), "1 lb 4 oz"))
+
+
+@pytest.mark.parametrize(("left", "warned"), [(6, False), (5, True), (0, True)])
+def test_the_page_without_scripts_counts_the_vials_left(ramp, guide, lake, left, warned):
+    in_hand = Vial.objects.filter(issued_to=guide, state="issued").order_by("number")
+    Vial.objects.filter(pk__in=in_hand[left:].values("pk")).update(state="void")
+
+    page = ramp.get(LOG)
+
+    assert page.context["vials_left"] == left
+    assert (re.search(r"<strong>(Only|No) ", page_of(page)) is not None) == warned
+    assert phone_of(guide).get(LISTS).json()["vials_given"] == 20
+
+
+@pytest.fixture
+def permit(season, lake):
+    season.permit_number, season.permit_holder = "26-114", "N. Aubrey"
+    season.possession_reminder = "15 crappie a day, 30 in possession"
+    season.save()
+    lake.office_phone, lake.office_address = "605-555-0142", "12 Dock Road"
+    lake.save()
+
+
+def test_permit_and_possession_limit_are_told_before_the_first_trip_of_a_season(
+    client, guide, lake, permit
+):
+    client.force_login(guide)
+    before = client.get(OPEN)
+    client.post(OPEN, typed_trip(caught_on="2026-05-06"))
+    after = client.get(OPEN)
+
+    assert len(before.context["rules"]) == 2
+    assert all(sentence in page_of(before) for sentence in before.context["rules"])
+    assert "26-114" in before.context["rules"][0]
+    assert after.context["rules"] == []
+    assert "605-555-0142" in page_of(client.get(LOG))
+
+
+def test_a_phone_is_told_permit_limit_and_office_to_keep(guide, permit):
+    [lake] = phone_of(guide).get(LISTS).json()["lakes"]
+    [season] = lake["seasons"]
+
+    assert "26-114" in season["permit"]
+    assert season["possession"] == "15 crappie a day, 30 in possession"
+    assert (lake["office_phone"], lake["office_address"]) == ("605-555-0142", "12 Dock Road")

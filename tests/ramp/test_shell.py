@@ -52,7 +52,7 @@ def test_the_script_of_the_page_holds_every_module_and_no_other_version_does(she
 
     assert answer["Content-Type"] == "text/javascript"
     script = answer.content.decode()
-    modules = re.findall(r"\bconst \$(\w+)=", script)
+    modules = re.findall(r"\$(\w+)=\(\(\)=>\{", script)
     assert sorted(f"samples/ramp/{one}.js" for one in modules) == sorted(app.SCRIPTS)
     assert modules[-1] == "app"
     assert Client().get(reverse("ramp:script", args=["0" * 16])).status_code == 404

@@ -15,6 +15,7 @@ from samples.ramp.forms.held import (
     TripForm,
     VialBackForm,
 )
+from samples.ramp.forms.my_fish import MyFishForm, day_of
 from samples.ramp.forms.party import PartyChangeForm, PartyForm, initial_of_party
 
 __all__ = [
@@ -27,6 +28,7 @@ __all__ = [
     "EntryForm",
     "FishForm",
     "KeepForm",
+    "MyFishForm",
     "NewWordsForm",
     "OtherNumberForm",
     "PartyChangeForm",
@@ -36,6 +38,7 @@ __all__ = [
     "TakeInForm",
     "TripForm",
     "VialBackForm",
+    "day_of",
     "initial_of_fish",
     "initial_of_party",
 ]

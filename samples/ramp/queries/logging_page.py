@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Protocol, TypeVar
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch
 
-from samples.accounts.selectors import fish_logged_by, vials_in_hand
+from samples.accounts.selectors import fish_logged_by, vials_given, vials_in_hand
 from samples.models import (
     Arm,
     Fish,
@@ -116,16 +116,6 @@ def last_fish_of(person: User, party: Party, count: int = LAST_SHOWN) -> list[Fi
         .filter(party=party, withdrawn=False)
         .select_related("species", "vial")
         .order_by("-pk")[:count]
-    )
-
-
-def own_fish(person: User) -> QuerySet[Fish]:
-    """Return a person's own fish with their ages, newest catch first."""
-    return (
-        fish_logged_by(person)
-        .filter(withdrawn=False)
-        .select_related("species", "vial", "arm", "lake", "age")
-        .order_by("-caught_on", "-pk")
     )
 
 
@@ -241,6 +231,13 @@ def used_vial_ending(person: User, last_digits: str) -> str:
     numbers = fish.order_by().values_list("vial__number", flat=True)
     found = [number for number in numbers if vial_number.ends_with(number, last_digits)]
     return found[0] if len(found) == 1 else ""
+
+
+def vials_left(person: User, party: Party) -> int | None:
+    """Count the unused vials of the trip's year in somebody's hands; None where none was given."""
+    if not vials_given(person).exists():
+        return None
+    return vials_in_hand(person).filter(number__startswith=_year_of(party)).count()
 
 
 def vials_near(person: User, typed: str) -> list[str]:

@@ -4,7 +4,12 @@ from datetime import datetime
 from typing import Any, TypedDict
 
 from samples.accounts.permissions import Permission, lakes_with_permission
-from samples.accounts.selectors import fish_logged_by, vials_in_hand
+from samples.accounts.selectors import (
+    fish_logged_by,
+    parties_logged_by,
+    vials_given,
+    vials_in_hand,
+)
 from samples.models import (
     HowChosen,
     Lake,
@@ -18,8 +23,10 @@ from samples.models import (
     User,
 )
 from samples.ramp.entry import SCHEMA, FishFacts, specs_of
-from samples.ramp.queries.logging_page import arms_of, species_on_form
+from samples.ramp.queries.logging_page import arms_of, season_on, species_on_form
 from samples.ramp.queries.trips import recent_trips
+from samples.rules.lake_time import local_day
+from samples.rules.season_days import day_text
 
 
 class CodeOnList(TypedDict):
@@ -28,9 +35,13 @@ class CodeOnList(TypedDict):
 
 
 class SeasonOnList(TypedDict):
+    """A season; ``permit`` and ``possession``: what is told once, before its first trip."""
+
     starts_on: str
     ends_on: str
     number_year: int
+    permit: str
+    possession: str
 
 
 class GroupOnList(TypedDict):
@@ -68,6 +79,8 @@ class LakeOnList(TypedDict):
     length_unit: str
     weight_unit: str
     time_zone: str
+    office_phone: str
+    office_address: str
     for_others: bool
     arms: list[ArmOnList]
     seasons: list[SeasonOnList]
@@ -85,7 +98,8 @@ class PersonOnList(TypedDict):
 class PickLists(TypedDict):
     """Everything a phone needs to ask the same questions without signal.
 
-    ``vials_used`` are those of this person's own fish; ``trips`` those of the last days.
+    ``vials_given`` counts those that the office ever handed to this person, ``vials_used`` are
+    those of their own fish; ``trips`` those of the last days.
     ``takes`` names the later fields of a fish that this site reads: a phone asks for no other.
     """
 
@@ -94,6 +108,7 @@ class PickLists(TypedDict):
     person: PersonOnList
     lakes: list[LakeOnList]
     vials_in_hand: list[str]
+    vials_given: int
     vials_used: list[str]
     trips: list[dict[str, Any]]
     methods: list[CodeOnList]
@@ -116,6 +131,7 @@ def pick_lists(person: User, *, now: datetime) -> PickLists:
             for lake in lakes_with_permission(person, Permission.LOG_FISH)
         ],
         "vials_in_hand": sorted(vials_in_hand(person).values_list("number", flat=True)),
+        "vials_given": vials_given(person).count(),
         "vials_used": sorted(own.order_by().values_list("vial__number", flat=True)),
         "trips": recent_trips(person, now),
         "methods": _pairs(Method),
@@ -139,6 +155,8 @@ def _pick_list_of(lake: Lake, *, for_others: bool) -> LakeOnList:
         "length_unit": lake.length_unit,
         "weight_unit": lake.weight_unit,
         "time_zone": lake.time_zone,
+        "office_phone": lake.office_phone,
+        "office_address": lake.office_address,
         "for_others": for_others,
         "arms": [
             {"name": arm.name, "reaches": [reach.name for reach in arm.reaches.all()]}
@@ -157,7 +175,31 @@ def _season(season: Season) -> SeasonOnList:
         "starts_on": season.starts_on.isoformat(),
         "ends_on": season.ends_on.isoformat(),
         "number_year": season.number_year,
+        "permit": permit_in_words(season),
+        "possession": season.possession_reminder,
     }
+
+
+def permit_in_words(season: Season) -> str:
+    """Return the collection permit of a season as guides are told of it, or nothing."""
+    if not season.permit_number:
+        return ""
+    holder = f", held by {season.permit_holder}" if season.permit_holder else ""
+    until = f", good through {day_text(season.permit_until)}" if season.permit_until else ""
+    return f"Collection permit {season.permit_number}{holder}{until}."
+
+
+def rules_before_first_trip(person: User, lakes: list[Lake], now: datetime) -> list[str]:
+    """Return permit and possession limit of the seasons in which a person has no trip yet."""
+    seasons = [
+        season_on(Season.objects.filter(lake=lake), local_day(now, lake.time_zone))
+        for lake in lakes
+    ]
+    begun = set(parties_logged_by(person).values_list("season", flat=True).order_by().distinct())
+    new = [season for season in seasons if season is not None and season.pk not in begun]
+    return [
+        words for one in new for words in (permit_in_words(one), one.possession_reminder) if words
+    ]
 
 
 def _species(species: Species) -> SpeciesOnList:

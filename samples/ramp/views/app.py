@@ -7,7 +7,7 @@ made of their content, so a phone never runs half of one and half of another.
 import hashlib
 import json
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import PurePath
 
 from django.conf import settings
@@ -19,7 +19,6 @@ from django.templatetags.static import static
 from django.urls import reverse
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import etag, require_safe
-from rjsmin import jsmin
 
 from samples.ramp.entry import fields_for_phone
 from samples.ramp.views.script import join_modules
@@ -27,6 +26,7 @@ from samples.ramp.views.script import join_modules
 STYLES = ("samples/tokens.css", "samples/base.css", "samples/phone.css")
 SCRIPTS = (
     "samples/ramp/app.js",
+    "samples/ramp/asking.js",
     "samples/ramp/away.js",
     "samples/ramp/board.js",
     "samples/ramp/closing.js",
@@ -38,12 +38,15 @@ SCRIPTS = (
     "samples/ramp/fish_facts.js",
     "samples/ramp/forget.js",
     "samples/ramp/head.js",
+    "samples/ramp/help.js",
     "samples/ramp/install.js",
     "samples/ramp/last_fish.js",
     "samples/ramp/length_box.js",
     "samples/ramp/lengths.js",
     "samples/ramp/lists.js",
     "samples/ramp/more_facts.js",
+    "samples/ramp/my_fish.js",
+    "samples/ramp/needed.js",
     "samples/ramp/numbers.js",
     "samples/ramp/outbox.js",
     "samples/ramp/panels.js",
@@ -59,10 +62,12 @@ SCRIPTS = (
     "samples/ramp/status.js",
     "samples/ramp/store.js",
     "samples/ramp/taps.js",
+    "samples/ramp/told.js",
     "samples/ramp/trip.js",
     "samples/ramp/trip_rules.js",
     "samples/ramp/trips.js",
     "samples/ramp/undo.js",
+    "samples/ramp/vials_left.js",
     "samples/ramp/waiting.js",
     "samples/ramp/weight_box.js",
     "samples/ramp/weights.js",
@@ -120,8 +125,17 @@ def _shell() -> Shell:
 def _script() -> str:
     texts = {PurePath(name).stem: _bytes_of(name).decode() for name in SCRIPTS}
     # Joined first: it goes by the lines of the modules.
-    script: str = jsmin(join_modules(texts, "app"))
-    return script
+    return _shortened(join_modules(texts, "app"))
+
+
+@lru_cache(maxsize=2)
+def _shortened(script: str) -> str:
+    """Return a script that does the same, without what only its readers need."""
+    # Loaded where it is used: it brings threads of its own, which no process that forks may have.
+    import minify
+
+    short: str = minify.string("application/javascript", script)
+    return short
 
 
 def _version_of(script: str) -> str:

@@ -41,7 +41,6 @@ def edit_lake(
     """Change a lake; of its weight unit and its office, what is said.
 
     Stored lengths stay as they are, whatever unit they are shown in.
-
     A bin width that cannot be named in the new unit becomes the nearest usual one.
     The address of the lake's pages stays: it is on cards and in bookmarks.
 

@@ -1,7 +1,7 @@
 // One fish after another: what is typed, what is asked, and what is written down.
 
-import { board } from "./board.js";
-import { ask, byId, choose, chosen, clearSaid, fillChoices, refill, showErrors, valuesOf } from "./dom.js";
+import { makeAsking } from "./asking.js";
+import { byId, choose, chosen, clearSaid, fillChoices, make, showErrors, valuesOf } from "./dom.js";
 import { fieldsOf } from "./fields.js";
 import { readFish, vialMeant } from "./fish_facts.js";
 import { inShort, makeLastFish } from "./last_fish.js";
@@ -13,15 +13,10 @@ import { reveal } from "./reveal.js";
 import * as rules from "./rules.js";
 import { makeSpinesHelp } from "./spines.js";
 import { isSecondTap, pageChanged } from "./taps.js";
+import { leftInShort, wereGiven } from "./vials_left.js";
 
 const VIAL_CODES = ["wrong_check_digit", "vial_used", "vial_elsewhere", "vial_other_year"];
 const LENGTH_CODES = ["missing_point", "length_out_of_range", "millimetres_meant", "inches_meant", "centimetres_meant"];
-const VIAL_ANSWERS = {
-  wrong_check_digit: "The label says so",
-  vial_elsewhere: "The label says so",
-  vial_other_year: "The label says so",
-  vial_used: "Send it to the office",
-};
 const WITH_VIAL = [{ code: "yes", name: "In a vial" }, { code: "no", name: "No vial" }];
 
 export function makeFishForm(app) {
@@ -35,6 +30,7 @@ export function makeFishForm(app) {
   const length = makeLengthBox(field.length, () => unit());
   const spines = makeSpinesHelp({ lake: () => lake(), field, species, changed: () => form.dispatchEvent(new Event("input", { bubbles: true })) });
   const last = makeLastFish(app, { fishHere: () => fishHere(), correct: startCorrecting, deleted: afterDelete });
+  const asking = makeAsking(form, { unit: () => unit(), take: takeOffer, confirm: (code) => (confirmed.add(code), submit()) });
   let correcting; // {entry_id, words, record}: a fish that stands, or an entry that was refused
   let confirmed = new Set();
   let filledFor = "";
@@ -97,7 +93,13 @@ export function makeFishForm(app) {
   }
 
   function showVial() {
+    showLeft();
     byId("fish-vial-field").hidden = isWithoutVial();
+  }
+
+  function showLeft() {
+    const [words, warning] = leftInShort(vialsOf(app.person, app.records, undefined, app.party).left, wereGiven(app.person.lists));
+    byId("fish-vials-left").replaceChildren(warning ? make("strong", {}, words) : words);
   }
 
   function showMode() {
@@ -265,41 +267,16 @@ export function makeFishForm(app) {
     more.openFor(wrong);
     if (wrong.length > 0) showErrors(form, errors);
     const offered = questions.filter(({ stands }) => stands === false);
-    if (wrong.length > offered.length) showOffers(offered, kind);
-    else if (questions.length > 0) showQuestions(questions, kind);
+    if (wrong.length > offered.length) asking.offer(offered, kind);
+    else if (questions.length > 0) asking.ask(questions, kind);
     else await write({ ...facts, confirmed: confirmed.size > 0 ? [...confirmed].sort() : "" });
   }
 
-  const showOffers = (questions, kind, { likely = false } = {}) =>
-    questions.map((question) => ask(form, question, answersTo(question, likely), pictureOf(question, kind)));
-
-  function showQuestions(questions, kind) {
-    const notices = showOffers(questions, kind, { likely: true });
-    const about = questions[0].field === "vial" ? rules.grouped(digitsOf(field.vial.value)) : questions[0].field === "length" ? field.length.value : kind.name;
-    save.textContent = `Check ${about} first`;
-    save.className = "button button-main";
-    save.setAttribute("aria-disabled", "true");
-    notices[0].focus();
-    notices[0].scrollIntoView({ block: "center" });
-  }
-
-  function answersTo({ code, field: about, suggestion, offers = [], stands }, likely) {
-    const yes = about === "length" ? `No, it is ${field.length.value}` : (VIAL_ANSWERS[code] ?? "It is right");
-    const staying = stands === false ? [] : [[yes, () => (confirmed.add(code), submit()), false]];
-    const vials = offers.map((number) => [number, () => takeOffer(field.vial, VIAL_CODES, number), likely && offers.length === 1]);
-    const lengths = suggestion ? [[`Yes, ${suggestion}`, () => takeOffer(length, LENGTH_CODES, suggestion), likely]] : [];
-    return [...vials, ...lengths, ...staying];
-  }
-
-  function takeOffer(place, codes, text) {
-    if (place === length) length.put(text);
-    else place.value = text;
-    forget(codes);
+  function takeOffer(about, text) {
+    if (about === "length") length.put(text);
+    else field.vial.value = text;
+    forget(about === "length" ? LENGTH_CODES : VIAL_CODES);
     submit();
-  }
-
-  function pictureOf({ field: about, suggestion }, kind) {
-    return about === "length" ? board(kind, unit(), [suggestion, field.length.value].filter((text) => /^[0-9]+([.][0-9]*)?$/.test(text ?? ""))) : undefined;
   }
 
   async function write(facts) {
@@ -310,7 +287,8 @@ export function makeFishForm(app) {
     const short = inShort(app, facts);
     navigator.vibrate?.(40);
     savedAt = Date.now();
-    if (kind === "fish") last.saySaved(entry, `Saved ${of}`, short);
+    const lastOne = facts.vial && wereGiven(app.person.lists) && knownVials().left.length === 0 ? "Last vial used. " : "";
+    if (kind === "fish") last.saySaved(entry, `Saved ${of}`, `${lastOne}${short}`);
     else app.say(`Corrected ${of}`, { more: short });
     if (correcting) await endCorrecting({ leaves: app.isElsewhere() });
     else startNext();

@@ -12,6 +12,7 @@ import { sayIdle } from "./saved.js";
 import { pageChanged } from "./taps.js";
 import { isOfAnotherDay } from "./trip_rules.js";
 import { rowsOf, tripsOf } from "./trips.js";
+import { askForMore, wereGiven } from "./vials_left.js";
 import { putBackFish, sayDeleted, sayPutBack } from "./undo.js";
 
 const EARLIER_SHOWN = 10;
@@ -42,7 +43,7 @@ export function makeTrip(app) {
     const toFix = rows.filter((row) => row.fix).length;
     byId("trip-head").textContent = app.party.interview_key ? `Interview ${app.party.interview_key}, ${day()}` : `${app.party.arm}, ${day()}`;
     byId("trip-count").textContent = rows.length;
-    byId("trip-left").textContent = vialsOf(app.person, app.records, undefined, app.party).left.length;
+    showVialsLeft();
     byId("trip-to-fix").textContent = toFix;
     const closing = closingOf(own(), shownId);
     showEnd(closing);
@@ -52,6 +53,14 @@ export function makeTrip(app) {
     refill(list, [rows, [...deleted.keys()]], () => places.map(({ fish, n, isDeleted }) => (isDeleted ? deletedRow(fish) : row(fish, n))));
     counted.show();
     byId("trip-none").hidden = places.length > 0 || !byId("trip-counted").hidden;
+  }
+
+  function showVialsLeft() {
+    const { left } = vialsOf(app.person, app.records, undefined, app.party);
+    const few = closingOf(own(), shownId) ? "" : askForMore(left, wereGiven(app.person.lists));
+    byId("trip-left").textContent = left.length;
+    byId("trip-few").hidden = !few;
+    byId("trip-few").firstElementChild.textContent = few;
   }
 
   // The last fish first. A fish that is deleted or put back stays where it was.
