@@ -156,6 +156,7 @@ OPEN = [
     "accounts:password_by_link",
     "accounts:signed_out_everywhere",
     "ramp:vial_link",
+    "ramp:how_old",
     "ramp:screen",
     "ramp:shell",
     "ramp:script",

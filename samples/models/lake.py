@@ -1,5 +1,6 @@
 """Waters: a lake, its arms and reaches, its seasons, and the rules in force on it."""
 
+import secrets
 from typing import TypeAlias
 
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -22,6 +23,11 @@ class LakeWeightUnit(models.TextChoices):
     POUND = "lb", "pounds, to the hundredth"
 
 
+def make_slip_key() -> str:
+    """Return a key from which the words on anglers' slips follow."""
+    return secrets.token_hex(32)
+
+
 class Lake(models.Model):
     """One fishery. Lengths and weights are typed and shown in its units; dates are judged in its
     zone. ``office_phone`` and ``office_address`` stand under Help on every phone that logs here.
@@ -40,7 +46,11 @@ class Lake(models.Model):
     time_zone = models.CharField(max_length=64, default="America/Chicago")
     office_phone = models.CharField(max_length=40, blank=True, default="", db_default="")
     office_address = models.CharField(max_length=200, blank=True, default="", db_default="")
-    history = FindingsHistory(lake="pk")
+    # Kept for as long as slips are about: another key would make every one of them wrong.
+    slip_key = models.CharField(
+        max_length=64, blank=True, default=make_slip_key, db_default="", editable=False
+    )
+    history = FindingsHistory(lake="pk", without=("slip_key",))
 
     class Meta:
         constraints = [

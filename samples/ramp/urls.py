@@ -8,6 +8,8 @@ app_name = "ramp"
 urlpatterns = [
     # Short and upper-case: it stands in the code on every label, where each letter counts.
     path("V/<str:number>", views.vial_link, name="vial_link"),
+    # Said aloud, and written on slips.
+    path("how-old/", views.how_old, name="how_old"),
     path("ramp/app/", views.shell, name="shell"),
     path("ramp/app/<slug:version>.js", views.script, name="script"),
     # At the root, since a worker keeps only what lies below its own address.

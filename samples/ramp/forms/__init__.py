@@ -17,6 +17,7 @@ from samples.ramp.forms.held import (
 )
 from samples.ramp.forms.my_fish import MyFishForm, day_of
 from samples.ramp.forms.party import PartyChangeForm, PartyForm, initial_of_party
+from samples.ramp.forms.slip import SlipForm
 
 __all__ = [
     "AsWrittenForm",
@@ -35,6 +36,7 @@ __all__ = [
     "PartyForm",
     "PasteForm",
     "ShiftForm",
+    "SlipForm",
     "TakeInForm",
     "TripForm",
     "VialBackForm",

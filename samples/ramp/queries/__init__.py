@@ -45,6 +45,7 @@ from samples.ramp.queries.pick_lists import (
     pick_lists,
     rules_before_first_trip,
 )
+from samples.ramp.queries.slips import FishOfSlip, fish_of_slip, slip_words
 from samples.ramp.queries.trips import (
     PartyCount,
     Standing,
@@ -62,6 +63,7 @@ __all__ = [
     "STANDINGS",
     "ClashSide",
     "EndsSo",
+    "FishOfSlip",
     "HeldCase",
     "OwnFish",
     "OwnFishList",
@@ -76,6 +78,7 @@ __all__ = [
     "date_questions_about",
     "ended_today",
     "fish_in_vials",
+    "fish_of_slip",
     "has_fish",
     "has_later_trip_with_fish",
     "held_cases",
@@ -94,6 +97,7 @@ __all__ = [
     "rules_before_first_trip",
     "season_for",
     "season_on",
+    "slip_words",
     "species_names",
     "species_on_form",
     "standing_of",

@@ -3,6 +3,8 @@
 from datetime import datetime
 from typing import Any, TypedDict
 
+from django.db.models import Q
+
 from samples.accounts.permissions import Permission, lakes_with_permission
 from samples.accounts.selectors import (
     fish_logged_by,
@@ -21,10 +23,12 @@ from samples.models import (
     SpeciesGroup,
     ToldBy,
     User,
+    Vial,
 )
 from samples.ramp.entry import SCHEMA, FishFacts, specs_of
 from samples.ramp.queries.logging_page import arms_of, season_on, species_on_form
-from samples.ramp.queries.trips import recent_trips
+from samples.ramp.queries.slips import slip_words
+from samples.ramp.queries.trips import KNOWN_FOR, recent_trips
 from samples.rules.lake_time import local_day
 from samples.rules.season_days import day_text
 
@@ -100,6 +104,7 @@ class PickLists(TypedDict):
 
     ``vials_given`` counts those that the office ever handed to this person, ``vials_used`` are
     those of their own fish; ``trips`` those of the last days.
+    ``slips`` has the words on the slips of a clerk's vials: of those in hand and of the last trips.
     ``takes`` names the later fields of a fish that this site reads: a phone asks for no other.
     """
 
@@ -110,6 +115,7 @@ class PickLists(TypedDict):
     vials_in_hand: list[str]
     vials_given: int
     vials_used: list[str]
+    slips: dict[str, str]
     trips: list[dict[str, Any]]
     methods: list[CodeOnList]
     how_chosen: list[CodeOnList]
@@ -133,6 +139,7 @@ def pick_lists(person: User, *, now: datetime) -> PickLists:
         "vials_in_hand": sorted(vials_in_hand(person).values_list("number", flat=True)),
         "vials_given": vials_given(person).count(),
         "vials_used": sorted(own.order_by().values_list("vial__number", flat=True)),
+        "slips": _slips(person, for_others, now),
         "trips": recent_trips(person, now),
         "methods": _pairs(Method),
         "how_chosen": _pairs(HowChosen),
@@ -140,6 +147,17 @@ def pick_lists(person: User, *, now: datetime) -> PickLists:
         "sexes": _pairs(Sex),
         "told_by": _pairs(ToldBy),
     }
+
+
+def _slips(person: User, lakes: set[int], now: datetime) -> dict[str, str]:
+    if not lakes:
+        return {}
+    recent = Q(fish__logged_by=person, fish__received_at__gte=now - KNOWN_FOR)
+    vials = Vial.objects.filter(Q(issued_to=person, state=Vial.State.ISSUED) | recent)
+    found: dict[str, str] = {}
+    for vial in vials.filter(lake__in=lakes).select_related("lake").order_by("number"):
+        found |= slip_words(vial.lake, [vial.number])
+    return found
 
 
 def _pairs(choices: Any) -> list[CodeOnList]:

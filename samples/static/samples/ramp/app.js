@@ -30,12 +30,12 @@ import { makeWaiting } from "./waiting.js";
 import { makeWhose } from "./whose.js";
 import { makeWriting } from "./writing.js";
 
-const { shell, worker, outbox: outboxAddress, lists, phones, mine: minePage, myFish, needed } = byId("app").dataset;
+const { shell, worker, outbox: outboxAddress, lists, phones, mine: minePage, myFish, needed, howOld } = byId("app").dataset;
 const told = makeTold({ store, fetch: (...words) => fetch(...words), addresses: { my_fish: myFish, needed }, now: () => new Date() });
 
 const app = {
   store,
-  addresses: { outbox: outboxAddress, lists, phones },
+  addresses: { outbox: outboxAddress, lists, phones, howOld },
   people: [],
   stored: [], // what this phone wrote down
   records: [], // and with it what the office has of this person

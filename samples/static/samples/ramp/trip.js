@@ -104,9 +104,18 @@ export function makeTrip(app) {
       { open: opened.has(fish.entry_id) || Boolean(fish.fix), ontoggle: ({ target }) => (target.open ? opened.add(fish.entry_id) : opened.delete(fish.entry_id)) },
       make("summary", {}, make("span", { className: "fish-n" }, String(n)), make("span", { className: "fish-what" }, make("span", { className: "fish-line" }, make("span", { className: "vial" }, number), make("span", { className: "fish-state", dataset: { state } }, state)), make("span", {}, what(fish.words)))),
       ...errors.map((sentence) => make("p", { className: "fix-words" }, sentence)),
+      slipOf(fish.words),
       fish.received ? make("p", {}, "The office has this vial. Ask the office to correct it.") : actions(fish, number),
     );
     return make("li", fish.fix ? { className: "to-fix" } : {}, details);
+  }
+
+  // For whoever gave the fish at a clerk's table, to write on a slip.
+  function slipOf({ vial }) {
+    const word = app.lake().for_others && vial && app.person.lists.slips?.[digitsOf(vial)];
+    if (!word) return null;
+    const place = `${location.host}${app.addresses.howOld}`;
+    return make("p", { className: "slip" }, "Slip for the angler: ", make("strong", {}, `${grouped(digitsOf(vial))} ${word}`), make("br"), `How old was my fish? ${place}`);
   }
 
   function actions(fish, number) {
