@@ -28,6 +28,7 @@ urlpatterns = [
     path("ramp/fish/<uuid:entry_id>/undo/", views.undo, name="undo"),
     path("ramp/mine/", views.mine, name="mine"),
     path("ramp/screen/", views.screen, name="screen"),
+    path("lakes/<slug:slug>/fish/<int:pk>/photo/", views.photo, name="photo"),
     path("lakes/<slug:slug>/held/", views.held, name="held"),
     path("lakes/<slug:slug>/held/paste/", views.paste, name="paste"),
     path("lakes/<slug:slug>/held/<int:pk>/", views.held_entry, name="held_entry"),
