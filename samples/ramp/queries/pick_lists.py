@@ -105,7 +105,8 @@ class PickLists(TypedDict):
     ``vials_given`` counts those that the office ever handed to this person, ``vials_used`` are
     those of their own fish; ``trips`` those of the last days.
     ``slips`` has the words on the slips of a clerk's vials: of those in hand and of the last trips.
-    ``takes`` names the later fields of a fish that this site reads: a phone asks for no other.
+    ``takes`` names the later fields of a fish that this site reads, and the photo: a
+    phone asks for no other.
     """
 
     schema: int
@@ -130,7 +131,7 @@ def pick_lists(person: User, *, now: datetime) -> PickLists:
     own = fish_logged_by(person).filter(withdrawn=False, vial__isnull=False)
     return {
         "schema": SCHEMA,
-        "takes": [one.word for one in specs_of(FishFacts) if one.spec.since > 1],
+        "takes": ["photo", *(one.word for one in specs_of(FishFacts) if one.spec.since > 1)],
         "person": {"key": str(person.pk), "name": str(person)},
         "lakes": [
             _pick_list_of(lake, for_others=lake.pk in for_others)

@@ -2,7 +2,7 @@
 
 import { makeAway } from "./away.js";
 import { makeCloseForm, makeCountForm, makeShiftForm, fishInHand } from "./closing.js";
-import { byId } from "./dom.js";
+import { byId, make } from "./dom.js";
 import { makeFishForm } from "./fish.js";
 import { letGoOfOld } from "./forget.js";
 import { showHead, showNotice, showParty, showTrouble } from "./head.js";
@@ -13,6 +13,8 @@ import { lakeOf, namesFor } from "./lists.js";
 import { makeMyFish } from "./my_fish.js";
 import { makeNeeded } from "./needed.js";
 import * as outbox from "./outbox.js";
+import * as photoStore from "./photo_store.js";
+import { makePhotos } from "./photos.js";
 import { OF_TODAY, PANELS, WITH_PARTY } from "./panels.js";
 import { makePartyForm } from "./party.js";
 import { grouped, keyAfter, parseVial } from "./rules.js";
@@ -30,7 +32,7 @@ import { makeWaiting } from "./waiting.js";
 import { makeWhose } from "./whose.js";
 import { makeWriting } from "./writing.js";
 
-const { shell, worker, outbox: outboxAddress, lists, phones, mine: minePage, myFish, needed, howOld } = byId("app").dataset;
+const { shell, worker, outbox: outboxAddress, lists, phones, mine: minePage, myFish, needed, howOld, photo: photoAddress } = byId("app").dataset;
 const told = makeTold({ store, fetch: (...words) => fetch(...words), addresses: { my_fish: myFish, needed }, now: () => new Date() });
 
 const app = {
@@ -80,12 +82,18 @@ app.sender = makeSender({
   now: app.now,
   random: Math.random,
   later: (work, ms) => setTimeout(work, ms),
-  told: () => refresh().then(leaveEnded).catch(showTrouble),
+  told: () => refresh().then(leaveEnded).then(sendPhotos).catch(showTrouble),
   addresses: app.addresses,
 });
 
 Object.assign(app, makeWriting(app, { written: afterWriting }));
 
+app.photos = makePhotos({ store: photoStore, fetch: (...words) => fetch(...words), address: photoAddress, now: app.now, said: (words) => showNotice("photo", make("p", {}, make("strong", {}, "A photo was not kept. "), words)) });
+app.keepPhoto = async (entry, bytes) => {
+  const isKept = await app.photos.keep(entry, bytes);
+  app.sender.send();
+  return isKept;
+};
 app.help = makeHelp(app);
 app.needed = makeNeeded(app);
 
@@ -158,6 +166,11 @@ function typing(half) {
   isTyping = half;
   install.offer();
   if (begins && !byId("panel-fish").hidden && standing()) show("day").catch(showTrouble);
+}
+
+// After the facts, and never before them.
+function sendPhotos() {
+  if (outbox.sendable(app.stored, app.person?.key) === 0) app.photos.send(app.records, app.people);
 }
 
 async function afterWriting() {

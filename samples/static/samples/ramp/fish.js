@@ -8,6 +8,7 @@ import { inShort, makeLastFish } from "./last_fish.js";
 import { makeLengthBox } from "./length_box.js";
 import { seasonOf, speciesOf, vialsOf } from "./lists.js";
 import { makeMoreFacts } from "./more_facts.js";
+import { makePhotoBox } from "./photo_box.js";
 import { REFUSED, REPLACED, digitsOf, fishOf } from "./outbox.js";
 import { reveal } from "./reveal.js";
 import * as rules from "./rules.js";
@@ -22,6 +23,7 @@ const WITH_VIAL = [{ code: "yes", name: "In a vial" }, { code: "no", name: "No v
 export function makeFishForm(app) {
   const form = byId("form-fish");
   const more = makeMoreFacts(form);
+  const photo = makePhotoBox();
   const field = { vial: form.elements.namedItem("vial"), length: form.elements.namedItem("length"), ...more.field };
   const species = byId("fish-species");
   const sex = byId("fish-sex");
@@ -53,6 +55,7 @@ export function makeFishForm(app) {
     fillChoices(withVial, "with_vial", WITH_VIAL, chosen(withVial) || "yes");
     byId("fish-with-vial-row").hidden = !lake().for_others;
     more.fill(app.person.lists, lake());
+    photo.show(app.person.lists.takes?.includes("photo"));
     spines.fill();
   }
 
@@ -80,6 +83,7 @@ export function makeFishForm(app) {
     field.vial.value = suggested;
     length.put("");
     more.clear();
+    photo.clear();
     choose(sex, "");
     showMode();
   }
@@ -136,6 +140,7 @@ export function makeFishForm(app) {
     field.vial.value = words.vial ? rules.grouped(digitsOf(words.vial)) : "";
     length.put(words.unit === unit() ? words.length : `${words.length} ${words.unit}`);
     more.put(words);
+    photo.clear();
     choose(species, words.species);
     choose(sex, words.sex);
     showMode();
@@ -281,15 +286,18 @@ export function makeFishForm(app) {
 
   async function write(facts) {
     const { kind, about, replaced } = howToWrite();
+    const bytes = await photo.bytes();
     const entry = await app.save(kind, { ...facts, about_entry_id: about }, { replaced });
     if (!entry) return;
+    const noRoom = bytes && !(await app.keepPhoto({ ...entry, entry_id: about ?? entry.entry_id }, bytes)) ? "No room for its photo. " : "";
+    if (replaced && !bytes) await app.photos.move(replaced.entry_id, entry.entry_id);
     const of = facts.vial || "(no vial)";
     const short = inShort(app, facts);
     navigator.vibrate?.(40);
     savedAt = Date.now();
     const lastOne = facts.vial && wereGiven(app.person.lists) && knownVials().left.length === 0 ? "Last vial used. " : "";
-    if (kind === "fish") last.saySaved(entry, `Saved ${of}`, `${lastOne}${short}`);
-    else app.say(`Corrected ${of}`, { more: short });
+    if (kind === "fish") last.saySaved(entry, `Saved ${of}`, `${noRoom}${lastOne}${short}`);
+    else app.say(`Corrected ${of}`, { more: `${noRoom}${short}` });
     if (correcting) await endCorrecting({ leaves: app.isElsewhere() });
     else startNext();
     if (app.isElsewhere()) return;
