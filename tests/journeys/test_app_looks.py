@@ -173,6 +173,11 @@ def test_the_guides_app(start, look, pocket, guide, biologist, thirty, white, se
     expect(page.get_by_role("dialog")).to_be_visible()
     look(page, "scanner")
     press(page, "Back to the form")
+    page.locator("#fish-photo").set_input_files(
+        {"name": "fish.jpg", "mimeType": "image/jpeg", "buffer": b"no photo"}
+    )
+    expect(page.locator("#photo-state")).to_contain_text("can't be read as a photo")
+    look(page, "photo, refused")
     pocket.offline()
     log(page, "9.4")
     log(page, "14.2")
