@@ -21,7 +21,7 @@ def give_every_lake_a_key(apps: Any, schema_editor: Any) -> None:
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('samples', '0006_lake_species_plural'),
+        ('samples', '0008_saved_views'),
     ]
 
     operations = [
