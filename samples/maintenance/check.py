@@ -294,25 +294,30 @@ def stale_progress() -> list[int]:
 
 def _photos() -> Iterator[Finding]:
     """Yield photos whose file is gone or is another than was kept."""
-    missing, changed = [], []
+    missing: list[str] = []
+    changed: list[str] = []
     for photo in Photo.objects.order_by("pk").iterator():
         try:
             with photo.file.open("rb") as file:
                 is_kept = hashlib.file_digest(file, "sha256").hexdigest() == photo.sha256
         except OSError:
-            missing.append(photo.fish_id)
+            missing.append(str(photo.fish_id))
             continue
         if not is_kept:
-            changed.append(photo.fish_id)
+            changed.append(str(photo.fish_id))
     if missing:
         yield Finding(
+            "photo_without_file",
             f"{_count(len(missing), 'photo has', 'photos have')} no file (fish ids "
-            f"{_few(missing)}). Bring uploads back from a backup."
+            f"{_few(missing)}). Bring uploads back from a backup.",
+            tuple(missing),
         )
     if changed:
         yield Finding(
+            "photo_changed",
             f"{_count(len(changed), 'photo is', 'photos are')} not as received (fish ids "
-            f"{_few(changed)}). Bring uploads back from a backup."
+            f"{_few(changed)}). Bring uploads back from a backup.",
+            tuple(changed),
         )
 
 
