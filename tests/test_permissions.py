@@ -7,6 +7,7 @@ from uuid import uuid4
 
 import pytest
 from django.conf import settings
+from django.core.files.base import ContentFile
 from django.test import Client
 from django.urls import URLPattern, get_resolver, reverse
 
@@ -16,6 +17,7 @@ from samples.models import (
     Fish,
     OpenSession,
     Party,
+    Photo,
     Reading,
     Regulation,
     SavedView,
@@ -95,6 +97,7 @@ AT_LAKE = [
     ("waters:add_creel_figures", BIOLOGIST, {}),
     ("waters:creel_figures", BIOLOGIST, {"pk": "creel_figures"}),
     ("waters:remove_creel_figures", BIOLOGIST, {"pk": "creel_figures"}),
+    ("ramp:photo", VIALS, {"pk": "photographed"}),
     ("ramp:held", VIALS, {}),
     ("ramp:held_entry", VIALS, {"pk": "held"}),
     ("ramp:give_vial", VIALS, {"pk": "waiting"}),
@@ -158,6 +161,7 @@ OPEN = [
     "accounts:password_by_link",
     "accounts:signed_out_everywhere",
     "ramp:vial_link",
+    "ramp:how_old",
     "ramp:screen",
     "ramp:shell",
     "ramp:script",
@@ -166,7 +170,15 @@ OPEN = [
     "api_schema",
 ]
 # The outbox takes JSON alone, so a form that came past its door is told so.
-WITH_A_PHONE = [("outbox", LOGGERS, 415), ("pick_lists", LOGGERS, 200)]
+WITH_A_PHONE = [
+    ("outbox", LOGGERS, 415),
+    ("pick_lists", LOGGERS, 200),
+    ("my_fish", LOGGERS, 200),
+    ("needed", LOGGERS, 200),
+    # It only takes a photo: looked at, it says so.
+    ("photo_of_fish", LOGGERS, 405),
+]
+NAMED_BY_A_PHONE = {"photo_of_fish": {"entry_id": uuid4(), "sha256": "0" * 64}}
 # Gives a phone its token: to a session, or for a personal link.
 FOR_A_SESSION = [("phones", LOGGERS)]
 # Ends the session that it is tried with; tests/accounts/test_account.py tries it.
@@ -180,6 +192,14 @@ def things(party, white, vials, guide, biologist, reader, lake):
     fish = make_fish(party, white, vial=vials[0])
     held = make_held_fish(lake, guide, entry_id=fish.entry_id)
     lake_species = lake.lake_species.first()
+    Photo.objects.create(
+        fish=fish,
+        file=ContentFile(b"a picture", "a.jpg"),
+        width_px=800,
+        height_px=600,
+        sent_by=guide,
+        received_at=NOW,
+    )
     return {
         "person": guide.pk,
         "membership": guide.memberships.get().pk,
@@ -197,6 +217,7 @@ def things(party, white, vials, guide, biologist, reader, lake):
             lake=lake, in_force_from=NOW.date(), words="30 a day"
         ).pk,
         **{name: row.pk for name, row in make_figures(lake, white, biologist).items()},
+        "photographed": fish.pk,
         "held": held.pk,
         "reading": Reading.objects.create(
             vial=vials[19], reader=reader, sitting_on=NOW.date(), annuli=4, read_at=NOW
@@ -332,7 +353,7 @@ def test_a_phones_doors_open_by_role(request, things, name, allowed, opened, rol
     token = make_phone(request.getfixturevalue(role), now=NOW).token
     client = Client(headers={"authorization": f"Token {token}"})
 
-    status = try_door(client, reverse(name)).status_code
+    status = try_door(client, reverse(name, kwargs=NAMED_BY_A_PHONE.get(name))).status_code
 
     assert status == (opened if role in allowed else 403)
 

@@ -50,6 +50,12 @@ def fish_counted(lake: Lake) -> QuerySet[Fish]:
     return Fish.objects.filter(lake=lake, withdrawn=False)
 
 
+def vials_given(person: User) -> QuerySet[Vial]:
+    """Return the vials that were issued to a person and not taken back, used or not."""
+    lakes = lakes_with_permission(person, Permission.LOG_FISH)
+    return Vial.objects.filter(issued_to=person, lake__in=lakes)
+
+
 def vials_in_hand(person: User) -> QuerySet[Vial]:
     """Return the vials issued to a person and not yet used."""
     return Vial.objects.filter(

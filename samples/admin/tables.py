@@ -115,6 +115,12 @@ class UnmeasuredCountPages(KeptPages):
     readonly_fields = ["entry_id", "party", "logged_at", "received_at"]
 
 
+@admin.register(models.Photo)
+class PhotoPages(ShownPages):
+    list_display = ["fish", "sent_by", "received_at", "width_px", "height_px"]
+    exclude = ["file"]
+
+
 @admin.register(models.Fish)
 class FishPages(KeptPages):
     """Fish. The age, and how far the sample has come, follow after every repair.

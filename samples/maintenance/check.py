@@ -4,6 +4,7 @@ A problem is something that should never be: rows that were lost, or columns tha
 what the rows they follow from say. A note is ordinary work that waits.
 """
 
+import hashlib
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -18,6 +19,7 @@ from samples.models import (
     LabelRun,
     NumberYear,
     Party,
+    Photo,
     Reading,
     Season,
     Vial,
@@ -290,6 +292,35 @@ def stale_progress() -> list[int]:
     ]
 
 
+def _photos() -> Iterator[Finding]:
+    """Yield photos whose file is gone or is another than was kept."""
+    missing: list[str] = []
+    changed: list[str] = []
+    for photo in Photo.objects.order_by("pk").iterator():
+        try:
+            with photo.file.open("rb") as file:
+                is_kept = hashlib.file_digest(file, "sha256").hexdigest() == photo.sha256
+        except OSError:
+            missing.append(str(photo.fish_id))
+            continue
+        if not is_kept:
+            changed.append(str(photo.fish_id))
+    if missing:
+        yield Finding(
+            "photo_without_file",
+            f"{_count(len(missing), 'photo has', 'photos have')} no file (fish ids "
+            f"{_few(missing)}). Bring uploads back from a backup.",
+            tuple(missing),
+        )
+    if changed:
+        yield Finding(
+            "photo_changed",
+            f"{_count(len(changed), 'photo is', 'photos are')} not as received (fish ids "
+            f"{_few(changed)}). Bring uploads back from a backup.",
+            tuple(changed),
+        )
+
+
 CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
     _orphans,
     _ages_without_reading,
@@ -301,6 +332,7 @@ CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
     _fish_beside_their_trip,
     _progress,
     _contested_vials,
+    _photos,
 )
 
 

@@ -6,6 +6,7 @@ from samples.models.entry import Entry, EntryKind, HeldEntry
 from samples.models.fish import Fish, Progress, Sex, ToldBy
 from samples.models.lake import Arm, Lake, NumberYear, Reach, Regulation, Season
 from samples.models.party import Donor, HowChosen, Method, Party, Preservation, UnmeasuredCount
+from samples.models.photo import Photo
 from samples.models.progress import (
     find_stale_progress,
     progress_of,
@@ -63,6 +64,7 @@ __all__ = [
     "Party",
     "PersonalLink",
     "Phone",
+    "Photo",
     "Preservation",
     "Printer",
     "Progress",

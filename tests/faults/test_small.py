@@ -51,6 +51,7 @@ def test_nothing_that_a_phone_believes_saved_is_lost_or_doubled(tmp_path):
     for fate in ("answer dropped", "body cut", "answer cut", "doubled", "delayed", "replayed late"):
         assert figures["link"][fate] > 0
     assert figures["held"]["vial_taken"] > 0
+    assert figures["photos believed kept"] > 20
 
 
 def broken_run(tmp_path, broken, *signs):

@@ -4,6 +4,7 @@ import gzip
 import json
 import re
 
+import brotli
 import pytest
 from django.test import Client
 from django.urls import reverse
@@ -42,9 +43,13 @@ def test_the_worker_keeps_the_shell_and_every_file_that_it_names(shell):
     assert kept["shell"] == reverse("ramp:shell")
 
 
-def script_of(shell):
+def script_address(shell):
     [address] = re.findall(r'<script type="module" src="([^"]+)"', shell.content.decode())
-    return Client().get(address)
+    return address
+
+
+def script_of(shell):
+    return Client().get(script_address(shell))
 
 
 def test_the_script_of_the_page_holds_every_module_and_no_other_version_does(shell):
@@ -117,12 +122,25 @@ def test_another_content_is_another_version(monkeypatch):
 
 def test_a_first_visit_is_small(shell):
     """All that a phone fetches to work without signal, as it goes over the wire of a site."""
-    bodies = [shell.content, Client().get(reverse("ramp:worker")).content]
-    bodies += [Client().get(reverse("ramp:manifest")).content]
-    bodies.append(script_of(shell).content)
-    bodies += [lean(name, app._bytes_of(name)) for name in (*app.FILES, app.ICONS[0][0])]
+    phone = Client(headers={"accept-encoding": "gzip, deflate, br"})
+    addresses = [reverse("ramp:shell"), reverse("ramp:worker"), reverse("ramp:manifest")]
+    answers = [phone.get(address) for address in (*addresses, script_address(shell))]
+    assert {answer["Content-Encoding"] for answer in answers} == {"br"}
+    # As WhiteNoise keeps them beside the files.
+    files = [lean(name, app._bytes_of(name)) for name in (*app.FILES, app.ICONS[0][0])]
+    sizes = [len(answer.content) for answer in answers] + [len(brotli.compress(f)) for f in files]
 
-    assert sum(len(gzip.compress(body, 6)) for body in bodies) < FIRST_VISIT
+    assert sum(sizes) < FIRST_VISIT
+
+
+def test_whoever_takes_no_brotli_gets_the_same_page(shell):
+    plain = script_of(shell).content
+    packed = Client(headers={"accept-encoding": "gzip, br"}).get(script_address(shell))
+    zipped = Client(headers={"accept-encoding": "gzip"}).get(script_address(shell))
+
+    assert brotli.decompress(packed.content) == plain
+    assert gzip.decompress(zipped.content) == plain
+    assert all("Accept-Encoding" in answer["Vary"] for answer in (packed, zipped))
 
 
 def test_the_manifest_makes_it_an_app_of_its_own():

@@ -140,7 +140,7 @@ class TestLog:
         held = page_of(ramp.post(LOG, used | {"confirm": "vial_used"}, follow=True))
         again = page_of(ramp.post(LOG, first | {"length": "10.2"}))
 
-        assert "26 0001 8 has a fish already, your White of 9.4 in." in asked
+        assert "26 0001 8 has a fish already, your White crappie of 9.4 in." in asked
         assert "Kept for the office to sort out. Another fish is logged against this vial." in held
         assert "Is what you typed now a correction of it, or a new fish?" in again
 
@@ -214,7 +214,7 @@ class TestTrip:
 
         page = page_of(client.post(f"/ramp/count/{count}/undo/", follow=True))
 
-        assert "4 White no longer counted." in page
+        assert "4 White crappie no longer counted." in page
 
     def test_another_arm(self, ramp, party):
         ramp.post(LOG, words("26 0001 8"))

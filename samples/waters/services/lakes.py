@@ -28,9 +28,19 @@ class LakeChanged:
 
 
 @atomic_with_revision()
-def edit_lake(lake: Lake, *, name: str, length_unit: str, time_zone: str) -> LakeChanged:
-    """Change a lake. Stored lengths stay as they are, whatever unit they are shown in.
+def edit_lake(
+    lake: Lake,
+    *,
+    name: str,
+    length_unit: str,
+    time_zone: str,
+    weight_unit: str = "",
+    office_phone: str | None = None,
+    office_address: str | None = None,
+) -> LakeChanged:
+    """Change a lake; of its weight unit and its office, what is said.
 
+    Stored lengths stay as they are, whatever unit they are shown in.
     A bin width that cannot be named in the new unit becomes the nearest usual one.
     The address of the lake's pages stays: it is on cards and in bookmarks.
 
@@ -40,7 +50,10 @@ def edit_lake(lake: Lake, *, name: str, length_unit: str, time_zone: str) -> Lak
     if Lake.objects.filter(name__iexact=name).exclude(pk=lake.pk).exists():
         raise _name_taken(name)
     unit_changed = length_unit != lake.length_unit
-    lake.name, lake.length_unit, lake.time_zone = name, length_unit, time_zone
+    lake.name, lake.time_zone = name, time_zone
+    lake.length_unit, lake.weight_unit = length_unit, weight_unit or lake.weight_unit
+    lake.office_phone = lake.office_phone if office_phone is None else office_phone
+    lake.office_address = lake.office_address if office_address is None else office_address
     lake.save()
     return LakeChanged(unit_changed, _refit_bins(lake) if unit_changed else ())
 
