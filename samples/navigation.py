@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.urls import reverse
 
 from samples.accounts.permissions import Permission, permissions_of, roles_at
-from samples.findings.topic_labels import TOPIC_LABELS
+from samples.findings.topics import OFFERED
 from samples.models import Lake, User
 
 
@@ -89,8 +89,8 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
         Page("Agree on ages", "lab:settle", Permission.DECIDE_AGES),
     ],
     "Findings": [
-        Page(label, "findings:finding", SEE_COVERAGE, (topic,))
-        for topic, label in TOPIC_LABELS.items()
+        Page(topic.title, "findings:finding", SEE_COVERAGE, (topic.slug,))
+        for topic in OFFERED.values()
     ],
     "Vials": [
         Page(

@@ -39,7 +39,7 @@ AT_LAKE = [
     ("today", EVERYBODY, {}),
     ("search:search", STAFF, {}),
     ("findings:findings", BIOLOGIST, {}),
-    ("findings:public", BIOLOGIST, {}),
+    ("findings:public", BIOLOGIST, {"topic": "for_the_public"}),
     ("findings:finding", BIOLOGIST, {"topic": "topic"}),
     ("findings:figure", BIOLOGIST, {"topic": "topic", "place": "place", "kind": "kind"}),
     ("findings:computation", BIOLOGIST, {"pk": "computation"}),
@@ -207,6 +207,7 @@ def things(party, white, vials, guide, biologist, reader, lake):
         "year": 2026,
         "stock": "sheet-35x15",
         "topic": "sizes",
+        "for_the_public": "length-limit",
         "computation": Computation.objects.create(
             key="k",
             kind="finding",
@@ -268,7 +269,8 @@ def test_a_row_of_another_lake_is_not_to_be_had_through_ones_own(client, things,
     """The lake in the address is one's own; what it names belongs to somebody else's."""
     client.force_login(make_person(other_lake, role, f"Z. {role.title()}"))
     # Of the installation, not of a lake: groups, label stocks, topics.
-    shared = {"waters:group", "vials:printer", "vials:test_page", "findings:finding"}
+    topics = {"findings:finding", "findings:public"}
+    shared = {"waters:group", "vials:printer", "vials:test_page", *topics}
     in_words = {"vials:mark"}  # says beside the field that no such vial is here
 
     statuses = {

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from django.urls import reverse
 
-from samples.findings.topics.limit.calibration import FOUND
+from samples.findings.topics.length_limit.calibration import FOUND
 from samples.models import Donor, Fish, NaturalDeath, Regulation, ReleaseDeath
 from samples.science.length_limit.verdict import Verdict
 from tests.benchmarks import verdicts
@@ -225,7 +225,7 @@ class TestPublic:
     def test_asks_why_there_is_none_or_why_there_is_one(self, client, page, lake, fished, entered):
         entered(returned=75)
         assert "One page for the public" in text(page("length-limit"))
-        address = reverse("findings:public", args=[lake.slug])
+        address = reverse("findings:public", args=[lake.slug, "length-limit"])
         without = text(client.get(address))
         Regulation.objects.create(lake=lake, in_force_from="2018-01-01", words="30 a day")
         without_a_limit = text(client.get(address))
@@ -258,7 +258,9 @@ class TestPublic:
         fish.save()
         page("length-limit")
 
-        shown = client.get(reverse("findings:public", args=[lake.slug])).content.decode()
+        shown = client.get(
+            reverse("findings:public", args=[lake.slug, "length-limit"])
+        ).content.decode()
         main = shown[shown.index("<main") : shown.index("</main>")]
 
         assert "<svg" in main

@@ -7,7 +7,7 @@ import re
 import pytest
 from django.urls import reverse
 
-from samples.findings.topics import TOPICS
+from samples.findings.topics import OFFERED
 from samples.models import Donor, Fish, Lake, NaturalDeath
 from tests.findings.conftest import text
 from tests.people import NOW, make_person
@@ -45,7 +45,7 @@ def natural_death(lake, white, biologist):
 
 
 class TestPage:
-    @pytest.mark.parametrize("topic", TOPICS)
+    @pytest.mark.parametrize("topic", OFFERED)
     def test_opens_with_words_then_figures_then_cautions(
         self, page, population, brindle, topic, natural_death
     ):

@@ -9,9 +9,9 @@ from samples.findings.page_model import Text
 from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.queries.elsewhere import Elsewhere, season_of_catch
 from samples.findings.topics.grown import Grown, grow_alone
-from samples.findings.topics.limit import inputs
-from samples.findings.topics.limit.born import grow_born
-from samples.findings.topics.limit.inputs import DRAWS
+from samples.findings.topics.length_limit import inputs
+from samples.findings.topics.length_limit.born import grow_born
+from samples.findings.topics.length_limit.inputs import DRAWS
 from samples.findings.topics.query import FishGroup, TopicQuery
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.axes import Axes, axes

@@ -27,7 +27,7 @@ FEWEST_FOR_AN_INTERVAL = 3
 NO_INTERVAL = f"fewer than {FEWEST_FOR_AN_INTERVAL} fish, or all alike"
 
 
-def topic(query: TopicQuery) -> Page:
+def build(query: TopicQuery) -> Page:
     """Compare every two readers and every two methods that read the same fish."""
     title = f"{query.species}: do readers agree, {query.choice.season_words}"
     found = []

@@ -10,7 +10,7 @@ from samples.findings.queries.elsewhere import Elsewhere, seasons_named
 from samples.findings.topics.died import Died, die
 from samples.findings.topics.fishing import compared, tags_of
 from samples.findings.topics.grown import Grown
-from samples.findings.topics.limit.table_cells import range_cell, share_cell
+from samples.findings.topics.length_limit.table_cells import range_cell, share_cell
 from samples.findings.topics.query import MM_PER_INCH, FishGroup, TopicQuery
 from samples.models import ReleaseDeath
 from samples.science.errors import CannotEstimate

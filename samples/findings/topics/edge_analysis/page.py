@@ -45,7 +45,7 @@ class Group:
         return sum(one.n for one in self.months)
 
 
-def topic(query: TopicQuery) -> Page:
+def build(query: TopicQuery) -> Page:
     """Return the share of otoliths with an annulus at the edge by month and age group."""
     title = f"{query.species}: edge analysis, {query.choice.season_words}"
     margins = query.loaded.margins

@@ -22,10 +22,10 @@ from samples.findings.page_model import (
     percent_interval,
 )
 from samples.findings.topics.account import Account
+from samples.findings.topics.age_structures import PICKED_WORDS, as_classes, structure_of
 from samples.findings.topics.ageing_error import error_of
 from samples.findings.topics.catch import catches_of, series_of, year_of
 from samples.findings.topics.intervals import calibration, misread_text
-from samples.findings.topics.key import PICKED_WORDS, as_classes, structure_of
 from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
 from samples.models import Season
 from samples.science.age_length_key import AgeStructure
@@ -59,7 +59,7 @@ class Classes:
     no_age_known: int
 
 
-def topic(query: TopicQuery) -> Page:
+def build(query: TopicQuery) -> Page:
     """Name strong and weak year classes over seasons, and give their share in each season."""
     title = f"{query.species}: year classes, {query.choice.season_words}"
     found = analyse(query)

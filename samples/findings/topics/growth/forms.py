@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from samples.findings.page_model import Column, Count, Number, PValue, Table, Text
 from samples.findings.queries.choice import SEXES
 from samples.findings.topics.grown import Grown, grow_groups
-from samples.findings.topics.growth_tables import difference_at
+from samples.findings.topics.growth.tables import difference_at
 from samples.findings.topics.query import TopicQuery
 from samples.models import Sex
 from samples.science.errors import CannotEstimate

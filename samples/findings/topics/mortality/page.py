@@ -20,6 +20,7 @@ from samples.findings.page_model import (
 )
 from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.topics.account import Account
+from samples.findings.topics.age_structures import PICKED_WORDS
 from samples.findings.topics.ages import ages_text
 from samples.findings.topics.died import Died, die
 from samples.findings.topics.fishing import (
@@ -29,7 +30,6 @@ from samples.findings.topics.fishing import (
     tag_tables,
 )
 from samples.findings.topics.intervals import calibration
-from samples.findings.topics.key import PICKED_WORDS
 from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
 
 # A class whose fish move Z by more than its standard error deserves a word.
@@ -37,7 +37,7 @@ MOVES_MUCH = 1.0
 TREND = "A steady trend in recruitment looks the same as a change in Z."
 
 
-def topic(query: TopicQuery) -> Page:
+def build(query: TopicQuery) -> Page:
     """Return total mortality of each group."""
     title = f"{query.species}: mortality, {query.choice.season_words}"
     found, refused = query.tried(lambda name, sample: die(query, name, sample))

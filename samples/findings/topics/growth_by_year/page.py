@@ -30,7 +30,7 @@ from samples.science.errors import CannotEstimate
 FEWEST_A_YEAR = 5
 
 
-def topic(query: TopicQuery) -> Page:
+def build(query: TopicQuery) -> Page:
     """Back-calculate lengths from rings and tell good years for growth from poor ones."""
     title = f"{query.species}: growth by calendar year"
     rings = query.loaded.rings

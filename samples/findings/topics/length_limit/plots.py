@@ -4,10 +4,10 @@ import numpy as np
 
 from samples.findings.page_model import Mark, Panel, Plot, Series
 from samples.findings.topics.ages import ages_text
-from samples.findings.topics.limit.inputs import taken_of
-from samples.findings.topics.limit.stock import Known, some
-from samples.findings.topics.limit.table_cells import LOWER, UPPER
-from samples.findings.topics.limit.tables import (
+from samples.findings.topics.length_limit.inputs import taken_of
+from samples.findings.topics.length_limit.stock import Known, some
+from samples.findings.topics.length_limit.table_cells import LOWER, UPPER
+from samples.findings.topics.length_limit.tables import (
     LOW_MIDDLE_HIGH,
     Answers,
     limits_of,

@@ -31,7 +31,7 @@ from samples.units import LengthUnit
 FEWEST_TO_TELL = 20
 
 
-def topic(query: TopicQuery) -> Page:
+def build(query: TopicQuery) -> Page:
     """Return size structure by arm from standard gear, and lengths by method."""
     title = f"{query.species}: size structure, {query.choice.season_words}"
     if not query.sample.n:

@@ -4,11 +4,10 @@ import numpy as np
 
 from samples.findings.page_model import Mark, Page, Panel, Plot, Series
 from samples.findings.queries import KEPT_BY_ANGLERS
-from samples.findings.topics import length_at_age
 from samples.findings.topics.account import Account
 from samples.findings.topics.ages import ages_text, whole_years_warning
 from samples.findings.topics.grown import Grown, aims_of, grow_groups
-from samples.findings.topics.growth_forms import (
+from samples.findings.topics.growth.forms import (
     Forms,
     better_text,
     forms_of,
@@ -16,8 +15,8 @@ from samples.findings.topics.growth_forms import (
     ratio_tests_table,
     sexes_text,
 )
-from samples.findings.topics.growth_intervals import calibration, harvest_text, too_narrow
-from samples.findings.topics.growth_tables import (
+from samples.findings.topics.growth.intervals import calibration, harvest_text, too_narrow
+from samples.findings.topics.growth.tables import (
     differences_table,
     ends_of,
     growth_years_table,
@@ -26,6 +25,7 @@ from samples.findings.topics.growth_tables import (
     values_table,
     years_table,
 )
+from samples.findings.topics.length_at_age import page as length_at_age
 from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
 from samples.science.growth.summaries import YearsTo, lengths_at, years_to
 
@@ -36,13 +36,13 @@ MOSTLY_KEPT = 0.8
 CI = "95% CI "
 
 
-def topic(query: TopicQuery) -> Page:
+def build(query: TopicQuery) -> Page:
     """Return a growth curve of each group and compare them."""
     title = f"{query.species}: growth, {query.choice.season_words}"
     grown, problems = grow_groups(query)
     refused = [f"{name}: {problem.sentence}" for name, problem in problems.items()]
     # What most answers rest on comes first, and stays where there is no curve.
-    means = length_at_age.topic(query)
+    means = length_at_age.build(query)
     if not grown:
         words = " ".join(refused) or NO_AGED_FISH
         return Page(title, refused=words, plots=means.plots, tables=means.tables)

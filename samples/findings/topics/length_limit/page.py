@@ -3,9 +3,9 @@
 from samples.findings.page_model import Column, Page, Table, Text
 from samples.findings.topics.ages import whole_years_warning
 from samples.findings.topics.grown import grow_groups
-from samples.findings.topics.limit import inputs, others, plots, tables
-from samples.findings.topics.limit.calibration import FOUND, calibration
-from samples.findings.topics.limit.sentences import (
+from samples.findings.topics.length_limit import inputs, others, plots, tables
+from samples.findings.topics.length_limit.calibration import FOUND, calibration
+from samples.findings.topics.length_limit.sentences import (
     is_answer,
     overall,
     release_told,
@@ -13,7 +13,7 @@ from samples.findings.topics.limit.sentences import (
     to_settle,
     verdict_of,
 )
-from samples.findings.topics.limit.stock import ArmVerdict, Known, answer, know
+from samples.findings.topics.length_limit.stock import ArmVerdict, Known, answer, know
 from samples.findings.topics.query import TopicQuery
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.verdict import Lines, Verdict
@@ -62,7 +62,7 @@ def judge_arms(query: TopicQuery) -> tuple[tables.Answers, dict[str, str]]:
     return found, refused
 
 
-def topic(query: TopicQuery) -> Page:
+def build(query: TopicQuery) -> Page:
     """Return for each arm what keeps its fish from the limit, and whether a limit would help."""
     main = query.with_unit(query.choice.limit.limits_mm[0])
     title = f"{query.species}: would a minimum length limit of {main} help?"

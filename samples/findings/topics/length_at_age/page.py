@@ -54,7 +54,7 @@ class LengthAtAgeRow:
         return one.lower, one.upper
 
 
-def topic(query: TopicQuery) -> Page:
+def build(query: TopicQuery) -> Page:
     """Return mean lengths at age with their intervals, group by group."""
     title = f"{query.species}: length at age in {query.choice.season_words}"
     groups = [(name, sample, _rows(query, sample)) for name, sample in query.groups()]

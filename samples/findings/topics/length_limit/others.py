@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 
 from samples.findings.page_model import Cell, Column, Missing, Table, Text
-from samples.findings.topics.limit.stock import Harvest, Known
-from samples.findings.topics.limit.table_cells import LOWER, UPPER, change_cell, mean_cell
+from samples.findings.topics.length_limit.stock import Harvest, Known
+from samples.findings.topics.length_limit.table_cells import LOWER, UPPER, change_cell, mean_cell
 from samples.findings.topics.query import TopicQuery
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.cases import given_up

@@ -3,9 +3,9 @@
 import numpy as np
 
 from samples.findings.page_model import Page
-from samples.findings.topics.limit import plots
-from samples.findings.topics.limit.page import judge_arms
-from samples.findings.topics.limit.sentences import (
+from samples.findings.topics.length_limit import plots
+from samples.findings.topics.length_limit.page import judge_arms
+from samples.findings.topics.length_limit.sentences import (
     could_help,
     in_ten,
     is_answer,
@@ -14,15 +14,15 @@ from samples.findings.topics.limit.sentences import (
     verdict_of,
     years,
 )
-from samples.findings.topics.limit.stock import ArmVerdict, Known
-from samples.findings.topics.limit.table_cells import LOWER, UPPER
+from samples.findings.topics.length_limit.stock import ArmVerdict, Known
+from samples.findings.topics.length_limit.table_cells import LOWER, UPPER
 from samples.findings.topics.query import TopicQuery
 from samples.models import Regulation
 from samples.science.length_limit.fish_lives import Floats
 from samples.science.length_limit.verdict import Verdict
 
 
-def public(query: TopicQuery) -> Page:
+def build(query: TopicQuery) -> Page:
     """Answer in plain words with two figures; nothing of it is smaller than an arm."""
     found, refused = judge_arms(query)
     firsts = [(known, of_limits[0]) for known, of_limits in found]

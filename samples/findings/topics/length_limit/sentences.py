@@ -2,8 +2,13 @@
 
 import numpy as np
 
-from samples.findings.topics.limit.stock import ArmVerdict, Known
-from samples.findings.topics.limit.table_cells import LOWER, UPPER, probability_cell, years_cell
+from samples.findings.topics.length_limit.stock import ArmVerdict, Known
+from samples.findings.topics.length_limit.table_cells import (
+    LOWER,
+    UPPER,
+    probability_cell,
+    years_cell,
+)
 from samples.findings.topics.query import TopicQuery
 from samples.science.length_limit.axes import Axes
 from samples.science.length_limit.cases import FISHING, GROWTH, NATURAL, what_would_settle

@@ -16,12 +16,12 @@ from samples.findings.page_model import (
     in_words,
     interval,
 )
-from samples.findings.topics.limit.calibration import held_text
-from samples.findings.topics.limit.inputs import taken_of
-from samples.findings.topics.limit.others import OVER_PREFERRED
-from samples.findings.topics.limit.sentences import verdict_text
-from samples.findings.topics.limit.stock import ArmVerdict, Known
-from samples.findings.topics.limit.table_cells import (
+from samples.findings.topics.length_limit.calibration import held_text
+from samples.findings.topics.length_limit.inputs import taken_of
+from samples.findings.topics.length_limit.others import OVER_PREFERRED
+from samples.findings.topics.length_limit.sentences import verdict_text
+from samples.findings.topics.length_limit.stock import ArmVerdict, Known
+from samples.findings.topics.length_limit.table_cells import (
     LOWER,
     UPPER,
     change_cell,
