@@ -1,9 +1,5 @@
 """Edge analysis: in which month annuli form here, by the margins of otoliths."""
 
-from dataclasses import dataclass
-
-import numpy as np
-
 from samples.findings.page_model import (
     Column,
     Count,
@@ -19,37 +15,30 @@ from samples.findings.page_model import (
 from samples.findings.queries import Margins
 from samples.findings.queries.sample import calendar_of
 from samples.findings.topics.account import Account
+from samples.findings.topics.edge_analysis.analyse import (
+    FEWEST_A_MONTH,
+    AgeGroup,
+    analyse,
+    count_too_young,
+)
 from samples.findings.topics.query import TopicQuery
-from samples.science.edge import EdgeOfMonth, edge_by_month, month_of_formation
-from samples.science.errors import CannotEstimate
 
-# Otoliths of a month and age group below which nothing is said of it.
-FEWEST_A_MONTH = 15
 MONTH_NAMES = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
-YOUNG, OLD = "2 annuli", "3 annuli and more"
 CODE_WORDS = ("1 At the edge", "2 Less than 1/3", "3 1/3 to 2/3", "4 More than 2/3")
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
-    """Otoliths of one age group by month."""
-
-    name: str
-    months: list[EdgeOfMonth]
-
-    @property
-    def n(self) -> int:
-        return sum(one.n for one in self.months)
+def _name(group: AgeGroup) -> str:
+    return "2 annuli" if group.is_young else "3 annuli and more"
 
 
 def build(query: TopicQuery) -> Page:
     """Return the share of otoliths with an annulus at the edge by month and age group."""
     title = f"{query.species}: edge analysis, {query.choice.season_words}"
     margins = query.loaded.margins
-    groups = _groups(margins)
+    groups = analyse(margins)
     if not groups:
         return Page(
             title,
@@ -76,18 +65,6 @@ def build(query: TopicQuery) -> Page:
     )
 
 
-def _groups(margins: Margins) -> list[Group]:
-    annuli = np.array(margins.annuli, dtype=np.int64)
-    months, codes = np.array(margins.month), np.array(margins.code)
-    found = []
-    for name, mask in ((YOUNG, annuli == 2), (OLD, annuli > 2)):
-        try:
-            found.append(Group(name, edge_by_month(months[mask].tolist(), codes[mask].tolist())))
-        except CannotEstimate:
-            continue
-    return found
-
-
 def _account(margins: Margins) -> Account:
     """Account for every fish that was read: of an age group, or excluded."""
     total = len(margins.annuli) + margins.without + margins.undated
@@ -95,31 +72,29 @@ def _account(margins: Margins) -> Account:
     account.exclude(margins.without, "fish have no margin code.")
     account.exclude(margins.undated, "fish have no catch date.")
     account.exclude(
-        sum(one < 2 for one in margins.annuli),
+        count_too_young(margins),
         "fish have one annulus: there is no earlier increment to compare the margin with.",
     )
     return account
 
 
-def _lead(query: TopicQuery, group: Group) -> str:
-    enough = [one for one in group.months if one.n >= FEWEST_A_MONTH]
-    if not enough:
+def _lead(query: TopicQuery, group: AgeGroup) -> str:
+    if not group.told:
         return (
-            f"{group.name}: too few otoliths in any month to say when annuli form ({group.n}; "
+            f"{_name(group)}: too few otoliths in any month to say when annuli form ({group.n}; "
             f"{FEWEST_A_MONTH} a month are needed)."
         )
-    month = month_of_formation(group.months, fewest=FEWEST_A_MONTH)
-    if month is None:
-        names = _and([MONTH_NAMES[one.month - 1] for one in enough])
+    best = group.formed_in
+    if best is None:
+        names = _and([MONTH_NAMES[month - 1] for month in group.told])
         return (
-            f"{group.name}: no month stands out. Months with {FEWEST_A_MONTH} or more otoliths: "
+            f"{_name(group)}: no month stands out. Months with {FEWEST_A_MONTH} or more otoliths: "
             f"{names}."
         )
-    [best] = [one for one in group.months if one.month == month]
     return (
-        f"{group.name}: annuli form about {MONTH_NAMES[month - 1]}. {100 * best.share:.0f}% of "
-        f"{best.n} otoliths have one at the edge then (95% CI {100 * best.lower:.0f}-"
-        f"{100 * best.upper:.0f}). {_against_window(query, month)}"
+        f"{_name(group)}: annuli form about {MONTH_NAMES[best.month - 1]}. {100 * best.share:.0f}% "
+        f"of {best.n} otoliths have one at the edge then (95% CI {100 * best.lower:.0f}-"
+        f"{100 * best.upper:.0f}). {_against_window(query, best.month)}"
     )
 
 
@@ -139,10 +114,10 @@ def _and(names: list[str]) -> str:
     return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
-def _plot(groups: list[Group]) -> Plot:
+def _plot(groups: list[AgeGroup]) -> Plot:
     panels = [
         Panel(
-            group.name,
+            _name(group),
             [
                 Series(
                     "dots",
@@ -169,10 +144,10 @@ def _plot(groups: list[Group]) -> Plot:
     )
 
 
-def _table(groups: list[Group]) -> Table:
+def _table(groups: list[AgeGroup]) -> Table:
     rows = [
         [
-            Text(group.name),
+            Text(_name(group)),
             Text(MONTH_NAMES[one.month - 1]),
             Count(one.n),
             *[Share(count / one.n) for count in one.counts],

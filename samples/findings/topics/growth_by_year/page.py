@@ -17,17 +17,18 @@ from samples.findings.page_model import (
     interval,
 )
 from samples.findings.queries import Rings
-from samples.findings.topics.query import TopicQuery
-from samples.science.back_calculation import (
-    YearEffect,
-    estimated_intercept,
-    increments_of,
-    with_intercept,
-    year_effects,
+from samples.findings.topics.growth_by_year.analyse import (
+    FEWEST_A_YEAR,
+    Intercept,
+    Lengths,
+    YearsOfGrowth,
+    analyse,
+    count_shorter,
+    find_intercept,
+    lengths_at_rings,
 )
-from samples.science.errors import CannotEstimate
-
-FEWEST_A_YEAR = 5
+from samples.findings.topics.query import TopicQuery
+from samples.science.back_calculation import YearEffect
 
 
 def build(query: TopicQuery) -> Page:
@@ -40,27 +41,25 @@ def build(query: TopicQuery) -> Page:
             refused="No rings of these fish were measured. Radii come with a reading whose picture "
             "was measured.",
         )
-    intercept, how = _intercept(query, rings)
-    shorter = sum(length <= intercept for length in rings.length_mm)
+    intercept = find_intercept(rings, query.choice.intercept_mm)
+    shorter = count_shorter(rings, intercept)
     if shorter:
         return Page(
             title,
             refused=f"{shorter} of these fish are no longer than the intercept of "
-            f"{intercept:.0f} mm. Enter a smaller one, such as 20.",
+            f"{intercept.mm:.0f} mm. Enter a smaller one, such as 20.",
         )
-    lengths = _lengths(rings, intercept)
-    increments = increments_of(lengths, groups=rings.group)
-    told, too_few = increments.of_years_with(FEWEST_A_YEAR)
-    try:
-        effects = year_effects(told)
-    except CannotEstimate as problem:
-        return Page(title, refused=problem.sentence, tables=[_lengths_table(query, rings, lengths)])
+    found = analyse(rings, intercept)
+    of_lengths = _lengths_table(query, rings, found.lengths)
+    if found.refused:
+        return Page(title, refused=found.refused, tables=[of_lengths])
+    from_rings = f"From the rings of {len(found.lengths)} fish. {_how(intercept)}"
     return Page(
         title=title,
-        summary=[_lead(effects), f"From the rings of {len(lengths)} fish. {how}"],
-        plots=[_plot(effects)],
-        tables=[_effects_table(effects), _lengths_table(query, rings, lengths)],
-        left_out=_left_out(too_few),
+        summary=[_lead(found), from_rings],
+        plots=[_plot(found)],
+        tables=[_effects_table(found.effects), of_lengths],
+        left_out=_left_out(found.too_few),
         cautions=[
             (
                 "Fish that lived to be caught may not have grown as those that died: where small "
@@ -77,71 +76,34 @@ def _left_out(years: list[int]) -> list[str]:
     return [f"Years with fewer than {FEWEST_A_YEAR} increments: {named}."]
 
 
-def _intercept(query: TopicQuery, rings: Rings) -> tuple[float, str]:
-    given = query.choice.intercept_mm
-    if given:
-        return given, f"Lengths by Fraser-Lee with an intercept of {given:.0f} mm, as given."
-    try:
-        found = 0.0 if given == 0 else estimated_intercept(rings.length_mm, rings.edge_um)
-    except CannotEstimate:
-        found = 0.0
-    if not 0 < found < min(rings.length_mm):
-        return 0.0, "Lengths are proportional to radii (Dahl-Lea)."
-    return found, f"Lengths by Fraser-Lee with an intercept of {found:.0f} mm from these fish."
+def _how(intercept: Intercept) -> str:
+    if intercept.is_given:
+        return f"Lengths by Fraser-Lee with an intercept of {intercept.mm:.0f} mm, as given."
+    if not intercept.mm:
+        return "Lengths are proportional to radii (Dahl-Lea)."
+    return f"Lengths by Fraser-Lee with an intercept of {intercept.mm:.0f} mm from these fish."
 
 
-Lengths = list[tuple[int, list[float]]]
-
-
-def _lengths(rings: Rings, intercept: float) -> Lengths:
-    rows = []
-    for year_class, length, edge, radii in zip(
-        rings.year_class, rings.length_mm, rings.edge_um, rings.radii_um, strict=True
-    ):
-        # A ring at the very edge may have been measured a hair past it.
-        inside = np.minimum(np.array(radii, dtype=float), edge)
-        found = with_intercept(length, float(edge), inside, intercept_mm=intercept)
-        rows.append((year_class, [float(one) for one in found]))
-    return rows
-
-
-def _lead(effects: list[YearEffect]) -> str:
-    count = len(effects)
-
-    def against(percent: float) -> float:
-        """Turn a change against the mean of all years into one against all others."""
-        return 100 * float(np.expm1(np.log1p(percent / 100) * count / (count - 1)))
-
-    best = max(effects, key=lambda one: one.percent)
-    poorest = min(effects, key=lambda one: one.percent)
-    if _stands_out(poorest, count) and not _stands_out(best, count):
+def _lead(found: YearsOfGrowth) -> str:
+    if found.poorest and not found.best:
+        middle, low, high = found.against_others(found.poorest)
         return (
-            f"Fish grew least in {poorest.year}: about {-against(poorest.percent):.0f} % less than "
-            f"in the others ({-against(poorest.upper):.0f} to {-against(poorest.lower):.0f} %)."
+            f"Fish grew least in {found.poorest.year}: about {-middle:.0f} % less than "
+            f"in the others ({-high:.0f} to {-low:.0f} %)."
         )
-    if best.percent > 0 and _stands_out(best, count):
+    if found.best:
+        middle, low, high = found.against_others(found.best)
         return (
-            f"Fish grew best in {best.year}: about {against(best.percent):.0f} % more than in the "
-            f"other years ({against(best.lower):.0f} to {against(best.upper):.0f} %)."
+            f"Fish grew best in {found.best.year}: about {middle:.0f} % more than in the "
+            f"other years ({low:.0f} to {high:.0f} %)."
         )
     return (
         "No year stands out: growth was about the same in all of them, as far as these rings tell."
     )
 
 
-def _stands_out(one: YearEffect, years: int) -> bool:
-    """Return whether a year differs even though the most extreme of several was looked for.
-
-    The interval is widened after Bonferroni to hold for all years together.
-    """
-    from scipy.stats import norm
-
-    middle, low, high = (np.log1p(x / 100) for x in (one.percent, one.lower, one.upper))
-    wider = norm.ppf(1 - 0.025 / years) / norm.ppf(0.975)
-    return bool(abs(middle) > wider * (high - low) / 2)
-
-
-def _plot(effects: list[YearEffect]) -> Plot:
+def _plot(found: YearsOfGrowth) -> Plot:
+    effects = found.effects
     series = Series(
         "dots",
         [float(one.year) for one in effects],
@@ -155,7 +117,7 @@ def _plot(effects: list[YearEffect]) -> Plot:
         panels=[Panel("All arms of the choice", [series], [Mark(0, "mean of the years")])],
         x_label="Calendar year",
         y_label="Growth against the mean, %",
-        alt=f"Growth of each calendar year against the mean of the years. {_lead(effects)}",
+        alt=f"Growth of each calendar year against the mean of the years. {_lead(found)}",
         caption="Growth in length of each calendar year against the mean of all, fish of one age "
         "and arm compared (Weisberg 1993), with 95 % intervals that let the rings of one fish be "
         "alike.",
@@ -188,7 +150,7 @@ def _effects_table(effects: list[YearEffect]) -> Table:
 
 def _lengths_table(query: TopicQuery, rings: Rings, lengths: Lengths) -> Table:
     """Return lengths at rings by the method chosen, and by plain proportion beside it."""
-    plain, unit = _lengths(rings, 0.0), query.unit.value
+    plain, unit = lengths_at_rings(rings, 0.0), query.unit.value
     oldest = max((len(found) for _, found in lengths), default=0)
     rows = []
     for ring in range(oldest):

@@ -18,26 +18,21 @@ from samples.findings.page_model import (
 )
 from samples.findings.topics.ageing_error import error_table
 from samples.findings.topics.query import TopicQuery
-from samples.science.agreement import Agreement, AtAge, agreement
-from samples.science.errors import CannotEstimate
+from samples.findings.topics.reader_agreement.analyse import (
+    FEWEST,
+    FEWEST_FOR_AN_INTERVAL,
+    analyse,
+    ends_of_mean,
+)
+from samples.science.agreement import Agreement
 
-FEWEST = 10
-# An interval of a mean needs some fish.
-FEWEST_FOR_AN_INTERVAL = 3
 NO_INTERVAL = f"fewer than {FEWEST_FOR_AN_INTERVAL} fish, or all alike"
 
 
 def build(query: TopicQuery) -> Page:
     """Compare every two readers and every two methods that read the same fish."""
     title = f"{query.species}: do readers agree, {query.choice.season_words}"
-    found = []
-    for pair in query.loaded.pairs:
-        if len(pair.first) < FEWEST:
-            continue
-        try:
-            found.append((pair.names, agreement(pair.first, pair.second, names=pair.names)))
-        except CannotEstimate:
-            continue
+    found = [(one.names, one.agreement) for one in analyse(query.loaded.pairs)]
     if not found:
         return Page(
             title,
@@ -84,8 +79,8 @@ def _plot(names: Names, one: Agreement) -> Plot:
             "dots",
             ages,
             means,
-            lower=[_else(_ends(row)[0], row.mean) for row in one.by_age],
-            upper=[_else(_ends(row)[1], row.mean) for row in one.by_age],
+            lower=[_else(ends_of_mean(row)[0], row.mean) for row in one.by_age],
+            upper=[_else(ends_of_mean(row)[1], row.mean) for row in one.by_age],
             name=f"mean age by {names[1]}",
         ),
     ]
@@ -103,13 +98,6 @@ def _plot(names: Names, one: Agreement) -> Plot:
 
 def _else(end: float | None, mean: float) -> float:
     return mean if end is None else end
-
-
-def _ends(row: AtAge) -> tuple[float | None, float | None]:
-    told = row.n >= FEWEST_FOR_AN_INTERVAL
-    if not told or row.lower is None:
-        return None, None
-    return max(row.lower, 0.0), row.upper
 
 
 def _summary(found: list[tuple[Names, Agreement]]) -> Table:
@@ -186,7 +174,7 @@ def _table(names: Names, one: Agreement) -> Table:
             Number(row.exact),
             Number(row.within_1),
             Number(row.mean, 1),
-            Interval(*_ends(row), reason=NO_INTERVAL),
+            Interval(*ends_of_mean(row), reason=NO_INTERVAL),
             *[_fish(count) for count in one.table[one.ages.index(row.age)]],
         ]
         for row in one.by_age
