@@ -1,7 +1,5 @@
 """Mean length at age, weighted by measured fish where aged ones were picked by length."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from samples.findings.page_model import (
@@ -18,46 +16,22 @@ from samples.findings.page_model import (
     Table,
     Text,
 )
-from samples.findings.queries import PICKED, Sample
+from samples.findings.queries import Sample
 from samples.findings.topics.account import Account
 from samples.findings.topics.ages import ages_text
+from samples.findings.topics.length_at_age.analyse import LengthAtAgeRow, analyse
 from samples.findings.topics.query import TopicQuery
-from samples.science.length_at_age import LengthAtAge, length_at_age
-from samples.science.weighted_mean import WeightedMean, weighted_mean
 
-FEWEST_FOR_AN_INTERVAL = 3
 FEWEST_TO_COMPARE = 5
-# Measured fish weigh the aged ones where there are clearly more of them.
-MORE_MEASURED = 1.2
-
-
-@dataclass(frozen=True, slots=True)
-class LengthAtAgeRow:
-    """One age of one group, in the lake's unit; ``weighted`` where measured fish weigh it."""
-
-    age: int
-    plain: LengthAtAge
-    weighted: WeightedMean | None
-
-    @property
-    def mean(self) -> float:
-        return self.plain.mean if self.weighted is None else self.weighted.mean
-
-    @property
-    def sd(self) -> float | None:
-        """Return the sd of the fish of this age: by the key where measured fish weigh it."""
-        return self.plain.sd if self.weighted is None else self.weighted.sd
-
-    @property
-    def ends(self) -> tuple[float | None, float | None]:
-        one = self.plain if self.weighted is None else self.weighted
-        return one.lower, one.upper
 
 
 def build(query: TopicQuery) -> Page:
     """Return mean lengths at age with their intervals, group by group."""
     title = f"{query.species}: length at age in {query.choice.season_words}"
-    groups = [(name, sample, _rows(query, sample)) for name, sample in query.groups()]
+    groups = [
+        (name, sample, analyse(sample, bins=query.bin_of(sample), in_unit=query.in_unit))
+        for name, sample in query.groups()
+    ]
     groups = [one for one in groups if one[2]]
     if not groups:
         return Page(title, refused=_nothing(query))
@@ -83,47 +57,6 @@ def _nothing(query: TopicQuery) -> str:
         f"No {query.species.lower()} of this choice has an age yet. Ages come from the reading "
         "grid, or with an imported spreadsheet; as soon as one fish has an age it shows here."
     )
-
-
-def _rows(query: TopicQuery, sample: Sample) -> list[LengthAtAgeRow]:
-    aged = sample.where(sample.aged)
-    weighted = _weighted(query, sample)
-    return [
-        LengthAtAgeRow(
-            int(age), _plain(query, aged.length_mm[aged.age == age]), weighted.get(int(age))
-        )
-        for age in np.unique(aged.age)
-    ]
-
-
-def _plain(query: TopicQuery, lengths_mm: np.ndarray) -> LengthAtAge:
-    values, counts = np.unique(np.rint(lengths_mm * 100).astype(int), return_counts=True)
-    found = length_at_age(dict(zip(values.tolist(), counts.tolist(), strict=True)))
-    told = found.n >= FEWEST_FOR_AN_INTERVAL
-    ends = [
-        None if one is None or not told else query.in_unit(one / 100)
-        for one in (found.lower, found.upper)
-    ]
-    sd = None if found.sd is None else query.in_unit(found.sd / 100)
-    return LengthAtAge(found.n, query.in_unit(found.mean / 100), sd, ends[0], ends[1])
-
-
-def _weighted(query: TopicQuery, sample: Sample) -> dict[int, WeightedMean]:
-    """Weigh each bin's aged fish by the fish measured in it, where they were picked by length."""
-    aged = sample.where(sample.aged)
-    picked = any(how in PICKED for how in aged.how_chosen) or sample.n > MORE_MEASURED * aged.n
-    if not picked or sample.n <= aged.n:
-        return {}
-    bins = query.bin_of(sample)
-    counts = np.bincount(bins[sample.of_sample], minlength=int(bins.max(initial=0)) + 1)
-    counts = np.maximum(counts, 1)  # a picked fish longer than any other still is one fish
-    own = bins[sample.aged]
-    weight = counts[own] / np.bincount(own, minlength=counts.size)[own]
-    scale = query.in_unit(1.0)
-    return {
-        int(age): weighted_mean(aged.length_mm[aged.age == age] * scale, weight[aged.age == age])
-        for age in np.unique(aged.age)
-    }
 
 
 Groups = list[tuple[str, Sample, list[LengthAtAgeRow]]]

@@ -14,17 +14,19 @@ from samples.findings.page_model import (
     Text,
     interval,
 )
-from samples.findings.queries import NETS, Sample
 from samples.findings.topics.account import Account
 from samples.findings.topics.query import FishGroup, TopicQuery
+from samples.findings.topics.size_structure.analyse import (
+    NoNetFish,
+    analyse,
+    analyse_condition,
+    count_excluded,
+)
 from samples.models import Method
 from samples.science.errors import CannotEstimate
 from samples.science.size_structure import (
     LENGTHS,
     SizeStructure,
-    relative_weight,
-    relative_weight_by_length,
-    size_structure,
 )
 from samples.units import LengthUnit
 
@@ -39,14 +41,10 @@ def build(query: TopicQuery) -> Page:
     found, refused = [], []
     condition, not_weighed = _condition(query)
     for stock in query.stocks():
-        sample = stock.sample
-        nets = sample.where(np.array([method in NETS for method in sample.method], dtype=bool))
-        nets = nets.where(nets.of_sample)
-        if not nets.n:
-            refused.append(f"{stock.name}: no fish from nets or electrofishing.")
-            continue
         try:
-            found.append((stock, _sizes(stock.species.species.code, nets)))
+            found.append((stock, analyse(stock.species.species.code, stock.sample)))
+        except NoNetFish:
+            refused.append(f"{stock.name}: no fish from nets or electrofishing.")
         except CannotEstimate as problem:
             refused.append(f"{stock.name}, from nets: {problem.sentence}")
     return Page(
@@ -66,29 +64,16 @@ def build(query: TopicQuery) -> Page:
 
 def _account(query: TopicQuery, found: list[tuple[FishGroup, SizeStructure]]) -> Account:
     """Account for every measured fish: of stock length and from nets, or excluded."""
-    sample = query.sample
-    account = Account("measured fish", sample.n)
-    nets = np.array([method in NETS for method in sample.method], dtype=bool)
-    grouped = np.isin(sample.fish, [one for stock, _ in found for one in stock.sample.fish])
+    account = Account("measured fish", query.sample.n)
+    excluded = count_excluded(query.sample, [(stock.sample, one) for stock, one in found])
     account.exclude(
-        int(np.count_nonzero(~nets)),
+        excluded.not_of_nets,
         "fish were not caught in nets or by electrofishing. They are in the length frequencies.",
     )
-    account.exclude(
-        int(np.count_nonzero(nets & ~sample.of_sample)), "net fish were picked by size."
-    )
-    account.exclude(
-        int(np.count_nonzero(nets & sample.of_sample & ~grouped)),
-        "net fish belong to no group with a size structure here.",
-    )
-    short = sum(one.n - one.stock for _, one in found)
-    account.exclude(short, "net fish are shorter than stock length.")
+    account.exclude(excluded.picked, "net fish were picked by size.")
+    account.exclude(excluded.of_no_group, "net fish belong to no group with a size structure here.")
+    account.exclude(excluded.short, "net fish are shorter than stock length.")
     return account
-
-
-def _sizes(code: str, sample: Sample) -> SizeStructure:
-    lengths = [float(text) for text in sample.as_measured]
-    return size_structure(code, lengths, [str(unit) for unit in sample.unit], sets=sample.party)
 
 
 def _lead(query: TopicQuery, group: FishGroup, one: SizeStructure) -> str:
@@ -204,14 +189,12 @@ def _condition(query: TopicQuery) -> tuple[list[Table], list[str]]:
     """Return mean Wr of each length category, and say where weighed fish give none."""
     rows, said = [], []
     for stock in query.stocks():
-        sample, code = stock.sample, stock.species.species.code
-        if not (sample.weight_g > 0).any():
-            continue
         try:
-            every = relative_weight(code, sample.length_mm, sample.weight_g)
-            by_length = relative_weight_by_length(code, sample.length_mm, sample.weight_g)
+            condition = analyse_condition(stock.species.species.code, stock.sample)
         except CannotEstimate as problem:
             said.append(f"{stock.name}, relative weight: {problem.sentence}")
+            continue
+        if condition is None:
             continue
         rows += [
             [
@@ -221,7 +204,7 @@ def _condition(query: TopicQuery) -> tuple[list[Table], list[str]]:
                 Number(found.mean),
                 interval(found.lower, found.upper, 0),
             ]
-            for name, found in [*by_length.items(), ("all", every)]
+            for name, found in [*condition.by_length.items(), ("all", condition.every)]
         ]
     if not rows:
         return [], said
