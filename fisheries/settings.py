@@ -168,6 +168,9 @@ STORAGES = {
         else "fisheries.storage.HashedStaticFiles"
     },
 }
+# Photos of fish. Nothing here is served as a file: a page asks who may see one, and sends it.
+MEDIA_ROOT = os.environ.get("EARSTONE_MEDIA") or str(BASE_DIR / "media")
+FILE_UPLOAD_PERMISSIONS = 0o600
 # Where `manage.py backup` writes, and the folder of PostgreSQL's own programs that it runs:
 # those of the server's version, which the machine's own may not be.
 BACKUP_FOLDER = Path(os.environ.get("EARSTONE_BACKUPS") or BASE_DIR / "backups")

@@ -2,4 +2,7 @@
 
 from django.urls import include, path
 
-urlpatterns = [path("", include("samples.ramp.api_urls"))]
+urlpatterns = [
+    path("", include("samples.ramp.api_urls")),
+    path("", include("samples.targets.api_urls")),
+]

@@ -12,14 +12,19 @@ from samples.navigation import navigation_at
 
 
 def lake_of_page(request: HttpRequest) -> Lake | None:
-    """Find the lake of this page, or the only one that the person has."""
+    """Find the lake of this page; of a page of no lake, the first where the person is staff."""
     if not isinstance(request.user, User):
         return None
     lakes = lakes_of(request.user)
     match = getattr(request, "resolver_match", None)
     slug = match.kwargs.get("slug") if match else None
     named = next((lake for lake in lakes if lake.slug == slug), None)
-    return named or (lakes[0] if lakes else None)
+    staff = (lake for lake in lakes if _is_staff(request.user, lake))
+    return named or next(staff, lakes[0] if lakes else None)
+
+
+def _is_staff(person: User, lake: Lake) -> bool:
+    return bool(permissions_of(roles_at(person, lake)) - RAMP_ONLY)
 
 
 def frame(request: HttpRequest) -> dict[str, Any]:
@@ -27,7 +32,7 @@ def frame(request: HttpRequest) -> dict[str, Any]:
     lake = lake_of_page(request)
     user = getattr(request, "user", None)
     person = user if isinstance(user, User) else None
-    staff = bool(person and lake and permissions_of(roles_at(person, lake)) - RAMP_ONLY)
+    staff = bool(person and lake and _is_staff(person, lake))
     match = getattr(request, "resolver_match", None)
     return {
         "frame_lake": lake,

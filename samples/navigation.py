@@ -1,11 +1,12 @@
 """The way around the staff's pages: six groups by role of the work, and the pages of each."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from django.urls import reverse
 
 from samples.accounts.permissions import Permission, permissions_of, roles_at
+from samples.accounts.selectors import lakes_of
 from samples.findings.topics import OFFERED
 from samples.models import Lake, User
 
@@ -22,6 +23,8 @@ class NavigationPage:
     # Views that belong to the page though their address does not begin with its own.
     covers: frozenset[str] = frozenset()
     is_of_lake: bool = True
+    # Whom it is for, where that is no matter of a role at the lake.
+    is_for: Callable[[User], bool] | None = None
 
     def address_at(self, lake: Lake) -> str:
         of_lake = (lake.slug,) if self.is_of_lake else ()
@@ -68,6 +71,14 @@ class Navigation:
         return next((link for link in links if link.here), None)
 
 
+def is_administrator(person: User) -> bool:
+    return person.is_superuser
+
+
+def has_several_lakes(person: User) -> bool:
+    return len(lakes_of(person)) > 1
+
+
 Page = NavigationPage
 SEE_COVERAGE, EDIT_WATERS = Permission.SEE_COVERAGE, Permission.EDIT_WATERS
 
@@ -76,6 +87,8 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
     "Today": [
         Page("To do", "today"),
         Page("Entries to resolve", "ramp:held", Permission.SETTLE_HELD),
+        Page("Saved views", "today:saved_views", SEE_COVERAGE),
+        Page("All lakes", "today:lakes", is_of_lake=False, is_for=has_several_lakes),
         Page("Log fish", "ramp:log", Permission.LOG_FISH, is_of_lake=False),
     ],
     "Coverage": [
@@ -110,6 +123,7 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
         Page("Regulations", "waters:regulations", EDIT_WATERS),
         Page("Rates", "waters:elsewhere", EDIT_WATERS),
         Page("People", "accounts:people", Permission.EDIT_PEOPLE),
+        Page("Add a lake", "waters:add_lake", is_of_lake=False, is_for=is_administrator),
     ],
 }
 OWN_PAGES = [
@@ -125,10 +139,15 @@ def pages_for(person: User, lake: Lake) -> dict[str, list[NavigationPage]]:
     """Return the pages that a person may open at a lake, by group."""
     granted = permissions_of(roles_at(person, lake))
     allowed = {
-        label: [page for page in pages if page.permission is None or page.permission in granted]
+        label: [page for page in pages if _is_open(page, person, granted)]
         for label, pages in NAVIGATION.items()
     }
     return {label: pages for label, pages in allowed.items() if pages}
+
+
+def _is_open(page: NavigationPage, person: User, granted: set[Permission]) -> bool:
+    may = page.permission is None or page.permission in granted
+    return may and (page.is_for is None or page.is_for(person))
 
 
 def navigation_at(

@@ -2,11 +2,12 @@
 
 from django.urls import include, path
 
-from samples.today import views as today
+from samples.today.views import day
 
 urlpatterns = [
-    path("", today.home, name="home"),
-    path("lakes/<slug:slug>/", today.today, name="today"),
+    path("", day.home, name="home"),
+    path("lakes/<slug:slug>/", day.today, name="today"),
+    path("", include("samples.today.urls")),
     path("", include("samples.accounts.urls")),
     path("", include("samples.waters.urls")),
     path("", include("samples.vials.urls")),

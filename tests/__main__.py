@@ -1,9 +1,9 @@
 """Run all tests: python -m tests [what pytest takes].
 
-First those that need no database, once; then the others on SQLite, and on a PostgreSQL of its own
-that is started for this run and removed after it; then the browser's, on PostgreSQL alone: they are
-the slowest, and a season with several phones runs on PostgreSQL. In each the tests share the cores,
-every worker with a database of its own.
+First all but the browser's on SQLite, those that need no database among them; then those with a
+database on a PostgreSQL of its own that is started for this run and removed after it; then the
+browser's, on PostgreSQL alone: they are the slowest, and a season with several phones runs on
+PostgreSQL. In each the tests share the cores, every worker with a database of its own.
 Anything after "tests" goes on to pytest, for example: python -m tests tests/ramp -x
 """
 
@@ -15,16 +15,22 @@ import subprocess
 import sys
 import tempfile
 import time
+from concurrent.futures import ThreadPoolExecutor
 from typing import NamedTuple
 
 from tests import chromium
 
 NOTHING_FOUND = 5  # pytest's word for a run in which no test was left to run
 WORKERS = ["-n", "2"]
-WITHOUT_DATABASE = ["-m", "not database", *WORKERS]
-ON_EACH_DATABASE = ["-m", "database and not browser", *WORKERS]
-BROWSER_ONLY = ["-m", "browser", *WORKERS]
+# A page that waits leaves its core to a third worker. Its tests are few and long: dealt out one by
+# one, none waits behind a long one while another worker has nothing left to do.
+WORKERS_OF_PAGES = ["-n", "3", "--maxschedchunk", "1"]
+ALL_BUT_PAGES = ["-m", "not browser", *WORKERS]
+WITH_DATABASE = ["-m", "database and not browser", *WORKERS]
+PAGES_ALONE = ["-m", "browser", *WORKERS_OF_PAGES]
 IN_MEMORY = "sqlite:///:memory:"
+# Migrated once, and copied for every worker.
+TEMPLATE = "earstone_template"
 
 
 class Stage(NamedTuple):
@@ -52,35 +58,45 @@ def start_postgresql() -> str:
     for setting in ("fsync", "synchronous_commit", "full_page_writes"):
         server.psql(f"ALTER SYSTEM SET {setting} = off;")
     server.psql("SELECT pg_reload_conf();")
-    socket = server.get_postmaster_info().socket_dir
-    return f"postgresql://postgres@/postgres?host={socket}"
+    server.psql(f"CREATE DATABASE {TEMPLATE};")
+    address = f"postgresql://postgres@/{{}}?host={server.get_postmaster_info().socket_dir}"
+    migrate = [sys.executable, "-W", "error", "manage.py", "migrate", "--verbosity", "0"]
+    environment = {**os.environ, "DATABASE_URL": address.format(TEMPLATE)}
+    subprocess.run(migrate, env=environment, check=True)
+    return address.format("postgres")
 
 
-def run(heading: str, arguments: list[str], database: str) -> Stage:
+def run(heading: str, arguments: list[str], database: str, template: str = "") -> Stage:
     """Run pytest once in a process of its own."""
     print(f"\n===== {heading} =====\n", flush=True)
     command = [sys.executable, "-m", "pytest", *arguments]
-    environment = {**os.environ, "DATABASE_URL": database}
+    environment = {
+        **os.environ,
+        "DATABASE_URL": database,
+        "EARSTONE_TESTS_TEMPLATE": template,
+        # Dozens of processes import the same modules: the first compiles them for all.
+        "PYTHONDONTWRITEBYTECODE": "",
+    }
     start = time.monotonic()
     code = subprocess.run(command, env=environment, check=False).returncode
     return Stage(heading, code, time.monotonic() - start)
 
 
 def run_all(extra: list[str]) -> list[Stage]:
-    stages = [
-        run("Tests without a database", [*WITHOUT_DATABASE, *extra], IN_MEMORY),
-        run("Tests on SQLite", [*ON_EACH_DATABASE, *extra], IN_MEMORY),
-    ]
+    # The server is made ready aside, while the first tests run.
+    with ThreadPoolExecutor(1) as aside:
+        started = aside.submit(start_postgresql)
+        on_sqlite = run("Tests on SQLite, or on none", [*ALL_BUT_PAGES, *extra], IN_MEMORY)
     try:
-        address = start_postgresql()
+        address = started.result()
     except (AssertionError, ImportError, OSError, RuntimeError, subprocess.SubprocessError) as why:
         print(f"\nPostgreSQL could not be started, so nothing ran on it: {why}")
-        return [*stages, Stage("Tests on PostgreSQL: none ran", 1, 0.0)]
-    return [
-        *stages,
-        run("Tests on PostgreSQL", [*ON_EACH_DATABASE, *extra], address),
-        run("Tests in the browser, on PostgreSQL", [*BROWSER_ONLY, *extra], address),
-    ]
+        return [on_sqlite, Stage("Tests on PostgreSQL: none ran", 1, 0.0)]
+    on_postgresql = run("Tests on PostgreSQL", [*WITH_DATABASE, *extra], address, TEMPLATE)
+    in_browser = run(
+        "Tests in the browser, on PostgreSQL", [*PAGES_ALONE, *extra], address, TEMPLATE
+    )
+    return [on_sqlite, on_postgresql, in_browser]
 
 
 def main(extra: list[str]) -> int:

@@ -24,6 +24,10 @@ FLAGS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    # A phone's browser has none of these, and a start takes a third less without them.
+    "--disable-extensions",
+    "--disable-component-extensions-with-background-pages",
+    "--disable-default-apps",
 ]
 PHONE: dict[str, Any] = {
     "viewport": {"width": 360, "height": 740},

@@ -14,6 +14,7 @@ from django.db import connection
 from django.test import Client
 
 from tests import chromium
+from tests.emptying import empty_by_deleting
 from tests.left_out import ON_POSTGRESQL, ONCE, REASONS
 
 # A busy machine is no reason to fail: how long examples take says nothing about their result.
@@ -25,7 +26,8 @@ hypothesis.settings.register_profile(
 )
 hypothesis.settings.load_profile("earstone")
 
-pytest_plugins = [
+pytest_plugins = ["tests.longest_first"]
+pytest_plugins += [
     name for name in ("tests.people", "tests.revision_watch") if importlib.util.find_spec(name)
 ]
 
@@ -95,6 +97,7 @@ def django_db_modify_db_settings(request, tmp_path_factory, django_db_modify_db_
     if driven and connection.vendor == "sqlite":
         name = tmp_path_factory.mktemp("database") / "earstone.sqlite3"
         connection.settings_dict["TEST"]["NAME"] = str(name)
+    empty_by_deleting()
 
 
 @pytest.fixture(scope="session")

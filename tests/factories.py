@@ -38,8 +38,8 @@ def make_fish(party, species, **facts):
     return fish
 
 
-def make_trip_like(party, **facts):
-    """Save another trip of the same person, lake and day; without a donor."""
+def build_trip_like(party, **facts):
+    """Return another trip of the same person, lake and day that is not saved yet; no donor."""
     usual = {
         "party_id": uuid4(),
         "fingerprint": "another",
@@ -54,7 +54,14 @@ def make_trip_like(party, **facts):
         "opened_at": NOW,
         "received_at": NOW,
     }
-    return Party.objects.create(**usual | facts)
+    return Party(**usual | facts)
+
+
+def make_trip_like(party, **facts):
+    """Save a trip as `build_trip_like` makes it."""
+    trip = build_trip_like(party, **facts)
+    trip.save()
+    return trip
 
 
 def make_held_fish(lake, guide, **facts):

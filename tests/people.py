@@ -6,6 +6,7 @@ Days and times are fixed, so that no test depends on the day it is run.
 from datetime import UTC, date, datetime
 
 import pytest
+from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
 from samples.models import (
     Arm,
@@ -70,8 +71,8 @@ def make_vials(season, *, first, count, by):
     NumberYear.objects.update_or_create(
         year=season.number_year, defaults={"last_sequence": first + count - 1}
     )
-    return [
-        Vial.objects.create(
+    vials = [
+        Vial(
             number=vial_number.make(season.number_year, sequence, 4),
             lake=season.lake,
             season=season,
@@ -80,6 +81,7 @@ def make_vials(season, *, first, count, by):
         )
         for sequence in range(first, first + count)
     ]
+    return bulk_create_with_history(vials, Vial)
 
 
 @pytest.fixture
@@ -219,7 +221,7 @@ def vials(season, office, guide):
     made = make_vials(season, first=1, count=30, by=office)
     for vial in made[:20]:
         vial.state, vial.issued_to, vial.issued_at = Vial.State.ISSUED, guide, NOW
-        vial.save()
+    bulk_update_with_history(made[:20], Vial, ["state", "issued_to", "issued_at"])
     return made
 
 

@@ -52,12 +52,12 @@ def test_own_patience_with_a_server_wins():
 @pytest.mark.parametrize(
     ("url", "password"),
     [
-        ("postgresql://ear@db/stones", "from a file"),
+        ("postgresql://ear@db/stones", "from-a-file"),
         ("postgresql://ear:in-the-address@db/stones", "in-the-address"),
     ],
 )
 def test_password_of_a_file_is_taken_where_the_address_has_none(url, password):
-    assert database_from(url, "from a file")["PASSWORD"] == password
+    assert database_from(url, "from-a-file")["PASSWORD"] == password
 
 
 @pytest.mark.parametrize(

@@ -2,34 +2,9 @@
 
 from tests.english import expected_sentences, sentences_by_room
 
-# What is left, by room. A number here is lowered when a room has fewer, and never raised.
-MOST = {
-    "accounts": 2,
-    "computations": 1,
-    "faults": 1,
-    "findings": 104,
-    "journeys": 1,
-    "maintenance": 33,
-    "management": 5,
-    "migrations": 3,
-    "models": 2,
-    "operations": 22,
-    "published": 1,
-    "ramp": 1,
-    "rules": 10,
-    "science": 9,
-    "search": 4,
-    "targets": 3,
-    "tests": 13,
-    "upgrade": 10,
-    "waters": 1,
-}
 
-
-def test_no_room_expects_more_sentences_word_for_word_than_it_did():
-    more = {room: count for room, count in sentences_by_room().items() if count > MOST.get(room, 0)}
-
-    assert more == {}
+def test_no_test_of_behaviour_expects_a_sentence_word_for_word():
+    assert sentences_by_room() == {}
 
 
 def test_what_counts_as_a_sentence():
@@ -43,3 +18,22 @@ def test_one(page):
 """
 
     assert [line for line, _ in expected_sentences(source)] == [3, 4, 6]
+
+
+def test_what_is_expected_under_a_name_counts_and_what_is_typed_does_not():
+    source = """
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ("ten or so", "Give one number alone."),
+        pytest.param("as it was", "Give one number alone.", id="words"),
+    ],
+)
+def test_one(page, typed, sentence):
+    assert sentence in page(typed)
+    told = f"{typed} is no number at all"
+    assert page(typed).endswith(told)
+    assert page(typed)["a name with spaces"] == 3
+"""
+
+    assert [line for line, _ in expected_sentences(source)] == [5, 6, 11]

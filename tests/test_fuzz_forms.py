@@ -18,7 +18,7 @@ from tests.people import NOW
 from tests.test_permissions import AT_LAKE, OF_A_PERSON, address_of, things
 
 # Once, and on the database that takes less: it refuses signs that SQLite keeps.
-pytestmark = pytest.mark.once
+pytestmark = [pytest.mark.once, pytest.mark.long]
 
 __all__ = ["things"]
 SENDINGS_A_DOOR = 12

@@ -7,6 +7,7 @@ from uuid import uuid4
 
 import pytest
 from django.conf import settings
+from django.core.files.base import ContentFile
 from django.test import Client
 from django.urls import URLPattern, get_resolver, reverse
 
@@ -16,8 +17,10 @@ from samples.models import (
     Fish,
     OpenSession,
     Party,
+    Photo,
     Reading,
     Regulation,
+    SavedView,
     UnmeasuredCount,
 )
 from tests.factories import make_fish, make_held_fish
@@ -38,6 +41,10 @@ ADMINISTRATOR: set[str] = set()
 AT_LAKE = [
     ("today", EVERYBODY, {}),
     ("search:search", STAFF, {}),
+    ("today:saved_views", BIOLOGIST, {}),
+    ("today:save_view", BIOLOGIST, {}),
+    ("today:rename_view", BIOLOGIST, {"pk": "view"}),
+    ("today:remove_view", BIOLOGIST, {"pk": "view"}),
     ("findings:findings", BIOLOGIST, {}),
     ("findings:public", BIOLOGIST, {"topic": "for_the_public"}),
     ("findings:finding", BIOLOGIST, {"topic": "topic"}),
@@ -53,6 +60,8 @@ AT_LAKE = [
     ("accounts:take_role_away", BIOLOGIST, {"pk": "person", "membership_pk": "membership"}),
     ("waters:lake", BIOLOGIST, {}),
     ("waters:edit_lake", BIOLOGIST, {}),
+    ("waters:copy_settings", BIOLOGIST, {}),
+    ("waters:add_listed_species", BIOLOGIST, {}),
     ("waters:arms", BIOLOGIST, {}),
     ("waters:arm", BIOLOGIST, {"pk": "arm"}),
     ("waters:move_arm", BIOLOGIST, {"pk": "arm"}),
@@ -88,6 +97,7 @@ AT_LAKE = [
     ("waters:add_creel_figures", BIOLOGIST, {}),
     ("waters:creel_figures", BIOLOGIST, {"pk": "creel_figures"}),
     ("waters:remove_creel_figures", BIOLOGIST, {"pk": "creel_figures"}),
+    ("ramp:photo", VIALS, {"pk": "photographed"}),
     ("ramp:held", VIALS, {}),
     ("ramp:held_entry", VIALS, {"pk": "held"}),
     ("ramp:give_vial", VIALS, {"pk": "waiting"}),
@@ -103,6 +113,8 @@ AT_LAKE = [
     ("targets:coverage", BIOLOGIST, {}),
     ("targets:coverage_csv", BIOLOGIST, {}),
     ("targets:fish", BIOLOGIST, {}),
+    ("targets:fish_csv", BIOLOGIST, {}),
+    ("targets:fish_xlsx", BIOLOGIST, {}),
     ("targets:targets", BIOLOGIST, {}),
     ("vials:labels", VIALS, {}),
     ("vials:issue", VIALS, {}),
@@ -120,6 +132,8 @@ AT_LAKE = [
 # Doors that belong to no lake in the address: each shows a person their own things only.
 OF_A_PERSON = [
     ("home", EVERYBODY, {}),
+    ("today:lakes", EVERYBODY, {}),
+    ("waters:add_lake", ADMINISTRATOR, {}),
     ("accounts:account", EVERYBODY, {}),
     ("accounts:change_password", EVERYBODY, {}),
     ("accounts:end_session", set(), {"pk": "session"}),
@@ -147,6 +161,7 @@ OPEN = [
     "accounts:password_by_link",
     "accounts:signed_out_everywhere",
     "ramp:vial_link",
+    "ramp:how_old",
     "ramp:screen",
     "ramp:shell",
     "ramp:script",
@@ -155,7 +170,15 @@ OPEN = [
     "api_schema",
 ]
 # The outbox takes JSON alone, so a form that came past its door is told so.
-WITH_A_PHONE = [("outbox", LOGGERS, 415), ("pick_lists", LOGGERS, 200)]
+WITH_A_PHONE = [
+    ("outbox", LOGGERS, 415),
+    ("pick_lists", LOGGERS, 200),
+    ("my_fish", LOGGERS, 200),
+    ("needed", LOGGERS, 200),
+    # It only takes a photo: looked at, it says so.
+    ("photo_of_fish", LOGGERS, 405),
+]
+NAMED_BY_A_PHONE = {"photo_of_fish": {"entry_id": uuid4(), "sha256": "0" * 64}}
 # Gives a phone its token: to a session, or for a personal link.
 FOR_A_SESSION = [("phones", LOGGERS)]
 # Ends the session that it is tried with; tests/accounts/test_account.py tries it.
@@ -169,6 +192,14 @@ def things(party, white, vials, guide, biologist, reader, lake):
     fish = make_fish(party, white, vial=vials[0])
     held = make_held_fish(lake, guide, entry_id=fish.entry_id)
     lake_species = lake.lake_species.first()
+    Photo.objects.create(
+        fish=fish,
+        file=ContentFile(b"a picture", "a.jpg"),
+        width_px=800,
+        height_px=600,
+        sent_by=guide,
+        received_at=NOW,
+    )
     return {
         "person": guide.pk,
         "membership": guide.memberships.get().pk,
@@ -186,6 +217,7 @@ def things(party, white, vials, guide, biologist, reader, lake):
             lake=lake, in_force_from=NOW.date(), words="30 a day"
         ).pk,
         **{name: row.pk for name, row in make_figures(lake, white, biologist).items()},
+        "photographed": fish.pk,
         "held": held.pk,
         "reading": Reading.objects.create(
             vial=vials[19], reader=reader, sitting_on=NOW.date(), annuli=4, read_at=NOW
@@ -206,6 +238,9 @@ def things(party, white, vials, guide, biologist, reader, lake):
         "run": vials[0].run_id,
         "year": 2026,
         "stock": "sheet-35x15",
+        "view": SavedView.objects.create(
+            lake=lake, name="Females", path="/lakes/lake-orrinbeck/coverage/", query="sex=F"
+        ).pk,
         "topic": "sizes",
         "for_the_public": "length-limit",
         "computation": Computation.objects.create(
@@ -320,7 +355,7 @@ def test_a_phones_doors_open_by_role(request, things, name, allowed, opened, rol
     token = make_phone(request.getfixturevalue(role), now=NOW).token
     client = Client(headers={"authorization": f"Token {token}"})
 
-    status = try_door(client, reverse(name)).status_code
+    status = try_door(client, reverse(name, kwargs=NAMED_BY_A_PHONE.get(name))).status_code
 
     assert status == (opened if role in allowed else 403)
 

@@ -2,6 +2,7 @@
 
 import gzip
 import io
+import itertools
 import json
 import os
 import re
@@ -27,6 +28,33 @@ def test_comments_and_indents_go_and_the_rest_stays():
     )
 
     assert lean("samples/ramp/x.js", script) == b'const a="// text";if(a){b(`  x\n  y`);}'
+
+
+# Rules for paper, to the brace that stands at the start of a line.
+FOR_PAPER = re.compile(r"@media print \{.*?^\}", re.S | re.M)
+COMMENT = re.compile(r"/\*.*?\*/", re.S)
+
+
+def classes_laid_out_by(sheet):
+    """Return the classes that a style sheet has a rule of their own for, on a screen."""
+    rules = FOR_PAPER.sub("", COMMENT.sub("", (FOLDER / "samples" / sheet).read_text("utf-8")))
+    selectors = [one for group in re.findall(r"([^{}]+)\{", rules) for one in group.split(",")]
+    return {one.strip() for one in selectors if re.fullmatch(r"\s*\.[\w-]+\s*", one)}
+
+
+def test_two_style_sheets_of_one_page_do_not_lay_out_the_same_class():
+    """The staff's pages load all of these: a list on the phone once pulled a table apart."""
+    sheets = ["base.css", "phone.css", "shell.css", "screens.css"]
+    found = {sheet: classes_laid_out_by(sheet) for sheet in sheets}
+
+    twice = {
+        (one, other): found[one] & found[other]
+        for one, other in itertools.combinations(sheets, 2)
+        if found[one] & found[other]
+    }
+
+    assert all(len(classes) > 9 for classes in found.values())
+    assert twice == {}
 
 
 # A text in backquotes that opens another one in one of its places.

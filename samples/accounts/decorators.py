@@ -37,6 +37,20 @@ def login_required(view: View[P]) -> Callable[Concatenate[HttpRequest, P], HttpR
     return cast(Callable[Concatenate[HttpRequest, P], HttpResponseBase], wrapper)
 
 
+def administrator_required(
+    view: View[P],
+) -> Callable[Concatenate[HttpRequest, P], HttpResponseBase]:
+    """Open the page to the administrator alone: what it changes belongs to no lake."""
+
+    @wraps(view)
+    def wrapper(request: SignedInRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
+        if not request.user.is_superuser:
+            raise PermissionDenied("This is the administrator's.")
+        return view(request, *args, **kwargs)
+
+    return login_required(cast(View[P], wrapper))
+
+
 def permission_required(
     permission: Permission,
 ) -> Callable[[View[P]], Callable[Concatenate[HttpRequest, P], HttpResponseBase]]:

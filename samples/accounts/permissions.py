@@ -22,6 +22,7 @@ class Permission(StrEnum):
     SEE_FISH = "see every fish of the lake"
     SEE_DONORS = "see who donated"
     EDIT_TARGETS = "set targets"
+    SHARE_VIEWS = "share saved views"
     EDIT_WATERS = "edit the lake, its seasons and species"
     EDIT_PEOPLE = "edit people and their links"
 

@@ -39,9 +39,21 @@ def fish_counted_at(person: User, lake: Lake) -> QuerySet[Fish]:
     return fish_counted(lake)
 
 
+def fish_counted_of(person: User) -> QuerySet[Fish]:
+    """Return the same fish of every lake where a person sees coverage."""
+    lakes = lakes_with_permission(person, Permission.SEE_COVERAGE)
+    return Fish.objects.filter(lake__in=lakes, withdrawn=False)
+
+
 def fish_counted(lake: Lake) -> QuerySet[Fish]:
     """Return the same fish, for what is worked out beside a page that asked who may."""
     return Fish.objects.filter(lake=lake, withdrawn=False)
+
+
+def vials_given(person: User) -> QuerySet[Vial]:
+    """Return the vials that were issued to a person and not taken back, used or not."""
+    lakes = lakes_with_permission(person, Permission.LOG_FISH)
+    return Vial.objects.filter(issued_to=person, lake__in=lakes)
 
 
 def vials_in_hand(person: User) -> QuerySet[Vial]:
@@ -68,6 +80,12 @@ def held_entries_at(person: User, lake: Lake) -> QuerySet[HeldEntry]:
     if lake not in lakes_with_permission(person, Permission.SETTLE_HELD):
         return HeldEntry.objects.none()
     return HeldEntry.objects.filter(lake=lake)
+
+
+def held_entries_of(person: User) -> QuerySet[HeldEntry]:
+    """Return the held entries of every lake where a person settles them."""
+    lakes = lakes_with_permission(person, Permission.SETTLE_HELD)
+    return HeldEntry.objects.filter(lake__in=lakes)
 
 
 def fish_to_settle_at(person: User, lake: Lake) -> QuerySet[Fish]:

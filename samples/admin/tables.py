@@ -69,6 +69,13 @@ class TargetPages(Pages):
     list_filter = ["season__lake", "species"]
 
 
+@admin.register(models.SavedView)
+class SavedViewPages(Pages):
+    list_display = ["name", "lake", "person", "path"]
+    list_filter = ["lake"]
+    search_fields = ["name"]
+
+
 @admin.register(models.Printer)
 class PrinterPages(ListPages):
     list_display = ["lake", "stock", "right_tenths_mm", "down_tenths_mm"]
@@ -106,6 +113,12 @@ class PartyPages(KeptPages):
 class UnmeasuredCountPages(KeptPages):
     list_display = ["party", "species", "count", "withdrawn"]
     readonly_fields = ["entry_id", "party", "logged_at", "received_at"]
+
+
+@admin.register(models.Photo)
+class PhotoPages(ShownPages):
+    list_display = ["fish", "sent_by", "received_at", "width_px", "height_px"]
+    exclude = ["file"]
 
 
 @admin.register(models.Fish)

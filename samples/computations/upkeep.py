@@ -20,6 +20,8 @@ MOST_ATTEMPTS = 3
 UNQUEUED = timedelta(seconds=30)
 KEPT = timedelta(days=7)
 TASKS_KEPT = timedelta(days=1)
+TOOK_TOO_LONG = "It took too long."
+WORKER_LOST = "Its worker was lost each time."
 
 
 def renew_leases(workers: Iterable[str], *, now: datetime) -> None:
@@ -41,7 +43,7 @@ def find_unwanted(workers: Iterable[str], *, now: datetime) -> dict[str, str]:
 def close_of(worker: str, state: str, *, now: datetime) -> None:
     """Close what a worker was at before it was stopped."""
     rows = Computation.objects.filter(state=State.RUNNING, lease=worker)
-    problem = "It took too long." if state == State.FAILED else ""
+    problem = TOOK_TOO_LONG if state == State.FAILED else ""
     rows.update(state=state, finished_at=now, problem=problem)
 
 
@@ -82,7 +84,7 @@ def _begin_again(row: Computation, now: datetime) -> None:
         pk=row.pk, state=row.state, lease=row.lease, leased_until=row.leased_until
     )
     if row.attempts >= MOST_ATTEMPTS:
-        same.update(state=State.FAILED, finished_at=now, problem="Its worker was lost each time.")
+        same.update(state=State.FAILED, finished_at=now, problem=WORKER_LOST)
         return
     waiting = {"state": State.QUEUED, "lease": "", "leased_until": None, "progress": 0}
     if same.update(**waiting, queued_at=now):

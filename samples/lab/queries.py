@@ -1,12 +1,13 @@
 """What the lab's pages show: vials to read, ages to settle, and the readings of one fish."""
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, Max, Min, OuterRef, Q, QuerySet
 
 from samples.accounts.selectors import fish_at, vials_at
 from samples.lab import rules
@@ -142,10 +143,21 @@ def grid_vials(reader: User, lake: Lake, criteria: GridCriteria, *, today: date)
     return vials
 
 
-def count_waiting(reader: User, vials: QuerySet[Vial]) -> int:
-    """Count those of the vials that the reader has not read at all."""
+def page_holding(vials: QuerySet[Vial], number: str) -> int | None:
+    """Return the page of the grid that a vial stands on; none where it is not in the grid."""
+    if not vials.filter(number=number).exists():
+        return None
+    return vials.filter(number__lt=number).count() // ROWS_ON_A_PAGE + 1
+
+
+def not_read_by(reader: User, vials: QuerySet[Vial]) -> QuerySet[Vial]:
+    """Leave those of the vials that the reader has not read at all."""
     own = Reading.objects.filter(vial=OuterRef("pk"), reader=reader)
-    return vials.exclude(Exists(own)).order_by().count()
+    return vials.exclude(Exists(own)).order_by()
+
+
+def count_waiting(reader: User, vials: QuerySet[Vial]) -> int:
+    return not_read_by(reader, vials).count()
 
 
 def with_what_a_row_shows(vials: QuerySet[Vial]) -> QuerySet[Vial]:
@@ -198,6 +210,13 @@ def ages_to_settle(person: User, lake: Lake) -> QuerySet[Age]:
         .filter(standing=Age.Standing.TO_SETTLE)
         .order_by("fish__vial__number", "pk")
     )
+
+
+def spread_of_counts(ages: QuerySet[Age]) -> Counter[int]:
+    """Count ages by how many annuli their readings lie apart."""
+    readings = "fish__vial__readings__annuli"
+    rows = ages.order_by().annotate(apart=Max(readings) - Min(readings)).values_list("apart")
+    return Counter(apart or 0 for (apart,) in rows)
 
 
 def ages_of_one_reader(person: User, lake: Lake) -> QuerySet[Age]:

@@ -83,10 +83,11 @@ class Manifest:
             members = {name: Member(**one) for name, one in facts.pop("members").items()}
             manifest = cls(**facts, members=members) if kind == FORMAT else None
         except (AttributeError, KeyError, TypeError, ValueError) as problem:
-            raise DamagedBackup("Its manifest can't be read.") from problem
+            raise DamagedBackup("manifest_unreadable", "Its manifest can't be read.") from problem
         if manifest is None:
             raise DamagedBackup(
-                f"It is a backup of format {kind}; this version of Earstone reads format {FORMAT}."
+                "other_format",
+                f"It is a backup of format {kind}; this version of Earstone reads format {FORMAT}.",
             )
         return manifest
 
@@ -148,7 +149,9 @@ def opened(path: Path) -> Iterator[zipfile.ZipFile]:
         with zipfile.ZipFile(path) as backup:
             yield backup
     except (zipfile.BadZipFile, EOFError, NotImplementedError) as problem:
-        raise DamagedBackup("It is cut short, changed, or no backup of Earstone.") from problem
+        raise DamagedBackup(
+            "not_a_backup", "It is cut short, changed, or no backup of Earstone."
+        ) from problem
 
 
 def read_manifest(backup: zipfile.ZipFile) -> Manifest:
@@ -159,13 +162,15 @@ def read_manifest(backup: zipfile.ZipFile) -> Manifest:
     try:
         manifest = Manifest.from_text(backup.read(MANIFEST))
     except KeyError as problem:
-        raise DamagedBackup("It has no manifest, so it is no backup of Earstone.") from problem
+        raise DamagedBackup(
+            "no_manifest", "It has no manifest, so it is no backup of Earstone."
+        ) from problem
     names = backup.namelist()
     if sorted(names) != sorted([MANIFEST, *manifest.members]):
-        raise DamagedBackup("It does not hold the files that its manifest names.")
+        raise DamagedBackup("other_members", "It does not hold the files that its manifest names.")
     unsafe = [name for name in names if not _stays_inside(name)]
     if unsafe:
-        raise DamagedBackup(f"It names a file outside of itself: {unsafe[0]}.")
+        raise DamagedBackup("outside", f"It names a file outside of itself: {unsafe[0]}.")
     return manifest
 
 
@@ -185,7 +190,9 @@ def check_members(backup: zipfile.ZipFile, manifest: Manifest, report: Report) -
         with backup.open(name) as member:
             copy(member, hashing)
         if hashing.as_member() != noted:
-            raise DamagedBackup(f"{name} in it is not as it was written: its checksum differs.")
+            raise DamagedBackup(
+                "checksum", f"{name} in it is not as it was written: its checksum differs."
+            )
 
 
 class _Nowhere:

@@ -51,15 +51,17 @@ def make_backup(
         _clear_unfinished(folder)
         path = folder / f"earstone-{now.astimezone(UTC).strftime(_STAMP)}.zip"
         if path.exists():
-            raise CannotBackUp(f"{path} is there already, and is never written over.")
+            raise CannotBackUp("exists", f"{path} is there already, and is never written over.")
         unfinished = path.with_name(f"{path.name}.part")
         try:
             _write(connection, unfinished, now=now, report=report)
             check_backup(unfinished, report)
             unfinished.rename(path)
             _sync_folder(folder)
-        except (DamagedBackup, OSError, UnfitTools) as problem:
-            raise CannotBackUp(str(problem)) from problem
+        except (DamagedBackup, UnfitTools) as problem:
+            raise CannotBackUp(problem.code, str(problem)) from problem
+        except OSError as problem:
+            raise CannotBackUp("disk", str(problem)) from problem
         finally:
             unfinished.unlink(missing_ok=True)
         if keep:
@@ -98,7 +100,7 @@ def check_backup(path: Path, report: Report) -> Manifest:
         check_members(backup, manifest, report)
         engine = BY_VENDOR.get(manifest.engine)
         if engine is None or engine.MEMBER not in manifest.members:
-            raise DamagedBackup("It holds no database.")
+            raise DamagedBackup("no_database", "It holds no database.")
         with backup.open(engine.MEMBER) as member:
             engine.check_dump(member, manifest.counts)
     return manifest
@@ -108,7 +110,8 @@ def _write(connection: BaseDatabaseWrapper, path: Path, *, now: datetime, report
     engine = engine_of(connection)
     if not list_tables(connection):
         raise CannotBackUp(
-            "This database has no tables, so there is nothing to back up. Check DATABASE_URL."
+            "no_tables",
+            "This database has no tables, so there is nothing to back up. Check DATABASE_URL.",
         )
     engine.check_tools(connection)
     # Never over another file, not even an unfinished one.
@@ -177,12 +180,12 @@ def _locked(folder: Path) -> Iterator[None]:
         folder.mkdir(parents=True, exist_ok=True)
         handle = os.open(folder / _LOCK, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
     except OSError as problem:
-        raise CannotBackUp(f"Can't write to {folder}: {problem.strerror}.") from problem
+        raise CannotBackUp("disk", f"Can't write to {folder}: {problem.strerror}.") from problem
     try:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
         yield
     except BlockingIOError as problem:
-        raise CannotBackUp(f"Another backup to {folder} is running.") from problem
+        raise CannotBackUp("running", f"Another backup to {folder} is running.") from problem
     finally:
         os.close(handle)
 

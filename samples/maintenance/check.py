@@ -4,7 +4,8 @@ A problem is something that should never be: rows that were lost, or columns tha
 what the rows they follow from say. A note is ordinary work that waits.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+import hashlib
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,6 +19,7 @@ from samples.models import (
     LabelRun,
     NumberYear,
     Party,
+    Photo,
     Reading,
     Season,
     Vial,
@@ -30,9 +32,23 @@ _NAMED = 5
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing that was found, in a sentence; a problem should never be."""
+    """One thing that was found.
 
+    Attributes
+    ----------
+    code : str
+        Short and stable, for programs: "orphan", "short_run".
+    sentence : str
+        What is wrong and what to do, fit to show.
+    where : tuple of str
+        What it is about: ids of rows (the first few), numbers of vials.
+    is_problem : bool
+        Whether it should never be; otherwise it is work that waits.
+    """
+
+    code: str
     sentence: str
+    where: tuple[str, ...] = ()
     is_problem: bool = True
 
 
@@ -72,9 +88,12 @@ def _orphans() -> Iterator[Finding]:
             )
             rows = model._base_manager.filter(~Exists(there), **{f"{field.attname}__isnull": False})
             if count := rows.count():
+                ids = _ids(rows)
                 yield Finding(
+                    "orphan",
                     f"{_of(count, model)} name {_a(field)} that is not there "
-                    f"({_ids(rows)}). Restore a backup from before that row was lost."
+                    f"(ids {_few(ids)}). Restore a backup from before that row was lost.",
+                    ids,
                 )
 
 
@@ -82,9 +101,12 @@ def _ages_without_reading() -> Iterator[Finding]:
     read = Reading.objects.filter(vial=OuterRef("fish__vial"))
     rows = Age.objects.exclude(standing=Age.Standing.DECIDED).filter(~Exists(read))
     if count := rows.count():
+        ids = _ids(rows)
         yield Finding(
-            f"{_count(count, 'age rests', 'ages rest')} on no reading ({_ids(rows)}). "
-            "Read the vial again, or decide the age."
+            "age_without_reading",
+            f"{_count(count, 'age rests', 'ages rest')} on no reading (ids {_few(ids)}). "
+            "Read the vial again, or decide the age.",
+            ids,
         )
 
 
@@ -94,9 +116,11 @@ def _readings_without_fish() -> Iterator[Finding]:
     numbers = list(dict.fromkeys(rows.values_list("vial__number", flat=True)))
     if numbers:
         yield Finding(
+            "reading_without_fish",
             f"{_count(len(numbers), 'vial was', 'vials were')} read, and no fish is logged in "
             f"{'it' if len(numbers) == 1 else 'them'}: {_numbers(numbers)}. Log the fish, or find "
-            "out which fish the vial was taken from."
+            "out which fish the vial was taken from.",
+            tuple(numbers),
         )
 
 
@@ -116,16 +140,20 @@ def _gaps_in_numbers() -> Iterator[Finding]:
         if missing:
             numbers = [vial_number.make(year.year, one, year.digits) for one in missing]
             yield Finding(
+                "number_without_vial",
                 f"{_count(len(missing), 'number', 'numbers')} of {year.year} "
                 f"{'was' if len(missing) == 1 else 'were'} given out and "
-                f"{'has' if len(missing) == 1 else 'have'} no vial: {_numbers(numbers)}."
+                f"{'has' if len(missing) == 1 else 'have'} no vial: {_numbers(numbers)}.",
+                tuple(numbers),
             )
         highest = vials.aggregate(highest=Max("sequence"))["highest"] or 0
         if highest > year.last_sequence:
             yield Finding(
+                "counter_too_low",
                 f"The last number given out in {year.year} is noted as {year.last_sequence}, and "
                 f"there are vials up to {highest}. The next labels would repeat numbers: print "
-                "none until it is corrected."
+                "none until it is corrected.",
+                (str(year.last_sequence), str(highest)),
             )
 
 
@@ -142,8 +170,10 @@ def _numbers_that_do_not_fit() -> Iterator[Finding]:
             wrong.append(number)
     if wrong:
         yield Finding(
+            "number_does_not_fit",
             f"{_count(len(wrong), 'vial has a number that does', 'vials have numbers that do')} "
-            f"not fit the place in the year, or whose check digit is wrong: {', '.join(wrong[:5])}."
+            f"not fit the place in the year, or whose check digit is wrong: {_few(wrong)}.",
+            tuple(wrong),
         )
 
 
@@ -151,8 +181,10 @@ def _short_runs() -> Iterator[Finding]:
     runs = LabelRun.objects.annotate(made=Count("vials")).exclude(made=F("count"))
     for run in runs.order_by("pk"):
         yield Finding(
+            "short_run",
             f"Label run {run.pk} was of {run.count:,} numbers, and {run.made:,} of its vials are "
-            "there."
+            "there.",
+            (str(run.pk),),
         )
 
 
@@ -161,18 +193,25 @@ def _vials_beside_their_fish() -> Iterator[Finding]:
         state__in=[Vial.State.PRINTED, Vial.State.ISSUED], fish__isnull=False
     )
     yield from _vials(
-        unused, "hold a fish and are still marked as unused", "Receive them, then check again."
+        "vial_marked_unused",
+        unused,
+        "hold a fish and are still marked as unused",
+        "Receive them, then check again.",
     )
     came = [Vial.State.RECEIVED, Vial.State.CLEARING, Vial.State.READY, Vial.State.READ]
     never = Vial.objects.filter(state__in=[*came, Vial.State.ARCHIVED], received_at__isnull=True)
     yield from _vials(
+        "vial_without_day",
         never,
         "are marked as received and have no day on which they came",
         "An administrator can set the day at /office/admin/.",
     )
     elsewhere = Vial.objects.filter(fish__isnull=False).exclude(fish__lake=F("lake"))
     yield from _vials(
-        elsewhere, "hold a fish of another lake", "Find out which vial each of these fish has."
+        "vial_of_other_lake",
+        elsewhere,
+        "hold a fish of another lake",
+        "Find out which vial each of these fish has.",
     )
 
 
@@ -180,6 +219,7 @@ def _contested_vials() -> Iterator[Finding]:
     claims = HeldEntry.objects.filter(vial=OuterRef("pk"), state=HeldEntry.State.OPEN)
     rows = Vial.objects.filter(Exists(claims), fish__isnull=False)
     yield from _vials(
+        "vial_claimed_twice",
         rows,
         "are claimed by a second fish",
         "Look under Entries to resolve.",
@@ -188,6 +228,7 @@ def _contested_vials() -> Iterator[Finding]:
     waiting = HeldEntry.objects.filter(state=HeldEntry.State.OPEN).count()
     if waiting:
         yield Finding(
+            "entries_waiting",
             f"{_count(waiting, 'entry waits', 'entries wait')} for the office to resolve.",
             is_problem=False,
         )
@@ -208,9 +249,12 @@ def _fish_beside_their_trip() -> Iterator[Finding]:
     )
     rows = Fish.objects.filter(differs)
     if count := rows.count():
+        ids = _ids(rows)
         yield Finding(
+            "fish_beside_trip",
             f"{_count(count, 'fish does', 'fish do')} not repeat what the trip says of lake, "
-            f"season, arm, donor, method or date ({_ids(rows)}). Coverage counts them wrongly."
+            f"season, arm, donor, method or date (ids {_few(ids)}). Coverage counts them wrongly.",
+            ids,
         )
 
 
@@ -226,12 +270,14 @@ def _other(name: str) -> Q:
 
 
 def _progress() -> Iterator[Finding]:
-    stale = stale_progress()
+    stale = tuple(str(pk) for pk in stale_progress())
     if stale:
         yield Finding(
+            "stale_progress",
             f"{_count(len(stale), 'fish is', 'fish are')} counted at another stage (logged, "
             f"received, aged) than vial and age say (ids {_few(stale)}). Correct it with: "
-            "manage.py check_data --refresh-progress"
+            "manage.py check_data --refresh-progress",
+            stale,
         )
 
 
@@ -246,6 +292,35 @@ def stale_progress() -> list[int]:
     ]
 
 
+def _photos() -> Iterator[Finding]:
+    """Yield photos whose file is gone or is another than was kept."""
+    missing: list[str] = []
+    changed: list[str] = []
+    for photo in Photo.objects.order_by("pk").iterator():
+        try:
+            with photo.file.open("rb") as file:
+                is_kept = hashlib.file_digest(file, "sha256").hexdigest() == photo.sha256
+        except OSError:
+            missing.append(str(photo.fish_id))
+            continue
+        if not is_kept:
+            changed.append(str(photo.fish_id))
+    if missing:
+        yield Finding(
+            "photo_without_file",
+            f"{_count(len(missing), 'photo has', 'photos have')} no file (fish ids "
+            f"{_few(missing)}). Bring uploads back from a backup.",
+            tuple(missing),
+        )
+    if changed:
+        yield Finding(
+            "photo_changed",
+            f"{_count(len(changed), 'photo is', 'photos are')} not as received (fish ids "
+            f"{_few(changed)}). Bring uploads back from a backup.",
+            tuple(changed),
+        )
+
+
 CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
     _orphans,
     _ages_without_reading,
@@ -257,6 +332,7 @@ CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
     _fish_beside_their_trip,
     _progress,
     _contested_vials,
+    _photos,
 )
 
 
@@ -275,24 +351,29 @@ def _a(field: Any) -> str:
     return f"a {field.related_model._meta.verbose_name}"
 
 
-def _ids(rows: QuerySet[Any]) -> str:
-    return "ids " + _few(list(rows.order_by("pk").values_list("pk", flat=True)[: _NAMED + 1]))
+def _ids(rows: QuerySet[Any]) -> tuple[str, ...]:
+    """Return as many ids as a sentence names, and one more where there are more."""
+    first = rows.order_by("pk").values_list("pk", flat=True)[: _NAMED + 1]
+    return tuple(str(pk) for pk in first)
 
 
-def _few(values: list[Any]) -> str:
-    words = ", ".join(str(value) for value in values[:_NAMED])
+def _few(values: Sequence[str]) -> str:
+    words = ", ".join(values[:_NAMED])
     return f"{words} ..." if len(values) > _NAMED else words
 
 
-def _numbers(numbers: list[str]) -> str:
+def _numbers(numbers: Sequence[str]) -> str:
     return _few([vial_number.grouped(number) for number in numbers])
 
 
 def _vials(
-    rows: QuerySet[Vial], what: str, advice: str, *, is_problem: bool = True
+    code: str, rows: QuerySet[Vial], what: str, advice: str, *, is_problem: bool = True
 ) -> Iterator[Finding]:
-    numbers = list(rows.order_by("number").values_list("number", flat=True))
+    numbers = tuple(rows.order_by("number").values_list("number", flat=True))
     if numbers:
         yield Finding(
-            f"{len(numbers):,} of the vials {what}: {_numbers(numbers)}. {advice}", is_problem
+            code,
+            f"{len(numbers):,} of the vials {what}: {_numbers(numbers)}. {advice}",
+            numbers,
+            is_problem,
         )

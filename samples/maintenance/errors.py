@@ -1,11 +1,25 @@
-"""What stops a backup or a restore; each carries a sentence fit to show."""
+"""What stops a backup or a restore; each has a code, and a sentence fit to show as its text."""
 
 
-class CannotBackUp(Exception):
+class MaintenanceError(Exception):
+    """A backup or a restore that cannot go on.
+
+    Attributes
+    ----------
+    code : str
+        Short and stable, for programs: "no_tables", "checksum".
+    """
+
+    def __init__(self, code: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.code = code
+
+
+class CannotBackUp(MaintenanceError):
     """No backup was made. Older ones are untouched."""
 
 
-class CannotRestore(Exception):
+class CannotRestore(MaintenanceError):
     """The backup was not brought back."""
 
 
@@ -13,5 +27,5 @@ class DamagedBackup(CannotRestore):
     """The file is no backup, or not as it was written."""
 
 
-class UnfitTools(Exception):
+class UnfitTools(MaintenanceError):
     """PostgreSQL's own programs are missing, or older than the server."""

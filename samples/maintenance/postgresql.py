@@ -45,8 +45,9 @@ def _find(name: str) -> str:
     if found is None:
         where = f"in {folder}" if folder else "on this machine"
         raise UnfitTools(
+            "tool_missing",
             f"There is no {name} {where}. Set EARSTONE_PG_TOOLS to the folder that holds the "
-            "programs of PostgreSQL, such as /usr/lib/postgresql/18/bin."
+            "programs of PostgreSQL, such as /usr/lib/postgresql/18/bin.",
         )
     return found
 
@@ -56,7 +57,8 @@ def _major_of(tool: str) -> int:
     found = _VERSION.search(message.stdout)
     if found is None:
         raise UnfitTools(
-            f"{tool} does not say its version: {message.stderr.strip() or message.stdout}"
+            "tool_unknown",
+            f"{tool} does not say its version: {message.stderr.strip() or message.stdout}",
         )
     return int(found[1])
 
@@ -72,9 +74,10 @@ def check_tools(connection: BaseDatabaseWrapper, dumped_by: str = "") -> None:
         major = _major_of(tool)
         if major < needed:
             raise UnfitTools(
+                "tool_too_old",
                 f"{name} of PostgreSQL {major} is too old: PostgreSQL {needed} is needed here. "
                 "Set EARSTONE_PG_TOOLS to the folder of that version's programs, such as "
-                f"/usr/lib/postgresql/{needed}/bin."
+                f"/usr/lib/postgresql/{needed}/bin.",
             )
 
 
@@ -104,7 +107,7 @@ def dump(
         ):
             _pass_on(process.stdout, out, report)
             if process.wait() != 0:
-                raise CannotBackUp(f"pg_dump failed. It said: {message()}")
+                raise CannotBackUp("dump_failed", f"pg_dump failed. It said: {message()}")
     return counts
 
 
@@ -136,7 +139,10 @@ def check_dump(member: IO[bytes], counts: dict[str, int]) -> None:
     missing = sorted(set(counts) - data)
     if process.returncode != 0 or missing:
         named = f" It lacks {', '.join(missing[:5])}." if missing else ""
-        raise DamagedBackup(f"The database in it can't be read back by pg_restore.{named}")
+        raise DamagedBackup(
+            "database_unreadable",
+            f"The database in it can't be read back by pg_restore.{named}",
+        )
 
 
 def load(connection: BaseDatabaseWrapper, member: IO[bytes], report: Report) -> None:
@@ -157,7 +163,9 @@ def load(connection: BaseDatabaseWrapper, member: IO[bytes], report: Report) -> 
     with _running(connection, "pg_restore", arguments, stdin=subprocess.PIPE) as (process, message):
         _feed(process.stdin, member)
         if process.wait() != 0:
-            raise CannotRestore(f"pg_restore failed and wrote nothing. It said: {message()}")
+            raise CannotRestore(
+                "load_failed", f"pg_restore failed and wrote nothing. It said: {message()}"
+            )
 
 
 def _feed(target: IO[bytes], member: IO[bytes]) -> None:

@@ -20,7 +20,7 @@ def restore_backup(connection: BaseDatabaseWrapper, path: Path, *, report: Repor
     :raises CannotRestore: saying what stands in the way; nothing was changed then
     """
     if not path.is_file():
-        raise CannotRestore(f"There is no file {path}.")
+        raise CannotRestore("no_file", f"There is no file {path}.")
     try:
         with opened(path) as backup:
             manifest = read_manifest(backup)
@@ -32,8 +32,10 @@ def restore_backup(connection: BaseDatabaseWrapper, path: Path, *, report: Repor
             _load(connection, backup, report)
             _check_counts(connection, manifest)
             _write_media(backup, manifest, report)
-    except (OSError, UnfitTools) as problem:
-        raise CannotRestore(str(problem)) from problem
+    except UnfitTools as problem:
+        raise CannotRestore(problem.code, str(problem)) from problem
+    except OSError as problem:
+        raise CannotRestore("disk", str(problem)) from problem
     return manifest
 
 
@@ -41,24 +43,29 @@ def _refuse_unless_it_fits(connection: BaseDatabaseWrapper, manifest: Manifest) 
     if manifest.engine != connection.vendor:
         of, here = NAMES.get(manifest.engine, manifest.engine), NAMES[connection.vendor]
         raise CannotRestore(
+            "other_database",
             f"This is a backup of {of}, and DATABASE_URL names {here}. Set it to an empty "
-            f"database of {of}."
+            f"database of {of}.",
         )
     unknown = sorted(set(manifest.migrations) - list_known_migrations())
     if unknown:
         raise CannotRestore(
+            "newer_version",
             f"This backup was made by Earstone {manifest.version}, which has tables that this "
-            f"version does not know ({unknown[-1]}). Restore it with that version or a newer one."
+            f"version does not know ({unknown[-1]}). Restore it with that version or a newer one.",
         )
     folder = media_folder()
     uploads = [name for name in manifest.members if name.startswith(MEDIA)]
     if not uploads:
         return
     if folder is None:
-        raise CannotRestore("This backup holds uploads, and this site has no folder for them.")
+        raise CannotRestore(
+            "no_media_folder", "This backup holds uploads, and this site has no folder for them."
+        )
     if folder.is_dir() and any(folder.iterdir()):
         raise CannotRestore(
-            f"The folder of uploads, {folder}, is not empty. Move what is in it away first."
+            "media_not_empty",
+            f"The folder of uploads, {folder}, is not empty. Move what is in it away first.",
         )
 
 
@@ -69,9 +76,10 @@ def _refuse_full(connection: BaseDatabaseWrapper) -> None:
     counts = count_rows(connection)
     fish = f" and {counts[_FISH]:,} fish" if _FISH in counts else ""
     raise CannotRestore(
+        "not_empty",
         f"This database is not empty: it holds {len(tables)} tables{fish}. A backup is restored "
         "into an empty one, so that nothing is written over. Make a new database, set "
-        "DATABASE_URL to it and restore again; docs/operations.md shows each step."
+        "DATABASE_URL to it and restore again; docs/operations.md shows each step.",
     )
 
 
@@ -90,7 +98,8 @@ def _check_counts(connection: BaseDatabaseWrapper, manifest: Manifest) -> None:
     ]
     if differ:
         raise CannotRestore(
-            "Not everything came back. Do not use this database. " + "; ".join(differ)
+            "rows_differ",
+            "Not everything came back. Do not use this database. " + "; ".join(differ),
         )
 
 

@@ -41,7 +41,10 @@ def dump(
             # A file by itself, without a log beside it.
             copy.execute("PRAGMA journal_mode=DELETE")
             if not _is_sound(copy):
-                raise CannotBackUp("The database is damaged: SQLite's own check found errors.")
+                raise CannotBackUp(
+                    "database_damaged",
+                    "The database is damaged: SQLite's own check found errors.",
+                )
             counts = _count_rows(copy)
         _write_file(path, out, report)
     return counts
@@ -68,9 +71,13 @@ def check_dump(member: IO[bytes], counts: dict[str, int]) -> None:
     with _extracted(member) as path, closing(sqlite3.connect(path)) as copy:
         try:
             if not _is_sound(copy) or _count_rows(copy) != counts:
-                raise DamagedBackup("The database in it is not what its manifest says.")
+                raise DamagedBackup(
+                    "other_rows", "The database in it is not what its manifest says."
+                )
         except sqlite3.DatabaseError as problem:
-            raise DamagedBackup("The database in it can't be opened.") from problem
+            raise DamagedBackup(
+                "database_unreadable", "The database in it can't be opened."
+            ) from problem
 
 
 def load(connection: BaseDatabaseWrapper, member: IO[bytes], report: Report) -> None:

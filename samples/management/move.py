@@ -17,7 +17,11 @@ Model = type[models.Model]
 
 
 class CannotMove(Exception):
-    """A move that cannot begin or was undone; the message says why."""
+    """A move that cannot begin or was undone; the message says why, and the code for programs."""
+
+    def __init__(self, code: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.code = code
 
 
 def open_database(alias: str, settings: dict[str, Any]) -> None:
@@ -71,10 +75,12 @@ def refuse_other_tables(alias: str, name: str) -> None:
     loader = MigrationLoader(connections[alias])
     known, applied = set(loader.disk_migrations), set(loader.applied_migrations)
     if known - applied:
-        raise CannotMove(f"Run manage.py migrate on {name} database first.")
+        raise CannotMove("older_tables", f"Run manage.py migrate on {name} database first.")
     ours = {app for app, _ in known}
     if any(app in ours for app, _ in applied - known):
-        raise CannotMove(f"The tables of {name} database are of a later version than this one.")
+        raise CannotMove(
+            "newer_tables", f"The tables of {name} database are of a later version than this one."
+        )
 
 
 def refuse_rows(alias: str, found: list[Model]) -> None:
@@ -85,7 +91,9 @@ def refuse_rows(alias: str, found: list[Model]) -> None:
     for model in found:
         table = model._meta.db_table
         if table not in MADE_BY_MIGRATE and model._base_manager.using(alias).exists():
-            raise CannotMove(f"The other database is not empty: {table} has rows. Use a new one.")
+            raise CannotMove(
+                "not_empty", f"The other database is not empty: {table} has rows. Use a new one."
+            )
 
 
 def _columns(model: Model) -> list[str]:
@@ -123,7 +131,9 @@ def compare_rows(model: Model, source: str, target: str) -> None:
     for number, (before, after) in enumerate(pairs, start=1):
         if before != after:
             table = model._meta.db_table
-            raise CannotMove(f"Row {number} of {table} differs in the other database.")
+            raise CannotMove(
+                "row_differs", f"Row {number} of {table} differs in the other database."
+            )
 
 
 def _set_sequences(alias: str, found: list[Model]) -> None:
@@ -155,4 +165,4 @@ def compare_sequences(alias: str, found: list[Model]) -> None:
             sequence = cursor.fetchone()[0]
             cursor.execute(f"SELECT last_value FROM {sequence}")  # noqa: S608 - PostgreSQL's word
             if cursor.fetchone()[0] < highest:
-                raise CannotMove(f"The numbers of {table} would be given again.")
+                raise CannotMove("numbers_repeat", f"The numbers of {table} would be given again.")

@@ -6,6 +6,7 @@ from samples.models.entry import Entry, EntryKind, HeldEntry
 from samples.models.fish import Fish, Progress, Sex, ToldBy
 from samples.models.lake import Arm, Lake, NumberYear, Reach, Regulation, Season
 from samples.models.party import Donor, HowChosen, Method, Party, Preservation, UnmeasuredCount
+from samples.models.photo import Photo
 from samples.models.progress import (
     find_stale_progress,
     progress_of,
@@ -21,6 +22,7 @@ from samples.models.revision import (
     note_lakes,
     read_revision,
 )
+from samples.models.saved_view import SavedView
 from samples.models.security import OpenSession, SecurityEvent
 from samples.models.species import LakeGroup, LakeSpecies, Species, SpeciesGroup
 from samples.models.target import Target
@@ -62,6 +64,7 @@ __all__ = [
     "Party",
     "PersonalLink",
     "Phone",
+    "Photo",
     "Preservation",
     "Printer",
     "Progress",
@@ -73,6 +76,7 @@ __all__ = [
     "Regulation",
     "ReleaseDeath",
     "Revision",
+    "SavedView",
     "Season",
     "SecurityEvent",
     "Sex",

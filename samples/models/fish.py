@@ -42,6 +42,8 @@ class ToldBy(models.TextChoices):
 # Wide enough for any odd length that somebody confirms; beyond it, it is no fish.
 LEAST_LENGTH_HUNDREDTHS_MM = 500
 MOST_LENGTH_HUNDREDTHS_MM = 500_000
+LONGEST_TAG = 20
+LONGEST_NOTE = 300
 
 
 class Fish(models.Model):
@@ -76,6 +78,8 @@ class Fish(models.Model):
     length_as_measured = models.CharField(max_length=10)
     length_unit_as_measured = models.CharField(max_length=2, choices=Lake.Unit)
     weight_g = models.PositiveIntegerField(null=True, blank=True)
+    tag_number = models.CharField(max_length=LONGEST_TAG, blank=True, default="", db_default="")
+    note = models.CharField(max_length=LONGEST_NOTE, blank=True, default="", db_default="")
     # Empty for a fish that was only measured, and for one whose vial is being settled.
     vial = models.OneToOneField(
         Vial, null=True, blank=True, on_delete=models.PROTECT, related_name="fish"

@@ -1,5 +1,6 @@
 """Waters: a lake, its arms and reaches, its seasons, and the rules in force on it."""
 
+import secrets
 from typing import TypeAlias
 
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -16,19 +17,46 @@ class LakeUnit(models.TextChoices):
     MILLIMETRE = "mm", "millimetres"
 
 
+class LakeWeightUnit(models.TextChoices):
+    GRAM = "g", "grams"
+    POUND_AND_OUNCE = "lb_oz", "pounds and ounces"
+    POUND = "lb", "pounds, to the hundredth"
+
+
+def make_slip_key() -> str:
+    """Return a key from which the words on anglers' slips follow."""
+    return secrets.token_hex(32)
+
+
 class Lake(models.Model):
-    """One fishery. Lengths are typed and shown in its unit; dates are judged in its zone."""
+    """One fishery. Lengths and weights are typed and shown in its units; dates are judged in its
+    zone. ``office_phone`` and ``office_address`` stand under Help on every phone that logs here.
+    """
 
     Unit: TypeAlias = LakeUnit
+
+    WeightUnit: TypeAlias = LakeWeightUnit
 
     name = models.CharField(max_length=80, unique=True)
     slug = models.SlugField(max_length=80, unique=True)
     length_unit = models.CharField(max_length=2, choices=Unit, default=Unit.INCH)
+    weight_unit = models.CharField(
+        max_length=5, choices=WeightUnit, default=WeightUnit.GRAM, db_default=LakeWeightUnit.GRAM
+    )
     time_zone = models.CharField(max_length=64, default="America/Chicago")
-    history = FindingsHistory(lake="pk")
+    office_phone = models.CharField(max_length=40, blank=True, default="", db_default="")
+    office_address = models.CharField(max_length=200, blank=True, default="", db_default="")
+    # Kept for as long as slips are about: another key would make every one of them wrong.
+    slip_key = models.CharField(
+        max_length=64, blank=True, default=make_slip_key, db_default="", editable=False
+    )
+    history = FindingsHistory(lake="pk", without=("slip_key",))
 
     class Meta:
-        constraints = [only_choices("length_unit", LakeUnit, name="lake_length_unit_known")]
+        constraints = [
+            only_choices("length_unit", LakeUnit, name="lake_length_unit_known"),
+            only_choices("weight_unit", LakeWeightUnit, name="lake_weight_unit_known"),
+        ]
 
     def __str__(self) -> str:
         return self.name

@@ -131,13 +131,14 @@ class _NotingManager(HistoryManager):  # type: ignore[misc]
 class FindingsHistory(HistoricalRecords):  # type: ignore[misc]
     """The history of a table that findings read: what is written into it moves a revision.
 
-    ``lake`` is the path to the lake of a row; None where all lakes share the table.
+    ``lake`` is the path to the lake of a row; None where all lakes share the table. ``without``
+    names columns that are no part of the history.
     """
 
     lakes: dict[type[models.Model], str | None] = {}
 
-    def __init__(self, *, lake: str | None = "lake") -> None:
-        super().__init__(history_manager=_NotingManager)
+    def __init__(self, *, lake: str | None = "lake", without: tuple[str, ...] = ()) -> None:
+        super().__init__(history_manager=_NotingManager, excluded_fields=list(without))
         self.lake = lake
 
     def contribute_to_class(self, cls: type[models.Model], name: str) -> None:

@@ -5,6 +5,7 @@ import re
 from collections.abc import Mapping
 from datetime import datetime
 from typing import Any, cast
+from uuid import UUID
 
 from django.utils import timezone
 from django.utils.decorators import method_decorator
@@ -12,6 +13,7 @@ from django.views.decorators.gzip import gzip_page
 from drf_spectacular.utils import extend_schema
 from rest_framework.authentication import BaseAuthentication, SessionAuthentication
 from rest_framework.exceptions import AuthenticationFailed, PermissionDenied
+from rest_framework.parsers import BaseParser
 from rest_framework.permissions import AllowAny, BasePermission
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -22,6 +24,7 @@ from samples.accounts.api_auth import PhoneTokenAuthentication
 from samples.accounts.client_address import caller_of
 from samples.accounts.middleware import LINK_IN_SESSION
 from samples.accounts.permissions import Permission, lakes_with_permission
+from samples.accounts.selectors import fish_logged_by
 from samples.accounts.throttles import PerPerson, PerPhone
 from samples.models import PersonalLink, Phone, SecurityEvent, User
 from samples.ramp import queries, services
@@ -30,6 +33,7 @@ from samples.ramp.serializers import (
     NewPhone,
     Outbox,
     PhoneMade,
+    PhotoRefused,
     Result,
     Results,
     Trouble,
@@ -108,6 +112,61 @@ class PickListsView(APIView):
     @extend_schema(responses={200: document_of(queries.PickLists)})
     def get(self, request: Request) -> Response:
         return Response(queries.pick_lists(sender(request), now=timezone.now()))
+
+
+@method_decorator(gzip_page, name="dispatch")
+class MyFishView(APIView):
+    """Tells a phone its person's own fish, and how old they were."""
+
+    permission_classes = [MayLogFish]
+
+    @extend_schema(responses={200: document_of(queries.OwnFishList)})
+    def get(self, request: Request) -> Response:
+        return Response(queries.my_fish_for_phone(sender(request), now=timezone.now()))
+
+
+class AnyPhoto(BaseParser):
+    """Takes a body as it is, no more of it than a photo may have."""
+
+    media_type = "image/*"
+
+    def parse(self, stream: Any, media_type: Any = None, parser_context: Any = None) -> bytes:
+        del media_type, parser_context
+        data: bytes = stream.read(services.MOST_PHOTO_BYTES + 1)
+        return data
+
+
+class PhotoView(APIView):
+    """Takes in the photo of a fish, after the fish itself: it never holds a fact up.
+
+    The same photo may be sent again at any time. On 404 its fish is not on record yet; on 400 it
+    cannot be kept, and ``code`` says why.
+    """
+
+    parser_classes = [AnyPhoto]
+    permission_classes = [MayLogFish]
+    throttle_classes = [PerPhone, PerPerson]
+
+    def get_authenticators(self) -> list[BaseAuthentication]:
+        return [PhoneTokenAuthentication(links.phone_that_may_send)]
+
+    @extend_schema(
+        request={"image/jpeg": bytes},
+        responses={200: None, 201: None, 400: document_of(PhotoRefused), 404: None},
+    )
+    def put(self, request: Request, entry_id: UUID, sha256: str) -> Response:
+        fish = fish_logged_by(sender(request)).filter(entry_id=entry_id).first()
+        if fish is None:
+            return Response({"detail": "This fish is not on record yet."}, status=404)
+        phone = request.auth if isinstance(request.auth, Phone) else None
+        data = request.data if isinstance(request.data, bytes) else b""
+        try:
+            is_new = services.keep_photo(
+                fish, data, sha256=sha256, author=sender(request), phone=phone, now=timezone.now()
+            )
+        except services.CannotKeepPhoto as problem:
+            return Response(PhotoRefused(code=problem.code, detail=problem.sentence), status=400)
+        return Response(status=201 if is_new else 200)
 
 
 @method_decorator(gzip_page, name="dispatch")

@@ -92,6 +92,13 @@ class Trouble(TypedDict):
     detail: str
 
 
+class PhotoRefused(TypedDict):
+    """Why a photo is not kept; its fish is."""
+
+    code: str
+    detail: str
+
+
 class Result(TypedDict):
     """What became of one entry."""
 

@@ -8,6 +8,8 @@ app_name = "ramp"
 urlpatterns = [
     # Short and upper-case: it stands in the code on every label, where each letter counts.
     path("V/<str:number>", views.vial_link, name="vial_link"),
+    # Said aloud, and written on slips.
+    path("how-old/", views.how_old, name="how_old"),
     path("ramp/app/", views.shell, name="shell"),
     path("ramp/app/<slug:version>.js", views.script, name="script"),
     # At the root, since a worker keeps only what lies below its own address.
@@ -26,6 +28,7 @@ urlpatterns = [
     path("ramp/fish/<uuid:entry_id>/undo/", views.undo, name="undo"),
     path("ramp/mine/", views.mine, name="mine"),
     path("ramp/screen/", views.screen, name="screen"),
+    path("lakes/<slug:slug>/fish/<int:pk>/photo/", views.photo, name="photo"),
     path("lakes/<slug:slug>/held/", views.held, name="held"),
     path("lakes/<slug:slug>/held/paste/", views.paste, name="paste"),
     path("lakes/<slug:slug>/held/<int:pk>/", views.held_entry, name="held_entry"),

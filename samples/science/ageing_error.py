@@ -65,6 +65,12 @@ def reading_shares(cv: float, oldest: int) -> Floats:
     ------
     ValueError
         If the CV is negative or not finite, or the oldest age below 0 or above 120.
+
+    Examples
+    --------
+    >>> from samples.science.ageing_error import reading_shares
+    >>> reading_shares(0.1, 4)[3].round(2)
+    array([0.  , 0.  , 0.05, 0.9 , 0.05])
     """
     at_least(cv, 0, "cv")
     at_least(oldest, 0, "oldest")
@@ -83,10 +89,28 @@ def reading_shares(cv: float, oldest: int) -> Floats:
 def agreed_shares(cv: float, oldest: int) -> Floats:
     """Return the same for ages that two readers agreed on, by reading alike.
 
+    Parameters
+    ----------
+    cv : float
+        Coefficient of variation of one reading.
+    oldest : int
+        Oldest age.
+
+    Returns
+    -------
+    ndarray, shape (ages, ages)
+        Share of the fish of a true age (rows) whose consensus is an age (columns).
+
     Raises
     ------
     ValueError
         As `reading_shares`.
+
+    Examples
+    --------
+    >>> from samples.science.ageing_error import agreed_shares
+    >>> agreed_shares(0.1, 4)[3].round(2)
+    array([0.  , 0.  , 0.  , 0.99, 0.  ])
     """
     both = reading_shares(cv, oldest) ** 2
     shares: Floats = both / both.sum(axis=1, keepdims=True)
@@ -94,7 +118,7 @@ def agreed_shares(cv: float, oldest: int) -> Floats:
 
 
 def fit_reading_error(first: npt.ArrayLike, second: npt.ArrayLike) -> ReadingError:
-    """Estimate the scatter of one reading from fish that two readers read.
+    """Estimate the scatter of one reading from fish that two readers read [1]_, [2]_.
 
     Parameters
     ----------
@@ -119,8 +143,17 @@ def fit_reading_error(first: npt.ArrayLike, second: npt.ArrayLike) -> ReadingErr
 
     References
     ----------
-    Richards, Schnute, Kronlund & Beamish (1992), Can. J. Fish. Aquat. Sci. 49:1801-1815; Punt,
-    Smith, KrusicGolub & Robertson (2008), Can. J. Fish. Aquat. Sci. 65:1991-2005.
+    .. [1] Richards, Schnute, Kronlund & Beamish (1992), Can. J. Fish. Aquat. Sci. 49:1801-1815.
+    .. [2] Punt, Smith, KrusicGolub & Robertson (2008), Can. J. Fish. Aquat. Sci. 65:1991-2005.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.ageing_error import fit_reading_error
+    >>> first = np.tile([1, 2, 3, 2, 4, 5], 10)
+    >>> second = np.tile([1, 2, 3, 3, 4, 4], 10)
+    >>> round(fit_reading_error(first, second).cv, 2)
+    0.13
     """
     one, other = (whole(ages_in_years(ages, "ages"), "ages") for ages in (first, second))
     alike(first=one, second=other)
@@ -197,6 +230,13 @@ def true_age_shares(
     -----
     Maximum likelihood by EM from equal shares, stopped early. Each step draws fish back by Bayes:
     ``P(a | x)`` in proportion to ``q(x | a) pi_a``.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.ageing_error import reading_shares, true_age_shares
+    >>> true_age_shares(np.array([0.0, 60, 30, 15, 8]), reading_shares(0.1, 4)).round(3)
+    array([0.   , 0.529, 0.262, 0.135, 0.073])
     """
     at_least(steps, 1, "steps")
     read = not_negative(numbers, "numbers", ndim=None)

@@ -105,7 +105,7 @@ class Agreement:
 
 
 def precision(readings: npt.ArrayLike) -> Precision:
-    """Describe how far readings of the same fish lie apart.
+    """Describe how far readings of the same fish lie apart [1]_, [2]_.
 
     Parameters
     ----------
@@ -127,8 +127,14 @@ def precision(readings: npt.ArrayLike) -> Precision:
 
     References
     ----------
-    Beamish & Fournier (1981), Can. J. Fish. Aquat. Sci. 38:982-983; Chang (1982), Can. J. Fish.
-    Aquat. Sci. 39:1208-1210.
+    .. [1] Beamish & Fournier (1981), Can. J. Fish. Aquat. Sci. 38:982-983.
+    .. [2] Chang (1982), Can. J. Fish. Aquat. Sci. 39:1208-1210.
+
+    Examples
+    --------
+    >>> from samples.science.agreement import precision
+    >>> round(precision([[2, 2], [3, 4], [5, 5]]).cv, 2)
+    6.73
     """
     ages = ages_in_years(readings, "readings", ndim=2)
     if ages.shape[0] == 0:
@@ -173,6 +179,13 @@ def agreement(
         As `precision`; if an age is not whole, or the two differ in number.
     CannotEstimate
         As `precision`.
+
+    Examples
+    --------
+    >>> from samples.science.agreement import agreement
+    >>> found = agreement([1, 2, 2, 3, 4, 4], [1, 2, 3, 3, 4, 5])
+    >>> round(found.exact, 1), found.within_1
+    (66.7, 100.0)
     """
     one = whole(ages_in_years(reader_a, "reader_a"), "reader_a")
     other = whole(ages_in_years(reader_b, "reader_b"), "reader_b")
@@ -217,7 +230,7 @@ def _at_age(age: int, read: Whole) -> AtAge:
 def symmetry(
     table: npt.ArrayLike, *, names: Sequence[str] = ("A", "B")
 ) -> tuple[SymmetryTest, ...]:
-    """Test whether readers differ by chance alone, three ways.
+    """Test whether readers differ by chance alone, three ways [1]_, [2]_, [3]_.
 
     Parameters
     ----------
@@ -241,8 +254,16 @@ def symmetry(
 
     References
     ----------
-    Evans & Hoenig (1998), Biometrics 54:620-629; Bowker (1948), J. Am. Stat. Assoc. 43:572-574;
-    McNemar (1947), Psychometrika 12:153-157.
+    .. [1] Evans & Hoenig (1998), Biometrics 54:620-629.
+    .. [2] Bowker (1948), J. Am. Stat. Assoc. 43:572-574.
+    .. [3] McNemar (1947), Psychometrika 12:153-157.
+
+    Examples
+    --------
+    >>> from samples.science.agreement import symmetry
+    >>> pooled = symmetry([[5, 4, 0], [1, 6, 3], [0, 1, 7]])[0]
+    >>> pooled.name, round(pooled.chi2, 2), pooled.df
+    ('pooled by difference', 2.78, 1)
     """
     counts = not_negative(whole(table, "table", ndim=2), "table", ndim=2)
     if counts.shape[0] != counts.shape[1]:

@@ -1,4 +1,4 @@
-"""Lengths at earlier ages from rings, and which calendar years were good for growth."""
+"""Lengths at earlier ages from rings, and the growth between them."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,12 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from samples.science.arguments import alike, at_least, finite, positive
+from samples.science.arguments import alike, at_least, positive
 from samples.science.errors import CannotEstimate
 
 Floats = npt.NDArray[np.float64]
 
-FEWEST_YEARS, FEWEST_AGES, FEWEST_INCREMENTS = 3, 2, 20
 FEWEST_FISH = 10
 
 
@@ -25,12 +24,23 @@ def proportional(length_mm: npt.ArrayLike, radius: npt.ArrayLike, at: npt.ArrayL
     at : array_like
         Radii of the rings, in the unit of ``radius``.
 
+    Returns
+    -------
+    ndarray
+        Lengths in mm at the rings, of the shape broadcast.
+
     Raises
     ------
     ValueError
         If a length or a radius is not finite or not above zero, or shapes do not broadcast.
     CannotEstimate
         outside, where a ring lies outside the edge.
+
+    Examples
+    --------
+    >>> from samples.science.back_calculation import proportional
+    >>> proportional(270, 1.5, [0.6, 1.2])
+    array([108., 216.])
     """
     return with_intercept(length_mm, radius, at, intercept_mm=0.0)
 
@@ -40,12 +50,32 @@ def with_intercept(
 ) -> Floats:
     """Return lengths at rings from an intercept (Fraser-Lee): ``Li = a + (Lc - a) Ri / Rc``.
 
+    Parameters
+    ----------
+    length_mm, radius : array_like
+        Length and radius at capture, broadcast against ``at``.
+    at : array_like
+        Radii of the rings, in the unit of ``radius``.
+    intercept_mm : float
+        Length in mm at which the otolith would have no radius.
+
+    Returns
+    -------
+    ndarray
+        Lengths in mm at the rings, of the shape broadcast.
+
     Raises
     ------
     ValueError
         As `proportional`; if the intercept is negative or not finite.
     CannotEstimate
         As `proportional`; intercept_above, where a fish is no longer than the intercept.
+
+    Examples
+    --------
+    >>> from samples.science.back_calculation import with_intercept
+    >>> with_intercept(270, 1.5, [0.6, 1.2], intercept_mm=20)
+    array([120., 220.])
     """
     length, edge, ring = _checked(length_mm, radius, at)
     at_least(intercept_mm, 0, "intercept_mm")
@@ -65,8 +95,21 @@ def from_hatching(
 ) -> Floats:
     """Return lengths at rings from length and radius at the start of life (biological intercept).
 
-    ``Li = Lc + (Ri - Rc)(Lc - L0) / (Rc - R0)`` (Campana 1990, Can. J. Fish. Aquat. Sci.
-    47:2219-2227).
+    ``Li = Lc + (Ri - Rc)(Lc - L0) / (Rc - R0)`` [1]_.
+
+    Parameters
+    ----------
+    length_mm, radius : array_like
+        Length and radius at capture, broadcast against ``at``.
+    at : array_like
+        Radii of the rings, in the unit of ``radius``.
+    length_at_start_mm, radius_at_start : float
+        Length in mm and radius at the start of life.
+
+    Returns
+    -------
+    ndarray
+        Lengths in mm at the rings, of the shape broadcast.
 
     Raises
     ------
@@ -75,6 +118,16 @@ def from_hatching(
     CannotEstimate
         As `proportional`; start_outside, where the start lies outside the edge or is longer than
         the fish; inside_start, where a ring lies inside the start.
+
+    References
+    ----------
+    .. [1] Campana (1990), Can. J. Fish. Aquat. Sci. 47:2219-2227.
+
+    Examples
+    --------
+    >>> from samples.science.back_calculation import from_hatching
+    >>> from_hatching(270, 1.5, [0.6, 1.2], length_at_start_mm=5, radius_at_start=0.05).round(1)
+    array([105.5, 215.2])
     """
     length, edge, ring = _checked(length_mm, radius, at)
     at_least(length_at_start_mm, 0, "length_at_start_mm")
@@ -93,12 +146,30 @@ def from_hatching(
 def estimated_intercept(lengths_mm: npt.ArrayLike, radii: npt.ArrayLike) -> float:
     """Estimate the intercept as the length where a line of length on radius meets radius 0.
 
+    Parameters
+    ----------
+    lengths_mm, radii : array_like, shape (fish,)
+        Lengths in mm and radii at capture.
+
+    Returns
+    -------
+    float
+        Length in mm at radius 0.
+
     Raises
     ------
     ValueError
         If shapes differ, or a length or a radius is not finite or not above zero.
     CannotEstimate
         too_few_fish, with fewer than 10 or radii all alike; no_slope.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.back_calculation import estimated_intercept
+    >>> lengths = np.arange(100, 300, 20)
+    >>> round(estimated_intercept(lengths, lengths / 160 - 0.15), 1)
+    24.0
     """
     length, radius = positive(lengths_mm, "lengths_mm"), positive(radii, "radii")
     alike(lengths_mm=length, radii=radius)
@@ -169,6 +240,13 @@ def increments_of(
     ------
     ValueError
         If a length is not finite or not above zero, or groups are not one for each fish.
+
+    Examples
+    --------
+    >>> from samples.science.back_calculation import increments_of
+    >>> grown = increments_of([(2020, [80.0, 130.0, 160.0])])
+    >>> grown.year, grown.grown_mm
+    (array([2020, 2021, 2022]), array([80., 50., 30.]))
     """
     for _, lengths in rows:
         positive(lengths, "lengths at rings")
@@ -182,97 +260,3 @@ def increments_of(
     whole = table[:, :3].astype(np.int64)
     of = np.asarray([0] * len(rows) if groups is None else groups, dtype=np.int64)
     return Increments(whole[:, 0], whole[:, 1], whole[:, 2], table[:, 3], of[whole[:, 0]])
-
-
-@dataclass(frozen=True, slots=True)
-class YearEffect:
-    """Growth of one calendar year against the mean of the years, per cent, with 95 % interval."""
-
-    year: int
-    percent: float
-    lower: float
-    upper: float
-    n: int
-
-
-def year_effects(increments: Increments) -> list[YearEffect]:
-    """Compare years for growth: which were good, which poor.
-
-    Parameters
-    ----------
-    increments : Increments
-        Increments above zero are used.
-
-    Returns
-    -------
-    list of YearEffect
-        From ``ln increment = age + year`` with both as factors, the ages of each group apart, by
-        least squares; each year against the mean of all. Standard errors let increments of one
-        fish be alike. With groups apart, old fish of a slow-growing arm do not pass for poor
-        early years.
-
-    Raises
-    ------
-    ValueError
-        If columns differ in length, or growth is not finite.
-    CannotEstimate
-        too_few_increments, with fewer than 3 years, 2 ages or 20 increments; not_connected, where
-        years share no age.
-
-    References
-    ----------
-    Weisberg (1993), Can. J. Fish. Aquat. Sci. 50:1229-1237. Liang & Zeger (1986), Biometrika
-    73:13-22, for errors that are alike within a fish.
-    """
-    alike(**{name: getattr(increments, name) for name in increments.__slots__})
-    kept = finite(increments.grown_mm, "grown_mm") > 0
-    fish, age, year = increments.fish[kept], increments.age[kept], increments.year[kept]
-    log = np.log(increments.grown_mm[kept])
-    years, ages = np.unique(year), np.unique(age)
-    if years.size < FEWEST_YEARS or ages.size < FEWEST_AGES or log.size < FEWEST_INCREMENTS:
-        raise CannotEstimate(
-            "too_few_increments",
-            f"Growth by year needs at least {FEWEST_INCREMENTS} increments of {FEWEST_YEARS} years "
-            f"and {FEWEST_AGES} ages; here are {log.size} of {years.size} and {ages.size}.",
-        )
-    cells = np.stack([increments.group[kept], age], axis=1)
-    kinds, of_kind = np.unique(cells, axis=0, return_inverse=True)
-    by_age = np.eye(len(kinds))[of_kind.ravel()]
-    # The years' effects sum to 0: the last is minus the sum of the others.
-    by_year = (year[:, None] == years[:-1]).astype(np.float64) - (year == years[-1])[:, None]
-    design = np.hstack([by_age, by_year])
-    if np.linalg.matrix_rank(design) < design.shape[1]:
-        raise CannotEstimate(
-            "not_connected", "These years share too few ages to be told apart. Get more fish."
-        )
-    values, *_ = np.linalg.lstsq(design, log, rcond=None)
-    spread = _alike_within_fish(design, log - design @ values, fish)
-    from scipy.stats import t as t_distribution
-
-    groups = np.unique(fish).size
-    reach = float(t_distribution.ppf(0.975, max(groups - 1, 1)))
-    to_years = np.vstack([np.eye(years.size - 1), -np.ones(years.size - 1)])
-    effects = to_years @ values[len(kinds) :]
-    inner = to_years @ spread[len(kinds) :, len(kinds) :] @ to_years.T
-    half = reach * np.sqrt(np.diag(inner))
-    return [
-        YearEffect(
-            int(one),
-            float(100 * np.expm1(effect)),
-            float(100 * np.expm1(effect - reaches)),
-            float(100 * np.expm1(effect + reaches)),
-            int(np.count_nonzero(year == one)),
-        )
-        for one, effect, reaches in zip(years, effects, half, strict=True)
-    ]
-
-
-def _alike_within_fish(design: Floats, residual: Floats, fish: npt.NDArray[np.int64]) -> Floats:
-    bread = np.linalg.pinv(design.T @ design)
-    _, place = np.unique(fish, return_inverse=True)
-    scores = np.zeros((int(place.max()) + 1, design.shape[1]))
-    np.add.at(scores, place, design * residual[:, None])
-    groups, rows, columns = scores.shape[0], *design.shape
-    few = groups / max(groups - 1, 1) * (rows - 1) / max(rows - columns, 1)
-    spread: Floats = few * bread @ (scores.T @ scores) @ bread
-    return spread

@@ -39,7 +39,7 @@ class EdgeOfMonth:
 
 
 def edge_by_month(months: Sequence[int], codes: Sequence[int]) -> list[EdgeOfMonth]:
-    """Count the margins of each month of capture.
+    """Count the margins of each month of capture [1]_.
 
     Parameters
     ----------
@@ -62,7 +62,13 @@ def edge_by_month(months: Sequence[int], codes: Sequence[int]) -> list[EdgeOfMon
 
     References
     ----------
-    Campana (2001), J. Fish Biol. 59:197-242, for edge analysis and what it cannot tell.
+    .. [1] Campana (2001), J. Fish Biol. 59:197-242, for edge analysis and what it cannot tell.
+
+    Examples
+    --------
+    >>> from samples.science.edge import edge_by_month
+    >>> edge_by_month([4, 4, 5], [4, 1, 1])[0].counts
+    (1, 0, 0, 1)
     """
     when, code = whole(months, "months"), whole(codes, "codes")
     alike(months=when, codes=code)
@@ -97,6 +103,14 @@ def month_of_formation(found: Sequence[EdgeOfMonth], *, fewest: int) -> int | No
     int or None
         None where fewer than two months have enough, or where the month with the largest share
         does not stand above all others that do not adjoin it.
+
+    Examples
+    --------
+    >>> from samples.science.edge import edge_by_month, month_of_formation
+    >>> months = [4] * 20 + [6] * 20 + [9] * 20
+    >>> codes = [4] * 18 + [1] * 2 + [1] * 17 + [2] * 3 + [2] * 20
+    >>> month_of_formation(edge_by_month(months, codes), fewest=15)
+    6
     """
     told = [one for one in found if one.n >= fewest]
     if len(told) < 2:

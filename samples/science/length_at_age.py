@@ -55,6 +55,13 @@ def length_at_age(lengths: Mapping[int, int]) -> LengthAtAge:
         If a length is not above zero, or a count is negative; both must be whole numbers.
     CannotEstimate
         no_fish.
+
+    Examples
+    --------
+    >>> from samples.science.length_at_age import length_at_age
+    >>> found = length_at_age({25_400: 2, 26_000: 3})
+    >>> found.n, found.mean, round(found.sd, 1)
+    (5, 25760.0, 328.6)
     """
     if any(length <= 0 or length % 1 or n < 0 or n % 1 for length, n in lengths.items()):
         raise ValueError("lengths must be whole and above zero, counts whole and not negative")
@@ -90,6 +97,12 @@ def t_quantile(df: int) -> float:
     ------
     ValueError
         If df is not a whole number of 1 or more.
+
+    Examples
+    --------
+    >>> from samples.science.length_at_age import t_quantile
+    >>> round(t_quantile(7), 4)
+    2.3646
     """
     lower, upper = 0.0, 100.0
     for _ in range(80):
@@ -102,12 +115,34 @@ def t_quantile(df: int) -> float:
 
 
 def t_within(t: float, df: int) -> float:
-    """Return the probability that Student's t lies between -t and t.
+    """Return the probability that Student's t lies between -t and t [1]_.
+
+    Parameters
+    ----------
+    t : float
+        A point, 0 or above.
+    df : int
+        Degrees of freedom, 1 or more.
+
+    Returns
+    -------
+    float
+
+    Raises
+    ------
+    ValueError
+        If df is not a whole number of 1 and more, or t not finite.
 
     References
     ----------
-    Abramowitz & Stegun (1964), Handbook of Mathematical Functions, 26.7.3 and 26.7.4: a
-    finite sum for whole degrees of freedom.
+    .. [1] Abramowitz & Stegun (1964), Handbook of Mathematical Functions, 26.7.3 and 26.7.4: a
+       finite sum for whole degrees of freedom.
+
+    Examples
+    --------
+    >>> from samples.science.length_at_age import t_within
+    >>> round(t_within(2.3646, 7), 4)
+    0.95
     """
     at_least(df, 1, "df")
     if df % 1 or not math.isfinite(t):

@@ -27,11 +27,11 @@ class DeathRate:
     ----------
     method : str
         "chapman_robson" or "weighted_regression".
-    total : float
+    z : float
         Z, per year.
     se : float
         Standard error, spread of the year classes included.
-    share : float
+    a : float
         A = 1 - exp(-Z), the share that dies in a year.
     first_age : int
         From this age on the fish are counted.
@@ -44,9 +44,9 @@ class DeathRate:
     """
 
     method: str
-    total: float
+    z: float
     se: float
-    share: float
+    a: float
     first_age: int
     n: float
     over: float | None
@@ -56,7 +56,7 @@ class DeathRate:
 def chapman_robson(
     ages: npt.ArrayLike, numbers: npt.ArrayLike, *, first_age: int | None = None
 ) -> DeathRate:
-    """Estimate Z from the mean age of the fish past the most numerous one.
+    """Estimate Z from the mean age of the fish past the most numerous one [1]_, [2]_, [3]_.
 
     Parameters
     ----------
@@ -83,8 +83,17 @@ def chapman_robson(
 
     References
     ----------
-    Chapman & Robson (1960), Biometrics 16:354-368; Hoenig, Lawing & Hoenig (1983), ICES CM
-    1983/D:23; Smith et al. (2012), N. Am. J. Fish. Manage. 32:956-967.
+    .. [1] Chapman & Robson (1960), Biometrics 16:354-368.
+    .. [2] Hoenig, Lawing & Hoenig (1983), ICES CM 1983/D:23.
+    .. [3] Smith et al. (2012), N. Am. J. Fish. Manage. 32:956-967.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.mortality import chapman_robson
+    >>> ages, numbers = np.arange(2, 9), np.array([200, 120, 70, 40, 26, 15, 8])
+    >>> round(chapman_robson(ages, numbers).z, 3)
+    0.612
     """
     age, number = _checked(ages, numbers)
     start = _peak(age, number) + 1 if first_age is None else first_age
@@ -97,14 +106,14 @@ def chapman_robson(
     if total <= 0:
         raise CannotEstimate("one_age", "All these fish are of one age, so no death rate shows.")
     survival = total / (n + total - 1)
-    rate = -np.log(survival) - (n - 1) * (n - 2) / (n * (total + 1) * (n + total - 1))
+    z = -np.log(survival) - (n - 1) * (n - 2) / (n * (total + 1) * (n + total - 1))
     over = overdispersion(number, survival)
-    plain = (1 - np.exp(-rate)) / np.sqrt(n * np.exp(-rate))
+    plain = (1 - np.exp(-z)) / np.sqrt(n * np.exp(-z))
     return DeathRate(
         method="chapman_robson",
-        total=float(rate),
+        z=float(z),
         se=float(plain * np.sqrt(max(over, 1.0))),
-        share=float(-np.expm1(-rate)),
+        a=float(-np.expm1(-z)),
         first_age=int(age[0]),
         n=n,
         over=over,
@@ -133,6 +142,12 @@ def overdispersion(numbers: npt.ArrayLike, survival: float) -> float:
         If a number is negative or not finite, or the share is not between 0 and 1.
     CannotEstimate
         too_few_ages, with fewer than 2; no_fish.
+
+    Examples
+    --------
+    >>> from samples.science.mortality import overdispersion
+    >>> round(overdispersion([200, 120, 70, 40, 26, 15, 8], 0.6), 2)
+    0.13
     """
     number = not_negative(numbers, "numbers")
     if not 0 < survival < 1:
@@ -148,7 +163,7 @@ def overdispersion(numbers: npt.ArrayLike, survival: float) -> float:
 def weighted_regression(
     ages: npt.ArrayLike, numbers: npt.ArrayLike, *, first_age: int | None = None
 ) -> DeathRate:
-    """Estimate Z as the slope of log numbers on age, weighted by what a plain line predicts.
+    """Estimate Z as the slope of log numbers on age, weighted by what a plain line predicts [1]_.
 
     Parameters
     ----------
@@ -171,7 +186,15 @@ def weighted_regression(
 
     References
     ----------
-    Maceina & Bettoli (1998), N. Am. J. Fish. Manage. 18:998-1003.
+    .. [1] Maceina & Bettoli (1998), N. Am. J. Fish. Manage. 18:998-1003.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.mortality import weighted_regression
+    >>> ages, numbers = np.arange(2, 9), np.array([200, 120, 70, 40, 26, 15, 8])
+    >>> round(weighted_regression(ages, numbers).z, 3)
+    0.527
     """
     age, number = _checked(ages, numbers)
     start = _peak(age, number) if first_age is None else first_age
@@ -203,9 +226,9 @@ def weighted_regression(
     variance = float(weight @ residual**2) / (age.size - 2)
     return DeathRate(
         method="weighted_regression",
-        total=-slope,
+        z=-slope,
         se=float(np.sqrt(variance / square)),
-        share=float(-np.expm1(slope)),
+        a=float(-np.expm1(slope)),
         first_age=int(age[0]),
         n=float(number.sum()),
         over=None,
@@ -236,6 +259,14 @@ def drawn_rates(ages: npt.ArrayLike, drawn: npt.ArrayLike, *, first_age: int) ->
         If shapes do not match, or a number is negative or not finite.
     CannotEstimate
         no_resample, where no draw carries a rate.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.mortality import drawn_rates
+    >>> ages, numbers = np.arange(2, 9), np.array([200, 120, 70, 40, 26, 15, 8])
+    >>> drawn_rates(ages, np.tile(numbers, (3, 1)), first_age=2).round(3)
+    array([0.58, 0.58, 0.58])
     """
     age = ages_in_years(ages)
     every = not_negative(drawn, "drawn", ndim=2)

@@ -31,7 +31,7 @@ class HardestShares:
 
 
 def hardest_shares(*, confidence: float = CONFIDENCE) -> HardestShares:
-    """Find the age structure that needs the most fish.
+    """Find the age structure that needs the most fish [1]_.
 
     Parameters
     ----------
@@ -52,7 +52,13 @@ def hardest_shares(*, confidence: float = CONFIDENCE) -> HardestShares:
 
     References
     ----------
-    Thompson (1987), The American Statistician 41:42-46.
+    .. [1] Thompson (1987), The American Statistician 41:42-46.
+
+    Examples
+    --------
+    >>> from samples.science.sample_size import hardest_shares
+    >>> hardest_shares().ages
+    3
     """
     normal, alpha = NormalDist(), 1 - share(confidence, "confidence")
     best = HardestShares(1, 0.0)
@@ -65,7 +71,7 @@ def hardest_shares(*, confidence: float = CONFIDENCE) -> HardestShares:
 
 
 def fish_to_age(within: float, *, confidence: float = CONFIDENCE) -> int:
-    """Return the fish to age so that the shares of all ages are within a distance at once.
+    """Return the fish to age so that the shares of all ages are within a distance at once [1]_.
 
     It holds whatever the shares are, for fish taken at random one by one. Fish of a party are
     alike and say less, and fish picked by length are no such sample.
@@ -90,14 +96,20 @@ def fish_to_age(within: float, *, confidence: float = CONFIDENCE) -> int:
 
     References
     ----------
-    Thompson (1987), The American Statistician 41:42-46.
+    .. [1] Thompson (1987), The American Statistician 41:42-46.
+
+    Examples
+    --------
+    >>> from samples.science.sample_size import fish_to_age
+    >>> fish_to_age(0.05)
+    510
     """
     needed = hardest_shares(confidence=confidence).fish_times_square / share(within, "within") ** 2
     return ceil(needed * (1 - NEARLY))
 
 
 def shares_within(fish: int, *, confidence: float = CONFIDENCE) -> float:
-    """Return how near the shares of all ages are known from so many aged fish.
+    """Return how near the shares of all ages are known from so many aged fish [1]_.
 
     Parameters
     ----------
@@ -120,7 +132,13 @@ def shares_within(fish: int, *, confidence: float = CONFIDENCE) -> float:
 
     References
     ----------
-    Thompson (1987), The American Statistician 41:42-46, solved for d.
+    .. [1] Thompson (1987), The American Statistician 41:42-46, solved for d.
+
+    Examples
+    --------
+    >>> from samples.science.sample_size import shares_within
+    >>> round(shares_within(510), 3)
+    0.05
     """
     at_least(fish, 0, "fish")
     if fish < 1:
@@ -129,7 +147,7 @@ def shares_within(fish: int, *, confidence: float = CONFIDENCE) -> float:
 
 
 def fish_to_measure(length_bins: int) -> int:
-    """Return the fewest fish to measure for a length frequency: ten for each length bin.
+    """Return the fewest fish to measure for a length frequency: ten for each length bin [1]_.
 
     Parameters
     ----------
@@ -150,7 +168,13 @@ def fish_to_measure(length_bins: int) -> int:
 
     References
     ----------
-    Gerritsen & McGrath (2007), Fish. Bull. (U.S.) 105.
+    .. [1] Gerritsen & McGrath (2007), Fish. Bull. (U.S.) 105.
+
+    Examples
+    --------
+    >>> from samples.science.sample_size import fish_to_measure
+    >>> fish_to_measure(20)
+    200
     """
     at_least(length_bins, 0, "length_bins")
     if length_bins < 1:

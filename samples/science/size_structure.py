@@ -102,7 +102,7 @@ def size_structure(
     *,
     sets: npt.ArrayLike | None = None,
 ) -> SizeStructure:
-    """Return the proportional size distribution of a sample.
+    """Return the proportional size distribution of a sample [1]_, [2]_, [3]_, [4]_.
 
     Parameters
     ----------
@@ -128,9 +128,17 @@ def size_structure(
 
     References
     ----------
-    Gabelhouse (1984); Guy et al. (2007), Fisheries 32:348, for the terms. Wilson (1927), J. Am.
-    Stat. Assoc. 22:209-212. Korn & Graubard (1998), Survey Methodology 24:193-201, for the number
-    of fish that sets are worth.
+    .. [1] Gabelhouse (1984).
+    .. [2] Guy et al. (2007), Fisheries 32:348, for the terms.
+    .. [3] Wilson (1927), J. Am. Stat. Assoc. 22:209-212.
+    .. [4] Korn & Graubard (1998), Survey Methodology 24:193-201, for the number of fish that
+       sets are worth.
+
+    Examples
+    --------
+    >>> from samples.science.size_structure import size_structure
+    >>> round(size_structure("white-crappie", [140, 150, 210, 255, 260]).over[0].percent)
+    60
     """
     if species not in LENGTHS:
         raise CannotEstimate(
@@ -206,12 +214,28 @@ def _score_interval(share: float, n: float) -> tuple[float, float]:
 def wilson(fish: int, of: int) -> tuple[float, float]:
     """Return the 95 % interval of a share by Wilson's score, as fractions.
 
+    Parameters
+    ----------
+    fish, of : int
+        Fish that are so, of how many.
+
+    Returns
+    -------
+    lower, upper : float
+        Ends of the 95 % interval of the share, 0 to 1.
+
     Raises
     ------
     ValueError
         If fish does not lie between 0 and of.
     CannotEstimate
         no_share, where of is 0.
+
+    Examples
+    --------
+    >>> from samples.science.size_structure import wilson
+    >>> [round(end, 2) for end in wilson(3, 10)]
+    [0.11, 0.6]
     """
     if not 0 <= fish <= of <= LARGEST:
         raise ValueError("fish must lie between 0 and of")
@@ -223,12 +247,30 @@ def wilson(fish: int, of: int) -> tuple[float, float]:
 def standard_weight(species: str, lengths_mm: npt.ArrayLike) -> npt.NDArray[np.float64]:
     """Return Ws in g at lengths in mm.
 
+    Parameters
+    ----------
+    species : str
+        Code of a species in `STANDARD_WEIGHTS`.
+    lengths_mm : array_like, shape (fish,)
+        Total lengths in mm.
+
+    Returns
+    -------
+    ndarray, shape (fish,)
+        Standard weights in g.
+
     Raises
     ------
     ValueError
         If a length is not finite or not above zero.
     CannotEstimate
         no_standard; too_short, where a length is below the shortest the equation holds for.
+
+    Examples
+    --------
+    >>> from samples.science.size_structure import standard_weight
+    >>> standard_weight("white-crappie", [210, 254]).round()
+    array([125., 235.])
     """
     if species not in STANDARD_WEIGHTS:
         raise CannotEstimate("no_standard", "There is no standard weight for this species here.")
@@ -257,6 +299,17 @@ def relative_weight(
 ) -> RelativeWeight:
     """Return the mean relative weight, ``100 W / Ws``, of the fish that are long enough.
 
+    Parameters
+    ----------
+    species, lengths_mm
+        As for `standard_weight`.
+    weights_g : array_like, shape (fish,)
+        Weights in g; 0 where a fish was not weighed.
+
+    Returns
+    -------
+    RelativeWeight
+
     Raises
     ------
     ValueError
@@ -264,6 +317,12 @@ def relative_weight(
     CannotEstimate
         no_standard; no_weights, where no fish was weighed; too_short, where those that were are
         all below stock length.
+
+    Examples
+    --------
+    >>> from samples.science.size_structure import relative_weight
+    >>> round(relative_weight("white-crappie", [180, 210, 254], [70, 120, 235]).mean)
+    97
     """
     length = positive(lengths_mm, "lengths_mm")
     weight = not_negative(weights_g, "weights_g")
@@ -290,25 +349,22 @@ def _mean_of(values: npt.NDArray[np.float64]) -> RelativeWeight:
     mean = float(values.mean())
     if values.size == 1:
         return RelativeWeight(1, mean, None, None)
-    half = float(
-        t_distribution.ppf(0.975, values.size - 1) * values.std(ddof=1) / np.sqrt(values.size)
-    )
+    error = values.std(ddof=1) / np.sqrt(values.size)
+    half = float(t_distribution.ppf(0.975, values.size - 1) * error)
     return RelativeWeight(int(values.size), mean, mean - half, mean + half)
 
 
 def relative_weight_by_length(
     species: str, lengths_mm: npt.ArrayLike, weights_g: npt.ArrayLike
 ) -> dict[str, RelativeWeight]:
-    """Return the mean relative weight of each length category that has weighed fish.
+    """Return the mean relative weight of each length category that has weighed fish [1]_.
 
     A mean over all lengths hides fish that are thin at one length and plump at another.
 
     Parameters
     ----------
-    species : str
-        Code of the species list.
-    lengths_mm, weights_g : array_like, shape (fish,)
-        Total lengths, and weights; 0 is "not weighed".
+    species, lengths_mm, weights_g
+        As for `relative_weight`.
 
     Returns
     -------
@@ -322,7 +378,14 @@ def relative_weight_by_length(
 
     References
     ----------
-    Murphy, Brown & Springer (1990), N. Am. J. Fish. Manage. 10:85-97.
+    .. [1] Murphy, Brown & Springer (1990), N. Am. J. Fish. Manage. 10:85-97.
+
+    Examples
+    --------
+    >>> from samples.science.size_structure import relative_weight_by_length
+    >>> found = relative_weight_by_length("white-crappie", [180, 210, 254], [70, 120, 235])
+    >>> {category: one.n for category, one in found.items()}
+    {'stock': 1, 'quality': 1, 'preferred': 1}
     """
     relative_weight(species, lengths_mm, weights_g)  # refuses what carries no mean
     length, weight = np.asarray(lengths_mm, float), np.asarray(weights_g, float)

@@ -24,7 +24,7 @@ class WeightedMean:
 
 
 def weighted_mean(values: npt.ArrayLike, weights: npt.ArrayLike) -> WeightedMean:
-    """Return a mean weighted by how many fish each value stands for.
+    """Return a mean weighted by how many fish each value stands for [1]_, [2]_.
 
     Parameters
     ----------
@@ -46,8 +46,15 @@ def weighted_mean(values: npt.ArrayLike, weights: npt.ArrayLike) -> WeightedMean
 
     References
     ----------
-    Bettoli & Miranda (2001), N. Am. J. Fish. Manage. 21:425-428, for the weighting; Cochran
-    (1977), Sampling Techniques, 6.3, for the error of a ratio.
+    .. [1] Bettoli & Miranda (2001), N. Am. J. Fish. Manage. 21:425-428, for the weighting.
+    .. [2] Cochran (1977), Sampling Techniques, 6.3, for the error of a ratio.
+
+    Examples
+    --------
+    >>> from samples.science.weighted_mean import weighted_mean
+    >>> found = weighted_mean([240.0, 251, 263], [1, 2, 2])
+    >>> round(found.mean, 1), found.n
+    (253.6, 3)
     """
     value, weight = finite(values, "values"), positive(weights, "weights")
     alike(values=value, weights=weight)

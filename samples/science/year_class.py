@@ -18,7 +18,7 @@ FEWEST_AGES = 4
 
 @dataclass(frozen=True, slots=True)
 class ShareOfClass:
-    """Share of the fish of a season that one year class makes, with its 95 % interval."""
+    """Share of the fish of a season that one year class makes, with its 95% interval."""
 
     year_class: int
     share: float
@@ -39,7 +39,7 @@ class YearClassResidual:
     index : float
         Residual over its standard error with this class left out (externally studentised).
     lower, upper : float
-        95 % interval of the residual, by Student's t.
+        95% interval of the residual, by Student's t.
     """
 
     year_class: int
@@ -86,6 +86,15 @@ def shares_of_classes(
         If shapes do not match, an age is not whole, or a number is negative or not finite.
     CannotEstimate
         no_fish; no_resample.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.year_class import shares_of_classes
+    >>> ages, numbers = np.arange(2, 9), np.array([200, 120, 70, 40, 26, 15, 8])
+    >>> rows = shares_of_classes(ages, numbers, np.tile(numbers, (5, 1)), season_year=2026)
+    >>> rows[0].year_class, round(rows[0].share, 2)
+    (2024, 0.42)
     """
     age = whole(ages_in_years(ages), "ages")
     number = not_negative(numbers, "numbers")
@@ -109,7 +118,7 @@ def shares_of_classes(
 
 
 def class_strengths(ages: npt.ArrayLike, numbers: npt.ArrayLike, *, season_year: int) -> Strengths:
-    """Compare year classes by their distance from the catch curve.
+    """Compare year classes by their distance from the catch curve [1]_, [2]_.
 
     Parameters
     ----------
@@ -134,8 +143,18 @@ def class_strengths(ages: npt.ArrayLike, numbers: npt.ArrayLike, *, season_year:
 
     References
     ----------
-    Maceina (1997), Fish. Res. 32:115-121. Cook & Weisberg (1982), Residuals and Influence in
-    Regression, for studentised residuals.
+    .. [1] Maceina (1997), Fish. Res. 32:115-121.
+    .. [2] Cook & Weisberg (1982), Residuals and Influence in Regression, for studentised
+       residuals.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.year_class import class_strengths
+    >>> ages, numbers = np.arange(2, 9), np.array([200, 120, 70, 40, 26, 15, 8])
+    >>> found = class_strengths(ages, numbers, season_year=2026)
+    >>> round(-found.slope, 2), found.classes[0].year_class
+    (0.53, 2024)
     """
     age = whole(ages_in_years(ages), "ages").astype(np.float64)
     number = not_negative(numbers, "numbers")
@@ -175,20 +194,62 @@ def class_strengths(ages: npt.ArrayLike, numbers: npt.ArrayLike, *, season_year:
 
 
 def finding(shares: list[ShareOfClass], *, season: str) -> str:
-    """Return a sentence on which year class makes most of a season's fish, as far as it is sure."""
+    """Return a sentence on which year class makes most of a season's fish, as far as it is sure.
+
+    Parameters
+    ----------
+    shares : list of ShareOfClass
+        Year classes of one season.
+    season : str
+        What the season is called.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    ValueError
+        If there are no shares.
+
+    Examples
+    --------
+    >>> from samples.science.year_class import ShareOfClass, finding
+    >>> shares = [ShareOfClass(2022, 0.7, 0.6, 0.8), ShareOfClass(2023, 0.3, 0.2, 0.4)]
+    >>> finding(shares, season="2026")
+    'More than half of the 2026 fish were hatched in 2022.'
+    """
     most = max(shares, key=lambda one: one.share)
     fish = f"of the {season} fish"
     if most.lower > HALF:
         return f"More than half {fish} were hatched in {most.year_class}."
     others = [one.upper for one in shares if one is not most]
     if most.lower > max(others, default=0.0):
-        percent = f"{100 * most.share:.0f} %"
+        percent = f"{100 * most.share:.0f}%"
         return f"The largest share {fish}, about {percent}, was hatched in {most.year_class}."
     return f"No year class clearly makes the largest share {fish}."
 
 
 def followed(seasons: Mapping[int, list[ShareOfClass]]) -> dict[int, list[tuple[int, float]]]:
-    """Follow each year class over seasons: class -> (season year, share), in order."""
+    """Follow each year class over seasons: class -> (season year, share), in order.
+
+    Parameters
+    ----------
+    seasons : mapping of int to list of ShareOfClass
+        Year classes of each season.
+
+    Returns
+    -------
+    dict of int to list of (int, float)
+        Season and share of each year class.
+
+    Examples
+    --------
+    >>> from samples.science.year_class import ShareOfClass, followed
+    >>> before, after = ShareOfClass(2022, 0.5, 0.4, 0.6), ShareOfClass(2022, 0.4, 0.3, 0.5)
+    >>> followed({2025: [before], 2026: [after]})
+    {2022: [(2025, 0.5), (2026, 0.4)]}
+    """
     found: dict[int, list[tuple[int, float]]] = {}
     for year in sorted(seasons):
         for one in seasons[year]:

@@ -126,6 +126,13 @@ def effective_number(shares: npt.ArrayLike, drawn: npt.ArrayLike) -> float:
         If shapes do not match, or a share is negative, above 1 or not finite.
     CannotEstimate
         no_spread, where the resamples do not differ.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.year_class_model import effective_number
+    >>> round(effective_number([0.5, 0.5], np.array([[0.4, 0.6], [0.6, 0.4]])))
+    25
     """
     p, every = not_negative(shares, "shares"), not_negative(drawn, "drawn", ndim=2)
     if every.shape[1:] != p.shape:
@@ -141,7 +148,7 @@ def effective_number(shares: npt.ArrayLike, drawn: npt.ArrayLike) -> float:
 def fit_catch_curve(
     series: Sequence[CatchAtAge], *, rng: np.random.Generator, draws: int = 2_000
 ) -> CatchCurve:
-    """Estimate Z and the strength of year classes together.
+    """Estimate Z and the strength of year classes together [1]_, [2]_, [3]_.
 
     A steady trend in recruitment looks the same as a change in Z: season, age and class hold one
     linear trend in common, and the prior of the classes sets it to none.
@@ -167,10 +174,23 @@ def fit_catch_curve(
 
     References
     ----------
-    Maceina (1997), Fish. Res. 32:115-121, for year classes as departures from a catch curve.
-    Catalano, Dutterer, Pine & Allen (2009), N. Am. J. Fish. Manage. 29:295-305, for how little one
-    season's departures tell. Breslow & Clayton (1993), J. Am. Stat. Assoc. 88:9-25, for the
-    approximation of the likelihood.
+    .. [1] Maceina (1997), Fish. Res. 32:115-121, for year classes as departures from a catch
+       curve.
+    .. [2] Catalano, Dutterer, Pine & Allen (2009), N. Am. J. Fish. Manage. 29:295-305, for how
+       little one season's departures tell.
+    .. [3] Breslow & Clayton (1993), J. Am. Stat. Assoc. 88:9-25, for the approximation of the
+       likelihood.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.catch_at_age import CatchAtAge
+    >>> from samples.science.year_class_model import fit_catch_curve
+    >>> ages, numbers = np.arange(2, 9), np.array([200.0, 120, 70, 40, 26, 15, 8])
+    >>> series = [CatchAtAge(year, ages, numbers, np.ones(7), 80) for year in (2025, 2026)]
+    >>> found = fit_catch_curve(series, rng=np.random.default_rng(1), draws=200)
+    >>> round(found.z, 2)
+    0.52
     """
     at_least(draws, 1, "draws")
     used = [one for one in series if one.ages.size and one.numbers.sum() > 0]

@@ -63,7 +63,8 @@ def address_of_vial(searcher: Searcher, vial: Vial) -> str:
     """Return where a person sees a vial: its life, or its row of the reading grid."""
     if Permission.MOVE_VIALS in searcher.granted:
         return searcher.address("vials:find", number=vial.number)
-    return f"{searcher.address('lab:grid', show='all')}#row-{vial.number}"
+    grid = searcher.address("lab:grid", show="all", vial=vial.number)
+    return f"{grid}#row-{vial.number}"
 
 
 def search(searcher: Searcher, text: str, vials: list[Vial]) -> list[HitGroup]:

@@ -6,10 +6,12 @@ from typing import Any
 
 from django import forms
 from django.forms import BoundField
+from django.utils.datastructures import MultiValueDict
 
 from samples.form_parts import LengthField, PlainForm, TypedNumber, plain
 from samples.models import Arm, Lake, Sex
 from samples.models.party import Method
+from samples.targets.presenters.fish_table import ALWAYS_SHOWN, columns_offered, columns_shown
 from samples.targets.queries.choice import (
     REACH_NOT_NOTED,
     CoverageOptions,
@@ -17,7 +19,7 @@ from samples.targets.queries.choice import (
     width_text,
     widths_of,
 )
-from samples.targets.queries.fish import AT_LEAST, FishChoice
+from samples.targets.queries.fish import AT_LEAST, USUAL_SORT, FishChoice
 from samples.targets.rules import Count, LengthBin
 
 Key = tuple[int | None, int]
@@ -31,7 +33,7 @@ class Filters(PlainForm):
 
     def __init__(self, data: Mapping[str, Any], options: CoverageOptions, **kwargs: Any) -> None:
         self.options = options
-        given = {name: data[name] for name in data if name in self.base_fields}
+        given = {name: self.given(data, name) for name in data if name in self.base_fields}
         super().__init__({**self.usual_values(), **given}, **kwargs)
         for name, choices in self.choices().items():
             field = self.fields[name]
@@ -41,6 +43,11 @@ class Filters(PlainForm):
                 f"{field.label}: this is not one of those at {plain(options.lake)}. "
                 "Choose from the list."
             )
+
+    def given(self, data: Mapping[str, Any], name: str) -> Any:
+        """Return what the address says of a field: all of it where several may be chosen."""
+        several = isinstance(self.base_fields[name], forms.MultipleChoiceField)
+        return data.getlist(name) if several and isinstance(data, MultiValueDict) else data[name]
 
     def usual_values(self) -> dict[str, str]:
         return self.usual
@@ -132,7 +139,7 @@ class FishFilters(LengthFilters):
     season = forms.ChoiceField(label="Season", required=False)
     arm = forms.ChoiceField(label="Arm", required=False)
     count = forms.ChoiceField(
-        label="How far",
+        label="Status",
         choices=[
             ("all", "all measured"),
             ("logged", "with a vial or an age"),
@@ -143,8 +150,43 @@ class FishFilters(LengthFilters):
     sex = forms.ChoiceField(label="Sex", required=False)
     method = forms.ChoiceField(label="Method", required=False)
     reach = forms.ChoiceField(label="Reach", required=False)
+    sort = forms.ChoiceField(label="Sort by", required=False)
+    order = forms.ChoiceField(
+        label="Order", required=False, choices=[("up", "ascending"), ("down", "descending")]
+    )
+    col = forms.MultipleChoiceField(
+        label="Columns", required=False, widget=forms.CheckboxSelectMultiple
+    )
 
-    usual = {"count": "all"}
+    usual = {"count": "all", "sort": USUAL_SORT, "order": "up"}
+
+    def __init__(
+        self,
+        data: Mapping[str, Any],
+        options: CoverageOptions,
+        *,
+        donors_named: bool,
+        **kwargs: Any,
+    ) -> None:
+        self.offered = columns_offered(donors_named=donors_named)
+        super().__init__(data, options, **kwargs)
+        self._leave_out_columns_not_offered()
+
+    def _leave_out_columns_not_offered(self) -> None:
+        """Open a view that names more columns than this person may see, without them."""
+        offered = {one.key for one in self.offered}
+        chosen = [key for key in self.data.get("col", []) if key in offered]
+        sort = self.data["sort"] if self.data["sort"] in offered else USUAL_SORT
+        shown = columns_shown(self.offered, chosen, one_species=bool(self.data.get("species")))
+        self.columns = shown
+        # The boxes show what the table shows, whether somebody chose it or not.
+        boxes = [one.key for one in shown if one.key != ALWAYS_SHOWN]
+        self.data = {**self.data, "sort": sort, "col": boxes}
+
+    @property
+    def sort_order(self) -> tuple[str, bool]:
+        """Return the column that the list is sorted by, and whether downward."""
+        return self.data["sort"], self.cleaned_data.get("order") == "down"
 
     def choices(self) -> dict[str, list[tuple[str, str]]]:
         species = [(one.species.code, one.species.name) for one in self.options.lake_species]
@@ -152,6 +194,8 @@ class FishFilters(LengthFilters):
             "species": [("", "all"), *species],
             "season": [("", "all"), *((one.name, one.name) for one in self.options.seasons)],
             "arm": [("", "all"), *((str(one.pk), one.name) for one in self.options.arms)],
+            "sort": [(one.key, one.head.lower()) for one in self.offered],
+            "col": [(one.key, one.head) for one in self.offered if one.key != ALWAYS_SHOWN],
             "sex": [("", "all"), *Sex.choices],
             "method": [("", "all"), *Method.choices],
             "reach": self.reach_choices(),

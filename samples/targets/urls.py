@@ -9,5 +9,7 @@ urlpatterns = [
     path("lakes/<slug:slug>/coverage/", views.coverage, name="coverage"),
     path("lakes/<slug:slug>/coverage.csv", views.coverage_csv, name="coverage_csv"),
     path("lakes/<slug:slug>/fish/", views.fish, name="fish"),
+    path("lakes/<slug:slug>/fish.csv", views.fish_csv, name="fish_csv"),
+    path("lakes/<slug:slug>/fish.xlsx", views.fish_xlsx, name="fish_xlsx"),
     path("lakes/<slug:slug>/targets/", views.targets, name="targets"),
 ]

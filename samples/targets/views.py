@@ -1,11 +1,14 @@
 """Pages of coverage: what is short, its fish, and the targets."""
 
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeAlias
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.http import HttpResponse, QueryDict
+from django.db.models import QuerySet
+from django.http import HttpResponse, QueryDict, StreamingHttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -15,15 +18,17 @@ from django.views.decorators.http import require_http_methods, require_safe
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import Permission, has_permission
 from samples.accounts.selectors import fish_at, fish_counted_at
-from samples.models import Lake, LakeSpecies, Season
+from samples.models import Fish, Lake, LakeSpecies, Season
 from samples.rules.lake_time import local_day
 from samples.targets import forms, services
 from samples.targets.presenters import sentences
 from samples.targets.presenters.coverage import Coverage
 from samples.targets.presenters.csv_file import csv_of
+from samples.targets.presenters.fish_files import csv_lines, xlsx_chunks
+from samples.targets.presenters.fish_table import FishColumn, css_class_of, line_of
 from samples.targets.presenters.shaping import coverage_of
 from samples.targets.queries.choice import CoverageOptions, options_of
-from samples.targets.queries.fish import count_not_so_far, fish_of, line_of
+from samples.targets.queries.fish import FishChoice, count_not_so_far, fish_of
 from samples.targets.queries.wanted import (
     MOST_BINS,
     SavedTargets,
@@ -36,6 +41,10 @@ from samples.units import LengthUnit
 
 FIRST_ASKS_ON_PAPER = 6
 FISH_A_PAGE = 50
+FISH_AT_A_TIME = 1000
+FishWriter: TypeAlias = Callable[
+    [Iterable[Fish], list[FishColumn], LengthUnit], Iterator[str] | Iterator[bytes]
+]
 
 
 def options_today(lake: Lake) -> CoverageOptions:
@@ -115,33 +124,130 @@ def coverage_csv(request: SignedInRequest, lake: Lake) -> HttpResponse:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class FishRequest:
+    """The fish that somebody asked to see, and how: the same for the page and its files."""
+
+    filters: forms.FishFilters
+    choice: FishChoice
+    fish: QuerySet[Fish]
+
+    @property
+    def columns(self) -> list[FishColumn]:
+        return self.filters.columns
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnHead:
+    """The head of a column: the address that sorts by it, and how it is sorted now."""
+
+    text: str
+    css_class: str
+    query: str
+    sorted_as: str
+
+
+def column_heads(
+    columns: list[FishColumn],
+    unit: LengthUnit,
+    query: QueryDict,
+    *,
+    sort: str,
+    descending: bool,
+) -> list[ColumnHead]:
+    """Return the heads, each with the address of the same list sorted by it.
+
+    The head that the list is sorted by turns the order round.
+    """
+    found = []
+    for one in columns:
+        is_sorted = one.key == sort
+        address = query.copy()
+        address["sort"] = one.key
+        address["order"] = "down" if is_sorted and not descending else "up"
+        sorted_as = ("descending" if descending else "ascending") if is_sorted else ""
+        found.append(
+            ColumnHead(one.head_in(unit), css_class_of(one), address.urlencode(), sorted_as)
+        )
+    return found
+
+
+def requested_fish(request: SignedInRequest, lake: Lake) -> FishRequest:
+    """Read which fish, columns and order are asked for; donors are named to few."""
+    named = has_permission(request.user, Permission.SEE_DONORS, lake)
+    filters = forms.FishFilters(request.GET, options_today(lake), donors_named=named)
+    choice = filters.choice()
+    sort, descending = filters.sort_order
+    found = fish_of(
+        fish_at(request.user, lake),
+        choice,
+        donors_named=named,
+        sort=sort,
+        descending=descending,
+    )
+    return FishRequest(filters, choice, found)
+
+
 @require_safe
 @lake_permission_required(Permission.SEE_FISH)
 def fish(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """List fish: those of a cell of coverage, or of any other choice."""
-    filters = forms.FishFilters(request.GET, options_today(lake))
-    selection = filters.choice()
-    named = has_permission(request.user, Permission.SEE_DONORS, lake)
-    found = fish_of(fish_at(request.user, lake), selection, donors_named=named)
-    pages = Paginator(found, FISH_A_PAGE)
+    asked = requested_fish(request, lake)
+    pages = Paginator(asked.fish, FISH_A_PAGE)
     page = pages.get_page(request.GET.get("page"))
     chosen = request.GET.copy()
     chosen.pop("page", None)
     unit = LengthUnit(lake.length_unit)
     all_logged = chosen.copy()
     all_logged["count"] = "logged"
+    sort, descending = asked.filters.sort_order
     context = {
         "lake": lake,
-        "form": filters,
-        "not_so_far": count_not_so_far(fish_at(request.user, lake), selection),
+        "form": asked.filters,
+        "not_so_far": count_not_so_far(fish_at(request.user, lake), asked.choice),
         "all_logged": all_logged.urlencode(),
-        "choice": selection,
+        "choice": asked.choice,
         "page": page,
-        "lines": [line_of(one, unit, donors_named=named) for one in page],
-        "donors_named": named,
+        "heads": column_heads(asked.columns, unit, chosen, sort=sort, descending=descending),
+        "sorted_by": dict(asked.filters.choices()["sort"])[sort],
+        "lines": [line_of(one, asked.columns, unit) for one in page],
         "query": chosen.urlencode(),
     }
     return render(request, "targets/fish.html", context)
+
+
+@require_safe
+@lake_permission_required(Permission.SEE_FISH)
+def fish_csv(request: SignedInRequest, lake: Lake) -> HttpResponseBase:
+    """Return every fish of the choice as CSV, with the columns and the order of the page."""
+    return _fish_file(request, lake, csv_lines, "csv", "text/csv; charset=utf-8")
+
+
+@require_safe
+@lake_permission_required(Permission.SEE_FISH)
+def fish_xlsx(request: SignedInRequest, lake: Lake) -> HttpResponseBase:
+    """Return the same as a workbook."""
+    workbook = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+    return _fish_file(request, lake, xlsx_chunks, "xlsx", workbook)
+
+
+def _fish_file(
+    request: SignedInRequest, lake: Lake, write: FishWriter, ending: str, content_type: str
+) -> StreamingHttpResponse:
+    """Send a file while its fish are read."""
+    asked = requested_fish(request, lake)
+    name = f"{fish_name(asked.choice)}.{ending}"
+    return StreamingHttpResponse(
+        write(asked.fish.iterator(FISH_AT_A_TIME), asked.columns, LengthUnit(lake.length_unit)),
+        content_type=content_type,
+        headers={"Content-Disposition": f'attachment; filename="{name}"'},
+    )
+
+
+def fish_name(choice: FishChoice) -> str:
+    """Name a file by lake, species and season."""
+    parts = [choice.species.code if choice.species else "", str(choice.season or "")]
+    return slugify(" ".join(["fish", choice.lake.slug, *parts]))
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from django import forms, template
 from django.forms import BoundField
 
 from samples.rules import vial_number
+from samples.rules.weight import weight_text
 from samples.units import LengthUnit, to_text
 
 register = template.Library()
@@ -47,3 +48,15 @@ def grouped_if_read(typed: str) -> str:
 def in_unit(hundredths_mm: int, unit: str) -> str:
     """Write a length in a lake's unit, without the unit."""
     return to_text(hundredths_mm, LengthUnit(unit))
+
+
+@register.filter
+def thousands(number: int) -> str:
+    """Write a count with a comma between its thousands: 21,400."""
+    return f"{number:,}"
+
+
+@register.filter
+def in_weight_unit(grams: int, unit: str) -> str:
+    """Write a weight in a lake's unit, with the unit."""
+    return weight_text(grams, unit)

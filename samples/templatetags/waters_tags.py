@@ -32,9 +32,3 @@ def percent(share: Decimal) -> str:
 def rate(share: Decimal) -> str:
     """Write the share that dies in a year as a rate per year: 0.36."""
     return rules.rate_text(share)
-
-
-@register.filter
-def thousands(number: int) -> str:
-    """Write a count with a comma between its thousands: 21,400."""
-    return f"{number:,}"

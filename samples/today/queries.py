@@ -2,26 +2,23 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
-from urllib.parse import urlencode
+from datetime import date, datetime
+from typing import Any
 
-from django.db.models import Count
+from django.db.models import Count, Min, Q
 from django.urls import reverse
 from django.utils.formats import date_format
 
 from samples.accounts.permissions import Permission
 from samples.accounts.selectors import (
-    fish_counted_at,
     fish_to_settle_at,
     held_entries_at,
     vials_at,
 )
 from samples.lab import queries as lab
-from samples.models import HeldEntry, Lake, Season, Target, User, Vial
+from samples.models import OUT_OF_USE, HeldEntry, Lake, Season, User, Vial
 from samples.ramp.queries import season_for
-from samples.targets.presenters import sentences
-from samples.targets.presenters.shaping import coverage_of
-from samples.targets.queries.choice import CoverageSelection, options_of
+from samples.rules.lake_time import local_day
 from samples.vials import queries as moving
 
 PERMIT_WARNING_DAYS = 30
@@ -39,34 +36,28 @@ class Work:
 
 
 @dataclass(frozen=True, slots=True)
-class CoverageLine:
-    """What is still to be collected of one species, and where that is shown."""
-
-    headline: str
-    more: str
-    address: str
-
-
-@dataclass(frozen=True, slots=True)
 class Stop:
     """How many vials stand at one stage of their life."""
 
+    state: str
     count: int
     label: str
     more: str
+    # Lost and spoiled vials go nowhere.
+    is_off: bool
 
 
 LIFE = [
-    (Vial.State.PRINTED, "still in the office"),
-    (Vial.State.ISSUED, "in somebody's hands"),
-    (Vial.State.USED, "logged, on the way"),
-    (Vial.State.RECEIVED, "to be cleared and read"),
-    (Vial.State.CLEARING, "in glycerin and ethanol"),
-    (Vial.State.READY, "to be read"),
-    (Vial.State.READ, "read at least once"),
-    (Vial.State.ARCHIVED, "box and slot known"),
-    (Vial.State.LOST, "looked for and not found"),
-    (Vial.State.VOID, "spoiled, never to be used"),
+    (Vial.State.PRINTED, "Printed"),
+    (Vial.State.ISSUED, "Issued"),
+    (Vial.State.USED, "Used"),
+    (Vial.State.RECEIVED, "Received"),
+    (Vial.State.CLEARING, "Clearing"),
+    (Vial.State.READY, "Ready to read"),
+    (Vial.State.READ, "Read"),
+    (Vial.State.ARCHIVED, "Archived"),
+    (Vial.State.LOST, "Lost"),
+    (Vial.State.VOID, "Void"),
 ]
 # Most lakes have none of these for months: a nought would say nothing.
 _SHOWN_IF_ANY = frozenset(
@@ -87,20 +78,60 @@ def season_on(lake: Lake, day: date) -> Season | None:
 
 
 def where_the_vials_are(lake: Lake, season: Season | None) -> list[Stop]:
-    """Count a season's vials by how far they have come."""
+    """Count a season's vials by how far they have come, and say how long they have waited."""
     if season is None:
         return []
-    counts = dict(
+    rows = (
         Vial.objects.filter(lake=lake, season=season)
-        .values_list("state")
-        .annotate(n=Count("*"))
         .order_by()
+        .values("state")
+        .annotate(
+            n=Count("pk"),
+            people=Count("issued_to", distinct=True),
+            boxes=Count("archive_box", distinct=True, filter=~Q(archive_box="")),
+            caught=Min("fish__caught_on"),
+            received=Min("received_at"),
+            ready=Min("ready_on"),
+        )
     )
+    found = {row["state"]: row for row in rows}
     return [
-        Stop(counts.get(state, 0), state.label, more)
-        for state, more in LIFE
-        if state in counts or state not in _SHOWN_IF_ANY
+        Stop(
+            state,
+            found[state]["n"] if state in found else 0,
+            label,
+            _about_stop(state, found[state], lake) if state in found else "",
+            is_off=state in OUT_OF_USE,
+        )
+        for state, label in LIFE
+        if state in found or state not in _SHOWN_IF_ANY
     ]
+
+
+def _about_stop(state: str, row: dict[str, Any], lake: Lake) -> str:
+    """Return what there is to know of the vials of one stage, in two or three words."""
+    if state == Vial.State.PRINTED:
+        return "in the office"
+    if state == Vial.State.ISSUED:
+        return f"with {row['people']} {'person' if row['people'] == 1 else 'people'}"
+    if state == Vial.State.USED and row["caught"]:
+        return f"oldest {_shortest(row['caught'])}"
+    if state == Vial.State.CLEARING and row["ready"]:
+        return f"first ready {_shortest(row['ready'])}"
+    if state in {Vial.State.RECEIVED, Vial.State.READY} and row["received"]:
+        return f"oldest {_shortest(local_day(row['received'], lake.time_zone))}"
+    if state == Vial.State.ARCHIVED and row["boxes"]:
+        return f"in {row['boxes']} box{'' if row['boxes'] == 1 else 'es'}"
+    return ""
+
+
+def _shortest(day: date) -> str:
+    return date_format(day, "M j")
+
+
+def _short(day: date) -> str:
+    """Return a day of this season or the last without its year: April 9."""
+    return date_format(day, "F j")
 
 
 def permit_problem(season: Season | None, day: date) -> str:
@@ -118,37 +149,6 @@ def permit_problem(season: Season | None, day: date) -> str:
     return ""
 
 
-def coverage_lines(person: User, lake: Lake, day: date) -> list[CoverageLine]:
-    """Return coverage of this season in a line for each species that has targets."""
-    options = options_of(lake, day)
-    season = options.first_season
-    if season is None:
-        return []
-    fish, found = fish_counted_at(person, lake), []
-    with_targets = set(Target.objects.filter(season=season).values_list("species_id", flat=True))
-    for one in options.lake_species:
-        if one.species_id not in with_targets:
-            continue
-        selection = CoverageSelection(
-            lake=lake,
-            season=season,
-            species=one.species,
-            bin_width=one.bin_width_hundredths_mm,
-            closed=season.ends_on < day,
-        )
-        counted = coverage_of(fish, options, selection, donors_named=False)
-        query = urlencode({"species": one.species.code, "season": season.name})
-        address = f"{reverse('targets:coverage', args=[lake.slug])}?{query}"
-        met = counted.total.need
-        more = [f"{met.met} of {met.wanted} aged"] if met and counted.to_collect else []
-        gap = (
-            [] if selection.closed else [one.rstrip(".") for one in sentences.target_notes(counted)]
-        )
-        message = ". ".join([*more, *gap])
-        found.append(CoverageLine(sentences.headline(counted), message and f"{message}.", address))
-    return found
-
-
 def work_waiting(person: User, lake: Lake, granted: Iterable[Permission], day: date) -> list[Work]:
     """List what waits for somebody with these rights, the most pressing first.
 
@@ -159,26 +159,9 @@ def work_waiting(person: User, lake: Lake, granted: Iterable[Permission], day: d
     if Permission.SETTLE_HELD in rights:
         work += _to_resolve(person, lake)
     if Permission.READ_OTOLITHS in rights:
-        vials = lab.grid_vials(person, lake, lab.GridCriteria(), today=day)
-        work.append(
-            Work(
-                lab.count_waiting(person, vials),
-                "otoliths to read",
-                "Received, not read by you, and the age not agreed yet.",
-                reverse("lab:grid", args=[lake.slug]),
-                "Read otoliths",
-            )
-        )
+        work.append(_to_read(person, lake, day))
     if Permission.DECIDE_AGES in rights:
-        work.append(
-            Work(
-                lab.ages_to_settle(person, lake).count(),
-                "ages to settle",
-                "Readers differ, or the rule leaves the age open.",
-                reverse("lab:settle", args=[lake.slug]),
-                "Settle ages",
-            )
-        )
+        work.append(_to_agree_on(person, lake))
     if Permission.MOVE_VIALS in rights:
         work += _on_the_way(person, lake)
     return [item for item in work if item.count]
@@ -187,39 +170,93 @@ def work_waiting(person: User, lake: Lake, granted: Iterable[Permission], day: d
 def _to_resolve(person: User, lake: Lake) -> list[Work]:
     address = reverse("ramp:held", args=[lake.slug])
     held = held_entries_at(person, lake).filter(state=HeldEntry.State.OPEN)
+    waiting = held.aggregate(n=Count("pk"), since=Min("received_at"))
+    without = fish_to_settle_at(person, lake).aggregate(n=Count("pk"), since=Min("caught_on"))
     return [
         Work(
-            held.count(),
+            waiting["n"],
             "entries to resolve",
-            "Two fish for one vial, or a vial number that was never printed.",
+            _waited("Two fish for one vial, or an unknown number.", waiting["since"], lake),
             address,
             "Resolve",
         ),
         Work(
-            fish_to_settle_at(person, lake).count(),
+            without["n"],
             "fish without a vial",
-            "Logged, and their vial went to another fish.",
+            f"Their vial went to another fish.{_caught_since(without['since'])}",
             f"{address}#waiting-head",
             "Show fish",
         ),
     ]
 
 
+def _to_read(person: User, lake: Lake, day: date) -> Work:
+    vials = lab.grid_vials(person, lake, lab.GridCriteria(), today=day)
+    ready = Count("pk", filter=Q(state=Vial.State.READY))
+    found = lab.not_read_by(person, vials).aggregate(
+        n=Count("pk"), since=Min("received_at"), ready=ready
+    )
+    cleared = f"{found['ready']} cleared and ready." if found["ready"] else "None cleared yet."
+    return Work(
+        found["n"],
+        "otoliths to read",
+        _waited(cleared, found["since"], lake),
+        reverse("lab:grid", args=[lake.slug]),
+        "Read otoliths",
+    )
+
+
+def _to_agree_on(person: User, lake: Lake) -> Work:
+    spreads = lab.spread_of_counts(lab.ages_to_settle(person, lake))
+    apart = [
+        f"{n} differ by {'1 year' if years == 1 else '2 years or more'}"
+        for years, n in ((1, spreads[1]), (2, sum(spreads.values()) - spreads[0] - spreads[1]))
+        if n
+    ]
+    left_open = [f"the rule leaves {spreads[0]} open"] if spreads[0] else []
+    words = ", ".join([*apart, *left_open])
+    return Work(
+        sum(spreads.values()),
+        "ages to agree on",
+        f"{words[:1].upper()}{words[1:]}.",
+        reverse("lab:settle", args=[lake.slug]),
+        "Agree on ages",
+    )
+
+
 def _on_the_way(person: User, lake: Lake) -> list[Work]:
-    address, vials = reverse("vials:receive", args=[lake.slug]), vials_at(person, lake)
+    address = reverse("vials:receive", args=[lake.slug])
+    away, orphans = moving.counted_on_the_way(vials_at(person, lake))
     return [
         Work(
-            moving.logs_not_received(vials).total,
+            away.count,
             "vials logged and not received",
-            "On the way, or left in a boat.",
+            f"{_with(away, 'Logged by')}{_caught_since(away.since)}",
             f"{address}#away-head",
             "Show vials",
         ),
         Work(
-            moving.without_log(vials).total,
+            orphans.count,
             "vials received with no log",
-            "An otolith is here, and nobody logged its fish.",
+            _waited(_with(orphans, "Issued to"), orphans.since, lake),
             f"{address}#orphan-head",
             "Show vials",
         ),
     ]
+
+
+def _with(found: moving.Counted[Any], verb: str) -> str:
+    if not found.people:
+        return "Issued to nobody."
+    return f"{verb} {found.name if found.people == 1 else f'{found.people} people'}."
+
+
+def _waited(words: str, since: datetime | None, lake: Lake) -> str:
+    """Add since when the oldest has waited, as a day at the lake."""
+    if since is None:
+        return words
+    return f"{words} The oldest has waited since {_short(local_day(since, lake.time_zone))}."
+
+
+def _caught_since(day: date | None) -> str:
+    return f" Oldest catch {_short(day)}." if day else ""

@@ -25,6 +25,7 @@ from samples.models import (
     Target,
     User,
 )
+from samples.rules.species_catalogue import SPECIES
 from samples.units import HUNDREDTHS_PER_INCH, LengthUnit
 from samples.waters.rules import bin_width_for
 
@@ -86,6 +87,36 @@ def species_to_add(lake: Lake) -> list[Species]:
     return list(Species.objects.exclude(pk__in=here).order_by("name"))
 
 
+def listed_species(lake: Lake | None = None) -> list[tuple[str, str]]:
+    """List the species of the shared list and of the catalogue as (code, name).
+
+    Relatives stand together as in the catalogue, then others by name. Of a lake, those alone
+    that it does not have yet.
+    """
+    shared = {species.code: species for species in Species.objects.all()}
+    names = {species.name.casefold() for species in shared.values()}
+    listed = {code: species.name for code, species in shared.items()} | {
+        entry.code: entry.name
+        for entry in SPECIES
+        if entry.code not in shared and entry.name.casefold() not in names
+    }
+    here: set[str] = set()
+    if lake is not None:
+        rows = LakeSpecies.objects.filter(lake=lake)
+        here = set(rows.values_list("species__code", flat=True))
+    places = {entry.code: place for place, entry in enumerate(SPECIES)}
+    return sorted(
+        ((code, name) for code, name in listed.items() if code not in here),
+        key=lambda one: (places.get(one[0], len(places)), one[1].casefold()),
+    )
+
+
+def people_who_sign_in() -> list[User]:
+    """List the people who sign in with a password, by name: a lake's biologist is one of them."""
+    found = User.objects.filter(is_active=True).order_by("display_name", "username")
+    return [person for person in found if person.has_usable_password()]
+
+
 def possible_parents(species: Species | None) -> list[Species]:
     """List the species that a hybrid may come from, by name."""
     rows = Species.objects.filter(kind=Species.Kind.SPECIES)
@@ -108,6 +139,11 @@ def own_groups_of(lake: Lake) -> QuerySet[LakeGroup]:
 def seasons_of(lake: Lake) -> list[Season]:
     """List a lake's seasons, the newest first."""
     return list(Season.objects.filter(lake=lake).order_by("-starts_on"))
+
+
+def season_at(lake: Lake, day: date) -> Season | None:
+    """Return the season that a day falls in, else the last one that began before it."""
+    return Season.objects.filter(lake=lake, starts_on__lte=day).order_by("-starts_on").first()
 
 
 def regulations_of(lake: Lake, today: date) -> list[DatedRule]:

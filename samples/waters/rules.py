@@ -2,6 +2,7 @@
 
 import re
 from decimal import ROUND_HALF_UP, Decimal
+from enum import StrEnum
 
 from samples.rules.season_days import MonthDay, SpeciesCalendar
 from samples.units import HUNDREDTHS_PER_INCH, HUNDREDTHS_PER_MILLIMETRE, LengthUnit, to_text
@@ -21,6 +22,19 @@ _SHARE_STEP = Decimal("0.0001")
 # A rate above this leaves one fish in twenty after a year; a stock of such fish is not aged.
 _HIGHEST_RATE = 3
 _HOW_TO_WRITE_A_DAY = "Give the month and the day, like April 1."
+
+
+class CopiedPart(StrEnum):
+    """A part of a lake's settings that another lake may take over."""
+
+    SPECIES = "species"
+    TARGETS = "targets"
+    REGULATIONS = "regulations"
+    PRINTERS = "printers"
+
+
+# Rules differ from lake to lake: those are copied where somebody says so.
+USUAL_PARTS = frozenset({CopiedPart.SPECIES, CopiedPart.TARGETS, CopiedPart.PRINTERS})
 
 
 class Unwritable(ValueError):

@@ -2,13 +2,15 @@
 
 from django.urls import path
 
-from samples.waters.views import arms, elsewhere, lake, seasons, species
+from samples.waters.views import adding, arms, elsewhere, lake, seasons, species
 
 SET_UP = "lakes/<slug:slug>/set-up"
 ELSEWHERE = f"{SET_UP}/elsewhere"
 
 app_name = "waters"
 urlpatterns = [
+    path("add-a-lake/", adding.add_lake, name="add_lake"),
+    path(f"{SET_UP}/copy/", adding.copy_settings, name="copy_settings"),
     path(f"{SET_UP}/", lake.lake, name="lake"),
     path(f"{SET_UP}/lake/", lake.edit_lake, name="edit_lake"),
     path(f"{SET_UP}/arms/", arms.arms, name="arms"),
@@ -21,6 +23,7 @@ urlpatterns = [
     path(f"{SET_UP}/reaches/<int:pk>/remove/", arms.remove_reach, name="remove_reach"),
     path(f"{SET_UP}/species/", species.species, name="species"),
     path(f"{SET_UP}/species/take-up/", species.add_lake_species, name="take_up"),
+    path(f"{SET_UP}/species/several/", adding.add_listed_species, name="add_listed_species"),
     path(f"{SET_UP}/species/new/", species.add_species, name="add_species"),
     path(f"{SET_UP}/species/<int:pk>/", species.lake_species, name="lake_species"),
     path(f"{SET_UP}/species/<int:pk>/move/", species.move_lake_species, name="move_lake_species"),

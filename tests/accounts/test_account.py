@@ -19,13 +19,8 @@ NEW = "seven cold herons"
 CHROME = "Mozilla/5.0 (Linux; Android 15) AppleWebKit/537.36 Chrome/140.0 Mobile Safari/537.36"
 
 
-@pytest.fixture(autouse=True)
-def quick_passwords(settings):
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
-
-
 @pytest.fixture
-def staff(clerk, quick_passwords):
+def staff(clerk):
     clerk.set_password(PASSWORD)
     clerk.save()
     return clerk

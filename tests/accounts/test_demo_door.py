@@ -127,10 +127,3 @@ class TestWhatADemoIs:
         )
 
         assert said.stdout.strip() == expected
-
-
-def test_who_is_not_signed_in_reads_which_door_is_theirs(client, db):
-    page = " ".join(client.get("/sign-in/").content.decode().split())
-
-    assert "<strong>Staff</strong>: sign in with your name and password." in page
-    assert "<strong>Guides</strong>: open your personal link." in page

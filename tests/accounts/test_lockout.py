@@ -26,8 +26,6 @@ def staff(office):
 @pytest.fixture(autouse=True)
 def behind_one_proxy(settings):
     settings.PROXY_COUNT = 1
-    # A hundred wrong passwords are tried here; how slowly one is checked is not at issue.
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
 def sign_in(client, name, password, chain):

@@ -1,7 +1,9 @@
 """Staff sign in by name and password; a wrong one is told of, and locked in time."""
 
 import pytest
+from django.conf import global_settings as defaults
 
+from fisheries import settings as site
 from tests.shown import error_codes, templates_of
 
 PASSWORD = "pale rings on slate"
@@ -16,6 +18,17 @@ def staff(office):
 
 def sign_in(client, name, password, address="10.0.0.7"):
     return client.post("/sign-in/", {"username": name, "password": password}, REMOTE_ADDR=address)
+
+
+def test_signs_in_with_a_password_kept_as_the_site_keeps_it(client, office, settings):
+    settings.PASSWORD_HASHERS = getattr(site, "PASSWORD_HASHERS", defaults.PASSWORD_HASHERS)
+    office.set_password(PASSWORD)
+    office.save()
+
+    answer = sign_in(client, office.username, PASSWORD)
+
+    assert office.password.startswith("pbkdf2_sha256$")
+    assert answer.status_code == 302
 
 
 def test_signs_in_and_leads_to_the_days_work(client, staff):

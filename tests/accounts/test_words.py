@@ -33,6 +33,12 @@ def desk(client, biologist):
 
 
 class TestSigningIn:
+    def test_which_door_is_whose(self, client, db):
+        page = " ".join(page_of(client.get("/sign-in/")).split())
+
+        assert "<strong>Staff</strong>: sign in with your name and password." in page
+        assert "<strong>Guides</strong>: open your personal link." in page
+
     def test_wrong_words_and_locks(self, staff):
         def sign_in(name, address):
             typed = {"username": name, "password": "wrong"}

@@ -107,15 +107,8 @@ def answer(case, seed):
     """Return cover of Z, half-width, error, cover and naming of the classes,
     and the special one.
     """
-    rng = np.random.default_rng(seed)
-    years = np.arange(FIRST_YEAR, LAST_SEASON + 1)
-    effects = rng.normal(0, case.spread, years.size) + case.trend * (years - years.mean())
-    if case.special:
-        effects[LAST_SEASON - 4 - FIRST_YEAR] = np.log(case.special)
-    seasons = range(LAST_SEASON - case.seasons + 1, LAST_SEASON + 1)
     try:
-        caught = [_season(case, rng, effects, season) for season in seasons]
-        found = fit_catch_curve(_series(caught), rng=rng, draws=600)
+        found, effects = fitted(case, np.random.default_rng(seed))
     except CannotEstimate:
         return None
     low, high = found.interval
@@ -142,6 +135,17 @@ def answer(case, seed):
         named,
         special[0] if case.special else "",
     )
+
+
+def fitted(case, rng, *, drawn_by=None):
+    """Fit the fish of a lake, and give the effects of its hatching years beside it."""
+    years = np.arange(FIRST_YEAR, LAST_SEASON + 1)
+    effects = rng.normal(0, case.spread, years.size) + case.trend * (years - years.mean())
+    if case.special:
+        effects[LAST_SEASON - 4 - FIRST_YEAR] = np.log(case.special)
+    seasons = range(LAST_SEASON - case.seasons + 1, LAST_SEASON + 1)
+    caught = [_season(case, rng, effects, season) for season in seasons]
+    return fit_catch_curve(_series(caught), rng=drawn_by or rng, draws=600), effects
 
 
 def _season(case, rng, effects, season):

@@ -1,10 +1,13 @@
 """How often the other intervals of the pages hold the truth, on simulated lakes.
 
 PSD, relative weight, shares of ages, mean length at age, exploitation by tags, the CV of one
-reading, and the change in weight under a length limit: each from lakes of known truth.
+reading, F = Z - M, growth by year from rings, and the change in weight under a length limit: each
+from lakes of known truth.
 """
 
 from collections.abc import Callable
+from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -16,8 +19,9 @@ from samples.science.ageing_error import fit_reading_error
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.cases import change
 from samples.science.length_limit.fish_lives import Lives
+from samples.science.length_limit.inputs import natural_from_shares
 from samples.science.length_limit.rules import Rule
-from samples.science.rates import exploitation_from_tags
+from samples.science.rates import exploitation_from_tags, fishing_left
 from samples.science.size_structure import (
     LENGTHS,
     STANDARD_WEIGHTS,
@@ -25,7 +29,9 @@ from samples.science.size_structure import (
     size_structure,
 )
 from samples.science.weighted_mean import weighted_mean
-from tests.benchmarks import verdicts
+from tests.benchmarks import calibrate, verdicts
+from tests.benchmarks._ringed_fish import LAKES as RINGED
+from tests.benchmarks._ringed_fish import year_intervals
 
 NAME = "calibrate-figures"
 LAKES = 200
@@ -186,6 +192,38 @@ def _limit(rng, *, number, wide=True):
     return _held(100 * lower, 100 * upper, 100 * float(is_true[0]))
 
 
+def _fishing(rng, case, *, wide=True):
+    """F = Z - M, M entered by a survey that is some 12 % off, as the page of mortality draws it."""
+    natural = rng.uniform(0.2, 0.45)
+    middle = -np.expm1(-natural) * np.exp(rng.normal(0, 0.12))
+    ends = middle * np.exp(np.array([-1, 1]) * SURVEY_RANGE)
+    least, most = ends if wide else (middle - 0.07, middle + 0.09)
+    # The page draws both from one seed.
+    seed = int(rng.integers(2**32))
+    found, _ = calibrate.fitted(case, rng, drawn_by=np.random.default_rng(seed))
+    drawn = natural_from_shares(
+        np.random.default_rng(seed), found.z_draws.size, least=least, middle=middle, most=most
+    )
+    lower, upper = np.quantile(fishing_left(found.z_draws, drawn).f, (0.025, 0.975))
+    return _held(lower, upper, calibrate.Z - natural)
+
+
+def _by_year(rng, lake):
+    lower, upper, true = year_intervals(lake, rng)
+    return _held(lower, upper, true)
+
+
+OF_FISHING = {
+    "F = Z - M, 1 season": replace(calibrate.BASE, seasons=1),
+    "F = Z - M, 3 seasons": calibrate.BASE,
+    "F = Z - M, 5 seasons": replace(calibrate.BASE, seasons=5),
+    "F = Z - M, recruitment sd 1": replace(calibrate.BASE, spread=1.0),
+    "F = Z - M, fish of a trip alike (0.2)": replace(calibrate.BASE, alike=0.2),
+    "F = Z - M, old fish escape the nets": replace(calibrate.BASE, dome=0.1),
+    "F = Z - M, recruitment rises 5% a year": replace(calibrate.BASE, trend=0.05),
+    "F = Z - M, ages misread (CV 11%)": replace(calibrate.BASE, misread=0.11),
+}
+
 FIGURES: dict[str, Callable[[np.random.Generator], Any]] = {
     "PSD, fish one by one": _psd,
     "PSD, sets alike (sd 0.6 of the log odds)": lambda rng: _psd(rng, alike=0.6),
@@ -199,4 +237,7 @@ FIGURES: dict[str, Callable[[np.random.Generator], Any]] = {
     "weight under a limit, range of M too narrow": lambda rng: _limit(
         rng, number=False, wide=False
     ),
+    **{name: partial(_fishing, case=case) for name, case in OF_FISHING.items()},
+    "F = Z - M, range of M too narrow": partial(_fishing, case=calibrate.BASE, wide=False),
+    **{f"growth by year, {name}": partial(_by_year, lake=lake) for name, lake in RINGED.items()},
 }

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from samples.findings.topics.growth.tables import difference_at
 from samples.management.timing import BenchmarkResult
 from samples.science.errors import CannotEstimate
 from samples.science.growth.summaries import lengths_at, years_to
@@ -40,13 +41,34 @@ CASES = {
     "ages misread (CV 11%)": replace(BASE, misread=0.11),
     "harvested from 200 mm at F 0.5": replace(BASE, harvest=0.5),
     "harvested from 200 mm at F 1": replace(BASE, harvest=1.0),
+    "harvested from 200 mm at F 1, M or tags entered": replace(BASE, harvest=1.0, f_error=0.2),
     "three arms that grow apart": replace(BASE, groups=3),
     "three arms of 40 fish": replace(BASE, groups=3, fish=40, trips=10),
+}
+APART = replace(BASE, groups=3)
+# Lakes of several groups, of which the page gives the difference in length at age.
+DIFFERENCES = {
+    **{f"3 arms, {n} season(s)": replace(APART, seasons=n) for n in (1, 3, 5)},
+    "3 arms that grow alike": replace(APART, apart=0.0),
+    "3 arms that grow far apart": replace(APART, apart=0.25),
+    "3 arms, year sd 0.3": replace(APART, effects=0.3),
+    "3 arms, years follow one another (AR 0.4)": replace(APART, follows=0.4),
+    "3 arms, the hatching year sets Linf": replace(APART, on_length=True, effects=0.05),
+    "3 arms, trips alike (0.3)": replace(APART, alike=0.3),
+    "3 arms, 10 aged of each inch": replace(APART, aged_a_bin=10),
+    "3 arms of 40 fish": replace(APART, fish=40, trips=10),
+    "3 arms, kept by anglers from 200 mm": replace(APART, kept_from=200.0),
+    "3 arms, ages misread (CV 11%)": replace(APART, misread=0.11),
+    "3 arms, harvested from 200 mm at F 1": replace(APART, harvest=1.0),
+    "2 sexes of the same trips, alike (0.3)": replace(APART, groups=2, together=True, alike=0.3),
 }
 
 
 def run():
-    return [result for name in CASES for result in results_of(name, LAKES)]
+    return [
+        *(result for name in CASES for result in results_of(name, LAKES)),
+        *(difference_of(name, LAKES) for name in DIFFERENCES),
+    ]
 
 
 def results_of(name, lakes):
@@ -64,6 +86,35 @@ def results_of(name, lakes):
     return [_result(words, held.mean()), _result(to_length, years.mean())]
 
 
+def difference_of(name, lakes):
+    """Return cover and width of how much longer fish of one group are at ages 2 to 5."""
+    lake = DIFFERENCES[name]
+    found = [row for seed in range(lakes) for row in _differences(lake, seed)]
+    held, width, error = (np.array([row[place] for row in found]) for place in range(3))
+    words = (
+        f"{NAME}: {name}: {len(found)} pairs of {lakes} lakes, difference of length at ages 2-5: "
+        f"half-width {width.mean():.1f} mm, mean error {error.mean():+.1f}, sd {error.std():.1f}"
+    )
+    return _result(words, held.mean())
+
+
+def _differences(lake, seed):
+    """Return of each group against the first whether the differences are held, their half-widths
+    and errors.
+    """
+    try:
+        base, *others = fitted(lake, seed, draws=1_000).average
+    except CannotEstimate:
+        return []
+    rows = []
+    for place, one in enumerate(others, start=1):
+        true = true_length(lake, AGES, lake.apart * place) - true_length(lake, AGES)
+        told = [difference_at(one, base, float(age)) for age in AGES]
+        apart, lower, upper = np.array(told).T
+        rows.append(((lower <= true) & (true <= upper), (upper - lower) / 2, apart - true))
+    return rows
+
+
 def _result(name, held):
     goal = f"{LEAST:.0%} to {MOST:.0%} of 95% intervals hold the truth"
     return BenchmarkResult(
@@ -79,7 +130,7 @@ def answer(lake, seed):
         return None
     rows = []
     for place, one in enumerate(found.average):
-        extra = 0.1 * place
+        extra = lake.apart * place
         true = true_length(lake, AGES, extra)
         told = lengths_at(one.curve, one.draws, AGES)
         lower, upper = (np.array([getattr(row, end) for row in told]) for end in ("lower", "upper"))

@@ -33,7 +33,7 @@ def _measured(decimal):
     )
     whole = fit_curve(times, lengths).curve
     cells = _Cells.of(times, lengths, np.ones(FISH), np.arange(FISH))
-    start = (whole.length_max_mm, whole.rate, whole.age_zero)
+    start = (whole.linf_mm, whole.k, whole.t0)
     counts = cells.draw(np.random.default_rng(2), LOOPED).astype(int)
     exact = _loop(cells, counts, start, xtol=1e-14, ftol=1e-14, gtol=1e-14)
     _refuse_unless_equal(cells.fit(counts.astype(float), whole), exact)

@@ -55,8 +55,8 @@ def _draws():
 def _closed_form(lives):
     """Jones (1957), over limits, draws and rates of fishing at once."""
     entry = np.maximum(lives.age_at(LIMITS[:, None]), RECRUITED)[..., None]
-    rate, natural = lives.rate[:, None], lives.natural[:, None]
-    zero, largest = lives.age_zero[:, None], lives.length_max_mm[:, None]
+    rate, natural = lives.k[:, None], lives.m[:, None]
+    zero, largest = lives.t0[:, None], lives.linf_mm[:, None]
     total = FISHING + natural
     p, q = total / rate, B + 1
     first, last = np.exp(-rate * (entry - zero)), np.exp(-rate * (entry + YEARS - zero))

@@ -171,7 +171,7 @@ class TestLost:
         upkeep.begin_lost_again(now=LATER)
 
         assert (now(row), row.lease, row.task_id) == (State.QUEUED, "", "new-task")
-        assert (now(spent), spent.problem) == (State.FAILED, "Its worker was lost each time.")
+        assert (now(spent), spent.problem) == (State.FAILED, upkeep.WORKER_LOST)
         assert queued == [row.pk]
 
     def test_what_is_at_work_is_left_alone(self, queued):

@@ -33,6 +33,7 @@ def main(arguments):
 
 def _run(asked, folder, database):
     os.environ["DATABASE_URL"] = database.address
+    os.environ["EARSTONE_MEDIA"] = str(folder / "media")
     os.environ["DJANGO_SETTINGS_MODULE"] = "fisheries.settings"
     import django
 

@@ -10,6 +10,7 @@ import json
 import random
 from datetime import UTC, datetime, timedelta, timezone
 
+from tests.faults.photos import Photos
 from tests.faults.proxy import results_in
 from tests.faults.server import HOST
 
@@ -31,6 +32,7 @@ class FaultyPhone:
         self._tries = 0
         self._most = MOST_IN_A_BATCH
         self.outbox = []
+        self.photos = Photos(story.token, story.number, proxy_port, patience)
         self.heard = []
         self.given_up = []
         self.complaints = []
@@ -45,9 +47,9 @@ class FaultyPhone:
         to_write = list(self.story.written)
         failures = 0
         await asyncio.sleep(self._rng.uniform(0, 0.3))
-        while to_write or self.outbox:
+        while to_write or self.outbox or self.photos.waiting:
             self._write(to_write)
-            if await self._send():
+            if await self._send_something():
                 failures = 0
                 await asyncio.sleep(self._rng.uniform(0, 0.05))
             else:
@@ -71,6 +73,10 @@ class FaultyPhone:
         first that, then the whole party.
         """
         return any(entry.confirm or entry.retype for entry in self.outbox)
+
+    async def _send_something(self):
+        """Send what was written, and where nothing of that waits, a photo."""
+        return await (self._send() if self.outbox else self.photos.send())
 
     async def _send(self):
         batch = self.outbox[: self._most]
@@ -112,6 +118,8 @@ class FaultyPhone:
             entry.outcome, entry.reason = outcome, reason
             self.outbox.remove(entry)
             self.heard.append(entry)
+            if entry.words["kind"] == "fish" and outcome != "held":
+                self.photos.take(entry.words["entry_id"])
         elif outcome != "refused":
             self.complaints.append(f"{entry} was answered {outcome!r}")
         elif entry.put_right(reason):

@@ -8,10 +8,12 @@ import random
 import time
 from datetime import UTC, datetime
 
+from django.conf import settings
 from django.db import connection
 
 from tests.faults import broken
 from tests.faults.phones import FaultyPhone
+from tests.faults.photos import find_photo_faults
 from tests.faults.proxy import Proxy
 from tests.faults.reckoning import Reckoning, Span
 from tests.faults.server import Site
@@ -93,7 +95,8 @@ def run(size, *, seed, database, folder, broken_as=""):
         database,
         application="tests.faults.broken:application" if broken_as else "fisheries.wsgi",
         workers=size.workers,
-        environment={broken.VARIABLE: broken_as} if broken_as else {},
+        environment={"EARSTONE_MEDIA": str(settings.MEDIA_ROOT)}
+        | ({broken.VARIABLE: broken_as} if broken_as else {}),
     )
     # The database is about to be stopped: no connection of ours should stand in the way.
     connection.close()
@@ -104,6 +107,8 @@ def run(size, *, seed, database, folder, broken_as=""):
         site.stop()
     reckoning = Reckoning(phones, proxy.answers, office, Span.since(begun))
     faults = reckoning.faults()
+    if photo_faults := list(find_photo_faults(phones)):
+        faults["photos are lost"] = photo_faults
     return RunOutcome(
         seed=seed,
         seconds=time.monotonic() - clock,
@@ -198,6 +203,7 @@ def _figures(phones, proxy, ruin, reckoning):
         "entries believed saved": len(heard),
         "by kind": dict(kinds),
         "held": dict(reasons),
+        "photos believed kept": sum(len(phone.photos.kept) for phone in phones),
         "refused and given up": dict(collections.Counter(given_up)),
         "vials that two phones used": len(reckoning.contested()),
         "link": dict(proxy.counts),

@@ -1,5 +1,6 @@
 """Fish to find things out from, and pages opened and made."""
 
+import re
 from datetime import date
 from decimal import Decimal
 
@@ -8,19 +9,21 @@ import pytest
 from django.http import QueryDict
 from django.urls import reverse
 from django.utils.html import strip_tags
+from simple_history.utils import bulk_create_with_history
 
 from samples.findings import queries
 from samples.findings.computed import name_donors
 from samples.findings.forms import AllSeasonsForm, ChoiceForm, LimitForm
 from samples.findings.topics import TOPICS, Asks
 from samples.findings.topics.query import TopicQuery
-from samples.models import Age, Fish, NaturalDeath, Progress, ReleaseDeath, TagReturns
-from tests.factories import make_trip_like
-from tests.people import NOW
-from tests.targets.fish import make_fish
+from samples.models import Age, Fish, NaturalDeath, Party, Progress, ReleaseDeath, TagReturns
+from samples.rules.number_text import MINUS
+from tests.factories import build_fish, build_trip_like, make_trip_like
+from tests.people import CAUGHT_ON, NOW
 
 LINF_IN, RATE = 13.0, 0.45
 DEATH = 0.7
+PLAIN = {"caught_on": CAUGHT_ON, "fingerprint": ""}
 
 
 @pytest.fixture
@@ -66,27 +69,33 @@ def aged(party, white):
 
     def make(years, lengths, *, standing="agreed", species=None, of=None, **others):
         progress = Progress.ONE_READER if standing == "one_reader" else Progress.AGED
-        return [
-            _with_age(fish, years, standing)
-            for inches in lengths
-            for fish in make_fish(
-                of or party, species or white, inches, progress=progress, **others
+        fish = Fish.objects.bulk_create(
+            build_fish(
+                of or party, species or white, inches=inches, progress=progress, **PLAIN | others
             )
-        ]
+            for inches in lengths
+        )
+        _give_ages([(one, years) for one in fish], standing)
+        return fish
 
     return make
 
 
-def _with_age(fish, years, standing):
-    Age.objects.create(
-        fish=fish,
-        standing=standing,
-        age_years=years,
-        year_class=2026 - years,
-        rule="test",
-        worked_out_at=NOW,
+def _give_ages(rows, standing):
+    bulk_create_with_history(
+        [
+            Age(
+                fish=fish,
+                standing=standing,
+                age_years=years,
+                year_class=2026 - years,
+                rule="test",
+                worked_out_at=NOW,
+            )
+            for fish, years in rows
+        ],
+        Age,
     )
-    return fish
 
 
 @pytest.fixture
@@ -103,24 +112,23 @@ def population(party, white):
         ages = 1 + rng.geometric(1 - np.exp(-death), count).clip(max=8) - 1
         clocks = ages + 0.2
         lengths = linf * (1 - np.exp(-RATE * clocks)) * rng.normal(1, 0.09, count)
-        sets = [_net_set(party, arm, place) for place in range(20)]
-        rows = []
-        for place, (years, inches) in enumerate(zip(ages, lengths, strict=True)):
-            [fish] = make_fish(
+        sets = Party.objects.bulk_create(_net_set(party, arm, place) for place in range(20))
+        fish = Fish.objects.bulk_create(
+            build_fish(
                 sets[place % 20],
                 others.get("species", white),
-                max(float(inches), 2.1),
+                inches=max(float(inches), 2.1),
                 progress=Progress.AGED if place % aged_of == 0 else Progress.LOGGED,
                 arm=arm,
                 method=method,
                 sex="FM"[place % 2],
                 donor=None,
                 caught_on=date(2026, 5, 20),
+                fingerprint="",
             )
-            if place % aged_of == 0:
-                rows.append((fish, int(years)))
-        for fish, years in rows:
-            _with_age(fish, years, "agreed")
+            for place, inches in enumerate(lengths)
+        )
+        _give_ages(list(zip(fish, ages.tolist(), strict=True))[::aged_of], "agreed")
 
     return make
 
@@ -170,12 +178,14 @@ def fished(population, party, white, brindle):
     They die as fast as natural death and some 60 tags of 200 say together.
     """
     population(brindle, count=600, linf=15.5, death=1.2)
-    for tenth in range(40):
-        make_fish(party, white, 8.0 + tenth / 10, progress=1)
+    Fish.objects.bulk_create(
+        build_fish(party, white, inches=8.0 + tenth / 10, progress=1, **PLAIN)
+        for tenth in range(40)
+    )
 
 
 def _net_set(party, arm, place):
-    return make_trip_like(
+    return build_trip_like(
         party,
         party_id=f"0f000000-0000-4000-8{arm.pk % 1000:03d}-{place:012d}",
         arm=arm,
@@ -186,6 +196,22 @@ def _net_set(party, arm, place):
 
 def text(answer):
     return " ".join(strip_tags(answer.content.decode()).split())
+
+
+def codes(sentences):
+    """Return the codes of sentences; one without a code has none."""
+    return [getattr(one, "code", "") for one in sentences]
+
+
+def with_code(code, sentences):
+    """Return the one sentence that has a code."""
+    [found] = [one for one in sentences if getattr(one, "code", "") == code]
+    return found
+
+
+def numbers_in(words):
+    """Return the numbers that a sentence gives, in order."""
+    return [float(one.replace(",", "")) for one in re.findall(r"\d[\d,]*(?:\.\d+)?", words)]
 
 
 def rows_of(page, name):
@@ -199,9 +225,14 @@ def texts_of(table):
 
 
 def figure(text):
-    return float(text.rstrip("%").replace(",", ""))
+    return float(text.rstrip("%").replace(",", "").replace(MINUS, "-"))
+
+
+def first_figure(text):
+    """Return the value before its interval: -16 of "-16 (-19 to -12)"."""
+    return figure(text.split(" ")[0])
 
 
 def holds(interval, truth):
-    low, high = (float(end) for end in interval.split(" to "))
+    low, high = (float(end.replace(MINUS, "-")) for end in interval.split(" to "))
     return low <= truth <= high

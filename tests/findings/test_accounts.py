@@ -1,11 +1,10 @@
 """Every fish of a choice is included or excluded for a reason, and the counts add up."""
 
-import re
-
 import pytest
 
 from samples.findings.topics.account import Account
 from samples.models import Fish, Season
+from tests.findings.conftest import codes, numbers_in, with_code
 from tests.targets.fish import make_fish
 
 pytestmark = pytest.mark.django_db
@@ -13,16 +12,12 @@ pytestmark = pytest.mark.django_db
 
 def counts(page):
     """Return total, included and excluded of a page's account, and the count of each reason."""
-    place, head = next(
-        (place, found)
-        for place, line in enumerate(page.left_out)
-        if (found := re.match(r"([\d,]+) .* fish: ([\d,]+) included, ([\d,]+) excluded", line))
-    )
-    total, included, excluded = (int(one.replace(",", "")) for one in head.groups())
+    place = codes(page.left_out).index("account")
+    total, included, excluded = (int(one) for one in numbers_in(page.left_out[place]))
     reasons, left = [], excluded
     for line in page.left_out[place + 1 :]:
         if left > 0:
-            reasons.append(int(line.split()[0].replace(",", "")))
+            reasons.append(int(numbers_in(line)[0]))
             left -= reasons[-1]
     return total, included, excluded, reasons
 
@@ -87,7 +82,7 @@ def test_picked_by_length_is_said_only_where_it_was_so(
     after = made("length-at-age")
 
     assert "icked" not in " ".join([*before.summary, *before.cautions])
-    assert any("Picked by size: 60 of" in words for words in after.cautions)
+    assert numbers_in(with_code("picked_by_size", after.cautions))[0] == 60
 
 
 def test_fish_of_which_nobody_said_how_they_were_chosen_are_not_called_picked(
@@ -95,7 +90,7 @@ def test_fish_of_which_nobody_said_how_they_were_chosen_are_not_called_picked(
 ):
     aged(3, [8.0, 9.0, 10.0], of=second_party("not_known"))
 
-    cautions = " ".join(made("length-at-age").cautions)
+    cautions = made("length-at-age").cautions
 
-    assert "Picked by size" not in cautions
-    assert "Nobody recorded how 3 of 3" in cautions
+    assert "picked_by_size" not in codes(cautions)
+    assert numbers_in(with_code("how_chosen_unknown", cautions)) == [3, 3]

@@ -4,7 +4,7 @@ import pytest
 
 from samples.findings.topics.intervals import misread_text
 from samples.models import Reading
-from tests.findings.conftest import rows_of
+from tests.findings.conftest import codes, numbers_in, rows_of
 from tests.people import NOW, make_vials
 from tests.targets.fish import make_fish
 
@@ -37,8 +37,7 @@ def test_gives_the_cv_of_one_reading_and_how_often_it_is_right(made, read_twice)
     page = made("readers")
 
     [table] = [one for one in page.tables if one.name == "ageing-error"]
-    assert table.caption.startswith("Ageing error: CV of one reading ")
-    assert table.caption.endswith("60 fish")
+    assert numbers_in(table.caption)[-1] == 60
     right = [row[1].value for row in table.rows]
     assert right == sorted(right, reverse=True)
     assert "precision only" in table.note
@@ -67,7 +66,7 @@ def test_says_nothing_of_an_error_where_few_were_read_twice(made, population, br
 def test_year_classes_are_told_of_where_readings_scatter():
     [words] = misread_text(0.11)
 
-    assert "CV of one reading 11%" in words
+    assert (words.code, numbers_in(words)[0]) == ("ages_misread", 11)
     assert misread_text(0.05) == []
 
 
@@ -75,4 +74,4 @@ def test_the_page_of_year_classes_warns_of_ageing_error(made, population, brindl
     population(brindle)
     read_twice(60, apart=3)
 
-    assert any("Ageing error makes a strong class" in x for x in made("year-classes").warnings)
+    assert "ages_misread" in codes(made("year-classes").warnings)

@@ -6,6 +6,7 @@ from django.http import QueryDict
 from samples.findings import queries
 from samples.findings.forms import ChoiceForm
 from samples.models import AgeAsGiven, Fish, LakeSpecies, Progress
+from tests.findings.conftest import numbers_in
 from tests.people import NOW
 from tests.targets.fish import make_fish
 
@@ -28,6 +29,11 @@ def sample(chosen, lake):
         return queries.load(Fish.objects.filter(lake=lake), choice)
 
     return load
+
+
+def coded(sentences):
+    """Return the code of each sentence and the numbers in it."""
+    return [(one.code, numbers_in(one)) for one in sentences]
 
 
 class TestChoice:
@@ -57,8 +63,9 @@ class TestChoice:
         choice, form = chosen(f"{field}=nowhere")
 
         assert choice is None
-        assert list(form.errors) == [field]
-        assert "Choose from the list" in form.errors[field][0]
+        assert {
+            name: [one.code for one in errors] for name, errors in form.errors.as_data().items()
+        } == {field: ["invalid_choice"]}
 
     def test_takes_the_hybrid_and_the_other_parent_beside_a_species(
         self, chosen, lake, white, crappies
@@ -102,22 +109,15 @@ class TestSample:
         assert sample().age.tolist() == [3]
 
     @pytest.mark.parametrize(
-        ("ages", "known", "said"),
+        ("ages", "known", "left_out"),
         [
             ("all", 3, []),
-            ("single", 2, ["1 fish with an age as given in a spreadsheet."]),
-            (
-                "agreed",
-                1,
-                [
-                    "1 fish with the age of one reader alone.",
-                    "1 fish with an age as given in a spreadsheet.",
-                ],
-            ),
+            ("single", 2, [("age_as_given", [1])]),
+            ("agreed", 1, [("one_reader", [1]), ("age_as_given", [1])]),
         ],
     )
     def test_says_which_ages_are_not_sure_enough(
-        self, sample, aged, party, white, ages, known, said
+        self, sample, aged, party, white, ages, known, left_out
     ):
         aged(3, [8.0])
         aged(3, [9.0], standing="one_reader")
@@ -127,15 +127,13 @@ class TestSample:
         found = sample(f"ages={ages}")
 
         assert (found.n, int(found.aged.sum())) == (3, known)
-        assert found.left_out == said
+        assert coded(found.left_out) == left_out
 
     def test_says_what_a_narrower_choice_leaves_out(self, sample, aged):
         aged(3, [8.0, 9.0])
         aged(3, [8.0], sex="M")
 
-        assert sample("sex=M").left_out == [
-            "2 fish of other arms, sexes, methods or ways of choosing."
-        ]
+        assert coded(sample("sex=M").left_out) == [("not_chosen", [2])]
 
     def test_a_fish_whose_readers_differ_is_named(self, sample, aged):
         [fish] = aged(3, [8.0])
@@ -145,7 +143,7 @@ class TestSample:
 
         found = sample()
 
-        assert found.left_out == ["1 fish with ages that are still to settle."]
+        assert coded(found.left_out) == [("to_settle", [1])]
         assert not found.aged.any()
 
 

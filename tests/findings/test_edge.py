@@ -4,8 +4,9 @@ from datetime import date
 
 import pytest
 
+from samples.findings.topics.edge_analysis.page import OLD, YOUNG
 from samples.models import Fish, Reading
-from tests.findings.conftest import rows_of
+from tests.findings.conftest import codes, numbers_in, rows_of
 from tests.people import NOW
 
 pytestmark = pytest.mark.django_db
@@ -39,18 +40,15 @@ def test_sets_months_and_age_groups_apart_and_accounts_for_every_fish(made, read
     page = made("edge")
 
     assert rows_of(page, "edge") == [
-        ["2 annuli", "June", "1", "0", "100", "0", "0", "0 to 79"],
-        ["3 annuli and more", "May", "3", "67", "0", "0", "33", "21 to 94"],
+        [YOUNG, "June", "1", "0", "100", "0", "0", "0 to 79"],
+        [OLD, "May", "3", "67", "0", "0", "33", "21 to 94"],
     ]
-    assert page.left_out == [
-        "6 read fish: 4 included, 2 excluded.",
-        "1 fish have no margin code.",
-        "1 fish have one annulus: there is no earlier increment to compare the margin with.",
-    ]
-    assert "15 a month are needed" in page.summary[0]
+    assert codes(page.left_out) == ["account", "no_margin", "one_annulus"]
+    assert [numbers_in(one)[:3] for one in page.left_out] == [[6, 4, 2], [1], [1]]
+    assert (page.summary[0].code, numbers_in(page.summary[0])[-1]) == ("few_a_month", 15)
 
 
 def test_asks_for_margins_where_there_are_none(made, aged):
     aged(3, [9.0])
 
-    assert "Enter the margin with each reading" in made("edge").refused
+    assert made("edge").refused.code == "no_margins"

@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from samples.findings.topics import OFFERED
 from samples.models import Fish, Radius, Reading
+from samples.rules.number_text import MINUS
 from tests.people import NOW, make_vials
 from tests.targets.fish import make_fish
 
@@ -111,7 +112,8 @@ def numbers_of(cells):
     A file holds the edge of the next bin, and p itself.
     """
     plain = [re.sub(r"^([\d.]+)-[\d.]+ in$", r"\1", cell) for cell in cells]
-    return NUMBER.findall(" | ".join(cell for cell in plain if cell != "< 0.001"))
+    words = " | ".join(cell for cell in plain if cell != "< 0.001")
+    return NUMBER.findall(words.replace(MINUS, "-"))
 
 
 def test_page_csv_and_workbook_hold_the_same_numbers(client, lake, biologist, lake_of_everything):

@@ -1,5 +1,6 @@
 """Growth over seasons: what is said of years, ages, forms of curve and sexes."""
 
+import re
 from datetime import date
 
 import numpy as np
@@ -7,7 +8,7 @@ import pytest
 
 from samples.models import Fish, Season
 from tests.factories import make_trip_like
-from tests.findings.conftest import LINF_IN, RATE, rows_of
+from tests.findings.conftest import LINF_IN, RATE, codes, figure, rows_of, with_code
 
 pytestmark = pytest.mark.django_db
 
@@ -58,7 +59,7 @@ def test_one_season_says_that_the_width_is_assumed(made, population, brindle):
 
     page = made("growth")
 
-    assert any("rests on an assumed year-to-year sd" in one for one in page.warnings)
+    assert "year_sd_assumed" in codes(page.warnings)
     assert "growth-years" not in [table.name for table in page.tables]
     assert not [one for one in page.plots[-1].panels[0].series if one.style == "dash"]
 
@@ -76,14 +77,14 @@ def test_all_seasons_stand_together_and_a_good_year_is_named(made, aged, net_set
 
     page = made("growth")
 
-    assert any(one.startswith("2025 was a good growth year") for one in page.summary)
-    assert not any("assumed" in one for one in page.warnings)
+    assert with_code("good_year", page.summary).startswith("2025 ")
+    assert "year_sd_assumed" not in codes(page.warnings)
     at_three = next(row for row in rows_of(page, "length-at-birthdays") if row[1] == "3")
     assert float(at_three[4]) > float(at_three[2])
     [dashed] = [one for one in page.plots[-1].panels[0].series if one.style == "dash"]
     assert dashed.name == "growth of 2023-2025"
     in_one_season = made("growth", "season=2026")
-    assert any("assumed" in one for one in in_one_season.warnings)
+    assert "year_sd_assumed" in codes(in_one_season.warnings)
 
 
 def test_a_form_that_fits_better_is_drawn_beside_and_told(made, aged):
@@ -96,7 +97,7 @@ def test_a_form_that_fits_better_is_drawn_beside_and_told(made, aged):
 
     rows = {row[1]: row for row in rows_of(page, "forms")}
     assert float(rows["von Bertalanffy"][3]) > 2
-    assert any("fits better than von Bertalanffy" in one for one in page.warnings)
+    assert "better_form" in codes(page.warnings)
     [dotted] = [one for one in page.plots[-1].panels[0].series if one.style == "dotted"]
     [line] = [one for one in page.plots[-1].panels[0].series if one.style == "line"]
     assert (min(dotted.x), max(dotted.x)) == (min(line.x), max(line.x))
@@ -110,10 +111,29 @@ def test_the_sexes_are_proposed_where_they_differ(made, population, brindle):
         fish.length_hundredths_mm = round(fish.length_hundredths_mm * 1.25)
         fish.save()
 
-    words = made("growth").warnings
+    warnings = made("growth").warnings
 
-    assert not any("Side by side" in one for one in before)
-    assert any(one.startswith("Females are longer at age") for one in words)
+    assert "sexes_differ" not in codes(before)
+    assert with_code("sexes_differ", warnings).startswith("Females ")
     by_sex = made("growth", "by=sex")
-    assert not any("choose Sexes" in one for one in by_sex.warnings)
+    assert "sexes_differ" not in codes(by_sex.warnings)
     assert {row[0] for row in rows_of(by_sex, "differences")} <= {"Female", "Male"}
+
+
+def test_fish_that_anglers_took_are_counted_in_where_it_is_known_how_many(made, fished, entered):
+    """Fast growers are taken first: a curve of the fish that are left lies too low."""
+    of_left = made("growth")
+    entered(returned=60)
+
+    of_born = made("growth")
+
+    before, after = (
+        [figure(row[2]) for row in rows_of(one, "length-at-birthdays")]
+        for one in (of_left, of_born)
+    )
+    assert after[-1] > before[-1] + 0.1
+    assert after[0] == pytest.approx(before[0], abs=0.3)
+    # u 60 / (200 x 0.65) and M 0.36 make F some 0.8.
+    [fishing] = re.findall(r"F (\d\.\d\d)", with_code("taken_counted_in", of_born.cautions))[:1]
+    assert 0.65 < float(fishing) < 1.0
+    assert "taken_counted_in" not in codes(of_left.cautions)

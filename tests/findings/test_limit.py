@@ -1,5 +1,7 @@
 """The answer about a length limit: right where truth is known, open where it cannot be told."""
 
+import re
+
 import numpy as np
 import pytest
 from django.urls import reverse
@@ -8,12 +10,17 @@ from samples.findings.topics.length_limit.calibration import FOUND
 from samples.models import Donor, Fish, NaturalDeath, Regulation, ReleaseDeath
 from samples.science.length_limit.verdict import Verdict
 from tests.benchmarks import verdicts
-from tests.findings.conftest import rows_of, text
+from tests.findings.conftest import codes, figure, first_figure, numbers_in, rows_of
 from tests.people import NOW
 from tests.targets.fish import make_fish
 
 # What is worked out is the same on any database: once is enough.
 pytestmark = [pytest.mark.django_db, pytest.mark.once]
+
+
+def verdicts_of(page):
+    """Return the verdict of each limit, of the one arm of a page."""
+    return {row[1]: row[2] for row in rows_of(page, "verdicts")}
 
 
 class TestAnswer:
@@ -22,17 +29,17 @@ class TestAnswer:
 
         page = made("length-limit")
 
-        assert page.summary[0] == "A limit of 10.0 in could help in Brindle."
-        assert page.summary[1].startswith("Brindle: harvest (")
-        assert "to grow from 8.2 in to 10.0 in" in page.summary[1]
-        assert "as given, 8 % do (Spring, shallow); 45 % do (Summer, deep)" in page.summary[2]
+        assert codes(page.summary)[:3] == ["could_help", "harvest", "release_undoes"]
+        assert "8.2 in to 10.0 in" in page.summary[1]
+        assert "8% do (Spring, shallow); 45% do (Summer, deep)" in page.summary[2]
+        assert verdicts_of(page)["10.0 in"] == "harvest"
 
     def test_little_effect_where_few_are_taken(self, made, fished, entered):
         entered(returned=25)
 
         page = made("length-limit", "limit_1=8.3&little_change=9")
 
-        assert page.summary[1].startswith("Brindle: little effect (")
+        assert page.summary[1].code == "little_effect"
 
     def test_little_effect_is_never_said_of_a_limit_that_cuts_the_harvest(
         self, made, fished, entered
@@ -42,8 +49,8 @@ class TestAnswer:
         page = made("length-limit")
 
         rows = {row[1]: row for row in rows_of(page, "harvest")}
-        assert int(rows["10.0 in"][3].split(" ")[0]) < -12
-        assert "little effect" not in page.summary[1]
+        assert first_figure(rows["10.0 in"][3]) < -12
+        assert page.summary[1].code != "little_effect"
 
     def test_no_little_effect_where_kept_fish_are_shorter_than_the_limit(
         self, made, fished, entered
@@ -52,13 +59,14 @@ class TestAnswer:
 
         page = made("length-limit", "limit_1=8.3")
 
-        # 3 of the 40 kept fish are shorter than 8.3 in: more than the 5 % that count as little.
-        assert page.summary[1].startswith("Brindle: cannot tell. 8 of 100 fish that anglers keep")
+        # 3 of the 40 kept fish are shorter than 8.3 in: more than the 5% that count as little.
+        assert page.summary[1].code == "kept_shorter"
+        assert verdicts_of(page)["8.3 in"] == "cannot tell"
 
     def test_natural_death_where_few_live(self, made, fished, entered):
         entered(returned=25, natural=("0.60", "0.66", "0.72"))
 
-        assert made("length-limit").summary[1].startswith("Brindle: natural mortality (")
+        assert made("length-limit").summary[1].code == "natural_death"
 
     def test_growth_where_fish_never_come_to_it(
         self, made, population, party, white, brindle, entered
@@ -67,19 +75,18 @@ class TestAnswer:
         make_fish(party, white, 8.0, progress=1, count=40)
         entered(returned=40)
 
-        [sentence] = [one for one in made("length-limit").summary if one.startswith("Brindle")]
-        assert sentence.startswith("Brindle: growth (")
-        assert "Few fish ever reach 10.0 in: " in sentence
+        page = made("length-limit")
+        assert "growth" in codes(page.summary)
+        [reach] = {row[5] for row in rows_of(page, "verdicts") if row[1] == "10.0 in"}
+        assert figure(reach.split(" ")[0]) < 50
 
     def test_a_limit_under_what_anglers_keep_changes_nothing(self, made, fished, entered):
         entered()
 
         page = made("length-limit", "limit_1=7.5")
 
-        assert page.summary[1] == (
-            "Brindle: little effect. Hardly any fish that anglers keep are shorter than 7.5 in: "
-            "they let them go already."
-        )
+        assert page.summary[1].code == "let_go_already"
+        assert verdicts_of(page)["7.5 in"] == "little effect"
 
     def test_cannot_tell_from_forty_fish(self, made, fished, entered):
         entered(returned=75)
@@ -88,31 +95,30 @@ class TestAnswer:
 
         page = made("length-limit")
 
-        assert page.refused.startswith("Brindle: cannot tell, a verdict wants 50 aged fish")
-        assert "Age 10 more" in page.refused
+        assert page.refused.code == "few_aged"
+        assert numbers_in(page.refused) == [50, 40, 10]
 
     def test_an_open_answer_says_which_figure_would_settle_it(self, made, fished, entered):
         entered(returned=45, natural=("0.20", "0.45", "0.75"))
 
         page = made("length-limit", "agree=99")
 
-        assert page.summary[1].startswith("Brindle: cannot tell.")
-        assert "Of 100 draws: " in page.summary[1]
-        assert any(
-            "natural mortality. Age fish of a part that is hardly fished" in x for x in page.summary
-        )
+        assert page.summary[1].code == "cannot_tell"
+        assert "settle_natural_death" in codes(page.summary)
 
     def test_says_what_is_missing_where_nothing_was_entered(self, made, population, brindle):
         population(brindle, count=300)
 
-        assert "not known from which length anglers keep fish" in made("length-limit").refused
+        assert made("length-limit").refused.code == "no_kept_length"
 
     def test_an_arms_own_natural_death_wins(self, made, fished, entered, brindle):
         entered(natural=("0.25", "0.30", "0.36"))
         entered(natural=("0.60", "0.66", "0.72"), arm=brindle)
 
-        rows = {row[1]: row[2] for row in rows_of(made("length-limit"), "rests-on")}
-        assert rows["Die of natural causes in a year"] == "66 % (60 to 72)"
+        [figure_entered] = [
+            row[2] for row in rows_of(made("length-limit"), "rests-on") if "natural" in row[1]
+        ]
+        assert figure_entered == "66% (60 to 72)"
 
     def test_contradicting_figures_are_counted_and_said(self, made, fished, lake, white, biologist):
         NaturalDeath.objects.create(
@@ -122,7 +128,7 @@ class TestAnswer:
 
         page = made("length-limit")
 
-        assert any("of the draws the figures contradict each other" in x for x in page.warnings)
+        assert "draws_contradict" in codes(page.warnings)
 
     @pytest.mark.parametrize(
         ("query", "field"),
@@ -152,10 +158,9 @@ class TestAnswer:
 
         page = made("length-limit", f"release={summer}")
 
-        assert page.summary[0] == (
-            "A limit of 10.0 in would let fish grow up but cost harvest in Brindle."
-        )
-        assert "Weight harvested would change by -" in page.summary[1]
+        assert codes(page.summary)[:2] == ["costs_harvest", "harvest"]
+        [weight] = [row[2] for row in rows_of(page, "harvest") if row[1] == "10.0 in"]
+        assert first_figure(weight) < 0
 
     def test_no_harvest_verdict_while_tags_contradict_total_mortality(
         self, made, population, party, white, brindle, entered
@@ -167,9 +172,8 @@ class TestAnswer:
 
         page = made("length-limit")
 
-        assert page.summary[0] == "A limit of 10.0 in cannot be judged in Brindle."
-        assert "they disagree" in page.summary[1]
-        assert "No harvest verdict is given until they agree." in page.summary[1]
+        assert codes(page.summary)[:2] == ["not_judged", "tags_disagree"]
+        assert "tags_disagree" in codes(page.warnings)
 
     def test_arms_that_cannot_be_judged_stand_in_the_first_sentence(
         self, made, fished, entered, aged, lake
@@ -177,17 +181,18 @@ class TestAnswer:
         entered(returned=75)
         aged(3, [9.0, 10.0], arm=lake.arms.get(name="Hobbin"))
 
-        assert made("length-limit").summary[0] == (
-            "One limit of 10.0 in could help in Brindle and cannot be judged in Hobbin."
-        )
+        page = made("length-limit")
+        assert page.summary[0].code == "could_help,not_judged"
+        assert re.findall("Brindle|Hobbin", page.summary[0]) == ["Brindle", "Hobbin"]
+        assert "few_aged" in codes(page.summary)
 
     def test_lines_are_moved_by_a_person(self, made, fished, entered):
         entered(returned=75)
 
         moved = made("length-limit", "long_years=0.5&agree=60")
 
-        assert moved.summary[1].startswith("Brindle: growth (")
-        assert "more than 0.5 years" in rows_of(moved, "rules")[1][1]
+        assert moved.summary[1].code == "growth"
+        assert " 0.5 years" in rows_of(moved, "rules")[1][1]
 
 
 class TestNumbers:
@@ -200,7 +205,7 @@ class TestNumbers:
             for query in ("", f"release={summer}")
         )
 
-        first, second = (int(rows["10.0 in"][2].split(" ")[0]) for rows in (mild, harsh))
+        first, second = (first_figure(rows["10.0 in"][2]) for rows in (mild, harsh))
         assert second < first - 10
         assert mild["10.0 in"][8] == harsh["10.0 in"][8]  # what would undo it is the same
 
@@ -224,32 +229,33 @@ class TestNumbers:
 class TestPublic:
     def test_asks_why_there_is_none_or_why_there_is_one(self, client, page, lake, fished, entered):
         entered(returned=75)
-        assert "One page for the public" in text(page("length-limit"))
         address = reverse("findings:public", args=[lake.slug, "length-limit"])
-        without = text(client.get(address))
+        assert f'href="{address}"' in page("length-limit").content.decode()
+        without = client.get(address).context["page"]
         Regulation.objects.create(lake=lake, in_force_from="2018-01-01", words="30 a day")
-        without_a_limit = text(client.get(address))
+        without_a_limit = client.get(address).context["page"]
         Regulation.objects.create(
             lake=lake, in_force_from="2020-01-01", words="10 in", minimum_length_hundredths_mm=25400
         )
 
-        assert "Would a length limit help the white crappie of Lake Orrinbeck?" in without
-        assert "200 fish of 2026 have been aged" in without
-        assert "With the limit, anglers would take home +" in without
-        assert "Brindle: harvest. Fish take" in without
-        assert "there is no length limit" not in without  # nobody entered that
-        assert "Today there is no length limit on white crappie here." in without_a_limit
-        assert "Why is there a length limit on white crappie in Lake Orrinbeck?" in text(
-            client.get(address)
-        )
+        assert without.title.code == "would_limit_help"
+        assert without.summary[0].startswith("200 fish of 2026 ")
+        assert codes(without.summary[1:]) == ["could_help", "harvest"]
+        # Before a rule is entered nothing is said of what holds today.
+        assert without_a_limit.summary[0].endswith(f" {without.summary[0]}")
+        assert without_a_limit.title.code == "would_limit_help"
+        assert client.get(address).context["page"].title.code == "why_limit"
 
-    def test_is_not_offered_where_no_arm_has_an_answer(self, page, fished, entered):
+    def test_is_not_offered_where_no_arm_has_an_answer(self, page, lake, fished, entered):
         entered(returned=45, natural=("0.20", "0.45", "0.75"))
 
         answer = page("length-limit", "?agree=99&long_years=9")
 
-        assert "Brindle: cannot tell" in text(answer)
-        assert "One page for the public" not in text(answer)
+        assert answer.context["page"].summary[1].code == "cannot_tell"
+        assert (
+            reverse("findings:public", args=[lake.slug, "length-limit"])
+            not in answer.content.decode()
+        )
 
     def test_names_no_person_vial_or_reach(self, client, page, lake, fished, entered, guide, vials):
         entered()

@@ -22,16 +22,19 @@ from samples.findings.page_model import (
     Text,
     in_words,
 )
+from samples.findings.page_model.cells import NO_END
 from samples.findings.presenters.table_csv import as_csv
 from samples.findings.presenters.table_html import as_html
 from samples.findings.presenters.table_xlsx import as_xlsx
 from samples.units import LengthUnit
 
 NEVER = in_words("never")
+NOTE = "What stands in it."
+MEAN = "Mean length"
 
 
 def table_of(*columns, rows):
-    return Table("t", "A table", columns, rows, note="What stands in it.")
+    return Table("t", "A table", columns, rows, note=NOTE)
 
 
 def read(table):
@@ -52,18 +55,20 @@ def sheet_of(table, name="Table"):
         (Number(12.4, unit="g"), "12 g"),
         (Count(0, shown="·"), "·"),
         (Share(0.256), "26"),
-        (Share(0.256, with_sign=True), "26 %"),
+        (Share(0.256, with_sign=True), "26%"),
         (PValue(0.0004), "< 0.001"),
         (PValue(0.0314), "0.031"),
         # 10.0 in is 254 mm by definition.
         (Length(254.0, LengthUnit.INCH, with_unit=True), "10.0 in"),
         (LengthBin(25400, 2540, LengthUnit.INCH), "10.0-10.9 in"),
         (Interval(8.04, 9.96), "8.0 to 10.0"),
-        (Interval(-0.001, None, 2), "0.00 to no end"),
+        (Interval(-0.001, None, 2), f"0.00 to {NO_END}"),
         (Interval(None, None), "–"),
         (Interval(in_words("more than 5"), in_words("more than 5")), "more than 5"),
-        (Estimate(12.4, -2.3, 22.0, signed=True), "+12 (-2 to +22)"),
-        (Estimate(34.0, 20.0, 45.0, unit="%"), "34 % (20 to 45)"),
+        (Estimate(12.4, -2.3, 22.0, signed=True), "+12 (\N{MINUS SIGN}2 to +22)"),
+        (Estimate(0.3, -0.4, 22.0, signed=True), "0 (0 to +22)"),
+        (Estimate(34.0, 20.0, 45.0, unit="%"), "34% (20 to 45)"),
+        (Interval(-0.82, 1.15, 2), "\N{MINUS SIGN}0.82 to 1.15"),
         (Estimate(2.0, 1.5, NEVER, 1), "2.0 (1.5 to never)"),
         (Estimate(NEVER, NEVER, NEVER, 1), "never"),
         (Joined("{} of {}", (("", Count(3)), ("out", Count(9)))), "3 of 9"),
@@ -85,8 +90,8 @@ def test_an_interval_stands_in_two_columns_beside_its_value():
     frame = read(
         table_of(
             Column("Arm"),
-            Column("Mean", "Mean length", "in"),
-            Column("95% CI", "Mean length", "in"),
+            Column("Mean", MEAN, "in"),
+            Column("95% CI", MEAN, "in"),
             rows=[
                 [Text("Brindle"), Number(9.04, 1), Interval(8.01, 10.02)],
                 [Text("Hobbin"), Missing("no fish"), Interval(None, None, reason="no fish")],
@@ -95,12 +100,15 @@ def test_an_interval_stands_in_two_columns_beside_its_value():
     )
 
     assert list(frame.columns) == [
-        "Arm", "Mean length (in)", "Mean length low (in)", "Mean length high (in)",
-        "Mean length note",
-    ]  # fmt: skip
+        "Arm",
+        f"{MEAN} (in)",
+        f"{MEAN} low (in)",
+        f"{MEAN} high (in)",
+        f"{MEAN} note",
+    ]
     assert frame.iloc[0, 1:4].tolist() == [9.04, 8.01, 10.02]
     assert frame.iloc[1, 1:4].isna().all()
-    assert frame["Mean length note"].tolist()[1:] == ["no fish"]
+    assert frame[f"{MEAN} note"].tolist()[1:] == ["no fish"]
 
 
 def test_words_in_the_place_of_a_number_leave_the_column_numbers():
@@ -172,7 +180,7 @@ def test_a_workbook_shows_numbers_rounded_and_says_what_they_are():
     assert words.value == "ab"
     assert [cell.value for cell in sheet[3]] == [None] * 3
     about = [row[0].value for row in sheet_of(table, "About").iter_rows()]
-    assert about == ["A table", "What stands in it."]
+    assert about == ["A table", NOTE]
 
 
 def test_on_the_page_words_and_numbers_are_set_apart():
@@ -193,3 +201,35 @@ def test_on_the_page_words_and_numbers_are_set_apart():
         ["Brindle", "–", "0.5"],
         ["Hobbin", "x" * 25, "–"],
     ]
+
+
+def test_on_the_page_points_stand_under_each_other():
+    rows = [
+        [Text("Linf"), Number(14.7, 1), Interval(13.7, 15.9, 1)],
+        [Text("K"), Number(0.481, 3), Interval(0.39, 0.6, 2)],
+        [Text("n"), Count(95), Missing()],
+    ]
+
+    shown = as_html(table_of(Column("Value"), Column("Estimate"), Column("95% CI"), rows=rows))
+
+    assert [[cell.pad for cell in row[1:]] for row in shown.rows] == [
+        ["00", "0"],
+        ["", ""],
+        [".000", ""],
+    ]
+
+
+def test_on_a_phone_lines_are_pairs_where_reading_down_is_easier():
+    numbers = [Number(1)] * 7
+    of_words = table_of(Column("Arm"), Column("Source"), rows=[[Text("Brindle"), Text("x" * 25)]])
+    wide = table_of(
+        *(Column(f"Estimate {place}") for place in range(8)), rows=[[Text("Brindle"), *numbers]]
+    )
+    matrix = table_of(
+        Column("Length"),
+        *(Column(f"Age {age}, %") for age in range(7)),
+        rows=[[Text("9"), *numbers]],
+    )
+
+    assert [as_html(one).in_pairs for one in (of_words, wide, matrix)] == [True, True, False]
+    assert [cell.label for cell in as_html(of_words).rows[0]] == ["Arm", "Source"]

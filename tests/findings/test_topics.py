@@ -1,14 +1,26 @@
 """What each finding says of fish whose truth is known, and when it says nothing."""
 
+import re
+
 import numpy as np
 import pytest
 
 from samples.findings.topics import OFFERED
+from samples.findings.topics.growth.forms import SHARED
 from samples.models import (
     Fish,
     Season,
 )
-from tests.findings.conftest import LINF_IN, RATE, holds, rows_of, texts_of
+from tests.findings.conftest import (
+    LINF_IN,
+    RATE,
+    codes,
+    holds,
+    numbers_in,
+    rows_of,
+    texts_of,
+    with_code,
+)
 from tests.targets.fish import make_fish
 
 pytestmark = pytest.mark.django_db
@@ -87,10 +99,10 @@ class TestLengthAtAge:
         aged(2, [8.0, 8.5, 9.0, 9.5, 10.0])
         aged(2, [5.0, 6.0, 7.0, 6.0, 6.0], arm=hobbin)
 
-        assert made("length-at-age").summary[0] == (
-            "Longest at age 2: Brindle, 9.0 in (8.0 to 10.0; 5 fish). Shortest: Hobbin, 6.0 in "
-            "(5.1 to 6.9; 5 fish)."
-        )
+        widest = made("length-at-age").summary[0]
+        assert widest.code == "widest_apart"
+        assert re.findall("Brindle|Hobbin", widest) == ["Brindle", "Hobbin"]
+        assert numbers_in(widest) == [2, 9.0, 8.0, 10.0, 5, 6.0, 5.1, 6.9, 5]
 
     def test_sets_sexes_side_by_side(self, made, aged):
         aged(2, [8.0, 9.0, 10.0])
@@ -146,8 +158,8 @@ class TestLengthAtAge:
 
         [female] = [row for row in rows_of(page, "length-at-age") if row[0] == "Female"]
         assert float(female[3]) < 8.3  # the plain mean is 8.5; some thirty more of 8 in are females
-        assert any("5 fish that are immature, or of unknown sex" in x for x in page.left_out)
-        assert any("60 fish of unknown sex were shared out" in x for x in page.left_out)
+        assert numbers_in(with_code("no_sex", page.left_out)) == [5]
+        assert numbers_in(with_code("sex_shared_out", page.left_out)) == [60]
 
     def test_speaks_millimetres_where_the_lake_does(self, made, aged, lake):
         lake.length_unit = "mm"
@@ -164,7 +176,8 @@ class TestKey:
 
         page = made("ages")
 
-        assert any("are 4 measured fish of 12.0-12.9 in" in one for one in page.cautions)
+        without = with_code("bins_without_age", page.cautions)
+        assert (numbers_in(without)[0], "12.0-12.9 in" in without) == (4, True)
         assert ["Brindle", "not known", "4", "57.1", "–", "–"] in rows_of(page, "age-structure")
 
     def test_does_not_take_one_age_for_certain(self, made, aged):
@@ -172,7 +185,7 @@ class TestKey:
         aged(3, [9.0, 9.2])
         aged(4, [9.5])
 
-        assert any("7.0-7.9 in show one age alone" in one for one in made("ages").cautions)
+        assert "7.0-7.9 in" in with_code("bins_of_one_age", made("ages").cautions)
 
     def test_warns_of_several_seasons(self, made, aged, lake):
         Season.objects.create(
@@ -181,9 +194,9 @@ class TestKey:
         aged(3, [9.0, 9.2])
         aged(4, [9.5])
 
-        assert any("holds for one season" in one for one in made("ages").warnings) is False
+        assert "seasons_mixed" not in codes(made("ages").warnings)
         page = made("ages", "season=2026&season=2025")
-        assert any("holds for one season" in one for one in page.warnings)
+        assert "seasons_mixed" in codes(page.warnings)
 
     def test_gives_every_measured_fish_an_age_in_a_file(self, made, population, brindle):
         population(brindle, count=200)
@@ -200,7 +213,7 @@ class TestKey:
         aged(3, [8.0, 9.0])
         aged(4, [9.5])
 
-        assert any("ages of the harvest" in one for one in made("ages").warnings)
+        assert "ages_of_harvest" in codes(made("ages").warnings)
 
 
 class TestGrowth:
@@ -227,7 +240,7 @@ class TestGrowth:
 
         rows = {row[0]: row for row in rows_of(made("growth"), "do-they-differ")}
 
-        assert rows["one curve for all"][3] == "< 0.001"
+        assert rows[SHARED["coincident"]][3] == "< 0.001"
         differs = rows_of(made("growth"), "differences")
         assert {row[0] for row in differs} == {"Hobbin"}
         at_four = next(row for row in differs if row[1] == "4")
@@ -247,15 +260,17 @@ class TestGrowth:
 
         after = rows_of(page, "length-at-birthdays")
         assert float(after[0][2]) == pytest.approx(float(before[0][2]), abs=0.5)
-        assert any("only the part above that length was seen" in one for one in page.cautions)
-        assert [mark.label for mark in page.plots[-1].panels[0].marks] == ["kept from here"]
+        kept = with_code("cut_off_by_anglers", page.cautions)
+        [mark] = page.plots[-1].panels[0].marks
+        assert mark.value == pytest.approx(numbers_in(kept)[0], abs=0.05)
 
     def test_says_that_kept_fish_are_the_fast_growers(self, made, population, brindle):
         population(brindle, method="angler_kept")
 
         page = made("growth")
 
-        assert any("fast growers" in one for one in [*page.warnings, *page.cautions])
+        assert "fast_growers_kept" in codes(page.warnings)
+        assert "kept_by_anglers" in codes(page.cautions)
 
     def test_tells_no_length_below_the_youngest_fish(self, made, population, brindle):
         """Old fish alone hold no curve down where none of them is."""

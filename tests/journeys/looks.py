@@ -117,17 +117,31 @@ def rings_missing(page: Page) -> list[str]:
 CUT_OFF = """() => [...document.querySelectorAll('.data tr > *')]
   .filter(cell => cell.offsetParent && (cell.getBoundingClientRect().right > innerWidth + 1
     || cell.scrollWidth > cell.clientWidth + 1)).map(cell => `off the sheet: ${cell.innerText}`)"""
+# What leads nowhere on paper, cannot be pressed there and hides nothing that was asked for.
+NOT_FOR_PAPER = """() => [...document.querySelectorAll(
+  'nav, button, .button, form:not(.prints), details:not([open]), .crumbs, .page-foot')]
+  .filter(el => el.getClientRects().length)
+  .map(el => `on paper: ${el.tagName} ${el.className} ${el.textContent.trim().slice(0, 30)}`)"""
 # A4, the narrower of the two, upright, less the margins that the style sheet gives it.
 ON_PAPER: Any = {"width": 703, "height": 1000}
 
 
 def cut_off_on_paper(page: Page) -> list[str]:
     """Return the cells of the open page that a printed sheet would lose."""
+    return _on_paper(page, CUT_OFF)
+
+
+def faults_on_paper(page: Page) -> list[str]:
+    """Return what a printed sheet would lose of the open page, and what it should not show."""
+    return _on_paper(page, CUT_OFF, NOT_FOR_PAPER)
+
+
+def _on_paper(page: Page, *checks: str) -> list[str]:
     on_screen = page.viewport_size
     assert on_screen is not None
     page.emulate_media(media="print")
     page.set_viewport_size(ON_PAPER)
-    found: list[str] = page.evaluate(CUT_OFF)
+    found: list[str] = [fault for check in checks for fault in page.evaluate(check)]
     page.emulate_media(media="null")
     page.set_viewport_size(on_screen)
     return found

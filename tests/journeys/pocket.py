@@ -264,7 +264,7 @@ def log(page, length, *, sex="Female", species=None, vial=None, said="Saved "):
     page.locator("#fish-sex").get_by_role("radio", name=sex, exact=True).tap()
     page.locator("#fish-save").tap()
     if said:
-        # For example "Saved 26 0001 8", and below it "9.4 in, White, female".
+        # For example "Saved 26 0001 8", and below it "9.4 in, female, White crappie".
         expect(page.locator("#saved")).to_contain_text(said)
         expect(page.locator("#saved")).to_contain_text(f"{length} in,")
 

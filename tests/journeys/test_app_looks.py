@@ -2,6 +2,7 @@
 
 import pytest
 from django.http import HttpResponse
+from django.urls import reverse
 from playwright.sync_api import expect
 
 from samples.accounts.links import revoke_link
@@ -24,6 +25,7 @@ from tests.journeys.pocket import (
     wake,
 )
 from tests.people import INCH, NOW
+from tests.targets.pages import want
 
 pytestmark = pytest.mark.browser
 
@@ -113,7 +115,17 @@ def start(pocket, look):
     return turn_on
 
 
-def test_the_guides_app(start, look, pocket, guide, biologist, thirty, white, monkeypatch):
+@pytest.fixture
+def set_up(lake, season, white, brindle):
+    """Let the lake have an office, a permit and something that is still needed."""
+    lake.office_phone, lake.office_address = "605-555-0142", "12 Dock Road"
+    lake.save()
+    season.permit_number = "26-114"
+    season.save()
+    want(season, white, 8, 2, arm=brindle)
+
+
+def test_the_guides_app(start, look, pocket, guide, biologist, thirty, white, set_up, monkeypatch):
     page = start()
     page.goto(SHELL)
     kept(page)
@@ -161,6 +173,11 @@ def test_the_guides_app(start, look, pocket, guide, biologist, thirty, white, mo
     expect(page.get_by_role("dialog")).to_be_visible()
     look(page, "scanner")
     press(page, "Back to the form")
+    page.locator("#fish-photo").set_input_files(
+        {"name": "fish.jpg", "mimeType": "image/jpeg", "buffer": b"no photo"}
+    )
+    expect(page.locator("#photo-state")).to_contain_text("can't be read as a photo")
+    look(page, "photo, refused")
     pocket.offline()
     log(page, "9.4")
     log(page, "14.2")
@@ -201,6 +218,15 @@ def test_the_guides_app(start, look, pocket, guide, biologist, thirty, white, mo
     look(page, "party, moved")
     press(page, "Cancel", role="link")
     page.goto("/ramp/mine/")
+    expect(page.locator("#mine-none")).to_be_visible()
+    look(page, "my fish, without signal")
+    press(page, "Still needed", role="link")
+    expect(page.get_by_role("heading", name="Brindle")).to_be_visible()
+    look(page, "still needed")
+    press(page, "Help", role="link")
+    expect(page.get_by_role("link", name="Call 605-555-0142")).to_be_visible()
+    look(page, "help")
+    page.goto(reverse("accounts:this_is_me", args=[link.token]))
     expect(page.locator("#away-head")).to_be_visible()
     look(page, "away")
     press(page, "Log fish", role="link")

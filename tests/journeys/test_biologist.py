@@ -15,6 +15,7 @@ pytestmark = pytest.mark.browser
 
 ROWS = ["9.0-9.9 in", "10.0-10.9 in"]
 MOST_TABS = 60
+WHY_DECIDED = "The first annulus is false on one side."
 
 
 @pytest.fixture
@@ -87,7 +88,7 @@ def read_by_keyboard(page, vials, annuli, margins):
 def decide(page, vial, age, note):
     press(page, "Lab", role="link")
     press(page, "Agree on ages", role="link")
-    headed(page, "1 age to settle")
+    headed(page, "1 age to agree on")
     sees(page, "The readings give different ages.")
     page.get_by_label("Age", exact=True).fill(age)
     page.get_by_label("How it was decided").fill(note)
@@ -112,7 +113,7 @@ def test_two_otoliths_from_the_scope_to_the_table(open_page, bench, biologist, r
     read_by_keyboard(second_desk, bench, ("3", "5"), ("4", "4"))
     assert figures(desk) == ["1/2", "0/1"]
 
-    decide(desk, longer, "6", "The first annulus is false on one side.")
+    decide(desk, longer, "6", WHY_DECIDED)
     assert figures(desk) == ["1/2", "1/1"]
 
     press(desk, "Findings", role="link")
@@ -123,7 +124,7 @@ def test_two_otoliths_from_the_scope_to_the_table(open_page, bench, biologist, r
     ages = {age.fish.vial_id: age for age in Age.objects.select_related("fish", "decided_by")}
     assert (ages[shorter.pk].standing, ages[shorter.pk].age_years) == ("agreed", 4)
     assert (ages[longer.pk].standing, ages[longer.pk].age_years) == ("decided", 6)
-    assert ages[longer.pk].note == "The first annulus is false on one side."
+    assert ages[longer.pk].note == WHY_DECIDED
     assert ages[longer.pk].decided_by == biologist
     readings = Reading.objects.order_by("reader__display_name", "vial__number")
     assert list(readings.values_list("reader__display_name", "annuli", "margin")) == [

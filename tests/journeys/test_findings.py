@@ -39,10 +39,11 @@ def fish_of_two_arms(population, lake, brindle, vials):  # noqa: F811 - the fixt
     return vials[0]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("size", [pytest.param(PHONE, id="phone"), pytest.param(DESK, id="desk")])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_every_topic(open_page, fish_of_two_arms, biologist, size, scheme):
-    page = open_page(size, user=biologist, reduced_motion="reduce", color_scheme=scheme)
+def test_every_topic(open_page, fish_of_two_arms, biologist, size):
+    """Each is looked at in light and dark on one page, as every page is."""
+    page = open_page(size, user=biologist, reduced_motion="reduce")
     found = {}
     for topic in OFFERED:
         answer = page.goto(reverse("findings:finding", args=[SLUG, topic]))

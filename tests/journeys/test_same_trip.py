@@ -100,7 +100,8 @@ def test_links_and_pages_without_signal_are_answered_by_the_app(at_ramp):
     press(page, "Log fish", role="link")
     log(page, "9.1", species="White crappie")
     page.goto("/ramp/mine/")
-    heading(page, "My fish and their ages needs signal")
+    heading(page, "My fish and their ages")
+    expect(page.locator("#mine-as-of")).to_contain_text("As of today")
     for address in ("/", "/ramp/", "/ramp/party/close/", "/ramp/count/x/undo/"):
         page.goto(address)
         expect(page.locator("#fish-save")).to_be_visible()

@@ -122,7 +122,7 @@ def test_what_is_corrected_and_the_way_out_are_in_view(at_ramp, thirty, height):
     log(page, "9.1", species="White crappie")
     press(page, f"Correct {number}")
     said = page.locator("#correcting")
-    expect(said).to_contain_text(f"Correcting {number}, White 9.1 in")
+    expect(said).to_contain_text(f"Correcting {number}, White crappie 9.1 in")
     expect(page.locator("#fish-save")).to_have_text("Save correction")
     assert page.evaluate(IN_VIEW, ["#fish-length-field"]) == []
     for top in (0, 200, 5_000):

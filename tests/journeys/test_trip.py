@@ -119,9 +119,15 @@ def test_a_vial_of_another_year_is_asked_about_once_a_trip(at_ramp, guide, seaso
     log(page, "9.1", species="White crappie", vial=old[0], said="")
     asked = page.locator("#ask-vial_other_year")
     expect(asked).to_contain_text("is a vial of 2025. Vials of this trip begin with 26.")
+    expect(page.locator("#fish-save")).to_have_text(f"Check {vial_number.grouped(old[0])} first")
     press(page, "The label says so", within=asked)
     expect(page.locator("#saved")).to_contain_text("9.1 in")
     log(page, "9.2", vial=old[1])
+    # What was saved before is not said of the fish that is refused.
+    page.locator("#fish-sex").get_by_role("radio", name="Male", exact=True).tap()
+    press(page, "Save fish")
+    expect(page.locator("#saved")).not_to_contain_text("Saved")
+    expect(page.locator("#saved").get_by_role("button")).to_have_count(0)
     sent(page, 2)
 
 
@@ -202,7 +208,7 @@ def test_a_fish_that_was_not_accepted_stands_out(at_ramp, white):
     wake(page)
     need_look(page, 1)
     said = page.locator("#saved")
-    expect(said).to_contain_text("Not accepted. Tap To fix. 26 0002 6, White 14.2 in, male")
+    expect(said).to_contain_text("Not accepted. Tap To fix. 26 0002 6, White crappie 14.2 in, male")
     page.locator("#party-bar").tap()
     expect(row(page, "26 0002 6")).to_contain_text("To fix")
     expect(row(page, "26 0002 6")).to_contain_text("White crappie here run from 2 to 13 inches.")

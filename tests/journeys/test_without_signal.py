@@ -1,5 +1,6 @@
 """A guide's phone without signal: what is said to be saved arrives, once, as it was said."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -7,7 +8,7 @@ from django.http import HttpResponse
 from playwright.sync_api import expect
 
 from samples.accounts.links import revoke_link
-from samples.models import Fish, HeldEntry, Party, Vial
+from samples.models import Fish, HeldEntry, Party, Photo, Vial
 from samples.ramp import api
 from samples.rules.vial_number import grouped
 from tests.journeys import pocket as carried
@@ -27,6 +28,7 @@ from tests.journeys.pocket import (
     wake,
 )
 from tests.people import NOW
+from tests.ramp.test_photos import with_position
 
 pytestmark = pytest.mark.browser
 
@@ -38,6 +40,10 @@ def test_thirty_fish_outlive_a_phone_that_dies_in_the_hand(at_ramp, thirty, guid
     page = at_ramp.page
     signal_says(page, "Online.")
     at_ramp.offline()
+    page.locator("#fish-photo").set_input_files(
+        {"name": "fish.jpg", "mimeType": "image/jpeg", "buffer": with_position()}
+    )
+    expect(page.locator("#photo-state")).to_contain_text("Photo added")
     log_all(page, LENGTHS)
     here(page, 30)
     signal_says(page, "Offline.")
@@ -51,8 +57,9 @@ def test_thirty_fish_outlive_a_phone_that_dies_in_the_hand(at_ramp, thirty, guid
     expect(page.locator("#last li").first).to_contain_text(grouped(thirty[29].number))
     assert Fish.objects.count() == 0
 
-    at_ramp.offline(False)
-    wake(page)
+    with page.expect_response("**/photo/**") as taken_in:
+        at_ramp.offline(False)
+        wake(page)
     here(page, 0)
     sent(page, 30)
     codes = {"Female": "F", "Male": "M", "Not known": "U"}
@@ -65,6 +72,11 @@ def test_thirty_fish_outlive_a_phone_that_dies_in_the_hand(at_ramp, thirty, guid
     fish = Fish.objects.order_by("pk")
     assert [one.species.short_name for one in fish] == ["White"] * 20 + ["Black"] * 10
     assert {one.logged_by for one in fish} == {guide}
+    # It went after its fish, upright, and without the place that was in its file.
+    assert taken_in.value.status == 201
+    photo = Photo.objects.get()
+    assert (photo.fish, photo.width_px, photo.height_px) == (fish[0], 600, 800)
+    assert re.findall(rb"Exif|Maker|secret", taken_in.value.request.post_data_buffer) == []
     # The phone's clock was wrong; it is kept, and beside it when the fish reached us.
     first, last = fish[0], fish[29]
     assert carried.told_at(0) <= first.logged_at <= last.logged_at < carried.told_at(5)
@@ -138,7 +150,9 @@ def test_two_tabs_send_each_fish_once(at_ramp, thirty, monkeypatch):
     log_all(one, ["9.1"])
     # The other tab still offers the number that was used here, and asks about it.
     log(other, "10.1", species="White crappie", said="")
-    expect(other.locator("#ask-vial_used")).to_contain_text("has a fish already, your White of 9.1")
+    expect(other.locator("#ask-vial_used")).to_contain_text(
+        "has a fish already, your White crappie of 9.1"
+    )
     log(other, "10.1", vial=thirty[1].number)
     log(one, "9.2", vial=thirty[2].number)
     # A thumb that taps twice says it once.

@@ -134,7 +134,7 @@ class TestAges:
 
         page = page_of(as_biologist.get(reverse("lab:settle", args=[lake.slug])))
 
-        assert "1 age to settle" in page
+        assert "1 age to agree on" in page
         assert "annulus laid: the age is 3" in page
 
     @pytest.mark.parametrize(

@@ -48,6 +48,13 @@ def check(path):
     return check_backup(path, lambda words: None)
 
 
+def why_damaged(path):
+    """Return the code of what is wrong with a backup."""
+    with pytest.raises(DamagedBackup) as refused:
+        check(path)
+    return refused.value.code
+
+
 def members_of(path):
     with zipfile.ZipFile(path) as file:
         return {name: file.read(name) for name in file.namelist()}
@@ -77,8 +84,7 @@ def test_a_file_in_the_place_of_another(path):
     """A ZIP's own checksum would hold: it was made anew with the file."""
     write_members(path, members_of(path) | {"media/a.jpg": b"a carp" * 500})
 
-    with pytest.raises(DamagedBackup, match=r"media/a\.jpg in it is not as it was written"):
-        check(path)
+    assert why_damaged(path) == "checksum"
 
 
 @pytest.mark.parametrize("name", ["../outside.txt", "/outside.txt", "media/../../outside.txt"])
@@ -91,36 +97,34 @@ def test_a_file_that_would_land_outside(path, name):
     noted[name] = noted.pop("media/a.jpg")
     rewrite_manifest(path, members=noted)
 
-    with pytest.raises(DamagedBackup, match="outside of itself"):
-        check(path)
+    assert why_damaged(path) == "outside"
 
 
 @pytest.mark.parametrize(
-    ("change", "words"),
+    ("change", "code"),
     [
-        pytest.param({"format": 2}, "of format 2", id="a later format"),
-        pytest.param({"counts": {"fish": 3}}, "not what its manifest says", id="other rows"),
-        pytest.param({"members": {}}, "does not hold the files", id="files nobody named"),
-        pytest.param({"version": None, "made": 1}, "manifest can't be read", id="other facts"),
+        pytest.param({"format": 2}, "other_format", id="a later format"),
+        pytest.param({"counts": {"fish": 3}}, "other_rows", id="other rows"),
+        pytest.param({"members": {}}, "other_members", id="files nobody named"),
+        pytest.param({"version": None, "made": 1}, "manifest_unreadable", id="other facts"),
     ],
 )
-def test_a_manifest_that_does_not_fit(path, change, words):
+def test_a_manifest_that_does_not_fit(path, change, code):
     rewrite_manifest(path, **change)
 
-    with pytest.raises(DamagedBackup, match=words):
-        check(path)
+    assert why_damaged(path) == code
 
 
 def test_a_zip_of_something_else(tmp_path):
     write_members(tmp_path / "other.zip", {"letter.txt": b"Dear reader"})
 
-    with pytest.raises(DamagedBackup, match="no manifest"):
-        check(tmp_path / "other.zip")
+    assert why_damaged(tmp_path / "other.zip") == "no_manifest"
 
 
 def test_a_database_that_does_not_hold_together(database):
-    with pytest.raises(DamagedBackup, match="can't be opened"):
+    with pytest.raises(DamagedBackup) as refused:
         sqlite.check_dump(io.BytesIO(b"not a database" * 100), {"fish": 2})
+    assert refused.value.code == "database_unreadable"
     # Its second page is that of the table; what a row points to is then nowhere.
     broken = database[:4096] + b"\x0d" + b"\xff" * (len(database) - 4097)
     with pytest.raises(DamagedBackup):

@@ -23,6 +23,13 @@ def back_up(folder, *, now=NOW, keep=0, database=connection):
     return make_backup(database, folder, now=now, keep=keep, report=lambda words: None)
 
 
+def why_refused(folder, **options):
+    """Return the code of what stops a backup."""
+    with pytest.raises(CannotBackUp) as refused:
+        back_up(folder, **options)
+    return refused.value.code
+
+
 @pytest.fixture
 def folder(tmp_path):
     return tmp_path / "backups"
@@ -46,9 +53,7 @@ class TestOlderBackups:
         first = back_up(folder)
         before = first.read_bytes()
 
-        with pytest.raises(CannotBackUp, match="never written over"):
-            back_up(folder)
-
+        assert why_refused(folder) == "exists"
         assert first.read_bytes() == before
         assert files_in(folder) == [first.name]
 
@@ -61,14 +66,12 @@ class TestOlderBackups:
         done = manage(empty_database, "backup", "--to", older.parent, "--keep", "1")
 
         assert done.returncode == 1
-        assert "No backup was made. The database can't be reached" in done.stderr
+        assert "Traceback" not in done.stderr
         assert older.read_bytes() == OLD
         assert files_in(older.parent) == [older.name]
 
     def test_stay_when_there_is_nothing_to_back_up(self, older, empty_database):
-        with pytest.raises(CannotBackUp, match=r"no tables.*Check DATABASE_URL"):
-            back_up(older.parent, keep=1, database=empty_database)
-
+        assert why_refused(older.parent, keep=1, database=empty_database) == "no_tables"
         assert older.read_bytes() == OLD
 
     def test_all_but_the_latest_go_once_a_new_one_stands(self, logged, older, folder):
@@ -101,8 +104,7 @@ class TestOlderBackups:
         with (folder / ".earstone-backup.lock").open("w") as lock:
             fcntl.flock(lock, fcntl.LOCK_EX)
 
-            with pytest.raises(CannotBackUp, match=r"Another backup .* is running"):
-                back_up(folder)
+            assert why_refused(folder) == "running"
 
 
 class TestAge:
@@ -118,10 +120,10 @@ class TestAge:
         (folder / f"earstone-{made:%Y-%m-%dT%H-%M-%SZ}.zip").write_bytes(OLD)
 
         call_command("backup", to=folder, newest_within=40)
-        assert "is 30 hours old" in capsys.readouterr().out
-        with pytest.raises(CommandError, match="is 30 hours old"):
+        assert " 30 hours" in capsys.readouterr().out
+        with pytest.raises(CommandError, match=" 30 hours"):
             call_command("backup", to=folder, newest_within=26)
-        with pytest.raises(CommandError, match="no backup in"):
+        with pytest.raises(CommandError, match=str(folder / "none")):
             call_command("backup", to=folder / "none", newest_within=26)
 
 
@@ -152,31 +154,24 @@ class TestPrograms:
         path = tmp_path / "bin" / "pg_dump"
         path.write_text("#!/bin/sh\necho 'pg_dump (PostgreSQL) 15.8'\n")
 
-        with pytest.raises(CannotBackUp, match=r"pg_dump of PostgreSQL 15 is too old.*_TOOLS"):
-            back_up(older.parent, keep=1)
-
+        assert why_refused(older.parent, keep=1) == "tool_too_old"
         assert older.read_bytes() == OLD
 
     def test_none_at_all(self, logged, folder, settings, tmp_path):
         settings.PG_TOOLS = str(tmp_path)
 
-        with pytest.raises(CannotBackUp, match=r"There is no pg_dump in .*EARSTONE_PG_TOOLS"):
-            back_up(folder)
+        assert why_refused(folder) == "tool_missing"
 
     def test_one_that_fails_half_way_leaves_nothing(self, program, logged, older):
         program(pg_dump="echo half of it; echo 'out of disk' >&2; exit 1\n")
 
-        with pytest.raises(CannotBackUp, match=r"pg_dump failed. It said: out of disk"):
-            back_up(older.parent, keep=1)
-
+        assert why_refused(older.parent, keep=1) == "dump_failed"
         assert files_in(older.parent) == [older.name]
 
     def test_one_that_writes_less_and_says_nothing_is_found_out(self, program, logged, older):
         program(pg_dump='$real "$@" | head -c 20000\n')
 
-        with pytest.raises(CannotBackUp, match="can't be read back by pg_restore"):
-            back_up(older.parent, keep=1)
-
+        assert why_refused(older.parent, keep=1) == "database_unreadable"
         assert files_in(older.parent) == [older.name]
 
     def test_a_fish_that_arrives_meanwhile_is_neither_counted_nor_dumped(

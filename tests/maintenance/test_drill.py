@@ -11,11 +11,29 @@ from samples.maintenance.archive import Manifest, opened, read_manifest
 from samples.maintenance.backup import list_backups, make_backup
 from samples.maintenance.errors import CannotRestore
 from samples.maintenance.restore import restore_backup
-from samples.maintenance.tables import list_tables
+from samples.maintenance.tables import list_applied_migrations, list_tables
 from samples.models import Fish
 from tests.maintenance.conftest import manage
 from tests.maintenance.files import rewrite_manifest
 from tests.people import NOW
+
+
+def restore(database, backup):
+    return restore_backup(database, backup, report=lambda words: None)
+
+
+def why_refused(database, backup):
+    """Return the code of what stops a restore."""
+    with pytest.raises(CannotRestore) as refused:
+        restore(database, backup)
+    return refused.value.code
+
+
+def why_command_refused(backup):
+    """Return the code of what stops the command, at the database of the tests."""
+    with pytest.raises(CommandError) as refused:
+        call_command("restore", backup)
+    return refused.value.__cause__.code
 
 
 @pytest.fixture
@@ -32,13 +50,15 @@ def test_what_is_restored_is_what_was_backed_up(logged, folder, empty_database):
     said = io.StringIO()
     call_command("backup", to=folder, stdout=said)
     (made,) = list_backups(folder)
-    assert f"Backed up to {made}" in said.getvalue()
+    assert str(made) in said.getvalue()
 
     done = manage(empty_database, "restore", made)
 
     assert done.returncode == 0, done.stderr
-    assert "every table has the rows that were backed up" in done.stdout
-    assert "No migrations to apply" in done.stdout
+    with empty_database.cursor() as cursor:
+        cursor.execute("SELECT app, name FROM django_migrations")
+        migrations = sorted(f"{app}.{name}" for app, name in cursor.fetchall())
+    assert migrations == list_applied_migrations(connection)
     here, there = io.StringIO(), manage(empty_database, "dumpdata", "samples")
     call_command("dumpdata", "samples", stdout=here)
     assert there.stdout == here.getvalue()
@@ -49,7 +69,7 @@ def test_what_is_restored_is_what_was_backed_up(logged, folder, empty_database):
 
 def test_new_rows_go_on_from_the_restored_ones(backup, empty_database):
     """Where numbers of rows did not come along, the next fish would take one that is used."""
-    restore_backup(empty_database, backup, report=lambda words: None)
+    restore(empty_database, backup)
     with empty_database.cursor() as cursor:
         cursor.execute("SELECT max(id) FROM samples_lake")
         (last,) = cursor.fetchone()
@@ -87,16 +107,14 @@ class TestUploads:
     def test_come_back_beside_the_database(self, media, settings, backup, empty_database, tmp_path):
         settings.MEDIA_ROOT = str(tmp_path / "elsewhere")
 
-        restore_backup(empty_database, backup, report=lambda words: None)
+        restore(empty_database, backup)
 
         assert (tmp_path / "elsewhere/photos/a.jpg").read_bytes() == b"\xff\xd8 a fish"
 
     def test_are_never_written_over(self, media, backup, empty_database):
         (media / "photos" / "a.jpg").write_bytes(b"another")
 
-        with pytest.raises(CannotRestore, match=r"is not empty. Move what is in it away"):
-            restore_backup(empty_database, backup, report=lambda words: None)
-
+        assert why_refused(empty_database, backup) == "media_not_empty"
         assert (media / "photos" / "a.jpg").read_bytes() == b"another"
         assert list_tables(empty_database) == []
 
@@ -105,28 +123,23 @@ class TestRefusals:
     def test_a_database_that_holds_anything(self, backup):
         before = Fish.objects.count()
 
-        with pytest.raises(CommandError, match=r"not empty: it holds .* and 3 fish"):
-            call_command("restore", backup)
-
+        assert why_command_refused(backup) == "not_empty"
         assert Fish.objects.count() == before
 
     def test_a_file_that_is_not_there(self, transactional_db, tmp_path):
-        with pytest.raises(CommandError, match="There is no file"):
-            call_command("restore", tmp_path / "none.zip")
+        assert why_command_refused(tmp_path / "none.zip") == "no_file"
 
     @pytest.mark.parametrize(
-        ("facts", "words"),
+        ("facts", "code"),
         [
-            pytest.param({"migrations": ["samples.0999_later"]}, "with that version", id="newer"),
-            pytest.param({"engine": "oracle"}, "is a backup of oracle", id="another database"),
+            pytest.param({"migrations": ["samples.0999_later"]}, "newer_version", id="newer"),
+            pytest.param({"engine": "oracle"}, "other_database", id="another database"),
         ],
     )
-    def test_a_backup_that_does_not_fit(self, backup, empty_database, facts, words):
+    def test_a_backup_that_does_not_fit(self, backup, empty_database, facts, code):
         rewrite_manifest(backup, **facts)
 
-        with pytest.raises(CannotRestore, match=words):
-            restore_backup(empty_database, backup, report=lambda words: None)
-
+        assert why_refused(empty_database, backup) == code
         assert list_tables(empty_database) == []
 
     def test_rows_that_did_not_come_back(self, backup, empty_database, monkeypatch):
@@ -141,5 +154,4 @@ class TestRefusals:
         monkeypatch.setattr("samples.maintenance.sqlite.check_dump", lambda *_: None)
         monkeypatch.setattr(Manifest, "from_text", with_a_fish_more)
 
-        with pytest.raises(CannotRestore, match="samples_fish: 3 of 4 rows"):
-            restore_backup(empty_database, backup, report=lambda words: None)
+        assert why_refused(empty_database, backup) == "rows_differ"

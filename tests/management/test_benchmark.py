@@ -72,7 +72,7 @@ class TestChoosing:
         monkeypatch.delenv(benchmark.CHOSEN, raising=False)
         monkeypatch.setattr(subprocess, "run", lambda *_, **how: SimpleNamespace(returncode=3))
 
-        with pytest.raises(CommandError, match="did not run to their end") as caught:
+        with pytest.raises(CommandError) as caught:
             call_command("benchmark", database="sqlite:///x.sqlite3")
         assert caught.value.returncode == 3
 

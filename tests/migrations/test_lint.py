@@ -178,23 +178,22 @@ def test_is_not_meant(before, name):
 def test_an_allowance_by_a_release_that_is_not_out_is_none(before):
     found = complaints(before, plant(DROPS_NOTE, safe_since={"fish.note": "0.3.0"}))
 
-    assert found == ["fish.note: 0.3.0 is no release yet"]
+    [complaint] = found
+    assert complaint.startswith("fish.note: 0.3.0 ")
 
 
 def test_the_release_that_stops_using_it_is_not_the_one_that_drops_it(before):
     migration = plant(DROPS_NOTE, safe_since={"fish.note": "0.2.0"})
 
-    assert complaints(before, migration, shipped_in="0.2.0") == [
-        "fish.note: 0.2.0 is not before 0.2.0, which ships this"
-    ]
+    [complaint] = complaints(before, migration, shipped_in="0.2.0")
+    assert complaint.startswith("fish.note: 0.2.0 ")
 
 
 def test_an_allowance_for_nothing_is_told(before):
     migration = plant(SAFE["a new table"], safe_since={"fish.note": "0.1.0"})
 
-    assert complaints(before, migration) == [
-        "fish.note: safe_since names what this migration does not do"
-    ]
+    [complaint] = complaints(before, migration)
+    assert complaint.startswith("fish.note: safe_since ")
 
 
 def test_later_operations_are_judged_by_what_stands_before_them(before):

@@ -16,6 +16,7 @@ from samples.models import (
     Target,
     Vial,
 )
+from samples.models.fish import Progress
 from samples.models.progress import progress_of, refresh_progress
 from tests.factories import make_fish
 from tests.people import CAUGHT_ON, NOW
@@ -130,7 +131,7 @@ class TestProgress:
         def note():
             refresh_progress([fish.pk])
             fish.refresh_from_db()
-            steps.append(fish.get_progress_display())
+            steps.append(fish.progress)
 
         note()
         Vial.objects.filter(pk=vials[0].pk).update(received_at=NOW, received_by=office)
@@ -146,7 +147,13 @@ class TestProgress:
         age.save()
         note()
 
-        assert steps == ["Logged", "Received", "Aged, one reader", "Aged", "Received"]
+        assert steps == [
+            Progress.LOGGED,
+            Progress.RECEIVED,
+            Progress.ONE_READER,
+            Progress.AGED,
+            Progress.RECEIVED,
+        ]
 
     def test_of_a_fish_without_a_vial_is_measured_only_or_its_age_as_given(self, party, white):
         fish = make_fish(party, white)
@@ -155,20 +162,20 @@ class TestProgress:
         refresh_progress([fish.pk])
 
         fish.refresh_from_db()
-        assert progress_of(None).label == "Measured only"
-        assert fish.get_progress_display() == "Age as given"
+        assert progress_of(None) == Progress.MEASURED
+        assert fish.progress == Progress.AGE_AS_GIVEN
 
 
 @pytest.mark.parametrize(
     ("changed", "before_an_age"),
     [
-        ({}, "Received"),
-        ({"state": "lost"}, "Measured only"),
-        ({"state": "void"}, "Measured only"),
-        ({"content": "none"}, "Measured only"),
-        ({"content": "wrong"}, "Measured only"),
-        ({"content": "more_fish"}, "Measured only"),
-        ({"content": "broken"}, "Received"),
+        ({}, Progress.RECEIVED),
+        ({"state": "lost"}, Progress.MEASURED),
+        ({"state": "void"}, Progress.MEASURED),
+        ({"content": "none"}, Progress.MEASURED),
+        ({"content": "wrong"}, Progress.MEASURED),
+        ({"content": "more_fish"}, Progress.MEASURED),
+        ({"content": "broken"}, Progress.RECEIVED),
     ],
 )
 def test_a_fish_is_in_hand_only_with_its_otolith(
@@ -182,9 +189,9 @@ def test_a_fish_is_in_hand_only_with_its_otolith(
 
     refresh_progress([fish.pk])
     fish.refresh_from_db()
-    assert fish.get_progress_display() == before_an_age
-    assert progress_of(vial).label == before_an_age
+    assert fish.progress == before_an_age
+    assert progress_of(vial) == before_an_age
     Age.objects.create(fish=fish, standing="agreed", age_years=3, rule="after", worked_out_at=NOW)
     refresh_progress([fish.pk])
     fish.refresh_from_db()
-    assert fish.get_progress_display() == "Aged"
+    assert fish.progress == Progress.AGED

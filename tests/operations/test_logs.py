@@ -56,7 +56,7 @@ class TestLines:
         line = PlainFormatter().format(record_of("One\ntwo", caught(lambda: 1 / 0)))
 
         assert LINE.fullmatch(line)
-        assert "One two | ZeroDivisionError: division by zero at" in line
+        assert " samples: One two | ZeroDivisionError: " in line
 
     def test_a_line_says_which_of_our_lines_failed(self):
         def inner():
@@ -156,7 +156,7 @@ class TestHowMany:
                     lines.append(record.getMessage())
 
         assert 4 * 10 < len(lines) < 200
-        assert "(19 like it left out)" in lines[-1]
+        assert re.findall(r"\d+", lines[-1].removeprefix(lines[0])) == ["19"]
 
     def test_other_failures_are_not_thinned_out(self):
         few = FewOutages()
@@ -174,17 +174,17 @@ class TestHowMany:
 class TestSecretFiles:
     def test_a_secret_comes_from_a_file(self, tmp_path, monkeypatch):
         file = tmp_path / "key"
-        file.write_text("long and random\n")
+        file.write_text("long-and-random\n")
         monkeypatch.delenv("EARSTONE_SECRET_KEY", raising=False)
         monkeypatch.setenv("EARSTONE_SECRET_KEY_FILE", str(file))
 
-        assert secret("EARSTONE_SECRET_KEY") == "long and random"
+        assert secret("EARSTONE_SECRET_KEY") == "long-and-random"
 
     def test_both_ways_at_once_or_a_missing_file_are_refused(self, tmp_path, monkeypatch):
         monkeypatch.setenv("EARSTONE_SECRET_KEY_FILE", str(tmp_path / "none"))
         monkeypatch.setenv("EARSTONE_SECRET_KEY", "x")
-        with pytest.raises(ImproperlyConfigured, match="not both"):
+        with pytest.raises(ImproperlyConfigured, match="EARSTONE_SECRET_KEY or "):
             secret("EARSTONE_SECRET_KEY")
         monkeypatch.setenv("EARSTONE_SECRET_KEY", "")
-        with pytest.raises(ImproperlyConfigured, match="cannot be read"):
+        with pytest.raises(ImproperlyConfigured, match=str(tmp_path / "none")):
             secret("EARSTONE_SECRET_KEY")

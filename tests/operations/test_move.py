@@ -36,6 +36,11 @@ def server(tmp_path, transactional_db):
         yield "server"
 
 
+def refused(code):
+    """Expect a move to be refused by its code; the refusal is not kept, nor the rows it holds."""
+    return pytest.raises(CannotMove, check=lambda problem: problem.code == code)
+
+
 def test_everything_moves_and_the_next_number_is_a_new_one(pilot, server):
     said: list[str] = []
     moved = move_all(pilot, server, said.append)
@@ -57,7 +62,7 @@ def test_everything_moves_and_the_next_number_is_a_new_one(pilot, server):
 def test_a_database_that_holds_anything_is_refused(pilot, server):
     User.objects.using(server).create(username="here", display_name="H. Ere")
 
-    with pytest.raises(CannotMove, match="not empty: samples_user has rows"):
+    with refused("not_empty"):
         move_all(pilot, server, print)
 
     assert not Fish.objects.using(server).exists()
@@ -65,11 +70,11 @@ def test_a_database_that_holds_anything_is_refused(pilot, server):
 
 def test_tables_of_another_version_are_refused(pilot, server):
     MigrationRecorder(connections[server]).record_unapplied("samples", "0001_initial")
-    with pytest.raises(CannotMove, match="migrate on the other database first"):
+    with refused("older_tables"):
         move_all(pilot, server, print)
 
     MigrationRecorder(connections[pilot]).record_applied("samples", "0999_of_next_year")
-    with pytest.raises(CannotMove, match="later version"):
+    with refused("newer_tables"):
         move_all(pilot, server, print)
 
 
@@ -82,7 +87,7 @@ def test_a_row_that_differs_undoes_the_move(pilot, server, monkeypatch):
 
     monkeypatch.setattr("samples.management.move.copy_rows", lose_one)
 
-    with pytest.raises(CannotMove, match="of samples_fish differs"):
+    with refused("row_differs"):
         move_all(pilot, server, print)
 
     assert not User.objects.using(server).exists()
@@ -94,7 +99,7 @@ def test_a_sequence_that_lags_is_noticed(pilot, server):
     with connections[server].cursor() as cursor:
         cursor.execute("ALTER SEQUENCE samples_fish_id_seq RESTART WITH 1")
 
-    with pytest.raises(CannotMove, match="samples_fish would be given again"):
+    with refused("numbers_repeat"):
         compare_sequences(server, [Fish])
     compare_rows(Fish, pilot, server)
 

@@ -39,7 +39,7 @@ def test_a_site_that_works_is_ready_and_names_its_version(client):
 
     assert status == 200
     assert (words["ready"], words["failed"], words["version"]) == (True, [], __version__)
-    assert words["checks"]["migrations"] == "as this version expects"
+    assert "migrations" in words["checks"]
 
 
 def test_a_probe_leaves_nothing_behind(client):
@@ -59,7 +59,8 @@ def test_without_a_database_it_is_healthy_and_not_ready(client, guide, caplog):
     assert healthy.status_code == 200
     assert (status, words["failed"]) == (503, ["database"])
     assert words["checks"]["writable"] == "not tried"
-    assert "Not ready: The database cannot be reached." in caplog.messages
+    [line] = [one for one in caplog.records if one.name == "fisheries.probes"]
+    assert (line.levelname, line.args) == ("ERROR", (words["checks"]["database"],))
 
 
 def test_a_database_that_takes_no_writes(client):
@@ -89,7 +90,8 @@ def test_tables_behind_and_ahead_of_the_code(client):
     ahead = ask(client)
 
     assert behind[0] == ahead[0] == 503
-    assert "samples.0001_initial not run yet" in behind[1]["checks"]["migrations"]
+    assert behind[1]["failed"] == ahead[1]["failed"] == ["migrations"]
+    assert "samples.0001_initial" in behind[1]["checks"]["migrations"]
     assert "samples.0999_of_next_year" in ahead[1]["checks"]["migrations"]
 
 
@@ -105,7 +107,7 @@ def test_an_old_backup_and_a_full_disk_are_warnings(client, settings, tmp_path):
 
     assert without[0] == old[0] == 200
     assert without[1]["warnings"] == old[1]["warnings"] == ["disk", "backup"]
-    assert old[1]["checks"]["backup"] == "The last backup is 50 hours old."
+    assert old[1]["checks"]["backup"].count(" 50 ") == 1
     assert fresh[1]["warnings"] == ["disk"]
 
 
@@ -127,6 +129,5 @@ def test_a_worker_that_is_not_there_is_a_warning(client, settings):
 
     assert without[0] == 200
     assert "worker" in without[1]["warnings"]
-    assert without[1]["checks"]["worker"].startswith("No worker is running")
     assert with_one[1]["checks"]["worker"] == "running"
     assert "worker" not in with_one[1]["warnings"]

@@ -34,7 +34,7 @@ def test_pacific_hake(sex):
 
     found = fit_curve(ages, lengths)
 
-    curve = (found.curve.length_max_mm, found.curve.rate, found.curve.age_zero)
+    curve = (found.curve.linf_mm, found.curve.k, found.curve.t0)
     assert curve[0] == pytest.approx(printed[0], abs=0.005)
     assert curve[1:] == pytest.approx(printed[1:], abs=0.00005)
     assert (*curve, found.rss) == pytest.approx(longer, rel=1e-4)
@@ -62,7 +62,7 @@ def test_the_sexes_of_pacific_hake_differ():
     assert coincident.df == 3
     assert coincident.p < 0.01
     # Fewer values in common never fit worse.
-    for one in ("length_max", "rate", "age_zero"):
+    for one in ("linf", "k", "t0"):
         assert 0 <= found.tests[one].chi2 <= coincident.chi2
         assert found.tests[one].df == 1
 
@@ -93,11 +93,11 @@ def test_misra1a():
     certified values; the asymptote lies far past the data."""
     found = fit_curve(*MISRA1A, through_zero=True)
 
-    assert found.curve.length_max_mm == pytest.approx(2.3894212918e2, rel=1e-6)
-    assert found.curve.rate == pytest.approx(5.5015643181e-4, rel=1e-6)
-    assert found.curve.age_zero == 0
-    assert found.se.length_max_mm == pytest.approx(2.7070075241, rel=1e-4)
-    assert found.se.rate == pytest.approx(7.2668688436e-6, rel=1e-4)
+    assert found.curve.linf_mm == pytest.approx(2.3894212918e2, rel=1e-6)
+    assert found.curve.k == pytest.approx(5.5015643181e-4, rel=1e-6)
+    assert found.curve.t0 == 0
+    assert found.se.linf_mm == pytest.approx(2.7070075241, rel=1e-4)
+    assert found.se.k == pytest.approx(7.2668688436e-6, rel=1e-4)
     assert found.rss == pytest.approx(1.2455138894e-1, rel=1e-6)
     assert found.residual_sd == pytest.approx(1.0187876330e-1, rel=1e-6)
     assert [code for code, _ in found.warnings] == ["far_past_the_data"]
@@ -110,10 +110,10 @@ def test_boxbod():
 
     found = fit_curve(days, oxygen, through_zero=True, fewest=6)
 
-    assert found.curve.length_max_mm == pytest.approx(2.1380940889e2, rel=1e-6)
-    assert found.curve.rate == pytest.approx(5.4723748542e-1, rel=1e-6)
-    assert found.se.length_max_mm == pytest.approx(1.2354515176e1, rel=1e-4)
-    assert found.se.rate == pytest.approx(1.0455993237e-1, rel=1e-4)
+    assert found.curve.linf_mm == pytest.approx(2.1380940889e2, rel=1e-6)
+    assert found.curve.k == pytest.approx(5.4723748542e-1, rel=1e-6)
+    assert found.se.linf_mm == pytest.approx(1.2354515176e1, rel=1e-4)
+    assert found.se.k == pytest.approx(1.0455993237e-1, rel=1e-4)
     assert found.rss == pytest.approx(1.1680088766e3, rel=1e-6)
 
 
@@ -126,12 +126,10 @@ def test_carbon_dioxide_uptake():
     )
 
     curve, se = found.curve, found.se
-    assert (curve.length_max_mm, curve.rate, curve.age_zero) == pytest.approx(
+    assert (curve.linf_mm, curve.k, curve.t0) == pytest.approx(
         (38.13978, 0.01251727, 51.2232), rel=1e-4
     )
-    assert (se.length_max_mm, se.rate, se.age_zero) == pytest.approx(
-        (0.916389, 0.00255546, 11.6698), rel=1e-4
-    )
+    assert (se.linf_mm, se.k, se.t0) == pytest.approx((0.916389, 0.00255546, 11.6698), rel=1e-4)
     assert found.residual_sd == pytest.approx(1.66264, rel=1e-4)
     assert found.df == 4
 
@@ -141,13 +139,15 @@ def test_a_pine_that_has_not_done_growing():
     found = fit_curve([3, 5, 10, 15, 20, 25], [3.93, 9.34, 26.08, 37.79, 48.31, 56.43], fewest=6)
 
     curve = found.curve
-    assert (curve.length_max_mm, curve.rate, curve.age_zero) == pytest.approx(
+    assert (curve.linf_mm, curve.k, curve.t0) == pytest.approx(
         (94.1282, 0.0400519, 2.09786), rel=1e-4
     )
-    assert (found.se.length_max_mm, found.se.rate, found.se.age_zero) == pytest.approx(
+    assert (found.se.linf_mm, found.se.k, found.se.t0) == pytest.approx(
         (8.40302, 0.00555054, 0.203175), rel=1e-4
     )
-    assert "1.7 times the longest fish" in found.warnings[0][1]
+    [(code, sentence)] = found.warnings
+    assert code == "far_past_the_data"
+    assert " 1.7 times " in sentence
 
 
 def test_a_season_of_growth_bends_the_plain_curve():

@@ -101,7 +101,7 @@ def test_a_limit_of_254_mm_for_white_crappie(case, expected):
     curve, cm, exploitation = case
     length_max, rate, age_zero = curve
     fish = lives(length_max, rate, age_zero, -math.log(1 - cm), log10_a=-5.642, b=3.332)
-    fishing = fishing_rate(np.array([exploitation]), fish.natural)
+    fishing = fishing_rate(np.array([exploitation]), fish.m)
 
     found = [
         per_recruit(fish, fishing, Rule(kept, recruited=1.0, last_age=8.0)).weight_g[0]
@@ -122,7 +122,7 @@ def test_fish_put_back_that_die(death, expected):
     """Beverton & Holt (1957) and Ricker (1975), the model; formula from memory, numbers computed
     twice: kept from 203 mm, limit 254 mm, cm 0.30, u 0.40."""
     fish = lives(*FAST, -math.log(0.7), log10_a=-5.642, b=3.332)
-    fishing = fishing_rate(np.array([0.4]), fish.natural)
+    fishing = fishing_rate(np.array([0.4]), fish.m)
     assert fishing[0] == pytest.approx(0.629010, abs=1e-6)
 
     now = per_recruit(fish, fishing, Rule(203, last_age=8))
@@ -135,7 +135,7 @@ def test_fish_put_back_that_die(death, expected):
 
 
 def test_the_share_of_a_cohort_that_comes_to_a_length_its_mean_never_does():
-    """Normal length at age with a CV of 8 %: common practice, no source; computed twice. The mean
+    """Normal length at age with a CV of 8%: common practice, no source; computed twice. The mean
     is 233.8 mm at 5 and 243.3 mm at 6 and comes to 254 mm at 8.28 years."""
     fish = lives(260, 0.45, -0.1, 0.5, spread=0.08)
 
@@ -154,7 +154,7 @@ LAKE_CHICOT = {"A": 0.78, "u": 0.17, "F": 0.33000219813725884, "M": 1.1841255344
 
 def test_a_rate_of_fishing_from_the_share_taken():
     """SEAFWA, Evaluation of a crappie length limit on Lake Chicot, Arkansas: annual mortality
-    78 %, exploitation 17 %; relations of Ricker (1975), ch. 1: F = u Z / A, M = Z - F."""
+    78%, exploitation 17%; relations of Ricker (1975), ch. 1: F = u Z / A, M = Z - F."""
     found = fishing_rate(np.array([LAKE_CHICOT["u"]]), np.array([LAKE_CHICOT["M"]]))
 
     assert found[0] == pytest.approx(LAKE_CHICOT["F"], rel=1e-9)
@@ -194,10 +194,10 @@ def test_the_surface_against_the_closed_form():
                 beta_form(
                     rate,
                     entry,
-                    length_max=draws.length_max_mm[draw],
-                    rate=draws.rate[draw],
-                    age_zero=draws.age_zero[draw],
-                    natural=draws.natural[draw],
+                    length_max=draws.linf_mm[draw],
+                    rate=draws.k[draw],
+                    age_zero=draws.t0[draw],
+                    natural=draws.m[draw],
                     log10_a=-5.642,
                     b=3.332,
                     recruited=0.5,

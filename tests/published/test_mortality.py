@@ -22,7 +22,7 @@ def test_rock_bass():
     n, total = 243, 196
     survival = total / (n + total - 1)
     assert survival == pytest.approx(0.447489, abs=1e-6)
-    assert found.total == pytest.approx(0.801323, abs=1e-6)
+    assert found.z == pytest.approx(0.801323, abs=1e-6)
     assert found.over == pytest.approx(2.5108, abs=1e-4)
     # 0.052791 is the standard error before the year classes' own scatter is let in.
     assert found.se == pytest.approx(0.08365, abs=1e-5)
@@ -34,7 +34,7 @@ def test_rock_bass_from_the_age_after_the_most_numerous():
     found = chapman_robson(range(6), ROCK_BASS)
 
     assert (found.first_age, found.n) == (1, 125)
-    assert found.total == pytest.approx(1.001629, abs=1e-6)
+    assert found.z == pytest.approx(1.001629, abs=1e-6)
     assert found.over == pytest.approx(1.3997, abs=1e-4)
     assert found.se == pytest.approx(0.11048, abs=1e-5)
 
@@ -51,16 +51,16 @@ def test_one_catch_three_ways():
     at_peak = chapman_robson(ages, CATCH, first_age=2)
     after = chapman_robson(ages, CATCH)
 
-    assert weighted.total == pytest.approx(0.615108, abs=1e-6)
+    assert weighted.z == pytest.approx(0.615108, abs=1e-6)
     assert weighted.se == pytest.approx(0.0220707, abs=1e-6)
-    assert 100 * weighted.share == pytest.approx(45.9417, abs=1e-4)
-    assert at_peak.total == pytest.approx(0.630841, abs=1e-6)
+    assert 100 * weighted.a == pytest.approx(45.9417, abs=1e-4)
+    assert at_peak.z == pytest.approx(0.630841, abs=1e-6)
     assert at_peak.over == pytest.approx(0.652451, abs=1e-3)
     # A c-hat below 1 does not make the standard error smaller.
     assert at_peak.se == pytest.approx(0.0294583, rel=0.01)
-    assert after.total == pytest.approx(0.672885, abs=1e-6)
+    assert after.z == pytest.approx(0.672885, abs=1e-6)
     assert after.se == pytest.approx(0.0421989, rel=0.01)
-    assert weighted_regression(ages, CATCH, first_age=3).total == pytest.approx(0.635181, abs=1e-6)
+    assert weighted_regression(ages, CATCH, first_age=3).z == pytest.approx(0.635181, abs=1e-6)
 
 
 def test_a_steady_decline():
@@ -68,10 +68,10 @@ def test_a_steady_decline():
     ages = np.arange(2, 8)
     numbers = 1000 * np.exp(-0.5 * (ages - 2))
 
-    assert weighted_regression(ages, numbers).total == pytest.approx(0.5, abs=1e-9)
+    assert weighted_regression(ages, numbers).z == pytest.approx(0.5, abs=1e-9)
     # Cut off at seven the mean age is too low; to old age S comes to exp(-0.5).
     long = 1e6 * np.exp(-0.5 * np.arange(0, 61))
-    assert chapman_robson(range(61), long, first_age=0).total == pytest.approx(0.5, abs=1e-5)
+    assert chapman_robson(range(61), long, first_age=0).z == pytest.approx(0.5, abs=1e-5)
 
 
 def test_overdispersion_of_a_strong_year_class():
@@ -105,8 +105,8 @@ def test_numbers_expanded_by_the_key_against_the_aged_fish_alone():
     from_sample = chapman_robson(range(1, 6), expanded)
     from_aged = chapman_robson(range(1, 6), aged.sum(axis=0), first_age=from_sample.first_age)
 
-    assert from_sample.total == pytest.approx(1.235321, abs=1e-6)
-    assert from_aged.total == pytest.approx(0.837764, abs=1e-6)
+    assert from_sample.z == pytest.approx(1.235321, abs=1e-6)
+    assert from_aged.z == pytest.approx(0.837764, abs=1e-6)
 
 
 @pytest.mark.parametrize(
@@ -123,9 +123,9 @@ def test_total_death(total, dies, survives, ratio):
     """Ricker (1975), Bull. Fish. Res. Board Can. 191, Appendix I: A, S and A/Z of Z; exact."""
     found = rates_of(total / 4, total * 3 / 4)
 
-    assert found.dies == pytest.approx(dies, rel=1e-12)
-    assert 1 - found.dies == pytest.approx(survives, rel=1e-12)
-    assert found.dies / found.total == pytest.approx(ratio, rel=1e-12)
+    assert found.a == pytest.approx(dies, rel=1e-12)
+    assert 1 - found.a == pytest.approx(survives, rel=1e-12)
+    assert found.a / found.z == pytest.approx(ratio, rel=1e-12)
 
 
 def test_crappie_of_lake_chicot():
@@ -133,14 +133,14 @@ def test_crappie_of_lake_chicot():
     relations of Ricker (1975), ch. 1."""
     found = rates_from_shares(0.78, 0.17)
 
-    assert found.total == pytest.approx(1.5141277326297757, rel=1e-9)
-    assert found.fishing == pytest.approx(0.33000219813725884, rel=1e-9)
-    assert found.natural == pytest.approx(1.1841255344925168, rel=1e-9)
-    assert found.conditional_taken == pytest.approx(0.28107784685938175, rel=1e-9)
-    assert found.conditional_lost == pytest.approx(0.6939863390786779, rel=1e-9)
-    assert found.lost == pytest.approx(0.61, rel=1e-9)
-    both = found.conditional_taken + found.conditional_lost
-    assert both - found.conditional_taken * found.conditional_lost == pytest.approx(0.78)
+    assert found.z == pytest.approx(1.5141277326297757, rel=1e-9)
+    assert found.f == pytest.approx(0.33000219813725884, rel=1e-9)
+    assert found.m == pytest.approx(1.1841255344925168, rel=1e-9)
+    assert found.cf == pytest.approx(0.28107784685938175, rel=1e-9)
+    assert found.cm == pytest.approx(0.6939863390786779, rel=1e-9)
+    assert found.v == pytest.approx(0.61, rel=1e-9)
+    both = found.cf + found.cm
+    assert both - found.cf * found.cm == pytest.approx(0.78)
 
 
 def test_natural_death_of_crappie_like_fish():

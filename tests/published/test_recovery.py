@@ -1,7 +1,7 @@
 """Fish drawn from the demonstration's true values, and how often the intervals hold the truth.
 
 The truth is that of `samples.management.scenario.truth`: growth on the growth clock with its spread
-of length at age, death, and the length from which anglers keep fish. A 95 % interval should hold
+of length at age, death, and the length from which anglers keep fish. A 95% interval should hold
 it in about 95 of 100 sets of fish; 90 to 98 is asked for, give or take what chance does to so few
 sets. EARSTONE_RECOVERIES=200 draws as many sets as the published figures rest on.
 
@@ -19,6 +19,7 @@ from scipy.stats import binom
 
 from samples.findings.page_model import Page
 from samples.findings.queries import FindingsOptions, FindingsSelection, Loaded, Sample
+from samples.findings.queries.elsewhere import Entered
 from samples.findings.topics import grown
 from samples.findings.topics.growth import page as growth
 from samples.findings.topics.length_at_age import page as length_at_age
@@ -39,6 +40,8 @@ from samples.science.growth.resample import resample_curves
 from samples.science.growth.summaries import lengths_at
 from samples.science.mortality import chapman_robson, drawn_rates
 
+# Nobody entered M or tags.
+NOTHING = Loaded(read_entered=Entered([], [], [], [], []))
 SETS = int(os.environ.get("EARSTONE_RECOVERIES", "40"))
 DRAWS = 500
 LEAST, MOST = 0.90, 0.98
@@ -71,7 +74,7 @@ def curve_of(stock):
 
 
 def truth_of(curve):
-    return [curve.length_max_mm, curve.rate, curve.age_zero, *curve.length_at(TOLD)]
+    return [curve.linf_mm, curve.k, curve.t0, *curve.length_at(TOLD)]
 
 
 def shares_of(stock, ages=AGES):
@@ -108,7 +111,7 @@ def picked_by_bin(rng, length, each=10):
 
 def holds(draws, truth):
     """Say of Linf, K, t0 and the mean lengths whether the interval holds the truth."""
-    values = (draws.length_max_mm, draws.rate, draws.age_zero)
+    values = (draws.linf_mm, draws.k, draws.t0)
     ends = [draws.interval(one) for one in values]
     rows = lengths_at(Curve(*truth[:3]), draws, TOLD)
     ends += [(row.lower, row.upper) for row in rows]
@@ -116,7 +119,7 @@ def holds(draws, truth):
 
 
 def assert_covers(held):
-    """Let the share of sets that hold the truth be 90 to 98 %, give or take chance."""
+    """Let the share of sets that hold the truth be 90 to 98%, give or take chance."""
     held = np.atleast_2d(np.asarray(held, dtype=float).T)
     for name, sets in zip(FIGURES, held, strict=False):
         low = binom.ppf(CHANCE, sets.size, LEAST)
@@ -200,7 +203,7 @@ def asked_of(*catches):
         bin_width_hundredths_mm=2540, species=Species(code="white-crappie", name="White crappie")
     )
     options = FindingsOptions(Lake(length_unit="in"), [], [], [], None)
-    return TopicQuery(options, FindingsSelection(species, (), compare="together"), sample, Loaded())
+    return TopicQuery(options, FindingsSelection(species, (), compare="together"), sample, NOTHING)
 
 
 def kept_alone(name, number):
@@ -319,7 +322,7 @@ def dead_set(arm, number, *, alike):
     for resamples in (by_parties, resample_fish(key, rng, draws=DRAWS)):
         drawn = drawn_rates(structure.ages, resamples.numbers, first_age=rate.first_age)
         ends.append(np.quantile(drawn, (0.025, 0.975)))
-    return *(low <= true <= high for low, high in ends), rate.total - true, np.ptp(ends[0])
+    return *(low <= true <= high for low, high in ends), rate.z - true, np.ptp(ends[0])
 
 
 class TestDeathRates:

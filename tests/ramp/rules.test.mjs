@@ -250,12 +250,12 @@ test("what was passed in stays in its order", () => {
 test("a phone that knows no list asks about nothing but its own fish", () => {
   assert.deepEqual(rules.vialQuestions("2601473"), []);
   const [asked] = rules.vialQuestions("2601473", {
-    usedHere: new Map([["2601473", "your White of 9.4 in"]]),
+    usedHere: new Map([["2601473", "your White crappie of 9.4 in"]]),
     usedBefore: ["2601473"],
   });
   assert.equal(
     asked.sentence,
-    "26 0147 3 has a fish already, your White of 9.4 in. Read the label again.",
+    "26 0147 3 has a fish already, your White crappie of 9.4 in. Read the label again.",
   );
 });
 

@@ -73,6 +73,26 @@ def test_of_the_trips_ended_today_only_the_one_started_last_is_opened_again(ramp
     assert Fish.objects.get().party == later
 
 
+def test_a_phone_does_not_reopen_a_trip_that_one_with_fish_came_after(guide, party, vials):
+    later = entries.party()
+    logged = entries.fish(later["party_id"], vials[0].number)
+    close_it = entries.common("party_closed", party.party_id)
+    again = {**TRIP, **entries.common("party_changed", party.party_id), "reopen": "yes"}
+    take(guide, close_it, later, logged)
+
+    [refused] = take(guide, again)
+    [_, reopened] = take(guide, entries.withdrawal(logged), again | {"entry_id": entries.new_id()})
+
+    assert (refused.outcome, refused.reason, list(refused.errors)) == (
+        "refused",
+        "not_the_last",
+        ["reopen"],
+    )
+    assert reopened.outcome == "logged"
+    party.refresh_from_db()
+    assert party.closed_at is None
+
+
 def test_a_later_trip_that_ended_without_a_fish_is_not_in_the_way(ramp, guide, party, clock):
     ramp.post(LOG, words("26 0001 8"))
     close(ramp, count_in_hand="1")

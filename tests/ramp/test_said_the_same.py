@@ -19,7 +19,7 @@ from samples import units
 from samples.models import Fish, LabelRun, Season, Species, Vial
 from samples.ramp import queries
 from samples.ramp.queries import logging_page
-from samples.rules import plausible, trips, vial_number
+from samples.rules import plausible, trips, vial_number, weight
 from samples.rules.lake_time import local_day
 from samples.rules.season_days import day_text
 from tests.people import NOW
@@ -77,6 +77,13 @@ def parse_length(text, unit):
     }
 
 
+def parse_weight(text, unit):
+    try:
+        return {"grams": weight.parse_weight(text, unit)}
+    except weight.WeightUnreadable as refused:
+        return {"code": refused.code, "sentence": refused.sentence}
+
+
 def length_questions(measured, species):
     ends = species["least_hundredths_mm"], species["most_hundredths_mm"]
     asked = plausible.length_questions(
@@ -125,6 +132,8 @@ BY_NAME: dict[str, Callable[..., object]] = {
     "near": vial_number.near,
     "noVialEndsSo": vial_number.no_vial_ends_so,
     "parseLength": parse_length,
+    "parseWeight": parse_weight,
+    "weightText": weight.weight_text,
     "lengthQuestions": length_questions,
     "unreadableLengthQuestions": unreadable_length_questions,
     "spineQuestion": spine_question,
@@ -217,8 +226,8 @@ def test_finds_the_season_that_the_table_says(name, given, gives, lake):
 def test_asks_about_the_vials_that_the_table_says(name, given, gives, shelf):
     number, known = given
     for own, words in known["usedHere"].items():
-        short_name, length, unit = re.fullmatch(r"your (\w+) of (\S+) (\w+)", words).groups()
-        species = Species.objects.get(short_name=short_name).code
+        name, length, unit = re.fullmatch(r"your ([\w ]+) of (\S+) (\w+)", words).groups()
+        species = Species.objects.get(name=name).code
         shelf.logs_own(own, species=species, length=length, unit=unit)
     for used in known["usedBefore"]:
         shelf.another_logs(used)

@@ -10,7 +10,7 @@ from samples.models import Fish, HeldEntry, Season, Vial
 from samples.rules import vial_number
 from tests.people import NOW, make_vials
 from tests.ramp.typed import LOG, page_of, words
-from tests.shown import error_codes, message_tags, question_codes
+from tests.shown import error_codes, message_tags, question_codes, shown_errors
 
 
 def checked_species(page):
@@ -203,6 +203,20 @@ class TestLog:
         asked = ramp.post(LOG, words("999"))
 
         assert error_codes(asked) == {"vial": ["none_ends_so"]}
+
+    def test_a_vial_of_another_year_is_no_example_for_digits_that_nobody_holds(self, ramp, guide):
+        old = vial_number.make(2025, 1, 4)
+        Vial.objects.filter(sequence=1).update(number=old)
+        of_year = Vial.objects.filter(issued_to=guide, state="issued").exclude(number=old)
+        first = min(of_year.values_list("number", flat=True))
+
+        [with_both] = shown_errors(ramp.post(LOG, words("999")))["vial"]
+        of_year.update(state="void")
+        [alone] = shown_errors(ramp.post(LOG, words("999")))["vial"]
+
+        assert vial_number.grouped(first) in with_both.message
+        assert vial_number.grouped(old) not in with_both.message
+        assert vial_number.grouped(old) not in alone.message
 
     def test_last_digits_of_a_vial_that_has_a_fish_say_which(self, ramp):
         ramp.post(LOG, words("26 0001 8"))

@@ -140,7 +140,7 @@ class TestLog:
         held = page_of(ramp.post(LOG, used | {"confirm": "vial_used"}, follow=True))
         again = page_of(ramp.post(LOG, first | {"length": "10.2"}))
 
-        assert "26 0001 8 has a fish already, your White of 9.4 in." in asked
+        assert "26 0001 8 has a fish already, your White crappie of 9.4 in." in asked
         assert "Kept for the office to sort out. Another fish is logged against this vial." in held
         assert "Is what you typed now a correction of it, or a new fish?" in again
 
@@ -169,6 +169,19 @@ class TestTrip:
         assert "The date is after today. When was the fish caught?" in future
         assert "May 6, 2025 is last year. When was the fish caught?" in last_year
         assert "The trip of May 6, 2026 is still open" in still_open
+
+    @pytest.mark.parametrize(
+        ("typed", "sentence"),
+        [
+            ({"arm": ""}, "Choose an arm."),
+            ({"caught_on": "yesterday"}, "Give the date as April 18, 2026."),
+            ({"how_chosen": "every_nth"}, "Enter every how many, such as 2"),
+        ],
+    )
+    def test_what_to_type_to_start_one(self, ramp, typed, sentence):
+        started = ramp.post(OPEN, typed_trip(**typed))
+
+        assert sentence in page_of(started)
 
     def test_the_next_trip_ends_this_one(self, ramp, party, clock):
         ramp.post(LOG, words("26 0001 8"))
@@ -201,7 +214,7 @@ class TestTrip:
 
         page = page_of(client.post(f"/ramp/count/{count}/undo/", follow=True))
 
-        assert "4 White no longer counted." in page
+        assert "4 White crappie no longer counted." in page
 
     def test_another_arm(self, ramp, party):
         ramp.post(LOG, words("26 0001 8"))

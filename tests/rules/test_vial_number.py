@@ -1,3 +1,4 @@
+import re
 from contextlib import suppress
 
 import pytest
@@ -35,11 +36,10 @@ class TestMake:
             vial_number.make(2026, sequence, 4)
 
         assert refused.value.code == "no_such_number"
-        assert refused.value.sentence == "The vial numbers of 26 run from 0001 to 9999."
 
     @pytest.mark.parametrize("digits", [3, 7])
     def test_refuses_a_width_that_no_sequence_has(self, digits):
-        with pytest.raises(ValueError, match="a sequence has"):
+        with pytest.raises(ValueError, match=f" {digits}"):
             vial_number.make(2026, 1, digits)
 
 
@@ -65,38 +65,34 @@ class TestParse:
         assert vial_number.parse(text) == VialNumber(year2=26, sequence=147, digits=4, check=3)
 
     @pytest.mark.parametrize(
-        ("text", "code", "sentence"),
+        ("text", "code"),
         [
-            ("", "empty", "Type the number on the vial's label."),
-            (" - ", "empty", "Type the number on the vial's label."),
-            ("https://orrinbeck.example/V/", "empty", "Type the number on the vial's label."),
+            ("", "empty"),
+            (" - ", "empty"),
+            ("https://orrinbeck.example/V/", "empty"),
             (
                 "26O1473",
                 "not_digits",
-                "A vial number has digits only. Type the digits on the label.",
             ),
             (
                 "https://orrinbeck.example/2601473",
                 "not_digits",
-                "A vial number has digits only. Type the digits on the label.",
             ),
             (
                 "260147",
                 "too_short",
-                "This vial number is too short: 6 of at least 7 digits. Read the label again.",
             ),
             (
                 "2601473000",
                 "too_long",
-                "This vial number is too long: 10 digits, and 9 is the most. Read the label again.",
             ),
         ],
     )
-    def test_says_why_a_text_is_no_vial_number(self, text, code, sentence):
+    def test_says_why_a_text_is_no_vial_number(self, text, code):
         with pytest.raises(VialNumberUnreadable) as refused:
             vial_number.parse(text)
 
-        assert (refused.value.code, refused.value.sentence) == (code, sentence)
+        assert refused.value.code == code
 
     def test_marks_no_digit_as_the_wrong_one(self):
         with pytest.raises(WrongCheckDigit) as refused:
@@ -104,9 +100,6 @@ class TestParse:
 
         assert refused.value.code == "wrong_check_digit"
         assert refused.value.number == "2601478"
-        assert refused.value.sentence == (
-            "26 0147 8 is not one of our vial numbers. Check every digit against the label."
-        )
 
     @given(YEARS, PLACES)
     def test_reads_back_every_number_made(self, year, place):
@@ -185,7 +178,7 @@ class TestLink:
 
     @pytest.mark.parametrize("address", ["", "https://", "https://orrinbeck.example/fish"])
     def test_needs_a_host_and_nothing_more(self, address):
-        with pytest.raises(ValueError, match="a scheme and a host alone"):
+        with pytest.raises(ValueError, match=re.escape(repr(address))):
             vial_number.link(address, "2601473")
 
 

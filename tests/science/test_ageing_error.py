@@ -89,7 +89,7 @@ def test_shares_are_nearer_the_truth_than_as_read():
 
     off = {name: np.abs(one - true).sum(axis=1).mean() for name, one in
            {"read": read, "back": true_age_shares(read, table),
-            "all the way": true_age_shares(read, table, steps=500)}.items()}  # fmt: skip
+            "exhausted": true_age_shares(read, table, steps=500)}.items()}  # fmt: skip
 
     assert off["back"] < off["read"]
-    assert off["back"] < off["all the way"]
+    assert off["back"] < off["exhausted"]

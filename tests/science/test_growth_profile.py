@@ -21,7 +21,7 @@ def naive_interval(times, lengths, weights, fit, *, through_zero):
     """Return Linf's interval by its definition: where the best curve of that Linf is too bad."""
     weights = weights / weights.mean()
     most = fit.rss * (1 + f_distribution.ppf(0.95, 1, fit.df) / fit.df)
-    rates = np.log(np.geomspace(0.05, 8, 60) * fit.curve.rate)
+    rates = np.log(np.geomspace(0.05, 8, 60) * fit.curve.k)
 
     def over(whole):
         def rss(log_rate):
@@ -36,7 +36,7 @@ def naive_interval(times, lengths, weights, fit, *, through_zero):
         options = {"xatol": 1e-11}
         return minimize_scalar(rss, bounds=around, method="bounded", options=options).fun - most
 
-    whole = fit.curve.length_max_mm
+    whole = fit.curve.linf_mm
     return [_crossing(over, whole, share * whole) for share in (0.3, 6)]
 
 
@@ -60,7 +60,7 @@ def test_interval_of_linf_is_that_of_its_definition_to_ten_digits(n, options, th
     found = fit_curve(times, lengths, weights=weights, through_zero=through_zero)
 
     expected = naive_interval(times, lengths, weights, found, through_zero=through_zero)
-    interval = found.length_max_interval
+    interval = found.linf_interval
     assert [interval.lower, interval.upper] == [
         None if end is None else pytest.approx(end, rel=1e-10) for end in expected
     ]
@@ -72,10 +72,10 @@ def test_many_fish_set_the_interval_of_linf_closely():
 
     found = fit_curve(times, lengths)
 
-    middle, reach = found.curve.length_max_mm, 1.96 * found.se.length_max_mm
+    middle, reach = found.curve.linf_mm, 1.96 * found.se.linf_mm
     # For so many fish the profile is a parabola: 1.96 standard errors to each side.
-    assert found.length_max_interval.lower == pytest.approx(middle - reach, abs=0.1)
-    assert found.length_max_interval.upper == pytest.approx(middle + reach, abs=0.1)
+    assert found.linf_interval.lower == pytest.approx(middle - reach, abs=0.1)
+    assert found.linf_interval.upper == pytest.approx(middle + reach, abs=0.1)
 
 
 def test_more_fish_than_a_narrow_number_counts_are_resampled():
@@ -84,4 +84,4 @@ def test_more_fish_than_a_narrow_number_counts_are_resampled():
     drawn = resample_curves(times, lengths, rng=np.random.default_rng(5), draws=8)
 
     assert drawn.failed == 0
-    assert drawn.length_max_mm == pytest.approx(np.full(8, 320.0), abs=2.0)
+    assert drawn.linf_mm == pytest.approx(np.full(8, 320.0), abs=2.0)

@@ -39,8 +39,9 @@ class TestLengthAtAge:
         assert (found.mean, found.sd, found.lower, found.upper) == (25_400, None, None, None)
 
     def test_no_fish_have_no_mean(self):
-        with pytest.raises(CannotEstimate, match="at least one fish"):
+        with pytest.raises(CannotEstimate) as refused:
             length_at_age({})
+        assert refused.value.code == "no_fish"
 
 
 class TestStudent:

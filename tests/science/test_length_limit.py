@@ -118,7 +118,7 @@ def test_quantiles_are_those_of_the_library():
 
 class TestAxes:
     def find(self, fish, fishing, limit=LIMIT):
-        rate = np.broadcast_to(np.asarray(fishing), fish.natural.shape)
+        rate = np.broadcast_to(np.asarray(fishing), fish.m.shape)
         return axes(fish, rate, kept_from_mm=KEPT, limit_mm=limit)
 
     def test_the_way_of_the_middle_fish(self):
@@ -268,19 +268,19 @@ def test_what_is_given_up_counts_no_fish_that_the_limit_in_force_releases_alread
 @pytest.mark.parametrize(
     ("broken", "words"),
     [
-        ({"natural": np.array([0.3, 0.4])}, "shapes differ"),
-        ({"natural": np.array([np.nan])}, "finite"),
-        ({"rate": np.array([-0.1])}, "above zero"),
-        ({"spread": 0.9}, "spread must lie"),
+        ({"m": np.array([0.3, 0.4])}, "shapes differ"),
+        ({"m": np.array([np.nan])}, "finite"),
+        ({"k": np.array([-0.1])}, "above zero"),
+        ({"cv": 0.9}, "^cv "),
     ],
 )
 def test_lives_that_cannot_be_are_bad_arguments(broken, words):
     sound = {
-        "length_max_mm": np.array([350.0]),
-        "rate": np.array([0.5]),
-        "age_zero": np.array([-0.1]),
-        "natural": np.array([0.4]),
-        "spread": 0.1,
+        "linf_mm": np.array([350.0]),
+        "k": np.array([0.5]),
+        "t0": np.array([-0.1]),
+        "m": np.array([0.4]),
+        "cv": 0.1,
     }
 
     with pytest.raises(ValueError, match=words):

@@ -127,7 +127,7 @@ def test_axes_of_a_cohort_to_more_than_the_third_decimal():
 
 
 def test_release_death_at_which_a_limit_gains_nothing_gains_nothing():
-    lives, now, fishing = replace(fish(), natural=np.array([0.2])), Rule(KEPT), np.array([1.0])
+    lives, now, fishing = replace(fish(), m=np.array([0.2])), Rule(KEPT), np.array([1.0])
 
     death = break_even(lives, fishing, now, Rule(KEPT, LIMIT))[0]
 
@@ -137,7 +137,7 @@ def test_release_death_at_which_a_limit_gains_nothing_gains_nothing():
 
 
 def test_release_death_that_a_higher_limit_bears_is_that_of_both_rules():
-    lives, fishing = replace(fish(), natural=np.array([0.05])), np.array([1.0])
+    lives, fishing = replace(fish(), m=np.array([0.05])), np.array([1.0])
 
     death = float(break_even(lives, fishing, Rule(KEPT, LIMIT), Rule(KEPT, LIMIT + 20))[0])
 

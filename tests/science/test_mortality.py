@@ -30,10 +30,10 @@ def test_a_known_rate_is_found_again(rate):
 
     found = [chapman_robson(AGES, sample(rng, rate), first_age=1) for _ in range(40)]
 
-    assert np.mean([one.total for one in found]) == pytest.approx(rate, abs=0.03)
-    held = [abs(one.total - rate) < 1.96 * one.se for one in found]
+    assert np.mean([one.z for one in found]) == pytest.approx(rate, abs=0.03)
+    held = [abs(one.z - rate) < 1.96 * one.se for one in found]
     assert np.mean(held) >= 0.8
-    assert all(one.share == pytest.approx(1 - np.exp(-one.total)) for one in found)
+    assert all(one.a == pytest.approx(1 - np.exp(-one.z)) for one in found)
 
 
 def test_draws_lie_about_the_estimate():
@@ -44,9 +44,7 @@ def test_draws_lie_about_the_estimate():
     rates = drawn_rates(AGES, drawn, first_age=1)
 
     assert rates.size == 500
-    assert np.median(rates) == pytest.approx(
-        chapman_robson(AGES, numbers, first_age=1).total, abs=0.01
-    )
+    assert np.median(rates) == pytest.approx(chapman_robson(AGES, numbers, first_age=1).z, abs=0.01)
 
 
 def test_draws_without_older_fish_are_left_out():
@@ -59,7 +57,7 @@ def test_an_age_without_weight_is_left_out_and_told():
     found = weighted_regression(range(1, 8), [600, 150, 40, 9, 1, 1, 1])
 
     assert [code for code, _ in found.warnings] == ["age_left_out"]
-    assert "Age 7 had no weight" in found.warnings[0][1]
+    assert found.warnings[0][1].startswith("Age 7 ")
 
 
 @pytest.mark.parametrize(
@@ -80,7 +78,7 @@ def test_too_little_is_refused_in_words(ages, numbers, code):
 
 @pytest.mark.parametrize(
     ("ages", "numbers", "words"),
-    [([1, 2, 3], [5, -1, 2], "negative"), ([1, 2, 4], [50, 40, 30], "follow one another")],
+    [([1, 2, 3], [5, -1, 2], "negative"), ([1, 2, 4], [50, 40, 30], "follow one")],
 )
 def test_numbers_that_are_none_are_a_bad_argument(ages, numbers, words):
     with pytest.raises(ValueError, match=words):
@@ -90,26 +88,26 @@ def test_numbers_that_are_none_are_a_bad_argument(ages, numbers, words):
 @given(st.floats(0.01, 3), st.floats(0.01, 3))
 def test_rates_convert_there_and_back(fishing, natural):
     there = rates_of(fishing, natural)
-    back = rates_from_shares(there.dies, there.taken)
+    back = rates_from_shares(there.a, there.u)
 
-    assert back.fishing == pytest.approx(fishing, rel=1e-6)
-    assert back.natural == pytest.approx(natural, rel=1e-6)
-    assert there.taken + there.lost == pytest.approx(float(there.dies))
+    assert back.f == pytest.approx(fishing, rel=1e-6)
+    assert back.m == pytest.approx(natural, rel=1e-6)
+    assert there.u + there.v == pytest.approx(float(there.a))
 
 
 class TestTags:
     def test_what_is_reported_lost_and_dead_is_made_up_for(self):
         found = exploitation_from_tags(200, 24, reporting=(0.5, 0.7), tags_kept=0.9, survived=0.95)
 
-        assert found.share == pytest.approx(24 / (200 * 0.9 * 0.95 * 0.6))
-        assert found.lower < 24 / (200 * 0.9 * 0.95 * 0.7) < found.share
-        assert found.share < 24 / (200 * 0.9 * 0.95 * 0.5) < found.upper
+        assert found.u == pytest.approx(24 / (200 * 0.9 * 0.95 * 0.6))
+        assert found.lower < 24 / (200 * 0.9 * 0.95 * 0.7) < found.u
+        assert found.u < 24 / (200 * 0.9 * 0.95 * 0.5) < found.upper
 
     def test_no_tag_back_is_a_share_of_0_with_an_upper_end(self):
         found = exploitation_from_tags(100, 0, reporting=(1, 1))
 
         # The exact 95 % interval of 0 in 100 ends at 3.62 %.
-        assert (found.share, found.lower) == (0, 0)
+        assert (found.u, found.lower) == (0, 0)
         assert found.upper == pytest.approx(0.0362, abs=0.0001)
 
     @pytest.mark.parametrize(
@@ -129,7 +127,7 @@ class TestTags:
 def test_what_is_left_below_nought_is_counted_and_kept():
     found = fishing_left([0.8, 0.5, 0.4], [0.5, 0.5, 0.6])
 
-    assert found.fishing == pytest.approx([0.3, 0, -0.2])
+    assert found.f == pytest.approx([0.3, 0, -0.2])
     assert found.not_above_zero == pytest.approx(2 / 3)
 
 

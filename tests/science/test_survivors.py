@@ -24,8 +24,8 @@ def left_by_anglers(fishing, *, count=4_000, seed=1, kept_from=0.0):
     rng = np.random.default_rng(seed)
     own = rng.normal(1, CV, count * 60)
     time = rng.integers(0, 12, own.size) + rng.uniform(0.1, 0.9, own.size)
-    share = FISHED_FROM / (own * TRUE.length_max_mm)
-    entered = np.where(share < 1, -np.log1p(-np.minimum(share, 0.999_999)) / TRUE.rate, np.inf)
+    share = FISHED_FROM / (own * TRUE.linf_mm)
+    entered = np.where(share < 1, -np.log1p(-np.minimum(share, 0.999_999)) / TRUE.k, np.inf)
     alive = np.exp(-NATURAL * time - fishing * np.maximum(time - entered, 0))
     there = np.flatnonzero(rng.random(own.size) < alive)[:count]
     time, length = time[there], (own * TRUE.length_at(time))[there]
@@ -39,7 +39,7 @@ def test_fast_growers_that_anglers_took_are_counted_in(kept_from):
     time, length, kept = left_by_anglers(1.0, kept_from=kept_from)
 
     of_left = fit_form(time, length, kept_from_mm=kept)
-    found = fit_survivors(time, length, fishing=1.0, fished_from_mm=FISHED_FROM, kept_from_mm=kept)
+    found = fit_survivors(time, length, f=1.0, fished_from_mm=FISHED_FROM, kept_from_mm=kept)
 
     true = TRUE.length_at(AGES)
     assert of_left.length_at(AGES)[1:] == pytest.approx(np.array([0.95, 0.93]) * true[1:], rel=0.03)
@@ -76,10 +76,10 @@ def test_is_where_the_likelihood_by_hand_is_greatest():
             total -= np.log(density(size, when, whole, rate, cv) / all_left)
         return total
 
-    found = fit_survivors(time, length, fishing=0.8, fished_from_mm=FISHED_FROM)
+    found = fit_survivors(time, length, f=0.8, fished_from_mm=FISHED_FROM)
     # t0 is held where the fit put it, by counting time from there.
-    time = time - found.time_zero
-    at_fit = np.log([found.length_max_mm, found.rate, found.cv])
+    time = time - found.t0
+    at_fit = np.log([found.linf_mm, found.k, found.cv])
     around = [at_fit + step for size in (-0.03, 0.03) for step in size * np.eye(3)]
 
     assert cost(at_fit) < min(cost(values) for values in around)
@@ -89,7 +89,7 @@ def test_without_fishing_it_is_the_curve_of_the_fish_that_are_there():
     time, length, kept = left_by_anglers(0.0, count=400, kept_from=FISHED_FROM)
 
     of_left = fit_form(time, length, kept_from_mm=kept)
-    found = fit_survivors(time, length, fishing=0.0, fished_from_mm=FISHED_FROM, kept_from_mm=kept)
+    found = fit_survivors(time, length, f=0.0, fished_from_mm=FISHED_FROM, kept_from_mm=kept)
 
     assert found.length_at(AGES) == pytest.approx(of_left.length_at(AGES), rel=1e-3)
 
@@ -97,12 +97,12 @@ def test_without_fishing_it_is_the_curve_of_the_fish_that_are_there():
 def test_a_draw_moves_by_its_own_fishing():
     time, length, _ = left_by_anglers(1.0, count=1_000)
     of_left = fit_form(time, length)
-    same = Draws(np.full(3, of_left.length_max_mm), np.full(3, of_left.rate), np.zeros(3), 3)
+    same = Draws(np.full(3, of_left.linf_mm), np.full(3, of_left.k), np.zeros(3), 3)
     left = DrawnCurve(of_left.curve, same)
 
     found = born_fish(left, np.array([0.0, 0.5, 1.0]), time, length, fished_from_mm=FISHED_FROM)
 
-    moved = found.grown.draws.length_max_mm / of_left.length_max_mm
+    moved = found.grown.draws.linf_mm / of_left.linf_mm
     assert moved[0] == pytest.approx(1.0)
     assert moved[2] > moved[1] > 1.01
-    assert found.grown.curve.length_max_mm / of_left.length_max_mm == pytest.approx(moved[1])
+    assert found.grown.curve.linf_mm / of_left.linf_mm == pytest.approx(moved[1])

@@ -72,5 +72,5 @@ def test_ways_that_disagree_are_told_with_the_m_that_tags_imply(natural, disagre
     found = compare_fishing(1.0 * spread, natural * rng(2).normal(1, 0.05, 4_000),
                             np.full(4_000, 0.3793))  # fmt: skip
 
-    assert np.median(found.natural_by_tags) == pytest.approx(0.4, abs=0.02)
+    assert np.median(found.m_by_tags) == pytest.approx(0.4, abs=0.02)
     assert found.disagree is disagree

@@ -7,11 +7,11 @@ import pytest
 from scipy.stats import norm
 
 from samples.science.errors import CannotEstimate
-from samples.science.growth import year_effects
+from samples.science.growth import year_model
 from samples.science.growth.cells import MeanLengths, mean_lengths
 from samples.science.growth.fit import Curve
 from samples.science.growth.summaries import lengths_at
-from samples.science.growth.year_effects import fit_year_effects
+from samples.science.growth.year_effects import GrowthYear, YearEffects, fit_year_effects
 from tests.science.estimators import CELLS, FIRST
 from tests.science.growth_lakes import GrowthLake, fitted, true_length
 
@@ -55,7 +55,7 @@ def length_by_hand(cells, row, theta, years):
 class TestLikelihood:
     def test_means_are_those_worked_out_by_hand(self):
         cells = two_groups()
-        model = year_effects._Model.of(cells, START)
+        model = year_model.Model.of(cells, START)
         theta = np.random.default_rng(2).normal(0, 0.1, model.size) + np.concatenate(
             [model.centre, np.zeros(model.size - 3)]
         )
@@ -73,12 +73,12 @@ class TestLikelihood:
     def test_weights_of_spreads_are_the_integrals_that_they_stand_for(self):
         """Against the integral over all values by importance sampling."""
         cells = replace(CELLS, se_mm=np.full(6, 8.0))
-        model = year_effects._Model.of(cells, START)
+        model = year_model.Model.of(cells, START)
         found = {}
         for years in (0.05, 0.1, 0.2):
-            spreads = year_effects._Spreads(years, 1.0, 0.012)
+            spreads = year_model.Spreads(years, 1.0, 0.012)
             start = np.append(model.centre, np.zeros(len(model.years)))
-            mode = year_effects._mode(model, start, spreads)
+            mode = year_model.find_mode(model, start, spreads)
             assert mode is not None
             theta, root, log_weight = mode
             rng = np.random.default_rng(1)
@@ -142,7 +142,7 @@ class TestRecovery:
         assert found.recent_years == (2023, 2024, 2025)
         [average], [recent] = found.average, found.recent
         assert (recent.curve.length_at(AGES) > average.curve.length_at(AGES)).all()
-        assert recent.curve.rate / average.curve.rate == pytest.approx(
+        assert recent.curve.k / average.curve.k == pytest.approx(
             np.mean([one.ratio for one in found.years if one.year in found.recent_years])
         )
 
@@ -212,6 +212,19 @@ class TestCover:
         assert found.year_sd == pytest.approx(0.16, abs=0.03)
 
 
+class TestClock:
+    def test_good_years_count_for_more(self):
+        years = tuple(
+            GrowthYear(year, ratio, ratio, ratio) for year, ratio in ((2024, 1.5), (2025, 0.8))
+        )
+        found = YearEffects((), (), years, (), 0.2, 2)
+
+        clock = found.clock_of([2025, 2025, 2026, 2024], [1, 0, 3, 2], [0.5, 0.5, 0.0, 0.2])
+
+        by_hand = [1.5 + 0.5 * 0.8, 0.5 * 0.8, 1 + 1.5 + 0.8, 2 + 0.2 * 1.5]
+        assert clock == pytest.approx(by_hand)
+
+
 class TestMeanLengths:
     def of(self, length, trips, **changed):
         size = len(length)
@@ -239,6 +252,35 @@ class TestMeanLengths:
 
         assert cells.se_mm[0] == pytest.approx(16 / np.sqrt(60), rel=0.3)
 
+    def test_ages_that_were_caught_together_err_together(self):
+        """Against the covariance of means of many such samples."""
+        trips, age = np.repeat(np.arange(60), 8), np.tile([3, 3, 3, 3, 3, 4, 4, 4], 60)
+        drawn, told = [], []
+        for seed in range(150):
+            rng = np.random.default_rng(seed)
+            off = 0.05 * rng.normal(size=60)[trips] + 0.06 * rng.normal(size=480)
+            cells = self.of(FIRST.length_at(age) * (1 + off), trips, age=age)
+            drawn.append(cells.mean_mm)
+            told.append(cells.covariance_mm2)
+
+        seen, expected = np.cov(np.transpose(drawn)), np.mean(told, axis=0)
+
+        assert seen[0, 1] / np.sqrt(seen[0, 0] * seen[1, 1]) > 0.5
+        assert expected == pytest.approx(seen, rel=0.35)
+
+    def test_groups_caught_in_the_same_trips_err_together_and_others_apart(self):
+        rng = np.random.default_rng(1)
+        trips, group = np.arange(400) // 10, np.arange(400) % 2
+        length = 250 + rng.normal(0, 15, 40)[trips] + rng.normal(0, 12, 400)
+
+        same, other = (
+            self.of(length, trips + 1_000 * apart * group, group=group).covariance_mm2
+            for apart in (0, 1)
+        )
+
+        assert same[0, 1] > 0.3 * same[0, 0]
+        assert other[0, 1] == 0
+
     def test_weights_move_the_mean_and_make_it_less_sure(self):
         length = np.random.default_rng(1).normal(250, 20, 400)
         heavy = np.where(length > 250, 5.0, 1.0)
@@ -251,7 +293,7 @@ class TestMeanLengths:
 
     def test_groups_that_grow_apart_do_not_make_their_fish_differ(self):
         rng = np.random.default_rng(1)
-        small = replace(FIRST, length_max_mm=200.0)
+        small = replace(FIRST, linf_mm=200.0)
         group = np.repeat([0, 1], 400)
         means = np.array([one.length_at([3.0])[0] for one in (FIRST, small)])
         length = means[group] * rng.normal(1, 0.08, 800)

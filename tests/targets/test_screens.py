@@ -62,6 +62,7 @@ def with_bins(bins, party, white, season, lake):
 
 
 # What is cut off at the right edge of the window, or scrolls inside its frame.
+HEADS = ".matrix thead th"
 CUT_OFF = """() => [...document.querySelectorAll('.matrix tr > *')]
   .filter(cell => cell.getBoundingClientRect().right > innerWidth
     || cell.scrollWidth > cell.clientWidth + 1).map(cell => cell.innerText)"""
@@ -76,7 +77,7 @@ def test_fifteen_bins_fit_a_desk_and_print_on_one_sheet(
 
     page.goto(f"/lakes/{fifteen_bins.slug}/coverage/")
 
-    assert page.locator(".matrix thead th").count() == 17
+    assert page.locator(HEADS).count() == 17
     assert page.evaluate(CUT_OFF) == []
     for paper in ("Letter", "A4"):
         page.pdf(path=tmp_path / f"{paper}.pdf", prefer_css_page_size=True, format=paper)
@@ -97,5 +98,5 @@ def test_nineteen_bins_print_none_over_another(open_page, nineteen_bins, biologi
 
     page.goto(f"/lakes/{nineteen_bins.slug}/coverage/")
 
-    assert page.locator(".matrix thead th").count() == 21
+    assert page.locator(HEADS).count() == 21
     assert page.evaluate(CUT_OFF) == []

@@ -9,8 +9,8 @@ import pytest
 from django.urls import reverse
 from django.utils.html import strip_tags
 
-from samples.models import Age, AgeAsGiven, Donor, Fish, Lake, Progress, Season
-from tests.people import NOW, make_person
+from samples.models import Donor, Fish, Lake, Progress, Season
+from tests.people import make_person
 from tests.shown import error_codes
 from tests.targets.fish import make_fish
 from tests.targets.pages import text, want
@@ -300,36 +300,21 @@ class TestFile:
         assert lines[0]["largest_donor"] == "'=1+1"
 
 
-def age_of(fish, years, standing):
-    Age.objects.create(
-        fish=fish, standing=standing, age_years=years, rule="test", worked_out_at=NOW
-    )
-
-
 @pytest.mark.django_db
 class TestFish:
     def test_says_all_of_a_fish(self, page, party, white, vials):
-        (fish,) = make_fish(party, white, 10.2, vial=vials[0], progress=Progress.ONE_READER)
-        age_of(fish, 3, "one_reader")
+        make_fish(party, white, 10.2, vial=vials[0], progress=Progress.ONE_READER)
 
         shown = text(page("fish"))
 
-        for words in ("26 0001", "10.2", "3, one reader", "Female", "Brindle", "May 6, 2026",
-                      "Angler kept", "Aged, one reader", "R. Ostrow"):  # fmt: skip
+        for words in ("26 0001", "10.2", "Aged, one reader", "Female", "Brindle", "May 6, 2026",
+                      "Angler kept", "R. Ostrow"):  # fmt: skip
             assert words in shown
 
     def test_leads_to_the_readings_of_a_vial(self, page, lake, party, white, vials):
         make_fish(party, white, 10.2, vial=vials[0])
 
         assert f"/lakes/{lake.slug}/ages/{vials[0].number}/" in page("fish").content.decode()
-
-    def test_tells_ages_as_given_and_ages_to_settle(self, page, party, white):
-        given, open_ = make_fish(party, white, 10.2, count=2)
-        AgeAsGiven.objects.create(fish=given, age_years=4, structure="otolith", source="old.csv")
-        age_of(open_, None, "to_settle")
-
-        assert "4, as given" in text(page("fish"))
-        assert "to settle" in text(page("fish"))
 
     @pytest.mark.parametrize(
         ("query", "n"),

@@ -5,12 +5,13 @@ from datetime import timedelta
 
 import pytest
 from django.utils import timezone
+from django.utils.formats import date_format
 
 from samples.models import Age, Season, Vial
 from samples.rules.lake_time import local_day
 from tests.factories import make_held_fish
 from tests.lab.making import put_in_lab, read
-from tests.people import NOW, make_person
+from tests.people import CAUGHT_ON, NOW, make_person
 from tests.shown import templates_of
 from tests.targets.fish import make_fish
 from tests.targets.pages import want
@@ -31,7 +32,7 @@ def test_somebody_at_two_lakes_chooses(client, biologist, other_lake):
     biologist.memberships.create(lake=other_lake, role="reader")
     client.force_login(biologist)
 
-    page = client.get("/").content.decode()
+    page = client.get("/", follow=True).content.decode()
 
     assert "Lake Orrinbeck" in page
     assert "Tamsin Reservoir" in page
@@ -59,7 +60,9 @@ def test_the_office_sees_what_waits_and_where_the_vials_are(
     answer = client.get("/lakes/lake-orrinbeck/")
 
     assert counts_of(answer) == {HELD: 1, NOT_RECEIVED: 1, WITHOUT_LOG: 1}
-    assert "<strong>18</strong>Issued" in answer.content.decode()
+    stops = {stop.state: stop for stop in answer.context["life"]}
+    assert (stops["issued"].count, stops["used"].count, stops["received"].count) == (18, 1, 1)
+    assert answer.context["vials_in_all"] == len(vials)
 
 
 def lake_day():
@@ -204,9 +207,12 @@ def test_coverage_stands_in_a_line_with_what_is_still_to_be_collected(
     make_fish(party, white, 10.2, count=5)
     client.force_login(biologist)
 
-    page = " ".join(client.get("/lakes/lake-orrinbeck/").content.decode().split())
+    answer = client.get("/lakes/lake-orrinbeck/")
+    page = " ".join(answer.content.decode().split())
 
-    assert "5 of 20 aged." in page
+    [line] = answer.context["coverage"]
+    assert (line.pace.collected, line.pace.wanted) == (5, 20)
+    assert [(part.sign, part.number) for part in line.parts] == [("", 15), ("+", 3), ("=", 18)]
     [(address, headline)] = re.findall(r'href="([^"]*)">(18 [^<]*)</a>', page)
     linked = client.get(address.replace("&amp;", "&")).content.decode()
     assert f"<h1>{headline}</h1>" in linked
@@ -226,15 +232,77 @@ def test_a_vial_is_found_from_here_by_those_who_move_vials(client, office, reade
 
 def test_rare_stops_are_left_out_while_no_vial_is_there(client, office, vials):
     client.force_login(office)
-    page = client.get("/lakes/lake-orrinbeck/").content.decode()
-    stops = ["Clearing", "Ready to read", "Archived", "Lost", "Void"]
-    assert [stop for stop in stops if f"</strong>{stop}<br>" in page] == []
-    assert "<strong>0</strong>Read<br>" in page
+
+    def stops():
+        return {stop.state for stop in client.get("/lakes/lake-orrinbeck/").context["life"]}
+
+    always = {"printed", "issued", "used", "received", "read"}
+    assert stops() == always
 
     Vial.objects.filter(sequence=1).update(state="lost")
 
-    page = client.get("/lakes/lake-orrinbeck/").content.decode()
-    assert "<strong>1</strong>Lost<br>" in page
+    assert stops() == {*always, "lost"}
+
+
+def test_what_waits_says_since_when_and_with_whom(
+    client, lake, vials, party, white, biologist, guide
+):
+    put_in_lab(vials[0], party, white, state="ready", received_at=NOW)
+    put_in_lab(vials[1], party, white, received_at=NOW + timedelta(days=3))
+    Vial.objects.filter(pk=vials[2].pk).update(
+        state="received", received_at=NOW, received_by=biologist, issued_to=guide
+    )
+    make_fish(party, white, 10.2, vial=vials[5])
+    Vial.objects.filter(pk=vials[5].pk).update(state="used")
+    client.force_login(biologist)
+
+    answer = client.get("/lakes/lake-orrinbeck/")
+
+    more = {
+        work.address.rpartition("lake-orrinbeck/")[2]: work.more for work in answer.context["work"]
+    }
+    day = date_format(local_day(NOW, lake.time_zone), "F j")
+    assert day in more[TO_READ]
+    assert "1 cleared" in more[TO_READ]
+    assert date_format(CAUGHT_ON, "F j") in more[NOT_RECEIVED]
+    assert guide.display_name in more[NOT_RECEIVED]
+    assert (day in more[WITHOUT_LOG], guide.display_name in more[WITHOUT_LOG]) == (True, True)
+    stops = {stop.state: stop.more for stop in answer.context["life"]}
+    assert date_format(local_day(NOW, lake.time_zone), "M j") in stops["ready"]
+
+
+def test_ages_to_agree_on_say_how_far_the_counts_lie_apart(
+    client, vials, party, white, biologist, reader
+):
+    for vial, counts in zip(vials, [(4, 5), (4, 5), (3, 6)], strict=False):
+        put_in_lab(vial, party, white)
+        for person, annuli in zip((biologist, reader), counts, strict=True):
+            read(vial, person, annuli, 1)
+    client.force_login(biologist)
+
+    [work] = [
+        one
+        for one in client.get("/lakes/lake-orrinbeck/").context["work"]
+        if one.address.endswith("/ages/")
+    ]
+
+    assert work.count == 3
+    assert re.findall(r"\d+", work.more) == ["2", "1", "1", "2"]
+
+
+@pytest.mark.parametrize("fish_of_each", [1, 30])
+def test_the_page_asks_as_often_for_many_fish_and_species_as_for_one(
+    client, biologist, season, party, white, black, vials, django_assert_num_queries, fish_of_each
+):
+    kinds = [white, black] if fish_of_each > 1 else [white]
+    for kind in kinds:
+        want(season, kind, 10, 20)
+        make_fish(party, kind, 10.2, count=fish_of_each)
+    client.force_login(biologist)
+
+    # Three belong to every page: the session, the person, and their roles.
+    with django_assert_num_queries(3 + 12):
+        client.get("/lakes/lake-orrinbeck/")
 
 
 def test_the_season_is_looked_up_once(client, office, vials, django_assert_max_num_queries):

@@ -48,6 +48,9 @@ def test_what_waits_and_the_lists_that_it_opens(
         "fish without a vial",
         "vials logged and not received",
         "vials received with no log",
+        "The oldest has waited since May",
+        "Oldest catch May 6.",
+        f"Where the {len(vials)} vials of 2026 are",
     ):
         assert what in page
     assert "1 entry to resolve" in held
@@ -86,4 +89,7 @@ def test_coverage(client, biologist, season, party, white):
     make_fish(party, white, 10.2, count=5)
     client.force_login(biologist)
 
-    assert "15 more white crappie to collect" in words_of(client.get(TODAY))
+    page = words_of(client.get(TODAY))
+    assert "15 more white crappie to collect" in page
+    assert "5 of 20 collected, behind an even pace (10 by today)." in page
+    assert "What these numbers mean" in page

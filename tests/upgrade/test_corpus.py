@@ -15,6 +15,18 @@ from tests.upgrade.world import make_world
 ENTRIES = [entry for sending in SENDINGS for entry in sending["entries"]]
 
 
+# Names of variants in the corpus that say the same facts.
+ONE_ENTRY = [
+    [
+        "fish in inches",
+        "fish with a word of a later day",
+        "fish by another clock",
+        "fish whose vial was typed without spaces",
+    ],
+    ["trip opened, as little as may be", "every fish, though a number was left in the box"],
+]
+
+
 class TestFingerprints:
     @pytest.mark.parametrize("golden", FINGERPRINTS, ids=lambda golden: golden["name"])
     def test_is_what_it_was(self, golden):
@@ -34,11 +46,7 @@ class TestFingerprints:
             by_print.setdefault(golden["fingerprint"], []).append(golden["name"])
 
         shared = sorted(names for names in by_print.values() if len(names) > 1)
-        assert shared == [
-            ["fish in inches", "fish with a word of a later day", "fish by another clock",
-             "fish whose vial was typed without spaces"],
-            ["trip opened, as little as may be", "every fish, though a number was left in the box"],
-        ]  # fmt: skip
+        assert shared == ONE_ENTRY
 
 
 class TestAnswers:

@@ -78,6 +78,16 @@ def test_an_installation_is_upgraded_with_all_that_it_holds(installation):
     assert found["settled"] == THEN["settled"]
 
 
+# What a phone of then sends again, by its name there.
+SENT = {
+    "a fish in inches, its vial as on the label": ["already_logged", ""],
+    "a number that was never printed": ["held", "unknown_vial"],
+    # The office has given this one another vial: it counts, and comes no second time.
+    "a vial that holds another fish": ["already_logged", ""],
+    "one fish more": ["logged", ""],
+}
+
+
 def test_what_was_asked_then_is_worth_asking():
     answers, sent = THEN["answers"], THEN["phone"]["sent"]
 
@@ -87,11 +97,7 @@ def test_what_was_asked_then_is_worth_asking():
     assert set(answers["pages"]["opened"].values()) == {200}
     assert answers["pages"]["coverage"]["all arms 8.0"] == ["6", "5", "3", "3", "10", "7"]
     assert THEN["phone"]["link"] == 200
-    assert sent["a fish in inches, its vial as on the label"] == ["already_logged", ""]
-    assert sent["a number that was never printed"] == ["held", "unknown_vial"]
-    # The office has given this one another vial: it counts, and comes no second time.
-    assert sent["a vial that holds another fish"] == ["already_logged", ""]
-    assert sent["one fish more"] == ["logged", ""]
+    assert {name: sent[name] for name in SENT} == SENT
     assert THEN["settled"]["fish"] == [[19, "9.4", "r-ostrow"]]
     assert set(THEN["settled"]["opened"].values()) == {200}
     full = {table for table, rows in THEN["rows"].items() if rows}

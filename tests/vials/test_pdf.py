@@ -287,7 +287,7 @@ def test_test_page_outlines_every_label() -> None:
 def test_test_page_says_how_to_measure(stock: LabelStock) -> None:
     text = " ".join(text_of(pdf.test_page_pdf(stock, NO_NUDGE)).split())
 
-    assert "100 %" in text
+    assert "100%" in text
     assert "Move right" in text
 
 

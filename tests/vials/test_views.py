@@ -132,7 +132,7 @@ class TestLabels:
 
 class TestPrinter:
     def test_keeps_tenths_however_they_are_typed(self, desk_of_office, lake, season):
-        typed = {"right": "0,3 mm", "down": "\u22120.5", "across": "100.5 %", "along": "100"}
+        typed = {"right": "0,3 mm", "down": "\u22120.5", "across": "100.5%", "along": "100"}
 
         desk_of_office.post(url("printer", lake, SHEET), typed)
 

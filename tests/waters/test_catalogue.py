@@ -6,7 +6,7 @@ import pytest
 
 from samples.models import Species, SpeciesGroup
 from samples.waters import services
-from tests.people import CAUGHT_ON
+from tests.people import NOW
 
 
 @pytest.mark.django_db
@@ -54,7 +54,7 @@ def test_a_lake_is_set_up_once(db):
     facts: dict[str, Any] = {
         "length_unit": "in",
         "time_zone": "America/Chicago",
-        "today": CAUGHT_ON,
+        "now": NOW,
     }
 
     lake, made = services.set_up_lake(name="Lake Orrinbeck", **facts)

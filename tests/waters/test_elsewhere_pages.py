@@ -12,6 +12,7 @@ from tests.chromium import DESK, PHONE
 from tests.people import NOW
 from tests.waters.figures import make_figures
 
+RULE = "Ten or more."
 KINDS = ["natural_death", "release_death", "tag_returns", "creel_figures"]
 
 
@@ -58,7 +59,7 @@ class TestOverview:
         assert "button-next" not in shown
 
     def test_shows_the_rule_in_force_and_who_wrote_it_down(self, signed_in, lake, white):
-        words = {"species": white.pk, "in_force_from": "1 March 2020", "words": "Ten or more."}
+        words = {"species": white.pk, "in_force_from": "1 March 2020", "words": RULE}
         words |= {"minimum_length_hundredths_mm": "10", "source": "Guide 12"}
         signed_in.post(address(lake, "add_regulation"), words)
         Regulation.objects.create(lake=lake, in_force_from=date(2998, 1, 1), words="None.")
@@ -66,7 +67,7 @@ class TestOverview:
         answer = signed_in.get(address(lake, "elsewhere"))
 
         (noted,) = answer.context["rules"]
-        assert (noted.rule.words, noted.actor.display_name) == ("Ten or more.", "N. Aubrey")
+        assert (noted.rule.words, noted.actor.display_name) == (RULE, "N. Aubrey")
         assert "Guide 12" in answer.content.decode()
         assert "None." not in answer.content.decode()
 

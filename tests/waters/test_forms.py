@@ -144,7 +144,7 @@ class TestLengthsStayExact:
 
 
 def test_a_time_zone_is_one_of_the_list():
-    typed = {"name": "Lake Orrinbeck", "length_unit": "in"}
+    typed = {"name": "Lake Orrinbeck", "length_unit": "in", "weight_unit": "g"}
 
     found = forms.EditLake({**typed, "time_zone": "america/chicago"})
     lost = forms.EditLake({**typed, "time_zone": "Central"})

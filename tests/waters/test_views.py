@@ -111,7 +111,14 @@ class TestOtherLakes:
 
 class TestSaving:
     def test_lake(self, signed_in, lake):
-        words = {"name": "Lake Orrinbeck", "length_unit": "mm", "time_zone": "America/Denver"}
+        words = {
+            "name": "Lake Orrinbeck",
+            "length_unit": "mm",
+            "weight_unit": "lb_oz",
+            "time_zone": "America/Denver",
+            "office_phone": "605-555-0142",
+            "office_address": "12 Dock Road",
+        }
 
         answer = signed_in.post(address(lake, "edit_lake"), words, follow=True)
 
@@ -119,7 +126,9 @@ class TestSaving:
         assert "25 mm" in told.message
         assert message_tags(answer) == ["success"]
         lake.refresh_from_db()
-        assert (lake.length_unit, lake.time_zone) == ("mm", "America/Denver")
+        assert (lake.length_unit, lake.weight_unit) == ("mm", "lb_oz")
+        assert lake.time_zone == "America/Denver"
+        assert (lake.office_phone, lake.office_address) == ("605-555-0142", "12 Dock Road")
         assert lake.history.latest().history_user.username == "n-aubrey"
 
     def test_arm_and_reach(self, signed_in, lake, brindle):

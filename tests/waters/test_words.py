@@ -124,7 +124,12 @@ def test_a_season(signed_in, lake, season):
 
 
 def test_what_a_change_of_unit_does(signed_in, lake):
-    typed = {"name": "Lake Orrinbeck", "length_unit": "mm", "time_zone": "America/Denver"}
+    typed = {
+        "name": "Lake Orrinbeck",
+        "length_unit": "mm",
+        "weight_unit": "g",
+        "time_zone": "America/Denver",
+    }
 
     page = signed_in.post(address(lake, "edit_lake"), typed, follow=True).content.decode()
 

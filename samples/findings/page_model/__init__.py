@@ -7,7 +7,6 @@ the figures as SVG and PNG, and the tables as HTML, CSV and XLSX are all made fr
 from samples.findings.page_model.cells import (
     DASH,
     DOT,
-    PERCENT,
     Cell,
     Count,
     Estimate,
@@ -28,7 +27,9 @@ from samples.findings.page_model.cells import (
 )
 from samples.findings.page_model.page import Page, donor_mark
 from samples.findings.page_model.plots import Mark, Panel, Plot, Series
+from samples.findings.page_model.sentences import Sentence, joined
 from samples.findings.page_model.tables import Column, Table
+from samples.rules.number_text import PERCENT
 
 __all__ = [
     "DASH",
@@ -51,6 +52,7 @@ __all__ = [
     "Part",
     "Plot",
     "Scalar",
+    "Sentence",
     "Series",
     "Share",
     "Table",
@@ -58,5 +60,6 @@ __all__ = [
     "donor_mark",
     "in_words",
     "interval",
+    "joined",
     "percent_interval",
 ]

@@ -8,10 +8,10 @@ from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
+from samples.rules.number_text import PERCENT, number_text, with_unit
 from samples.units import HUNDREDTHS_PER_INCH, LengthUnit, bin_name, to_text
 
 Scalar: TypeAlias = float | int | str
-PERCENT = "%"
 DASH, DOT = "–", "·"
 NO_END = "no end"
 
@@ -45,14 +45,6 @@ class Cell(ABC):
     def note(self) -> str:
         """Return what no number says."""
         return ""
-
-
-def _rounded(value: float, decimals: int, *, signed: bool = False) -> str:
-    if signed:
-        return f"{value:+.{decimals}f}"
-    text = f"{value:.{decimals}f}"
-    # Nothing, rounded, is 0 and not -0.
-    return text.lstrip("-") if not float(text) else text
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +98,8 @@ class Number(Cell):
 
     @property
     def text(self) -> str:
-        number = _rounded(self.value, self.decimals, signed=self.signed)
-        return f"{number} {self.unit}" if self.unit else number
+        number = number_text(self.value, self.decimals, signed=self.signed)
+        return with_unit(number, self.unit)
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -146,8 +138,8 @@ class Share(Cell):
     def text(self) -> str:
         if self.shown:
             return self.shown
-        number = _rounded(100 * self.value, self.decimals)
-        return f"{number} {PERCENT}" if self.with_sign else number
+        number = number_text(100 * self.value, self.decimals)
+        return with_unit(number, PERCENT if self.with_sign else "")
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -231,8 +223,7 @@ class Interval(Cell):
             return NO_END
         if isinstance(end, Missing):
             return end.text
-        # Nothing, rounded, is 0 and not -0.
-        return f"{round(end, self.decimals) + 0.0:.{self.decimals}f}"
+        return number_text(end, self.decimals)
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -261,17 +252,16 @@ class Estimate(Cell):
     @property
     def text(self) -> str:
         value, low, high = (self._one(one) for one in (self.value, self.low, self.high))
-        unit = f" {self.unit}" if self.unit else ""
         if isinstance(self.value, Missing) and value == low == high:
             return value
-        return f"{value}{unit} ({low} to {high})"
+        return f"{with_unit(value, self.unit)} ({low} to {high})"
 
     def _one(self, one: End) -> str:
         if one is None:
             return NO_END
         if isinstance(one, Missing):
             return one.text
-        return _rounded(one, self.decimals, signed=self.signed)
+        return number_text(one, self.decimals, signed=self.signed)
 
     @property
     def parts(self) -> tuple[Part, ...]:

@@ -1,10 +1,11 @@
 """A whole finding."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from samples.findings.page_model.plots import Plot
+from samples.findings.page_model.sentences import Sentence
 from samples.findings.page_model.tables import Table
 
 _DONOR = re.compile("\ue000(\\d+)\ue001")
@@ -22,16 +23,17 @@ class Page:
 
     ``summary`` are sentences that anybody understands; ``warnings`` what must be known before they
     are believed; ``refused`` says why there is no finding, and what would make one. Of one that
-    is ``for_public`` there is a page to print for the public.
+    is ``for_public`` there is a page to print for the public. A sentence that depends on the data
+    has a code, see ``Sentence``.
     """
 
     title: str
-    summary: list[str] = field(default_factory=list)
-    warnings: list[str] = field(default_factory=list)
+    summary: Sequence[str] = field(default_factory=list)
+    warnings: Sequence[str] = field(default_factory=list)
     plots: list[Plot] = field(default_factory=list)
     tables: list[Table] = field(default_factory=list)
-    left_out: list[str] = field(default_factory=list)
-    cautions: list[str] = field(default_factory=list)
+    left_out: Sequence[str] = field(default_factory=list)
+    cautions: Sequence[str] = field(default_factory=list)
     refused: str = ""
     for_public: bool = False
 
@@ -45,4 +47,8 @@ class Page:
         def name(found: re.Match[str]) -> str:
             return names.get(int(found[1]), A_DONOR)
 
-        return replace(self, cautions=[_DONOR.sub(name, one) for one in self.cautions])
+        def with_name(caution: str) -> str:
+            words = _DONOR.sub(name, caution)
+            return caution.reworded(words) if isinstance(caution, Sentence) else words
+
+        return replace(self, cautions=[with_name(one) for one in self.cautions])

@@ -1,19 +1,32 @@
-"""A table as the page shows it: numbers to the right, words to the left."""
+"""A table as the page shows it: numbers to the right and at the point, words to the left."""
 
+import re
 from dataclasses import dataclass
 
 from samples.findings.page_model import Table
 
 # Words that want a line of their own width, however narrow the screen.
 LONG = 24
+# From this many columns on a phone shows a line as pairs of head and value ...
+MANY_COLUMNS = 8
+# ... unless the columns are the steps of one scale, which are compared along the line.
+_STEP = re.compile(r"(Age )?\d+(, %)?")
+_FIGURE = re.compile(r"[<>]?\s?[+\N{MINUS SIGN}]?\d")
+_LAST_NUMBER = re.compile(r"(?:^|.* to )[+\N{MINUS SIGN}]?[\d,]+(?:\.(?P<fraction>\d+))?")
 
 
 @dataclass(frozen=True, slots=True)
 class HtmlCell:
-    """Text, and the class of its column: of numbers, of sentences, or of a word or two."""
+    """Text, and the class of its column: of numbers, of sentences, or of a word or two.
+
+    ``label`` is the head that a narrow page sets beside it; ``pad`` is what the number lacks for
+    its point to stand under that of the longest.
+    """
 
     text: str
     css_class: str
+    label: str = ""
+    pad: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,29 +39,56 @@ class HtmlTable:
     note: str
     folded: bool
     in_file_only: bool
+    in_pairs: bool
 
 
 def as_html(table: Table) -> HtmlTable:
     """Return a table as text; of one that stands in a file alone, no more than its caption."""
-    classes = [_class_of(table, place) for place in range(len(table.columns))]
-    rows = [] if table.in_file_only else table.rows
+    columns = [_column(table, place) for place in range(len(table.columns))]
+    rows = [] if table.in_file_only else list(zip(*columns, strict=True))
+    heads = [HtmlCell(head, _class_of(table, place)) for place, head in enumerate(table.heads)]
     return HtmlTable(
         table.caption,
-        [HtmlCell(*one) for one in zip(table.heads, classes, strict=True)],
-        [
-            [HtmlCell(cell.text, one) for cell, one in zip(row, classes, strict=True)]
-            for row in rows
-        ],
+        heads,
+        [list(row) for row in rows],
         table.note,
         table.folded,
         table.in_file_only,
+        in_pairs=_reads_in_pairs(heads),
     )
+
+
+def _column(table: Table, place: int) -> list[HtmlCell]:
+    texts = [row[place].text for row in table.rows]
+    css_class, label = _class_of(table, place), table.heads[place]
+    pads = _pads(texts) if css_class == "figure-cell" else [""] * len(texts)
+    return [HtmlCell(text, css_class, label, pad) for text, pad in zip(texts, pads, strict=True)]
+
+
+def _pads(texts: list[str]) -> list[str]:
+    """Return what each number lacks of the longest fraction of its column, as ".00"."""
+    found = [_LAST_NUMBER.fullmatch(text) for text in texts]
+    fractions = [(one["fraction"] or "") if one else None for one in found]
+    most = max((len(one) for one in fractions if one is not None), default=0)
+    if not most:
+        return [""] * len(texts)
+    return [
+        "" if one is None else f"{'' if one else '.'}{'0' * (most - len(one))}" for one in fractions
+    ]
+
+
+def _reads_in_pairs(heads: list[HtmlCell]) -> bool:
+    if any(head.css_class == "sentence-cell" for head in heads):
+        return True
+    steps = sum(1 for head in heads if _STEP.fullmatch(head.text))
+    return len(heads) >= MANY_COLUMNS and 2 * steps < len(heads)
 
 
 def _class_of(table: Table, place: int) -> str:
     if place == 0:
         return ""
-    if not table.is_text(place):
-        return "figure-cell"
-    longest = max((len(row[place].text) for row in table.rows), default=0)
-    return "sentence-cell" if longest > LONG else ""
+    texts = [row[place].text for row in table.rows]
+    if max((len(text) for text in texts), default=0) > LONG:
+        return "sentence-cell"
+    is_figure = not table.is_text(place) and any(_FIGURE.match(text) for text in texts)
+    return "figure-cell" if is_figure else ""

@@ -1,22 +1,18 @@
 """A table as an Excel workbook: the same columns as the CSV, shown rounded, kept in full."""
 
 import io
-import re
 from typing import Any
 
 from openpyxl import Workbook
-from openpyxl.cell import WriteOnlyCell
 from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 
-from samples.findings.page_model import Part, Scalar, Table
+from samples.findings.page_model import Part, Table
 from samples.findings.presenters.file_columns import FileColumn, file_columns
+from samples.rules.xlsx_cells import GENERAL, xlsx_cell
 
 NARROWEST, WIDEST, OF_WORDS = 9, 48, 100
-GENERAL, AS_TEXT = "General", "@"
 TOP = Alignment(wrap_text=True, vertical="top")
-# Control characters that no sheet may hold.
-_FORBIDDEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 
 
 def as_xlsx(table: Table) -> bytes:
@@ -30,11 +26,11 @@ def as_xlsx(table: Table) -> bytes:
     sheet.append([_head(sheet, column.head) for column in columns])
     formats = [_format(column.like) for column in columns]
     for row in zip(*(column.values for column in columns), strict=True):
-        sheet.append([_cell(sheet, *one) for one in zip(row, formats, strict=True)])
+        sheet.append([xlsx_cell(sheet, *one) for one in zip(row, formats, strict=True)])
     about = book.create_sheet("About")
     about.column_dimensions["A"].width = OF_WORDS
     for words in filter(None, (table.caption, table.note)):
-        cell = _cell(about, words, GENERAL)
+        cell = xlsx_cell(about, words)
         cell.alignment = TOP
         about.append([cell])
     out = io.BytesIO()
@@ -43,20 +39,8 @@ def as_xlsx(table: Table) -> bytes:
 
 
 def _head(sheet: Any, words: str) -> Any:
-    cell = _cell(sheet, words, GENERAL)
+    cell = xlsx_cell(sheet, words)
     cell.font, cell.alignment = Font(bold=True), TOP
-    return cell
-
-
-def _cell(sheet: Any, value: Scalar | None, number_format: str) -> Any:
-    """Return a cell of a sheet. Words that look like a formula are words, and stay so."""
-    if not isinstance(value, str):
-        cell = WriteOnlyCell(sheet, value)
-        cell.number_format = number_format
-        return cell
-    cell = WriteOnlyCell(sheet, _FORBIDDEN.sub("", value))
-    if cell.data_type != "s":
-        cell.data_type, cell.number_format = "s", AS_TEXT
     return cell
 
 

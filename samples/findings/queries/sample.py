@@ -11,6 +11,7 @@ import numpy.typing as npt
 from django.db.models import Count, F, Q, QuerySet
 from django.db.models.functions import Coalesce
 
+from samples.findings.page_model import Sentence
 from samples.findings.queries.choice import AGREED, ALL, FindingsSelection
 from samples.models import Donor, Fish, HowChosen, LakeSpecies, Method, Progress, Reading
 from samples.rules.ageing import CannotAge
@@ -76,7 +77,7 @@ class Sample:
         where ``whole_years``.
     weight_g : (fish,) float array
         0 where it was not weighed.
-    left_out : list of str
+    left_out : list of Sentence
         What is not in it, with counts and reasons.
     whole_years : bool
         Most aged fish have no catch date, so that the clock shows ages of all.
@@ -103,7 +104,7 @@ class Sample:
     month: Ints
     clock: Floats
     weight_g: Floats
-    left_out: list[str]
+    left_out: list[Sentence]
     whole_years: bool = False
 
     @property
@@ -259,7 +260,7 @@ def _counts(age: Ints, progress: Ints, usable: Mask) -> Counter[str]:
 
 def _left_out(
     fish: QuerySet[Fish], selection: FindingsSelection, counts: Counter[str]
-) -> list[str]:
+) -> list[Sentence]:
     said = []
     whole = FindingsSelection(selection.species, selection.seasons, relatives=selection.relatives)
     chosen = chosen_by(selection)
@@ -268,13 +269,17 @@ def _left_out(
         others=Count("pk") - Count("pk", filter=chosen),
     )
     if found["to_settle"]:
-        said.append(f"{found['to_settle']:,} fish with ages that are still to settle.")
+        words = f"{found['to_settle']:,} fish with ages still to agree on."
+        said.append(Sentence("to_settle", words))
     if counts["one"]:
-        said.append(f"{counts['one']} fish with the age of one reader alone.")
+        words = f"{counts['one']} fish with the age of one reader alone."
+        said.append(Sentence("one_reader", words))
     if counts["given"]:
-        said.append(f"{counts['given']} fish with an age as given in a spreadsheet.")
+        words = f"{counts['given']} fish with an age as given in a spreadsheet."
+        said.append(Sentence("age_as_given", words))
     if found["others"]:
-        said.append(f"{found['others']} fish of other arms, sexes, methods or ways of choosing.")
+        words = f"{found['others']} fish of other arms, sexes, methods or ways of choosing."
+        said.append(Sentence("not_chosen", words))
     return said
 
 

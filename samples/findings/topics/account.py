@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass, field
 
+from samples.findings.page_model import Sentence
+
 
 @dataclass(slots=True)
 class Account:
@@ -13,29 +15,32 @@ class Account:
         What is counted, such as "measured fish".
     total : int
         Fish of the choice.
-    reasons : list of (int, str)
-        Fish excluded for each reason; a fish is excluded for one reason only.
+    reasons : list of (str, int, str)
+        Code, fish and words of each reason; a fish is excluded for one reason only.
     """
 
     what: str
     total: int
-    reasons: list[tuple[int, str]] = field(default_factory=list)
+    reasons: list[tuple[str, int, str]] = field(default_factory=list)
 
-    def exclude(self, count: int, why: str) -> None:
+    def exclude(self, code: str, count: int, why: str) -> None:
         """Count fish out for a reason; none is no reason."""
         if count:
-            self.reasons.append((count, why))
+            self.reasons.append((code, count, why))
 
     @property
     def included(self) -> int:
-        return self.total - sum(count for count, _ in self.reasons)
+        return self.total - sum(count for _, count, _ in self.reasons)
 
-    def sentences(self) -> list[str]:
+    def sentences(self) -> list[Sentence]:
         """Return the sum first, then each reason with its fish; nothing where all are included."""
         if not self.reasons:
             return []
         out = self.total - self.included
         return [
-            f"{self.total:,} {self.what}: {self.included:,} included, {out:,} excluded.",
-            *[f"{count:,} {why}" for count, why in self.reasons],
+            Sentence(
+                "account",
+                f"{self.total:,} {self.what}: {self.included:,} included, {out:,} excluded.",
+            ),
+            *[Sentence(code, f"{count:,} {why}") for code, count, why in self.reasons],
         ]

@@ -11,6 +11,7 @@ from samples.findings.page_model import (
     Joined,
     Missing,
     Number,
+    Sentence,
     Share,
     Table,
     Text,
@@ -19,6 +20,7 @@ from samples.findings.page_model import (
 )
 from samples.findings.topics.died import Died
 from samples.findings.topics.grown import curve_of
+from samples.findings.topics.intervals import fishing_calibration
 from samples.findings.topics.query import FishGroup, TopicQuery
 from samples.models import NaturalDeath, TagReturns
 from samples.science.errors import CannotEstimate
@@ -76,7 +78,7 @@ def natural_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
             rows=rows,
             note="M is borrowed, not measured by these fish; rules of thumb err by half and more. "
             "The oldest fish must come from a lightly fished water: in a fished lake they make M "
-            "as large as Z. Enter the M to use under Figures from elsewhere.",
+            "as large as Z. Enter the M to use under Rates.",
         ),
         *tables,
     ]
@@ -86,7 +88,7 @@ def _older_rows(query: TopicQuery, group: FishGroup, total: float) -> list[list[
     rows: list[list[Cell]] = []
     try:
         curve, _, _ = curve_of(query, group.sample)
-        rate = natural_from_growth(curve.length_max_mm, curve.rate)
+        rate = natural_from_growth(curve.linf_mm, curve.k)
         above = ", above Z of these fish: not possible" if rate >= total else ""
         words = f"Linf and K of these fish (Then et al. 2015){above}"
         rows.append([Text(group.name), Text(words), *_as_rate(rate)])
@@ -151,7 +153,8 @@ def fishing_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
             ],
             rows=rows,
             note="M as entered. Draws at or below 0 contradict it and are counted, never set to 0.",
-        )
+        ),
+        fishing_calibration(),
     ]
 
 
@@ -163,11 +166,11 @@ def _parts_row(query: TopicQuery, group: FishGroup, one: Died) -> list[list[Cell
     left = fishing_left(one.drawn, drawn)
     rate = _rate_of(entered.middle)
     fishing = one.curve.z - rate
-    lower, upper = np.quantile(left.fishing, (0.025, 0.975))
+    lower, upper = np.quantile(left.f, (0.025, 0.975))
     ends = interval(float(lower), float(upper), 2)
     taken: Cell = Missing("F is not above 0")
     if fishing > 0:
-        taken = Share(float(rates_of(fishing, rate).taken))
+        taken = Share(float(rates_of(fishing, rate).u))
     never = Share(left.not_above_zero)
     return [[Text(one.name), Number(rate, 2), Number(fishing, 2), ends, taken, never]]
 
@@ -199,10 +202,11 @@ def compared(
         return None
 
 
-def compared_tables(query: TopicQuery, found: list[Died]) -> tuple[list[Table], list[str]]:
+def compared_tables(query: TopicQuery, found: list[Died]) -> tuple[list[Table], list[Sentence]]:
     """Set the two ways to fishing side by side, with what each implies for M; and warn."""
     by_name = {one.name: one for one in found}
-    rows, said = [], []
+    rows: list[list[Cell]] = []
+    said: list[Sentence] = []
     for stock in query.stocks():
         given = query.loaded.entered.of(stock.species, stock.arm)
         if stock.name not in by_name or given.natural is None or not given.tags:
@@ -247,30 +251,28 @@ def _natural_drawn(query: TopicQuery, entered: NaturalDeath, draws: int) -> np.n
 def _compared_row(name: str, natural: float, fishing: float, both: FishingCompared) -> list[Cell]:
     """Set M as entered and Z less it, as in the table of F, beside what the tags say."""
     cells: list[Cell] = [Text(name), Number(natural, 2)]
-    for drawn in (both.by_total, both.by_tags, both.natural_by_tags):
+    for drawn in (both.f_by_total, both.f_by_tags, both.m_by_tags):
         lower, middle, upper = (float(x) for x in np.quantile(drawn, (0.025, 0.5, 0.975)))
-        estimate = fishing if drawn is both.by_total else middle
+        estimate = fishing if drawn is both.f_by_total else middle
         cells += [Number(estimate, 2), interval(lower, upper, 2)]
     return [*cells, Text("no" if both.disagree else "yes")]
 
 
 def _compared_text(
     name: str, by_total: float, both: FishingCompared, rows: list[TagReturns]
-) -> list[str]:
+) -> list[Sentence]:
     """Return where the two disagree, and which of them to trust."""
     if not both.disagree:
         return []
     harvested = sum(one.returned for one in rows)
     measured = all(tags_of(one).reporting_measured for one in rows)
-    by_tags = float(np.median(both.by_tags))
-    trust = (
-        "Prefer the tags: their reporting rate was measured. Look at M."
-        if measured and harvested >= FEWEST_RETURNS
-        else "Measure the reporting rate with high-reward tags, and look at M."
-    )
-    return [
-        f"{name}: F is {by_total:.2f} by Z - M and {by_tags:.2f} by tags. They disagree. {trust}"
-    ]
+    by_tags = float(np.median(both.f_by_tags))
+    disagree = f"F is {by_total:.2f} by Z - M and {by_tags:.2f} by tags. They disagree."
+    if measured and harvested >= FEWEST_RETURNS:
+        trust = "Prefer the tags: their reporting rate was measured. Look at M."
+        return [Sentence("prefer_tags", f"{disagree} {trust}").of(name)]
+    measure = "Measure the reporting rate with high-reward tags, and look at M."
+    return [Sentence("measure_reporting", f"{disagree} {measure}").of(name)]
 
 
 def tag_tables(query: TopicQuery) -> list[Table]:
@@ -286,7 +288,7 @@ def tag_tables(query: TopicQuery) -> list[Table]:
                     Joined("{} of {}", returned),
                     Count(one.returned_released),
                     _reporting_cell(query, one),
-                    Share(found.share),
+                    Share(found.u),
                     percent_interval(found.lower, found.upper, 0),
                     Text(one.source),
                 ]
@@ -319,7 +321,7 @@ def _reporting_cell(query: TopicQuery, row: TagReturns) -> Cell:
 
 
 def reporting_of(query: TopicQuery, row: TagReturns) -> tuple[float, float]:
-    """Return the range of the reporting rate: the measured one's 95 % interval, or as entered."""
+    """Return the range of the reporting rate: the measured one's 95% interval, or as entered."""
     one = tags_of(row)
     if not one.reporting_measured:
         return one.reporting_least, one.reporting_most

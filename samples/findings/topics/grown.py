@@ -38,10 +38,14 @@ class Grown:
         Length from which anglers keep fish; the fish of theirs below it are not in the curve.
     kept_mm : (fish,) float array
         The same for each fish of the sample; 0 where fish of every length were caught.
+    clock : (fish,) float array
+        Average years of growth behind each fish of the sample.
     average, recent : DrawnCurve
         In a growth year without effect, and at the mean growth of recent years.
     effects : YearEffects
         Of all groups that were fitted together.
+    fishing : float or None
+        F at which the fish that anglers took are counted in; None where they are not.
     """
 
     name: str
@@ -50,10 +54,12 @@ class Grown:
     weights: np.ndarray
     kept_from_mm: float | None
     kept_mm: np.ndarray
+    clock: np.ndarray
     average: DrawnCurve
     recent: DrawnCurve
     effects: YearEffects
     spread: Spread
+    fishing: float | None = None
 
     @property
     def curve(self) -> Curve:
@@ -197,19 +203,22 @@ def _fitted(query: TopicQuery, together: list[Usable], draws: int) -> list[Grown
     }
     kept = np.concatenate([one.kept_mm for one in together])
     weights = np.concatenate([one.weights for one in together])
+    year = np.concatenate([_years_of(query, one) for one in samples])
+    part = np.clip(columns["clock"] - columns["age"], 0.0, 1.0)
     first = fit_form(columns["clock"], columns["length_mm"], weights=weights, kept_from_mm=kept)
     cells = mean_lengths(
         [_first_of(one, first) for one in together],
         group=group,
-        year=np.concatenate([_years_of(query, one) for one in samples]),
+        year=year,
         age=columns["age"],
-        part=np.clip(columns["clock"] - columns["age"], 0.0, 1.0),
+        part=part,
         lengths_mm=columns["length_mm"],
         trips=columns["party"],
         weights=weights,
         kept_from_mm=kept,
     )
     found = fit_year_effects(cells, first.curve, rng=query.rng, draws=draws)
+    clock = found.clock_of(year, columns["age"], part)
     return [
         Grown(
             name=one.stock.name,
@@ -218,6 +227,7 @@ def _fitted(query: TopicQuery, together: list[Usable], draws: int) -> list[Grown
             weights=one.weights,
             kept_from_mm=one.kept_from_mm,
             kept_mm=one.kept_mm,
+            clock=clock[group == place],
             average=found.average[place],
             recent=found.recent[place],
             effects=found,

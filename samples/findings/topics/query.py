@@ -6,7 +6,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from samples.findings.page_model import Length, LengthBin, donor_mark
+from samples.findings.page_model import Length, LengthBin, Sentence, donor_mark
 from samples.findings.queries import FindingsOptions, FindingsSelection, LargeShare, Loaded, Sample
 from samples.findings.queries.choice import ARMS, GROUP, SEXES
 from samples.findings.queries.sample import Floats, Ints, Mask, Texts
@@ -17,7 +17,7 @@ from samples.units import HUNDREDTHS_PER_INCH, LengthUnit, to_text
 
 T = TypeVar("T")
 # What a page says where not one fish has an age.
-NO_AGED_FISH = "There are no aged fish of this choice yet."
+NO_AGED_FISH = Sentence("no_aged_fish", "There are no aged fish of this choice yet.")
 MM_PER_INCH = HUNDREDTHS_PER_INCH / 100
 # One seed for all: the same data give the same page.
 SEED = 26_0147
@@ -68,14 +68,14 @@ class TopicQuery:
         """Return the sample of each thing set side by side, by name; empty ones are left out."""
         return [(one.name, one.sample) for one in self.stocks()]
 
-    def tried(self, make: Callable[[str, Sample], T]) -> tuple[list[T], list[str]]:
+    def tried(self, make: Callable[[str, Sample], T]) -> tuple[list[T], list[Sentence]]:
         """Make something of each group; give also why nothing could be made of the others."""
         found, refused = [], []
         for name, sample in self.groups():
             try:
                 found.append(make(name, sample))
             except CannotEstimate as problem:
-                refused.append(f"{name}: {problem.sentence}")
+                refused.append(Sentence(problem.code, problem.sentence).of(name))
         return found, refused
 
     def stocks(self) -> list[FishGroup]:
@@ -180,7 +180,7 @@ class TopicQuery:
         return place.inches[2] * MM_PER_INCH if self.unit is LengthUnit.INCH else float(place.mm[2])
 
     @property
-    def left_out(self) -> list[str]:
+    def left_out(self) -> list[Sentence]:
         """Return what is not in this page, fish of no sex where sexes are set side by side."""
         if self.choice.compare != SEXES:
             return self.sample.left_out
@@ -191,23 +191,24 @@ class TopicQuery:
         said = f"{fish(shared)} of unknown sex were shared out by the sexes of their length."
         return [
             *self.sample.left_out,
-            *([told] if out else []),
-            *([f"Not left out: {said}"] if shared else []),
+            *([Sentence("no_sex", told)] if out else []),
+            *([Sentence("sex_shared_out", f"Not left out: {said}")] if shared else []),
         ]
 
-    def pooled(self) -> list[str]:
+    def pooled(self) -> list[Sentence]:
         """Warn where arms that may differ are taken together."""
         arms = np.unique(self.sample.arm[self.sample.aged]).size
         if self.choice.compare == ARMS or arms < 2:
             return []
         return [
-            (
+            Sentence(
+                "arms_pooled",
                 f"Fish of {arms} arms are taken together. Arms may grow and die apart, and then "
-                "this is a mixture of them: choose one arm, or set arms side by side."
+                "this is a mixture of them: choose one arm, or set arms side by side.",
             )
         ]
 
-    def cautions(self) -> list[str]:
+    def cautions(self) -> list[Sentence]:
         """Return how donated fish bend what is shown, and what to do about it."""
         from samples.findings.queries import BY_SIZE, KEPT_BY_ANGLERS
 
@@ -215,28 +216,32 @@ class TopicQuery:
         said = []
         kept = sum(method in KEPT_BY_ANGLERS for method in aged.method)
         if aged.n and kept * 2 > aged.n:
-            said.append(
+            words = (
                 f"Kept by anglers: {kept:,} of {aged.n:,} aged fish. Anglers keep the larger "
                 "ones, so of young ages only the fast growers are here. Get small fish from "
                 "trap nets."
             )
+            said.append(Sentence("kept_by_anglers", words))
         picked = sum(how in BY_SIZE for how in aged.how_chosen)
         if picked * 4 > aged.n:
-            said.append(
+            words = (
                 f"Picked by size: {picked:,} of {aged.n:,} aged fish. They are not a random sample "
                 "of their ages. Measure whole boxes, so that lengths can weight them."
             )
+            said.append(Sentence("picked_by_size", words))
         unknown = sum(how == HowChosen.NOT_KNOWN for how in aged.how_chosen)
         if unknown * 4 > aged.n:
-            said.append(
+            words = (
                 f"Nobody recorded how {unknown:,} of {aged.n:,} aged fish were chosen. Ask for it "
                 "at the start of each trip."
             )
+            said.append(Sentence("how_chosen_unknown", words))
         if self.share:
-            said.append(
-                f"{donor_mark(self.share.donor)} gave {self.share.percent:.0f} % of the aged fish. "
+            words = (
+                f"{donor_mark(self.share.donor)} gave {self.share.percent:.0f}% of the aged fish. "
                 "One boat often fishes one creek: ask others for some."
             )
+            said.append(Sentence("one_donor", words))
         return said
 
 

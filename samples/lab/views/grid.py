@@ -20,6 +20,7 @@ from samples.lab import forms, queries, rules, services
 from samples.models import Lake, Reading, User
 from samples.rules import vial_number
 from samples.rules.lake_time import local_day
+from samples.rules.plain_text import keepable
 from samples.rules.plausible import Question
 
 NO_SUCH_VIAL = "No vial of this lake has that number."
@@ -181,7 +182,10 @@ def _grid_page(
     )
     vials = queries.grid_vials(request.user, lake, filter_form.criteria, today=today)
     paginator = Paginator(queries.with_what_a_row_shows(vials), queries.ROWS_ON_A_PAGE)
-    page = paginator.get_page(request.GET.get("page"))
+    # A link from elsewhere names the vial, and opens the page that it stands on.
+    sought = keepable(request.GET.get("vial", ""))
+    holding = queries.page_holding(vials, sought) if sought else None
+    page = paginator.get_page(request.GET.get("page") or holding)
     rows = [
         TypedRow(row, _values(row.reading, filter_form.method_to_start_with))
         for row in queries.grid_rows(page.object_list, request.user, lake, today=today)
@@ -193,6 +197,7 @@ def _grid_page(
         "today": today,
         "filter_form": filter_form,
         "page": page,
+        "not_here": sought if sought and holding is None else "",
         "rows": rows,
         "stray": stray,
         "waiting": waiting,

@@ -19,8 +19,9 @@ from django.utils import timezone
 from samples.accounts.services import add_person, add_role
 from samples.management.tables import require_tables
 from samples.models import Lake, Membership, User, atomic_with_revision
-from samples.rules.lake_time import local_day
-from samples.waters.services import load_catalogue, set_up_lake
+from samples.waters.queries import listed_species
+from samples.waters.rules import USUAL_PARTS
+from samples.waters.services import StartingPoint, load_catalogue, set_up_lake
 
 PASSWORD_IN_ENVIRONMENT = "EARSTONE_PASSWORD"  # noqa: S105 - the name of a variable
 
@@ -43,6 +44,15 @@ class Command(BaseCommand):
         parser.add_argument(
             "--time-zone", default="", metavar="ZONE", help="for example America/Chicago"
         )
+        parser.add_argument(
+            "--copy-from",
+            default="",
+            metavar="NAME",
+            help="a lake whose species, targets and printer corrections are copied",
+        )
+        parser.add_argument(
+            "--species", action="append", default=[], metavar="CODE", help="may be repeated"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         require_tables()
@@ -51,6 +61,7 @@ class Command(BaseCommand):
         zone = wanted(ZONE, options["time_zone"] or (there.time_zone if there else ""))
         known = User.objects.filter(username__iexact=options["biologist"]).first()
         name = options["name"] or options["biologist"]
+        start = starting_point(options["copy_from"], options["species"])
         password = "" if known else prompt_password(User(username=options["biologist"]))
         with atomic_with_revision():
             load_catalogue()
@@ -58,7 +69,8 @@ class Command(BaseCommand):
                 name=options["lake"],
                 length_unit=unit,
                 time_zone=zone,
-                today=local_day(timezone.now(), zone),
+                now=timezone.now(),
+                start=start,
             )
             person = known or add_person(
                 lake,
@@ -88,6 +100,20 @@ class Command(BaseCommand):
         ]
         for line in lines:
             self.stdout.write(line)
+
+
+def starting_point(copy_from: str, species: list[str]) -> StartingPoint:
+    """Return what the lake starts from: another lake, and species of the list, by code."""
+    known = [code for code, _ in listed_species()]
+    for code in species:
+        if code not in known:
+            raise CommandError(f"--species {code} is not known. Choose from: {', '.join(known)}.")
+    if not copy_from:
+        return StartingPoint(species=tuple(species))
+    source = Lake.objects.filter(name__iexact=copy_from).first()
+    if source is None:
+        raise CommandError(f"--copy-from: there is no lake called {copy_from}.")
+    return StartingPoint(source=source, parts=USUAL_PARTS, species=tuple(species))
 
 
 @dataclass(frozen=True, slots=True)

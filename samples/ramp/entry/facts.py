@@ -11,6 +11,7 @@ from datetime import date
 from typing import Annotated, Any
 
 from samples.models import HowChosen, Method, Preservation, Sex, ToldBy
+from samples.models.fish import LONGEST_NOTE, LONGEST_TAG
 from samples.ramp.entry.fields import (
     choice,
     codes,
@@ -134,6 +135,26 @@ class FishFacts:
         int | None,
         whole_number("Weight in g", least=1, most=60_000, such_as=310, heads=("weight",)),
     ] = None
+    tag_number: Annotated[
+        str,
+        text(
+            "Tag number",
+            most=LONGEST_TAG,
+            hint="as on the fish's tag",
+            since=3,
+            heads=("tag", "tagnumber", "tagno"),
+        ),
+    ] = ""
+    note: Annotated[
+        str,
+        text(
+            "Note",
+            most=LONGEST_NOTE,
+            hint="such as a scar or a swollen belly",
+            since=3,
+            heads=("note", "notes", "comment", "comments", "remarks"),
+        ),
+    ] = ""
     confirmed: Annotated[tuple[str, ...], codes("Answers", about=ANSWERED)] = ()
 
     def as_dict(self) -> dict[str, Any]:

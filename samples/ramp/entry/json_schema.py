@@ -67,7 +67,9 @@ def _for_phone(one: EntryField) -> dict[str, Any]:
         "label": spec.label,
         "error": spec.error,
         "required": one.is_required,
+        "hint": spec.hint,
         "folded": one in FOLDED,
+        "later": spec.since > 1,
         "limits": {k: v for k, v in spec.limits.items() if k != "enum"},
         "choices": [{"code": code, "name": name} for code, name in spec.choices],
     }

@@ -15,7 +15,9 @@ from samples.ramp.forms.held import (
     TripForm,
     VialBackForm,
 )
+from samples.ramp.forms.my_fish import MyFishForm, day_of
 from samples.ramp.forms.party import PartyChangeForm, PartyForm, initial_of_party
+from samples.ramp.forms.slip import SlipForm
 
 __all__ = [
     "AsWrittenForm",
@@ -27,15 +29,18 @@ __all__ = [
     "EntryForm",
     "FishForm",
     "KeepForm",
+    "MyFishForm",
     "NewWordsForm",
     "OtherNumberForm",
     "PartyChangeForm",
     "PartyForm",
     "PasteForm",
     "ShiftForm",
+    "SlipForm",
     "TakeInForm",
     "TripForm",
     "VialBackForm",
+    "day_of",
     "initial_of_fish",
     "initial_of_party",
 ]

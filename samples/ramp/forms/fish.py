@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
 
 from samples.models import Fish, Lake, Species, SpeciesGroup
 from samples.ramp.entry import (
@@ -21,6 +22,7 @@ from samples.ramp.forms.fields import digits
 from samples.ramp.geometry import Board, board
 from samples.rules import vial_number
 from samples.rules.plausible import Question, unreadable_length_questions
+from samples.rules.weight import WeightUnreadable, parse_weight, weight_text
 from samples.units import LengthUnit, LengthUnreadable, parse_length, to_text
 
 VIAL_ANSWERS = {
@@ -51,6 +53,28 @@ def length_refused(text: str, lake: Lake) -> str:
     return ""
 
 
+class WeightField(forms.CharField):
+    """A weight as it is typed in a lake's unit; cleaned, its grams as text."""
+
+    def __init__(self, *, unit: str, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.unit = unit
+
+    def clean(self, value: Any) -> str:
+        text = super().clean(value)
+        try:
+            return str(parse_weight(text, self.unit)) if text else ""
+        except WeightUnreadable as problem:
+            raise ValidationError(problem.sentence, code=problem.code) from problem
+
+
+WEIGHT_HINTS = {
+    Lake.WeightUnit.GRAM: "in g, such as 310",
+    Lake.WeightUnit.POUND_AND_OUNCE: "such as 0 lb 11 oz",
+    Lake.WeightUnit.POUND: "in pounds, such as 0.68",
+}
+
+
 class FishForm(EntryForm):
     """One fish."""
 
@@ -63,6 +87,7 @@ class FishForm(EntryForm):
             attrs={"inputmode": "decimal", "autocomplete": "off", "enterkeyhint": "next"}
         ),
         "sex": forms.RadioSelect,
+        "note": forms.Textarea(attrs={"rows": 2}),
     }
 
     def __init__(
@@ -80,6 +105,13 @@ class FishForm(EntryForm):
         self.may_go_without_vial = may_go_without_vial
         self.set_choices("species", [(one.code, one.name) for one in species])
         self.fields["length"].error_messages["required"] = length_refused("", lake)
+        self.fields["weight_g"] = WeightField(
+            unit=lake.weight_unit,
+            label="Weight",
+            required=False,
+            max_length=20,
+            help_text=WEIGHT_HINTS[Lake.WeightUnit(lake.weight_unit)],
+        )
 
     @property
     def helpers(self) -> list[Helper]:
@@ -102,6 +134,10 @@ class FishForm(EntryForm):
     @property
     def more_is_open(self) -> bool:
         return any(field.value() or field.errors for field in self.more_fields)
+
+    def typed(self) -> dict[str, Any]:
+        """Return what was typed, with the weight in grams as entries have it."""
+        return super().typed() | {"weight_g": self.cleaned_data["weight_g"]}
 
     def read_fish(self, *, now: datetime, **more: Any) -> Entry | None:
         """Read the fish, in the lake's unit where the length says none of its own."""
@@ -180,5 +216,6 @@ def initial_of_fish(fish: Fish) -> dict[str, Any]:
     return payload_of_fish(fish) | {
         "vial": vial_number.grouped(fish.vial.number) if fish.vial else fish.vial_number_said,
         "length": length,
+        "weight_g": weight_text(fish.weight_g, fish.lake.weight_unit) if fish.weight_g else "",
         "confirmed": ",".join(fish.slip_answers),
     }

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Protocol, TypeVar
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch
 
-from samples.accounts.selectors import fish_logged_by, vials_in_hand
+from samples.accounts.selectors import fish_logged_by, vials_given, vials_in_hand
 from samples.models import (
     Arm,
     Fish,
@@ -119,16 +119,6 @@ def last_fish_of(person: User, party: Party, count: int = LAST_SHOWN) -> list[Fi
     )
 
 
-def own_fish(person: User) -> QuerySet[Fish]:
-    """Return a person's own fish with their ages, newest catch first."""
-    return (
-        fish_logged_by(person)
-        .filter(withdrawn=False)
-        .select_related("species", "vial", "arm", "lake", "age")
-        .order_by("-caught_on", "-pk")
-    )
-
-
 def next_number_for(person: User, party: Party) -> str:
     """Return the number that the next fish most likely gets, or nothing.
 
@@ -200,7 +190,7 @@ def _holder_text(person: User, fish: Fish) -> str:
     if fish.logged_by_id != person.pk:
         return ""
     length = f"{fish.length_as_measured} {fish.length_unit_as_measured}"
-    return f", your {fish.species.short_name} of {length}"
+    return f", your {fish.species.name} of {length}"
 
 
 def _number_after(vial: Vial | None) -> str:
@@ -243,16 +233,24 @@ def used_vial_ending(person: User, last_digits: str) -> str:
     return found[0] if len(found) == 1 else ""
 
 
+def vials_left(person: User, party: Party) -> int | None:
+    """Count the unused vials of the trip's year in somebody's hands; None where none was given."""
+    if not vials_given(person).exists():
+        return None
+    return vials_in_hand(person).filter(number__startswith=_year_of(party)).count()
+
+
 def vials_near(person: User, typed: str) -> list[str]:
     """Find the vials in a person's hands that one slip of a key turns into what was typed."""
     return vial_number.near(typed, vials_in_hand(person).values_list("number", flat=True))
 
 
-def no_vial_ends_so(person: User, last_digits: str) -> str:
+def no_vial_ends_so(person: User, party: Party, last_digits: str) -> str:
     """Return the message that no vial in a person's hands ends so,
-    with one of theirs as an example.
+    with one of theirs of the trip's year as an example.
     """
-    first = vials_in_hand(person).order_by("number").values_list("number", flat=True).first()
+    of_year = vials_in_hand(person).filter(number__startswith=_year_of(party))
+    first = of_year.order_by("number").values_list("number", flat=True).first()
     return vial_number.no_vial_ends_so(last_digits, first or "")
 
 

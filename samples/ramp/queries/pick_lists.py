@@ -3,8 +3,15 @@
 from datetime import datetime
 from typing import Any, TypedDict
 
+from django.db.models import Q
+
 from samples.accounts.permissions import Permission, lakes_with_permission
-from samples.accounts.selectors import fish_logged_by, vials_in_hand
+from samples.accounts.selectors import (
+    fish_logged_by,
+    parties_logged_by,
+    vials_given,
+    vials_in_hand,
+)
 from samples.models import (
     HowChosen,
     Lake,
@@ -16,10 +23,14 @@ from samples.models import (
     SpeciesGroup,
     ToldBy,
     User,
+    Vial,
 )
-from samples.ramp.entry import SCHEMA
-from samples.ramp.queries.logging_page import arms_of, species_on_form
-from samples.ramp.queries.trips import recent_trips
+from samples.ramp.entry import SCHEMA, FishFacts, specs_of
+from samples.ramp.queries.logging_page import arms_of, season_on, species_on_form
+from samples.ramp.queries.slips import slip_words
+from samples.ramp.queries.trips import KNOWN_FOR, recent_trips
+from samples.rules.lake_time import local_day
+from samples.rules.season_days import day_text
 
 
 class CodeOnList(TypedDict):
@@ -28,9 +39,13 @@ class CodeOnList(TypedDict):
 
 
 class SeasonOnList(TypedDict):
+    """A season; ``permit`` and ``possession``: what is told once, before its first trip."""
+
     starts_on: str
     ends_on: str
     number_year: int
+    permit: str
+    possession: str
 
 
 class GroupOnList(TypedDict):
@@ -66,7 +81,10 @@ class LakeOnList(TypedDict):
     lake: str
     name: str
     length_unit: str
+    weight_unit: str
     time_zone: str
+    office_phone: str
+    office_address: str
     for_others: bool
     arms: list[ArmOnList]
     seasons: list[SeasonOnList]
@@ -84,14 +102,21 @@ class PersonOnList(TypedDict):
 class PickLists(TypedDict):
     """Everything a phone needs to ask the same questions without signal.
 
-    ``vials_used`` are those of this person's own fish; ``trips`` those of the last days.
+    ``vials_given`` counts those that the office ever handed to this person, ``vials_used`` are
+    those of their own fish; ``trips`` those of the last days.
+    ``slips`` has the words on the slips of a clerk's vials: of those in hand and of the last trips.
+    ``takes`` names the later fields of a fish that this site reads, and the photo: a
+    phone asks for no other.
     """
 
     schema: int
+    takes: list[str]
     person: PersonOnList
     lakes: list[LakeOnList]
     vials_in_hand: list[str]
+    vials_given: int
     vials_used: list[str]
+    slips: dict[str, str]
     trips: list[dict[str, Any]]
     methods: list[CodeOnList]
     how_chosen: list[CodeOnList]
@@ -106,13 +131,16 @@ def pick_lists(person: User, *, now: datetime) -> PickLists:
     own = fish_logged_by(person).filter(withdrawn=False, vial__isnull=False)
     return {
         "schema": SCHEMA,
+        "takes": ["photo", *(one.word for one in specs_of(FishFacts) if one.spec.since > 1)],
         "person": {"key": str(person.pk), "name": str(person)},
         "lakes": [
             _pick_list_of(lake, for_others=lake.pk in for_others)
             for lake in lakes_with_permission(person, Permission.LOG_FISH)
         ],
         "vials_in_hand": sorted(vials_in_hand(person).values_list("number", flat=True)),
+        "vials_given": vials_given(person).count(),
         "vials_used": sorted(own.order_by().values_list("vial__number", flat=True)),
+        "slips": _slips(person, for_others, now),
         "trips": recent_trips(person, now),
         "methods": _pairs(Method),
         "how_chosen": _pairs(HowChosen),
@@ -120,6 +148,17 @@ def pick_lists(person: User, *, now: datetime) -> PickLists:
         "sexes": _pairs(Sex),
         "told_by": _pairs(ToldBy),
     }
+
+
+def _slips(person: User, lakes: set[int], now: datetime) -> dict[str, str]:
+    if not lakes:
+        return {}
+    recent = Q(fish__logged_by=person, fish__received_at__gte=now - KNOWN_FOR)
+    vials = Vial.objects.filter(Q(issued_to=person, state=Vial.State.ISSUED) | recent)
+    found: dict[str, str] = {}
+    for vial in vials.filter(lake__in=lakes).select_related("lake").order_by("number"):
+        found |= slip_words(vial.lake, [vial.number])
+    return found
 
 
 def _pairs(choices: Any) -> list[CodeOnList]:
@@ -133,7 +172,10 @@ def _pick_list_of(lake: Lake, *, for_others: bool) -> LakeOnList:
         "lake": lake.slug,
         "name": lake.name,
         "length_unit": lake.length_unit,
+        "weight_unit": lake.weight_unit,
         "time_zone": lake.time_zone,
+        "office_phone": lake.office_phone,
+        "office_address": lake.office_address,
         "for_others": for_others,
         "arms": [
             {"name": arm.name, "reaches": [reach.name for reach in arm.reaches.all()]}
@@ -152,7 +194,31 @@ def _season(season: Season) -> SeasonOnList:
         "starts_on": season.starts_on.isoformat(),
         "ends_on": season.ends_on.isoformat(),
         "number_year": season.number_year,
+        "permit": permit_in_words(season),
+        "possession": season.possession_reminder,
     }
+
+
+def permit_in_words(season: Season) -> str:
+    """Return the collection permit of a season as guides are told of it, or nothing."""
+    if not season.permit_number:
+        return ""
+    holder = f", held by {season.permit_holder}" if season.permit_holder else ""
+    until = f", good through {day_text(season.permit_until)}" if season.permit_until else ""
+    return f"Collection permit {season.permit_number}{holder}{until}."
+
+
+def rules_before_first_trip(person: User, lakes: list[Lake], now: datetime) -> list[str]:
+    """Return permit and possession limit of the seasons in which a person has no trip yet."""
+    seasons = [
+        season_on(Season.objects.filter(lake=lake), local_day(now, lake.time_zone))
+        for lake in lakes
+    ]
+    begun = set(parties_logged_by(person).values_list("season", flat=True).order_by().distinct())
+    new = [season for season in seasons if season is not None and season.pk not in begun]
+    return [
+        words for one in new for words in (permit_in_words(one), one.possession_reminder) if words
+    ]
 
 
 def _species(species: Species) -> SpeciesOnList:

@@ -1,6 +1,7 @@
 """A person's trips: the one that is open, how it stands, and those that may still be corrected."""
 
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -39,14 +40,29 @@ def last_party_of(person: User) -> Party | None:
     return last if goes_on and spoken_of_at(before) < spoken_of_at(last) else before
 
 
+def has_later_trip_with_fish(person: User, party: Party, *, besides: Collection[UUID]) -> bool:
+    """Return whether a trip that a person opened after this one has a fish besides these."""
+    first_of = Least("opened_at", "received_at")
+    at = min(party.opened_at, party.received_at)
+    trips_of = Party.objects.filter(opened_by=person).annotate(first_of=first_of)
+    later = trips_of.filter(Q(first_of__gt=at) | Q(first_of=at, pk__gt=party.pk))
+    return later.filter(_has_fish(besides)).exists()
+
+
 def _ended_empty() -> Q:
+    return Q(closed_at__isnull=False) & ~_has_fish()
+
+
+def _has_fish(besides: Collection[UUID] = ()) -> Q:
+    """Return the condition that a trip has a fish, a count or something held for the office."""
     here = {"party": OuterRef("pk")}
-    logged = (
-        Exists(Fish.objects.filter(withdrawn=False, **here)),
-        Exists(UnmeasuredCount.objects.filter(withdrawn=False, **here)),
-        Exists(HeldEntry.objects.filter(state=HeldEntry.State.OPEN, **here)),
+    fish = Fish.objects.filter(withdrawn=False, **here)
+    counts = UnmeasuredCount.objects.filter(withdrawn=False, **here)
+    return (
+        Q(Exists(fish.exclude(entry_id__in=besides)))
+        | Q(Exists(counts.exclude(entry_id__in=besides)))
+        | Q(Exists(HeldEntry.objects.filter(state=HeldEntry.State.OPEN, **here)))
     )
-    return Q(closed_at__isnull=False) & ~Q(logged[0]) & ~Q(logged[1]) & ~Q(logged[2])
 
 
 def open_party_of(person: User) -> Party | None:

@@ -6,6 +6,8 @@ from samples.ramp.services.applying import CannotSettle
 from samples.ramp.services.intake import ingest
 from samples.ramp.services.passing import TryLater
 from samples.ramp.services.paste import PasteResult, ingest_pasted
+from samples.ramp.services.photos import MOST_BYTES as MOST_PHOTO_BYTES
+from samples.ramp.services.photos import CannotKeepPhoto, keep_photo
 from samples.ramp.services.resolving import (
     apply_as_written,
     apply_second_version,
@@ -23,7 +25,9 @@ from samples.ramp.services.settling import (
 
 __all__ = [
     "HELD_WORDS",
+    "MOST_PHOTO_BYTES",
     "Answer",
+    "CannotKeepPhoto",
     "CannotSettle",
     "Outcome",
     "PasteResult",
@@ -37,6 +41,7 @@ __all__ = [
     "give_trip",
     "ingest",
     "ingest_pasted",
+    "keep_photo",
     "let_both_wait",
     "let_held_fish_keep_vial",
     "save_as_written",

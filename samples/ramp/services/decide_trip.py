@@ -24,6 +24,7 @@ from samples.ramp.services.known import Known, KnownCount, KnownLake, KnownSeaso
 
 Changed = tuple[tuple[Change, ...], Known]
 
+NOT_THE_LAST = "A later trip has fish, so this one can't be reopened."
 OUT_OF_SEASON = "date_out_of_season"
 # Up to this one the phone's app asks by itself, and has no way to answer when it is asked back.
 LAST_APP_THAT_CANNOT_ANSWER = 1
@@ -76,10 +77,13 @@ def open_trip(entry: PartyOpened, known: Known) -> Changed:
 def change_trip(entry: PartyChanged, known: Known) -> Changed:
     """Write a trip down anew; its fish follow, but for the arm when the boat moved.
 
-    :raises Refused: if a place is unknown, if fish whose date would change are aged, or if a new
-        date is outside every season and nobody said that it is right
+    :raises Refused: if it is reopened after a later one has fish, if a place is unknown, if fish
+        whose date would change are aged, or if a new date is outside every season and nobody said
+        that it is right
     """
     trip = own_trip(entry, known)
+    if entry.reopens and trip.is_followed and not known.is_resolved:
+        raise Refused("not_the_last", {"reopen": [NOT_THE_LAST]})
     lake = known.lakes[trip.lake]
     arm, reach = _place(lake, entry.party)
     # A date that stays was answered for when it was first said.

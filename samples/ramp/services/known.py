@@ -79,6 +79,8 @@ class KnownTrip:
     method: str
     caught_on: date | None
     has_aged_fish: bool = False
+    # Fish were logged on a trip that the author started after it.
+    is_followed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -40,6 +40,7 @@ from samples.ramp.entry import (
     Shift,
     Withdrawal,
 )
+from samples.ramp.queries import has_later_trip_with_fish
 from samples.ramp.services.known import (
     Known,
     KnownArm,
@@ -111,7 +112,7 @@ def load(
     known = Known(
         now=now,
         lakes=_known_lakes(entries, own, lakes, for_others, author),
-        trips=_known_trips(entries, own),
+        trips=_known_trips(entries, own, author),
         party_ids=frozenset(one.party_id for one in parties),
         vials={number: _known_vial(vial) for number, vial in vials.items()},
         holders=_holders(vials),
@@ -221,12 +222,15 @@ def _holders(vials: dict[str, Vial]) -> dict[str, UUID]:
 # ---------- Trips, and what they may name ----------
 
 
-def _known_trips(entries: Sequence[Entry], own: Iterable[Party]) -> dict[UUID, KnownTrip]:
+def _known_trips(
+    entries: Sequence[Entry], own: Iterable[Party], author: User
+) -> dict[UUID, KnownTrip]:
     changed = {entry.party_id for entry in entries if isinstance(entry, PartyChanged)}
     aged: set[UUID] = set()
     if changed:
         ages = Age.objects.filter(fish__party__party_id__in=changed)
         aged = set(ages.values_list("fish__party__party_id", flat=True).distinct())
+    followed = _followed(entries, own, author)
     return {
         party.party_id: KnownTrip(
             party_id=party.party_id,
@@ -239,8 +243,20 @@ def _known_trips(entries: Sequence[Entry], own: Iterable[Party]) -> dict[UUID, K
             method=party.method,
             caught_on=party.caught_on,
             has_aged_fish=party.party_id in aged,
+            is_followed=party.party_id in followed,
         )
         for party in own
+    }
+
+
+def _followed(entries: Sequence[Entry], own: Iterable[Party], author: User) -> set[UUID]:
+    """Return the trips to be reopened before one that has a fish, but for fish deleted here."""
+    reopened = {one.party_id for one in entries if isinstance(one, PartyChanged) and one.reopens}
+    deleted = {one.about_entry_id for one in entries if isinstance(one, Withdrawal)}
+    return {
+        party.party_id
+        for party in own
+        if party.party_id in reopened and has_later_trip_with_fish(author, party, besides=deleted)
     }
 
 

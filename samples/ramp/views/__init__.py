@@ -5,6 +5,8 @@ from samples.ramp.views.held import give_vial, held, held_entry
 from samples.ramp.views.logging_fish import correct, log, mine, screen, undo, vial_link
 from samples.ramp.views.parties import change_party, close_party, count, open_party, shift
 from samples.ramp.views.paste import paste
+from samples.ramp.views.photos import photo
+from samples.ramp.views.slips import how_old
 from samples.ramp.views.trips import carry_on, reopen_party, undo_count
 
 __all__ = [
@@ -16,11 +18,13 @@ __all__ = [
     "give_vial",
     "held",
     "held_entry",
+    "how_old",
     "log",
     "manifest",
     "mine",
     "open_party",
     "paste",
+    "photo",
     "reopen_party",
     "screen",
     "script",

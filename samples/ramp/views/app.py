@@ -9,6 +9,7 @@ import json
 from dataclasses import dataclass
 from functools import cache
 from pathlib import PurePath
+from uuid import UUID
 
 from django.conf import settings
 from django.contrib.staticfiles import finders
@@ -17,16 +18,17 @@ from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
-from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import etag, require_safe
 from rjsmin import jsmin
 
 from samples.ramp.entry import fields_for_phone
+from samples.ramp.views.packed import packed
 from samples.ramp.views.script import join_modules
 
 STYLES = ("samples/tokens.css", "samples/base.css", "samples/phone.css")
 SCRIPTS = (
     "samples/ramp/app.js",
+    "samples/ramp/asking.js",
     "samples/ramp/away.js",
     "samples/ramp/board.js",
     "samples/ramp/closing.js",
@@ -38,15 +40,22 @@ SCRIPTS = (
     "samples/ramp/fish_facts.js",
     "samples/ramp/forget.js",
     "samples/ramp/head.js",
+    "samples/ramp/help.js",
     "samples/ramp/install.js",
     "samples/ramp/last_fish.js",
     "samples/ramp/length_box.js",
     "samples/ramp/lengths.js",
     "samples/ramp/lists.js",
+    "samples/ramp/more_facts.js",
+    "samples/ramp/my_fish.js",
+    "samples/ramp/needed.js",
     "samples/ramp/numbers.js",
     "samples/ramp/outbox.js",
     "samples/ramp/panels.js",
     "samples/ramp/party.js",
+    "samples/ramp/photo_box.js",
+    "samples/ramp/photo_store.js",
+    "samples/ramp/photos.js",
     "samples/ramp/questions.js",
     "samples/ramp/reveal.js",
     "samples/ramp/rules.js",
@@ -58,11 +67,15 @@ SCRIPTS = (
     "samples/ramp/status.js",
     "samples/ramp/store.js",
     "samples/ramp/taps.js",
+    "samples/ramp/told.js",
     "samples/ramp/trip.js",
     "samples/ramp/trip_rules.js",
     "samples/ramp/trips.js",
     "samples/ramp/undo.js",
+    "samples/ramp/vials_left.js",
     "samples/ramp/waiting.js",
+    "samples/ramp/weight_box.js",
+    "samples/ramp/weights.js",
     "samples/ramp/whose.js",
     "samples/ramp/writing.js",
 )
@@ -104,7 +117,12 @@ def _shell() -> Shell:
     address = reverse("ramp:script", args=[_version_of(script)])
     # Without a request: nothing of a person, a session or a lake can come into it.
     page = render_to_string(
-        "ramp/shell.html", {"script": address, "entry_fields": fields_for_phone()}
+        "ramp/shell.html",
+        {
+            "script": address,
+            "entry_fields": fields_for_phone(),
+            "photo_address": _photo_address(),
+        },
     )
     worker = render_to_string("ramp/worker.js", {})
     content = hashlib.sha256(page.encode() + worker.encode())
@@ -112,6 +130,13 @@ def _shell() -> Shell:
         content.update(_bytes_of(name))
     files = (address, *(static(name) for name in FILES))
     return Shell(page, script, files, content.hexdigest()[:16])
+
+
+def _photo_address() -> str:
+    """Return where a photo goes, with ID and HASH in place of its fish and itself."""
+    fish = UUID(int=0)
+    address = reverse("photo_of_fish", kwargs={"entry_id": fish, "sha256": "HASH"})
+    return address.replace(str(fish), "ID")
 
 
 def _script() -> str:
@@ -137,7 +162,7 @@ def _bytes_of(name: str) -> bytes:
 
 @require_safe
 @etag(lambda request: f'"{shell_now().version}"')
-@gzip_page
+@packed
 def shell(request: HttpRequest) -> HttpResponse:
     """Show the ramp's app. Who logs, and what waits, comes from the phone's own store."""
     response = HttpResponse(shell_now().page)
@@ -146,7 +171,7 @@ def shell(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-@gzip_page
+@packed
 def script(request: HttpRequest, version: str) -> HttpResponse:
     """Return the app's script. Its address says its content: a page never gets another one's."""
     now = shell_now()
@@ -158,7 +183,7 @@ def script(request: HttpRequest, version: str) -> HttpResponse:
 
 
 @require_safe
-@gzip_page
+@packed
 def worker(request: HttpRequest) -> HttpResponse:
     """Return the script that keeps the shell on the phone; another content is another version."""
     now = shell_now()
@@ -181,7 +206,7 @@ def worker(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-@gzip_page
+@packed
 def manifest(request: HttpRequest) -> HttpResponse:
     """Return how the app looks on a home screen."""
     words = {

@@ -25,6 +25,8 @@ from samples.rules.vial_number import read_vial
 
 FISH_ON_A_PAGE = 50
 LAST_DIGITS = 5
+# From here down more are asked for; the phone's app says so at the same number.
+FEW_VIALS = 5
 SCHEMES = {"daylight", "dark"}
 A_YEAR_S = 60 * 60 * 24 * 365
 
@@ -114,7 +116,7 @@ def _answered(
     facts = entry.fish
     number = facts.vial.as_printed
     length = f"{facts.length.as_measured} {facts.length.unit}"
-    kind = next((one.short_name for one in form.species_list if one.code == facts.species), "")
+    kind = next((one.name for one in form.species_list if one.code == facts.species), "")
     words = f"Saved {number or 'the fish'}: {length}, {kind} {Sex(facts.sex).label.lower()}."
     add_message(request, answer, done=words)
     return redirect("ramp:log")
@@ -143,7 +145,7 @@ def _open_question(
     elif isinstance(vial.problem, vial_number.WrongCheckDigit):
         questions.append(Question(vial.problem.code, "vial", vial.problem.sentence))
     elif vial.problem is not None:
-        _refuse_vial(request, form, vial.text, vial.problem)
+        _refuse_vial(request, party, form, vial.text, vial.problem)
         return True
     near = queries.vials_near(request.user, vial.text)
     form.ask([one for one in questions if one.code not in entry.fish.confirmed], near=near)
@@ -152,6 +154,7 @@ def _open_question(
 
 def _refuse_vial(
     request: SignedInRequest,
+    party: Party,
     form: forms.FishForm,
     typed: str,
     problem: vial_number.VialNumberRefused,
@@ -160,7 +163,9 @@ def _refuse_vial(
     digits = "".join(typed.split())
     is_ending = digits.isdigit() and len(digits) <= LAST_DIGITS
     if is_ending and not queries.vials_ending(request.user, digits).numbers:
-        form.refuse({"vial": [queries.no_vial_ends_so(request.user, digits)]}, code="none_ends_so")
+        form.refuse(
+            {"vial": [queries.no_vial_ends_so(request.user, party, digits)]}, code="none_ends_so"
+        )
         return
     form.refuse({"vial": [problem.sentence]}, code=problem.code)
     near = queries.vials_near(request.user, typed)
@@ -233,6 +238,8 @@ def _page(
         "standing": standing,
         "last": queries.last_fish_of(request.user, party),
         "count": queries.count_of(party),
+        "vials_left": queries.vials_left(request.user, party),
+        "few_vials": FEW_VIALS,
         "several": several,
         "held": request.user.held_entries.filter(state="open").count(),
         "for_others": party.lake in lakes_with_permission(request.user, Permission.LOG_FOR_OTHERS),
@@ -307,9 +314,21 @@ def undo(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
 @permission_required(Permission.LOG_FISH)
 def mine(request: SignedInRequest) -> HttpResponse:
     """Show a person's own fish, and how old they were."""
-    pages = Paginator(queries.own_fish(request.user), FISH_ON_A_PAGE)
-    page = pages.get_page(request.GET.get("page"))
-    return render(request, "ramp/mine.html", {"page": page, "total": pages.count})
+    fish = queries.my_fish(request.user)
+    filters = forms.MyFishForm(request.GET, fish=fish)
+    chosen = filters.choose(fish)
+    page = Paginator(chosen, FISH_ON_A_PAGE).get_page(request.GET.get("page"))
+    kept = request.GET.copy()
+    kept.pop("page", None)
+    context = {
+        "form": filters,
+        "page": page,
+        "lines": [(one, queries.STANDINGS[one["standing"]], forms.day_of(one)) for one in page],
+        "total": len(fish),
+        "counts": queries.counts_in_short(chosen),
+        "query": kept.urlencode(),
+    }
+    return render(request, "ramp/mine.html", context)
 
 
 @require_safe

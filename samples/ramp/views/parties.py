@@ -98,6 +98,7 @@ def open_party(request: SignedInRequest) -> HttpResponse:
         "for_others": bool(lakes_with_permission(request.user, Permission.LOG_FOR_OTHERS)),
         "before": trips.name_of(before) if before else "",
         "ended": queries.ended_today(request.user, now),
+        "rules": queries.rules_before_first_trip(request.user, lakes, now),
     }
 
     def go_on() -> HttpResponse:

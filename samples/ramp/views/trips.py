@@ -116,9 +116,7 @@ def undo_count(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     about = {"about_entry_id": str(entry_id)}
     raw = _payload("withdrawal", uuid5(entry_id, "withdrawn"), counted.party, now) | about
     answer = ingest_one(read(raw), author=request.user, now=now)
-    add_message(
-        request, answer, done=f"{counted.count} {counted.species.short_name} no longer counted."
-    )
+    add_message(request, answer, done=f"{counted.count} {counted.species.name} no longer counted.")
     return redirect("ramp:count")
 
 

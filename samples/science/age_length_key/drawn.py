@@ -34,7 +34,7 @@ class DrawnAges:
 
 
 def draw_ages(lengths: ArrayLike, key: Shares, rng: np.random.Generator) -> DrawnAges:
-    """Draw an age for each fish, within its length bin.
+    """Draw an age for each fish, within its length bin [1]_.
 
     Of the N_i fish of a bin, N_i r_ij should be of age j. Its whole part is given out as it
     stands. The few fish left over are drawn, each age with the fractional part of its
@@ -62,9 +62,20 @@ def draw_ages(lengths: ArrayLike, key: Shares, rng: np.random.Generator) -> Draw
 
     References
     ----------
-    Isermann & Knight (2005), N. Am. J. Fish. Manage. 25:1153-1160. Descriptions of their
-    method differ in how fish left over are drawn, by the share of an age or by its
-    fractional part; by the share, common ages gain on average.
+    .. [1] Isermann & Knight (2005), N. Am. J. Fish. Manage. 25:1153-1160. Descriptions of their
+       method differ in how fish left over are drawn, by the share of an age or by its
+       fractional part; by the share, common ages gain on average.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.age_length_key import observed_key
+    >>> from samples.science.age_length_key.drawn import draw_ages
+    >>> lengths, ages = [205, 212, 231, 238, 244, 261], [2, 2, 2, 3, 3, 3]
+    >>> measured = [208, 219, 226, 233, 241, 247, 255]
+    >>> key = observed_key(lengths, ages, measured, lower_edges=[200, 225, 250])
+    >>> draw_ages([207, 229, 258], key, np.random.default_rng(1)).ages
+    array([2, 3, 3])
     """
     places = bins_of(lengths_of(lengths, "measured"), key.lower_edges)
     ages = np.full(places.size, NO_AGE, dtype=np.int64)
@@ -95,6 +106,13 @@ def whole_numbers(expected: Floats, rng: np.random.Generator) -> Ints:
     ------
     ValueError
         If a number is negative or not finite, or the sum is not whole.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.age_length_key.drawn import whole_numbers
+    >>> int(whole_numbers(np.array([1.5, 2.5]), np.random.default_rng(1)).sum())
+    4
     """
     expected = not_negative(expected, "expected")
     if abs(expected.sum() - np.rint(expected.sum())) > 1e-6 * max(expected.sum(), 1.0):

@@ -110,7 +110,7 @@ def observed_key(
     *,
     lower_edges: ArrayLike,
 ) -> AgeLengthKey:
-    """Count the aged fish by length bin and age.
+    """Count the aged fish by length bin and age [1]_, [2]_.
 
     A key holds for one population, one year and one phase of growth (Westrheim & Ricker
     1978): give the fish of one such only.
@@ -141,8 +141,17 @@ def observed_key(
 
     References
     ----------
-    Quinn & Deriso (1999), Quantitative Fish Dynamics, Oxford University Press.
-    Westrheim & Ricker (1978), J. Fish. Res. Board Can. 35:184-189.
+    .. [1] Quinn & Deriso (1999), Quantitative Fish Dynamics, Oxford University Press.
+    .. [2] Westrheim & Ricker (1978), J. Fish. Res. Board Can. 35:184-189.
+
+    Examples
+    --------
+    >>> from samples.science.age_length_key.observed import observed_key
+    >>> lengths, ages = [205, 212, 231, 238, 244], [2, 2, 2, 3, 3]
+    >>> key = observed_key(lengths, ages, [208, 219, 226, 233, 241, 247], lower_edges=[200, 225])
+    >>> key.shares.round(2)
+    array([[1.  , 0.  ],
+           [0.33, 0.67]])
     """
     edges = edges_of(lower_edges)
     years = ages_of(ages)
@@ -186,6 +195,14 @@ def key_from_counts(
         If shapes do not match, bins or ages do not rise, or a count is negative or not whole.
     CannotEstimate
         no_fish, no_bins.
+
+    Examples
+    --------
+    >>> from samples.science.age_length_key.observed import key_from_counts
+    >>> key = key_from_counts([[3, 1], [1, 4]], [8, 10], lower_edges=[200, 225], ages=[2, 3])
+    >>> key.shares
+    array([[0.75, 0.25],
+           [0.2 , 0.8 ]])
     """
     edges, years = edges_of(lower_edges), ages_of(ages)
     table, fish = counts_of(counts, 2), counts_of(measured, 1)
@@ -222,6 +239,15 @@ def softened_shares(key: AgeLengthKey, *, prior_weight: float = PRIOR_WEIGHT) ->
     ------
     ValueError
         If the prior weight is negative or not finite.
+
+    Examples
+    --------
+    >>> from samples.science.age_length_key import key_from_counts
+    >>> from samples.science.age_length_key.observed import softened_shares
+    >>> key = key_from_counts([[4, 0], [1, 4]], [8, 10], lower_edges=[200, 225], ages=[2, 3])
+    >>> softened_shares(key).round(2)
+    array([[0.9, 0.1],
+           [0.2, 0.8]])
     """
     at_least(prior_weight, 0, "prior_weight")
     shares = key.shares.copy()

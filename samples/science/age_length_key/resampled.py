@@ -20,7 +20,7 @@ from samples.science.age_length_key.observed import AgeLengthKey, softened_share
 from samples.science.arguments import at_least, finite, labels
 
 LOWER, UPPER = 0.025, 0.975
-MOST_WEIGHTS = 2_000_000
+MOST_DRAWN = 400_000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,7 +55,7 @@ class ResampledStructure:
 
 
 def resample_fish(key: AgeLengthKey, rng: np.random.Generator, *, draws: int) -> ResampledStructure:
-    """Draw aged fish within their bins and measured fish over bins, fish by fish.
+    """Draw aged fish within their bins and measured fish over bins, fish by fish [1]_.
 
     Parameters
     ----------
@@ -78,7 +78,17 @@ def resample_fish(key: AgeLengthKey, rng: np.random.Generator, *, draws: int) ->
 
     References
     ----------
-    Efron & Tibshirani (1993), An Introduction to the Bootstrap.
+    .. [1] Efron & Tibshirani (1993), An Introduction to the Bootstrap.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.age_length_key import key_from_counts
+    >>> from samples.science.age_length_key.resampled import resample_fish
+    >>> key = key_from_counts([[3, 1], [1, 4]], [8, 10], lower_edges=[200, 225], ages=[2, 3])
+    >>> lower, upper = resample_fish(key, np.random.default_rng(1), draws=200).interval()
+    >>> lower.round(2), upper.round(2)
+    (array([0.17, 0.27]), array([0.73, 0.83]))
     """
     at_least(draws, 1, "draws")
     needs_measured(key.measured, key.aged)
@@ -107,7 +117,7 @@ def resample_parties(
     draws: int,
     of_sample: ArrayLike | None = None,
 ) -> ResampledStructure:
-    """Draw parties first, then the fish within them, aged and measured alike.
+    """Draw parties first, then the fish within them, aged and measured alike [1]_.
 
     Fish of one party are alike, so twenty parties of ten fish say less than two hundred fish
     of two hundred parties. Drawing the fish as well as the parties counts the spread within
@@ -146,7 +156,20 @@ def resample_parties(
 
     References
     ----------
-    Davison & Hinkley (1997), Bootstrap Methods and their Application, 3.8.
+    .. [1] Davison & Hinkley (1997), Bootstrap Methods and their Application, 3.8.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.age_length_key import observed_key
+    >>> from samples.science.age_length_key.resampled import resample_parties
+    >>> lengths = np.array([205, 212, 231, 238, 244, 208, 219, 226, 233, 241])
+    >>> ages = np.array([2, 2, 2, 3, 3, -1, -1, -1, -1, -1])
+    >>> key = observed_key(lengths[:5], ages[:5], lengths, lower_edges=[200, 225])
+    >>> trips, rng = np.arange(10) // 2, np.random.default_rng(1)
+    >>> drawn = resample_parties(key, rng, lengths=lengths, ages=ages, parties=trips, draws=50)
+    >>> drawn.numbers.shape
+    (50, 2)
     """
     at_least(draws, 1, "draws")
     needs_measured(key.measured, key.aged)
@@ -161,14 +184,21 @@ def resample_parties(
     same_length(bins, sampled)
     aged = years >= 0
     cells = bins[aged] * key.ages.size + np.searchsorted(key.ages, years[aged].astype(np.int64))
-    # A row of weights is as long as there are fish: a few rows at a time fit any machine.
-    rows = max(1, MOST_WEIGHTS // bins.size)
+    cell_of = np.zeros(bins.size, dtype=np.int64)
+    cell_of[aged] = cells
+    # A resample has about as many fish as there are: a few at a time fit any machine.
+    rows = max(1, MOST_DRAWN // bins.size)
     numbers, unknown = np.empty((draws, key.ages.size)), np.empty(draws)
     for start in range(0, draws, rows):
         part = slice(start, min(start + rows, draws))
-        weights = _times_drawn(party, rng, part.stop - start)
-        measured = _summed(weights[:, sampled], bins[sampled], key.lower_edges.size)
-        counts = _summed(weights[:, aged], cells, key.counts.size)
+        row, fish = _drawn_fish(party, rng, part.stop - start)
+        measured, counts = (
+            _counted(row[kept[fish]], places[fish[kept[fish]]], part.stop - start, size)
+            for kept, places, size in (
+                (sampled, bins, key.lower_edges.size),
+                (aged, cell_of, key.counts.size),
+            )
+        )
         shares, known = _shares_drawn(key, counts.reshape(-1, *key.counts.shape), rng)
         numbers[part] = np.einsum("db,dba->da", measured, shares)
         unknown[part] = (measured * ~known).sum(axis=1)
@@ -187,19 +217,21 @@ def _shares_drawn(
     return counts / np.maximum(of_bin, 1)[..., None], of_bin > 0
 
 
-def _times_drawn(party: Ints, rng: np.random.Generator, draws: int) -> Floats:
-    """Return how often each fish is in each resample: (draws, fish)."""
+def _drawn_fish(party: Ints, rng: np.random.Generator, draws: int) -> tuple[Ints, Ints]:
+    """Draw parties, then as many fish of each as it has; return the resample and the fish of each
+    draw.
+    """
     sizes = np.bincount(party)
+    by_party, first = np.argsort(party, kind="stable"), np.cumsum(sizes) - sizes
     times = rng.multinomial(sizes.size, np.full(sizes.size, 1 / sizes.size), size=draws)
-    drawn = np.empty((draws, party.size))
-    for place, size in enumerate(sizes):
-        fish = np.flatnonzero(party == place)
-        drawn[:, fish] = rng.multinomial(times[:, place] * size, np.full(size, 1 / size))
-    return drawn
+    number = (times * sizes).ravel()
+    row = np.repeat(np.arange(draws), (times * sizes).sum(axis=1))
+    of = np.repeat(np.tile(np.arange(sizes.size), draws), number)
+    place = (rng.random(of.size) * sizes[of]).astype(np.int64)
+    return row, by_party[first[of] + place]
 
 
-def _summed(weights: Floats, places: Ints, count: int) -> Floats:
-    """Add up the columns of each place: (draws, count)."""
-    here = np.zeros((places.size, count))
-    here[np.arange(places.size), places] = 1.0
-    return np.asarray(weights @ here, dtype=np.float64)
+def _counted(row: Ints, place: Ints, draws: int, size: int) -> Floats:
+    """Count the fish of each place in each resample: (draws, size)."""
+    flat = np.bincount(row * size + place, minlength=draws * size)
+    return flat.reshape(draws, size).astype(np.float64)

@@ -78,7 +78,7 @@ class SmoothedKey:
 
 
 def multinomial_logit(categories: ArrayLike, measures: ArrayLike) -> LogitFit:
-    """Fit a multinomial logit of a whole category on a measure.
+    """Fit a multinomial logit of a whole category on a measure [1]_, [2]_.
 
     Parameters
     ----------
@@ -98,8 +98,18 @@ def multinomial_logit(categories: ArrayLike, measures: ArrayLike) -> LogitFit:
 
     References
     ----------
-    Gerritsen, McGrath & Lordan (2006), ICES J. Mar. Sci. 63:1096-1100, for keys; Agresti
-    (2013), Categorical Data Analysis, 8.1.
+    .. [1] Gerritsen, McGrath & Lordan (2006), ICES J. Mar. Sci. 63:1096-1100, for keys.
+    .. [2] Agresti (2013), Categorical Data Analysis, 8.1.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.age_length_key.smoothed import multinomial_logit
+    >>> lengths = np.array([200, 205, 210, 215, 220, 225, 230, 235, 240, 245, 250, 255.0])
+    >>> ages = np.array([1, 1, 1, 2, 1, 1, 2, 2, 1, 2, 2, 2])
+    >>> multinomial_logit(ages, lengths).shares([210.0, 245.0]).round(2)
+    array([[0.85, 0.15],
+           [0.15, 0.85]])
     """
     from statsmodels.discrete.discrete_model import MNLogit
 
@@ -179,6 +189,18 @@ def smoothed_key(
         As `observed_key`; if the bin width is not above zero.
     CannotEstimate
         no_fish, no_bins, too_few_fish, one_age, same_length, no_convergence.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.age_length_key.smoothed import smoothed_key
+    >>> rng = np.random.default_rng(1)
+    >>> ages = np.repeat([1, 2], 60)
+    >>> lengths = rng.normal(np.where(ages == 1, 210, 245), 12)
+    >>> smoothed_key(lengths, ages, lower_edges=[200, 225, 250], bin_width=25).shares.round(2)
+    array([[0.98, 0.02],
+           [0.03, 0.97],
+           [0.  , 1.  ]])
     """
     measure, years = lengths_of(lengths, "aged"), ages_of(ages)
     edges = edges_of(lower_edges)

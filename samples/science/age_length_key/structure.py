@@ -64,7 +64,7 @@ class AgeStructure:
 def age_structure(
     key: AgeLengthKey, *, confidence: float = CONFIDENCE, prior_weight: float = PRIOR_WEIGHT
 ) -> AgeStructure:
-    """Return the measured fish at the ages of their bins, as shares.
+    """Return the measured fish at the ages of their bins, as shares [1]_.
 
     With l_i = N_i / N and r_ij = n_ij / n_i the share of age j is p_j = sum_i l_i r_ij, and
 
@@ -98,8 +98,17 @@ def age_structure(
 
     References
     ----------
-    Quinn & Deriso (1999), Quantitative Fish Dynamics, after Kimura (1977), J. Fish. Res.
-    Board Can. 34:317-324, who divides by n_i.
+    .. [1] Quinn & Deriso (1999), Quantitative Fish Dynamics, after Kimura (1977), J. Fish. Res.
+       Board Can. 34:317-324, who divides by n_i.
+
+    Examples
+    --------
+    >>> from samples.science.age_length_key import key_from_counts
+    >>> from samples.science.age_length_key.structure import age_structure
+    >>> key = key_from_counts([[3, 1], [1, 4]], [8, 10], lower_edges=[200, 225], ages=[2, 3])
+    >>> found = age_structure(key)
+    >>> found.shares.round(2), found.lower.round(2), found.upper.round(2)
+    (array([0.44, 0.56]), array([0.17, 0.25]), array([0.75, 0.83]))
     """
     needs_measured(key.measured, key.aged)
     needs_two_ages(key.counts)
@@ -147,6 +156,14 @@ def numbers_at_age(key: Shares, measured: ArrayLike) -> Floats:
     ------
     ValueError
         If measured has not one whole count, zero or more, for each bin.
+
+    Examples
+    --------
+    >>> from samples.science.age_length_key import key_from_counts
+    >>> from samples.science.age_length_key.structure import numbers_at_age
+    >>> key = key_from_counts([[3, 1], [1, 4]], [8, 10], lower_edges=[200, 225], ages=[2, 3])
+    >>> numbers_at_age(key, [8, 10])
+    array([ 8., 10.])
     """
     fish = counts_of(measured, 1)
     if fish.size != key.lower_edges.size:
@@ -158,11 +175,31 @@ def numbers_at_age(key: Shares, measured: ArrayLike) -> Floats:
 def log_odds_interval(shares: Floats, errors: Floats, confidence: float) -> tuple[Floats, Floats]:
     """Return p / (p + (1 - p) exp(+-z se / (p (1 - p)))), or p itself where it is 0 or 1.
 
+    Parameters
+    ----------
+    shares, errors : ndarray, shape (shares,)
+        Shares and their standard errors.
+    confidence : float
+        Between 0 and 1.
+
+    Returns
+    -------
+    lower, upper : ndarray, shape (shares,)
+        Ends of the intervals.
+
     Raises
     ------
     ValueError
         If shapes differ, a share is not between 0 and 1, an error is negative, or the confidence
         not between 0 and 1.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.age_length_key.structure import log_odds_interval
+    >>> lower, upper = log_odds_interval(np.array([0.2, 0.5]), np.array([0.05, 0.05]), 0.95)
+    >>> lower.round(3), upper.round(3)
+    (array([0.119, 0.403]), array([0.316, 0.597]))
     """
     shares, errors = not_negative(shares, "shares"), not_negative(errors, "errors")
     alike(shares=shares, errors=errors)

@@ -38,7 +38,7 @@ class WorthOfOneMore:
 
 
 def worth_of_one_more(key: AgeLengthKey, *, prior_weight: float = PRIOR_WEIGHT) -> WorthOfOneMore:
-    """Work out by how much one more aged fish in each bin shrinks the variance.
+    """Work out by how much one more aged fish in each bin shrinks the variance [1]_.
 
     The first term of the variance of `age_structure` falls by
 
@@ -67,7 +67,15 @@ def worth_of_one_more(key: AgeLengthKey, *, prior_weight: float = PRIOR_WEIGHT) 
 
     References
     ----------
-    The variance is that of Quinn & Deriso (1999), Quantitative Fish Dynamics.
+    .. [1] The variance is that of Quinn & Deriso (1999), Quantitative Fish Dynamics.
+
+    Examples
+    --------
+    >>> from samples.science.age_length_key import key_from_counts
+    >>> from samples.science.age_length_key.worth import worth_of_one_more
+    >>> key = key_from_counts([[3, 1], [1, 4]], [8, 10], lower_edges=[200, 225], ages=[2, 3])
+    >>> worth_of_one_more(key).order
+    array([200., 225.])
     """
     needs_measured(key.measured, key.aged)
     needs_two_ages(key.counts)

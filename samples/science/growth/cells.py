@@ -1,11 +1,13 @@
-"""Mean lengths at age by group, season and part of the season, with standard errors by trips.
+"""Mean lengths at age by group, season and part of the season, with their errors by trips.
 
-Fish of one trip are alike, so a mean is less sure than its number of fish says. The spread of fish
-within trips and of trips within cells is found from all cells together: single cells have too few.
+Fish of one trip are alike, of whatever age: a mean is less sure than its number of fish says, and
+the means of ages that were caught together err together. The spread of fish and the likeness of
+trips are found from all cells at once: single cells have too few.
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -15,6 +17,7 @@ from samples.science.arguments import (
     Ints,
     ages_in_years,
     alike,
+    finite,
     labels,
     not_negative,
     positive,
@@ -52,6 +55,8 @@ class MeanLengths:
         Length from which these fish were kept; 0 where fish of every length were.
     cv : (cells,) float array
         Standard deviation of length at age over its mean.
+    covariance_mm2 : (cells, cells) float array, optional
+        Of the errors of the means, ``se_mm ** 2`` on its diagonal; without it cells err apart.
 
     Raises
     ------
@@ -67,6 +72,7 @@ class MeanLengths:
     se_mm: Floats
     kept_from_mm: Floats
     cv: Floats
+    covariance_mm2: Floats | None = None
 
     def __post_init__(self) -> None:
         group = whole(not_negative(self.group, "group"), "group")
@@ -81,6 +87,10 @@ class MeanLengths:
             raise ValueError("year must be a calendar year")
         if (cv >= 1).any():
             raise ValueError("cv must be below 1")
+        if self.covariance_mm2 is not None:
+            finite(self.covariance_mm2, "covariance_mm2", ndim=2)
+            if not np.allclose(np.diag(self.covariance_mm2), se**2):
+                raise ValueError("covariance_mm2 must have the squares of se_mm on its diagonal")
 
     @property
     def time(self) -> Floats:
@@ -100,7 +110,7 @@ def mean_lengths(
     weights: npt.ArrayLike,
     kept_from_mm: npt.ArrayLike,
 ) -> MeanLengths:
-    """Return mean lengths of the cells that fish fall into.
+    """Return mean lengths of the cells that fish fall into [1]_.
 
     Parameters
     ----------
@@ -126,7 +136,29 @@ def mean_lengths(
 
     References
     ----------
-    Searle, Casella & McCulloch (1992), Variance Components, ch. 3, for the two spreads.
+    .. [1] Searle, Casella & McCulloch (1992), Variance Components, ch. 5, for the two spreads
+       by equating quadratic forms with what is expected of them.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.growth.cells import mean_lengths
+    >>> from samples.science.growth.likelihood import fit_form
+    >>> times = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
+    >>> lengths = 350 * (1 - np.exp(-0.4 * times)) * np.random.default_rng(1).normal(1, 0.05, 30)
+    >>> cells = mean_lengths(
+    ...     [fit_form(times, lengths)],
+    ...     group=np.zeros(30, dtype=int),
+    ...     year=np.full(30, 2026),
+    ...     age=np.floor(times),
+    ...     part=times % 1,
+    ...     lengths_mm=lengths,
+    ...     trips=np.arange(30) // 6,
+    ...     weights=np.ones(30),
+    ...     kept_from_mm=np.zeros(30),
+    ... )
+    >>> cells.age, cells.mean_mm.round()
+    (array([1, 2, 3, 4, 5, 6]), array([128., 203., 253., 282., 314., 327.]))
     """
     place, when = whole(not_negative(group, "group"), "group"), whole(year, "year")
     years, season = whole(ages_in_years(age, "age"), "age"), not_negative(part, "part")
@@ -151,22 +183,20 @@ def mean_lengths(
     sd = _sd_of(curves, cv, rows, means)
     scale, likeness = _spreads((length - means["length"][cell]) / sd[cell], cell, trip)
     alone = np.bincount(cell, weights=weight**2) / total**2
-    _, of_trip = np.unique(np.column_stack([cell, trip]), axis=0, return_inverse=True)
-    of_trip = of_trip.ravel()
-    by_trip = np.bincount(of_trip, weights=weight) ** 2
-    cell_of_trip = np.zeros(by_trip.size, dtype=np.int64)
-    cell_of_trip[of_trip] = cell
-    together = np.bincount(cell_of_trip, weights=by_trip) / total**2
-    share = (1 - likeness) * alone + likeness * together
+    of_trips = _by_trip(cell, trip, weight / total[cell])
+    together = (of_trips @ of_trips.T).toarray()
+    covariance = np.outer(scale * sd, scale * sd) * likeness * together
+    covariance[np.diag_indices(sd.size)] += (scale * sd) ** 2 * (1 - likeness) * alone
     return MeanLengths(
         group=rows[:, 0],
         year=rows[:, 1],
         age=rows[:, 2],
         part=np.minimum(means["part"], 1.0),
         mean_mm=means["length"],
-        se_mm=scale * sd * np.sqrt(share),
+        se_mm=np.sqrt(np.diag(covariance)),
         kept_from_mm=means["kept"],
         cv=np.clip(cv * scale, 1e-3, 0.9),
+        covariance_mm2=covariance,
     )
 
 
@@ -186,33 +216,38 @@ def _sd_of(
     return spread
 
 
-def _spreads(off: Floats, cell: Ints, trip: Ints) -> tuple[float, float]:
-    """Return the spread of standardized lengths within cells, and the likeness of trips.
+def _by_trip(cell: Ints, trip: Ints, weight: Floats) -> Any:
+    """Return the weights added up, cells by trips: sparse, as a trip is in few cells."""
+    from scipy.sparse import coo_array
 
-    Nested analysis of variance: fish in trips, trips in cells.
+    return coo_array((weight, (cell, trip))).tocsr()
+
+
+def _spreads(off: Floats, cell: Ints, trip: Ints) -> tuple[float, float]:
+    """Return the spread of standardized lengths about their cells, and the likeness of trips.
+
+    Two sums of squares, of the fish and of the trips' totals, are set equal to what is expected of
+    them where every cell has a mean of its own.
     """
-    _, nested = np.unique(np.column_stack([cell, trip]), axis=0, return_inverse=True)
-    nested = nested.ravel()
-    number = np.bincount(nested).astype(np.float64)
-    of_cell = np.zeros(number.size, dtype=np.int64)
-    of_cell[nested] = cell
-    trip_mean = np.bincount(nested, weights=off) / number
-    in_cell = np.bincount(cell).astype(np.float64)
-    cell_mean = np.bincount(cell, weights=off) / in_cell
-    within = float(((off - trip_mean[nested]) ** 2).sum())
-    between = float((number * (trip_mean - cell_mean[of_cell]) ** 2).sum())
-    df_within = off.size - number.size
-    trips_of_cell = np.bincount(of_cell)
-    df_between = int((trips_of_cell - 1).sum())
-    spread_df = df_within + df_between
-    scale = np.sqrt((within + between + WORTH_FISH) / (spread_df + WORTH_FISH))
-    if df_within < 1 or df_between < 1:
+    number = _by_trip(cell, trip, np.ones(off.size))
+    in_cell, in_trip = np.bincount(cell).astype(np.float64), np.bincount(trip)
+    left = off - (np.bincount(cell, weights=off) / in_cell)[cell]
+    of_fish = float(left @ left)
+    of_trips = float((np.bincount(trip, weights=left) ** 2).sum())
+    df = off.size - in_cell.size
+    scale = np.sqrt((of_fish + WORTH_FISH) / (df + WORTH_FISH))
+    # Traces of the products of two projections: off the cells' means, and onto the trips.
+    shares = number / in_cell[:, None]
+    lost = (shares * number).sum(axis=0)
+    once = float(in_trip.sum() - lost.sum())
+    both = (number @ number.T) / np.sqrt(np.outer(in_cell, in_cell))
+    twice = float((in_trip.astype(np.float64) ** 2).sum() - 2 * (in_trip @ lost) + (both**2).sum())
+    # A trip tells of likeness where it has fish beside another's in a cell.
+    worth = float(np.count_nonzero(in_trip - lost > 1))
+    expected = np.array([[df, once], [once, twice]])
+    if worth < 1 or df < 1 or np.linalg.det(expected) <= 1e-9 * df * twice:
         return float(scale), USUAL_LIKENESS
-    squares = np.bincount(of_cell, weights=number**2) / in_cell
-    typical = float((in_cell - squares).sum()) / df_between
-    alone = within / df_within
-    apart = (between / df_between - alone) / max(typical, 1e-9)
+    alone, apart = np.linalg.solve(expected, [of_fish, of_trips])
     seen = min(max(apart / max(apart + alone, 1e-12), 0.0), MOST_LIKENESS)
-    worth = min(df_within, df_between)
     likeness = (worth * seen + WORTH_TRIPS * USUAL_LIKENESS) / (worth + WORTH_TRIPS)
     return float(scale), float(likeness)

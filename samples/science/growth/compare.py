@@ -10,7 +10,7 @@ from samples.science.errors import CannotEstimate
 from samples.science.growth.fit import FEWEST_FISH, checked, fit_curve
 from samples.science.growth.profile import Floats
 
-LENGTH_MAX, RATE, AGE_ZERO = "length_max", "rate", "age_zero"
+LINF, K, T0 = "linf", "k", "t0"
 COINCIDENT = "coincident"
 
 
@@ -56,7 +56,7 @@ class Comparison:
 
 
 def compare_curves(groups: Sequence[Group], *, fewest: int = FEWEST_FISH) -> Comparison:
-    """Ask whether groups share a growth curve.
+    """Ask whether groups share a growth curve [1]_.
 
     Parameters
     ----------
@@ -78,7 +78,18 @@ def compare_curves(groups: Sequence[Group], *, fewest: int = FEWEST_FISH) -> Com
 
     References
     ----------
-    Kimura (1980), Fish. Bull. (U.S.) 77:765-776. It supposes one variance for all groups.
+    .. [1] Kimura (1980), Fish. Bull. (U.S.) 77:765-776. It supposes one variance for all
+       groups.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.growth.compare import Group, compare_curves
+    >>> times = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
+    >>> lengths = 350 * (1 - np.exp(-0.4 * times)) * np.random.default_rng(1).normal(1, 0.05, 30)
+    >>> groups = [Group("Brindle", times, lengths), Group("Sallow", times, 0.9 * lengths)]
+    >>> bool(compare_curves(groups).tests["coincident"].p < 0.01)
+    True
     """
     if len(groups) < 2:
         raise ValueError("at least two groups are needed")
@@ -91,15 +102,15 @@ def compare_curves(groups: Sequence[Group], *, fewest: int = FEWEST_FISH) -> Com
             ).curve
         except CannotEstimate as problem:
             raise CannotEstimate(problem.code, f"{group.name}: {problem.sentence}") from problem
-        starts.append([curve.length_max_mm, curve.rate, curve.age_zero])
+        starts.append([curve.linf_mm, curve.k, curve.t0])
     separate = np.array(starts)
     rss = sum(_rss(one, values) for one, values in zip(data, separate, strict=True))
     n = sum(time.size for time, _, _ in data)
     shares = {
         COINCIDENT: (True, True, True),
-        LENGTH_MAX: (True, False, False),
-        RATE: (False, True, False),
-        AGE_ZERO: (False, False, True),
+        LINF: (True, False, False),
+        K: (False, True, False),
+        T0: (False, False, True),
     }
     tests = {
         name: _test(
@@ -119,8 +130,8 @@ def _test(shared: str, n: int, rss_shared: float, rss: float, df: int) -> RatioT
 
 def _residuals(one: tuple[Floats, Floats, Floats], values: Floats) -> Floats:
     time, length, weight = one
-    whole, rate, zero = values
-    residual: Floats = np.sqrt(weight) * (length + whole * np.expm1(-rate * (time - zero)))
+    whole, k, zero = values
+    residual: Floats = np.sqrt(weight) * (length + whole * np.expm1(-k * (time - zero)))
     return residual
 
 

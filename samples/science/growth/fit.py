@@ -27,14 +27,14 @@ FAR_PAST = 1.4
 class Curve:
     """A von Bertalanffy curve: Linf in mm, K per year, t0 in years."""
 
-    length_max_mm: float
-    rate: float
-    age_zero: float
+    linf_mm: float
+    k: float
+    t0: float
 
     def length_at(self, times: npt.ArrayLike) -> Floats:
         """Return the mean length in mm at these times in years, same shape."""
-        since = np.asarray(times, dtype=np.float64) - self.age_zero
-        length: Floats = self.length_max_mm * -np.expm1(-self.rate * since)
+        since = np.asarray(times, dtype=np.float64) - self.t0
+        length: Floats = self.linf_mm * -np.expm1(-self.k * since)
         return length
 
 
@@ -53,7 +53,7 @@ class Fit:
         ``sqrt(rss / df)``, mm for weights that average 1.
     n, df, ages : int
         Fish, degrees of freedom, and different whole years of age among them.
-    length_max_interval, rate_interval : Interval
+    linf_interval, k_interval : Interval
         From the profile of the sum of squares.
     warnings : tuple of (str, str)
         Code and sentence of what a reader should know.
@@ -66,8 +66,8 @@ class Fit:
     n: int
     df: int
     ages: int
-    length_max_interval: Interval
-    rate_interval: Interval
+    linf_interval: Interval
+    k_interval: Interval
     warnings: tuple[tuple[str, str], ...] = ()
 
 
@@ -79,7 +79,7 @@ def fit_curve(
     through_zero: bool = False,
     fewest: int = FEWEST_FISH,
 ) -> Fit:
-    """Fit a curve to lengths at times.
+    """Fit a curve to lengths at times [1]_, [2]_, [3]_.
 
     Parameters
     ----------
@@ -110,15 +110,26 @@ def fit_curve(
 
     References
     ----------
-    von Bertalanffy (1938), Human Biology 10:181-213. Golub & Pereyra (1973), SIAM J. Numer. Anal.
-    10:413-432, for the search over K alone. Ratkowsky (1983), Nonlinear Regression Modeling.
+    .. [1] von Bertalanffy (1938), Human Biology 10:181-213.
+    .. [2] Golub & Pereyra (1973), SIAM J. Numer. Anal. 10:413-432, for the search over K alone.
+    .. [3] Ratkowsky (1983), Nonlinear Regression Modeling.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.growth.fit import fit_curve
+    >>> times = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
+    >>> lengths = 350 * (1 - np.exp(-0.4 * times)) * np.random.default_rng(1).normal(1, 0.05, 30)
+    >>> found = fit_curve(times, lengths)
+    >>> round(found.curve.linf_mm), round(found.curve.k, 2)
+    (364, 0.37)
     """
     time, length, weight = checked(times, lengths_mm, weights, fewest=fewest)
     # Counted from the first, so that times far from 0, such as calendar years, lose no digits.
     start = 0.0 if through_zero else float(time.min())
     time = time - start
-    rate = _best_rate(time, length, weight, through_zero=through_zero)
-    curve = _polished(time, length, weight, rate, through_zero=through_zero)
+    k = _best_rate(time, length, weight, through_zero=through_zero)
+    curve = _polished(time, length, weight, k, through_zero=through_zero)
     slopes = _slopes(time, curve)[:, : 2 if through_zero else 3]
     values = slopes.shape[1]
     rss = float(weight @ (length - curve.length_at(time)) ** 2)
@@ -131,22 +142,22 @@ def fit_curve(
         length=length,
         weight=weight,
         through_zero=through_zero,
-        rate=curve.rate,
-        length_max_mm=curve.length_max_mm,
+        k=curve.k,
+        linf_mm=curve.linf_mm,
         most=allowed(rss, df),
     )
     span = float(np.ptp(time))
-    rates = profile.interval_of_rate(SLOWEST / span / 20, FASTEST / span * 2)
+    rates = profile.interval_of_k(SLOWEST / span / 20, FASTEST / span * 2)
     return Fit(
-        curve=replace(curve, age_zero=curve.age_zero + start),
+        curve=replace(curve, t0=curve.t0 + start),
         se=Curve(*(float(value) for value in se)),
         rss=rss,
         residual_sd=float(np.sqrt(rss / df)),
         n=int(time.size),
         df=df,
         ages=ages,
-        length_max_interval=profile.interval_of_length(rates),
-        rate_interval=rates,
+        linf_interval=profile.interval_of_linf(rates),
+        k_interval=rates,
         warnings=_warnings(curve, float(length.max())),
     )
 
@@ -158,12 +169,36 @@ def find_curve(
     weights: npt.ArrayLike | None = None,
     fewest: int = FEWEST_FISH,
 ) -> Curve:
-    """Return the curve of `fit_curve` alone, without errors and intervals: many times faster."""
+    """Return the curve of `fit_curve` alone, without errors and intervals: many times faster.
+
+    Parameters
+    ----------
+    times, lengths_mm, weights, fewest
+        As for `fit_curve`.
+
+    Returns
+    -------
+    Curve
+
+    Raises
+    ------
+    ValueError, CannotEstimate
+        As `fit_curve`.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.growth.fit import find_curve
+    >>> times = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
+    >>> lengths = 350 * (1 - np.exp(-0.4 * times)) * np.random.default_rng(1).normal(1, 0.05, 30)
+    >>> round(find_curve(times, lengths).k, 2)
+    0.37
+    """
     time, length, weight = checked(times, lengths_mm, weights, fewest=fewest)
     start = float(time.min())
-    rate = _best_rate(time - start, length, weight, through_zero=False)
-    curve = _polished(time - start, length, weight, rate, through_zero=False)
-    return replace(curve, age_zero=curve.age_zero + start)
+    k = _best_rate(time - start, length, weight, through_zero=False)
+    curve = _polished(time - start, length, weight, k, through_zero=False)
+    return replace(curve, t0=curve.t0 + start)
 
 
 def checked(
@@ -173,7 +208,35 @@ def checked(
     *,
     fewest: int = FEWEST_FISH,
 ) -> tuple[Floats, Floats, Floats]:
-    """Return times, lengths and weights (average 1) as arrays, or say why they carry no curve."""
+    """Return times, lengths and weights (average 1) as arrays, or say why they carry no curve.
+
+    Parameters
+    ----------
+    times, lengths_mm, weights, fewest
+        As for `fit_curve`.
+
+    Returns
+    -------
+    times, lengths, weights : ndarray, shape (fish,)
+        The weights average 1.
+
+    Raises
+    ------
+    ValueError
+        As `fit_curve`.
+    CannotEstimate
+        too_few_fish, too_few_ages or one_length, as `fit_curve`.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.growth.fit import checked
+    >>> times = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
+    >>> lengths = 350 * (1 - np.exp(-0.4 * times)) * np.random.default_rng(1).normal(1, 0.05, 30)
+    >>> _, _, weights = checked(times, lengths, 2 * np.ones(30))
+    >>> float(weights.mean())
+    1.0
+    """
     time, length = not_negative(times, "times"), positive(lengths_mm, "lengths_mm")
     weight = np.ones_like(length) if weights is None else positive(weights, "weights")
     alike(times=time, lengths_mm=length, weights=weight)
@@ -260,28 +323,28 @@ def _best_rate(time: Floats, length: Floats, weight: Floats, *, through_zero: bo
 
 def _slopes(time: Floats, curve: Curve) -> Floats:
     """Return the derivative of length by Linf, K and t0: (fish, 3)."""
-    since = time - curve.age_zero
-    left = np.exp(-curve.rate * since)
+    since = time - curve.t0
+    left = np.exp(-curve.k * since)
     return np.column_stack(
         [
             1 - left,
-            curve.length_max_mm * since * left,
-            -curve.length_max_mm * curve.rate * left,
+            curve.linf_mm * since * left,
+            -curve.linf_mm * curve.k * left,
         ]
     )
 
 
 def _polished(
-    time: Floats, length: Floats, weight: Floats, rate: float, *, through_zero: bool
+    time: Floats, length: Floats, weight: Floats, k: float, *, through_zero: bool
 ) -> Curve:
     """Return the curve of least squares near a grid's K."""
     # Takes long to load, and only fits need it.
     from scipy.optimize import least_squares
 
     root = np.sqrt(weight)
-    whole, factor, _ = _linear(time, length, weight, np.array([rate]), through_zero=through_zero)
-    zero = 0.0 if through_zero else float(np.log(-factor[0] / whole[0]) / rate)
-    start = np.array([whole[0], rate, zero])[: 2 if through_zero else 3]
+    whole, factor, _ = _linear(time, length, weight, np.array([k]), through_zero=through_zero)
+    zero = 0.0 if through_zero else float(np.log(-factor[0] / whole[0]) / k)
+    start = np.array([whole[0], k, zero])[: 2 if through_zero else 3]
 
     def curve_of(values: Floats) -> Curve:
         return Curve(*(float(value) for value in (*values, 0.0)[:3]))
@@ -299,9 +362,9 @@ def _polished(
 
 
 def _warnings(curve: Curve, longest: float) -> tuple[tuple[str, str], ...]:
-    if curve.length_max_mm <= FAR_PAST * longest:
+    if curve.linf_mm <= FAR_PAST * longest:
         return ()
-    times = curve.length_max_mm / longest
+    times = curve.linf_mm / longest
     sentence = (
         f"The length at which growth would end is {times:.1f} times the longest fish here: it is "
         "a guess past the data. Get older fish before it is used."

@@ -41,7 +41,7 @@ class FormFit:
     Attributes
     ----------
     form : GrowthForm
-    length_max_mm, rate, time_zero : float
+    linf_mm, k, t0 : float
         Linf in mm, K per year, and t0: of von Bertalanffy the age at no length, of the others the
         age of fastest growth, years.
     cv : float
@@ -54,9 +54,9 @@ class FormFit:
     """
 
     form: GrowthForm
-    length_max_mm: float
-    rate: float
-    time_zero: float
+    linf_mm: float
+    k: float
+    t0: float
     cv: float
     aicc: float
     n: int
@@ -67,11 +67,11 @@ class FormFit:
         """Return it as a von Bertalanffy curve, whose form it must have."""
         if self.form is not GrowthForm.VON_BERTALANFFY:
             raise ValueError("only a von Bertalanffy fit is such a curve")
-        return Curve(self.length_max_mm, self.rate, self.time_zero)
+        return Curve(self.linf_mm, self.k, self.t0)
 
     def length_at(self, times: npt.ArrayLike) -> Floats:
         """Return the mean length in mm at these times in years."""
-        values = np.array([np.log(self.length_max_mm), np.log(self.rate), self.time_zero])
+        values = np.array([np.log(self.linf_mm), np.log(self.k), self.t0])
         return _mean_and_slopes(self.form, values, np.asarray(times, dtype=np.float64))[0]
 
 
@@ -84,7 +84,7 @@ def fit_form(
     form: GrowthForm = GrowthForm.VON_BERTALANFFY,
     fewest: int = FEWEST_FISH,
 ) -> FormFit:
-    """Fit a curve to lengths at times, some of fish that were kept from a length on.
+    """Fit a curve to lengths at times, some of fish that were kept from a length on [1]_, [2]_.
 
     Parameters
     ----------
@@ -109,8 +109,19 @@ def fit_form(
 
     References
     ----------
-    Taylor, Walters & Martell (2005) and Schueller et al. (2014) for the likelihood that is cut off
-    where fish begin to be kept. Burnham & Anderson (2002), Model Selection, for AICc.
+    .. [1] Taylor, Walters & Martell (2005) and Schueller et al. (2014) for the likelihood that
+       is cut off where fish begin to be kept.
+    .. [2] Burnham & Anderson (2002), Model Selection, for AICc.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.growth.likelihood import fit_form
+    >>> times = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
+    >>> lengths = 350 * (1 - np.exp(-0.4 * times)) * np.random.default_rng(1).normal(1, 0.05, 30)
+    >>> found = fit_form(times, lengths)
+    >>> round(found.linf_mm), round(found.k, 2), round(found.cv, 3)
+    (361, 0.38, 0.036)
     """
     from scipy.optimize import minimize
 
@@ -140,9 +151,9 @@ def fit_form(
     log_likelihood = -float(found.fun) * effective
     return FormFit(
         form=form,
-        length_max_mm=float(np.exp(values[0])),
-        rate=float(np.exp(values[1])),
-        time_zero=float(values[2]),
+        linf_mm=float(np.exp(values[0])),
+        k=float(np.exp(values[1])),
+        t0=float(values[2]),
         cv=float(np.exp(values[3])),
         aicc=_aicc(log_likelihood, effective),
         n=int(time.size),
@@ -161,23 +172,21 @@ def _start(form: GrowthForm, time: Floats, length: Floats, weight: Floats, fewes
     mean = np.maximum(curve.length_at(time), 1.0)
     cv = float(np.sqrt(np.average((length / mean - 1) ** 2, weights=weight)))
     cv = min(max(cv, 2 * LEAST_SPREAD), MOST_SPREAD / 2)
-    whole, rate, zero = min(curve.length_max_mm, 3 * float(length.max())), curve.rate, 0.0
+    whole, k, zero = min(curve.linf_mm, 3 * float(length.max())), curve.k, 0.0
     if form is GrowthForm.VON_BERTALANFFY:
-        zero = curve.age_zero
+        zero = curve.t0
     else:
-        rate = 1.5 * rate
+        k = 1.5 * k
         # Growth is fastest at exp(-1) of Linf by Gompertz, at half of it by the logistic.
         part = np.exp(-1.0) if form is GrowthForm.GOMPERTZ else 0.5
-        zero = curve.age_zero - np.log1p(-part) / curve.rate
-    return np.array(
-        [np.log(whole), np.log(max(rate, 2 * SLOWEST)), np.clip(zero, -9, 9), np.log(cv)]
-    )
+        zero = curve.t0 - np.log1p(-part) / curve.k
+    return np.array([np.log(whole), np.log(max(k, 2 * SLOWEST)), np.clip(zero, -9, 9), np.log(cv)])
 
 
 def _mean_and_slopes(form: GrowthForm, values: Floats, time: Floats) -> tuple[Floats, Floats]:
     """Return mean lengths and their derivatives by log Linf, log K and t0: (fish,), (fish, 3)."""
-    whole, rate, zero = np.exp(values[0]), np.exp(values[1]), values[2]
-    turn = np.clip(rate * (time - zero), -30, 700)
+    whole, k, zero = np.exp(values[0]), np.exp(values[1]), values[2]
+    turn = np.clip(k * (time - zero), -30, 700)
     left = np.exp(-turn)
     if form is GrowthForm.VON_BERTALANFFY:
         mean, by_turn = whole * -np.expm1(-turn), whole * left
@@ -187,16 +196,33 @@ def _mean_and_slopes(form: GrowthForm, values: Floats, time: Floats) -> tuple[Fl
     else:
         mean = whole / (1 + left)
         by_turn = mean * left / (1 + left)
-    return mean, np.column_stack([mean, by_turn * turn, -by_turn * rate])
+    return mean, np.column_stack([mean, by_turn * turn, -by_turn * k])
 
 
 def hazard(z: npt.ArrayLike) -> Floats:
     """Return the density of the standard normal over the share above it.
 
+    Parameters
+    ----------
+    z : ndarray
+        Where a standard normal distribution is cut.
+
+    Returns
+    -------
+    ndarray
+        The mean of what lies above, of the shape of ``z``.
+
     Raises
     ------
     ValueError
         If a number is not finite.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.growth.likelihood import hazard
+    >>> hazard(np.array([-1.0, 0.0, 2.0])).round(3)
+    array([0.288, 0.798, 2.373])
     """
     from scipy.special import log_ndtr
 

@@ -36,7 +36,7 @@ class Profile:
         As they were fitted: years, mm, and weights that average 1.
     through_zero : bool
         Whether t0 is held at 0.
-    rate, length_max_mm : float
+    k, linf_mm : float
         The fitted K and Linf.
     most : float
         The sum of squares up to which one value may move.
@@ -46,41 +46,41 @@ class Profile:
     length: Floats
     weight: Floats
     through_zero: bool
-    rate: float
-    length_max_mm: float
+    k: float
+    linf_mm: float
     most: float
 
-    def interval_of_rate(self, slowest: float, fastest: float) -> Interval:
+    def interval_of_k(self, slowest: float, fastest: float) -> Interval:
         """Return the interval of K, looked for from the slowest to the fastest."""
 
-        def over(rate: float) -> float:
-            return self._parabola(rate)[1] - self.most
+        def over(k: float) -> float:
+            return self._parabola(k)[1] - self.most
 
-        return Interval(_crossing(over, self.rate, slowest), _crossing(over, self.rate, fastest))
+        return Interval(_crossing(over, self.k, slowest), _crossing(over, self.k, fastest))
 
-    def interval_of_length(self, rates: Interval) -> Interval:
+    def interval_of_linf(self, rates: Interval) -> Interval:
         """Return the least and the greatest Linf that any K of its own interval allows."""
-        low = rates.lower or LEAST_RATE * self.rate
-        high = rates.upper or MOST_RATE * self.rate
+        low = rates.lower or LEAST_RATE * self.k
+        high = rates.upper or MOST_RATE * self.k
         looks = np.geomspace(low, high, LOOKS)
-        seen = np.array([self._parabola(float(rate)) for rate in looks])
+        seen = np.array([self._parabola(float(k)) for k in looks])
         half = np.sqrt(np.maximum(self.most - seen[:, 1], 0.0) / seen[:, 2])
         lower = _furthest(self._end, looks, seen[:, 0] - half, -1)
         upper = _furthest(self._end, looks, seen[:, 0] + half, 1)
-        is_open = rates.lower is None or upper > MOST_LENGTH * self.length_max_mm
+        is_open = rates.lower is None or upper > MOST_LENGTH * self.linf_mm
         return Interval(
-            lower if lower >= LEAST_LENGTH * self.length_max_mm else None,
+            lower if lower >= LEAST_LENGTH * self.linf_mm else None,
             None if is_open else upper,
         )
 
-    def _end(self, rate: float, side: int) -> float:
-        whole, least, bend = self._parabola(rate)
+    def _end(self, k: float, side: int) -> float:
+        whole, least, bend = self._parabola(k)
         return whole + side * float(np.sqrt(max(self.most - least, 0.0) / bend))
 
-    def _parabola(self, rate: float) -> tuple[float, float, float]:
+    def _parabola(self, k: float) -> tuple[float, float, float]:
         """Return the sum of squares over Linf at one K: where it is least, how much, its bend."""
         weight, length = self.weight, self.length
-        left = np.exp(-rate * self.time)
+        left = np.exp(-k * self.time)
         if self.through_zero:
             grown = 1 - left
             bend = float(weight @ grown**2)
@@ -124,7 +124,7 @@ def _furthest(end: Callable[[float, int], float], rates: Floats, ends: Floats, s
     place = int(np.argmax(side * ends))
     around = (float(rates[max(place - 1, 0)]), float(rates[min(place + 1, rates.size - 1)]))
     found = minimize_scalar(
-        lambda rate: -side * end(float(rate), side),
+        lambda k: -side * end(float(k), side),
         bounds=around,
         method="bounded",
         options={"xatol": 1e-5 * around[0]},

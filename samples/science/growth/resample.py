@@ -42,7 +42,7 @@ class Draws:
 
     Attributes
     ----------
-    length_max_mm, rate, age_zero : ndarray, shape (draws,)
+    linf_mm, k, t0 : ndarray, shape (draws,)
         Linf in mm, K per year, t0 in years, drawn together.
     asked : int
         How many resamples were drawn.
@@ -50,19 +50,19 @@ class Draws:
         Code and sentence, where many of them carry no curve.
     """
 
-    length_max_mm: Floats
-    rate: Floats
-    age_zero: Floats
+    linf_mm: Floats
+    k: Floats
+    t0: Floats
     asked: int
     warnings: tuple[tuple[str, str], ...] = ()
 
     @property
     def failed(self) -> int:
         """Return how many resamples carry no curve."""
-        return self.asked - int(self.rate.size)
+        return self.asked - int(self.k.size)
 
     def interval(self, values: Floats) -> tuple[float, float]:
-        """Return the middle 95 % of something worked out for each draw."""
+        """Return the middle 95% of something worked out for each draw."""
         lower, upper = np.quantile(values, (LOWER, UPPER))
         return float(lower), float(upper)
 
@@ -76,7 +76,7 @@ def resample_curves(
     parties: npt.ArrayLike | None = None,
     weights: npt.ArrayLike | None = None,
 ) -> Draws:
-    """Draw the fish anew many times and fit a curve to each.
+    """Draw the fish anew many times and fit a curve to each [1]_.
 
     Parameters
     ----------
@@ -103,7 +103,18 @@ def resample_curves(
 
     References
     ----------
-    Efron & Tibshirani (1993), An Introduction to the Bootstrap, for drawing in two stages.
+    .. [1] Efron & Tibshirani (1993), An Introduction to the Bootstrap, for drawing in two
+       stages.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.growth.resample import resample_curves
+    >>> times = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
+    >>> lengths = 350 * (1 - np.exp(-0.4 * times)) * np.random.default_rng(1).normal(1, 0.05, 30)
+    >>> drawn = resample_curves(times, lengths, rng=np.random.default_rng(1), draws=100)
+    >>> drawn.k.size
+    100
     """
     time, length, weight = checked(times, lengths_mm, weights)
     whole = fit_curve(time, length, weights=weight).curve
@@ -132,7 +143,7 @@ def _warnings(asked: int, found: int) -> tuple[tuple[str, str], ...]:
         return ()
     share = 100 * (asked - found) / asked
     sentence = (
-        f"In {share:.0f} % of the resamples no curve could be fitted; the intervals leave them "
+        f"In {share:.0f}% of the resamples no curve could be fitted; the intervals leave them "
         "out and are too narrow."
     )
     return (("resamples_fail", sentence),)
@@ -178,7 +189,7 @@ class _Cells:
 
     def fit(self, counts: Floats, whole: Curve) -> Floats:
         """Fit each resample: Linf, K and t0 of those that carry a curve, shape (3, found)."""
-        low, high = whole.rate / REACH, whole.rate * REACH
+        low, high = whole.k / REACH, whole.k * REACH
         sums = _Sums.of(self, counts, low, high)
         return sums.solve()
 
@@ -240,10 +251,10 @@ class _Sums:
         )
         factor = product / (square - left**2 / self.total)
         whole = self.mean - factor * left / self.total
-        rate = np.exp(self.middle + self.half * at)
+        k = np.exp(self.middle + self.half * at)
         good = ~edge & (factor < 0) & (whole > 0)
-        zero = np.log(-factor[good] / whole[good]) / rate[good]
-        return np.stack([whole[good], rate[good], zero])
+        zero = np.log(-factor[good] / whole[good]) / k[good]
+        return np.stack([whole[good], k[good], zero])
 
 
 def _by_time(cells: _Cells, counts: Floats, shift: float) -> tuple[Floats, Floats, Floats]:

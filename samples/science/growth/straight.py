@@ -24,7 +24,7 @@ class LinearGrowth:
 def fit_line(
     times: npt.ArrayLike, lengths_mm: npt.ArrayLike, *, weights: npt.ArrayLike | None = None
 ) -> LinearGrowth:
-    """Fit a straight line by weighted least squares.
+    """Fit a straight line by weighted least squares [1]_.
 
     Parameters
     ----------
@@ -44,7 +44,15 @@ def fit_line(
 
     References
     ----------
-    Draper & Smith (1998), Applied Regression Analysis, ch. 1 and 9.
+    .. [1] Draper & Smith (1998), Applied Regression Analysis, ch. 1 and 9.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.growth.straight import fit_line
+    >>> lengths = [52, 61, 73, 79, 92, 99, 111, 122, 130, 139]
+    >>> round(fit_line(np.arange(1, 11), lengths).per_year, 1)
+    9.8
     """
     time, length = not_negative(times, "times"), finite(lengths_mm, "lengths_mm")
     weight = np.ones_like(time) if weights is None else positive(weights, "weights")

@@ -89,14 +89,31 @@ def lengths_at(curve: Curve, draws: Draws, times: npt.ArrayLike) -> list[AtTime]
     times : array_like, shape (times,)
         Years, on the clock that the curve was fitted on.
 
+    Returns
+    -------
+    list of AtTime
+        One for each time.
+
     Raises
     ------
     ValueError
         If a time is negative or not finite.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.growth.fit import Curve
+    >>> from samples.science.growth.resample import Draws
+    >>> from samples.science.growth.summaries import lengths_at
+    >>> curve = Curve(linf_mm=350, k=0.4, t0=0)
+    >>> draws = Draws(np.array([340.0, 350, 360]), np.array([0.42, 0.4, 0.38]), np.zeros(3), 3)
+    >>> [at_2] = lengths_at(curve, draws, [2])
+    >>> round(at_2.mean, 1)
+    192.7
     """
     at = not_negative(times, "times")
-    since = at[:, None] - draws.age_zero
-    drawn = draws.length_max_mm * -np.expm1(-draws.rate * since)
+    since = at[:, None] - draws.t0
+    drawn = draws.linf_mm * -np.expm1(-draws.k * since)
     lower, upper = np.quantile(drawn, (LOWER, UPPER), axis=1)
     means = curve.length_at(at)
     return [AtTime(*(float(x) for x in row)) for row in zip(at, means, lower, upper, strict=True)]
@@ -121,13 +138,25 @@ def years_to(curve: Curve, draws: Draws, length_mm: float) -> YearsTo:
     ------
     ValueError
         If the length is not above zero, or not finite.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.growth.fit import Curve
+    >>> from samples.science.growth.resample import Draws
+    >>> from samples.science.growth.summaries import years_to
+    >>> curve = Curve(linf_mm=350, k=0.4, t0=0)
+    >>> draws = Draws(np.array([340.0, 350, 360]), np.array([0.42, 0.4, 0.38]), np.zeros(3), 3)
+    >>> found = years_to(curve, draws, 254)
+    >>> round(found.years, 2), found.never
+    (3.23, 0.0)
     """
     positive(length_mm, "length_mm", ndim=0)
-    drawn = _time_of(draws.length_max_mm, draws.rate, draws.age_zero, length_mm)
+    drawn = _time_of(draws.linf_mm, draws.k, draws.t0, length_mm)
     own = _time_of(
-        np.array([curve.length_max_mm]),
-        np.array([curve.rate]),
-        np.array([curve.age_zero]),
+        np.array([curve.linf_mm]),
+        np.array([curve.k]),
+        np.array([curve.t0]),
         length_mm,
     )[0]
     never = float(np.mean(~np.isfinite(drawn)))
@@ -137,10 +166,10 @@ def years_to(curve: Curve, draws: Draws, length_mm: float) -> YearsTo:
     return YearsTo(float(own) if np.isfinite(own) else None, Interval(lower, upper), never)
 
 
-def _time_of(whole: Floats, rate: Floats, zero: Floats, length_mm: float) -> Floats:
+def _time_of(whole: Floats, k: Floats, zero: Floats, length_mm: float) -> Floats:
     share = length_mm / whole
     with np.errstate(divide="ignore", invalid="ignore"):
-        time = zero - np.log1p(-share) / rate
+        time = zero - np.log1p(-share) / k
     return np.where(share < 1, time, np.inf)
 
 
@@ -172,6 +201,16 @@ def spread_about(
     CannotEstimate
         no_spread, with fewer than 4 fish, where the curve is not above zero at one of them, or
         where every fish lies on the curve.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.growth.fit import fit_curve
+    >>> from samples.science.growth.summaries import spread_about
+    >>> times = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
+    >>> lengths = 350 * (1 - np.exp(-0.4 * times)) * np.random.default_rng(1).normal(1, 0.05, 30)
+    >>> round(spread_about(fit_curve(times, lengths).curve, times, lengths).cv, 3)
+    0.038
     """
     time, length = not_negative(times, "times"), positive(lengths_mm, "lengths_mm")
     weight = np.ones_like(length) if weights is None else positive(weights, "weights")
@@ -216,6 +255,14 @@ def first_fully_kept(
     ------
     ValueError
         If the length is not above zero, or the age not between 1 and 300 years.
+
+    Examples
+    --------
+    >>> from samples.science.growth.fit import Curve
+    >>> from samples.science.growth.summaries import Spread, SpreadModel, first_fully_kept
+    >>> spread = Spread(SpreadModel.IN_PROPORTION, sd_mm=20, cv=0.08)
+    >>> first_fully_kept(Curve(350, 0.4, 0), spread, 200, oldest=8)
+    3
     """
     from scipy.special import ndtr
 

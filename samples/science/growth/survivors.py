@@ -23,6 +23,7 @@ from samples.science.growth.likelihood import (
 )
 from samples.science.growth.resample import Draws
 from samples.science.growth.year_effects import DrawnCurve
+from samples.science.quadrature import gauss_legendre
 
 # Gauss-Legendre points over the fish that are long enough to be taken, and how many standard
 # deviations of length at age they are followed.
@@ -45,29 +46,36 @@ class BornFish:
     spread : float
         How much wider lengths at an age spread among all fish that were born, at the middle F:
         1 where alike.
+    moves : (3, 1 + draws) float array
+        Factors of Linf and of K and what is added to t0: at the middle F, then at each draw's.
     """
 
     grown: DrawnCurve
     spread: float
+    moves: Floats
+
+    def moved(self, left: DrawnCurve) -> DrawnCurve:
+        """Move another curve of the same fish, such as that of other years, by as much."""
+        return _moved(left, self.moves)
 
 
 def fit_survivors(
     times: npt.ArrayLike,
     lengths_mm: npt.ArrayLike,
     *,
-    fishing: float,
+    f: float,
     fished_from_mm: float,
     weights: npt.ArrayLike | None = None,
     kept_from_mm: npt.ArrayLike | None = None,
     start: FormFit | None = None,
 ) -> FormFit:
-    """Fit the curve of all fish that were born to the lengths of those that are left.
+    """Fit the curve of all fish that were born to the lengths of those that are left [1]_.
 
     Parameters
     ----------
     times, lengths_mm, weights, kept_from_mm
         As for `fit_form`.
-    fishing : float
+    f : float
         F, per year, of fish over ``fished_from_mm``.
     fished_from_mm : float
         Length in mm from which anglers take fish.
@@ -84,7 +92,7 @@ def fit_survivors(
     ValueError
         As `fit_form`; if F is negative or the length not above zero.
     CannotEstimate
-        As `fit_form`.
+        no_convergence; or as `fit_form`.
 
     Notes
     -----
@@ -93,31 +101,40 @@ def fit_survivors(
 
     References
     ----------
-    Taylor, Walters & Martell (2005), Can. J. Fish. Aquat. Sci. 62:215-223.
+    .. [1] Taylor, Walters & Martell (2005), Can. J. Fish. Aquat. Sci. 62:215-223.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.growth.survivors import fit_survivors
+    >>> times = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
+    >>> lengths = 350 * (1 - np.exp(-0.4 * times)) * np.random.default_rng(1).normal(1, 0.05, 30)
+    >>> found = fit_survivors(times, lengths, f=0.5, fished_from_mm=220)
+    >>> left = fit_survivors(times, lengths, f=0.0, fished_from_mm=220)
+    >>> bool(found.curve.length_at(6) > left.curve.length_at(6))
+    True
     """
     from scipy.optimize import minimize
 
     time, length, weight = checked(times, lengths_mm, weights)
     kept = np.zeros_like(length) if kept_from_mm is None else not_negative(kept_from_mm, "kept")
     alike(lengths_mm=length, kept_from_mm=kept)
-    not_negative(fishing, "fishing", ndim=0)
+    not_negative(f, "f", ndim=0)
     positive(fished_from_mm, "fished_from_mm", ndim=0)
     first = start or fit_form(time, length, weights=weight, kept_from_mm=kept)
-    cost = _cost(time, length, weight / weight.sum(), kept, fishing, fished_from_mm)
-    values = np.array(
-        [np.log(first.length_max_mm), np.log(first.rate), first.time_zero, np.log(first.cv)]
-    )
+    cost = _cost(time, length, weight / weight.sum(), kept, f, fished_from_mm)
+    values = np.array([np.log(first.linf_mm), np.log(first.k), first.t0, np.log(first.cv)])
     ends = [(value - FARTHEST, value + FARTHEST) for value in values]
     ends[3] = (np.log(LEAST_SPREAD), np.log(MOST_SPREAD))
     found = minimize(cost, values, method="L-BFGS-B", bounds=ends)
     if not np.isfinite(found.fun):
         raise CannotEstimate("no_convergence", "The search for a growth curve found no end.")
-    whole, rate, zero, cv = (float(value) for value in found.x)
+    whole, k, zero, cv = (float(value) for value in found.x)
     return FormFit(
         form=GrowthForm.VON_BERTALANFFY,
-        length_max_mm=float(np.exp(whole)),
-        rate=float(np.exp(rate)),
-        time_zero=zero,
+        linf_mm=float(np.exp(whole)),
+        k=float(np.exp(k)),
+        t0=zero,
         cv=float(np.exp(cv)),
         aicc=first.aicc,
         n=first.n,
@@ -127,7 +144,7 @@ def fit_survivors(
 
 def born_fish(
     left: DrawnCurve,
-    fishing: Floats,
+    f: Floats,
     times: npt.ArrayLike,
     lengths_mm: npt.ArrayLike,
     *,
@@ -141,7 +158,7 @@ def born_fish(
     ----------
     left : DrawnCurve
         Growth of the fish that are left.
-    fishing : ndarray, shape (draws,)
+    f : ndarray, shape (draws,)
         F, per year, of each draw.
     times, lengths_mm, fished_from_mm, weights, kept_from_mm
         As for `fit_survivors`.
@@ -158,17 +175,34 @@ def born_fish(
     Notes
     -----
     Each draw moves by as much as the likeliest curve does at its F: log Linf, log K and t0.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.growth.likelihood import fit_form
+    >>> from samples.science.growth.resample import Draws
+    >>> from samples.science.growth.survivors import born_fish
+    >>> from samples.science.growth.year_effects import DrawnCurve
+    >>> times = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
+    >>> lengths = 350 * (1 - np.exp(-0.4 * times)) * np.random.default_rng(1).normal(1, 0.05, 30)
+    >>> curve = fit_form(times, lengths).curve
+    >>> draws = Draws(np.full(2, curve.linf_mm), np.full(2, curve.k), np.full(2, curve.t0), 2)
+    >>> born = born_fish(
+    ...     DrawnCurve(curve, draws), np.array([0.3, 0.5]), times, lengths, fished_from_mm=220
+    ... )
+    >>> bool(born.grown.curve.length_at(6) > curve.length_at(6))
+    True
     """
-    alike(fishing=not_negative(fishing, "fishing"), rate=left.draws.rate)
+    alike(f=not_negative(f, "f"), k=left.draws.k)
     first = fit_form(times, lengths_mm, weights=weights, kept_from_mm=kept_from_mm)
-    nodes = np.unique(np.append(0.0, np.quantile(fishing, NODES)))
+    nodes = np.unique(np.append(0.0, np.quantile(f, NODES)))
     fits = [first]
     for node in nodes[1:]:
         fits.append(
             fit_survivors(
                 times,
                 lengths_mm,
-                fishing=float(node),
+                f=float(node),
                 fished_from_mm=fished_from_mm,
                 weights=weights,
                 kept_from_mm=kept_from_mm,
@@ -176,38 +210,41 @@ def born_fish(
             )
         )
 
-    wanted = np.append(np.median(fishing), fishing)
-    of_each = [(np.log(one.length_max_mm), np.log(one.rate), one.time_zero) for one in fits]
+    wanted = np.append(np.median(f), f)
+    of_each = [(np.log(one.linf_mm), np.log(one.k), one.t0) for one in fits]
     moves = np.array(of_each) - of_each[0]
-    whole, rate, zero = (np.interp(wanted, nodes, column) for column in moves.T)
-    whole, rate = np.exp(whole), np.exp(rate)
-    draws, curve = left.draws, left.curve
-    return BornFish(
-        DrawnCurve(
-            Curve(
-                float(curve.length_max_mm * whole[0]),
-                float(curve.rate * rate[0]),
-                float(curve.age_zero + zero[0]),
-            ),
-            Draws(
-                draws.length_max_mm * whole[1:],
-                draws.rate * rate[1:],
-                draws.age_zero + zero[1:],
-                draws.asked,
-                draws.warnings,
-            ),
+    by_draw = np.array([np.interp(wanted, nodes, column) for column in moves.T])
+    by_draw[:2] = np.exp(by_draw[:2])
+    spread = float(np.interp(wanted[0], nodes, [one.cv for one in fits])) / first.cv
+    return BornFish(_moved(left, by_draw), spread, by_draw)
+
+
+def _moved(left: DrawnCurve, moves: Floats) -> DrawnCurve:
+    whole, k, zero = moves
+    curve, draws = left.curve, left.draws
+    return DrawnCurve(
+        Curve(
+            float(curve.linf_mm * whole[0]),
+            float(curve.k * k[0]),
+            float(curve.t0 + zero[0]),
         ),
-        float(np.interp(wanted[0], nodes, [one.cv for one in fits])) / first.cv,
+        Draws(
+            draws.linf_mm * whole[1:],
+            draws.k * k[1:],
+            draws.t0 + zero[1:],
+            draws.asked,
+            draws.warnings,
+        ),
     )
 
 
 def _cost(
-    time: Floats, length: Floats, share: Floats, kept: Floats, fishing: float, fished_from: float
+    time: Floats, length: Floats, share: Floats, kept: Floats, f: float, fished_from: float
 ) -> Callable[[Floats], float]:
     """Return minus the mean log likelihood of a fish, as a function of the values."""
     from scipy.special import ndtr
 
-    nodes, worth = np.polynomial.legendre.leggauss(POINTS)
+    nodes, worth = gauss_legendre(POINTS)
     # What is left of all fish changes slowly with time: once for all fish of about one time.
     about = np.column_stack([np.round(time * STEPS) / STEPS, kept])
     (times, cuts), alike_fish = _distinct(about)
@@ -222,7 +259,7 @@ def _cost(
         inside = np.minimum(fished_from / (own * np.exp(values[0])), 1 - 1e-12)
         years = when - values[2] + np.log1p(-inside) / np.exp(values[1])
         over = np.where(own * mean > fished_from, np.maximum(years, 0.0), 0.0)
-        return np.asarray(fishing * over, dtype=np.float64)
+        return np.asarray(f * over, dtype=np.float64)
 
     def there(values: Floats) -> Floats:
         """Return the share of a cohort that is left and may be seen, apart from natural death."""

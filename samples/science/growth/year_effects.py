@@ -7,33 +7,21 @@ effects ``e_t`` are normal about 0 and shared by all groups; groups have Linf an
 drawn towards a common one.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import product
 
 import numpy as np
+import numpy.typing as npt
 
-from samples.science.arguments import at_least
+from samples.science.arguments import ages_in_years, alike, at_least, not_negative, whole
 from samples.science.errors import CannotEstimate
-from samples.science.growth.cells import MeanLengths
+from samples.science.growth.cells import LATEST_YEAR, MeanLengths
 from samples.science.growth.fit import FEWEST_AGES, Curve
-from samples.science.growth.likelihood import hazard
 from samples.science.growth.profile import Floats
 from samples.science.growth.resample import LOWER, UPPER, Draws
+from samples.science.growth.year_model import Mixture, Model, fit_mixture
 
-# Standard deviations that are tried: of year effects, of groups about their mean, of cells about
-# the curve over their mean length; and the scales of their half-normal priors.
-YEAR_SDS = np.geomspace(0.02, 0.6, 10)
-GROUP_SDS = np.geomspace(0.03, 0.4, 3)
-CELL_SDS = np.array([0.004, 0.012, 0.035])
-YEAR_SCALE, GROUP_SCALE, CELL_SCALE = 0.2, 0.2, 0.02
-# Linf, K and t0 are held this loosely about a first curve: sd of their logarithms, and years.
-LOOSE = 1.0
 RECENT_YEARS = 3
 MOSTLY = 0.5
-SHARED = 3
-MOST_EVALUATIONS = 60
-LEAST_WEIGHT = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,11 +68,31 @@ class YearEffects:
     year_sd: float
     seasons: int
 
+    def clock_of(self, year: npt.ArrayLike, age: npt.ArrayLike, part: npt.ArrayLike) -> Floats:
+        """Return the average years of growth that fish have behind them, good years for more.
+
+        :param year: calendar year of capture
+        :param age: whole years
+        :param part: part of the last year's growing season, 0 to 1
+        """
+        caught, ages = whole(year, "year"), whole(ages_in_years(age, "age"), "age")
+        last = not_negative(part, "part")
+        alike(year=caught, age=ages, part=last)
+        first = int((caught - ages).min(initial=LATEST_YEAR))
+        grown = np.ones(int(caught.max(initial=first)) - first + 1)
+        for one in self.years:
+            if 0 <= one.year - first < grown.size:
+                grown[one.year - first] = one.ratio
+        behind = np.append(0.0, np.cumsum(grown))
+        place = caught - first
+        clock: Floats = behind[place] - behind[place - ages] + last * grown[place]
+        return clock
+
 
 def fit_year_effects(
     cells: MeanLengths, start: Curve, *, rng: np.random.Generator, draws: int = 2_000
 ) -> YearEffects:
-    """Fit the growth of groups and of years together.
+    """Fit the growth of groups and of years together [1]_, [2]_.
 
     Parameters
     ----------
@@ -109,12 +117,34 @@ def fit_year_effects(
 
     References
     ----------
-    Weisberg, Spangler & Richmond (2010), Can. J. Fish. Aquat. Sci. 67:269-277, for growth years as
-    random effects. Rue, Martino & Chopin (2009), J. R. Stat. Soc. B 71:319-392, for a mixture of
-    normal approximations over a grid of standard deviations.
+    .. [1] Weisberg, Spangler & Richmond (2010), Can. J. Fish. Aquat. Sci. 67:269-277, for
+       growth years as random effects.
+    .. [2] Rue, Martino & Chopin (2009), J. R. Stat. Soc. B 71:319-392, for a mixture of normal
+       approximations over a grid of standard deviations.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.growth.cells import MeanLengths
+    >>> from samples.science.growth.fit import Curve
+    >>> from samples.science.growth.year_effects import fit_year_effects
+    >>> curve, age = Curve(350, 0.4, 0), np.arange(1, 7)
+    >>> cells = MeanLengths(
+    ...     group=np.zeros(6, dtype=int),
+    ...     year=np.full(6, 2026),
+    ...     age=age,
+    ...     part=np.full(6, 0.2),
+    ...     mean_mm=curve.length_at(age + 0.2),
+    ...     se_mm=np.full(6, 5.0),
+    ...     kept_from_mm=np.zeros(6),
+    ...     cv=np.full(6, 0.08),
+    ... )
+    >>> found = fit_year_effects(cells, curve, rng=np.random.default_rng(1), draws=100)
+    >>> found.seasons, found.recent_years
+    (1, (2023, 2024, 2025))
     """
     at_least(draws, 1, "draws")
-    if not (start.length_max_mm > 0 and start.rate > 0 and np.isfinite(start.age_zero)):
+    if not (start.linf_mm > 0 and start.k > 0 and np.isfinite(start.t0)):
         raise ValueError("start must be a curve that rises")
     ages = np.unique(cells.age).size
     if ages < FEWEST_AGES:
@@ -126,194 +156,12 @@ def fit_year_effects(
     groups = np.unique(cells.group)
     if (groups != np.arange(groups.size)).any():
         raise ValueError("groups must be numbered from 0 without a gap")
-    model = _Model.of(cells, start)
-    mixture = _mixture(model)
+    model = Model.of(cells, start)
+    mixture = fit_mixture(model)
     return _told(model, mixture, rng, draws)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Model:
-    """The data, and where each value stands: log Linf, log K, t0, then the groups' departures of
-    log Linf and of log K (none for a single group), then the years' effects."""
-
-    cells: MeanLengths
-    lived: Floats
-    years: tuple[int, ...]
-    groups: int
-    centre: Floats
-
-    @classmethod
-    def of(cls, cells: MeanLengths, start: Curve) -> "_Model":
-        years = np.arange(int((cells.year - cells.age).min()), int(cells.year.max()) + 1)
-        after_hatching = years >= (cells.year - cells.age)[:, None]
-        lived = (after_hatching & (years < cells.year[:, None])).astype(np.float64)
-        lived += (years == cells.year[:, None]) * cells.part[:, None]
-        told = lived.max(axis=0) > 0
-        centre = np.array([np.log(start.length_max_mm), np.log(start.rate), start.age_zero])
-        groups = int(cells.group.max()) + 1
-        return cls(cells, lived[:, told], tuple(int(one) for one in years[told]), groups, centre)
-
-    @property
-    def departures(self) -> int:
-        return self.groups if self.groups > 1 else 0
-
-    @property
-    def first_year(self) -> int:
-        return SHARED + 2 * self.departures
-
-    @property
-    def size(self) -> int:
-        return self.first_year + len(self.years)
-
-    def group_values(self, theta: Floats) -> tuple[Floats, Floats]:
-        """Return log Linf and log K of each group; ``theta`` may hold draws: (..., groups)."""
-        whole, rate = theta[..., 0, None], theta[..., 1, None]
-        if self.departures:
-            whole = whole + theta[..., SHARED : SHARED + self.groups]
-            rate = rate + theta[..., SHARED + self.groups : self.first_year]
-        return whole, rate
-
-    def mean_and_slopes(self, theta: Floats) -> tuple[Floats, Floats]:
-        """Return what the cells' means should be, and their derivatives:
-        (cells,), (cells, size).
-        """
-        grown = self.lived * np.exp(theta[self.first_year :])
-        whole, rate = (np.exp(one[self.cells.group]) for one in self.group_values(theta))
-        since = grown.sum(axis=1) - theta[2]
-        turn = np.clip(rate * since, -20, 700)
-        left = np.exp(-turn)
-        mean = -whole * np.expm1(-turn)
-        slopes = np.zeros((mean.size, self.size))
-        slopes[:, 0] = mean
-        slopes[:, 1] = whole * left * turn
-        slopes[:, 2] = -whole * left * rate
-        rows = np.arange(mean.size)
-        if self.departures:
-            slopes[rows, SHARED + self.cells.group] = slopes[:, 0]
-            slopes[rows, SHARED + self.groups + self.cells.group] = slopes[:, 1]
-        slopes[:, self.first_year :] = (whole * left * rate)[:, None] * grown
-        return self._of_kept(mean, slopes)
-
-    def _of_kept(self, mean: Floats, slopes: Floats) -> tuple[Floats, Floats]:
-        """Return the mean of the fish above the length from which they were kept."""
-        kept = self.cells.kept_from_mm
-        if not kept.any():
-            return mean, slopes
-        cut = kept > 0
-        floor, cv = np.maximum(mean, 1.0), self.cells.cv
-        z = np.where(cut, (kept / floor - 1) / cv, -40.0)
-        lost = np.where(cut, hazard(z), 0.0)
-        by_mean = 1 + cv * lost - lost * (lost - z) * kept / floor
-        above = np.where(cut, floor * (1 + cv * lost), mean)
-        return above, slopes * np.where(cut, by_mean, 1.0)[:, None]
-
-
-@dataclass(frozen=True, slots=True)
-class _Spreads:
-    """Standard deviations of years, groups and cells, and their log prior on this grid."""
-
-    years: float
-    groups: float
-    cells: float
-
-    @property
-    def log_prior(self) -> float:
-        """Return the half-normal priors; grids of the first two are even in their logarithms."""
-        parts = ((self.years, YEAR_SCALE), (self.groups, GROUP_SCALE), (self.cells, CELL_SCALE))
-        halves = sum(-0.5 * (sd / scale) ** 2 for sd, scale in parts)
-        return float(halves + np.log(self.years) + np.log(self.groups) + np.log(self.cells))
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Mixture:
-    """Modes at each set of spreads, Cholesky roots of their curvatures, and their weights."""
-
-    modes: Floats
-    roots: list[Floats]
-    weights: Floats
-    spreads: list[_Spreads]
-
-    def draw(self, rng: np.random.Generator, count: int) -> Floats:
-        """Draw values, shape (count, values)."""
-        chosen = rng.choice(self.weights.size, count, p=self.weights)
-        normal = rng.standard_normal((count, self.modes.shape[1]))
-        drawn = np.empty_like(normal)
-        for place in np.unique(chosen):
-            here = chosen == place
-            drawn[here] = self.modes[place] + np.linalg.solve(self.roots[place].T, normal[here].T).T
-        return drawn
-
-
-def _grid(groups: int) -> Iterator[_Spreads]:
-    of_groups = GROUP_SDS if groups > 1 else np.ones(1)
-    for cell_sd, group_sd, year_sd in product(CELL_SDS, of_groups, YEAR_SDS[::-1]):
-        yield _Spreads(float(year_sd), float(group_sd), float(cell_sd))
-
-
-def _mixture(model: _Model) -> _Mixture:
-    theta = np.concatenate([model.centre, np.zeros(model.size - SHARED)])
-    modes, roots, logs, spreads = [], [], [], []
-    for one in _grid(model.groups):
-        found = _mode(model, theta, one)
-        if found is None:
-            continue
-        theta, root, log_weight = found
-        modes.append(theta)
-        roots.append(root)
-        logs.append(log_weight)
-        spreads.append(one)
-    if not modes:
-        raise CannotEstimate(
-            "no_convergence", "Growth of these fish and years could not be fitted together."
-        )
-    weights = np.exp(np.array(logs) - max(logs))
-    kept = np.flatnonzero(weights > LEAST_WEIGHT)
-    return _Mixture(
-        np.array(modes)[kept],
-        [roots[place] for place in kept],
-        weights[kept] / weights[kept].sum(),
-        [spreads[place] for place in kept],
-    )
-
-
-def _mode(model: _Model, theta: Floats, spreads: _Spreads) -> tuple[Floats, Floats, float] | None:
-    """Find the likeliest values at these spreads; nothing where the search does not end."""
-    from scipy.optimize import least_squares
-
-    cells = model.cells
-    sd = np.hypot(cells.se_mm, spreads.cells * cells.mean_mm)
-    loose = np.full(model.size, LOOSE)
-    loose[SHARED : model.first_year] = spreads.groups
-    loose[model.first_year :] = spreads.years
-    middle = np.concatenate([model.centre, np.zeros(model.size - SHARED)])
-    pulls = np.diag(1 / loose)
-
-    def residuals(values: Floats) -> Floats:
-        mean, _ = model.mean_and_slopes(values)
-        return np.concatenate([(mean - cells.mean_mm) / sd, (values - middle) / loose])
-
-    def jacobian(values: Floats) -> Floats:
-        _, slopes = model.mean_and_slopes(values)
-        return np.vstack([slopes / sd[:, None], pulls])
-
-    with np.errstate(over="ignore", invalid="ignore"):
-        found = least_squares(
-            residuals, theta, jac=jacobian, method="lm", max_nfev=MOST_EVALUATIONS
-        )
-    if not found.success or not np.isfinite(found.cost):
-        return None
-    root = np.linalg.cholesky(found.jac.T @ found.jac)
-    log_weight = (
-        -float(found.cost)
-        - float(np.log(sd).sum())
-        - float(np.log(loose).sum())
-        - float(np.log(np.diag(root)).sum())
-        + spreads.log_prior
-    )
-    return found.x, root, log_weight
-
-
-def _told(model: _Model, mixture: _Mixture, rng: np.random.Generator, draws: int) -> YearEffects:
+def _told(model: Model, mixture: Mixture, rng: np.random.Generator, draws: int) -> YearEffects:
     drawn = mixture.draw(rng, draws)
     middle = mixture.weights @ mixture.modes
     lived = model.lived.max(axis=0) >= MOSTLY
@@ -335,21 +183,21 @@ def _told(model: _Model, mixture: _Mixture, rng: np.random.Generator, draws: int
 
 
 def _curves(
-    model: _Model, middle: Floats, drawn: Floats, years: np.ndarray
+    model: Model, middle: Floats, drawn: Floats, years: np.ndarray
 ) -> tuple[DrawnCurve, ...]:
     """Return the groups' curves at the mean growth of some years;
     without any, of an average one.
     """
     every = np.vstack([middle, drawn])
-    whole, rate = (np.exp(one) for one in model.group_values(every))
+    whole, k = (np.exp(one) for one in model.group_values(every))
     pace = np.ones(every.shape[0])
     if years.size:
         pace = np.exp(every[:, model.first_year + years]).mean(axis=1)
     zero = every[:, 2] / pace
     return tuple(
         DrawnCurve(
-            Curve(float(whole[0, place]), float(rate[0, place] * pace[0]), float(zero[0])),
-            Draws(whole[1:, place], rate[1:, place] * pace[1:], zero[1:], drawn.shape[0]),
+            Curve(float(whole[0, place]), float(k[0, place] * pace[0]), float(zero[0])),
+            Draws(whole[1:, place], k[1:, place] * pace[1:], zero[1:], drawn.shape[0]),
         )
         for place in range(model.groups)
     )

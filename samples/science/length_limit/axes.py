@@ -55,7 +55,7 @@ class Axes:
 
 def axes(
     lives: Lives,
-    fishing: Floats,
+    f: Floats,
     *,
     kept_from_mm: float,
     limit_mm: float,
@@ -67,7 +67,7 @@ def axes(
     ----------
     lives : Lives
         Growth and natural death, as draws.
-    fishing : ndarray, shape (draws,) or ()
+    f : ndarray, shape (draws,) or ()
         F, per year, of fish over the kept length, as things are.
     kept_from_mm, limit_mm : float
         Length at which anglers begin to keep fish now, and the limit.
@@ -90,6 +90,16 @@ def axes(
     The share that comes from one length to the other is ``exp(-(F + M) way)``, and the way is
     proportional to 1 / K: a change of K weighs as much as the same change of F and M together,
     whatever the lake. What growth alone decides is told by ``years`` and ``reach``.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.axes import axes
+    >>> from samples.science.length_limit.fish_lives import Lives
+    >>> k, m = np.array([0.4, 0.38]), np.array([0.4, 0.45])
+    >>> lives = Lives(np.array([340.0, 360]), k, np.zeros(2), m, 0.1)
+    >>> axes(lives, np.full(2, 0.5), kept_from_mm=200, limit_mm=254).years.round(2)
+    array([1.22, 1.08])
     """
     positive([kept_from_mm, limit_mm, last_age], "kept_from_mm, limit_mm and last_age")
     if limit_mm <= kept_from_mm:
@@ -97,7 +107,7 @@ def axes(
             "limit_below_kept",
             "Anglers keep no fish under this length now, so a limit here changes nothing.",
         )
-    rate = np.broadcast_to(not_negative(fishing, "fishing", ndim=None), lives.natural.shape)
+    f = np.broadcast_to(not_negative(f, "f", ndim=None), lives.m.shape)
     scale, weight = lives.cohort(kept_from_mm, limit_mm)
     starts = lives.age_at(kept_from_mm, scale)
     ends = lives.age_at(limit_mm, scale)
@@ -109,23 +119,23 @@ def axes(
     between = np.full(middle.shape, np.inf)
     np.subtract(middle, start, out=between, where=within)
 
-    def arriving(fishing: Floats, natural: Floats, years: Floats) -> Floats:
-        alive = np.where(reaches, np.exp(-(fishing + natural) * years), 0.0)
+    def arriving(f: Floats, natural: Floats, years: Floats) -> Floats:
+        alive = np.where(reaches, np.exp(-(f + natural) * years), 0.0)
         return _mean(alive, begins, weight)
 
-    arrived = arriving(rate, lives.natural, way)
+    arrived = arriving(f, lives.m, way)
     fewer = 1 - CHANGED_BY
-    lived = np.exp(-lives.natural * way)
+    lived = np.exp(-lives.m * way)
     return Axes(
         years=between,
         age=np.where(within, middle, np.inf),
         reach=np.asarray(np.where(reaches, weight, 0.0).sum(axis=0), dtype=np.float64),
         survival=_mean(lived, reaches, weight),
-        taken=_mean(-np.expm1(-rate * way), reaches, weight * lived),
+        taken=_mean(-np.expm1(-f * way), reaches, weight * lived),
         arrived=arrived,
-        if_faster=_gain(arriving(rate, lives.natural, way / (1 + CHANGED_BY)), arrived),
-        if_fewer_died=_gain(arriving(rate, fewer * lives.natural, way), arrived),
-        if_fewer_taken=_gain(arriving(fewer * rate, lives.natural, way), arrived),
+        if_faster=_gain(arriving(f, lives.m, way / (1 + CHANGED_BY)), arrived),
+        if_fewer_died=_gain(arriving(f, fewer * lives.m, way), arrived),
+        if_fewer_taken=_gain(arriving(fewer * f, lives.m, way), arrived),
     )
 
 

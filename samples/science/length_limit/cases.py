@@ -25,18 +25,39 @@ CROWDED = 0.9
 def crowded(lives: Lives, share: float = CROWDED) -> Lives:
     """Return the same fish grown to a share of their length at every age.
 
+    Parameters
+    ----------
+    lives : Lives
+    share : float
+        Of their Linf that crowded fish come to, above 0 and at most 1.
+
+    Returns
+    -------
+    Lives
+        The same fish with the lesser Linf.
+
     Raises
     ------
     ValueError
         If the share is not above zero, or not finite.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.cases import crowded
+    >>> from samples.science.length_limit.fish_lives import Lives
+    >>> k, m = np.array([0.4, 0.38]), np.array([0.4, 0.45])
+    >>> lives = Lives(np.array([340.0, 360]), k, np.zeros(2), m, 0.1)
+    >>> crowded(lives, 0.9).linf_mm / lives.linf_mm
+    array([0.9, 0.9])
     """
     positive(share, "share", ndim=0)
-    return replace(lives, length_max_mm=lives.length_max_mm * share)
+    return replace(lives, linf_mm=lives.linf_mm * share)
 
 
 def change(
     lives: Lives,
-    fishing: Floats,
+    f: Floats,
     now: Rule,
     then: Rule,
     *,
@@ -47,7 +68,7 @@ def change(
 
     Parameters
     ----------
-    lives, fishing, preferred_mm
+    lives, f, preferred_mm
         As for `per_recruit`.
     now, then : Rule
         The present rule and the candidate.
@@ -63,9 +84,22 @@ def change(
     ------
     ValueError
         As `per_recruit`.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.cases import change
+    >>> from samples.science.length_limit.fish_lives import Lives
+    >>> from samples.science.length_limit.rules import Rule
+    >>> k, m = np.array([0.4, 0.38]), np.array([0.4, 0.45])
+    >>> lives = Lives(np.array([340.0, 360]), k, np.zeros(2), m, 0.1)
+    >>> f, now = np.full(2, 0.5), Rule(kept_from_mm=200)
+    >>> then = Rule(kept_from_mm=200, limit_mm=254, release_death=0.1)
+    >>> change(lives, f, now, then).number.round(2)
+    array([-0.43, -0.42])
     """
-    present = present or per_recruit(lives, fishing, now, preferred_mm=preferred_mm)
-    candidate = per_recruit(lives, fishing, then, preferred_mm=preferred_mm)
+    present = present or per_recruit(lives, f, now, preferred_mm=preferred_mm)
+    candidate = per_recruit(lives, f, then, preferred_mm=preferred_mm)
     return Change(
         weight=_share(candidate.weight_g - present.weight_g, present.weight_g),
         number=_share(candidate.number - present.number, present.number),
@@ -73,20 +107,47 @@ def change(
     )
 
 
-def given_up(lives: Lives, fishing: Floats, now: Rule, then: Rule) -> Floats:
+def given_up(lives: Lives, f: Floats, now: Rule, then: Rule) -> Floats:
     """Return the share of the fish kept now that a rule would have put back, shape (draws,).
+
+    Parameters
+    ----------
+    lives : Lives
+        Growth and natural mortality, as draws.
+    f : ndarray, shape (draws,) or ()
+        F, per year, of fish that are kept.
+    now, then : Rule
+        The rule in force and the one proposed.
+
+    Returns
+    -------
+    ndarray, shape (draws,)
+        Share of the fish kept now, 0 to 1.
 
     Raises
     ------
     ValueError
         As `per_recruit`.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.cases import given_up
+    >>> from samples.science.length_limit.fish_lives import Lives
+    >>> from samples.science.length_limit.rules import Rule
+    >>> k, m = np.array([0.4, 0.38]), np.array([0.4, 0.45])
+    >>> lives = Lives(np.array([340.0, 360]), k, np.zeros(2), m, 0.1)
+    >>> f, now = np.full(2, 0.5), Rule(kept_from_mm=200)
+    >>> then = Rule(kept_from_mm=200, limit_mm=254, release_death=0.1)
+    >>> given_up(lives, f, now, then).round(2)
+    array([0.66, 0.64])
     """
-    put_back = _number(lives, fishing, now, beside=then)
-    return _share(put_back, _number(lives, fishing, now))
+    put_back = _number(lives, f, now, beside=then)
+    return _share(put_back, _number(lives, f, now))
 
 
-def _number(lives: Lives, fishing: Floats, rule: Rule, *, beside: Rule | None = None) -> Floats:
-    found = kept_of_each(lives, fishing, rule, numbers_only=True, beside=beside)
+def _number(lives: Lives, f: Floats, rule: Rule, *, beside: Rule | None = None) -> Floats:
+    found = kept_of_each(lives, f, rule, numbers_only=True, beside=beside)
     return np.asarray((found.share * found.number).sum(axis=0), dtype=np.float64)
 
 
@@ -94,13 +155,19 @@ def _share(part: Floats, whole: Floats) -> Floats:
     return np.divide(part, whole, out=np.zeros_like(whole), where=whole > 0)
 
 
-def break_even(lives: Lives, fishing: Floats, now: Rule, then: Rule, *, steps: int = 40) -> Floats:
+def break_even(lives: Lives, f: Floats, now: Rule, then: Rule, *, steps: int = 40) -> Floats:
     """Find the release death at which a minimum limit yields no more weight than the present rule.
 
     Parameters
     ----------
-    lives, fishing, now, then
+    lives, f, now, then
         As for `change`; their release deaths are not used, as the fish are the same under both.
+    steps : int
+        Release deaths that are tried between 0 and 1.
+    steps : int
+        Release deaths that are tried between 0 and 1.
+    steps : int
+        Release deaths that are tried between 0 and 1.
 
     Returns
     -------
@@ -112,14 +179,27 @@ def break_even(lives: Lives, fishing: Floats, now: Rule, then: Rule, *, steps: i
     ------
     ValueError
         As `per_recruit`; if steps is below 1.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.cases import break_even
+    >>> from samples.science.length_limit.fish_lives import Lives
+    >>> from samples.science.length_limit.rules import Rule
+    >>> k, m = np.array([0.4, 0.38]), np.array([0.4, 0.45])
+    >>> lives = Lives(np.array([340.0, 360]), k, np.zeros(2), m, 0.1)
+    >>> f, now = np.full(2, 0.5), Rule(kept_from_mm=200)
+    >>> then = Rule(kept_from_mm=200, limit_mm=254, release_death=0.1)
+    >>> break_even(lives, f, now, then).round(2)
+    array([0., 0.])
     """
     at_least(steps, 1, "steps")
-    rate = np.broadcast_to(not_negative(fishing, "fishing", ndim=None), lives.natural.shape)
-    before = kept_of_each(lives, rate, replace(now, release_death=0.0))
-    after = kept_of_each(lives, rate, replace(then, release_death=0.0))
+    f = np.broadcast_to(not_negative(f, "f", ndim=None), lives.m.shape)
+    before = kept_of_each(lives, f, replace(now, release_death=0.0))
+    after = kept_of_each(lives, f, replace(then, release_death=0.0))
 
     def weight(found: KeptOfEach, death: Floats) -> Floats:
-        left = found.share * found.weight_g * np.exp(-death * rate * found.handled)
+        left = found.share * found.weight_g * np.exp(-death * f * found.handled)
         return np.asarray(left.sum(axis=0), dtype=np.float64)
 
     def gains(death: Floats) -> np.ndarray:
@@ -142,7 +222,7 @@ PARTS = 6
 
 def judge_limit(
     lives: Lives,
-    fishing: Floats,
+    f: Floats,
     now: Rule,
     then: Rule,
     lines: Lines,
@@ -153,7 +233,7 @@ def judge_limit(
 
     Parameters
     ----------
-    lives, fishing, now, then, preferred_mm
+    lives, f, now, then, preferred_mm
         As for `change`.
     lines : Lines
         Where one answer ends and the next begins.
@@ -166,14 +246,28 @@ def judge_limit(
     ------
     ValueError, CannotEstimate
         As `axes` and `change`.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.cases import judge_limit
+    >>> from samples.science.length_limit.fish_lives import Lives
+    >>> from samples.science.length_limit.rules import Rule
+    >>> from samples.science.length_limit.verdict import Lines
+    >>> k, m = np.array([0.4, 0.38]), np.array([0.4, 0.45])
+    >>> lives = Lives(np.array([340.0, 360]), k, np.zeros(2), m, 0.1)
+    >>> f, now = np.full(2, 0.5), Rule(kept_from_mm=200)
+    >>> then = Rule(kept_from_mm=200, limit_mm=254, release_death=0.1)
+    >>> judge_limit(lives, f, now, then, Lines()).likeliest.value
+    'harvest'
     """
-    found = axes(lives, fishing, kept_from_mm=now.first_mm, limit_mm=then.limit_mm)
-    return judge(found, change(lives, fishing, now, then, preferred_mm=preferred_mm), lines)
+    found = axes(lives, f, kept_from_mm=now.first_mm, limit_mm=then.limit_mm)
+    return judge(found, change(lives, f, now, then, preferred_mm=preferred_mm), lines)
 
 
 def what_would_settle(
     lives: Lives,
-    fishing: Floats,
+    f: Floats,
     now: Rule,
     then: Rule,
     lines: Lines,
@@ -184,7 +278,7 @@ def what_would_settle(
 
     Parameters
     ----------
-    lives, fishing, now, then, lines, preferred_mm
+    lives, f, now, then, lines, preferred_mm
         As for `judge_limit`.
 
     Returns
@@ -197,14 +291,28 @@ def what_would_settle(
     ------
     ValueError, CannotEstimate
         As `judge_limit`.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.cases import what_would_settle
+    >>> from samples.science.length_limit.fish_lives import Lives
+    >>> from samples.science.length_limit.rules import Rule
+    >>> from samples.science.length_limit.verdict import Lines
+    >>> k, m = np.array([0.4, 0.38]), np.array([0.4, 0.45])
+    >>> lives = Lives(np.array([340.0, 360]), k, np.zeros(2), m, 0.1)
+    >>> f, now = np.full(2, 0.5), Rule(kept_from_mm=200)
+    >>> then = Rule(kept_from_mm=200, limit_mm=254, release_death=0.1)
+    >>> type(what_would_settle(lives, f, now, then, Lines())).__name__
+    'dict'
     """
-    alike(fishing=not_negative(fishing, "fishing"), natural=lives.natural)
-    found = axes(lives, fishing, kept_from_mm=now.first_mm, limit_mm=then.limit_mm)
-    changed = change(lives, fishing, now, then, preferred_mm=preferred_mm)
+    alike(f=not_negative(f, "f"), m=lives.m)
+    found = axes(lives, f, kept_from_mm=now.first_mm, limit_mm=then.limit_mm)
+    changed = change(lives, f, now, then, preferred_mm=preferred_mm)
     answers = answers_of(found, changed, lines)
     # Of fish that never reach the limit, the fewer ever do, the slower they grow.
     slowness = np.where(np.isfinite(found.years), found.years, 1e3 - found.reach)
-    values = {GROWTH: slowness, NATURAL: lives.natural, FISHING: fishing}
+    values = {GROWTH: slowness, NATURAL: lives.m, FISHING: f}
     return {name: _agreeing(answers, value) for name, value in values.items()}
 
 

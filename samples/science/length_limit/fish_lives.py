@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from samples.science.arguments import alike, finite, not_negative, positive
+from samples.science.quadrature import gauss_legendre
 
 Floats = npt.NDArray[np.float64]
 
@@ -20,11 +21,11 @@ class Lives:
 
     Attributes
     ----------
-    length_max_mm, rate, age_zero : ndarray, shape (draws,)
+    linf_mm, k, t0 : ndarray, shape (draws,)
         Linf in mm, K per year and t0 in years of the von Bertalanffy curve, drawn jointly.
-    natural : ndarray, shape (draws,)
+    m : ndarray, shape (draws,)
         Instantaneous rate of natural death M, per year.
-    spread : float
+    cv : float
         Coefficient of variation of length at age: a fish that is long for its age stays so.
     weight_log10_a, weight_b : float
         log10 weight in g = a + b log10 length in mm.
@@ -33,33 +34,33 @@ class Lives:
     ------
     ValueError
         If draws differ in number or there are none, one is not finite, Linf, K or M not above
-        zero, or the spread not between 0 and 0.5.
+        zero, or the CV not between 0 and 0.5.
     """
 
-    length_max_mm: Floats
-    rate: Floats
-    age_zero: Floats
-    natural: Floats
-    spread: float
+    linf_mm: Floats
+    k: Floats
+    t0: Floats
+    m: Floats
+    cv: float
     weight_log10_a: float = 0.0
     weight_b: float = 3.0
 
     def __post_init__(self) -> None:
         alike(
-            length_max_mm=positive(self.length_max_mm, "length_max_mm"),
-            rate=positive(self.rate, "rate"),
-            age_zero=finite(self.age_zero, "age_zero"),
-            natural=positive(self.natural, "natural"),
+            linf_mm=positive(self.linf_mm, "linf_mm"),
+            k=positive(self.k, "k"),
+            t0=finite(self.t0, "t0"),
+            m=positive(self.m, "m"),
         )
-        if not self.natural.size:
+        if not self.m.size:
             raise ValueError("at least one draw is needed")
-        if not 0 <= self.spread < 0.5:
-            raise ValueError("spread must lie between 0 and 0.5")
+        if not 0 <= self.cv < 0.5:
+            raise ValueError("cv must lie between 0 and 0.5")
         finite([self.weight_log10_a, self.weight_b], "weight_log10_a and weight_b")
 
     @property
     def draws(self) -> int:
-        return int(self.natural.size)
+        return int(self.m.size)
 
     def cohort(self, *lengths_mm: float) -> tuple[Floats, Floats]:
         """Return points and weights to average over the fish of one cohort, slow to fast.
@@ -81,18 +82,18 @@ class Lives:
         Gauss-Legendre quadrature of the normal density between the cuts.
         """
         positive(list(lengths_mm), "lengths_mm")
-        if self.spread == 0:
+        if self.cv == 0:
             return np.ones((1, self.draws)), np.ones((1, self.draws))
-        least = max(-TAIL, (SHORTEST - 1) / self.spread)
+        least = max(-TAIL, (SHORTEST - 1) / self.cv)
         wanted = np.array(sorted(set(lengths_mm)))[:, None]
-        cuts = np.clip((wanted / self.length_max_mm - 1) / self.spread, least, TAIL)
+        cuts = np.clip((wanted / self.linf_mm - 1) / self.cv, least, TAIL)
         ends = np.vstack([np.full(self.draws, least), cuts, np.full(self.draws, TAIL)])
-        points, weights = np.polynomial.legendre.leggauss(POINTS)
+        points, weights = gauss_legendre(POINTS)
         half, middle = np.diff(ends, axis=0) / 2, (ends[1:] + ends[:-1]) / 2
         normal = (middle[:, None] + half[:, None] * points[:, None]).reshape(-1, self.draws)
         share = (half[:, None] * weights[:, None]).reshape(-1, self.draws)
         share = share * np.exp(-(normal**2) / 2)
-        return 1 + self.spread * normal, share / share.sum(axis=0)
+        return 1 + self.cv * normal, share / share.sum(axis=0)
 
     def age_at(self, length_mm: Floats | float, scale: Floats | float = 1.0) -> Floats:
         """Return the age at which fish are this long; infinity for those that never are.
@@ -108,21 +109,21 @@ class Lives:
         ndarray
             t0 - ln(1 - L / (scale Linf)) / K, in years.
         """
-        share = np.asarray(length_mm) / (np.asarray(scale) * self.length_max_mm)
+        share = np.asarray(length_mm) / (np.asarray(scale) * self.linf_mm)
         with np.errstate(divide="ignore", invalid="ignore"):
-            age = self.age_zero - np.log1p(-share) / self.rate
+            age = self.t0 - np.log1p(-share) / self.k
         return np.where(share < 1, age, np.inf)
 
 
-def fishing_rate(exploitation: Floats | float, natural: Floats | float) -> Floats:
-    """Find F from the share taken in a year and M, both working through the year.
+def fishing_rate(u: Floats | float, m: Floats | float) -> Floats:
+    """Find F from the share taken in a year and M, both working through the year [1]_.
 
     Parameters
     ----------
-    exploitation : array_like
-        u, the share of the fish alive at the start of a year that is taken in it, 0 to below 1.
-    natural : array_like
-        M, per year; broadcast against ``exploitation``.
+    u : array_like
+        The share of the fish alive at the start of a year that is taken in it, 0 to below 1.
+    m : array_like
+        M, per year; broadcast against ``u``.
 
     Returns
     -------
@@ -136,23 +137,30 @@ def fishing_rate(exploitation: Floats | float, natural: Floats | float) -> Float
 
     References
     ----------
-    Ricker (1975), Bull. Fish. Res. Board Can. 191, ch. 1 (fishing and natural death at once).
+    .. [1] Ricker (1975), Bull. Fish. Res. Board Can. 191, ch. 1 (fishing and natural death at
+       once).
+
+    Examples
+    --------
+    >>> from samples.science.length_limit.fish_lives import fishing_rate
+    >>> fishing_rate([0.3, 0.4], 0.4).round(3)
+    array([0.444, 0.645])
     """
     wanted, dying = np.broadcast_arrays(
-        not_negative(exploitation, "exploitation", ndim=None),
-        positive(natural, "natural", ndim=None),
+        not_negative(u, "u", ndim=None),
+        positive(m, "m", ndim=None),
     )
     if (wanted >= 1).any():
-        raise ValueError("exploitation must be below 1")
+        raise ValueError("u must be below 1")
     # From below, Newton on a concave function climbs to the root and never passes it.
-    rate = np.array(wanted, dtype=np.float64)
+    f = np.array(wanted, dtype=np.float64)
     for _ in range(60):
-        total = rate + dying
-        died = -np.expm1(-total)
-        gap = wanted - rate / total * died
-        slope = dying / total**2 * died + rate / total * np.exp(-total)
+        z = f + dying
+        died = -np.expm1(-z)
+        gap = wanted - f / z * died
+        slope = dying / z**2 * died + f / z * np.exp(-z)
         step = gap / slope
-        rate = rate + step
+        f = f + step
         if np.max(np.abs(step), initial=0.0) < 1e-13:
             break
-    return rate
+    return f

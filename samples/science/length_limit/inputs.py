@@ -48,14 +48,14 @@ class Deaths:
 
     Attributes
     ----------
-    natural, fishing : ndarray, shape (draws,)
+    m, f : ndarray, shape (draws,)
         M and F, per year, of the draws that do not contradict themselves.
     contradicting : float
         Share of the draws that did: F at or below 0, or more taken than there are.
     """
 
-    natural: Floats
-    fishing: Floats
+    m: Floats
+    f: Floats
     contradicting: float
 
 
@@ -79,6 +79,15 @@ def natural_from_shares(
     ------
     ValueError
         If they are not in order between 0 and 1, or draws is below 1.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.inputs import natural_from_shares
+    >>> rng = np.random.default_rng(1)
+    >>> drawn = natural_from_shares(rng, 1_000, least=0.2, middle=0.3, most=0.4)
+    >>> round(float(drawn.mean()), 2)
+    0.36
     """
     at_least(draws, 1, "draws")
     if not 0 < least <= middle <= most < 1:
@@ -89,17 +98,35 @@ def natural_from_shares(
     return rates
 
 
-def natural_by_thumb(rng: np.random.Generator, draws: int, rate: float) -> Floats:
+def natural_by_thumb(rng: np.random.Generator, draws: int, m: float) -> Floats:
     """Draw M, per year, about a rule of thumb, as widely as such rules err; shape (draws,).
+
+    Parameters
+    ----------
+    rng : numpy.random.Generator
+    draws : int
+    m : float
+        M, per year, by the rule of thumb.
+
+    Returns
+    -------
+    ndarray, shape (draws,)
 
     Raises
     ------
     ValueError
-        If the rate is not above zero, or draws is below 1.
+        If M is not above zero, or draws is below 1.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.inputs import natural_by_thumb
+    >>> round(float(np.median(natural_by_thumb(np.random.default_rng(1), 1_000, 0.4))), 1)
+    0.4
     """
-    positive(rate, "rate", ndim=0)
+    positive(m, "m", ndim=0)
     at_least(draws, 1, "draws")
-    rates: Floats = rate * np.exp(rng.normal(0, THUMB_SD, draws))
+    rates: Floats = m * np.exp(rng.normal(0, THUMB_SD, draws))
     return rates
 
 
@@ -125,6 +152,14 @@ def taken_by_tags(rng: np.random.Generator, draws: int, tags: Sequence[Tags]) ->
         is below 1.
     CannotEstimate
         no_tags.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.inputs import Tags, taken_by_tags
+    >>> tags = Tags(out=200, returned=40, reporting_least=0.5, reporting_most=0.7)
+    >>> round(float(np.median(taken_by_tags(np.random.default_rng(1), 1_000, [tags]))), 2)
+    0.33
     """
     at_least(draws, 1, "draws")
     if not tags:
@@ -156,15 +191,19 @@ def _reporting(rng: np.random.Generator, draws: int, one: Tags) -> Floats:
     )
 
 
-def deaths_by_tags(rng: np.random.Generator, natural: Floats, taken: Floats) -> Deaths:
+def deaths_by_tags(rng: np.random.Generator, m: Floats, u: Floats) -> Deaths:
     """Return F from the share taken, beside M.
 
     Parameters
     ----------
     rng : numpy.random.Generator
         Draws that contradict themselves are replaced by others, drawn anew.
-    natural, taken : ndarray, shape (draws,)
+    m, u : ndarray, shape (draws,)
         M, per year, and u.
+
+    Returns
+    -------
+    Deaths
 
     Raises
     ------
@@ -172,22 +211,34 @@ def deaths_by_tags(rng: np.random.Generator, natural: Floats, taken: Floats) -> 
         If shapes differ, M is not above zero, or u is negative.
     CannotEstimate
         contradiction, where more than half of the draws take more fish than there are.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.inputs import deaths_by_tags
+    >>> deaths = deaths_by_tags(np.random.default_rng(1), np.full(4, 0.4), np.full(4, 0.3))
+    >>> deaths.f.round(3)
+    array([0.444, 0.444, 0.444, 0.444])
     """
-    alike(natural=positive(natural, "natural"), taken=not_negative(taken, "taken"))
-    good = taken < MOST_TAKEN
+    alike(m=positive(m, "m"), u=not_negative(u, "u"))
+    good = u < MOST_TAKEN
     kept = _kept(rng, good, "By these tags more fish are taken than there are. Look at reporting.")
-    return Deaths(natural[kept], fishing_rate(taken[kept], natural[kept]), _share(~good))
+    return Deaths(m[kept], fishing_rate(u[kept], m[kept]), _share(~good))
 
 
-def deaths_by_total(rng: np.random.Generator, natural: Floats, total: Floats) -> Deaths:
+def deaths_by_total(rng: np.random.Generator, m: Floats, z: Floats) -> Deaths:
     """Return F as what natural death leaves of Z: ``F = Z - M``.
 
     Parameters
     ----------
     rng : numpy.random.Generator
         As for `deaths_by_tags`.
-    natural, total : ndarray, shape (draws,)
+    m, z : ndarray, shape (draws,)
         M and Z, per year, drawn apart.
+
+    Returns
+    -------
+    Deaths
 
     Raises
     ------
@@ -195,9 +246,17 @@ def deaths_by_total(rng: np.random.Generator, natural: Floats, total: Floats) ->
         If shapes differ, M is not above zero, or Z is not finite.
     CannotEstimate
         contradiction, where Z is at or below M in more than half of the draws.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.inputs import deaths_by_total
+    >>> deaths = deaths_by_total(np.random.default_rng(1), np.full(4, 0.4), np.full(4, 0.9))
+    >>> deaths.f
+    array([0.5, 0.5, 0.5, 0.5])
     """
-    alike(natural=positive(natural, "natural"), total=finite(total, "total"))
-    left = total - natural
+    alike(m=positive(m, "m"), z=finite(z, "z"))
+    left = z - m
     good = left > 0
     kept = _kept(
         rng,
@@ -205,7 +264,7 @@ def deaths_by_total(rng: np.random.Generator, natural: Floats, total: Floats) ->
         "Natural death as entered is larger than all death that these fish show. Look at it, or "
         "put out tags.",
     )
-    return Deaths(natural[kept], left[kept], _share(~good))
+    return Deaths(m[kept], left[kept], _share(~good))
 
 
 def _kept(rng: np.random.Generator, good: np.ndarray, sentence: str) -> np.ndarray:

@@ -139,6 +139,12 @@ def creel_share(kept_a_trip: float, limit: int, *, in_force: int | None = None) 
     -----
     X is negative binomial with k = 1, before any limit: common practice, no source. Anglers fish
     as often as now.
+
+    Examples
+    --------
+    >>> from samples.science.length_limit.rules import creel_share
+    >>> round(creel_share(4.0, 5, in_force=30), 2)
+    0.67
     """
     positive(kept_a_trip, "kept_a_trip", ndim=0)
     at_least(limit, 1, "limit")
@@ -193,6 +199,13 @@ def one_over_share(kept_a_trip: float, share_over: Floats) -> Floats:
     ------
     ValueError
         If the mean is not above zero, or a share is not between 0 and 1.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.rules import one_over_share
+    >>> one_over_share(4.0, np.array([0.1, 0.3])).round(2)
+    array([0.71, 0.45])
     """
     positive(kept_a_trip, "kept_a_trip", ndim=0)
     shares = not_negative(share_over, "share_over")

@@ -10,17 +10,18 @@ from samples.science.arguments import not_negative, positive
 from samples.science.length_limit.fish_lives import Floats, Lives
 from samples.science.length_limit.per_recruit import NODES
 from samples.science.length_limit.rules import LONGEST_LIFE
+from samples.science.quadrature import gauss_legendre
 
 
 def yield_surface(
     lives: Lives,
     limits_mm: Floats,
-    fishing: Floats,
+    f: Floats,
     *,
     recruited: float = 1.0,
     years: float = LONGEST_LIFE,
 ) -> Floats:
-    """Return the weight kept per recruit at every limit and rate, for every draw.
+    """Return the weight kept per recruit at every limit and rate, for every draw [1]_, [2]_.
 
     Parameters
     ----------
@@ -28,7 +29,7 @@ def yield_surface(
         Growth and natural death; every fish is as long as the mean of its age.
     limits_mm : ndarray, shape (limits,)
         Lengths in mm from which fish are kept.
-    fishing : ndarray, shape (rates,)
+    f : ndarray, shape (rates,)
         F, per year.
     recruited : float
         Age in years from which fish are counted.
@@ -52,11 +53,22 @@ def yield_surface(
 
     References
     ----------
-    Beverton & Holt (1957); Jones (1957) for the closed form it is checked against.
+    .. [1] Beverton & Holt (1957).
+    .. [2] Jones (1957) for the closed form it is checked against.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.fish_lives import Lives
+    >>> from samples.science.length_limit.surface import yield_surface
+    >>> k, m = np.array([0.4, 0.38]), np.array([0.4, 0.45])
+    >>> lives = Lives(np.array([340.0, 360]), k, np.zeros(2), m, 0.0)
+    >>> yield_surface(lives, np.array([200.0, 250]), np.array([0.1, 0.5])).shape
+    (2, 2, 2)
     """
-    limits, rates = positive(limits_mm, "limits_mm"), not_negative(fishing, "fishing")
+    limits, rates = positive(limits_mm, "limits_mm"), not_negative(f, "f")
     not_negative([recruited, years], "recruited and years")
-    points, weights = np.polynomial.legendre.leggauss(NODES)
+    points, weights = gauss_legendre(NODES)
     unit, share = (points + 1) / 2, weights / 2
     since = years * unit**3
     step = years * 3 * unit**2 * share
@@ -64,14 +76,14 @@ def yield_surface(
     reached = np.isfinite(entry)
     entry = np.where(reached, np.maximum(entry, recruited), recruited)
     # What is left to grow, exp(-K (age - t0)), splits into a part of the entry and one of s.
-    left_at_entry = np.exp(-lives.rate * (entry - lives.age_zero))
-    left_since = np.exp(-lives.rate[:, None] * since)
+    left_at_entry = np.exp(-lives.k * (entry - lives.t0))
+    left_since = np.exp(-lives.k[:, None] * since)
     # A fish younger than t0 has no length; the least above 0 has a logarithm.
     grown = np.maximum(1 - left_at_entry[..., None] * left_since, 1e-12)
-    start = np.exp(-lives.natural * (entry - recruited)) * reached
-    largest = 10**lives.weight_log10_a * lives.length_max_mm**lives.weight_b
+    start = np.exp(-lives.m * (entry - recruited)) * reached
+    largest = 10**lives.weight_log10_a * lives.linf_mm**lives.weight_b
     inner = _power(grown, lives.weight_b)
-    inner *= np.exp(-lives.natural[:, None] * since)
+    inner *= np.exp(-lives.m[:, None] * since)
     inner *= (start * largest)[..., None]
     table = step[:, None] * np.exp(-np.outer(since, rates)) * rates
     kept: Floats = inner @ table
@@ -92,10 +104,28 @@ def quantiles(surface: Floats, shares: tuple[float, ...]) -> Floats:
 
     Sorted along contiguous memory, which costs a fraction of the library's own way.
 
+    Parameters
+    ----------
+    surface : ndarray, shape (limits, draws, rates)
+        As `yield_surface` gives it.
+    shares : tuple of float
+        Quantiles, 0 to 1.
+
+    Returns
+    -------
+    ndarray, shape (shares, limits, rates)
+
     Raises
     ------
     ValueError
         If a share is not between 0 and 1, or the surface has not 3 dimensions.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.surface import quantiles
+    >>> quantiles(np.arange(24.0).reshape(2, 4, 3), (0.5,)).shape
+    (1, 2, 3)
     """
     if surface.ndim != 3 or not np.isfinite(surface).all():
         raise ValueError("surface must have 3 dimensions, and finite values")

@@ -140,6 +140,22 @@ def judge(found: Axes, changed: Change, lines: Lines) -> Judged:
     ``little_change`` at most. Else *growth* where fewer than ``few_reach`` are ever so long, or
     the way takes longer than ``long_years``. Else natural death and harvest are compared by how
     many more fish would reach the limit if each were a quarter smaller.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.axes import axes
+    >>> from samples.science.length_limit.cases import change
+    >>> from samples.science.length_limit.fish_lives import Lives
+    >>> from samples.science.length_limit.rules import Rule
+    >>> from samples.science.length_limit.verdict import Lines, judge
+    >>> k, m = np.array([0.4, 0.38]), np.array([0.4, 0.45])
+    >>> lives = Lives(np.array([340.0, 360]), k, np.zeros(2), m, 0.1)
+    >>> f, now = np.full(2, 0.5), Rule(kept_from_mm=200)
+    >>> then = Rule(kept_from_mm=200, limit_mm=254, release_death=0.1)
+    >>> found, changed = axes(lives, f, kept_from_mm=200, limit_mm=254), change(lives, f, now, then)
+    >>> judge(found, changed, Lines()).likeliest.value
+    'harvest'
     """
     answers = answers_of(found, changed, lines)
     shares = {answer: float(np.mean(answers == place)) for place, answer in enumerate(ANSWERS)}
@@ -157,10 +173,40 @@ def judge(found: Axes, changed: Change, lines: Lines) -> Judged:
 def answers_of(found: Axes, changed: Change, lines: Lines) -> npt.NDArray[np.int64]:
     """Return the answer of each draw as its place in `ANSWERS`, by the rules of `judge`.
 
+    Parameters
+    ----------
+    found : Axes
+        What lies between the length kept now and the limit.
+    changed : Change
+        What the limit does to the harvest.
+    lines : Lines
+        Where the lines between verdicts are drawn.
+
+    Returns
+    -------
+    ndarray of int, shape (draws,)
+        Places of the answers in `ANSWERS`.
+
     Raises
     ------
     ValueError
         As `judge`.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from samples.science.length_limit.axes import axes
+    >>> from samples.science.length_limit.cases import change
+    >>> from samples.science.length_limit.fish_lives import Lives
+    >>> from samples.science.length_limit.rules import Rule
+    >>> from samples.science.length_limit.verdict import Lines, answers_of
+    >>> k, m = np.array([0.4, 0.38]), np.array([0.4, 0.45])
+    >>> lives = Lives(np.array([340.0, 360]), k, np.zeros(2), m, 0.1)
+    >>> f, now = np.full(2, 0.5), Rule(kept_from_mm=200)
+    >>> then = Rule(kept_from_mm=200, limit_mm=254, release_death=0.1)
+    >>> found, changed = axes(lives, f, kept_from_mm=200, limit_mm=254), change(lives, f, now, then)
+    >>> answers_of(found, changed, Lines()).shape
+    (2,)
     """
     alike(reach=found.reach, changed=changed.weight)
     parts = (changed.weight, changed.number, changed.preferred)

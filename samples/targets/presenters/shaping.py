@@ -7,7 +7,7 @@ from urllib.parse import urlencode
 from django.db.models import QuerySet
 from django.urls import reverse
 
-from samples.models import Arm, Donor, Fish, Progress, Target
+from samples.models import Arm, Donor, Fish, Progress, Season, Target
 from samples.targets.geometry import rings
 from samples.targets.presenters.coverage import (
     ArmRow,
@@ -18,13 +18,22 @@ from samples.targets.presenters.coverage import (
     Sum,
 )
 from samples.targets.queries.choice import CoverageOptions, CoverageSelection
-from samples.targets.queries.counts import FROM, Tally, count_rows, largest_donor, tallies
+from samples.targets.queries.counts import (
+    FROM,
+    Tally,
+    count_rows,
+    count_rows_by_species,
+    largest_donor,
+    tallies,
+)
 from samples.targets.rules import FEWEST_FOR_A_SHARE, BinNeed, LengthBin, LengthSample, Need
 
 # Wider than this, empty bins between those that hold something are left out.
 MOST_COLUMNS_WITH_GAPS = 20
 NOTHING = Tally([0] * len(Progress), {})
 WantedByBin = dict[tuple[int | None, int], int]
+# Arm, from, below, fish wanted.
+TargetRow = tuple[int | None, int, int, int]
 
 
 def coverage_of(
@@ -42,18 +51,63 @@ def coverage_of(
     return shape(options.arms, selection, counted, wanted, names, other_bins=other_bins)
 
 
-def targets_in_bins(selection: CoverageSelection) -> tuple[WantedByBin, bool]:
-    """Sum the targets that lie within each bin; none of them if one lies across two bins.
+def coverages_of_season(
+    fish: QuerySet[Fish], options: CoverageOptions, season: Season
+) -> list[tuple[Coverage, WantedByBin]]:
+    """Count each species that has targets, in as many statements as one; with what is wanted.
 
-    The second value says that there are targets, for other bins than these.
+    Donors are not named.
     """
+    targets: dict[int, list[TargetRow]] = {}
+    found = Target.objects.filter(season=season).values_list(
+        "species_id", "arm_id", "from_hundredths_mm", "below_hundredths_mm", "wanted"
+    )
+    for species, arm, lower, upper, n in found:
+        targets.setdefault(species, []).append((arm, lower, upper, n))
+    selections = [
+        CoverageSelection(
+            lake=options.lake,
+            season=season,
+            species=one.species,
+            bin_width=one.bin_width_hundredths_mm,
+            closed=season.ends_on < options.today,
+        )
+        for one in options.lake_species
+        if one.species_id in targets
+    ]
+    if not selections:
+        return []
+    rows = count_rows_by_species(fish, selections)
+    counted = []
+    for one in selections:
+        wanted, other_bins = sum_in_bins(targets[one.species.pk], one.bin_width)
+        tally = tallies(rows[one.species.pk], FROM[one.count])
+        shaped = shape(options.arms, one, tally, wanted, {}, other_bins=other_bins)
+        counted.append((shaped, wanted))
+    return counted
+
+
+def targets_in_bins(selection: CoverageSelection) -> tuple[WantedByBin, bool]:
+    """Sum the targets of a choice that lie within each bin."""
     found = Target.objects.filter(season=selection.season, species=selection.species).values_list(
         "arm_id", "from_hundredths_mm", "below_hundredths_mm", "wanted"
     )
+    return sum_in_bins(found, selection.bin_width)
+
+
+def sum_in_bins(
+    targets: Iterable[tuple[int | None, int, int, int]], width: int
+) -> tuple[WantedByBin, bool]:
+    """Sum targets that lie within each bin; none of them if one lies across two bins.
+
+    The second value says that there are targets, for other bins than these.
+
+    :param targets: arm (none for lake-wide), lower edge, upper edge and how many are wanted
+    """
     wanted: WantedByBin = {}
-    for arm, lower, upper, n in found:
-        place = lower // selection.bin_width
-        if (upper - 1) // selection.bin_width != place:
+    for arm, lower, upper, n in targets:
+        place = lower // width
+        if (upper - 1) // width != place:
             return {}, True
         wanted[arm, place] = wanted.get((arm, place), 0) + n
     return {key: n for key, n in wanted.items() if n}, False

@@ -113,6 +113,20 @@ def options_of(lake: Lake, today: date) -> CoverageOptions:
     )
 
 
+def options_of_season(lake: Lake, season: Season, today: date) -> CoverageOptions:
+    """List what coverage of one season as a whole needs, without what narrows it down."""
+    species = LakeSpecies.objects.filter(lake=lake).select_related("species")
+    return CoverageOptions(
+        lake=lake,
+        seasons=[season],
+        lake_species=list(species.order_by("position", "pk")),
+        arms=list(Arm.objects.filter(lake=lake).order_by("whole_lake", "position", "pk")),
+        reach_ids={},
+        first_season=season,
+        today=today,
+    )
+
+
 def widths_of(lake_species: LakeSpecies, unit: LengthUnit) -> dict[str, int]:
     """Offer the species' own bins, half of them where they have a name, and double."""
     own = lake_species.bin_width_hundredths_mm

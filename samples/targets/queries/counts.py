@@ -2,8 +2,9 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 
-from django.db.models import Count, F, QuerySet
+from django.db.models import Case, Count, F, IntegerField, QuerySet, When
 
 from samples.models import Fish, Progress
 from samples.targets.queries.choice import CoverageSelection
@@ -15,6 +16,8 @@ FROM = {
     "aged": Progress.AGE_AS_GIVEN,
 }
 CountRow = tuple[int, int, int, int | None, int]
+# Arm, bin, day of catch, fish.
+DayRow = tuple[int, int, date | None, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +73,58 @@ def count_rows(fish: QuerySet[Fish], selection: CoverageSelection) -> "QuerySet[
         .values_list("arm_id", "bin", "progress", "donor_id")
         .annotate(n=Count("*"))
     )
+
+
+def count_rows_by_species(
+    fish: QuerySet[Fish], selections: Iterable[CoverageSelection]
+) -> dict[int, list[CountRow]]:
+    """Count the same for several species of one season at once; the bins of each are its own."""
+    widths = {one.species.pk: one.bin_width for one in selections}
+    rows = (
+        _of_season(fish, selections)
+        .annotate(bin=_bin_of(widths))
+        .values_list("species_id", "arm_id", "bin", "progress", "donor_id")
+        .annotate(n=Count("*"))
+    )
+    found: dict[int, list[CountRow]] = {species: [] for species in widths}
+    for species, *row in rows:
+        found[species].append(tuple(row))
+    return found
+
+
+def collected_by_day(
+    fish: QuerySet[Fish], selections: Iterable[CoverageSelection]
+) -> dict[int, list[DayRow]]:
+    """Count the logged fish of several species of one season by arm, bin and day of catch."""
+    widths = {one.species.pk: one.bin_width for one in selections}
+    if not widths:
+        return {}
+    rows = (
+        _of_season(fish, selections)
+        .filter(progress__gte=Progress.LOGGED)
+        .annotate(bin=_bin_of(widths))
+        .values_list("species_id", "arm_id", "bin", "caught_on")
+        .annotate(n=Count("*"))
+    )
+    found: dict[int, list[DayRow]] = {species: [] for species in widths}
+    for species, *row in rows:
+        found[species].append(tuple(row))
+    return found
+
+
+def _of_season(fish: QuerySet[Fish], selections: Iterable[CoverageSelection]) -> QuerySet[Fish]:
+    return fish.filter(
+        season__in={one.season.pk for one in selections},
+        species__in=[one.species.pk for one in selections],
+    ).order_by()
+
+
+def _bin_of(widths: Mapping[int, int]) -> Case:
+    whens = [
+        When(species=species, then=F("length_hundredths_mm") / width)
+        for species, width in widths.items()
+    ]
+    return Case(*whens, output_field=IntegerField())
 
 
 def tallies(rows: Iterable[CountRow], level: int) -> dict[tuple[int, int], Tally]:

@@ -1,12 +1,12 @@
 """The fish themselves: those of a cell, or of any other choice."""
 
 from dataclasses import dataclass, replace
-from datetime import date
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
+from django.db.models.functions import Coalesce
 
-from samples.models import Age, Arm, Fish, Lake, Progress, Season, Sex, Species
+from samples.models import Arm, Fish, Lake, Progress, Season, Sex, Species
 from samples.models.party import Method
 from samples.targets.queries.choice import REACH_NOT_NOTED
 from samples.units import LengthUnit, Measured, to_text
@@ -75,31 +75,46 @@ def _text(length: Measured, unit: str) -> str:
     return to_text(length.hundredths_mm, LengthUnit(unit))
 
 
-@dataclass(frozen=True, slots=True)
-class FishLine:
-    """One fish as it stands in the list."""
+# What each column of the list is sorted by; the fish's own number settles ties.
+SORTED_BY: dict[str, tuple[F | Coalesce, ...]] = {
+    "vial": (F("vial__number"),),
+    "species": (F("species__name"),),
+    "length": (F("length_hundredths_mm"),),
+    "age": (Coalesce("age__age_years", "age_as_given__age_years"),),
+    "year_class": (F("age__year_class"),),
+    "status": (F("progress"),),
+    "sex": (F("sex"),),
+    "weight": (F("weight_g"),),
+    "arm": (F("arm__position"), F("arm_id"), F("length_hundredths_mm")),
+    "reach": (F("reach__position"), F("reach_id")),
+    "caught": (F("caught_on"),),
+    "season": (F("season__starts_on"),),
+    "method": (F("method"),),
+    "logged_by": (F("logged_by__display_name"),),
+    "donor": (F("donor__name"),),
+}
+USUAL_SORT = "arm"
 
-    vial: str
-    species: str
-    length: str
-    sex: str
-    arm: str
-    reach: str
-    caught_on: date | None
-    method: str
-    progress: str
-    age: str
-    logged_by: str
-    donor: str
 
+def fish_of(
+    fish: QuerySet[Fish],
+    choice: FishChoice,
+    *,
+    donors_named: bool,
+    sort: str = USUAL_SORT,
+    descending: bool = False,
+) -> QuerySet[Fish]:
+    """Take the fish of a choice, sorted, with all that a line of the list says.
 
-def fish_of(fish: QuerySet[Fish], choice: FishChoice, *, donors_named: bool) -> QuerySet[Fish]:
-    """Take the fish of a choice, by arm and length, with all that a line of the list says."""
-    joined = ["vial", "species", "arm", "reach", "logged_by", "age", "age_as_given"]
+    Fish without a value come last, whichever way.
+    """
+    joined = ["vial", "species", "arm", "reach", "season", "logged_by", "age", "age_as_given"]
+    first, *others = SORTED_BY[sort]
+    ordered = first.desc(nulls_last=True) if descending else first.asc(nulls_last=True)
     return (
         fish.filter(withdrawn=False, **choice.where())
         .select_related(*joined, *(["donor"] if donors_named else []))
-        .order_by("arm__position", "arm_id", "length_hundredths_mm", "pk")
+        .order_by(ordered, *others, "pk")
     )
 
 
@@ -110,32 +125,3 @@ def count_not_so_far(fish: QuerySet[Fish], choice: FishChoice) -> int:
     reached, logged = choice.where(), replace(choice, count="logged").where()
     found = fish.filter(withdrawn=False, **logged)
     return found.filter(progress__lt=reached["progress__gte"]).count()
-
-
-def line_of(fish: Fish, unit: LengthUnit, *, donors_named: bool) -> FishLine:
-    return FishLine(
-        vial=fish.vial.number if fish.vial else "",
-        species=fish.species.name,
-        length=to_text(fish.length_hundredths_mm, unit),
-        sex=fish.get_sex_display(),
-        arm=fish.arm.name,
-        reach=fish.reach.name if fish.reach else "",
-        caught_on=fish.caught_on,
-        method=fish.get_method_display(),
-        progress=fish.get_progress_display(),
-        age=_age_text(fish),
-        logged_by=fish.logged_by.display_name,
-        donor=(fish.donor.name if fish.donor else "") if donors_named else "",
-    )
-
-
-def _age_text(fish: Fish) -> str:
-    """Return the age and how sure it is; a fish with an age to settle says so."""
-    age = getattr(fish, "age", None)
-    if age is not None and age.age_years is not None:
-        words = {Age.Standing.ONE_READER: ", one reader"}.get(age.standing, "")
-        return f"{age.age_years}{words}"
-    given = getattr(fish, "age_as_given", None)
-    if given is not None:
-        return f"{given.age_years}, as given"
-    return "to settle" if age is not None else ""

@@ -29,7 +29,7 @@ SIZES_MM = (2.6, 2.3, 2.1, 1.9, 1.7, 1.5)
 LEADING = 1.28
 
 SHEET_STEPS = (
-    "1. Print this page at 100 %, not fitted to the page.",
+    "1. Print this page at 100%, not fitted to the page.",
     "2. Measure both rulers: 100.0 mm. If not, the page was scaled.",
     "3. Lay it on a label sheet and hold both to the light.",
     "4. Measure how far the outlines must move, in tenths of a mm.",
@@ -104,7 +104,7 @@ def _single(canvas: Canvas, stock: LabelStock, label: LabelPlace, nudge: Nudge) 
     _ruler_across(canvas, stock, left + 2.5, top + 1.2, across, nudge.scale_across)
     _ruler_down(canvas, stock, left + 1.2, top + 6.0, down, nudge.scale_down)
     text = (
-        f"Print at 100 %. Rulers: {across} and {down} mm. The outline lies "
+        f"Print at 100%. Rulers: {across} and {down} mm. The outline lies "
         f"{stock.margin_mm:.1f} mm inside the edge. Add how far it must move to Move right "
         "and Move down; left and up are minus."
     )

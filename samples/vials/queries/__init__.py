@@ -16,9 +16,11 @@ from samples.vials.queries.numbers import (
 )
 from samples.vials.queries.vials import (
     MOST_FOUND,
+    Counted,
     Hand,
     Listed,
     Stretch,
+    counted_on_the_way,
     find,
     first_in_office,
     last_received,
@@ -30,10 +32,12 @@ from samples.vials.queries.vials import (
 
 __all__ = [
     "MOST_FOUND",
+    "Counted",
     "Hand",
     "Listed",
     "RunRow",
     "Stretch",
+    "counted_on_the_way",
     "digits_of",
     "ends_of",
     "find",

@@ -2,13 +2,17 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date, datetime
 from itertools import groupby, islice
+from typing import Generic, TypeVar
 
-from django.db.models import QuerySet
+from django.db.models import Count, Min, Q, QuerySet
 
 from samples.accounts.permissions import GRANTS, Permission
 from samples.models import WITHOUT_AN_OTOLITH, LabelRun, Lake, NumberYear, User, Vial
 from samples.rules import vial_number
+
+Since = TypeVar("Since", date, datetime)
 
 MOST_LISTED = 200
 MOST_FOUND = 10
@@ -22,6 +26,17 @@ class Listed:
 
     rows: list[Vial]
     total: int
+
+
+@dataclass(frozen=True)
+class Counted(Generic[Since]):
+    """How many vials wait, since when the oldest does, and with how many people."""
+
+    count: int
+    since: Since | None
+    people: int
+    # Of one of them: of the only one, where it is one.
+    name: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,11 +115,34 @@ def last_received(vials: QuerySet[Vial], *, most: int = 10) -> list[Vial]:
     return list(came.order_by("-received_at", "-pk")[:most])
 
 
+_ORPHANS = Q(state__in=_IN, fish__isnull=True) & ~Q(content__in=WITHOUT_AN_OTOLITH)
+_AWAY = Q(state=Vial.State.USED, fish__isnull=False, received_at__isnull=True)
+
+
+def counted_on_the_way(vials: QuerySet[Vial]) -> tuple[Counted[date], Counted[datetime]]:
+    """Count the vials of the next two lists in one statement, with the oldest and whose they are:
+    who logged the fish of the first, and who was issued the second.
+    """
+    found = vials.filter(_AWAY | _ORPHANS).aggregate(
+        away=Count("pk", filter=_AWAY),
+        caught=Min("fish__caught_on", filter=_AWAY),
+        loggers=Count("fish__logged_by", filter=_AWAY, distinct=True),
+        logger=Min("fish__logged_by__display_name", filter=_AWAY),
+        orphans=Count("pk", filter=_ORPHANS),
+        received=Min("received_at", filter=_ORPHANS),
+        holders=Count("issued_to", filter=_ORPHANS, distinct=True),
+        holder=Min("issued_to__display_name", filter=_ORPHANS),
+    )
+    away = Counted(found["away"], found["caught"], found["loggers"], found["logger"] or "")
+    orphans = Counted(found["orphans"], found["received"], found["holders"], found["holder"] or "")
+    return away, orphans
+
+
 def without_log(vials: QuerySet[Vial]) -> Listed:
     """List vials that came in with an otolith whose fish nobody logged, the oldest first."""
-    orphans = vials.filter(state__in=_IN, fish__isnull=True).exclude(content__in=WITHOUT_AN_OTOLITH)
-    rows = orphans.select_related("received_by", "issued_to").order_by("received_at", "pk")
-    return Listed(list(rows[:MOST_LISTED]), orphans.count())
+    found = vials.filter(_ORPHANS)
+    rows = found.select_related("received_by", "issued_to").order_by("received_at", "pk")
+    return Listed(list(rows[:MOST_LISTED]), found.count())
 
 
 def logs_not_received(vials: QuerySet[Vial]) -> Listed:
@@ -112,7 +150,7 @@ def logs_not_received(vials: QuerySet[Vial]) -> Listed:
 
     Who logged the fish is shown, never who gave it.
     """
-    awaited = vials.filter(state=Vial.State.USED, fish__isnull=False, received_at__isnull=True)
+    awaited = vials.filter(_AWAY)
     rows = awaited.select_related("fish__arm", "fish__logged_by", "fish__species")
     ordered = rows.order_by("fish__caught_on", "number")
     return Listed(list(ordered[:MOST_LISTED]), awaited.count())

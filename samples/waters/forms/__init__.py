@@ -1,5 +1,6 @@
 """Words typed on the pages of a lake."""
 
+from samples.waters.forms.adding import AddLake, AddListedSpecies, CopySettings
 from samples.waters.forms.elsewhere import (
     CreelForm,
     FigureForm,
@@ -12,7 +13,10 @@ from samples.waters.forms.seasons import RegulationForm, SeasonForm
 from samples.waters.forms.species import AddLakeSpecies, GroupForm, LakeSpeciesForm, SpeciesForm
 
 __all__ = [
+    "AddLake",
     "AddLakeSpecies",
+    "AddListedSpecies",
+    "CopySettings",
     "CreelForm",
     "EditLake",
     "FigureForm",

@@ -17,12 +17,21 @@ def zones() -> list[str]:
 
 class EditLake(PlainForm):
     name = forms.CharField(
-        label="Name", max_length=80, error_messages={"required": "What is the lake called?"}
+        label="Name",
+        max_length=80,
+        error_messages={"required": "Enter the name of the lake, such as Lake Orrinbeck."},
     )
     length_unit = forms.ChoiceField(
         label="Unit of lengths",
         choices=Lake.Unit.choices,
         widget=forms.RadioSelect,
+        error_messages={"required": "Choose a unit, such as inches."},
+    )
+    weight_unit = forms.ChoiceField(
+        label="Unit of weights",
+        choices=Lake.WeightUnit.choices,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose the unit in which weights are typed."},
     )
     time_zone = forms.CharField(
         label="Time zone",
@@ -30,6 +39,21 @@ class EditLake(PlainForm):
         widget=forms.TextInput(attrs={"list": "zones", "autocomplete": "off"}),
         help_text="The day of a catch is the day at the lake, for example America/Chicago",
         error_messages={"required": "Which time zone? Choose one from the list."},
+    )
+
+    office_phone = forms.CharField(
+        label="Office phone",
+        required=False,
+        max_length=40,
+        widget=forms.TextInput(attrs={"type": "tel", "autocomplete": "off"}),
+        help_text="Shown under Help on every phone that logs here, such as 605-555-0142",
+    )
+    office_address = forms.CharField(
+        label="Office address",
+        required=False,
+        max_length=200,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+        help_text="Where vials are handed in, such as 12 Dock Road, open weekdays 8 to 4",
     )
 
     @property

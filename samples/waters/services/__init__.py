@@ -10,7 +10,8 @@ from samples.waters.services.arms import (
     rename_arm,
     rename_reach,
 )
-from samples.waters.services.catalogue import load_catalogue
+from samples.waters.services.catalogue import add_listed_species, load_catalogue
+from samples.waters.services.copying import Copied, copy_settings
 from samples.waters.services.elsewhere import (
     Figure,
     add_creel_figures,
@@ -21,7 +22,14 @@ from samples.waters.services.elsewhere import (
     remove_figure,
 )
 from samples.waters.services.errors import ChangeRefused
-from samples.waters.services.lakes import LakeChanged, edit_lake, set_up_lake
+from samples.waters.services.lakes import (
+    LakeAdded,
+    LakeChanged,
+    StartingPoint,
+    add_lake,
+    edit_lake,
+    set_up_lake,
+)
 from samples.waters.services.seasons import (
     add_regulation,
     add_season,
@@ -40,11 +48,16 @@ from samples.waters.services.species import (
 
 __all__ = [
     "ChangeRefused",
+    "Copied",
     "Figure",
+    "LakeAdded",
     "LakeChanged",
+    "StartingPoint",
     "add_arm",
     "add_creel_figures",
+    "add_lake",
     "add_lake_species",
+    "add_listed_species",
     "add_natural_death",
     "add_reach",
     "add_regulation",
@@ -52,6 +65,7 @@ __all__ = [
     "add_season",
     "add_species",
     "add_tag_returns",
+    "copy_settings",
     "edit_figure",
     "edit_group",
     "edit_lake",

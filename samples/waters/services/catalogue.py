@@ -1,8 +1,12 @@
-"""The species that a new installation starts with."""
+"""The species that a new installation starts with, and a lake that starts from them."""
 
-from samples.models import Species, SpeciesGroup, atomic_with_revision
+from collections.abc import Collection
+
+from samples.models import Lake, LakeSpecies, Species, SpeciesGroup, atomic_with_revision
 from samples.rules import species_catalogue
 from samples.rules.species_catalogue import SpeciesEntry
+from samples.waters import queries
+from samples.waters.services.order import last_place, lock_lake
 
 
 @atomic_with_revision()
@@ -19,6 +23,27 @@ def load_catalogue() -> dict[str, Species]:
         known = there.get(entry.code) or by_name.get(entry.name.casefold())
         loaded[entry.code] = known or _add(entry, loaded)
     return loaded
+
+
+@atomic_with_revision()
+def add_listed_species(lake: Lake, codes: Collection[str]) -> int:
+    """Add species of the shared list or the catalogue, with the usual bins and calendar.
+
+    What the lake has already stays as it is. Returns how many were added.
+    """
+    loaded = load_catalogue() if codes else {}
+    lock_lake(lake)
+    here = queries.lake_species_of(lake)
+    wanted = {loaded[code].pk for code in codes if code in loaded}
+    wanted |= set(Species.objects.filter(code__in=codes).values_list("pk", flat=True))
+    wanted -= {row.species_id for row in here}
+    width, place = queries.usual_bin_width(lake), last_place(here)
+    # Parents were made before their hybrids, which is how the form at the ramp lists them.
+    for offset, species in enumerate(Species.objects.filter(pk__in=wanted).order_by("pk")):
+        LakeSpecies.objects.create(
+            lake=lake, species=species, position=place + offset, bin_width_hundredths_mm=width
+        )
+    return len(wanted)
 
 
 def _add(entry: SpeciesEntry, loaded: dict[str, Species]) -> Species:

@@ -1,13 +1,20 @@
-"""The lake itself: its name, its unit, its clock; and a first lake on a new installation."""
+"""The lake itself: its name, its unit, its clock; and a new lake, with what it starts from."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
+from django.db import IntegrityError
 from django.utils.text import slugify
 
-from samples.models import Arm, Lake, LakeSpecies, Season, atomic_with_revision
+from samples.accounts.services import add_role
+from samples.models import Arm, Lake, LakeSpecies, Membership, Season, User, atomic_with_revision
+from samples.rules.lake_time import local_day
 from samples.units import LengthUnit
+from samples.waters.queries import season_at
 from samples.waters.rules import bin_width_for, width_text
+from samples.waters.services.catalogue import add_listed_species
+from samples.waters.services.copying import Copied, copy_settings
 from samples.waters.services.errors import ChangeRefused
 from samples.waters.services.order import lock_lake
 
@@ -21,9 +28,19 @@ class LakeChanged:
 
 
 @atomic_with_revision()
-def edit_lake(lake: Lake, *, name: str, length_unit: str, time_zone: str) -> LakeChanged:
-    """Change a lake. Stored lengths stay as they are, whatever unit they are shown in.
+def edit_lake(
+    lake: Lake,
+    *,
+    name: str,
+    length_unit: str,
+    time_zone: str,
+    weight_unit: str = "",
+    office_phone: str | None = None,
+    office_address: str | None = None,
+) -> LakeChanged:
+    """Change a lake; of its weight unit and its office, what is said.
 
+    Stored lengths stay as they are, whatever unit they are shown in.
     A bin width that cannot be named in the new unit becomes the nearest usual one.
     The address of the lake's pages stays: it is on cards and in bookmarks.
 
@@ -31,11 +48,12 @@ def edit_lake(lake: Lake, *, name: str, length_unit: str, time_zone: str) -> Lak
     """
     lock_lake(lake)
     if Lake.objects.filter(name__iexact=name).exclude(pk=lake.pk).exists():
-        raise ChangeRefused(
-            "name_taken", f"Another lake is called {name}. Add a word.", field="name"
-        )
+        raise _name_taken(name)
     unit_changed = length_unit != lake.length_unit
-    lake.name, lake.length_unit, lake.time_zone = name, length_unit, time_zone
+    lake.name, lake.time_zone = name, time_zone
+    lake.length_unit, lake.weight_unit = length_unit, weight_unit or lake.weight_unit
+    lake.office_phone = lake.office_phone if office_phone is None else office_phone
+    lake.office_address = lake.office_address if office_address is None else office_address
     lake.save()
     return LakeChanged(unit_changed, _refit_bins(lake) if unit_changed else ())
 
@@ -53,27 +71,104 @@ def _refit_bins(lake: Lake) -> tuple[str, ...]:
     return tuple(changed)
 
 
-@atomic_with_revision()
-def set_up_lake(*, name: str, length_unit: str, time_zone: str, today: date) -> tuple[Lake, bool]:
-    """Make a lake with one arm, "Whole lake", and a season of this year, unless it is there.
+@dataclass(frozen=True, slots=True)
+class StartingPoint:
+    """What a new lake begins with: parts of another lake's settings, and listed species."""
 
-    Returns the lake and whether it was made now. A lake that is there is left as it is.
+    source: Lake | None = None
+    parts: Collection[str] = ()
+    species: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LakeAdded:
+    """A new lake, and what it began with."""
+
+    lake: Lake
+    copied: Copied
+    species_from_list: int
+
+
+@atomic_with_revision()
+def add_lake(
+    *,
+    name: str,
+    length_unit: str,
+    time_zone: str,
+    now: datetime,
+    start: StartingPoint = StartingPoint(),
+    biologist: User | None = None,
+    actor: User | None = None,
+) -> LakeAdded:
+    """Add a lake with one arm, "Whole lake", a season that has begun, and its biologist.
+
+    :raises ChangeRefused: if another lake has this name
+    """
+    lake = _make_lake(name, length_unit, time_zone)
+    Arm.objects.create(lake=lake, name="Whole lake", whole_lake=True)
+    _add_first_season(lake, start.source, local_day(now, time_zone))
+    if biologist is not None:
+        add_role(biologist, lake, Membership.Role.BIOLOGIST)
+    copied = (
+        copy_settings(start.source, lake, start.parts, actor=actor, now=now)
+        if start.source
+        else Copied()
+    )
+    return LakeAdded(lake, copied, add_listed_species(lake, start.species))
+
+
+def _make_lake(name: str, length_unit: str, time_zone: str) -> Lake:
+    """Make the row of a new lake. Of two who add it at the same moment, one is refused."""
+    if Lake.objects.filter(name__iexact=name).exists():
+        raise _name_taken(name)
+    try:
+        with atomic_with_revision():
+            return Lake.objects.create(
+                name=name, slug=free_slug(name), length_unit=length_unit, time_zone=time_zone
+            )
+    except IntegrityError:
+        raise _name_taken(name) from None
+
+
+def _name_taken(name: str) -> ChangeRefused:
+    return ChangeRefused("name_taken", f"Another lake is called {name}. Add a word.", field="name")
+
+
+def _add_first_season(lake: Lake, source: Lake | None, today: date) -> None:
+    """Add a season of the same days as the other lake's, else one of this calendar year."""
+    same = season_at(source, today) if source else None
+    if same is not None and same.ends_on >= today:
+        facts = (same.name, same.number_year, same.starts_on, same.ends_on)
+    else:
+        facts = (str(today.year), today.year, date(today.year, 1, 1), date(today.year, 12, 31))
+    season_name, number_year, starts_on, ends_on = facts
+    Season.objects.create(
+        lake=lake,
+        name=season_name,
+        number_year=number_year,
+        starts_on=starts_on,
+        ends_on=ends_on,
+    )
+
+
+@atomic_with_revision()
+def set_up_lake(
+    *,
+    name: str,
+    length_unit: str,
+    time_zone: str,
+    now: datetime,
+    start: StartingPoint = StartingPoint(),
+) -> tuple[Lake, bool]:
+    """Add a lake unless it is there; one that is there is left as it is.
+
+    Returns the lake and whether it was made now.
     """
     there = Lake.objects.filter(name__iexact=name).first()
     if there is not None:
         return there, False
-    lake = Lake.objects.create(
-        name=name, slug=free_slug(name), length_unit=length_unit, time_zone=time_zone
-    )
-    Arm.objects.create(lake=lake, name="Whole lake", whole_lake=True)
-    Season.objects.create(
-        lake=lake,
-        name=str(today.year),
-        number_year=today.year,
-        starts_on=date(today.year, 1, 1),
-        ends_on=date(today.year, 12, 31),
-    )
-    return lake, True
+    added = add_lake(name=name, length_unit=length_unit, time_zone=time_zone, now=now, start=start)
+    return added.lake, True
 
 
 def free_slug(name: str) -> str:

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 
 from samples.accounts.decorators import SignedInRequest
@@ -13,6 +13,11 @@ from samples.models import Lake
 from samples.waters.services import ChangeRefused
 
 TEMPLATE = "waters/form_page.html"
+
+
+def typed_in(request: SignedInRequest) -> QueryDict | None:
+    """Return what was sent, empty or not; nothing where the page is only looked at."""
+    return request.POST if request.method == "POST" else None
 
 
 def form_page(
@@ -28,23 +33,33 @@ def form_page(
     more: dict[str, Any] | None = None,
 ) -> HttpResponse:
     """Answer a page whose `save` takes the clean words and returns what to say of it."""
+    more = {"lake": lake, "title": title, "lead": lead, "onward": onward, **(more or {})}
+
+    def save_and_go_on(cleaned_data: dict[str, Any]) -> tuple[str, str]:
+        return save(cleaned_data), onward
+
+    return reply_to_form(request, form, save=save_and_go_on, template=template, more=more)
+
+
+def reply_to_form(
+    request: SignedInRequest,
+    form: PlainForm,
+    *,
+    save: Callable[[dict[str, Any]], tuple[str, str]],
+    template: str,
+    more: dict[str, Any],
+) -> HttpResponse:
+    """Answer a page whose `save` returns what to say of it and the address to go on to."""
     if request.method == "POST" and form.is_valid():
         try:
-            message = save(form.cleaned_data)
+            message, onward = save(form.cleaned_data)
         except ChangeRefused as problem:
             form.add_problem(problem.field, problem.sentence, code=problem.code)
         else:
             messages.success(request, message)
             return redirect(onward)
-    context = {
-        "lake": lake,
-        "form": form,
-        "title": title,
-        "lead": lead,
-        "onward": onward,
-        **(more or {}),
-    }
-    return render(request, template, context, status=422 if request.method == "POST" else 200)
+    status = 422 if request.method == "POST" else 200
+    return render(request, template, {"form": form, **more}, status=status)
 
 
 def act_and_redirect(

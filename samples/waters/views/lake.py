@@ -40,13 +40,16 @@ def lake(request: SignedInRequest, lake: Lake) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @lake_permission_required(Permission.EDIT_WATERS)
 def edit_lake(request: SignedInRequest, lake: Lake) -> HttpResponse:
-    """Change the lake's name, unit and time zone."""
+    """Change the lake's name, units, time zone and office."""
     shown = {
         "name": lake.name,
         "length_unit": lake.length_unit,
+        "weight_unit": lake.weight_unit,
         "time_zone": lake.time_zone,
+        "office_phone": lake.office_phone,
+        "office_address": lake.office_address,
     }
-    title = f"{lake}: name, unit and time zone"
+    title = f"{lake}: name, units, time zone and office"
 
     def save(cleaned_data: dict[str, Any]) -> str:
         changed = services.edit_lake(lake, **cleaned_data)

@@ -75,7 +75,7 @@ def lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         if changed.bins and queries.has_targets(row):
             message.append("Its targets keep their lengths: look them over.")
         if changed.calendar and queries.has_ages(row):
-            message.append("Recalculate the ages under Ages to settle.")
+            message.append("Recalculate the ages under Agree on ages.")
         return " ".join(message)
 
     return form_page(

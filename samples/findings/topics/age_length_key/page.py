@@ -13,18 +13,20 @@ from samples.findings.page_model import (
     Page,
     Panel,
     Plot,
+    Sentence,
     Series,
     Share,
     Table,
     Text,
     in_words,
+    joined,
     percent_interval,
 )
-from samples.findings.queries import KEPT_BY_ANGLERS, Sample
+from samples.findings.queries import Sample
 from samples.findings.topics.account import Account
 from samples.findings.topics.age_structures import PICKED_WORDS, structure_of
 from samples.findings.topics.ageing_error import shares_table
-from samples.findings.topics.ages import ages_text
+from samples.findings.topics.ages import ages_text, mixed_warnings
 from samples.findings.topics.query import NO_AGED_FISH, TopicQuery, fish
 from samples.science.age_length_key import (
     AgeLengthKey,
@@ -44,11 +46,11 @@ def build(query: TopicQuery) -> Page:
     title = f"{query.species}: ages of the measured fish, {query.choice.season_words}"
     found, refused = query.tried(lambda name, sample: (name, sample, *structure_of(query, sample)))
     if not found:
-        return Page(title, refused=" ".join(refused) or NO_AGED_FISH)
+        return Page(title, refused=joined(refused) or NO_AGED_FISH)
     return Page(
         title=title,
         summary=[_finding(name, key, structure, drawn) for name, _, key, structure, drawn in found],
-        warnings=_warnings(query),
+        warnings=mixed_warnings(query),
         plots=[
             _structure_plot(query, found),
             _key_plot(query, found),
@@ -76,8 +78,12 @@ def _account(query: TopicQuery, found: list[Found]) -> Account:
         np.isin(query.sample.fish, np.concatenate([one.fish for _, one, *_ in found]))
     )
     picked = int(np.count_nonzero(~shown.of_sample))
-    account.exclude(picked, PICKED_WORDS)
-    account.exclude(query.sample.n - shown.n, "fish belong to no group with an age structure here.")
+    account.exclude("picked_by_size", picked, PICKED_WORDS)
+    account.exclude(
+        "no_group",
+        query.sample.n - shown.n,
+        "fish belong to no group with an age structure here.",
+    )
     return account
 
 
@@ -91,59 +97,42 @@ def _finding(
         return f"{of}, too few are aged to say of which age most are: {aged}."
     lower, upper = drawn.interval()
     most = int(np.argmax(structure.shares))
-    share = f"{100 * structure.shares[most]:.0f} %"
-    ends = f"{100 * lower[most]:.0f} to {100 * upper[most]:.0f} %"
+    share = f"{100 * structure.shares[most]:.0f}%"
+    ends = f"{100 * lower[most]:.0f} to {100 * upper[most]:.0f}%"
     age = structure.ages[most]
     if lower[most] <= np.delete(structure.shares, most).max(initial=0.0):
         return f"{of}, no age is clearly the commonest; of age {age} are about {share} ({ends})."
     return f"{of}, most are of age {age}: about {share} ({ends})."
 
 
-def _warnings(query: TopicQuery) -> list[str]:
-    said = []
-    if len(query.choice.seasons) > 1:
-        said.append(
-            "A key holds for one season: seasons taken together mix year classes. Choose one."
-        )
-    clocks = query.sample.clock - np.floor(query.sample.clock)
-    growing = np.isfinite(clocks) & (clocks > 0) & (clocks < 1)
-    if np.any(growing) and np.any(np.isfinite(clocks) & ~growing):
-        said.append(
-            "Fish caught while they grow and fish caught in winter are in one key: a length then "
-            "means another age. Choose methods or seasons of one phase of growth."
-        )
-    kept = np.mean([method in KEPT_BY_ANGLERS for method in query.sample.method] or [False])
-    if kept > 0.5:
-        said.append(
-            "Most of the measured fish were kept by anglers: these are the ages of the harvest, "
-            "not of the fish in the lake."
-        )
-    return said
-
-
-def _bins_told(query: TopicQuery, found: list[Found]) -> list[str]:
+def _bins_told(query: TopicQuery, found: list[Found]) -> list[Sentence]:
     def names(edges: np.ndarray) -> str:
         return ", ".join(query.bin_at(edge).text for edge in edges)
 
     said = [
-        f"{name}: had the {int(key.aged.sum())} aged fish been taken at random, one by one, all "
-        f"shares would be known to {100 * shares_within(int(key.aged.sum())):.0f} points "
-        "(Thompson 1987); picked fish and parties tell less."
+        Sentence(
+            "shares_within",
+            f"had the {int(key.aged.sum())} aged fish been taken at random, one by one, all shares "
+            f"would be known to {100 * shares_within(int(key.aged.sum())):.0f} points (Thompson "
+            "1987); picked fish and parties tell less.",
+        ).of(name)
         for name, _, key, *_ in found
     ]
     for name, _, key, *_ in found:
         if key.no_age_known:
-            said.append(
-                f"{name}: without an age are {key.no_age_known:,} measured fish of "
+            words = (
+                f"without an age are {key.no_age_known:,} measured fish of "
                 f"{names(key.without_ages)}, since none of that length was aged. They are counted "
                 "apart. Age some of these lengths."
             )
+            said.append(Sentence("bins_without_age", words).of(name))
         if key.one_age.size or key.one_fish.size:
             bins = names(np.unique(np.concatenate([key.one_age, key.one_fish])))
-            said.append(
-                f"{name}: the aged fish of {bins} show one age alone. That is not taken as "
-                "certain: the intervals let in the ages of the bins beside."
+            words = (
+                f"the aged fish of {bins} show one age alone. That is not taken as certain: the "
+                "intervals let in the ages of the bins beside."
             )
+            said.append(Sentence("bins_of_one_age", words).of(name))
     return said
 
 

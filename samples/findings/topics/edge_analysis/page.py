@@ -6,6 +6,7 @@ from samples.findings.page_model import (
     Page,
     Panel,
     Plot,
+    Sentence,
     Series,
     Share,
     Table,
@@ -27,11 +28,12 @@ MONTH_NAMES = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
+YOUNG, OLD = "2 annuli", "3 annuli and more"
 CODE_WORDS = ("1 At the edge", "2 Less than 1/3", "3 1/3 to 2/3", "4 More than 2/3")
 
 
 def _name(group: AgeGroup) -> str:
-    return "2 annuli" if group.is_young else "3 annuli and more"
+    return YOUNG if group.is_young else OLD
 
 
 def build(query: TopicQuery) -> Page:
@@ -42,8 +44,11 @@ def build(query: TopicQuery) -> Page:
     if not groups:
         return Page(
             title,
-            refused="No otolith with two or more annuli has a margin code yet. Enter the margin "
-            "with each reading.",
+            refused=Sentence(
+                "no_margins",
+                "No otolith with two or more annuli has a margin code yet. Enter the margin with "
+                "each reading.",
+            ),
             left_out=_account(margins).sentences(),
         )
     return Page(
@@ -69,33 +74,36 @@ def _account(margins: Margins) -> Account:
     """Account for every fish that was read: of an age group, or excluded."""
     total = len(margins.annuli) + margins.without + margins.undated
     account = Account("read fish", total)
-    account.exclude(margins.without, "fish have no margin code.")
-    account.exclude(margins.undated, "fish have no catch date.")
+    account.exclude("no_margin", margins.without, "fish have no margin code.")
+    account.exclude("no_catch_date", margins.undated, "fish have no catch date.")
     account.exclude(
+        "one_annulus",
         count_too_young(margins),
         "fish have one annulus: there is no earlier increment to compare the margin with.",
     )
     return account
 
 
-def _lead(query: TopicQuery, group: AgeGroup) -> str:
+def _lead(query: TopicQuery, group: AgeGroup) -> Sentence:
     if not group.told:
-        return (
-            f"{_name(group)}: too few otoliths in any month to say when annuli form ({group.n}; "
-            f"{FEWEST_A_MONTH} a month are needed)."
-        )
+        return Sentence(
+            "few_a_month",
+            f"too few otoliths in any month to say when annuli form ({group.n}; {FEWEST_A_MONTH} a "
+            "month are needed).",
+        ).of(_name(group))
     best = group.formed_in
     if best is None:
         names = _and([MONTH_NAMES[month - 1] for month in group.told])
-        return (
-            f"{_name(group)}: no month stands out. Months with {FEWEST_A_MONTH} or more otoliths: "
-            f"{names}."
-        )
-    return (
-        f"{_name(group)}: annuli form about {MONTH_NAMES[best.month - 1]}. {100 * best.share:.0f}% "
-        f"of {best.n} otoliths have one at the edge then (95% CI {100 * best.lower:.0f}-"
-        f"{100 * best.upper:.0f}). {_against_window(query, best.month)}"
-    )
+        return Sentence(
+            "no_month",
+            f"no month stands out. Months with {FEWEST_A_MONTH} or more otoliths: {names}.",
+        ).of(_name(group))
+    return Sentence(
+        "month",
+        f"annuli form about {MONTH_NAMES[best.month - 1]}. {100 * best.share:.0f}% of {best.n} "
+        f"otoliths have one at the edge then (95% CI {100 * best.lower:.0f}-"
+        f"{100 * best.upper:.0f}). {_against_window(query, best.month)}",
+    ).of(_name(group))
 
 
 def _against_window(query: TopicQuery, month: int) -> str:

@@ -1,5 +1,6 @@
 """Growth curves side by side over the seasons, their intervals, and how groups differ."""
 
+from samples.findings.parts import Part
 from samples.findings.topics.topic import Asks, Topic
 
 TOPIC = Topic(
@@ -9,4 +10,5 @@ TOPIC = Topic(
     place=30,
     guess=(0.5, 150),
     asks=Asks.ALL_SEASONS,
+    reads=frozenset({Part.ENTERED}),
 )

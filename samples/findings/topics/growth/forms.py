@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from samples.findings.page_model import Column, Count, Number, PValue, Table, Text
+from samples.findings.page_model import Column, Count, Number, PValue, Sentence, Table, Text
 from samples.findings.queries.choice import SEXES
 from samples.findings.topics.grown import Grown, grow_groups
 from samples.findings.topics.growth.tables import difference_at
@@ -51,11 +51,14 @@ def forms_of(one: Grown) -> Forms | None:
     return Forms(one.name, fits)
 
 
-def better_text(forms: list[Forms]) -> list[str]:
+def better_text(forms: list[Forms]) -> list[Sentence]:
     """Return where another form fits better."""
     return [
-        f"{one.name}: the {one.better.form} curve fits better than von Bertalanffy. It is drawn "
-        "beside it, within the ages seen. Years to a length are by von Bertalanffy."
+        Sentence(
+            "better_form",
+            f"the {one.better.form} curve fits better than von Bertalanffy. It is drawn beside it, "
+            "within the ages seen. Years to a length are by von Bertalanffy.",
+        ).of(one.name)
         for one in forms
         if one.better is not None
     ]
@@ -72,7 +75,7 @@ def forms_table(query: TopicQuery, forms: list[Forms]) -> list[Table]:
                 Text(str(form)),
                 Number(fit.aicc, 1),
                 Number(fit.aicc - least, 1),
-                query.length_cell(fit.length_max_mm),
+                query.length_cell(fit.linf_mm),
                 Number(fit.n_effective),
             ]
             for form, fit in one.fits.items()
@@ -103,9 +106,9 @@ def forms_table(query: TopicQuery, forms: list[Forms]) -> list[Table]:
 
 SHARED = {
     "coincident": "one curve for all",
-    "length_max": "one Linf",
-    "rate": "one K",
-    "age_zero": "one t0",
+    "linf": "one Linf",
+    "k": "one K",
+    "t0": "one t0",
 }
 
 
@@ -141,7 +144,7 @@ def _ratio_table(found: Comparison, names: list[str]) -> Table:
 # ---------- The sexes ----------
 
 
-def sexes_text(query: TopicQuery) -> list[str]:
+def sexes_text(query: TopicQuery) -> list[Sentence]:
     """Propose the sexes side by side where they differ in length at age."""
     if query.choice.compare == SEXES or query.choice.sexes:
         return []
@@ -165,8 +168,9 @@ def sexes_text(query: TopicQuery) -> list[str]:
     longer = "Females are longer" if apart > 0 else "Males are longer"
     ends = sorted((abs(lower), abs(upper)))
     return [
-        (
+        Sentence(
+            "sexes_differ",
             f"{longer} at age {age} by {abs(apart):.1f} {query.unit.value} (95% CI {ends[0]:.1f}-"
-            f"{ends[1]:.1f}). Under Side by side, choose Sexes."
+            f"{ends[1]:.1f}). Under Side by side, choose Sexes.",
         )
     ]

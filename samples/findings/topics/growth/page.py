@@ -2,10 +2,11 @@
 
 import numpy as np
 
-from samples.findings.page_model import Mark, Page, Panel, Plot, Series
+from samples.findings.page_model import Mark, Page, Panel, Plot, Sentence, Series, joined
 from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.topics.account import Account
 from samples.findings.topics.ages import ages_text, whole_years_warning
+from samples.findings.topics.fished import count_in_taken
 from samples.findings.topics.grown import Grown, aims_of, grow_groups
 from samples.findings.topics.growth.forms import (
     Forms,
@@ -15,7 +16,13 @@ from samples.findings.topics.growth.forms import (
     ratio_tests_table,
     sexes_text,
 )
-from samples.findings.topics.growth.intervals import calibration, harvest_text, too_narrow
+from samples.findings.topics.growth.intervals import (
+    calibration,
+    counted_in_text,
+    differences_calibration,
+    harvest_text,
+    too_narrow,
+)
 from samples.findings.topics.growth.tables import (
     differences_table,
     ends_of,
@@ -40,13 +47,16 @@ def build(query: TopicQuery) -> Page:
     """Return a growth curve of each group and compare them."""
     title = f"{query.species}: growth, {query.choice.season_words}"
     grown, problems = grow_groups(query)
-    refused = [f"{name}: {problem.sentence}" for name, problem in problems.items()]
+    refused = [
+        Sentence(problem.code, problem.sentence).of(name) for name, problem in problems.items()
+    ]
     # What most answers rest on comes first, and stays where there is no curve.
     means = length_at_age.build(query)
     if not grown:
-        words = " ".join(refused) or NO_AGED_FISH
+        words = joined(refused) or NO_AGED_FISH
         return Page(title, refused=words, plots=means.plots, tables=means.tables)
     forms = [one for one in map(forms_of, grown) if one is not None]
+    grown = count_in_taken(query, grown)
     return Page(
         title=title,
         summary=[*_lead(query, grown), *_years_say(grown)],
@@ -70,11 +80,12 @@ def build(query: TopicQuery) -> Page:
             *forms_table(query, forms),
             *ratio_tests_table(grown),
             calibration(),
+            *differences_calibration(grown),
         ],
         left_out=[*refused, *_account(query, grown).sentences(), *query.left_out],
         cautions=[
             *_kept_text(query, grown),
-            *([harvest_text()] if any(one.kept_from_mm for one in grown) else []),
+            *_harvest_texts(grown),
             *query.cautions(),
         ],
     )
@@ -86,15 +97,19 @@ def _account(query: TopicQuery, grown: list[Grown]) -> Account:
     curved = np.isin(sample.fish, np.concatenate([one.measured.fish for one in grown]))
     undated = sample.aged & ~np.isfinite(sample.clock)
     account.exclude(
+        "no_catch_date",
         int(np.count_nonzero(undated & curved)),
         "aged fish without a catch date are not in the curve.",
     )
     account.exclude(
+        "too_short",
         sum(one.short_left_out for one in grown),
         "fish kept by anglers are shorter than the length from which anglers usually keep fish.",
     )
     account.exclude(
-        int(np.count_nonzero(sample.aged & ~curved)), "aged fish belong to no curve shown here."
+        "no_group",
+        int(np.count_nonzero(sample.aged & ~curved)),
+        "aged fish belong to no curve shown here.",
     )
     return account
 
@@ -130,7 +145,7 @@ def _percent(share: float) -> str:
     return "> 99%" if share > 0.99 else f"{100 * share:.0f}%"
 
 
-def _years_say(grown: list[Grown]) -> list[str]:
+def _years_say(grown: list[Grown]) -> list[Sentence]:
     """Name growth years whose interval leaves the average out; of several seasons alone."""
     if all(one.effects.seasons < 2 for one in grown):
         return []
@@ -139,53 +154,68 @@ def _years_say(grown: list[Grown]) -> list[str]:
         if year.lower <= 1 <= year.upper:
             continue
         kind = "good" if year.lower > 1 else "poor"
-        said.append(
+        words = (
             f"{year.year} was a {kind} growth year: {year.ratio:.1f} times the average "
             f"({year.lower:.1f}-{year.upper:.1f})."
         )
+        said.append(Sentence(f"{kind}_year", words))
     return said
 
 
-def _one_season(grown: list[Grown]) -> list[str]:
+def _one_season(grown: list[Grown]) -> list[Sentence]:
     if any(one.effects.seasons > 1 for one in grown):
         return []
     return [
-        (
+        Sentence(
+            "year_sd_assumed",
             "Fish of one season cannot tell good growth years from the shape of the curve. The "
-            "width of the intervals rests on an assumed year-to-year sd of 0.2. Add seasons."
+            "width of the intervals rests on an assumed year-to-year sd of 0.2. Add seasons.",
         )
     ]
 
 
-def _warnings(query: TopicQuery, grown: list[Grown]) -> list[str]:
+def _warnings(query: TopicQuery, grown: list[Grown]) -> list[Sentence]:
     told = []
     kept = [one for one in grown if one.kept_from_mm is not None and _mostly_kept(one)]
     if kept:
-        told.append(
+        words = (
             f"Anglers keep fish from {_kept_lengths(query, kept)}, so at young ages most fish here "
             "are fast growers. The curve allows for it, but young ages rest on the spread at age. "
             "Add young fish from trap nets."
         )
+        told.append(Sentence("fast_growers_kept", words))
     for one in grown:
         longest = float(one.sample.length_mm.max())
         over = int(np.count_nonzero(one.measured.length_mm > longest))
         if over > LONGER_SHARE * one.measured.n:
-            told.append(
-                f"{one.name}: the curve is extrapolated above {query.with_unit(longest)}. Age some "
-                f"of the {over:,} longer fish that were measured."
+            words = (
+                f"the curve is extrapolated above {query.with_unit(longest)}. Age some of the "
+                f"{over:,} longer fish that were measured."
             )
+            told.append(Sentence("extrapolated", words).of(one.name))
     return told
 
 
-def _kept_text(query: TopicQuery, grown: list[Grown]) -> list[str]:
+def _kept_text(query: TopicQuery, grown: list[Grown]) -> list[Sentence]:
     kept = [one for one in grown if one.kept_from_mm is not None and one.kept_mm.any()]
     if not kept:
         return []
     return [
-        (
+        Sentence(
+            "cut_off_by_anglers",
             f"Anglers keep fish from about {_kept_lengths(query, kept)}. Of their fish, only the "
-            "part above that length was seen, and the curve allows for the rest."
+            "part above that length was seen, and the curve allows for the rest.",
         )
+    ]
+
+
+def _harvest_texts(grown: list[Grown]) -> list[Sentence]:
+    """Return what the fish that anglers took do to the curves: counted in, or not."""
+    counted = [(one.name, one.fishing) for one in grown if one.fishing is not None]
+    left = any(one.kept_from_mm and one.fishing is None for one in grown)
+    return [
+        *([counted_in_text(counted)] if counted else []),
+        *([harvest_text()] if left else []),
     ]
 
 
@@ -255,10 +285,15 @@ def _plot(query: TopicQuery, grown: list[Grown], forms: list[Forms]) -> Plot:
         y_label=f"Total length, {query.unit_name}",
         alt=f"Growth curves with their fish, {len(panels)} panels. {' '.join(_lead(query, grown))}",
         caption=f"Each dot is a fish; open it from here. {ages_text(query.sample)} Line: von "
-        f"Bertalanffy curve of an average growth year, on {_clock(query)}. Band: its 95% CI. "
+        f"Bertalanffy curve of an average growth year, on {_clock(query)}{_taken_too(grown)}. "
+        "Band: its 95% CI. "
         f"{_dashes(grown)}Thin: the others.",
         whole_x=True,
     )
+
+
+def _taken_too(grown: list[Grown]) -> str:
+    return ", fish that anglers took counted in" if any(one.fishing for one in grown) else ""
 
 
 def _dashes(grown: list[Grown]) -> str:

@@ -181,12 +181,12 @@ def values_table(query: TopicQuery, grown: list[Grown]) -> Table:
 
 def _values_of(query: TopicQuery, one: Grown) -> list[list[Cell]]:
     curve, draws = one.curve, one.draws
-    lower, upper = (query.in_unit(end) for end in draws.interval(draws.length_max_mm))
-    longest = Number(query.in_unit(curve.length_max_mm), 1)
+    lower, upper = (query.in_unit(end) for end in draws.interval(draws.linf_mm))
+    longest = Number(query.in_unit(curve.linf_mm), 1)
     rows: list[tuple[str, str, Number, Interval]] = [
         ("Linf", query.unit.value, longest, interval(lower, upper)),
-        ("K", "per season", Number(curve.rate, 3), interval(*draws.interval(draws.rate), 3)),
-        ("t0", "seasons", Number(curve.age_zero, 2), interval(*draws.interval(draws.age_zero), 2)),
+        ("K", "per season", Number(curve.k, 3), interval(*draws.interval(draws.k), 3)),
+        ("t0", "seasons", Number(curve.t0, 2), interval(*draws.interval(draws.t0), 2)),
     ]
     return [
         [Text(one.name), Joined("{}, {}", (("", Text(value)), ("unit", Text(unit)))), *cells]
@@ -207,7 +207,7 @@ def difference_at(one: Grown, other: Grown, time: float) -> tuple[float, float, 
 
 def _drawn_at(one: Grown, time: float) -> np.ndarray:
     draws = one.draws
-    drawn: np.ndarray = draws.length_max_mm * -np.expm1(-draws.rate * (time - draws.age_zero))
+    drawn: np.ndarray = draws.linf_mm * -np.expm1(-draws.k * (time - draws.t0))
     return drawn
 
 

@@ -7,13 +7,12 @@ import numpy as np
 
 from samples.findings.queries.readings import Rings
 from samples.science.back_calculation import (
-    YearEffect,
     estimated_intercept,
     increments_of,
     with_intercept,
-    year_effects,
 )
 from samples.science.errors import CannotEstimate
+from samples.science.growth_years import YearEffect, year_effects
 
 FEWEST_A_YEAR = 5
 # Of each fish its year class and its length at each annulus, mm.

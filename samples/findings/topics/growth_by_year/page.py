@@ -12,6 +12,7 @@ from samples.findings.page_model import (
     Page,
     Panel,
     Plot,
+    Sentence,
     Series,
     Table,
     interval,
@@ -28,7 +29,8 @@ from samples.findings.topics.growth_by_year.analyse import (
     lengths_at_rings,
 )
 from samples.findings.topics.query import TopicQuery
-from samples.science.back_calculation import YearEffect
+from samples.findings.topics.ring_intervals import calibration, less_after_text
+from samples.science.growth_years import YearEffect
 
 
 def build(query: TopicQuery) -> Page:
@@ -58,9 +60,10 @@ def build(query: TopicQuery) -> Page:
         title=title,
         summary=[_lead(found), from_rings],
         plots=[_plot(found)],
-        tables=[_effects_table(found.effects), of_lengths],
+        tables=[_effects_table(found.effects), of_lengths, calibration()],
         left_out=_left_out(found.too_few),
         cautions=[
+            less_after_text(),
             (
                 "Fish that lived to be caught may not have grown as those that died: where small "
                 "or large fish die first, early growth read from old fish is bent."
@@ -84,21 +87,24 @@ def _how(intercept: Intercept) -> str:
     return f"Lengths by Fraser-Lee with an intercept of {intercept.mm:.0f} mm from these fish."
 
 
-def _lead(found: YearsOfGrowth) -> str:
+def _lead(found: YearsOfGrowth) -> Sentence:
     if found.poorest and not found.best:
         middle, low, high = found.against_others(found.poorest)
-        return (
-            f"Fish grew least in {found.poorest.year}: about {-middle:.0f} % less than "
-            f"in the others ({-high:.0f} to {-low:.0f} %)."
+        return Sentence(
+            "poor_year",
+            f"Fish grew least in {found.poorest.year}: about {-middle:.0f}% less than "
+            f"in the others ({-high:.0f} to {-low:.0f}%).",
         )
     if found.best:
         middle, low, high = found.against_others(found.best)
-        return (
-            f"Fish grew best in {found.best.year}: about {middle:.0f} % more than in the "
-            f"other years ({low:.0f} to {high:.0f} %)."
+        return Sentence(
+            "good_year",
+            f"Fish grew best in {found.best.year}: about {middle:.0f}% more than in the "
+            f"other years ({low:.0f} to {high:.0f}%).",
         )
-    return (
-        "No year stands out: growth was about the same in all of them, as far as these rings tell."
+    return Sentence(
+        "no_year_differs",
+        "No year stands out: growth was about the same in all of them, as far as these rings tell.",
     )
 
 
@@ -119,8 +125,8 @@ def _plot(found: YearsOfGrowth) -> Plot:
         y_label="Growth against the mean, %",
         alt=f"Growth of each calendar year against the mean of the years. {_lead(found)}",
         caption="Growth in length of each calendar year against the mean of all, fish of one age "
-        "and arm compared (Weisberg 1993), with 95 % intervals that let the rings of one fish be "
-        "alike.",
+        "and arm compared (Weisberg 1993), with 95% intervals that let the rings of one fish, and "
+        "the fish of one year class, be alike.",
         whole_x=True,
     )
 
@@ -142,7 +148,7 @@ def _effects_table(effects: list[YearEffect]) -> Table:
             Column("Year"),
             Column("Increments"),
             Column("Against the mean, %", "Growth against the mean", "%"),
-            Column("95 % interval, %", "Growth against the mean", "%"),
+            Column("95% interval, %", "Growth against the mean", "%"),
         ],
         rows=rows,
     )

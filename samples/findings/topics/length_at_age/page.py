@@ -12,6 +12,7 @@ from samples.findings.page_model import (
     Page,
     Panel,
     Plot,
+    Sentence,
     Series,
     Table,
     Text,
@@ -48,7 +49,9 @@ def build(query: TopicQuery) -> Page:
 def _account(query: TopicQuery, groups: "Groups") -> Account:
     account = Account("aged fish", int(np.count_nonzero(query.sample.aged)))
     shown = sum(row.plain.n for _, _, rows in groups for row in rows)
-    account.exclude(account.total - shown, f"aged fish belong to none of these: {query.what}.")
+    account.exclude(
+        "no_group", account.total - shown, f"aged fish belong to none of these: {query.what}."
+    )
     return account
 
 
@@ -62,7 +65,7 @@ def _nothing(query: TopicQuery) -> str:
 Groups = list[tuple[str, Sample, list[LengthAtAgeRow]]]
 
 
-def _finding(query: TopicQuery, groups: Groups) -> str:
+def _finding(query: TopicQuery, groups: Groups) -> Sentence:
     """Compare the groups at the age that most of them have."""
     by_age: dict[int, list[tuple[float, str, LengthAtAgeRow]]] = {}
     for name, _, rows in groups:
@@ -70,13 +73,14 @@ def _finding(query: TopicQuery, groups: Groups) -> str:
             if row.plain.n >= FEWEST_TO_COMPARE:
                 by_age.setdefault(row.age, []).append((row.mean, name, row))
     if not by_age:
-        return "There are too few fish of one age to compare."
+        return Sentence("too_few", "There are too few fish of one age to compare.")
     age = max(by_age, key=lambda one: (len(by_age[one]), sum(x[2].plain.n for x in by_age[one])))
     lines = sorted(by_age[age], key=lambda one: one[0])
     longest = _told(query, *lines[-1][1:])
     if len(lines) == 1:
-        return f"At age {age} fish average: {longest}."
-    return f"Longest at age {age}: {longest}. Shortest: {_told(query, *lines[0][1:])}."
+        return Sentence("average", f"At age {age} fish average: {longest}.")
+    shortest = _told(query, *lines[0][1:])
+    return Sentence("widest_apart", f"Longest at age {age}: {longest}. Shortest: {shortest}.")
 
 
 def _told(query: TopicQuery, name: str, row: LengthAtAgeRow) -> str:
@@ -147,7 +151,7 @@ def _table(query: TopicQuery, groups: Groups) -> Table:
         *([Column("Mean, weighted", mean, unit)] if weighed else []),
         Column("Plain mean" if weighed else "Mean", "Mean length", unit),
         Column("sd, by the key" if weighed else "sd", "sd of length", unit),
-        Column("95 % interval of the mean", mean, unit),
+        Column("95% interval of the mean", mean, unit),
     ]
     rows = []
     for name, _, of_group in groups:

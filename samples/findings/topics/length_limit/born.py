@@ -25,9 +25,9 @@ def grow_born(
     """
     every = grown.draws
     draws = Draws(
-        every.length_max_mm[chosen],
-        every.rate[chosen],
-        every.age_zero[chosen],
+        every.linf_mm[chosen],
+        every.k[chosen],
+        every.t0[chosen],
         chosen.size,
         every.warnings,
     )
@@ -36,7 +36,7 @@ def grow_born(
         born = born_fish(
             left,
             fishing,
-            grown.sample.clock,
+            grown.clock,
             grown.sample.length_mm,
             fished_from_mm=fished_from_mm,
             weights=grown.weights,

@@ -46,9 +46,9 @@ def calibration() -> Table:
         rows=rows,
         note="250 simulated lakes of known truth, each answered by the code of this page from 150 "
         "aged fish, half of them from nets, 800 measured ones, a survey of natural mortality that "
-        "is some 12 % off, and in every other lake 200 tags; limit 254 mm, in 50 of them with fish "
+        "is some 12% off, and in every other lake 200 tags; limit 254 mm, in 50 of them with fish "
         "kept from just under it. Of 170 lakes that got an answer, 166 got the right one. Where "
         "harvest was the cause, 3 of 35 answers named natural mortality: F and M were equal to "
-        "within 3 % there, and whichever is named is all but a tie.",
+        "within 3% there, and whichever is named is all but a tie.",
         folded=True,
     )

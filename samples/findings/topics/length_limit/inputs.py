@@ -4,7 +4,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from samples.findings.page_model import PERCENT, Cell, Joined, Text
+from samples.findings.page_model import PERCENT, Cell, Joined, Sentence, Text
 from samples.findings.queries import Sample
 from samples.findings.queries.elsewhere import Elsewhere, seasons_named
 from samples.findings.topics.died import Died, die
@@ -113,7 +113,7 @@ def natural_of(rng: np.random.Generator, grown: Grown, external: Elsewhere) -> t
     entered = external.natural
     if entered is None:
         curve = grown.curve
-        rate = natural_from_growth(curve.length_max_mm, curve.rate)
+        rate = natural_from_growth(curve.linf_mm, curve.k)
         drawn = natural_by_thumb(rng, DRAWS, rate)
         source = "rule of thumb from growth (Then et al. 2015): nothing was entered"
         return drawn, (what, share_cell(-np.expm1(-drawn), PERCENT), source)
@@ -151,24 +151,25 @@ def deaths_of(
 
 def contradiction_of(
     query: TopicQuery, natural: Floats, total: Died | None, external: Elsewhere
-) -> str:
-    """Return how F by tags and F = Z - M contradict each other; empty where they do not."""
+) -> Sentence | None:
+    """Return how F by tags and F = Z - M contradict each other; nothing where they do not."""
     if total is None or not external.tags:
-        return ""
+        return None
     found = compared(query, natural, total, external.tags)
     if found is None or not found.disagree:
-        return ""
-    by_tags, by_total = np.median(found.by_tags), np.median(found.by_total)
-    return (
+        return None
+    by_tags, by_total = np.median(found.f_by_tags), np.median(found.f_by_total)
+    return Sentence(
+        "tags_disagree",
         f"Tags say F {by_tags:.2f}, total less natural mortality says {by_total:.2f}: they "
-        "disagree. No harvest verdict is given until they agree."
+        "disagree. No harvest verdict is given until they agree.",
     )
 
 
 def taken_of(deaths: Deaths) -> Floats:
     """Return the share taken in a year, u = F A / Z, shape (draws,)."""
-    total = deaths.fishing + deaths.natural
-    taken: Floats = deaths.fishing / total * -np.expm1(-total)
+    total = deaths.f + deaths.m
+    taken: Floats = deaths.f / total * -np.expm1(-total)
     return taken
 
 
@@ -204,9 +205,9 @@ def release_of(
 def all_release(external: Elsewhere) -> str:
     """Write every release death that was entered."""
     if not external.release:
-        return "10 % (5 to 15) is the default, as nothing was entered"
+        return "10% (5 to 15) is the default, as nothing was entered"
     return "; ".join(
-        f"{100 * float(one.middle):.0f} % do ({one.when or one.source})"
+        f"{100 * float(one.middle):.0f}% do ({one.when or one.source})"
         for one in reversed(external.release)
     )
 
@@ -238,29 +239,40 @@ def weights_at_length(code: str, sample: Sample) -> tuple[float, float, Input]:
 
 def warnings_of(
     query: TopicQuery, kept_from_mm: float, external: Elsewhere, deaths: Deaths, total: Died | None
-) -> list[str]:
+) -> list[Sentence]:
     """Return where figures contradict each other, or the fish."""
-    said = []
+    said: list[Sentence] = []
     smallest = external.creel.smallest_kept_hundredths_mm if external.creel else None
     if smallest and abs(smallest / 100 - kept_from_mm) > FAR_MM:
         said.append(
-            f"A creel survey gives {query.with_unit(smallest / 100)} as the smallest size kept; "
-            f"the fish that anglers kept say {query.with_unit(kept_from_mm)}, which is used."
+            Sentence(
+                "creel_disagrees",
+                f"A creel survey gives {query.with_unit(smallest / 100)} as the smallest size "
+                f"kept; the fish that anglers kept say {query.with_unit(kept_from_mm)}, which is "
+                "used.",
+            )
         )
     if deaths.contradicting >= WORTH_SAYING:
         said.append(
-            f"In {100 * deaths.contradicting:.0f} % of the draws the figures contradict each "
-            "other (more natural death than all death, or more taken than there are). They are "
-            "left out here, and that is a reason to look at what was entered."
+            Sentence(
+                "draws_contradict",
+                f"In {100 * deaths.contradicting:.0f}% of the draws the figures contradict each "
+                "other (more natural death than all death, or more taken than there are). They "
+                "are left out here, and that is a reason to look at what was entered.",
+            )
         )
     if total is not None:
         low, high = total.interval
-        all_death = deaths.fishing + deaths.natural
+        all_death = deaths.f + deaths.m
         least, most = np.quantile(all_death, (0.025, 0.975))
         if least > high or most < low:
             said.append(
-                f"Death by what was entered (Z {least:.2f} to {most:.2f}) and death by the ages of "
-                f"the fish (Z {low:.2f} to {high:.2f}) differ. Harvested fish, or an uneven row "
-                "of year classes, may be why; or a figure entered is not of this arm."
+                Sentence(
+                    "deaths_disagree",
+                    f"Death by what was entered (Z {least:.2f} to {most:.2f}) and death by the "
+                    f"ages of the fish (Z {low:.2f} to {high:.2f}) differ. Harvested fish, or an "
+                    "uneven row of year classes, may be why; or a figure entered is not of this "
+                    "arm.",
+                )
             )
     return said

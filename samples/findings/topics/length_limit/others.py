@@ -4,9 +4,18 @@ from dataclasses import replace
 
 import numpy as np
 
-from samples.findings.page_model import Cell, Column, Missing, Table, Text
+from samples.findings.page_model import (
+    PERCENT,
+    Cell,
+    Column,
+    Missing,
+    Number,
+    Sentence,
+    Table,
+    Text,
+)
 from samples.findings.topics.length_limit.stock import Harvest, Known
-from samples.findings.topics.length_limit.table_cells import LOWER, UPPER, change_cell, mean_cell
+from samples.findings.topics.length_limit.table_cells import change_cell, change_text, mean_cell
 from samples.findings.topics.query import TopicQuery
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.cases import given_up
@@ -21,7 +30,7 @@ def others(query: TopicQuery, stocks: list[Known]) -> Table:
     rows = [row for known in stocks for row in _rows(query, known)]
     notes = [
         (
-            "Change against the present rule with its 95 % interval, per recruit, at steady "
+            "Change against the present rule with its 95% interval, per recruit, at steady "
             "recruitment and the same fishing. Released fish die as under Inputs."
         )
     ]
@@ -113,17 +122,17 @@ def _by_trip(query: TopicQuery, known: Known) -> list[tuple[str, Rule]]:
     return found
 
 
-def removed_text(query: TopicQuery, known: Known) -> list[str]:
+def removed_text(query: TopicQuery, known: Known) -> list[Sentence]:
     """Return what removing the limit in force would do to the harvest."""
     if not known.rule_mm:
         return []
     changed = Harvest(known, known.rule()).against_now
-    low, middle, high = 100 * np.quantile(changed.weight, (LOWER, 0.5, UPPER)) + 0.0
     number = 100 * float(np.median(changed.number))
     return [
-        (
-            f"{known.name}: removing the {query.with_unit(known.rule_mm)} limit would change the "
-            f"weight harvested by {middle:+.0f} % ({low:+.0f} to {high:+.0f}) and the number of "
-            f"fish harvested by {number:+.0f} %."
-        )
+        Sentence(
+            "limit_removed",
+            f"removing the {query.with_unit(known.rule_mm)} limit would change the weight "
+            f"harvested by {change_text(changed.weight)} and the number of fish "
+            f"harvested by {Number(number, unit=PERCENT, signed=True).text}.",
+        ).of(known.name)
     ]

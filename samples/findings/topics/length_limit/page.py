@@ -1,6 +1,6 @@
 """The page: words first, figures second, what it rests on third."""
 
-from samples.findings.page_model import Column, Page, Table, Text
+from samples.findings.page_model import Column, Page, Sentence, Table, Text
 from samples.findings.topics.ages import whole_years_warning
 from samples.findings.topics.grown import grow_groups
 from samples.findings.topics.length_limit import inputs, others, plots, tables
@@ -43,9 +43,9 @@ ASSUMED = [
 ]
 
 
-def judge_arms(query: TopicQuery) -> tuple[tables.Answers, dict[str, str]]:
+def judge_arms(query: TopicQuery) -> tuple[tables.Answers, dict[str, Sentence]]:
     """Judge every limit for every arm, and say for which arms nothing can be judged, and why."""
-    found, refused = [], {}
+    found, refused = [], dict[str, Sentence]()
     grown, problems = grow_groups(query)
     of_name = {one.name: one for one in grown}
     for stock in query.stocks():
@@ -55,7 +55,8 @@ def judge_arms(query: TopicQuery) -> tuple[tables.Answers, dict[str, str]]:
                 raise problems[stock.name]
             known = know(query, stock, grown=of_name[stock.name])
         except CannotEstimate as problem:
-            refused[stock.name] = problem.sentence[:1].lower() + problem.sentence[1:]
+            why = problem.sentence[:1].lower() + problem.sentence[1:]
+            refused[stock.name] = Sentence(problem.code, why)
             continue
         limits = query.choice.limit.limits_mm
         found.append((known, [answer(known, query, limit) for limit in limits]))
@@ -67,13 +68,11 @@ def build(query: TopicQuery) -> Page:
     main = query.with_unit(query.choice.limit.limits_mm[0])
     title = f"{query.species}: would a minimum length limit of {main} help?"
     found, refused = judge_arms(query)
-    cannot = [f"{name}: cannot tell, {why}" for name, why in refused.items()]
+    cannot = [why.reworded(f"cannot tell, {why}").of(name) for name, why in refused.items()]
     if not found:
-        words = cannot[0] if len(cannot) == 1 else "Not enough aged fish in any arm yet."
-        words = words if cannot else "There are no fish of this choice yet."
         return Page(
             title,
-            refused=words,
+            refused=_why_none(cannot),
             warnings=whole_years_warning(query.sample),
             left_out=cannot if len(cannot) > 1 else [],
             cautions=[*ASSUMED, *query.cautions()],
@@ -93,7 +92,7 @@ def build(query: TopicQuery) -> Page:
         warnings=[
             *whole_years_warning(query.sample),
             *query.pooled(),
-            *[f"{known.name}: {words}" for known, _ in found for words in known.warnings],
+            *[one.of(known.name) for known, _ in found for one in known.warnings],
         ],
         plots=[
             plots.growth(query, found),
@@ -105,6 +104,15 @@ def build(query: TopicQuery) -> Page:
         cautions=[*ASSUMED, *query.cautions()],
         for_public=any(is_answer(one) for _, one in firsts),
     )
+
+
+def _why_none(cannot: list[Sentence]) -> Sentence:
+    """Return why no arm can be judged; of one arm, its own reason."""
+    if len(cannot) == 1:
+        return cannot[0]
+    if cannot:
+        return Sentence("few_aged", "Not enough aged fish in any arm yet.")
+    return Sentence("no_fish", "There are no fish of this choice yet.")
 
 
 def how_sure(query: TopicQuery) -> str:
@@ -160,7 +168,7 @@ def rules(query: TopicQuery) -> Table:
             "little effect",
             (
                 "weight harvested, number harvested and fish over the preferred length all change "
-                f"by {100 * lines.little_change:.0f} % at most"
+                f"by {100 * lines.little_change:.0f}% at most"
             ),
             "default, no source",
         ],
@@ -168,7 +176,7 @@ def rules(query: TopicQuery) -> Table:
             "growth",
             (
                 f"else the average fish needs more than {lines.long_years:.1f} years from the kept "
-                f"length to the limit, or fewer than {100 * lines.few_reach:.0f} % ever reach it"
+                f"length to the limit, or fewer than {100 * lines.few_reach:.0f}% ever reach it"
             ),
             "default, no source",
         ],
@@ -188,8 +196,8 @@ def rules(query: TopicQuery) -> Table:
         [
             "adds to it",
             (
-                f"fewer than {100 * lines.few_live:.0f} % survive to the limit; more than "
-                f"{100 * lines.many_taken:.0f} % harvested first; growth as above"
+                f"fewer than {100 * lines.few_live:.0f}% survive to the limit; more than "
+                f"{100 * lines.many_taken:.0f}% harvested first; growth as above"
             ),
             "default, no source",
         ],

@@ -33,7 +33,7 @@ def growth(query: TopicQuery, answers: Answers) -> Plot:
         lower = [query.in_unit(max(row.lower, 0.0)) for row in rows]
         upper = [query.in_unit(max(row.upper, 0.0)) for row in rows]
         series = [
-            Series("band", *line, lower=lower, upper=upper, name="95 % interval of the mean"),
+            Series("band", *line, lower=lower, upper=upper, name="95% interval of the mean"),
             Series("line", *line, name="mean length"),
         ]
         marks = [
@@ -71,14 +71,14 @@ def survivors(query: TopicQuery, answers: Answers) -> Plot:
     for known, _ in answers:
         way = float(np.median(_way(known, limit)))
         times = np.linspace(0, 8, POINTS)
-        natural = 100 * np.exp(-known.deaths.natural * times[:, None])
-        both = np.exp(-np.median(known.deaths.fishing + known.deaths.natural) * times)
+        natural = 100 * np.exp(-known.deaths.m * times[:, None])
+        both = np.exp(-np.median(known.deaths.f + known.deaths.m) * times)
         low, middle, high = np.quantile(natural, (LOWER, 0.5, UPPER), axis=1)
         at = [float(t) for t in times]
         series = [
             Series(
                 "band", at, list(map(float, middle)), list(map(float, low)), list(map(float, high)),
-                name="95 % interval",
+                name="95% interval",
             ),
             Series("line", at, list(map(float, middle)), name="if none were taken"),
             Series("dash", at, [100 * float(x) for x in both], name="as things are"),
@@ -92,7 +92,7 @@ def survivors(query: TopicQuery, answers: Answers) -> Plot:
         x_label="Years after reaching the length kept now",
         y_label="Left of 100 fish",
         alt="Fish left of 100, under natural death alone and as things are, against years.",
-        caption="Of 100 fish that reach the length that anglers keep now. Solid, with its 95 % "
+        caption="Of 100 fish that reach the length that anglers keep now. Solid, with its 95% "
         "interval: natural death alone. Dashed: fishing too, as things are. Upright: when the "
         f"average fish reaches {query.with_unit(limit)}.",
         whole_x=True,
@@ -108,7 +108,7 @@ def harvest(query: TopicQuery, answers: Answers) -> Plot:
         x_label=f"Limit, {query.unit_name}",
         y_label="Weight harvested against now, %",
         alt="Change in weight harvested against the length limit, at three rates of exploitation.",
-        caption="Change in weight harvested against the present rule. Solid, with its 95 % "
+        caption="Change in weight harvested against the present rule. Solid, with its 95% "
         "interval: exploitation at its middle; dotted low, dashed high (tenth and nine tenths of "
         "the draws). Released fish die at the middle rate.",
     )
@@ -122,9 +122,9 @@ def _lines(query: TopicQuery, known: Known) -> list[Series]:
     ends = np.quantile(middle, (LOWER, UPPER), axis=1)
     band = Series(
         "band", at, _middle(middle), [float(x) for x in ends[0]], [float(x) for x in ends[1]],
-        name="95 % interval at middle exploitation",
+        name="95% interval at middle exploitation",
     )  # fmt: skip
-    names = [f"{100 * share:.0f} % taken in a year" for share in taken]
+    names = [f"{100 * share:.0f}% taken in a year" for share in taken]
     return [
         band,
         Series("dotted", at, _middle(low), name=names[0]),
@@ -140,7 +140,7 @@ def _middle(drawn: Floats) -> list[float]:
 def _against(known: Known, limits: Floats, share: float) -> Floats:
     """Return the change in weight, %, for each limit and draw: shape (limits, draws)."""
     one = some(known.lives, CURVE_DRAWS)
-    fishing = fishing_rate(np.full(CURVE_DRAWS, share), one.natural)
+    fishing = fishing_rate(np.full(CURVE_DRAWS, share), one.m)
     now = per_recruit(one, fishing, known.now).weight_g
     rows = [per_recruit(one, fishing, known.rule(float(limit))).weight_g for limit in limits]
     changed: Floats = 100 * (np.array(rows) / np.maximum(now, 1e-12) - 1)

@@ -1,11 +1,15 @@
 """The answer in words: what keeps fish from the limit, in the two or three numbers that say so."""
 
+from enum import StrEnum
+
 import numpy as np
 
+from samples.findings.page_model import Sentence
 from samples.findings.topics.length_limit.stock import ArmVerdict, Known
 from samples.findings.topics.length_limit.table_cells import (
     LOWER,
     UPPER,
+    change_text,
     probability_cell,
     years_cell,
 )
@@ -50,22 +54,27 @@ def is_answer(answer: ArmVerdict) -> bool:
     return answer.lowers or verdict_of(answer) is not Verdict.CANNOT_TELL
 
 
-def sentence(query: TopicQuery, known: Known, answer: ArmVerdict) -> str:
+def sentence(query: TopicQuery, known: Known, answer: ArmVerdict) -> Sentence:
     """Answer for one arm: the verdict, the numbers that make it so, and how sure it is."""
+    return _said(query, known, answer).of(known.name)
+
+
+def _said(query: TopicQuery, known: Known, answer: ArmVerdict) -> Sentence:
     limit, kept = query.with_unit(answer.limit_mm), query.with_unit(known.kept_from_mm)
     if answer.in_force:
-        return f"{known.name}: {limit} is the limit in force."
+        return Sentence("in_force", f"{limit} is the limit in force.")
     if answer.lowers and answer.harvest:
         rule = query.with_unit(known.rule_mm)
-        return (
-            f"{known.name}: lowering the limit from {rule} to {limit} would change weight "
-            f"harvested by {_range(answer.harvest.against_now.weight)} and the number of fish "
-            f"harvested by {_range(answer.harvest.against_now.number)}."
+        return Sentence(
+            "lower_limit",
+            f"lowering the limit from {rule} to {limit} would change weight "
+            f"harvested by {change_text(answer.harvest.against_now.weight)} and the number of fish "
+            f"harvested by {change_text(answer.harvest.against_now.number)}.",
         )
     if answer.axes is None or answer.judged is None:
-        return f"{known.name}: little effect. {let_go(known, answer, limit)}"
+        return Sentence("let_go_already", f"little effect. {let_go(known, answer, limit)}")
     if answer.withheld:
-        return f"{known.name}: cannot tell. {answer.withheld}"
+        return answer.withheld.reworded(f"cannot tell. {answer.withheld}")
     verdict = answer.judged.verdict
     told = _TOLD[verdict](answer.axes, kept, limit)
     sure = (
@@ -74,7 +83,7 @@ def sentence(query: TopicQuery, known: Known, answer: ArmVerdict) -> str:
         else ""
     )
     beside = _beside(answer.judged) + _price(query, answer)
-    return f"{known.name}: {NAMES[verdict]}{sure}. {told}{beside}"
+    return Sentence(verdict.value, f"{NAMES[verdict]}{sure}. {told}{beside}")
 
 
 def let_go(known: Known, answer: ArmVerdict, limit: str) -> str:
@@ -84,11 +93,6 @@ def let_go(known: Known, answer: ArmVerdict, limit: str) -> str:
     share = float(np.mean(known.kept_mm < answer.limit_mm))
     words = "Hardly any" if share < 0.01 else f"Only about {100 * share:.0f} of 100"
     return f"{words} fish that anglers keep are shorter than {limit}: they let them go already."
-
-
-def _range(drawn: Floats) -> str:
-    low, middle, high = 100 * np.quantile(drawn, (LOWER, 0.5, UPPER)) + 0.0
-    return f"{middle:+.0f} % ({low:+.0f} to {high:+.0f})"
 
 
 def gains(answer: ArmVerdict) -> bool:
@@ -117,8 +121,8 @@ def _price(query: TopicQuery, answer: ArmVerdict) -> str:
         return ""
     changed = answer.harvest.against_now
     return (
-        f" Weight harvested would change by {_range(changed.weight)} and the number of fish "
-        f"harvested by {_range(changed.number)}."
+        f" Weight harvested would change by {change_text(changed.weight)} and the number of fish "
+        f"harvested by {change_text(changed.number)}."
     )
 
 
@@ -205,24 +209,30 @@ def _beside(judged: Judged) -> str:
     return told
 
 
-def release_told(known: Known, undone: float) -> str:
+def release_told(known: Known, undone: float) -> Sentence:
     """Return from which release death on a limit that could help costs harvest."""
     given = known.release_given
-    least = f"{known.name}: the limit gains weight only if fewer than {100 * undone:.0f}% of "
     if undone <= 0:
-        return f"{known.name}: the weight harvested would fall even if every released fish lived."
+        words = "the weight harvested would fall even if every released fish lived."
+        return Sentence("falls_anyway", words).of(known.name)
     if undone >= 1:
-        return f"{known.name}: the weight harvested would rise even if every released fish died."
-    return f"{least}released fish die; as given, {given}."
+        words = "the weight harvested would rise even if every released fish died."
+        return Sentence("rises_anyway", words).of(known.name)
+    return Sentence(
+        "release_undoes",
+        f"the limit gains weight only if fewer than {100 * undone:.0f}% of released fish die; as "
+        f"given, {given}.",
+    ).of(known.name)
 
 
-def to_settle(query: TopicQuery, known: Known, answer: ArmVerdict) -> str:
+def to_settle(query: TopicQuery, known: Known, answer: ArmVerdict) -> Sentence:
     """Return which figure, or which further fish, would settle an open answer."""
     if known.stock.arm is None and len(query.options.arms) > 1:
-        return (
-            f"{known.name}: several arms are lumped here, and they differ. Set arms side by side "
-            "before more fish are aged."
-        )
+        return Sentence(
+            "arms_pooled",
+            "several arms are lumped here, and they differ. Set arms side by side before more fish "
+            "are aged.",
+        ).of(known.name)
     found = what_would_settle(
         known.some,
         known.fishing,
@@ -234,10 +244,11 @@ def to_settle(query: TopicQuery, known: Known, answer: ArmVerdict) -> str:
     best = max(found, key=lambda name: found[name])
     kept, limit = query.with_unit(known.kept_from_mm), query.with_unit(answer.limit_mm)
     if found[best] < query.choice.limit.lines.agree:
-        start = f"{known.name}: no single figure would settle it. Begin with"
+        start = "no single figure would settle it. Begin with"
     else:
-        start = f"{known.name}: one figure would settle it:"
-    return f"{start} {_wanted(best, known, kept, limit)}"
+        start = "one figure would settle it:"
+    words = f"{start} {_wanted(best, known, kept, limit)}"
+    return Sentence(f"settle_{best}", words).of(known.name)
 
 
 def _wanted(name: str, known: Known, kept: str, limit: str) -> str:
@@ -245,7 +256,7 @@ def _wanted(name: str, known: Known, kept: str, limit: str) -> str:
         GROWTH: f"growth. Age more fish of {known.name} from {kept} to {limit}, and small ones "
         f"from trap nets: {known.grown.sample.n} aged fish hold the curve now.",
         NATURAL: "natural mortality. Age fish of a part that is hardly fished, or enter a survey "
-        "of it under Figures from elsewhere.",
+        "of it under Rates.",
         FISHING: "how many are taken. Put out tags, or have more of them reported, and enter the "
         "returns.",
     }[name]
@@ -253,60 +264,72 @@ def _wanted(name: str, known: Known, kept: str, limit: str) -> str:
 
 def overall(
     query: TopicQuery, answers: list[tuple[Known, ArmVerdict]], limit: str, refused: list[str]
-) -> str:
+) -> Sentence:
     """Return what one limit for the whole lake would do, where its arms differ."""
-    groups: dict[str, list[str]] = {}
+    groups: dict[Does, list[str]] = {}
     for known, answer in answers:
         groups.setdefault(_does(query, answer), []).append(known.name)
     if refused:
-        groups.setdefault(NOT_JUDGED, []).extend(refused)
-    said = [f"{does} {_and(groups[does])}" for does in DOES if does in groups]
+        groups.setdefault(Does.NOT_JUDGED, []).extend(refused)
+    done = [does for does in Does if does in groups]
+    said = [f"{DOES[does]} {_and(groups[does])}" for does in done]
     one = "A" if len(answers) + len(refused) == 1 else "One"
-    return f"{one} limit of {limit} {_and(said)}."
+    return Sentence(",".join(done), f"{one} limit of {limit} {_and(said)}.")
 
 
-COULD, COSTS, USELESS = (
-    "could help in",
-    "would let fish grow up but cost harvest in",
-    "would not help in",
-)
-RAISES, LOWERS = "would raise weight harvested in", "would lower weight harvested in"
-IN_FORCE, CHANGES_LITTLE, NOT_JUDGED = (
-    "is in force in",
-    "would change little in",
-    "cannot be judged in",
-)
-DOES = (COULD, COSTS, USELESS, RAISES, LOWERS, CHANGES_LITTLE, IN_FORCE, NOT_JUDGED)
+class Does(StrEnum):
+    """What a limit would do in an arm, in the order in which it is told."""
+
+    COULD = "could_help"
+    COSTS = "costs_harvest"
+    USELESS = "no_help"
+    RAISES = "raises_weight"
+    LOWERS = "lowers_weight"
+    CHANGES_LITTLE = "changes_little"
+    IN_FORCE = "in_force"
+    NOT_JUDGED = "not_judged"
 
 
-def _does(query: TopicQuery, answer: ArmVerdict) -> str:
+DOES = {
+    Does.COULD: "could help in",
+    Does.COSTS: "would let fish grow up but cost harvest in",
+    Does.USELESS: "would not help in",
+    Does.RAISES: "would raise weight harvested in",
+    Does.LOWERS: "would lower weight harvested in",
+    Does.CHANGES_LITTLE: "would change little in",
+    Does.IN_FORCE: "is in force in",
+    Does.NOT_JUDGED: "cannot be judged in",
+}
+
+
+def _does(query: TopicQuery, answer: ArmVerdict) -> Does:
     if answer.in_force:
-        return IN_FORCE
+        return Does.IN_FORCE
     if answer.lowers:
         return _lowering(query, answer)
     verdict = verdict_of(answer)
     if could_help(query, answer):
-        return COULD
+        return Does.COULD
     return {
-        Verdict.HARVEST: COSTS,
-        Verdict.GROWTH: USELESS,
-        Verdict.NATURAL_DEATH: USELESS,
-        Verdict.LITTLE_EFFECT: CHANGES_LITTLE,
-        Verdict.CANNOT_TELL: NOT_JUDGED,
+        Verdict.HARVEST: Does.COSTS,
+        Verdict.GROWTH: Does.USELESS,
+        Verdict.NATURAL_DEATH: Does.USELESS,
+        Verdict.LITTLE_EFFECT: Does.CHANGES_LITTLE,
+        Verdict.CANNOT_TELL: Does.NOT_JUDGED,
     }[verdict]
 
 
-def _lowering(query: TopicQuery, answer: ArmVerdict) -> str:
+def _lowering(query: TopicQuery, answer: ArmVerdict) -> Does:
     """Return what a lower limit does to the weight harvested, where most draws agree."""
     lines = query.choice.limit.lines
     weight = answer.harvest.against_now.weight if answer.harvest else np.zeros(1)
     does = {
-        RAISES: weight > lines.little_change,
-        LOWERS: weight < -lines.little_change,
-        CHANGES_LITTLE: np.abs(weight) <= lines.little_change,
+        Does.RAISES: weight > lines.little_change,
+        Does.LOWERS: weight < -lines.little_change,
+        Does.CHANGES_LITTLE: np.abs(weight) <= lines.little_change,
     }
     best = max(does, key=lambda name: float(np.mean(does[name])))
-    return best if np.mean(does[best]) >= lines.agree else NOT_JUDGED
+    return best if np.mean(does[best]) >= lines.agree else Does.NOT_JUDGED
 
 
 def _and(names: list[str]) -> str:

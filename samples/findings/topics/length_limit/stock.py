@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from samples.findings.page_model import Text
+from samples.findings.page_model import Sentence, Text
 from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.queries.elsewhere import Elsewhere, season_of_catch
 from samples.findings.topics.grown import Grown, grow_alone
@@ -23,7 +23,7 @@ from samples.science.length_limit.rules import Rule
 from samples.science.length_limit.verdict import Change, Judged, Verdict, judge
 
 MOST_SPREAD = 0.45
-# Draws that a limit is judged by: a share of them is told to some 2 %, as it is used.
+# Draws that a limit is judged by: a share of them is told to some 2%, as it is used.
 HARVEST_DRAWS = 300
 
 
@@ -55,9 +55,9 @@ class Known:
         How often fish under a limit are caught, against those over it.
     rests_on : list of (what, figure, source)
         Every input in words.
-    warnings : list of str
-    contradiction : str
-        How F by tags and F = Z - M contradict each other; empty where they do not.
+    warnings : list of Sentence
+    contradiction : Sentence or None
+        How F by tags and F = Z - M contradict each other.
     """
 
     name: str
@@ -75,8 +75,8 @@ class Known:
     release_given: str
     caught_below: float
     rests_on: list[inputs.Input]
-    warnings: list[str]
-    contradiction: str = ""
+    warnings: list[Sentence]
+    contradiction: Sentence | None = None
 
     @cached_property
     def now(self) -> Rule:
@@ -101,7 +101,7 @@ class Known:
 
     @property
     def fishing(self) -> Floats:
-        return self.deaths.fishing[:HARVEST_DRAWS]
+        return self.deaths.f[:HARVEST_DRAWS]
 
     @cached_property
     def present(self) -> PerRecruit:
@@ -162,7 +162,7 @@ class ArmVerdict:
     in_force: bool = False
     lowers: bool = False
     harvest: Harvest | None = None
-    withheld: str = ""
+    withheld: Sentence | None = None
 
 
 def know(
@@ -194,14 +194,14 @@ def know(
     contradiction = inputs.contradiction_of(query, natural, total, external)
     a, b, weight_words = inputs.weights_at_length(group.species.species.code, group.sample)
     rule_mm = _rule_mm(external)
-    chosen = rng.integers(0, grown.draws.rate.size, DRAWS)
+    chosen = rng.integers(0, grown.draws.k.size, DRAWS)
     fished_from = max(rule_mm, kept_from)
-    grown, growth_source = grow_born(grown, chosen, deaths.fishing, fished_from)
+    grown, growth_source = grow_born(grown, chosen, deaths.f, fished_from)
     lives = Lives(
-        grown.draws.length_max_mm,
-        grown.draws.rate,
-        grown.draws.age_zero,
-        deaths.natural,
+        grown.draws.linf_mm,
+        grown.draws.k,
+        grown.draws.t0,
+        deaths.m,
         min(grown.spread.cv, MOST_SPREAD),
         a,
         b,
@@ -266,19 +266,22 @@ def answer(known: Known, query: TopicQuery, limit_mm: float) -> ArmVerdict:
     return ArmVerdict(limit_mm, found, judged, harvest=harvest, withheld=withheld)
 
 
-def _withheld(known: Known, query: TopicQuery, limit_mm: float, verdict: Verdict) -> str:
-    """Return why a verdict is not given although the draws agree; empty where it is."""
+def _withheld(
+    known: Known, query: TopicQuery, limit_mm: float, verdict: Verdict
+) -> Sentence | None:
+    """Return why a verdict is not given although the draws agree; nothing where it is."""
     if verdict is Verdict.HARVEST:
         return known.contradiction
     if verdict is not Verdict.LITTLE_EFFECT or not known.kept_mm.size:
-        return ""
+        return None
     # The kept length is where a twentieth of the kept fish is shorter: near it, count them.
     short = float(np.mean(known.kept_mm < limit_mm))
     if short <= query.choice.limit.lines.little_change:
-        return ""
-    return (
+        return None
+    return Sentence(
+        "kept_shorter",
         f"{100 * short:.0f} of 100 fish that anglers keep are shorter than "
-        f"{query.with_unit(limit_mm)}, so the limit may change more than the model says."
+        f"{query.with_unit(limit_mm)}, so the limit may change more than the model says.",
     )
 
 
@@ -286,8 +289,8 @@ def some(lives: Lives, count: int = HARVEST_DRAWS) -> Lives:
     """Return the first draws alone, for what takes long to work out."""
     return replace(
         lives,
-        length_max_mm=lives.length_max_mm[:count],
-        rate=lives.rate[:count],
-        age_zero=lives.age_zero[:count],
-        natural=lives.natural[:count],
+        linf_mm=lives.linf_mm[:count],
+        k=lives.k[:count],
+        t0=lives.t0[:count],
+        m=lives.m[:count],
     )

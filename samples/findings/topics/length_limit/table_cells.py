@@ -11,10 +11,15 @@ LOWER, UPPER = 0.025, 0.975
 ENDS = (LOWER, 0.5, UPPER)
 
 
-def change_cell(drawn: Floats) -> Estimate:
+def change_cell(drawn: Floats, unit: str = "") -> Estimate:
     """Return a change, in percent, with its interval."""
-    low, middle, high = (float(one) for one in 100 * np.quantile(drawn, ENDS) + 0.0)
-    return Estimate(middle, low, high, signed=True)
+    low, middle, high = (float(one) for one in 100 * np.quantile(drawn, ENDS))
+    return Estimate(middle, low, high, unit=unit, signed=True)
+
+
+def change_text(drawn: Floats) -> str:
+    """Return the same as a sentence has it."""
+    return change_cell(drawn, PERCENT).text
 
 
 def share_cell(drawn: Floats, unit: str = "") -> Estimate:

@@ -90,9 +90,9 @@ def elasticities(query: TopicQuery, answers: Answers) -> Table:
         columns=[
             Column(query.what),
             Column("Limit"),
-            Column("If K were 25 % larger", "Change if K were a quarter larger", "%"),
-            Column("If M were 25 % smaller", "Change if M were a quarter smaller", "%"),
-            Column("If F were 25 % smaller", "Change if F were a quarter smaller", "%"),
+            Column("If K were 25% larger", "Change if K were a quarter larger", "%"),
+            Column("If M were 25% smaller", "Change if M were a quarter smaller", "%"),
+            Column("If F were 25% smaller", "Change if F were a quarter smaller", "%"),
         ],
         rows=rows,
         note="Of the fish that reach the kept length. A change of K always weighs as much as the "
@@ -143,7 +143,7 @@ def harvests(query: TopicQuery, answers: Answers) -> Table:
         ],
         rows=rows,
         note="Per young fish of the lake, all years of its life together, so numbers of young "
-        "fish are taken as steady. Change against the present rule with its 95 % interval. "
+        "fish are taken as steady. Change against the present rule with its 95% interval. "
         "Preferred length: Gabelhouse (1984), caught, kept or let go. A tenth shorter: protected "
         "fish may crowd each other. The last column: from that share of released fish dying on, "
         "the limit costs harvest. Released fish die as in the season when most fish are caught, "
@@ -186,11 +186,11 @@ def scenarios(query: TopicQuery, known: Known, found: list[ArmVerdict]) -> Table
     """Return the change in weight at low, middle and high exploitation and natural death."""
     middle = _middle(known.lives)
     taken = np.quantile(taken_of(known.deaths), LOW_MIDDLE_HIGH)
-    rates = np.quantile(known.deaths.natural, LOW_MIDDLE_HIGH)
+    rates = np.quantile(known.deaths.m, LOW_MIDDLE_HIGH)
     rows: list[list[Cell]] = []
     for one in _ascending(found):
         for natural in rates:
-            lives = replace(middle, natural=np.array([natural]))
+            lives = replace(middle, m=np.array([natural]))
             cells = []
             for share in taken:
                 rule = known.rule(one.limit_mm)
@@ -207,7 +207,7 @@ def scenarios(query: TopicQuery, known: Known, found: list[ArmVerdict]) -> Table
             Column("Die of natural causes in a year"),
             *[
                 Column(
-                    f"{100 * share:.0f} % taken in a year",
+                    f"{100 * share:.0f}% taken in a year",
                     f"Change in weight at {level} exploitation, u {share:.3f}",
                     "%",
                 )
@@ -224,10 +224,10 @@ def scenarios(query: TopicQuery, known: Known, found: list[ArmVerdict]) -> Table
 def _middle(lives: Lives) -> Lives:
     return replace(
         lives,
-        length_max_mm=_median(lives.length_max_mm),
-        rate=_median(lives.rate),
-        age_zero=_median(lives.age_zero),
-        natural=_median(lives.natural),
+        linf_mm=_median(lives.linf_mm),
+        k=_median(lives.k),
+        t0=_median(lives.t0),
+        m=_median(lives.m),
     )
 
 
@@ -238,7 +238,7 @@ def _median(drawn: Floats) -> Floats:
 def surface(query: TopicQuery, known: Known) -> Table:
     """Return weight per recruit at every limit and exploitation, over all draws: for a file."""
     limits = limits_of(query, known)
-    natural = float(np.median(known.deaths.natural))
+    natural = float(np.median(known.deaths.m))
     fishing = np.concatenate([[0.0], fishing_rate(SURFACE_TAKEN[1:], natural)])
     found = quantiles(yield_surface(known.lives, limits, fishing), (LOWER, 0.5, UPPER))
     rows = [
@@ -257,8 +257,8 @@ def surface(query: TopicQuery, known: Known) -> Table:
             Column(f"Kept from, {query.unit.value}", "Kept from", query.unit.value),
             Column("Taken in a year", "Share taken in a year", "of 1"),
             Column("Grams", PER_RECRUIT, "g"),
-            Column("2.5 %", f"{PER_RECRUIT} low", "g"),
-            Column("97.5 %", f"{PER_RECRUIT} high", "g"),
+            Column("2.5%", f"{PER_RECRUIT} low", "g"),
+            Column("97.5%", f"{PER_RECRUIT} high", "g"),
         ],
         rows=rows,
         note=f"{len(limits)} lengths x {SURFACE_TAKEN.size} shares x {known.lives.draws:,} draws; "
@@ -271,7 +271,7 @@ def surface(query: TopicQuery, known: Known) -> Table:
 def limits_of(query: TopicQuery, known: Known) -> Floats:
     """Return limits from the kept length on, in steps of half an inch or 10 mm."""
     step = 12.7 if query.unit.value == "in" else 10.0
-    longest = max([*query.choice.limit.limits_mm, float(np.median(known.lives.length_max_mm))])
+    longest = max([*query.choice.limit.limits_mm, float(np.median(known.lives.linf_mm))])
     first = step * np.ceil(known.kept_from_mm / step)
     return np.asarray(np.arange(first, max(longest, first) + 2 * step, step), dtype=np.float64)
 
@@ -293,7 +293,7 @@ def rests_on(query: TopicQuery, answers: Answers) -> Table:
             Column("From"),
         ],
         rows=rows,
-        note="Figures from elsewhere are entered with their source and day on the lake's page.",
+        note="Figures that were entered stand under Rates with their source and day.",
     )
 
 
@@ -302,15 +302,15 @@ def curve_values(query: TopicQuery, answers: Answers) -> Table:
     rows = []
     for known, _ in answers:
         draws, curve = known.grown.draws, known.grown.curve
-        low, high = draws.interval(draws.length_max_mm)
+        low, high = draws.interval(draws.linf_mm)
         rows.append(
             [
                 Text(known.name),
-                query.length_cell(curve.length_max_mm),
+                query.length_cell(curve.linf_mm),
                 interval(query.in_unit(low), query.in_unit(high)),
-                Number(curve.rate, 2),
-                interval(*draws.interval(draws.rate), 2),
-                Share(known.lives.spread, with_sign=True),
+                Number(curve.k, 2),
+                interval(*draws.interval(draws.k), 2),
+                Share(known.lives.cv, with_sign=True),
             ]
         )
     return Table(
@@ -319,9 +319,9 @@ def curve_values(query: TopicQuery, answers: Answers) -> Table:
         columns=[
             Column(query.what),
             Column("Linf", unit=query.unit.value),
-            Column("95 % interval", "Linf", query.unit.value),
+            Column("95% interval", "Linf", query.unit.value),
             Column("K", unit="per season"),
-            Column("95 % interval", "K", "per season"),
+            Column("95% interval", "K", "per season"),
             Column("Spread at age"),
         ],
         rows=rows,

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from samples.findings.page_model import Page
+from samples.findings.page_model import Page, Sentence
 from samples.findings.topics.length_limit import plots
 from samples.findings.topics.length_limit.page import judge_arms
 from samples.findings.topics.length_limit.sentences import (
@@ -15,10 +15,9 @@ from samples.findings.topics.length_limit.sentences import (
     years,
 )
 from samples.findings.topics.length_limit.stock import ArmVerdict, Known
-from samples.findings.topics.length_limit.table_cells import LOWER, UPPER
+from samples.findings.topics.length_limit.table_cells import change_text
 from samples.findings.topics.query import TopicQuery
 from samples.models import Regulation
-from samples.science.length_limit.fish_lives import Floats
 from samples.science.length_limit.verdict import Verdict
 
 
@@ -69,32 +68,37 @@ def _fish_text(query: TopicQuery) -> str:
 
 def _asked_today(
     query: TopicQuery, firsts: list[tuple[Known, ArmVerdict]], rule: Regulation | None
-) -> tuple[str, str]:
+) -> tuple[Sentence, str]:
     """Return the question that people ask, and what holds today."""
     name, lake = query.species.lower(), query.options.lake
     if rule and rule.minimum_length_hundredths_mm:
         least = query.with_unit(rule.minimum_length_hundredths_mm / 100)
         today = f"Today {name} shorter than {least} must be let go here."
-        return f"Why is there a length limit on {name} in {lake}?", today
+        return Sentence("why_limit", f"Why is there a length limit on {name} in {lake}?"), today
     # That nobody entered a rule does not mean that there is none.
     today = f"Today there is no length limit on {name} here." if rule else ""
     if any(could_help(query, one) for _, one in firsts):
-        return f"Would a length limit help the {name} of {lake}?", today
-    return f"Why is there no length limit on {name} in {lake}?", today
+        words = f"Would a length limit help the {name} of {lake}?"
+        return Sentence("would_limit_help", words), today
+    return Sentence("why_no_limit", f"Why is there no length limit on {name} in {lake}?"), today
 
 
-def _plain(query: TopicQuery, known: Known, one: ArmVerdict) -> str:
+def _plain(query: TopicQuery, known: Known, one: ArmVerdict) -> Sentence:
     """Answer for one arm; each main cause is said in words that need no others."""
+    return Sentence(verdict_of(one).value, _plain_words(query, known, one)).of(known.name)
+
+
+def _plain_words(query: TopicQuery, known: Known, one: ArmVerdict) -> str:
     limit, kept = query.with_unit(one.limit_mm), query.with_unit(known.kept_from_mm)
     verdict, found = verdict_of(one), one.axes
     if one.in_force:
-        return f"{known.name}: {limit} is the limit today."
+        return f"{limit} is the limit today."
     if one.lowers:
         rule = query.with_unit(known.rule_mm)
-        return f"{known.name}: if the limit went from {rule} to {limit}, {_harvest_text(one)}."
+        return f"if the limit went from {rule} to {limit}, {_harvest_text(one)}."
     if found is None:
         told = let_go(known, one, limit)
-        return f"{known.name}: {told[0].lower()}{told[1:]}"
+        return f"{told[0].lower()}{told[1:]}"
     if verdict is Verdict.GROWTH:
         told = (
             f"slow growth. Fish here are small because they grow slowly, not because they are "
@@ -115,21 +119,16 @@ def _plain(query: TopicQuery, known: Known, one: ArmVerdict) -> str:
             f"little effect. Of fish that would reach {limit}, {in_ten(found.taken)} are kept now."
         )
     else:
-        return f"{known.name}: we cannot tell yet. More fish of this arm would help."
-    return f"{known.name}: {told} With the limit, {_harvest_text(one)}.{_undone(query, one)}"
+        return "we cannot tell yet. More fish of this arm would help."
+    return f"{told} With the limit, {_harvest_text(one)}.{_undone(query, one)}"
 
 
 def _harvest_text(one: ArmVerdict) -> str:
     """Return what anglers would take home: the weight first, then the number of fish."""
     assert one.harvest is not None  # noqa: S101  # for the type checker
     changed = one.harvest.against_now
-    weight, number = (_percent(part) for part in (changed.weight, changed.number))
+    weight, number = (change_text(part) for part in (changed.weight, changed.number))
     return f"anglers would take home {weight} weight and {number} fish"
-
-
-def _percent(drawn: Floats) -> str:
-    low, middle, high = 100 * np.quantile(drawn, (LOWER, 0.5, UPPER)) + 0.0
-    return f"{middle:+.0f}% ({low:+.0f} to {high:+.0f})"
 
 
 def _undone(query: TopicQuery, one: ArmVerdict) -> str:

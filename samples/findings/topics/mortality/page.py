@@ -12,11 +12,13 @@ from samples.findings.page_model import (
     Page,
     Panel,
     Plot,
+    Sentence,
     Series,
     Share,
     Table,
     Text,
     interval,
+    joined,
 )
 from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.topics.account import Account
@@ -42,7 +44,7 @@ def build(query: TopicQuery) -> Page:
     title = f"{query.species}: mortality, {query.choice.season_words}"
     found, refused = query.tried(lambda name, sample: die(query, name, sample))
     if not found:
-        return Page(title, refused=" ".join(refused) or NO_AGED_FISH)
+        return Page(title, refused=joined(refused) or NO_AGED_FISH)
     compared, disagree = compared_tables(query, found)
     return Page(
         title=title,
@@ -72,15 +74,25 @@ def _account(query: TopicQuery, found: list[Died]) -> Account:
     sample = query.sample
     account = Account("measured fish", sample.n)
     shown = np.isin(sample.fish, np.concatenate([one.sample.fish for one in found]))
-    account.exclude(int(np.count_nonzero(shown & ~sample.of_sample)), PICKED_WORDS)
-    account.exclude(int(np.count_nonzero(~shown)), "fish belong to no group with an estimate here.")
+    account.exclude(
+        "picked_by_size", int(np.count_nonzero(shown & ~sample.of_sample)), PICKED_WORDS
+    )
+    account.exclude(
+        "no_group",
+        int(np.count_nonzero(~shown)),
+        "fish belong to no group with an estimate here.",
+    )
     counted = int(np.count_nonzero(shown & sample.of_sample))
     with_age = round(sum(float(one.numbers.sum()) for one in found))
     account.exclude(
-        counted - with_age, "fish are of lengths, or of seasons, at which no fish was aged."
+        "no_age_known",
+        counted - with_age,
+        "fish are of lengths, or of seasons, at which no fish was aged.",
     )
     in_curve = round(sum(one.n for one in found))
-    account.exclude(with_age - in_curve, "fish are younger than the first fully recruited age.")
+    account.exclude(
+        "too_young", with_age - in_curve, "fish are younger than the first fully recruited age."
+    )
     return account
 
 
@@ -106,25 +118,28 @@ def _lead(one: Died) -> str:
     )
 
 
-def _warnings(query: TopicQuery, found: list[Died]) -> list[str]:
+def _warnings(query: TopicQuery, found: list[Died]) -> list[Sentence]:
     said = query.pooled()
     for one in found:
         if one.curve.seasons == 1:
-            said.append(
-                f"{one.name}: one season cannot tell a strong or weak year class from mortality. "
-                "The interval allows for it. Add seasons to narrow it."
+            words = (
+                "one season cannot tell a strong or weak year class from mortality. The interval "
+                "allows for it. Add seasons to narrow it."
             )
+            said.append(Sentence("one_season", words).of(one.name))
         if one.curve.most_moved > MOVES_MUCH and one.curve.moved_by is not None:
-            said.append(
-                f"{one.name}: without the {one.curve.moved_by} year class, Z changes by "
+            words = (
+                f"without the {one.curve.moved_by} year class, Z changes by "
                 f"{one.curve.most_moved:.1f} standard errors."
             )
+            said.append(Sentence("one_class_moves", words).of(one.name))
     kept = np.mean([method in KEPT_BY_ANGLERS for method in query.sample.method])
     if kept > 0.5:
-        said.append(
+        words = (
             "Anglers kept most of the measured fish: this is how the harvest falls with age. The "
             "fish in the lake may differ."
         )
+        said.append(Sentence("ages_of_harvest", words))
     return said
 
 
@@ -235,10 +250,10 @@ def _older(query: TopicQuery, found: list[Died]) -> Table:
             [
                 Text(one.name),
                 none if chapman is None else Count(chapman.first_age),
-                none if chapman is None else Number(chapman.total, 2),
+                none if chapman is None else Number(chapman.z, 2),
                 none if chapman is None else Number(chapman.se, 2),
                 none if over is None else Number(over, 1),
-                none if regression is None else Number(regression.total, 2),
+                none if regression is None else Number(regression.z, 2),
             ]
         )
     return Table(

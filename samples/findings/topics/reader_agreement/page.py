@@ -12,6 +12,7 @@ from samples.findings.page_model import (
     Panel,
     Plot,
     PValue,
+    Sentence,
     Series,
     Table,
     Text,
@@ -36,8 +37,11 @@ def build(query: TopicQuery) -> Page:
     if not found:
         return Page(
             title,
-            refused=f"Fewer than {FEWEST} fish of this choice were read twice. Have a tenth to a "
-            "fifth of the otoliths read blind by a second reader.",
+            refused=Sentence(
+                "few_read_twice",
+                f"Fewer than {FEWEST} fish of this choice were read twice. Have a tenth to a fifth "
+                "of the otoliths read blind by a second reader.",
+            ),
         )
     return Page(
         title=title,
@@ -52,7 +56,7 @@ def build(query: TopicQuery) -> Page:
         cautions=[
             (
                 "For young fish the per cent read alike says more than the CV: a year missed at "
-                "age 2 is an error of 20 %, at age 10 one of 5 %."
+                "age 2 is an error of 20%, at age 10 one of 5%."
             ),
             "Readers who agree may both be wrong: only fish of known age tell how right they are.",
         ],
@@ -64,7 +68,7 @@ Names = tuple[str, str]
 
 def _lead(names: Names, one: Agreement) -> str:
     return (
-        f"{names[0]} and {names[1]}: {one.exact:.0f} % of {one.n} fish alike, {one.within_1:.0f} "
+        f"{names[0]} and {names[1]}: {one.exact:.0f}% of {one.n} fish alike, {one.within_1:.0f} "
         f"% no more than a year apart. {one.symmetry[0].meaning}"
     )
 
@@ -90,7 +94,7 @@ def _plot(names: Names, one: Agreement) -> Plot:
         x_label=f"Age by {names[0]}, years",
         y_label=f"Mean age by {names[1]}, years",
         alt=f"Mean age by {names[1]} at each age by {names[0]}. {one.symmetry[0].meaning}",
-        caption=f"Mean age that {names[1]} gave the fish of each age by {names[0]}, with its 95 % "
+        caption=f"Mean age that {names[1]} gave the fish of each age by {names[0]}, with its 95% "
         "interval. On the thin line both agree.",
         whole_x=True,
     )
@@ -188,7 +192,7 @@ def _table(names: Names, one: Agreement) -> Table:
             Column("Alike, %", "Alike", "%"),
             Column("Within 1, %", "Within 1 year", "%"),
             Column("Mean", f"Mean age by {names[1]}", "years"),
-            Column("95 % interval", f"Mean age by {names[1]}", "years"),
+            Column("95% interval", f"Mean age by {names[1]}", "years"),
             *[Column(f"{age}", f"Fish of age {age} by {names[1]}") for age in one.ages],
         ],
         rows=rows,

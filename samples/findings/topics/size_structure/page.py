@@ -9,6 +9,7 @@ from samples.findings.page_model import (
     Page,
     Panel,
     Plot,
+    Sentence,
     Series,
     Table,
     Text,
@@ -44,12 +45,16 @@ def build(query: TopicQuery) -> Page:
         try:
             found.append((stock, analyse(stock.species.species.code, stock.sample)))
         except NoNetFish:
-            refused.append(f"{stock.name}: no fish from nets or electrofishing.")
+            refused.append(
+                Sentence("no_net_fish", "no fish from nets or electrofishing.").of(stock.name)
+            )
         except CannotEstimate as problem:
-            refused.append(f"{stock.name}, from nets: {problem.sentence}")
+            why = Sentence(problem.code, problem.sentence)
+            refused.append(why.of(f"{stock.name}, from nets"))
+    leads = [_lead(query, stock, one) for stock, one in found]
     return Page(
         title=title,
-        summary=[_lead(query, stock, one) for stock, one in found] or refused,
+        summary=leads or refused,
         plots=[*_psd_plot(found), _plot(query)],
         tables=[*_table(query, found), *condition],
         left_out=[*refused, *_account(query, found).sentences(), *not_weighed],
@@ -67,12 +72,17 @@ def _account(query: TopicQuery, found: list[tuple[FishGroup, SizeStructure]]) ->
     account = Account("measured fish", query.sample.n)
     excluded = count_excluded(query.sample, [(stock.sample, one) for stock, one in found])
     account.exclude(
+        "not_net_fish",
         excluded.not_of_nets,
         "fish were not caught in nets or by electrofishing. They are in the length frequencies.",
     )
-    account.exclude(excluded.picked, "net fish were picked by size.")
-    account.exclude(excluded.of_no_group, "net fish belong to no group with a size structure here.")
-    account.exclude(excluded.short, "net fish are shorter than stock length.")
+    account.exclude("picked_by_size", excluded.picked, "net fish were picked by size.")
+    account.exclude(
+        "no_group",
+        excluded.of_no_group,
+        "net fish belong to no group with a size structure here.",
+    )
+    account.exclude("below_stock", excluded.short, "net fish are shorter than stock length.")
     return account
 
 
@@ -185,14 +195,15 @@ def _table(query: TopicQuery, found: list[tuple[FishGroup, SizeStructure]]) -> l
     ]
 
 
-def _condition(query: TopicQuery) -> tuple[list[Table], list[str]]:
+def _condition(query: TopicQuery) -> tuple[list[Table], list[Sentence]]:
     """Return mean Wr of each length category, and say where weighed fish give none."""
     rows, said = [], []
     for stock in query.stocks():
         try:
             condition = analyse_condition(stock.species.species.code, stock.sample)
         except CannotEstimate as problem:
-            said.append(f"{stock.name}, relative weight: {problem.sentence}")
+            why = Sentence(problem.code, problem.sentence)
+            said.append(why.of(f"{stock.name}, relative weight"))
             continue
         if condition is None:
             continue

@@ -14,11 +14,13 @@ from samples.findings.page_model import (
     Page,
     Panel,
     Plot,
+    Sentence,
     Series,
     Share,
     Table,
     Text,
     interval,
+    joined,
     percent_interval,
 )
 from samples.findings.topics.account import Account
@@ -55,7 +57,7 @@ class Classes:
     why_not: str
     shares: dict[Season, list[ShareOfClass]]
     strengths: dict[Season, Strengths]
-    refused: list[str]
+    refused: list[Sentence]
     no_age_known: int
 
 
@@ -64,7 +66,7 @@ def build(query: TopicQuery) -> Page:
     title = f"{query.species}: year classes, {query.choice.season_words}"
     found = analyse(query)
     if not found.shares:
-        return Page(title, refused=" ".join(found.refused) or NO_AGED_FISH)
+        return Page(title, refused=joined(found.refused) or NO_AGED_FISH)
     curve = found.curve
     error, _ = error_of(query)
     return Page(
@@ -94,11 +96,12 @@ def analyse(query: TopicQuery) -> Classes:
     """Fit year classes and mortality together, and describe each season by itself."""
     shares: dict[Season, list[ShareOfClass]] = {}
     strengths: dict[Season, Strengths] = {}
-    refused, no_age_known = [], 0
+    refused: list[Sentence] = []
+    no_age_known = 0
     for season in sorted(query.choice.seasons, key=lambda one: one.starts_on):
         sample = query.sample.where(query.sample.season == season.pk)
         if not sample.n:
-            refused.append(f"{season}: no fish were measured.")
+            refused.append(Sentence("no_fish", "no fish were measured.").of(str(season)))
             continue
         try:
             _, structure, drawn = structure_of(query, as_classes(sample))
@@ -109,14 +112,15 @@ def analyse(query: TopicQuery) -> Classes:
             strengths[season] = _strengths(structure, year)
             no_age_known += structure.no_age_known
         except CannotEstimate as problem:
-            refused.append(f"{season}: {problem.sentence}")
+            refused.append(Sentence(problem.code, problem.sentence).of(str(season)))
     curve, why_not = _over_seasons(query)
     return Classes(curve, why_not, shares, strengths, refused, no_age_known)
 
 
 def _over_seasons(query: TopicQuery) -> tuple[CatchCurve | None, str]:
     """Fit the classes of all arms together, each arm with a mortality of its own."""
-    caught, why_not = [], NO_AGED_FISH
+    caught = []
+    why_not: str = NO_AGED_FISH
     for arm in np.unique(query.sample.arm):
         try:
             caught.append(catches_of(query, query.sample.where(query.sample.arm == arm)))
@@ -134,34 +138,42 @@ def _account(query: TopicQuery, found: Classes) -> Account:
     """Account for every measured fish: of a class in its season, or excluded, and why."""
     sample = query.sample
     account = Account("measured fish", sample.n)
-    account.exclude(int(np.count_nonzero(~sample.of_sample)), PICKED_WORDS)
+    account.exclude("picked_by_size", int(np.count_nonzero(~sample.of_sample)), PICKED_WORDS)
     told = np.isin(sample.season, [season.pk for season in found.shares])
     account.exclude(
+        "season_not_estimated",
         int(np.count_nonzero(sample.of_sample & ~told)),
         "fish were measured in a season whose year classes cannot be estimated.",
     )
     account.exclude(
-        found.no_age_known, "fish are of a length of which no fish was aged in their season."
+        "no_age_known",
+        found.no_age_known,
+        "fish are of a length of which no fish was aged in their season.",
     )
     return account
 
 
-def _lead(found: Classes) -> list[str]:
+def _lead(found: Classes) -> list[Sentence]:
     """Name the classes that differ from the average, where several seasons say so."""
     if found.curve is None:
-        return [f"Strong and weak year classes are not estimated. {found.why_not}"]
+        words = f"Strong and weak year classes are not estimated. {found.why_not}"
+        return [Sentence("not_estimated", words)]
     if found.curve.seasons < FEWEST_SEASONS:
-        return ["One season does not name strong or weak year classes. Choose two or more."]
+        words = "One season does not name strong or weak year classes. Choose two or more."
+        return [Sentence("one_season", words)]
     named = [_named(one) for one in found.curve.classes if one.strength in NAMED]
-    return named or ["No year class differs clearly from the average."]
+    return named or [Sentence("none_differs", "No year class differs clearly from the average.")]
 
 
 NAMED = (YearClassRating.STRONG, YearClassRating.WEAK)
 
 
-def _named(one: YearClass) -> str:
+def _named(one: YearClass) -> Sentence:
     ends = f"95% CI {one.lower:.1f}-{one.upper:.1f}"
-    return f"{one.year} is a {one.strength} year class: {one.ratio:.1f} times the average ({ends})."
+    words = (
+        f"{one.year} is a {one.strength} year class: {one.ratio:.1f} times the average ({ends})."
+    )
+    return Sentence(str(one.strength), words)
 
 
 def _strength_plot(curve: CatchCurve) -> Plot:
@@ -246,7 +258,7 @@ def _plot(shares: dict[Season, list[ShareOfClass]]) -> Plot:
         x_label="Year of hatching",
         y_label="Share of the measured fish, %",
         alt="Share of each year class among the measured fish, one panel a season.",
-        caption="Share of the measured fish of known age hatched in each year, with 95 % "
+        caption="Share of the measured fish of known age hatched in each year, with 95% "
         "intervals by parties. Looked at from panel to panel, a class keeps its place.",
         whole_x=True,
     )

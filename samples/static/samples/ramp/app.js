@@ -2,14 +2,19 @@
 
 import { makeAway } from "./away.js";
 import { makeCloseForm, makeCountForm, makeShiftForm, fishInHand } from "./closing.js";
-import { byId } from "./dom.js";
+import { byId, make } from "./dom.js";
 import { makeFishForm } from "./fish.js";
 import { letGoOfOld } from "./forget.js";
 import { showHead, showNotice, showParty, showTrouble } from "./head.js";
 import { inWords } from "./export.js";
+import { makeHelp } from "./help.js";
 import { makeInstall } from "./install.js";
 import { lakeOf, namesFor } from "./lists.js";
+import { makeMyFish } from "./my_fish.js";
+import { makeNeeded } from "./needed.js";
 import * as outbox from "./outbox.js";
+import * as photoStore from "./photo_store.js";
+import { makePhotos } from "./photos.js";
 import { OF_TODAY, PANELS, WITH_PARTY } from "./panels.js";
 import { makePartyForm } from "./party.js";
 import { grouped, keyAfter, parseVial } from "./rules.js";
@@ -19,6 +24,7 @@ import { startScheme } from "./scheme.js";
 import { makeSender } from "./sender.js";
 import * as store from "./store.js";
 import { pageChanged, watchTaps } from "./taps.js";
+import { makeTold } from "./told.js";
 import { makeDay, makeTrip } from "./trip.js";
 import { isOfAnotherDay } from "./trip_rules.js";
 import { standingOf, tripsOf, withOffice } from "./trips.js";
@@ -26,11 +32,12 @@ import { makeWaiting } from "./waiting.js";
 import { makeWhose } from "./whose.js";
 import { makeWriting } from "./writing.js";
 
-const { shell, worker, outbox: outboxAddress, lists, phones } = byId("app").dataset;
+const { shell, worker, outbox: outboxAddress, lists, phones, mine: minePage, myFish, needed, howOld, photo: photoAddress } = byId("app").dataset;
+const told = makeTold({ store, fetch: (...words) => fetch(...words), addresses: { my_fish: myFish, needed }, now: () => new Date() });
 
 const app = {
   store,
-  addresses: { outbox: outboxAddress, lists, phones },
+  addresses: { outbox: outboxAddress, lists, phones, howOld },
   people: [],
   stored: [], // what this phone wrote down
   records: [], // and with it what the office has of this person
@@ -55,6 +62,8 @@ const app = {
   logNext: () => go("fish"),
   takeReplaced,
   typing,
+  told: (name) => told.told(name, app.person),
+  forgetTold: told.forget,
 };
 
 let mending; // the refused entry that a form is putting right
@@ -73,13 +82,25 @@ app.sender = makeSender({
   now: app.now,
   random: Math.random,
   later: (work, ms) => setTimeout(work, ms),
-  told: () => refresh().then(leaveEnded).catch(showTrouble),
+  told: () => refresh().then(leaveEnded).then(sendPhotos).catch(showTrouble),
   addresses: app.addresses,
 });
 
 Object.assign(app, makeWriting(app, { written: afterWriting }));
 
+app.photos = makePhotos({ store: photoStore, fetch: (...words) => fetch(...words), address: photoAddress, now: app.now, said: (words) => showNotice("photo", make("p", {}, make("strong", {}, "A photo was not kept. "), words)) });
+app.keepPhoto = async (entry, bytes) => {
+  const isKept = await app.photos.keep(entry, bytes);
+  app.sender.send();
+  return isKept;
+};
+app.help = makeHelp(app);
+app.needed = makeNeeded(app);
+
 const parts = {
+  mine: makeMyFish(app),
+  needed: app.needed,
+  help: app.help,
   fish: makeFishForm(app),
   party: makePartyForm(app),
   trip: makeTrip(app),
@@ -101,6 +122,7 @@ async function refresh() {
   carriedOn = await store.inHand("carried_on");
   app.person = app.people.find((person) => person.key === current && person.lists) ?? undefined;
   app.records = withOffice(app.stored, app.person);
+  if (app.person) await told.load(app.person);
   app.party = app.person && partyInHand();
   showHead(app, install);
   showParty(app);
@@ -144,6 +166,11 @@ function typing(half) {
   isTyping = half;
   install.offer();
   if (begins && !byId("panel-fish").hidden && standing()) show("day").catch(showTrouble);
+}
+
+// After the facts, and never before them.
+function sendPhotos() {
+  if (outbox.sendable(app.stored, app.person?.key) === 0) app.photos.send(app.records, app.people);
 }
 
 async function afterWriting() {
@@ -217,11 +244,20 @@ const SHOW = {
   look: () => parts.waiting.showLooks(),
   waiting: () => parts.waiting.show(),
   me: () => parts.me.show(),
+  help: () => parts.help.show(),
+  mine: () => showTold("mine"),
+  needed: () => showTold("needed"),
   vial: () => {
     byId("vial-shown").textContent = grouped(scanned);
     byId("vial-online").href = `/V/${scanned}?here`;
   },
 };
+
+// What is kept is shown at once, and what the office tells by now as soon as it has come.
+function showTold(panel) {
+  parts[panel].show();
+  told.refresh(app.person, { again: true }).then((isNew) => isNew && shown === panel && parts[panel].show());
+}
 
 function showFish({ draft, correction }) {
   if (mending) {
@@ -323,8 +359,8 @@ function vialOfAddress() {
   const asked = new URLSearchParams(location.search).get("vial");
   if (location.pathname === shell && !asked) return undefined;
   const vial = parseVial(asked ?? location.href);
-  const isAway = parts.away.take(location.pathname);
-  history.replaceState(null, "", `${shell}${isAway ? "#away" : location.hash}`);
+  const part = parts.away.take(location.pathname) ? "#away" : location.pathname === minePage ? "#mine" : location.hash;
+  history.replaceState(null, "", `${shell}${part}`);
   return vial.number;
 }
 
@@ -333,6 +369,7 @@ async function wake() {
   if (!byId("panel-fish").hidden && standing()) await show("day");
   await refreshLists();
   await app.sender.send();
+  await told.refresh(app.person);
 }
 
 async function start() {

@@ -3,7 +3,6 @@
 import { byId } from "./dom.js";
 
 const LINK = /^\/me\//;
-const MINE = /^\/ramp\/mine\//;
 
 export function makeAway(app) {
   let address;
@@ -13,13 +12,12 @@ export function makeAway(app) {
   return {
     // Whether the page that was asked for is one that only the office can show.
     take(pathname) {
-      if (LINK.test(pathname) || MINE.test(pathname)) address = pathname;
+      if (LINK.test(pathname)) address = pathname;
       return address !== undefined;
     },
     has: () => address !== undefined,
     show() {
-      const link = LINK.test(address);
-      byId("away-head").textContent = link ? "Your personal link needs signal" : "My fish and their ages needs signal";
+      byId("away-head").textContent = "Your personal link needs signal";
       byId("away-words").textContent = app.person ? `This phone is set up for ${app.person.name}. You can log fish now; they are sent when there is signal.` : "This phone is not set up yet. Open the link again where there is signal; until then write fish on paper.";
       byId("away-log").hidden = !app.person;
       byId("away-again").classList.toggle("button-next", !app.person);

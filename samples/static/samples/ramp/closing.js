@@ -118,7 +118,7 @@ export function makeShiftForm(app) {
     show() {
       clearSaid(form);
       const fish = fishInHand(app).filter(isMovable).sort((one, other) => digitsOf(one.words.vial).localeCompare(digitsOf(other.words.vial)));
-      fillSelect(form.elements.from_vial, fish.map(({ words }) => ({ code: digitsOf(words.vial), name: `${grouped(digitsOf(words.vial))}, ${speciesOf(app.lake(), words.species)?.short_name} ${words.length} ${words.unit}` })));
+      fillSelect(form.elements.from_vial, fish.map(({ words }) => ({ code: digitsOf(words.vial), name: `${grouped(digitsOf(words.vial))}, ${speciesOf(app.lake(), words.species)?.name} ${words.length} ${words.unit}` })));
       fillChoices(way, "by", [{ code: "1", name: "The next vial" }, { code: "-1", name: "The vial before" }], "");
     },
   };

@@ -27,16 +27,25 @@ const isWhole = (text, least, most) => /^[0-9]+$/.test(text) && Number(text) >= 
 // A text as an entry has it: whole numbers as numbers, and nothing where nothing was typed.
 export const valueOf = ({ limits }, text) => (limits.type === "integer" && text ? Number(text) : text);
 
-// The facts that are seldom written down, as fields of the page.
+// The facts that are seldom written down, as fields of the page. The boxes of a weight are another
+// module's: they follow the lake's unit.
 export function makeFolded(kind, place) {
   const folded = Object.entries(fieldsOf(kind)).filter(([, one]) => one.folded);
   place.append(...folded.map(([name, one]) => fieldOf(name, one)));
   return folded.map(([name]) => name);
 }
 
-function fieldOf(name, { label, limits, choices }) {
+const SHORT = 80;
+
+function fieldOf(name, { label, hint, limits, choices }) {
   const id = `fish-${name}`;
+  const small = hint ? make("small", {}, ` ${hint}`) : null;
+  return make("div", { className: "field", dataset: { field: name } }, make("label", { className: "field-label", htmlFor: id }, label, small), make("div", { className: "box" }, inputOf(id, name, limits, choices)));
+}
+
+function inputOf(id, name, { type, maxLength }, choices) {
   const options = choices.map(({ code, name: words }) => make("option", { value: code }, words));
-  const input = options.length > 0 ? make("select", { id, name }, ...options) : make("input", { id, name, inputMode: limits.type === "integer" ? "numeric" : "text" });
-  return make("div", { className: "field", dataset: { field: name } }, make("label", { className: "field-label", htmlFor: id }, label), make("div", { className: "box" }, input));
+  if (options.length > 0) return make("select", { id, name }, ...options);
+  if (maxLength > SHORT) return make("textarea", { id, name, maxLength, rows: 2 });
+  return make("input", { id, name, inputMode: type === "integer" ? "numeric" : "text", ...(maxLength && { maxLength }) });
 }

@@ -1,32 +1,30 @@
 // One fish after another: what is typed, what is asked, and what is written down.
 
-import { board } from "./board.js";
-import { ask, byId, choose, chosen, clearSaid, fillChoices, refill, showErrors, valuesOf } from "./dom.js";
-import { fieldsOf, makeFolded } from "./fields.js";
+import { makeAsking } from "./asking.js";
+import { byId, choose, chosen, clearSaid, fillChoices, make, showErrors, valuesOf } from "./dom.js";
+import { fieldsOf } from "./fields.js";
 import { readFish, vialMeant } from "./fish_facts.js";
 import { inShort, makeLastFish } from "./last_fish.js";
 import { makeLengthBox } from "./length_box.js";
 import { seasonOf, speciesOf, vialsOf } from "./lists.js";
+import { makeMoreFacts } from "./more_facts.js";
+import { makePhotoBox } from "./photo_box.js";
 import { REFUSED, REPLACED, digitsOf, fishOf } from "./outbox.js";
 import { reveal } from "./reveal.js";
 import * as rules from "./rules.js";
 import { makeSpinesHelp } from "./spines.js";
 import { isSecondTap, pageChanged } from "./taps.js";
+import { leftInShort, wereGiven } from "./vials_left.js";
 
 const VIAL_CODES = ["wrong_check_digit", "vial_used", "vial_elsewhere", "vial_other_year"];
 const LENGTH_CODES = ["missing_point", "length_out_of_range", "millimetres_meant", "inches_meant", "centimetres_meant"];
-const VIAL_ANSWERS = {
-  wrong_check_digit: "The label says so",
-  vial_elsewhere: "The label says so",
-  vial_other_year: "The label says so",
-  vial_used: "Send it to the office",
-};
 const WITH_VIAL = [{ code: "yes", name: "In a vial" }, { code: "no", name: "No vial" }];
 
 export function makeFishForm(app) {
   const form = byId("form-fish");
-  const folded = makeFolded("fish", byId("fish-more"));
-  const field = Object.fromEntries(["vial", "length", ...folded].map((name) => [name, form.elements.namedItem(name)]));
+  const more = makeMoreFacts(form);
+  const photo = makePhotoBox();
+  const field = { vial: form.elements.namedItem("vial"), length: form.elements.namedItem("length"), ...more.field };
   const species = byId("fish-species");
   const sex = byId("fish-sex");
   const withVial = byId("fish-with-vial");
@@ -34,6 +32,7 @@ export function makeFishForm(app) {
   const length = makeLengthBox(field.length, () => unit());
   const spines = makeSpinesHelp({ lake: () => lake(), field, species, changed: () => form.dispatchEvent(new Event("input", { bubbles: true })) });
   const last = makeLastFish(app, { fishHere: () => fishHere(), correct: startCorrecting, deleted: afterDelete });
+  const asking = makeAsking(form, { unit: () => unit(), take: takeOffer, confirm: (code) => (confirmed.add(code), submit()) });
   let correcting; // {entry_id, words, record}: a fish that stands, or an entry that was refused
   let confirmed = new Set();
   let filledFor = "";
@@ -47,7 +46,7 @@ export function makeFishForm(app) {
   // ---------- Filling in ----------
 
   function fill() {
-    const key = `${app.person.key} ${lake().lake} ${app.person.listsAt ?? ""}`;
+    const key = JSON.stringify([app.person.key, lake(), app.person.lists.sexes, app.person.lists.takes]);
     if (key === filledFor) return;
     filledFor = key;
     fillChoices(species, "species", lake().species);
@@ -55,6 +54,8 @@ export function makeFishForm(app) {
     byId("fish-unit").textContent = unit();
     fillChoices(withVial, "with_vial", WITH_VIAL, chosen(withVial) || "yes");
     byId("fish-with-vial-row").hidden = !lake().for_others;
+    more.fill(app.person.lists, lake());
+    photo.show(app.person.lists.takes?.includes("photo"));
     spines.fill();
   }
 
@@ -81,8 +82,8 @@ export function makeFishForm(app) {
     suggested = rules.grouped(nextNumber() ?? "");
     field.vial.value = suggested;
     length.put("");
-    for (const name of folded) field[name].value = "";
-    byId("fish-more").open = false;
+    more.clear();
+    photo.clear();
     choose(sex, "");
     showMode();
   }
@@ -96,7 +97,13 @@ export function makeFishForm(app) {
   }
 
   function showVial() {
+    showLeft();
     byId("fish-vial-field").hidden = isWithoutVial();
+  }
+
+  function showLeft() {
+    const [words, warning] = leftInShort(vialsOf(app.person, app.records, undefined, app.party).left, wereGiven(app.person.lists));
+    byId("fish-vials-left").replaceChildren(warning ? make("strong", {}, words) : words);
   }
 
   function showMode() {
@@ -113,7 +120,7 @@ export function makeFishForm(app) {
     return record ? `Fix ${number}: the office could not take it` : `Correcting ${number}, ${nameOf(words.species)} ${words.length} ${words.unit}`;
   }
 
-  const nameOf = (code) => speciesOf(lake(), code)?.short_name ?? "";
+  const nameOf = (code) => speciesOf(lake(), code)?.name ?? "";
 
   // What stays from fish to fish, in one line, where the keyboard leaves no room for its fields.
   function showNow() {
@@ -132,8 +139,8 @@ export function makeFishForm(app) {
     if (lake().for_others) setWithVial(Boolean(words.vial));
     field.vial.value = words.vial ? rules.grouped(digitsOf(words.vial)) : "";
     length.put(words.unit === unit() ? words.length : `${words.length} ${words.unit}`);
-    for (const name of folded) field[name].value = words[name] ?? "";
-    byId("fish-more").open = folded.some((name) => words[name]);
+    more.put(words);
+    photo.clear();
     choose(species, words.species);
     choose(sex, words.sex);
     showMode();
@@ -161,6 +168,7 @@ export function makeFishForm(app) {
   form.addEventListener("input", () => {
     if (form.querySelector("[data-said]")) {
       clearSaid(form);
+      app.say("");
       showMode();
     }
     showNow();
@@ -211,7 +219,7 @@ export function makeFishForm(app) {
   }
 
   function restoreWords({ words, typed, confirmed: codes }) {
-    for (const name of ["length", ...folded]) field[name].value = words[name] ?? "";
+    for (const name of ["length", ...more.names]) field[name].value = words[name] ?? "";
     length.restore(field.length.value, typed);
     choose(species, words.species);
     choose(sex, words.sex);
@@ -260,56 +268,36 @@ export function makeFishForm(app) {
     const { errors, facts, kind, questions } = read();
     const wrong = Object.keys(errors);
     showMode();
-    for (const name of wrong) if (folded.includes(name)) byId("fish-more").open = true;
+    if (wrong.length + questions.length > 0) app.say("Not saved yet", { more: "Check the field below" });
+    more.openFor(wrong);
     if (wrong.length > 0) showErrors(form, errors);
     const offered = questions.filter(({ stands }) => stands === false);
-    if (wrong.length > offered.length) showOffers(offered, kind);
-    else if (questions.length > 0) showQuestions(questions, kind);
+    if (wrong.length > offered.length) asking.offer(offered, kind);
+    else if (questions.length > 0) asking.ask(questions, kind);
     else await write({ ...facts, confirmed: confirmed.size > 0 ? [...confirmed].sort() : "" });
   }
 
-  const showOffers = (questions, kind, { likely = false } = {}) =>
-    questions.map((question) => ask(form, question, answersTo(question, likely), pictureOf(question, kind)));
-
-  function showQuestions(questions, kind) {
-    const notices = showOffers(questions, kind, { likely: true });
-    const about = questions[0].field === "vial" ? field.vial.value : questions[0].field === "length" ? field.length.value : kind.short_name;
-    save.textContent = `Check ${about} first`;
-    save.className = "button button-main";
-    save.setAttribute("aria-disabled", "true");
-    notices[0].focus();
-    notices[0].scrollIntoView({ block: "center" });
-  }
-
-  function answersTo({ code, field: about, suggestion, offers = [], stands }, likely) {
-    const yes = about === "length" ? `No, it is ${field.length.value}` : (VIAL_ANSWERS[code] ?? "It is right");
-    const staying = stands === false ? [] : [[yes, () => (confirmed.add(code), submit()), false]];
-    const vials = offers.map((number) => [number, () => takeOffer(field.vial, VIAL_CODES, number), likely && offers.length === 1]);
-    const lengths = suggestion ? [[`Yes, ${suggestion}`, () => takeOffer(length, LENGTH_CODES, suggestion), likely]] : [];
-    return [...vials, ...lengths, ...staying];
-  }
-
-  function takeOffer(place, codes, text) {
-    if (place === length) length.put(text);
-    else place.value = text;
-    forget(codes);
+  function takeOffer(about, text) {
+    if (about === "length") length.put(text);
+    else field.vial.value = text;
+    forget(about === "length" ? LENGTH_CODES : VIAL_CODES);
     submit();
-  }
-
-  function pictureOf({ field: about, suggestion }, kind) {
-    return about === "length" ? board(kind, unit(), [suggestion, field.length.value].filter((text) => /^[0-9]+([.][0-9]*)?$/.test(text ?? ""))) : undefined;
   }
 
   async function write(facts) {
     const { kind, about, replaced } = howToWrite();
+    const bytes = await photo.bytes();
     const entry = await app.save(kind, { ...facts, about_entry_id: about }, { replaced });
     if (!entry) return;
+    const noRoom = bytes && !(await app.keepPhoto({ ...entry, entry_id: about ?? entry.entry_id }, bytes)) ? "No room for its photo. " : "";
+    if (replaced && !bytes) await app.photos.move(replaced.entry_id, entry.entry_id);
     const of = facts.vial || "(no vial)";
-    const more = inShort(app, facts);
+    const short = inShort(app, facts);
     navigator.vibrate?.(40);
     savedAt = Date.now();
-    if (kind === "fish") last.saySaved(entry, `Saved ${of}`, more);
-    else app.say(`Corrected ${of}`, { more });
+    const lastOne = facts.vial && wereGiven(app.person.lists) && knownVials().left.length === 0 ? "Last vial used. " : "";
+    if (kind === "fish") last.saySaved(entry, `Saved ${of}`, `${noRoom}${lastOne}${short}`);
+    else app.say(`Corrected ${of}`, { more: `${noRoom}${short}` });
     if (correcting) await endCorrecting({ leaves: app.isElsewhere() });
     else startNext();
     if (app.isElsewhere()) return;

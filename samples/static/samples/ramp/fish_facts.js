@@ -19,10 +19,13 @@ export function readFish(values, { lake, vials, placedFrom, fields }) {
   const vial = readVial(values, { lake, vials }, errors, questions);
   const measured = readLength(values.length, { unit: lake.length_unit, kind, placedFrom }, errors, questions);
   const folded = Object.keys(fields).filter((name) => fields[name].folded);
+  const weighed = values.weight_g ? rules.parseWeight(values.weight_g, lake.weight_unit ?? "g") : {};
+  const said = { ...values, weight_g: String(weighed.grams ?? "") };
   for (const name of ["sex", ...folded]) {
-    const sentence = errorIn(fields[name], values[name]);
+    const sentence = errorIn(fields[name], said[name]);
     if (sentence) errors[name] = sentence;
   }
+  if (weighed.sentence) errors.weight_g = weighed.sentence;
   const spines = kind && values.spines && !errors.spines ? rules.spineQuestion(Number(values.spines), kind) : null;
   if (spines) questions.push(spines);
   const facts = {
@@ -31,7 +34,7 @@ export function readFish(values, { lake, vials, placedFrom, fields }) {
     length: measured.asMeasured,
     unit: measured.unit,
     sex: values.sex,
-    ...Object.fromEntries(folded.map((name) => [name, valueOf(fields[name], values[name])])),
+    ...Object.fromEntries(folded.map((name) => [name, valueOf(fields[name], said[name])])),
   };
   return { errors, questions, facts, kind };
 }

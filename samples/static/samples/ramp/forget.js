@@ -13,5 +13,8 @@ export async function letGoOfOld(app) {
   if (old.length > 0) await app.store.forgetEntries(old.map((record) => record.seq));
   const inUse = new Set([app.person?.key, ...app.stored.filter(({ state }) => state !== TAKEN && state !== REPLACED).map(({ person }) => person)]);
   const gone = app.people.filter((person) => app.person && !inUse.has(person.key));
-  for (const { key } of gone) await app.store.dropPerson(key);
+  for (const { key } of gone) {
+    await app.store.dropPerson(key);
+    await app.forgetTold(key);
+  }
 }

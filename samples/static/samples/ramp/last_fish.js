@@ -11,7 +11,7 @@ const LAST_SHOWN = 3;
 
 export function inShort(app, { length, unit, species, sex }) {
   const { sexes } = namesFor([app.person]);
-  return `${length} ${unit}, ${speciesOf(app.lake(), species)?.short_name ?? species}, ${sexInWords(sex, sexes)}`;
+  return `${length} ${unit}, ${sexInWords(sex, sexes)}, ${speciesOf(app.lake(), species)?.name ?? species}`;
 }
 
 // `fishHere`: the fish of the trip. `correct` and `deleted`: what the form does with one of them.

@@ -25,7 +25,7 @@ export function namesFor(people) {
   const species = lists.flatMap((one) => one.lakes).flatMap((lake) => lake.species);
   return {
     people: Object.fromEntries(people.map((person) => [person.key, person.name])),
-    species: Object.fromEntries(species.map((one) => [one.code, one.short_name])),
+    species: Object.fromEntries(species.map((one) => [one.code, one.name])),
     methods: byCode(lists[0]?.methods),
     sexes: byCode(lists[0]?.sexes),
   };

@@ -58,6 +58,15 @@ export function makePartyForm(app) {
     for (const name of ["interview_key", "donor_name"]) field(name).closest(".field").hidden = changing;
     byId("party-earlier").hidden = changing;
     showNoun();
+    showAround();
+  }
+
+  // What the season asks of them, and what is still needed from the arm.
+  function showAround() {
+    const { caught_on: day, arm } = valuesOf(form);
+    app.help.remind(byId("party-rules"), changing ? undefined : lake(), day);
+    if (changing) byId("party-needed").hidden = true;
+    else app.needed.showBelow(byId("party-needed"), arm, lake().lake);
   }
 
   // The trip of a boat, an interview or a net set, by its method.
@@ -84,7 +93,10 @@ export function makePartyForm(app) {
     fillPlaces();
     showWhatFits();
   });
-  field("arm").addEventListener("change", () => fillReaches());
+  field("arm").addEventListener("change", () => {
+    fillReaches();
+    showAround();
+  });
   field("how_chosen").addEventListener("change", showWhatFits);
   field("method").addEventListener("change", showNoun);
   form.addEventListener("submit", (event) => {

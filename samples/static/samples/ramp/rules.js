@@ -6,4 +6,5 @@ export { dateQuestions, dayText, localDay, seasonFor, vialQuestions } from "./qu
 export { NOTHING_TYPED, caretIn, digitsPlaced, lengthShown, parseLength, placePoint, retype } from "./lengths.js";
 export { checkDigit, endsWith, grouped, near, nextNumber, noVialEndsSo } from "./numbers.js";
 export { parseVial, step, vialsEnding } from "./numbers.js";
+export { parseWeight, weightText } from "./weights.js";
 export { closingQuestions, keyAfter } from "./trip_rules.js";

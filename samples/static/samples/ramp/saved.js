@@ -9,11 +9,11 @@ let saidAt = 0;
 let idle = "";
 let said = false;
 
-// `more`: a second line. `action`: [what the button says, of which fish, what it does].
+// Nothing leaves what stands there while there is nothing to say. `more`: a second line. `action`: [what the button says, of which fish, what it does].
 export function say(words, { more, action } = {}) {
   saidAt = Date.now();
   said = words !== "";
-  show(words, more, action);
+  show(said ? words : idle, more, action);
 }
 
 function show(words, more, action) {

@@ -7,11 +7,12 @@ import { byId, make, refill } from "./dom.js";
 import { namesFor, sexInWords, speciesOf, vialsOf } from "./lists.js";
 import { HELD, REFUSED, REPLACED, TAKEN, closingOf, digitsOf, isMovable, mayBeReopened, openParty } from "./outbox.js";
 import { nameOf } from "./party.js";
-import { dayText, grouped, localDay } from "./rules.js";
+import { dayText, grouped, localDay, weightText } from "./rules.js";
 import { sayIdle } from "./saved.js";
 import { pageChanged } from "./taps.js";
 import { isOfAnotherDay } from "./trip_rules.js";
 import { rowsOf, tripsOf } from "./trips.js";
+import { askForMore, wereGiven } from "./vials_left.js";
 import { putBackFish, sayDeleted, sayPutBack } from "./undo.js";
 
 const EARLIER_SHOWN = 10;
@@ -42,7 +43,7 @@ export function makeTrip(app) {
     const toFix = rows.filter((row) => row.fix).length;
     byId("trip-head").textContent = app.party.interview_key ? `Interview ${app.party.interview_key}, ${day()}` : `${app.party.arm}, ${day()}`;
     byId("trip-count").textContent = rows.length;
-    byId("trip-left").textContent = vialsOf(app.person, app.records, undefined, app.party).left.length;
+    showVialsLeft();
     byId("trip-to-fix").textContent = toFix;
     const closing = closingOf(own(), shownId);
     showEnd(closing);
@@ -52,6 +53,14 @@ export function makeTrip(app) {
     refill(list, [rows, [...deleted.keys()]], () => places.map(({ fish, n, isDeleted }) => (isDeleted ? deletedRow(fish) : row(fish, n))));
     counted.show();
     byId("trip-none").hidden = places.length > 0 || !byId("trip-counted").hidden;
+  }
+
+  function showVialsLeft() {
+    const { left } = vialsOf(app.person, app.records, undefined, app.party);
+    const few = closingOf(own(), shownId) ? "" : askForMore(left, wereGiven(app.person.lists));
+    byId("trip-left").textContent = left.length;
+    byId("trip-few").hidden = !few;
+    byId("trip-few").firstElementChild.textContent = few;
   }
 
   // The last fish first. A fish that is deleted or put back stays where it was.
@@ -95,9 +104,18 @@ export function makeTrip(app) {
       { open: opened.has(fish.entry_id) || Boolean(fish.fix), ontoggle: ({ target }) => (target.open ? opened.add(fish.entry_id) : opened.delete(fish.entry_id)) },
       make("summary", {}, make("span", { className: "fish-n" }, String(n)), make("span", { className: "fish-what" }, make("span", { className: "fish-line" }, make("span", { className: "vial" }, number), make("span", { className: "fish-state", dataset: { state } }, state)), make("span", {}, what(fish.words)))),
       ...errors.map((sentence) => make("p", { className: "fix-words" }, sentence)),
+      slipOf(fish.words),
       fish.received ? make("p", {}, "The office has this vial. Ask the office to correct it.") : actions(fish, number),
     );
     return make("li", fish.fix ? { className: "to-fix" } : {}, details);
+  }
+
+  // For whoever gave the fish at a clerk's table, to write on a slip.
+  function slipOf({ vial }) {
+    const word = app.lake().for_others && vial && app.person.lists.slips?.[digitsOf(vial)];
+    if (!word) return null;
+    const place = `${location.host}${app.addresses.howOld}`;
+    return make("p", { className: "slip" }, "Slip for the angler: ", make("strong", {}, `${grouped(digitsOf(vial))} ${word}`), make("br"), `How old was my fish? ${place}`);
   }
 
   function actions(fish, number) {
@@ -115,7 +133,9 @@ export function makeTrip(app) {
 
   function what(words) {
     const sex = sexInWords(words.sex, namesFor([app.person]).sexes);
-    return `${speciesOf(app.lake(), words.species)?.name ?? words.species}, ${words.length} ${words.unit}, ${sex}`;
+    const weight = words.weight_g && weightText(words.weight_g, app.lake().weight_unit ?? "g");
+    const tag = words.tag_number && `tag ${words.tag_number}`;
+    return [`${speciesOf(app.lake(), words.species)?.name ?? words.species}`, `${words.length} ${words.unit}`, sex, weight, tag, words.note].filter(Boolean).join(", ");
   }
 
   // ---------- Deleted, and put back ----------

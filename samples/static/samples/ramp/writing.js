@@ -56,6 +56,15 @@ export function makeWriting(app, { written }) {
     } catch (problem) {
       if (!(problem instanceof StoreFull)) throw problem;
       await app.store.forgetEntries(settledAndDone(app));
+      await addBeforePhotos(record, replaced);
+    }
+  }
+
+  async function addBeforePhotos(record, replaced) {
+    try {
+      await app.store.addEntry(record, replaced);
+    } catch (problem) {
+      if (!(problem instanceof StoreFull) || !(await app.photos.makeRoom())) throw problem;
       await app.store.addEntry(record, replaced);
     }
   }

@@ -1,0 +1,33 @@
+"""The code of a slip, typed by whoever gave the fish."""
+
+from django import forms
+
+from samples.form_parts import PlainForm
+from samples.ramp.forms.fields import digits
+from samples.rules.vial_number import read_vial
+
+
+class SlipForm(PlainForm):
+    """The vial number and the word. Whether they belong together is not said apart."""
+
+    number = forms.CharField(
+        label="Vial number",
+        max_length=20,
+        widget=digits(),
+        help_text="as on your slip, such as 26 0147 3",
+        error_messages={"required": "Enter the vial number on your slip, such as 26 0147 3."},
+    )
+    word = forms.CharField(
+        label="Words",
+        max_length=40,
+        widget=forms.TextInput(
+            attrs={"autocomplete": "off", "autocapitalize": "none", "spellcheck": "false"}
+        ),
+        help_text="both words on your slip, such as cedar-heron",
+        error_messages={"required": "Enter both words on your slip, such as cedar-heron."},
+    )
+
+    @property
+    def digits(self) -> str:
+        """Return the number as it is counted: what is no number counts as one."""
+        return read_vial(self.cleaned_data["number"]).number or "unreadable"

@@ -1,0 +1,160 @@
+"""A person's own fish, and how old they were: for the page, and for the phone to keep."""
+
+from collections.abc import Iterable
+from datetime import date, datetime
+from typing import Any, TypedDict
+
+from samples.accounts.permissions import Permission, lakes_with_permission
+from samples.accounts.selectors import fish_logged_by
+from samples.models import EntryKind, Fish, HeldEntry, Sex, Species, User, Vial
+from samples.rules import vial_number
+from samples.rules.vial_number import read_vial
+from samples.units import LengthUnit, LengthUnreadable, parse_length
+
+# A phone keeps so many, the last first; the page shows them all.
+MOST_KEPT = 1_000
+NO_OTOLITH = (Vial.Content.NONE, Vial.Content.BROKEN, Vial.Content.WRONG, Vial.Content.MORE_FISH)
+
+# How far a fish has come, in the words of whoever gave it.
+STANDINGS = {
+    "aged": "",
+    "one_reader": "Read once so far.",
+    "at_office": "The office has the vial. Not aged yet.",
+    "no_age": "The otolith can't be read.",
+    "with_you": "The vial is not at the office yet.",
+    "measured": "Measured, without a vial.",
+    "held": "The office is checking this fish.",
+}
+ORDERS = {"newest": "Newest first", "longest": "Longest first", "oldest": "Oldest first"}
+
+
+class OwnFish(TypedDict):
+    """One fish of a person's own. ``caught_on`` is empty where no date is known."""
+
+    vial: str
+    species: str
+    length: str
+    hundredths_mm: int
+    sex: str
+    arm: str
+    caught_on: str
+    age: int | None
+    year_class: int | None
+    standing: str
+
+
+class OwnFishList(TypedDict):
+    """Own fish as a phone keeps them: ``as_of`` is when they were so."""
+
+    as_of: str
+    fish: list[OwnFish]
+
+
+def my_fish(person: User, *, most: int | None = None) -> list[OwnFish]:
+    """Return a person's own fish, held ones too, the last caught first."""
+    rows = list(
+        fish_logged_by(person)
+        .filter(withdrawn=False)
+        .select_related("species", "vial", "arm", "age", "age_as_given")
+        .order_by("-caught_on", "-pk")[:most]
+    )
+    held = HeldEntry.objects.filter(
+        said_by=person,
+        kind=EntryKind.FISH,
+        state=HeldEntry.State.OPEN,
+        lake__in=lakes_with_permission(person, Permission.LOG_FISH),
+    ).select_related("party__arm")
+    on_record = {str(fish.entry_id) for fish in rows}
+    # Sent a second time with other facts, a fish is on record already.
+    waiting = [one for one in held.order_by("-pk") if str(one.entry_id) not in on_record]
+    return [*_held_fish(waiting), *(_own_fish(fish) for fish in rows)]
+
+
+def my_fish_for_phone(person: User, *, now: datetime) -> OwnFishList:
+    """Return own fish for a phone to keep."""
+    return {"as_of": now.isoformat(), "fish": my_fish(person, most=MOST_KEPT)}
+
+
+def _own_fish(fish: Fish) -> OwnFish:
+    age, year_class, standing = _age_of(fish)
+    return {
+        "vial": vial_number.grouped(fish.vial.number) if fish.vial else "",
+        "species": fish.species.name,
+        "length": f"{fish.length_as_measured} {fish.length_unit_as_measured}",
+        "hundredths_mm": fish.length_hundredths_mm,
+        "sex": fish.get_sex_display(),
+        "arm": fish.arm.name,
+        "caught_on": fish.caught_on.isoformat() if fish.caught_on else "",
+        "age": age,
+        "year_class": year_class,
+        "standing": standing,
+    }
+
+
+def _age_of(fish: Fish) -> tuple[int | None, int | None, str]:
+    age = getattr(fish, "age", None)
+    if age is not None and age.age_years is not None:
+        standing = "one_reader" if age.standing == age.Standing.ONE_READER else "aged"
+        return age.age_years, age.year_class, standing
+    given = getattr(fish, "age_as_given", None)
+    if given is not None:
+        return given.age_years, None, "aged"
+    return None, None, _standing_of(fish.vial)
+
+
+def _standing_of(vial: Vial | None) -> str:
+    if vial is None:
+        return "measured"
+    if vial.received_at is None:
+        return "with_you"
+    return "no_age" if vial.content in NO_OTOLITH else "at_office"
+
+
+def _held_fish(held: Iterable[HeldEntry]) -> list[OwnFish]:
+    names = dict(Species.objects.values_list("code", "name"))
+    return [_as_held(one, one.said, names) for one in held]
+
+
+def _as_held(held: HeldEntry, said: dict[str, Any], names: dict[str, str]) -> OwnFish:
+    party = held.party
+    caught_on: date | None = party.caught_on if party else None
+    unit = str(said.get("unit", ""))
+    return {
+        "vial": read_vial(str(said.get("vial", ""))).as_printed,
+        "species": names.get(str(said.get("species", "")), "Fish"),
+        "length": f"{said.get('length', '')} {unit}".strip(),
+        "hundredths_mm": _hundredths(str(said.get("length", "")), unit),
+        "sex": dict(Sex.choices).get(str(said.get("sex", "")), ""),
+        "arm": party.arm.name if party else "",
+        "caught_on": caught_on.isoformat() if caught_on else "",
+        "age": None,
+        "year_class": None,
+        "standing": "held",
+    }
+
+
+def _hundredths(text: str, unit: str) -> int:
+    try:
+        return parse_length(
+            text, LengthUnit.MILLIMETRE if unit == "mm" else LengthUnit.INCH
+        ).hundredths_mm
+    except LengthUnreadable:
+        return 0
+
+
+def in_order(fish: list[OwnFish], order: str) -> list[OwnFish]:
+    """Return fish in an order that was chosen; those of one length or age the last caught first."""
+    if order == "longest":
+        return sorted(fish, key=lambda one: -one["hundredths_mm"])
+    if order == "oldest":
+        return sorted(fish, key=lambda one: -1 if one["age"] is None else one["age"], reverse=True)
+    return fish
+
+
+def counts_in_short(fish: list[OwnFish]) -> str:
+    """Return how many are aged and how old the oldest is, for example "31 aged, oldest 9 years"."""
+    ages = [one["age"] for one in fish if one["age"] is not None]
+    if not ages:
+        return f"{len(fish)} fish, none aged yet"
+    years = "1 year" if max(ages) == 1 else f"{max(ages)} years"
+    return f"{len(ages)} aged, oldest {years}"

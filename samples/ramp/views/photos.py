@@ -1,0 +1,25 @@
+"""The photo of a fish, sent to those who may see it from a place that never runs anything."""
+
+from django.http import FileResponse, Http404
+from django.views.decorators.http import require_safe
+
+from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.permissions import Permission
+from samples.models import Lake, Photo
+
+
+@require_safe
+@lake_permission_required(Permission.MOVE_VIALS)
+def photo(request: SignedInRequest, lake: Lake, pk: int) -> FileResponse:
+    """Send the photo of a fish of the lake: always as a JPEG, whatever its bytes are."""
+    found = Photo.objects.filter(fish=pk, fish__lake=lake).first()
+    if found is None:
+        raise Http404("There is no photo of such a fish here.")
+    try:
+        file = found.file.open("rb")
+    except FileNotFoundError as problem:
+        raise Http404("The file of this photo is missing.") from problem
+    response = FileResponse(file, content_type="image/jpeg", filename=f"fish-{pk}.jpg")
+    response["Content-Security-Policy"] = "default-src 'none'; sandbox"
+    response["Cache-Control"] = "private, max-age=3600"
+    return response

@@ -1,0 +1,46 @@
+"""How old was my fish? For anybody with a slip: the one page of fish without a sign-in."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods
+
+from samples.accounts.client_address import client_network
+from samples.accounts.throttles import is_within
+from samples.ramp import forms, queries
+
+HOUR_S, DAY_S = 3_600, 86_400
+# A person mistypes a few times. A word is one of 16,384: at these rates a vial's takes years.
+MOST_OF_A_NETWORK = 20
+MOST_OF_A_NUMBER = 10
+MOST_OF_ALL = 1_000
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@never_cache
+def how_old(request: HttpRequest) -> HttpResponse:
+    """Tell species, length and age of the fish of a slip, and nothing else."""
+    form = forms.SlipForm(request.POST if request.method == "POST" else None)
+    status, context = 200, {"form": form}
+    if request.method == "POST" and form.is_valid():
+        number, word = form.cleaned_data["number"], form.cleaned_data["word"]
+        if _may_try(request, form.digits):
+            context |= {"asked": True, "fish": queries.fish_of_slip(number, word)}
+        else:
+            status, context = 429, context | {"too_often": True}
+    response = render(request, "ramp/how_old.html", context, status=status)
+    response["X-Robots-Tag"] = "noindex, nofollow"
+    if status == 429:
+        response["Retry-After"] = str(HOUR_S)
+    return response
+
+
+def _may_try(request: HttpRequest, digits: str) -> bool:
+    """Count a try against whoever asks, the number that is asked for, and everybody together."""
+    hour = timezone.now().strftime("%Y%m%d%H")
+    return (
+        is_within(f"slip-from-{client_network(request)}-{hour}", MOST_OF_A_NETWORK, HOUR_S)
+        and is_within(f"slip-of-{digits}-{hour[:-2]}", MOST_OF_A_NUMBER, DAY_S)
+        and is_within(f"slip-{hour}", MOST_OF_ALL, HOUR_S)
+    )

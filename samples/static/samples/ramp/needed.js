@@ -1,0 +1,53 @@
+// What is still needed, arm by arm, as the office told it last; it is said with its date.
+
+import { byId, make, refill } from "./dom.js";
+import { asOf } from "./told.js";
+
+// What is needed from an arm: its species with something to catch first. Pure: Node's runner tests it.
+export function neededFrom(told, lake, arm) {
+  const found = told?.lakes.find((one) => one.lake === lake)?.arms.find((one) => one.arm === arm)?.species ?? [];
+  return [...found].sort((one, other) => Number(other.needed.length > 0) - Number(one.needed.length > 0));
+}
+
+const fish = (count) => (count === 1 ? "1 more" : `${count} more`);
+
+// The lengths of one species of which there are enough, as a sentence.
+export function enoughInWords({ species, enough }) {
+  if (enough.length === 0) return "";
+  const named = enough.map((words) => words.replace(/^./, (letter) => letter.toLowerCase()));
+  return `We have enough ${species.toLowerCase()}: ${named.join(" and ")}.`;
+}
+
+export function makeNeeded(app) {
+  const told = () => app.told("needed");
+
+  function linesOf(lake, arm) {
+    const species = neededFrom(told(), lake, arm);
+    const lines = species.flatMap((one) => [
+      ...one.needed.map(({ lengths, more }) => make("li", { className: "need-more" }, make("strong", {}, `${one.species}, ${lengths.replace(/^./, (letter) => letter.toLowerCase())}`), make("span", {}, fish(more)))),
+      enoughInWords(one) && make("li", { className: "soft" }, enoughInWords(one)),
+    ]);
+    return lines.filter(Boolean);
+  }
+
+  const date = () => (told() ? asOf(told().as_of, app.lake().time_zone, app.now()) : "");
+
+  function show() {
+    const inHand = app.party?.arm;
+    const arms = (told()?.lakes.find((one) => one.lake === app.lake().lake)?.arms ?? []).map(({ arm }) => arm);
+    const ordered = [...arms].sort((one, other) => Number(other === inHand) - Number(one === inHand));
+    const none = told() ? "Nothing is asked for now. Every fish still helps." : "This shows once the phone has been online.";
+    byId("needed-as-of").textContent = arms.length === 0 ? `${none} ${date()}`.trim() : date();
+    refill(byId("needed-arms"), [told()?.as_of, app.lake().lake, ordered], () => ordered.map((arm) => section(arm)));
+  }
+
+  const section = (arm) => make("section", {}, make("h2", {}, arm), make("ul", { className: "ruled" }, ...linesOf(app.lake().lake, arm)));
+
+  // Below the form that starts a trip: what is needed from the arm that was chosen.
+  function showBelow(place, arm, lake) {
+    place.hidden = neededFrom(told(), lake, arm).length === 0;
+    refill(place, [told()?.as_of, lake, arm], () => [make("h2", {}, `Still needed in ${arm}`), make("ul", { className: "ruled" }, ...linesOf(lake, arm)), make("p", { className: "soft" }, `${date()} `, make("a", { href: "#needed" }, "All arms"))]);
+  }
+
+  return { show, showBelow };
+}

@@ -1,0 +1,94 @@
+// Photos go after their fish was acknowledged, one at a time; whatever becomes of them, facts go on.
+// Store, network and clock are passed in, so that Node's runner can test it.
+
+import { REPLACED, TAKEN } from "./outbox.js";
+
+const TOO_LONG_MS = 60_000;
+const DAY_MS = 24 * 60 * 60 * 1000;
+const KEPT_FOR_MS = 60 * 24 * 60 * 60 * 1000;
+
+export async function sha256Of(bytes) {
+  const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
+  return Array.from(digest, (byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+// Photos whose fish the office has, in the order taken; and those that nobody waits for.
+export function sortedOut(photos, records, now) {
+  const recordOf = new Map(records.map((record) => [record.entry_id, record]));
+  const ready = photos.filter(({ entry_id: id }) => recordOf.get(id)?.state === TAKEN);
+  // A fish that is written anew takes its photo along; a day later nobody will.
+  const isReplaced = (record) => record?.state === REPLACED && now - record.settled_at > DAY_MS;
+  const over = ({ entry_id: id, taken_at: at }) => isReplaced(recordOf.get(id)) || now - at > KEPT_FOR_MS;
+  return { ready: ready.sort((one, other) => one.taken_at - other.taken_at), over: photos.filter(over) };
+}
+
+// `address`: of a fish's photo, with ID and HASH in it. `said` hears of a photo that cannot be kept.
+export function makePhotos({ store, fetch, address, now, said }) {
+  let busy = false;
+
+  // Keep a photo for a fish that was saved. False where the phone has no room: the fish stays.
+  async function keep(entry, bytes) {
+    try {
+      await store.putPhoto({ entry_id: entry.entry_id, person: entry.person, sha256: await sha256Of(bytes), bytes, taken_at: now().getTime() });
+      return true;
+    } catch {
+      return false;
+    }
+  }
+
+  // A fish that was refused is written anew under another id, and keeps its photo.
+  async function move(from, to) {
+    const photo = (await store.allPhotos()).find((one) => one.entry_id === from);
+    if (!photo) return;
+    await store.putPhoto({ ...photo, entry_id: to });
+    await store.dropPhoto(from);
+  }
+
+  async function send(records, people) {
+    if (busy) return;
+    busy = true;
+    try {
+      const { ready, over } = sortedOut(await store.allPhotos(), records, now().getTime());
+      for (const { entry_id: id } of over) await store.dropPhoto(id);
+      for (const photo of ready) if (!(await sendOne(photo, people.find(({ key }) => key === photo.person)))) return;
+    } catch {
+      // The store is closed or the phone asleep: photos wait, and are tried with the next sending.
+    } finally {
+      busy = false;
+    }
+  }
+
+  // Return whether the next one may be tried: without an answer of our own none is.
+  async function sendOne(photo, person) {
+    if (!person?.token) return true;
+    const answer = await put(photo, person.token);
+    if (answer === undefined || answer.status === 429 || answer.status >= 500) return false;
+    if (answer.status === 200 || answer.status === 201) await store.dropPhoto(photo.entry_id);
+    else if (answer.status === 400 && answer.code !== "damaged") {
+      await store.dropPhoto(photo.entry_id);
+      said(answer.detail);
+    }
+    return true;
+  }
+
+  async function put({ entry_id: id, sha256, bytes }, token) {
+    try {
+      const answer = await fetch(address.replace("ID", id).replace("HASH", sha256), { method: "PUT", headers: { "Content-Type": "image/jpeg", Authorization: `Token ${token}` }, body: bytes, credentials: "omit", redirect: "error", cache: "no-store", signal: AbortSignal.timeout(TOO_LONG_MS) });
+      const words = answer.status === 400 ? await answer.json() : {};
+      return { status: answer.status, ...words };
+    } catch {
+      return undefined;
+    }
+  }
+
+  // Facts go before photos: where a fish finds no room, every photo that waits makes some.
+  async function makeRoom() {
+    const photos = await store.allPhotos().catch(() => []);
+    for (const { entry_id: id } of photos) await store.dropPhoto(id);
+    if (photos.length > 0) said(`The phone is full: ${photos.length === 1 ? "1 photo was" : `${photos.length} photos were`} dropped. All fish are kept.`);
+    return photos.length > 0;
+  }
+
+  return { keep, move, send, makeRoom };
+}
+

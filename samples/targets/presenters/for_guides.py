@@ -1,0 +1,150 @@
+"""What is still needed from each arm, in the words of those who catch it."""
+
+from collections.abc import Callable, Sequence
+from datetime import date, datetime
+from itertools import groupby
+from typing import TypedDict
+
+from samples.accounts.selectors import fish_counted
+from samples.models import Lake, LakeSpecies, Season
+from samples.rules.lake_time import local_day
+from samples.targets.presenters.coverage import ArmRow, Coverage
+from samples.targets.presenters.shaping import coverage_of
+from samples.targets.queries.choice import CoverageOptions, CoverageSelection, options_of
+from samples.targets.rules import LengthBin
+
+
+class NeededLengths(TypedDict):
+    """A stretch of lengths, and how many more fish of it are asked for."""
+
+    lengths: str
+    more: int
+
+
+class NeededSpecies(TypedDict):
+    """``enough``: the lengths of which no more are asked for."""
+
+    species: str
+    needed: list[NeededLengths]
+    enough: list[str]
+
+
+class NeededArm(TypedDict):
+    arm: str
+    species: list[NeededSpecies]
+
+
+class NeededLake(TypedDict):
+    lake: str
+    arms: list[NeededArm]
+
+
+class NeededList(TypedDict):
+    """What is still needed at each lake of a person, as of an instant."""
+
+    as_of: str
+    lakes: list[NeededLake]
+
+
+def needed_list(lakes: Sequence[Lake], *, now: datetime) -> NeededList:
+    """Return what is still needed at these lakes; of a lake without targets, nothing."""
+    found: list[NeededLake] = [
+        {"lake": lake.slug, "arms": needed_at(lake, local_day(now, lake.time_zone))}
+        for lake in lakes
+    ]
+    return {"as_of": now.isoformat(), "lakes": found}
+
+
+def needed_at(lake: Lake, today: date) -> list[NeededArm]:
+    """Return what is still needed from each arm of a lake, by species.
+
+    Fish in hand are taken off, and lengths that hardly any fish reaches are not asked for, as on
+    the page of coverage.
+    """
+    options = options_of(lake, today)
+    season = options.first_season
+    if season is None or not season.starts_on <= today <= season.ends_on:
+        return []
+    counted = [(one, _coverage(options, season, one)) for one in options.lake_species]
+    by_species = [(one.species.name, coverage) for one, coverage in counted if coverage.has_targets]
+    return [
+        {"arm": arm.name, "species": asked}
+        for arm in options.arms
+        if (asked := [_species(name, coverage, arm.pk) for name, coverage in by_species])
+    ]
+
+
+def _coverage(options: CoverageOptions, season: Season, lake_species: LakeSpecies) -> Coverage:
+    selection = CoverageSelection(
+        lake=options.lake,
+        season=season,
+        species=lake_species.species,
+        bin_width=lake_species.bin_width_hundredths_mm,
+    )
+    return coverage_of(fish_counted(options.lake), options, selection, donors_named=False)
+
+
+def _species(name: str, coverage: Coverage, arm: int) -> NeededSpecies:
+    row = next((one for one in coverage.rows if one.arm.pk == arm), None)
+    asked = {(one.place, one.bin): one.more for one in coverage.still_needed}
+    unasked = {(one.place, one.bin) for one in coverage.hardly_reached}
+    more = [_more(row, column, asked) for column in coverage.columns]
+    stretches = _stretches(coverage.columns, lambda place: more[place] > 0)
+    enough = _stretches(
+        coverage.columns,
+        lambda place: (
+            more[place] == 0
+            and _is_wanted(coverage, row, place)
+            and (_arm_name(row), coverage.columns[place].name) not in unasked
+            and ("Any arm", coverage.columns[place].name) not in unasked
+        ),
+    )
+    return {
+        "species": name,
+        "needed": [
+            {"lengths": lengths_in_words(coverage.columns, run), "more": sum(more[i] for i in run)}
+            for run in stretches
+        ],
+        "enough": [lengths_in_words(coverage.columns, run) for run in enough],
+    }
+
+
+def _arm_name(row: ArmRow | None) -> str:
+    return row.arm.name if row else ""
+
+
+def _more(row: ArmRow | None, column: LengthBin, asked: dict[tuple[str, str], int]) -> int:
+    """Return how many this arm may still give: its own minimum, and what any arm may give."""
+    return asked.get((_arm_name(row), column.name), 0) + asked.get(("Any arm", column.name), 0)
+
+
+def _is_wanted(coverage: Coverage, row: ArmRow | None, place: int) -> bool:
+    floor = row.cells[place].need if row else None
+    return bool(floor or coverage.bins[place].lake_wide.wanted)
+
+
+def _stretches(columns: Sequence[LengthBin], belongs: Callable[[int], bool]) -> list[list[int]]:
+    """Return the runs of neighboring bins that belong, each as places among the columns."""
+    chosen = [place for place in range(len(columns)) if belongs(place)]
+    # In a run, bin and place rise together: their difference stays.
+    runs = groupby(enumerate(chosen), lambda item: columns[item[1]].place - item[0])
+    return [[place for _, place in run] for _, run in runs]
+
+
+def lengths_in_words(columns: Sequence[LengthBin], run: Sequence[int]) -> str:
+    """Return a run of bins as a guide says it: "Under 8 in", "12 in and up", "9 to 10.9 in".
+
+    A run of all bins names both its ends: nobody asked for what is shorter or longer.
+    """
+    first, last = columns[run[0]], columns[run[-1]]
+    at_start, at_end = run[0] == 0, run[-1] == len(columns) - 1
+    if at_start and not at_end:
+        return f"Under {_plain(last.below_text)} {last.unit}"
+    if at_end and not at_start:
+        return f"{_plain(first.from_text)} {first.unit} and up"
+    upper = last.name.removesuffix(f" {last.unit}").split("-")[1]
+    return f"{_plain(first.from_text)} to {upper} {last.unit}"
+
+
+def _plain(text: str) -> str:
+    return text.removesuffix(".0")

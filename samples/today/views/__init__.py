@@ -1,0 +1,1 @@
+"""Pages on which a day begins: a lake's work, the lakes of a person, and their saved views."""

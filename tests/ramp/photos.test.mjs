@@ -1,0 +1,100 @@
+// Photos: sent after their fish and never before, sent again until an answer of our own, dropped
+// only where they cannot be kept; and no room for one is no trouble for a fish.
+
+import assert from "node:assert/strict";
+import test from "node:test";
+
+import { makePhotos, sha256Of, sortedOut } from "../../samples/static/samples/ramp/photos.js";
+
+const DAY_MS = 24 * 60 * 60 * 1000;
+const NOW = Date.parse("2026-05-06T17:30:00Z");
+const people = [{ key: "7", token: "t" }];
+const bytes = new Uint8Array([255, 216, 255, 1]).buffer;
+const fish = (id, state, more = {}) => ({ entry_id: id, person: "7", state, ...more });
+
+function phone({ answers = [], isFull = false } = {}) {
+  const kept = new Map();
+  const sent = [];
+  const said = [];
+  const photos = makePhotos({
+    store: {
+      allPhotos: async () => [...kept.values()],
+      putPhoto: async (photo) => {
+        if (isFull) throw new DOMException("full", "QuotaExceededError");
+        kept.set(photo.entry_id, photo);
+      },
+      dropPhoto: async (id) => kept.delete(id),
+    },
+    fetch: async (address, { body }) => {
+      sent.push([address, body]);
+      const answer = answers.shift() ?? { status: 201 };
+      if (answer === "silence") throw new Error("no signal");
+      return { status: answer.status, json: async () => answer };
+    },
+    address: "/fish/ID/photo/HASH/",
+    now: () => new Date(NOW),
+    said: (words) => said.push(words),
+  });
+  return { photos, kept, sent, said };
+}
+
+test("a photo waits for its fish, goes once it was taken, and leaves the phone", async () => {
+  const { photos, kept, sent } = phone();
+  await photos.keep(fish("f"), bytes);
+  for (const state of ["waiting", "sending", "held", "refused"]) await photos.send([fish("f", state)], people);
+  assert.deepEqual([sent.length, kept.size], [0, 1]);
+  await photos.send([fish("f", "taken")], people);
+  assert.deepEqual(sent, [[`/fish/f/photo/${await sha256Of(bytes)}/`, bytes]]);
+  assert.equal(kept.size, 0);
+});
+
+test("without an answer of our own it stays, and the next is not tried", async () => {
+  for (const answer of ["silence", { status: 503 }, { status: 429 }, { status: 400, code: "damaged" }, { status: 404 }, { status: 401 }]) {
+    const { photos, kept, said } = phone({ answers: [answer] });
+    await photos.keep(fish("f"), bytes);
+    await photos.send([fish("f", "taken")], people);
+    assert.deepEqual([kept.size, said.length], [1, 0], JSON.stringify(answer));
+  }
+  const { photos, sent } = phone({ answers: ["silence"] });
+  await photos.keep(fish("one"), bytes);
+  await photos.keep(fish("two"), bytes);
+  await photos.send([fish("one", "taken"), fish("two", "taken")], people);
+  assert.equal(sent.length, 1);
+});
+
+test("one that cannot be kept is dropped, and said so", async () => {
+  const { photos, kept, said } = phone({ answers: [{ status: 400, code: "broken_photo", detail: "It ends early." }] });
+  await photos.keep(fish("f"), bytes);
+  await photos.send([fish("f", "taken")], people);
+  assert.deepEqual([kept.size, said], [0, ["It ends early."]]);
+});
+
+test("a phone without room says no, and drops photos for the sake of a fish", async () => {
+  assert.equal(await phone({ isFull: true }).photos.keep(fish("f"), bytes), false);
+  const { photos, kept, said } = phone();
+  assert.equal(await photos.makeRoom(), false);
+  await photos.keep(fish("one"), bytes);
+  await photos.keep(fish("two"), bytes);
+  assert.equal(await photos.makeRoom(), true);
+  assert.equal(kept.size, 0);
+  assert.match(said[0], /^The phone is full: 2 photos were dropped\. All fish are kept\.$/);
+});
+
+test("a fish that is written anew takes its photo along, and one that nobody waits for goes", async () => {
+  const { photos, kept } = phone();
+  await photos.keep(fish("refused"), bytes);
+  await photos.move("refused", "again");
+  await photos.move("none", "other");
+  assert.deepEqual([...kept.keys()], ["again"]);
+  const replaced = (ago) => [fish("f", "replaced", { settled_at: NOW - ago })];
+  const photo = { entry_id: "f", taken_at: NOW };
+  assert.deepEqual([sortedOut([photo], replaced(1000), NOW).over, sortedOut([photo], replaced(2 * DAY_MS), NOW).over], [[], [photo]]);
+  const old = { entry_id: "g", taken_at: NOW - 61 * DAY_MS };
+  assert.deepEqual(sortedOut([old], [], NOW).over, [old]);
+});
+
+test("a closed store is no trouble for facts", async () => {
+  const photos = makePhotos({ store: { allPhotos: () => Promise.reject(new Error("closed")) }, fetch: undefined, address: "", now: () => new Date(NOW), said: () => {} });
+  await photos.send([fish("f", "taken")], people);
+  assert.equal(await photos.makeRoom(), false);
+});

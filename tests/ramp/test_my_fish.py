@@ -1,0 +1,123 @@
+"""A person's own fish and their ages: on the page, and as a phone keeps them."""
+
+import pytest
+
+from samples.models import Age, Fish, Vial
+from samples.ramp import queries
+from tests.factories import make_fish, make_trip_like
+from tests.people import NOW
+from tests.ramp import entries
+from tests.ramp.taking import take
+from tests.ramp.test_api import phone_of
+from tests.ramp.typed import page_of
+
+MINE = "/ramp/mine/"
+KEPT = "/api/v1/my-fish/"
+
+
+def age(fish, years, standing="agreed"):
+    Age.objects.create(
+        fish=fish,
+        standing=standing,
+        age_years=years,
+        year_class=2026 - years,
+        rule="given",
+        readers=2,
+        worked_out_at=NOW,
+    )
+
+
+@pytest.fixture
+def fish(guide, party, white, black, vials):
+    """Return a guide's fish: aged, read once, at the office, at hand, of last year, and held."""
+    Vial.objects.filter(pk=vials[2].pk).update(state="received", received_at=NOW, received_by=guide)
+    for vial in vials:
+        vial.refresh_from_db()
+    old = make_fish(party, white, inches=12.6, vial=vials[0], length_as_measured="12.6")
+    age(old, 9)
+    once = make_fish(party, black, inches=8.1, vial=vials[1])
+    age(once, 1, "one_reader")
+    make_fish(party, white, inches=9.4, vial=vials[2])
+    make_fish(party, white, inches=7.0)
+    before = make_trip_like(party, caught_on="2025-05-06", opened_by=guide)
+    make_fish(before, white, inches=10.9, vial=vials[4])
+    take(guide, entries.fish(party.party_id, vials[0].number, length="11.2"))
+
+
+def shown(client, query=""):
+    page = client.get(MINE + query)
+    return [one["length"] for one, _, _ in page.context["lines"]], page
+
+
+@pytest.mark.usefixtures("fish")
+class TestPage:
+    def test_says_how_many_are_aged_and_how_old_the_oldest_is(self, ramp):
+        page = ramp.get(MINE)
+
+        assert page.context["counts"] == "2 aged, oldest 9 years"
+        assert page.context["counts"] in page_of(page)
+
+    @pytest.mark.parametrize(
+        ("query", "first", "count"),
+        [
+            ("", "11.2 in", 6),
+            ("?order=longest", "12.6 in", 6),
+            ("?order=oldest", "12.6 in", 6),
+            ("?species=Black crappie", "8.1 in", 1),
+            ("?year=2025", "10.9 in", 1),
+            ("?order=longest&species=White crappie&year=2026", "12.6 in", 4),
+            ("?order=weight&species=Carp&year=x", "11.2 in", 6),
+        ],
+    )
+    def test_is_in_the_order_and_of_the_species_and_year_that_were_chosen(
+        self, ramp, query, first, count
+    ):
+        lengths, page = shown(ramp, query)
+
+        assert (lengths[0], len(lengths)) == (first, count)
+        assert first in page_of(page)
+
+    def test_each_fish_says_how_far_it_has_come(self, guide):
+        standings = {one["length"]: one["standing"] for one in queries.my_fish(guide)}
+
+        assert standings == {
+            "11.2 in": "held",
+            "12.6 in": "aged",
+            "8.1 in": "one_reader",
+            "9.4 in": "at_office",
+            "7.0 in": "measured",
+            "10.9 in": "with_you",
+        }
+        assert set(standings.values()) <= queries.STANDINGS.keys()
+
+    def test_is_as_dark_as_the_phone_was_set(self, ramp):
+        ramp.post("/ramp/screen/", {"scheme": "dark"})
+
+        assert 'data-scheme="dark"' in page_of(ramp.get(MINE))
+
+
+def test_a_phone_keeps_the_same_fish_with_their_date(guide, second_guide, fish):
+    kept = phone_of(guide).get(KEPT).json()
+    others = phone_of(second_guide).get(KEPT).json()
+
+    assert kept["fish"] == queries.my_fish(guide)
+    assert kept["as_of"].startswith("2026-05-06")
+    assert others["fish"] == []
+
+
+def test_a_fish_sent_again_with_other_words_is_one_fish(guide, party, vials):
+    logged = entries.fish(party.party_id, vials[0].number)
+    take(guide, logged, logged | {"length": "11.2"})
+
+    assert [one["length"] for one in queries.my_fish(guide)] == ["9.4 in"]
+    assert Fish.objects.count() == 1
+
+
+def test_asks_the_database_the_same_however_many_fish_there_are(
+    guide, party, white, django_assert_num_queries
+):
+    for _ in range(30):
+        make_fish(party, white)
+
+    with django_assert_num_queries(4):
+        queries.my_fish(guide)
