@@ -14,8 +14,8 @@ from django.test import Client
 from django.urls import reverse
 
 from samples.accounts.links import make_link
+from tests.doors import AT_LAKE, OF_A_PERSON, address_of, things
 from tests.people import NOW
-from tests.test_permissions import AT_LAKE, OF_A_PERSON, address_of, things
 
 # Once, and on the database that takes less: it refuses signs that SQLite keeps.
 pytestmark = [pytest.mark.once, pytest.mark.long]

@@ -10,8 +10,7 @@ from django.test import Client
 from django.urls import reverse
 
 from samples.models import Fish
-from tests.people import make_person
-from tests.test_permissions import (
+from tests.doors import (
     AT_LAKE,
     OF_A_PERSON,
     OPEN,
@@ -19,6 +18,7 @@ from tests.test_permissions import (
     address_of,
     things,
 )
+from tests.people import make_person
 
 # Thousands of requests, so once: on the database that sites run on.
 pytestmark = pytest.mark.once

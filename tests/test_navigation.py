@@ -6,8 +6,8 @@ import pytest
 from django.urls import reverse
 
 from samples.navigation import NAVIGATION, SEARCH, navigation_at, pages_for
+from tests.doors import AT_LAKE, address_of, things
 from tests.people import make_person
-from tests.test_permissions import AT_LAKE, address_of, things
 
 __all__ = ["things"]
 

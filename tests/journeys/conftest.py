@@ -4,11 +4,11 @@ import pytest
 from django.utils import timezone
 
 from samples.models import Fish, Vial
+from tests.doors import things
 from tests.journeys.pocket import Pocket, Wire, link_of, open_party, sign_in_by_link
 from tests.lab.making import put_in_lab, read
 from tests.people import NOW
 from tests.targets.pages import want
-from tests.test_permissions import things
 
 __all__ = ["busy", "sixth_of_may", "things"]
 

@@ -11,10 +11,10 @@ from playwright.sync_api import Error
 from samples.accounts.links import make_link
 from samples.models import Fish, Party
 from tests.chromium import DESK, PHONE, PHONE_WITHOUT_APP
+from tests.doors import ADMINISTRATOR, AT_LAKE, OF_A_PERSON, address_of
 from tests.journeys.hands import choose, press, sees, write
 from tests.journeys.looks import faults_of, faults_on_paper, none_of
 from tests.people import NOW
-from tests.test_permissions import ADMINISTRATOR, AT_LAKE, OF_A_PERSON, address_of
 
 pytestmark = pytest.mark.browser
 

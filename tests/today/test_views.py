@@ -300,8 +300,9 @@ def test_the_page_asks_as_often_for_many_fish_and_species_as_for_one(
         make_fish(party, kind, 10.2, count=fish_of_each)
     client.force_login(biologist)
 
-    # Three belong to every page: the session, the person, and their roles.
-    with django_assert_num_queries(3 + 12):
+    # Three belong to every page: the session, the person, and their roles; two to the checklist
+    # and the saved views.
+    with django_assert_num_queries(3 + 12 + 2):
         client.get("/lakes/lake-orrinbeck/")
 
 

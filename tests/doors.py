@@ -1,0 +1,252 @@
+"""The table of every address of the site: whose role opens it, and what its address names."""
+
+from uuid import uuid4
+
+import pytest
+from django.core.files.base import ContentFile
+from django.urls import reverse
+
+from samples.accounts.links import make_link, make_phone
+from samples.models import (
+    Computation,
+    OpenSession,
+    Photo,
+    Reading,
+    Regulation,
+    SavedView,
+    UnmeasuredCount,
+)
+from tests.factories import make_fish, make_held_fish
+from tests.people import NOW, make_person
+from tests.waters.figures import make_figures
+
+ROLES = ["guide", "clerk", "office", "reader", "biologist"]
+LOGGERS = {"guide", "clerk", "biologist"}
+VIALS = {"office", "biologist"}
+READERS = {"reader", "biologist"}
+BIOLOGIST = {"biologist"}
+STAFF = {"office", "reader", "biologist"}
+EVERYBODY = set(ROLES)
+# What all lakes share: nobody by a role at one of them.
+ADMINISTRATOR: set[str] = set()
+
+# Doors at a lake: name, who may open it, what its address names besides the lake.
+AT_LAKE = [
+    ("today", EVERYBODY, {}),
+    ("search:search", STAFF, {}),
+    ("today:saved_views", BIOLOGIST, {}),
+    ("today:save_view", BIOLOGIST, {}),
+    ("today:rename_view", BIOLOGIST, {"pk": "view"}),
+    ("today:remove_view", BIOLOGIST, {"pk": "view"}),
+    ("findings:findings", BIOLOGIST, {}),
+    ("findings:public", BIOLOGIST, {"topic": "for_the_public"}),
+    ("findings:finding", BIOLOGIST, {"topic": "topic"}),
+    ("findings:figure", BIOLOGIST, {"topic": "topic", "place": "place", "kind": "kind"}),
+    ("findings:computation", BIOLOGIST, {"pk": "computation"}),
+    ("findings:cancel", BIOLOGIST, {"pk": "computation"}),
+    ("findings:compute_again", BIOLOGIST, {"pk": "computation"}),
+    ("findings:table", BIOLOGIST, {"topic": "topic", "place": "place", "kind": "kind"}),
+    ("accounts:people", BIOLOGIST, {}),
+    ("accounts:person", BIOLOGIST, {"pk": "person"}),
+    ("accounts:take_back_link", BIOLOGIST, {"pk": "person", "link_pk": "link"}),
+    ("accounts:take_back_phone", BIOLOGIST, {"pk": "person", "phone_pk": "phone"}),
+    ("accounts:take_role_away", BIOLOGIST, {"pk": "person", "membership_pk": "membership"}),
+    ("waters:lake", BIOLOGIST, {}),
+    ("waters:edit_lake", BIOLOGIST, {}),
+    ("waters:copy_settings", BIOLOGIST, {}),
+    ("waters:add_listed_species", BIOLOGIST, {}),
+    ("waters:arms", BIOLOGIST, {}),
+    ("waters:arm", BIOLOGIST, {"pk": "arm"}),
+    ("waters:move_arm", BIOLOGIST, {"pk": "arm"}),
+    ("waters:remove_arm", BIOLOGIST, {"pk": "arm"}),
+    ("waters:add_reach", BIOLOGIST, {"pk": "arm"}),
+    ("waters:reach", BIOLOGIST, {"pk": "reach"}),
+    ("waters:move_reach", BIOLOGIST, {"pk": "reach"}),
+    ("waters:remove_reach", BIOLOGIST, {"pk": "reach"}),
+    ("waters:species", BIOLOGIST, {}),
+    ("waters:take_up", BIOLOGIST, {}),
+    ("waters:add_species", BIOLOGIST, {}),
+    ("waters:lake_species", BIOLOGIST, {"pk": "lake_species"}),
+    ("waters:move_lake_species", BIOLOGIST, {"pk": "lake_species"}),
+    ("waters:remove_lake_species", BIOLOGIST, {"pk": "lake_species"}),
+    ("waters:edit_species", ADMINISTRATOR, {"pk": "species"}),
+    ("waters:group", BIOLOGIST, {"pk": "group"}),
+    ("waters:seasons", BIOLOGIST, {}),
+    ("waters:add_season", BIOLOGIST, {}),
+    ("waters:season", BIOLOGIST, {"pk": "season"}),
+    ("waters:regulations", BIOLOGIST, {}),
+    ("waters:add_regulation", BIOLOGIST, {}),
+    ("waters:regulation", BIOLOGIST, {"pk": "regulation"}),
+    ("waters:elsewhere", BIOLOGIST, {}),
+    ("waters:add_natural_death", BIOLOGIST, {}),
+    ("waters:natural_death", BIOLOGIST, {"pk": "natural_death"}),
+    ("waters:remove_natural_death", BIOLOGIST, {"pk": "natural_death"}),
+    ("waters:add_release_death", BIOLOGIST, {}),
+    ("waters:release_death", BIOLOGIST, {"pk": "release_death"}),
+    ("waters:remove_release_death", BIOLOGIST, {"pk": "release_death"}),
+    ("waters:add_tag_returns", BIOLOGIST, {}),
+    ("waters:tag_returns", BIOLOGIST, {"pk": "tag_returns"}),
+    ("waters:remove_tag_returns", BIOLOGIST, {"pk": "tag_returns"}),
+    ("waters:add_creel_figures", BIOLOGIST, {}),
+    ("waters:creel_figures", BIOLOGIST, {"pk": "creel_figures"}),
+    ("waters:remove_creel_figures", BIOLOGIST, {"pk": "creel_figures"}),
+    ("ramp:photo", VIALS, {"pk": "photographed"}),
+    ("ramp:held", VIALS, {}),
+    ("ramp:held_entry", VIALS, {"pk": "held"}),
+    ("ramp:give_vial", VIALS, {"pk": "waiting"}),
+    ("ramp:paste", VIALS, {}),
+    ("lab:grid", READERS, {}),
+    ("lab:save_row", READERS, {}),
+    ("lab:settle", BIOLOGIST, {}),
+    ("lab:work_out", BIOLOGIST, {}),
+    ("lab:vial", BIOLOGIST, {"number": "number"}),
+    ("lab:decide", BIOLOGIST, {"number": "number"}),
+    ("lab:undo", BIOLOGIST, {"number": "number"}),
+    ("lab:take_back", READERS, {"pk": "reading"}),
+    ("targets:coverage", BIOLOGIST, {}),
+    ("targets:coverage_csv", BIOLOGIST, {}),
+    ("targets:fish", BIOLOGIST, {}),
+    ("targets:fish_csv", BIOLOGIST, {}),
+    ("targets:fish_xlsx", BIOLOGIST, {}),
+    ("targets:targets", BIOLOGIST, {}),
+    ("vials:labels", VIALS, {}),
+    ("vials:issue", VIALS, {}),
+    ("vials:receive", VIALS, {}),
+    ("vials:find", VIALS, {}),
+    ("vials:digits", ADMINISTRATOR, {"year": "year"}),
+    ("vials:printer", VIALS, {"stock": "stock"}),
+    ("vials:test_page", VIALS, {"stock": "stock"}),
+    ("vials:run", VIALS, {"pk": "run"}),
+    ("vials:run_pdf", VIALS, {"pk": "run"}),
+    ("vials:void", VIALS, {"pk": "run"}),
+    ("vials:take_back", VIALS, {}),
+    ("vials:mark", VIALS, {"number": "number"}),
+]
+# Doors that belong to no lake in the address: each shows a person their own things only.
+OF_A_PERSON = [
+    ("home", EVERYBODY, {}),
+    ("today:lakes", EVERYBODY, {}),
+    ("waters:add_lake", ADMINISTRATOR, {}),
+    ("accounts:account", EVERYBODY, {}),
+    ("accounts:change_password", EVERYBODY, {}),
+    ("accounts:end_session", set(), {"pk": "session"}),
+    ("accounts:end_phone", set(), {"pk": "a_phone"}),
+    ("ramp:log", LOGGERS, {}),
+    ("ramp:open_party", LOGGERS, {}),
+    ("ramp:change_party", LOGGERS, {}),
+    ("ramp:close_party", LOGGERS, {}),
+    ("ramp:shift", LOGGERS, {}),
+    ("ramp:carry_on", LOGGERS, {}),
+    ("ramp:reopen_party", LOGGERS, {"party_id": "party_id"}),
+    ("ramp:count", {"clerk", "biologist"}, {}),
+    ("ramp:undo_count", {"clerk", "biologist"}, {"entry_id": "count_id"}),
+    ("ramp:correct", LOGGERS, {"entry_id": "entry_id"}),
+    ("ramp:undo", LOGGERS, {"entry_id": "entry_id"}),
+    ("ramp:mine", LOGGERS, {}),
+]
+# Doors that open to anybody, signed in or not, and tell nobody anything about a person.
+OPEN = [
+    "accounts:sign_in",
+    "accounts:sign_in_as",
+    "accounts:sign_out",
+    "accounts:this_is_me",
+    "accounts:lost_password",
+    "accounts:password_by_link",
+    "accounts:signed_out_everywhere",
+    "ramp:vial_link",
+    "ramp:how_old",
+    "ramp:screen",
+    "ramp:shell",
+    "ramp:script",
+    "ramp:worker",
+    "ramp:manifest",
+    "api_schema",
+]
+# The outbox takes JSON alone, so a form that came past its door is told so.
+WITH_A_PHONE = [
+    ("outbox", LOGGERS, 415),
+    ("pick_lists", LOGGERS, 200),
+    ("my_fish", LOGGERS, 200),
+    ("needed", LOGGERS, 200),
+    # It only takes a photo: looked at, it says so.
+    ("photo_of_fish", LOGGERS, 405),
+]
+NAMED_BY_A_PHONE = {"photo_of_fish": {"entry_id": uuid4(), "sha256": "0" * 64}}
+# Gives a phone its token: to a session, or for a personal link.
+FOR_A_SESSION = [("phones", LOGGERS)]
+# Ends the session that it is tried with; tests/accounts/test_account.py tries it.
+ENDS_THE_SESSION = ["accounts:sign_out_everywhere"]
+
+
+@pytest.fixture
+def things(party, white, vials, guide, biologist, reader, lake):
+    """One row of everything that an address can name, all of this lake."""
+    fish = make_fish(party, white, vial=vials[0])
+    held = make_held_fish(lake, guide, entry_id=fish.entry_id)
+    lake_species = lake.lake_species.first()
+    Photo.objects.create(
+        fish=fish,
+        file=ContentFile(b"a picture", "a.jpg"),
+        width_px=800,
+        height_px=600,
+        sent_by=guide,
+        received_at=NOW,
+    )
+    return {
+        "person": guide.pk,
+        "membership": guide.memberships.get().pk,
+        "link": make_link(guide, made_by=biologist, good_until=NOW.date(), now=NOW).link.pk,
+        "phone": make_phone(guide, now=NOW).phone.pk,
+        "session": OpenSession.objects.create(person=guide, session_key="x", began_at=NOW).pk,
+        "a_phone": make_phone(make_person(lake, "guide", "Q. Lund"), now=NOW).phone.pk,
+        "arm": lake.arms.first().pk,
+        "reach": lake.arms.first().reaches.first().pk,
+        "lake_species": lake_species.pk,
+        "species": lake_species.species_id,
+        "group": lake_species.species.group_id,
+        "season": lake.seasons.get().pk,
+        "regulation": Regulation.objects.create(
+            lake=lake, in_force_from=NOW.date(), words="30 a day"
+        ).pk,
+        **{name: row.pk for name, row in make_figures(lake, white, biologist).items()},
+        "photographed": fish.pk,
+        "held": held.pk,
+        "reading": Reading.objects.create(
+            vial=vials[19], reader=reader, sitting_on=NOW.date(), annuli=4, read_at=NOW
+        ).pk,
+        "waiting": make_fish(party, white, vial_number_said="26 0001 8", method="trap_net").pk,
+        "number": vials[0].number,
+        "entry_id": fish.entry_id,
+        "party_id": party.party_id,
+        "count_id": UnmeasuredCount.objects.create(
+            entry_id=uuid4(),
+            party=party,
+            species=white,
+            count=4,
+            logged_by=guide,
+            logged_at=NOW,
+            received_at=NOW,
+        ).entry_id,
+        "run": vials[0].run_id,
+        "year": 2026,
+        "stock": "sheet-35x15",
+        "view": SavedView.objects.create(
+            lake=lake, name="Females", path="/lakes/lake-orrinbeck/coverage/", query="sex=F"
+        ).pk,
+        "topic": "sizes",
+        "for_the_public": "length-limit",
+        "computation": Computation.objects.create(
+            key="k",
+            kind="finding",
+            arguments={"lake": lake.pk, "topic": "sizes", "query": ""},
+            state="queued",
+            queued_at=NOW,
+        ).pk,
+        "place": 0,
+        "kind": "csv",
+    }
+
+
+def address_of(name, names, things, slug=None):
+    kwargs = {word: things[thing] for word, thing in names.items()}
+    return reverse(name, kwargs=kwargs | ({"slug": slug} if slug else {}))
