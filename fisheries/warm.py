@@ -6,7 +6,7 @@ from django.template.loader import get_template
 from django.urls import get_resolver
 
 # Arrays and estimators, but neither the drawing nor what fits models: those are the worker's.
-MODULES = ("samples.findings.forms", "samples.findings.queries", "samples.findings.topics")
+MODULES = ("samples.findings.forms", "samples.findings.queries")
 
 
 def load_pages() -> None:
@@ -14,5 +14,7 @@ def load_pages() -> None:
     _ = get_resolver().url_patterns
     for name in MODULES:
         import_module(name)
+    for topic in import_module("samples.findings.topics").TOPICS.values():
+        topic.load()
     import_module("samples.computations.results").program_version()
     get_template("findings/finding.html")

@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from samples.accounts.permissions import Permission, permissions_of, roles_at
 from samples.accounts.selectors import lakes_of
-from samples.findings.topic_labels import TOPIC_LABELS
+from samples.findings.topics import OFFERED
 from samples.models import Lake, User
 
 
@@ -102,8 +102,8 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
         Page("Agree on ages", "lab:settle", Permission.DECIDE_AGES),
     ],
     "Findings": [
-        Page(label, "findings:finding", SEE_COVERAGE, (topic,))
-        for topic, label in TOPIC_LABELS.items()
+        Page(topic.title, "findings:finding", SEE_COVERAGE, (topic.slug,))
+        for topic in OFFERED.values()
     ],
     "Vials": [
         Page(

@@ -39,7 +39,7 @@ AT_LAKE = [
     ("today:rename_view", BIOLOGIST, {"pk": "view"}),
     ("today:remove_view", BIOLOGIST, {"pk": "view"}),
     ("findings:findings", BIOLOGIST, {}),
-    ("findings:public", BIOLOGIST, {}),
+    ("findings:public", BIOLOGIST, {"topic": "for_the_public"}),
     ("findings:finding", BIOLOGIST, {"topic": "topic"}),
     ("findings:figure", BIOLOGIST, {"topic": "topic", "place": "place", "kind": "kind"}),
     ("findings:computation", BIOLOGIST, {"pk": "computation"}),
@@ -234,6 +234,7 @@ def things(party, white, vials, guide, biologist, reader, lake):
             lake=lake, name="Females", path="/lakes/lake-orrinbeck/coverage/", query="sex=F"
         ).pk,
         "topic": "sizes",
+        "for_the_public": "length-limit",
         "computation": Computation.objects.create(
             key="k",
             kind="finding",

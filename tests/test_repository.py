@@ -8,6 +8,8 @@ import sys
 
 import pytest
 
+from samples.findings.topics import TOPICS
+
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 TESTS = ROOT / "tests"
 STAGES = {
@@ -129,6 +131,33 @@ class TestServices:
 
         assert any("@atomic_with_revision()" in text_of(path) for path in modules)
         assert plain == []
+
+
+def topics_compared(path, slugs):
+    """Yield the lines that compare something with the address of a topic."""
+    for node in ast.walk(ast.parse(text_of(path))):
+        if isinstance(node, ast.Compare):
+            words = {one.value for one in ast.walk(node) if isinstance(one, ast.Constant)}
+            if words & slugs:
+                yield f"{name_of(path)}:{node.lineno}"
+
+
+class TestTopics:
+    def test_no_code_and_no_template_asks_which_topic_it_is(self):
+        """What sets a topic apart is said in its `TOPIC`, so that another is one more folder."""
+        places = ("findings", "computations", "search", "navigation.py")
+        modules = [
+            path
+            for path in tracked()
+            if path.match("*.py")
+            and any(path.is_relative_to(ROOT / "samples" / place) for place in places)
+        ]
+        templates = [path for path in tracked() if path.is_relative_to(ROOT / "templates")]
+        asking = re.compile(r"{%[^%]*\btopic(\.slug)? *(==|!=|in )")
+
+        assert {"growth", "length-limit-public"} <= set(TOPICS)
+        assert [line for path in modules for line in topics_compared(path, set(TOPICS))] == []
+        assert [name_of(path) for path in templates if asking.search(text_of(path))] == []
 
 
 class TestAssertions:

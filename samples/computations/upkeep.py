@@ -27,7 +27,7 @@ WORKER_LOST = "Its worker was lost each time."
 def renew_leases(workers: Iterable[str], *, now: datetime) -> None:
     """Renew the leases of workers that live and are still at the task of their computation."""
     rows = Computation.objects.filter(state=State.RUNNING, lease__in=list(workers))
-    at_work = _tasks(rows, TaskResultStatus.RUNNING)
+    at_work = _tasks(rows, Q(status=TaskResultStatus.RUNNING))
     until = now + timedelta(seconds=settings.COMPUTATION_LEASE_S)
     rows.filter(task_id__in=at_work).update(leased_until=until)
 
@@ -63,15 +63,17 @@ def begin_lost_again(*, now: datetime) -> None:
     waiting = Computation.objects.filter(
         state=State.QUEUED, queued_at__lt=now - UNQUEUED, version=program_version()
     )
-    queued = _tasks(waiting, TaskResultStatus.READY, TaskResultStatus.RUNNING)
+    # A worker claims what it took at once: what is still unclaimed was taken by one that is lost.
+    just_taken = Q(status=TaskResultStatus.RUNNING, started_at__gte=now - UNQUEUED)
+    queued = _tasks(waiting, Q(status=TaskResultStatus.READY) | just_taken)
     for row in waiting.exclude(task_id__in=queued):
         _begin_again(row, now)
 
 
-def _tasks(rows: QuerySet[Computation], *states: TaskResultStatus) -> list[str]:
-    """Return the tasks of computations that are in one of these states."""
+def _tasks(rows: QuerySet[Computation], condition: Q) -> list[str]:
+    """Return the tasks of computations that fulfil a condition."""
     ids = [one for one in rows.values_list("task_id", flat=True) if one]
-    found = DBTaskResult.objects.filter(id__in=ids, status__in=states)
+    found = DBTaskResult.objects.filter(condition, id__in=ids)
     return [str(one) for one in found.values_list("id", flat=True)]
 
 

@@ -27,12 +27,13 @@ from samples.computations.results import (
 from samples.computations.running import Progress
 from samples.findings.cost import FIGURE_S, expected_cost
 from samples.findings.page_model import Page
+from samples.findings.topics import TOPICS, Asks, Topic
 from samples.models import Computation, Lake, read_revision
 
 if TYPE_CHECKING:
     from samples.findings.forms import ChoiceForm
     from samples.findings.queries import FindingsOptions, FindingsSelection
-    from samples.findings.topics import TopicQuery
+    from samples.findings.topics.query import TopicQuery
 
 Words: TypeAlias = MultiValueDict[str, str]
 FINDING, FIGURE = "finding", "figure"
@@ -63,7 +64,7 @@ class Question:
     """
 
     lake: Lake
-    topic: str
+    topic: Topic
     form: "ChoiceForm"
     choice: "FindingsSelection"
     options: "FindingsOptions"
@@ -73,7 +74,7 @@ class Question:
 
     @property
     def key(self) -> str:
-        return digest(self.lake.pk, self.topic, self.form.words, self.rights)
+        return digest(self.lake.pk, self.topic.slug, self.form.words, self.rights)
 
     @property
     def finding_key(self) -> str:
@@ -89,7 +90,7 @@ class Question:
         """Return what a worker asks the same question from."""
         return {
             "lake": self.lake.pk,
-            "topic": self.topic,
+            "topic": self.topic.slug,
             "query": urlencode(dict(self.form.given.lists()), doseq=True),
             "linked": self.rights.linked,
             "today": self.today.isoformat(),
@@ -107,25 +108,22 @@ class Answer:
 
 
 def read_question(
-    lake: Lake, topic: str, data: Words, *, rights: Rights, today: date
+    lake: Lake, topic: Topic, data: Words, *, rights: Rights, today: date
 ) -> "tuple[ChoiceForm, Question | None]":
     """Read what was chosen; no question where it is wrong or there is nothing to choose from."""
     return _read_question(lake.pk, topic, data, rights, today, lake)
 
 
 def _read_question(
-    lake_id: int, topic: str, data: Words, rights: Rights, today: date, lake: Lake | None = None
+    lake_id: int, topic: Topic, data: Words, rights: Rights, today: date, lake: Lake | None = None
 ) -> "tuple[ChoiceForm, Question | None]":
-    # Arrays and what works on them are brought in by the first finding: phones need none of it.
-    from samples.findings.topics import TAKEN_TOGETHER
-
     revision = read_revision(lake_id)
     options = _options(lake_id, today, revision, lake)
     form = _form(topic, data, options)
     choice = form.choice()
     if choice is None:
         return form, None
-    if topic in TAKEN_TOGETHER:
+    if topic.is_of_one_species:
         choice = replace(choice, relatives=())
         form.fields["by"].widget = form.fields["by"].hidden_widget()
     return form, Question(options.lake, topic, form, choice, options, rights, today, revision)
@@ -207,14 +205,13 @@ def make_finding(
     """
     from samples.findings import queries
     from samples.findings.figures import as_svg
-    from samples.findings.topics import PAGES
 
     begun = time.thread_time()
     with queries.snapshot():
         question = ask()
         query = _load(question)
     _tell(progress, 10, "Estimating")
-    page = PAGES[question.topic](query)
+    page = question.topic.build(query)
     link = _link_to(question.lake) if question.rights.linked else None
     svgs = []
     for place, plot in enumerate(page.plots):
@@ -229,12 +226,12 @@ def make_finding(
 def _load(question: Question) -> "TopicQuery":
     """Read the fish that a question is about, and what its topic needs beside them."""
     from samples.findings import queries
-    from samples.findings.topics import READS, TopicQuery
+    from samples.findings.topics.query import TopicQuery
 
     options, choice = question.options, question.choice
     rows = fish_counted(question.lake)
     sample = queries.load(rows, choice)
-    loaded = queries.load_parts(options, rows, choice, READS[question.topic])
+    loaded = queries.load_parts(options, rows, choice, question.topic.reads)
     return TopicQuery(options, choice, sample, loaded, queries.large_share(sample))
 
 
@@ -297,8 +294,8 @@ def _question_from(arguments: dict[str, Any]) -> Question:
     :raises ValueError: if what was chosen is not there any more
     """
     words, rights = parse_query(arguments["query"]), Rights(linked=arguments["linked"])
-    today = date.fromisoformat(arguments["today"])
-    _, question = _read_question(arguments["lake"], arguments["topic"], words, rights, today)
+    topic, today = TOPICS[arguments["topic"]], date.fromisoformat(arguments["today"])
+    _, question = _read_question(arguments["lake"], topic, words, rights, today)
     if question is None:
         raise ValueError("What was chosen is not there any more.")
     return question
@@ -313,13 +310,12 @@ def _link_to(lake: Lake) -> Any:
     return lambda number: reverse("lab:vial", args=[lake.slug, number])
 
 
-def _form(topic: str, data: Words, options: "FindingsOptions") -> "ChoiceForm":
+def _form(topic: Topic, data: Words, options: "FindingsOptions") -> "ChoiceForm":
     from samples.findings.forms import AllSeasonsForm, ChoiceForm, LimitForm
-    from samples.findings.topics import ABOUT_LIMITS, OVER_SEASONS
 
-    if topic in OVER_SEASONS:
+    if topic.asks is Asks.ALL_SEASONS:
         return AllSeasonsForm(data, options)
-    if topic not in ABOUT_LIMITS or not options.lake_species:
+    if topic.asks is Asks.CHOICE or not options.lake_species:
         return ChoiceForm(data, options)
     code = data.get("species") or options.lake_species[0].species.code
     chosen = [one.species_id for one in options.lake_species if one.species.code == code]

@@ -7,7 +7,7 @@ from samples.findings import views
 app_name = "findings"
 urlpatterns = [
     path("lakes/<slug:slug>/findings/", views.findings, name="findings"),
-    path("lakes/<slug:slug>/findings/length-limit/public/", views.public, name="public"),
+    path("lakes/<slug:slug>/findings/<slug:topic>/public/", views.public, name="public"),
     path(
         "lakes/<slug:slug>/findings/computations/<int:pk>/", views.computation, name="computation"
     ),

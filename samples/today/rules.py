@@ -6,7 +6,7 @@ from urllib.parse import parse_qsl, urlencode
 from django.urls import Resolver404, resolve
 
 from samples.accounts.permissions import Permission
-from samples.findings.topic_labels import TOPIC_LABELS
+from samples.findings.topics import OFFERED
 
 LONGEST_QUERY = 2000
 # Of a person at one lake, and of the lake: more is no longer a short way to a page.
@@ -35,8 +35,8 @@ def viewed_page(path: str, slug: str) -> ViewedPage | None:
         return None
     if match.kwargs.get("slug") != slug:
         return None
-    if match.view_name == "findings:finding" and match.kwargs["topic"] in TOPIC_LABELS:
-        return ViewedPage(TOPIC_LABELS[match.kwargs["topic"]], Permission.SEE_COVERAGE)
+    if match.view_name == "findings:finding" and match.kwargs["topic"] in OFFERED:
+        return ViewedPage(OFFERED[match.kwargs["topic"]].title, Permission.SEE_COVERAGE)
     return PAGES.get(match.view_name)
 
 

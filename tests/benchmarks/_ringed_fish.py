@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from samples.findings.topics.rings import FEWEST_A_YEAR
+from samples.findings.topics.growth_by_year.analyse import FEWEST_A_YEAR
 from samples.science.back_calculation import increments_of, with_intercept
 from samples.science.growth_years import year_effects
 

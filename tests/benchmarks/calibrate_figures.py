@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from samples.findings.topics.limit.stock import answer, know
+from samples.findings.topics.length_limit.stock import answer, know
 from samples.management.timing import BenchmarkResult
 from samples.science.age_length_key import observed_key, resample_parties
 from samples.science.ageing_error import fit_reading_error

@@ -13,11 +13,12 @@ from datetime import date
 import numpy as np
 from django.db import connection
 
+from samples.findings import topics
 from samples.findings.queries import FindingsOptions, FindingsSelection, Sample
 from samples.findings.queries.choice import ARMS, LimitSelection
 from samples.findings.queries.elsewhere import Entered
 from samples.findings.queries.loaded import Loaded
-from samples.findings.topics import PAGES, TopicQuery
+from samples.findings.topics.query import TopicQuery
 from samples.management.timing import BenchmarkResult
 from samples.models import Arm, Lake, LakeSpecies, Season, Species
 
@@ -80,10 +81,10 @@ def _apart(topic, aged):
 def _measured(topic, aged):
     query = _query(aged)
     # What a page loads the first time is no part of its work.
-    PAGES[topic](_query(min(GOALS)))
+    topics.TOPICS[topic].build(_query(min(GOALS)))
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     start = time.process_time()
-    page = PAGES[topic](query)
+    page = topics.TOPICS[topic].build(query)
     seconds = time.process_time() - start
     after = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     if page.refused:

@@ -14,8 +14,8 @@ import numpy as np
 from samples.findings.queries import FindingsOptions, FindingsSelection, Loaded, Sample
 from samples.findings.queries.choice import TOGETHER, LimitSelection
 from samples.findings.queries.elsewhere import Elsewhere
-from samples.findings.topics.limit.sentences import verdict_of
-from samples.findings.topics.limit.stock import answer, know
+from samples.findings.topics.length_limit.sentences import verdict_of
+from samples.findings.topics.length_limit.stock import answer, know
 from samples.findings.topics.query import TopicQuery
 from samples.management.timing import BenchmarkResult
 from samples.models import Lake, LakeSpecies, NaturalDeath, Season, Species, TagReturns

@@ -50,6 +50,7 @@ def at_work(worker="first", **columns):
         id=uuid.uuid4(),
         status=columns.pop("task", TaskResultStatus.RUNNING),
         args_kwargs={},
+        started_at=columns.pop("task_began", NOW),
         run_after=NOW,
         task_path="x",
         backend_name="default",
@@ -184,6 +185,16 @@ class TestLost:
         lost = make(task_id=str(uuid.uuid4()))
         at_work(state=State.QUEUED, lease="", leased_until=None, task=TaskResultStatus.READY)
         make(task_id=str(uuid.uuid4()), version="0.0.9")
+
+        upkeep.begin_lost_again(now=LATER)
+
+        assert queued == [lost.pk]
+
+    def test_a_task_that_was_taken_and_never_claimed_begins_again(self, queued):
+        """Its worker was lost in between; one that took it just now may yet claim it."""
+        waiting = {"state": State.QUEUED, "lease": "", "leased_until": None}
+        lost = at_work(**waiting, task_began=NOW)
+        at_work(**waiting, task_began=LATER - timedelta(seconds=5))
 
         upkeep.begin_lost_again(now=LATER)
 

@@ -14,7 +14,8 @@ from simple_history.utils import bulk_create_with_history
 from samples.findings import queries
 from samples.findings.computed import name_donors
 from samples.findings.forms import AllSeasonsForm, ChoiceForm, LimitForm
-from samples.findings.topics import ABOUT_LIMITS, OVER_SEASONS, PAGES, READS, TopicQuery
+from samples.findings.topics import TOPICS, Asks
+from samples.findings.topics.query import TopicQuery
 from samples.models import Age, Fish, NaturalDeath, Party, Progress, ReleaseDeath, TagReturns
 from samples.rules.number_text import MINUS
 from tests.factories import build_fish, build_trip_like, make_trip_like
@@ -44,18 +45,19 @@ def made(lake, season, django_assert_num_queries):
         options = queries.options_of(lake, NOW.date())
         words = QueryDict(query)
         release = [(str(row.pk), row.when) for row in ReleaseDeath.objects.filter(lake=lake)]
-        plain = AllSeasonsForm if topic in OVER_SEASONS else ChoiceForm
-        about_limits = topic in ABOUT_LIMITS
+        asks = TOPICS[topic].asks
+        plain = AllSeasonsForm if asks is Asks.ALL_SEASONS else ChoiceForm
+        about_limits = asks is Asks.LIMITS
         form = LimitForm(words, options, release) if about_limits else plain(words, options)
         choice = form.choice()
         assert choice is not None
         fish = Fish.objects.filter(lake=lake)
         sample = queries.load(fish, choice)
         share = queries.large_share(sample)
-        loaded = queries.load_parts(options, fish, choice, READS[topic])
+        loaded = queries.load_parts(options, fish, choice, TOPICS[topic].reads)
         # By now everything has been read: what is worked out asks the database nothing.
         with django_assert_num_queries(0):
-            page = PAGES[topic](TopicQuery(options, choice, sample, loaded, share))
+            page = TOPICS[topic].build(TopicQuery(options, choice, sample, loaded, share))
         return name_donors(page, named=named)
 
     return make

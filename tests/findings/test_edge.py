@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from samples.findings.topics.edge import OLD, YOUNG
+from samples.findings.topics.edge_analysis.page import OLD, YOUNG
 from samples.models import Fish, Reading
 from tests.findings.conftest import codes, numbers_in, rows_of
 from tests.people import NOW

@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 from django.urls import reverse
 
-from samples.findings.topics import TOPICS
+from samples.findings.topics import OFFERED
 from samples.models import Fish, Radius, Reading
 from samples.rules.number_text import MINUS
 from tests.people import NOW, make_vials
@@ -118,7 +118,7 @@ def numbers_of(cells):
 
 def test_page_csv_and_workbook_hold_the_same_numbers(client, lake, biologist, lake_of_everything):
     client.force_login(biologist, backend="django.contrib.auth.backends.ModelBackend")
-    for topic in TOPICS:
+    for topic in OFFERED:
         tables = list(saved(client, lake, topic))
         assert tables, topic
         for shown, csv, xlsx in tables:

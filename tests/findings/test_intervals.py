@@ -2,7 +2,8 @@
 
 import pytest
 
-from samples.findings.topics import growth_intervals, intervals, ring_intervals
+from samples.findings.topics import intervals, ring_intervals
+from samples.findings.topics.growth import intervals as growth_intervals
 from samples.findings.topics.intervals import FOUND, calibration
 from tests.benchmarks import calibrate, calibrate_figures, calibrate_growth
 

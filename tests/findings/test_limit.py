@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from django.urls import reverse
 
-from samples.findings.topics.limit.calibration import FOUND
+from samples.findings.topics.length_limit.calibration import FOUND
 from samples.models import Donor, Fish, NaturalDeath, Regulation, ReleaseDeath
 from samples.science.length_limit.verdict import Verdict
 from tests.benchmarks import verdicts
@@ -229,7 +229,7 @@ class TestNumbers:
 class TestPublic:
     def test_asks_why_there_is_none_or_why_there_is_one(self, client, page, lake, fished, entered):
         entered(returned=75)
-        address = reverse("findings:public", args=[lake.slug])
+        address = reverse("findings:public", args=[lake.slug, "length-limit"])
         assert f'href="{address}"' in page("length-limit").content.decode()
         without = client.get(address).context["page"]
         Regulation.objects.create(lake=lake, in_force_from="2018-01-01", words="30 a day")
@@ -252,7 +252,10 @@ class TestPublic:
         answer = page("length-limit", "?agree=99&long_years=9")
 
         assert answer.context["page"].summary[1].code == "cannot_tell"
-        assert reverse("findings:public", args=[lake.slug]) not in answer.content.decode()
+        assert (
+            reverse("findings:public", args=[lake.slug, "length-limit"])
+            not in answer.content.decode()
+        )
 
     def test_names_no_person_vial_or_reach(self, client, page, lake, fished, entered, guide, vials):
         entered()
@@ -261,7 +264,9 @@ class TestPublic:
         fish.save()
         page("length-limit")
 
-        shown = client.get(reverse("findings:public", args=[lake.slug])).content.decode()
+        shown = client.get(
+            reverse("findings:public", args=[lake.slug, "length-limit"])
+        ).content.decode()
         main = shown[shown.index("<main") : shown.index("</main>")]
 
         assert "<svg" in main

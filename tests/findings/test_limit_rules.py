@@ -5,7 +5,7 @@ import re
 import pytest
 
 from samples.findings.queries.elsewhere import seasons_named
-from samples.findings.topics.limit import others
+from samples.findings.topics.length_limit import others
 from samples.models import Fish, Regulation
 from tests.findings.conftest import codes, first_figure, numbers_in, rows_of
 

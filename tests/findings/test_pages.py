@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils.html import escape
 
 from samples.findings.page_model.page import A_DONOR
-from samples.findings.topics import TOPICS
+from samples.findings.topics import OFFERED
 from samples.models import Donor, Fish, Lake, NaturalDeath
 from tests.findings.conftest import text
 from tests.people import NOW, make_person
@@ -48,7 +48,7 @@ def natural_death(lake, white, biologist):
 
 
 class TestPage:
-    @pytest.mark.parametrize("topic", TOPICS)
+    @pytest.mark.parametrize("topic", OFFERED)
     def test_opens_with_words_then_figures_then_cautions(
         self, page, population, brindle, topic, natural_death
     ):

@@ -12,6 +12,7 @@ from samples.findings import computed
 from samples.findings.computed import Rights, find_answer, read_question
 from samples.findings.cost import Cost
 from samples.findings.queries import snapshot
+from samples.findings.topics import TOPICS
 from samples.models import Arm
 from tests.people import NOW
 from tests.waiting import LONGEST_S
@@ -34,7 +35,9 @@ def add_arm_elsewhere(lake):
 
 
 def ask(lake, topic, today):
-    _, question = read_question(lake, topic, MultiValueDict(), rights=ALL_RIGHTS, today=today)
+    _, question = read_question(
+        lake, TOPICS[topic], MultiValueDict(), rights=ALL_RIGHTS, today=today
+    )
     assert question is not None
     return question
 

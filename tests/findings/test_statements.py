@@ -9,7 +9,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from samples.findings.page_model import Page
-from samples.findings.topics import PAGES
+from samples.findings.topics import TOPICS, Topic
 from samples.models import Arm
 
 COLD, CACHED = 25, 8
@@ -45,9 +45,9 @@ def statements(page):
     return ask
 
 
-@pytest.mark.parametrize("topic", PAGES)
+@pytest.mark.parametrize("topic", TOPICS)
 def test_statements_of_a_page(topic, statements, five_arms, monkeypatch):
-    monkeypatch.setitem(PAGES, topic, lambda query: Page(topic))
+    monkeypatch.setattr(Topic, "build", lambda self, query: Page(self.title))
 
     cold = without(statements(topic), "samples_stored_result")
     cached = statements(topic)

@@ -5,8 +5,8 @@ import re
 import numpy as np
 import pytest
 
-from samples.findings.topics import TOPICS
-from samples.findings.topics.growth_forms import SHARED
+from samples.findings.topics import OFFERED
+from samples.findings.topics.growth.forms import SHARED
 from samples.models import (
     Fish,
     Season,
@@ -32,20 +32,20 @@ def hobbin(lake):
 
 
 class TestNothingToSay:
-    @pytest.mark.parametrize("topic", TOPICS)
+    @pytest.mark.parametrize("topic", OFFERED)
     def test_says_so_where_there_is_no_fish(self, made, topic):
         page = made(topic)
 
         assert page.refused
         assert (page.summary, page.plots) == ([], [])
 
-    @pytest.mark.parametrize("topic", [topic for topic in TOPICS if topic != "sizes"])
+    @pytest.mark.parametrize("topic", [topic for topic in OFFERED if topic != "sizes"])
     def test_says_so_where_no_fish_has_an_age(self, made, topic, party, white):
         make_fish(party, white, 9.0, count=30, progress=1)
 
         assert made(topic).refused.endswith((".", "?"))
 
-    @pytest.mark.parametrize("topic", TOPICS)
+    @pytest.mark.parametrize("topic", OFFERED)
     @pytest.mark.parametrize(
         "fish",
         [

@@ -11,7 +11,7 @@ from django.utils import timezone
 from samples.computations import requests
 from samples.findings import cost
 from samples.findings.page_model import Sentence
-from samples.findings.topics import growth_intervals
+from samples.findings.topics.growth import intervals as growth_intervals
 from samples.findings.topics.intervals import misread_text
 from samples.models import Computation, Regulation
 from tests.findings.conftest import text, with_code
@@ -161,7 +161,7 @@ class TestLengthLimit:
     def test_the_page_for_the_public(self, client, page, lake, fished, entered):
         entered(returned=75)
         assert "One page for the public, to print or send." in text(page("length-limit"))
-        address = reverse("findings:public", args=[lake.slug])
+        address = reverse("findings:public", args=[lake.slug, "length-limit"])
         Regulation.objects.create(lake=lake, in_force_from="2018-01-01", words="30 a day")
         without_a_limit = text(client.get(address))
         Regulation.objects.create(

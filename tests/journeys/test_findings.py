@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 from playwright.sync_api import expect
 
-from samples.findings.topics import TOPICS
+from samples.findings.topics import OFFERED
 from samples.models import Fish
 from tests.chromium import DESK, PHONE
 from tests.findings.conftest import (  # noqa: F401 - fixtures
@@ -45,7 +45,7 @@ def test_every_topic(open_page, fish_of_two_arms, biologist, size):
     """Each is looked at in light and dark on one page, as every page is."""
     page = open_page(size, user=biologist, reduced_motion="reduce")
     found = {}
-    for topic in TOPICS:
+    for topic in OFFERED:
         answer = page.goto(reverse("findings:finding", args=[SLUG, topic]))
         found[topic] = [*faults_of(page), *([] if answer.status == 200 else [answer.status])]
         found[topic] += cut_off_on_paper(page)

@@ -20,7 +20,9 @@ from scipy.stats import binom
 from samples.findings.page_model import Page
 from samples.findings.queries import FindingsOptions, FindingsSelection, Loaded, Sample
 from samples.findings.queries.elsewhere import Entered
-from samples.findings.topics import grown, growth, length_at_age
+from samples.findings.topics import grown
+from samples.findings.topics.growth import page as growth
+from samples.findings.topics.length_at_age import page as length_at_age
 from samples.findings.topics.query import TopicQuery
 from samples.management.scenario.truth import ARMS, GROWTH_ENDS, GROWTH_STARTS, HATCH
 from samples.models import Lake, LakeSpecies, Species
@@ -239,11 +241,11 @@ class TestGrowthOfFishThatAnglersKept:
     def test_alone_they_are_refused_or_warned_about(self, monkeypatch):
         monkeypatch.setattr(grown, "DRAWS", DRAWS)
         # Means at age, which stand on the page as well, take most of its time.
-        monkeypatch.setattr(length_at_age, "topic", lambda _: Page(""))
+        monkeypatch.setattr(length_at_age, "build", lambda _: Page(""))
         answers = []
         for number in range(SETS // 2):
             name = list(ARM)[number % len(ARM)]
-            page = growth.topic(asked_of(("angler_kept", kept_alone(name, number)[1])))
+            page = growth.build(asked_of(("angler_kept", kept_alone(name, number)[1])))
             warned = any("Add young fish from trap nets" in one for one in page.warnings)
             answers.append((bool(page.refused), warned))
 

@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 
 from samples.accounts import permissions
 from samples.accounts.permissions import Permission
-from samples.findings.topic_labels import TOPIC_LABELS
+from samples.findings.topics import OFFERED
 from samples.models import Arm, SavedView
 from samples.today.rules import MOST_VIEWS, tidy_query, viewed_page
 from tests.people import make_person
@@ -218,7 +218,7 @@ def test_what_an_address_leaves_open_is_not_kept():
 def test_every_topic_of_the_findings_can_be_kept():
     labels = [
         page.label
-        for topic in TOPIC_LABELS
+        for topic in OFFERED
         if (page := viewed_page(f"{TODAY}findings/{topic}/", "lake-orrinbeck"))
     ]
-    assert labels == list(TOPIC_LABELS.values())
+    assert labels == [topic.title for topic in OFFERED.values()]

@@ -12,7 +12,7 @@ from samples.findings.queries.choice import (
     FindingsSelection,
     options_of,
 )
-from samples.findings.queries.loaded import Loaded, Part, load_parts
+from samples.findings.queries.loaded import Loaded, load_parts
 from samples.findings.queries.readings import (
     METHODS,
     Margins,
@@ -55,7 +55,6 @@ __all__ = [
     "Loaded",
     "Margins",
     "Pair",
-    "Part",
     "Rings",
     "Sample",
     "calendar_of",

@@ -2,11 +2,11 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import TypeVar
 
 from django.db.models import QuerySet
 
+from samples.findings.parts import Part
 from samples.findings.queries.choice import FindingsOptions, FindingsSelection
 from samples.findings.queries.elsewhere import Entered, load_entered
 from samples.findings.queries.readings import (
@@ -20,15 +20,6 @@ from samples.findings.queries.readings import (
 from samples.models import Fish
 
 T = TypeVar("T")
-
-
-class Part(StrEnum):
-    """Something that a topic reads: it names its parts, and no other is read for it."""
-
-    PAIRS = "pairs"
-    MARGINS = "margins"
-    RINGS = "rings"
-    ENTERED = "entered"
 
 
 class NotLoaded(LookupError):

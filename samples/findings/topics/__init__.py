@@ -1,66 +1,28 @@
-"""The findings, one a module: each turns a sample into a page of words, figures and tables."""
+"""The findings, one a folder: each turns a sample into a page of words, figures and tables.
 
-from collections.abc import Callable
+A folder with a ``TOPIC`` is a topic; nothing else names it.
+"""
 
-from samples.findings.page_model import Page
-from samples.findings.queries import Part
-from samples.findings.topics import (
-    agreement,
-    edge,
-    growth,
-    key,
-    length_at_age,
-    limit,
-    mortality,
-    rings,
-    sizes,
-    year_classes,
-)
-from samples.findings.topics.query import TopicQuery
+from importlib import import_module
+from pkgutil import iter_modules
 
-Topic = Callable[[TopicQuery], Page]
+from samples.findings.topics.topic import Asks, Topic
 
-# By address, as in TOPIC_LABELS: who makes the page.
-TOPICS: dict[str, Topic] = {
-    "length-at-age": length_at_age.topic,
-    "ages": key.topic,
-    "growth": growth.topic,
-    "readers": agreement.topic,
-    "deaths": mortality.topic,
-    "year-classes": year_classes.topic,
-    "sizes": sizes.topic,
-    "by-year": rings.topic,
-    "length-limit": limit.topic,
-    "edge": edge.topic,
-}
-# Of the chosen species and all its fish together, whatever is set side by side elsewhere.
-TAKEN_TOGETHER = {"readers", "year-classes", "by-year", "edge"}
-# Told over seasons: all that have begun, unless others are chosen.
-OVER_SEASONS = {"growth", "deaths", "year-classes", "edge"}
-# Asked about limits too, with a form of their own.
-ABOUT_LIMITS = {"length-limit", "length-limit-public"}
-# Every page by its address: those offered, and the one to print for the public.
-PAGES: dict[str, Topic] = TOPICS | {"length-limit-public": limit.public}
-# What is read for a page beside its sample. What is not named here is not there to be asked for.
-READS: dict[str, frozenset[Part]] = dict.fromkeys(PAGES, frozenset()) | {
-    "ages": frozenset({Part.PAIRS}),
-    "growth": frozenset({Part.ENTERED}),
-    "readers": frozenset({Part.PAIRS}),
-    "deaths": frozenset({Part.ENTERED}),
-    "year-classes": frozenset({Part.PAIRS}),
-    "by-year": frozenset({Part.RINGS}),
-    "length-limit": frozenset({Part.ENTERED}),
-    "length-limit-public": frozenset({Part.ENTERED}),
-    "edge": frozenset({Part.MARGINS}),
-}
 
-__all__ = [
-    "ABOUT_LIMITS",
-    "OVER_SEASONS",
-    "PAGES",
-    "READS",
-    "TAKEN_TOGETHER",
-    "TOPICS",
-    "Topic",
-    "TopicQuery",
-]
+def _find_topics() -> dict[str, Topic]:
+    folders = [module.name for module in iter_modules(__path__) if module.ispkg]
+    found: list[Topic] = [import_module(f"{__name__}.{name}").TOPIC for name in folders]
+    return {topic.slug: topic for topic in sorted(found, key=lambda topic: topic.place)}
+
+
+# Every page by its address, and those of them that are offered, in order.
+TOPICS = _find_topics()
+OFFERED = {slug: topic for slug, topic in TOPICS.items() if not topic.public_of}
+
+
+def public_version(slug: str) -> Topic | None:
+    """Return the version of a topic for the public, if it has one."""
+    return next((topic for topic in TOPICS.values() if topic.public_of == slug), None)
+
+
+__all__ = ["OFFERED", "TOPICS", "Asks", "Topic", "public_version"]

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from samples.findings.queries import KEPT_BY_ANGLERS, Sample
+from samples.findings.topics.age_structures import as_classes, structure_of
 from samples.findings.topics.grown import curve_of
-from samples.findings.topics.key import as_classes, structure_of
 from samples.findings.topics.query import TopicQuery
 from samples.science.age_length_key import AgeStructure
 from samples.science.catch_at_age import CatchAtAge

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from samples.findings.topics.grown import Grown
-from samples.findings.topics.limit import inputs
+from samples.findings.topics.length_limit import inputs
 from samples.findings.topics.query import FishGroup, TopicQuery
 from samples.science.errors import CannotEstimate
 from samples.science.growth.survivors import born_fish

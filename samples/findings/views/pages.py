@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
@@ -13,13 +13,11 @@ from samples.accounts.permissions import Permission, has_permission
 from samples.findings.computed import Answer, Finding, find_answer, name_donors
 from samples.findings.figures import thinned_text
 from samples.findings.presenters.table_html import HtmlTable, as_html
-from samples.findings.topic_labels import TOPIC_LABELS
+from samples.findings.topics import OFFERED, TOPICS, public_version
 from samples.findings.views.asking import question_of
 from samples.findings.views.waiting import wait_for, waiting_context, with_status
 from samples.models import Lake
 from samples.rules.lake_time import local_day
-
-FIRST, PUBLIC = "length-at-age", "length-limit-public"
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +37,7 @@ class Drawn:
 @lake_permission_required(Permission.SEE_COVERAGE)
 def findings(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Lead on to the first finding."""
-    return redirect("findings:finding", lake.slug, FIRST)
+    return redirect("findings:finding", lake.slug, next(iter(OFFERED)))
 
 
 @require_safe
@@ -61,7 +59,9 @@ def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
         "query": request.GET.urlencode(),
         "wrong": wrong,
         "size": answer.size,
-        "here": TOPIC_LABELS.get(topic, ""),
+        "here": TOPICS[topic].title,
+        "more_filters": [form[name] for name in TOPICS[topic].more_filters],
+        "has_public_version": public_version(topic) is not None,
     }
     if answer.computation is None:
         status = 422 if wrong else 200
@@ -72,9 +72,12 @@ def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
 
 @require_safe
 @lake_permission_required(Permission.SEE_COVERAGE)
-def public(request: SignedInRequest, lake: Lake) -> HttpResponse:
+def public(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
     """Show the one page for the public, to print or send."""
-    form, question = question_of(request, lake, PUBLIC)
+    version = public_version(topic)
+    if version is None:
+        raise Http404("There is no such page for the public.")
+    form, question = question_of(request, lake, version.slug)
     answer = find_answer(question, now=timezone.now()) if question else Answer()
     if answer.computation:
         return wait_for(request, lake, answer.computation, is_file=False)
@@ -85,6 +88,7 @@ def public(request: SignedInRequest, lake: Lake) -> HttpResponse:
         "drawn": _drawn(found),
         "today": local_day(timezone.now(), lake.time_zone),
         "form": form,
+        "topic": TOPICS[topic],
     }
     return render(request, "findings/public.html", context, status=200 if found else 422)
 

@@ -15,6 +15,7 @@ from samples.accounts.permissions import Permission
 from samples.computations.requests import cancel_computation, count_ahead
 from samples.computations.results import worker_seen_at
 from samples.findings.computed import FIGURE, find_answer, find_figure, parse_query
+from samples.findings.topics import TOPICS
 from samples.findings.views.asking import question_of
 from samples.models import Computation, Lake
 
@@ -28,8 +29,8 @@ def wait_for(
     request: SignedInRequest, lake: Lake, computation: Computation, *, is_file: bool = True
 ) -> HttpResponse:
     """Answer for a file that is not there yet: a page that fetches it, and when to ask again."""
-    topic = computation.arguments["topic"]
-    back = reverse("findings:finding", args=[lake.slug, topic.removesuffix("-public")])
+    topic = TOPICS[computation.arguments["topic"]]
+    back = reverse("findings:finding", args=[lake.slug, topic.public_of or topic.slug])
     context = waiting_context(computation) | {
         "lake": lake,
         "is_file": is_file,
@@ -132,12 +133,12 @@ def _at(lake: Lake, pk: int) -> Computation:
 
 def _asked_at(lake: Lake, row: Computation) -> str:
     """Return the address of what was asked for."""
-    words = row.arguments
+    words, topic = row.arguments, TOPICS[row.arguments["topic"]]
     if row.kind == FIGURE:
         place = [lake.slug, words["topic"], words["place"], words["ending"]]
         address = reverse("findings:figure", args=place)
-    elif words["topic"] == "length-limit-public":
-        address = reverse("findings:public", args=[lake.slug])
+    elif topic.public_of:
+        address = reverse("findings:public", args=[lake.slug, topic.public_of])
     else:
-        address = reverse("findings:finding", args=[lake.slug, words["topic"]])
+        address = reverse("findings:finding", args=[lake.slug, topic.slug])
     return f"{address}?{words['query']}"

@@ -1,0 +1,333 @@
+"""Age-length key: which ages fish of a length have, and what ages the measured fish are."""
+
+import numpy as np
+
+from samples.findings.page_model import (
+    DOT,
+    Cell,
+    Column,
+    Count,
+    Length,
+    Missing,
+    Number,
+    Page,
+    Panel,
+    Plot,
+    Sentence,
+    Series,
+    Share,
+    Table,
+    Text,
+    in_words,
+    joined,
+    percent_interval,
+)
+from samples.findings.queries import Sample
+from samples.findings.topics.account import Account
+from samples.findings.topics.age_structures import PICKED_WORDS, structure_of
+from samples.findings.topics.ageing_error import shares_table
+from samples.findings.topics.ages import ages_text, mixed_warnings
+from samples.findings.topics.query import NO_AGED_FISH, TopicQuery, fish
+from samples.science.age_length_key import (
+    AgeLengthKey,
+    AgeStructure,
+    ResampledStructure,
+    draw_ages,
+    smoothed_key,
+)
+from samples.science.errors import CannotEstimate
+from samples.science.sample_size import shares_within
+
+FEWEST_TO_TELL = 10
+
+
+def build(query: TopicQuery) -> Page:
+    """Return the key of each group, and the age structure of its measured fish."""
+    title = f"{query.species}: ages of the measured fish, {query.choice.season_words}"
+    found, refused = query.tried(lambda name, sample: (name, sample, *structure_of(query, sample)))
+    if not found:
+        return Page(title, refused=joined(refused) or NO_AGED_FISH)
+    return Page(
+        title=title,
+        summary=[_finding(name, key, structure, drawn) for name, _, key, structure, drawn in found],
+        warnings=mixed_warnings(query),
+        plots=[
+            _structure_plot(query, found),
+            _key_plot(query, found),
+        ],
+        tables=[
+            _structure_table(query, found),
+            *shares_table(
+                query, [(name, structure, drawn) for name, _, _, structure, drawn in found]
+            ),
+            *[_key_table(query, name, key, folded=len(found) > 1) for name, _, key, *_ in found],
+            *_drawn_tables(query, found),
+        ],
+        left_out=[*refused, *_account(query, found).sentences(), *query.left_out],
+        cautions=[*_bins_told(query, found), *query.cautions()],
+    )
+
+
+Found = tuple[str, Sample, AgeLengthKey, AgeStructure, ResampledStructure]
+
+
+def _account(query: TopicQuery, found: list[Found]) -> Account:
+    """Account for every measured fish: counted by the key, of no known age, or excluded."""
+    account = Account("measured fish", query.sample.n)
+    shown = query.sample.where(
+        np.isin(query.sample.fish, np.concatenate([one.fish for _, one, *_ in found]))
+    )
+    picked = int(np.count_nonzero(~shown.of_sample))
+    account.exclude("picked_by_size", picked, PICKED_WORDS)
+    account.exclude(
+        "no_group",
+        query.sample.n - shown.n,
+        "fish belong to no group with an age structure here.",
+    )
+    return account
+
+
+def _finding(
+    name: str, key: AgeLengthKey, structure: AgeStructure, drawn: ResampledStructure
+) -> str:
+    """Return which age is the commonest, where one clearly is."""
+    aged = int(key.aged.sum())
+    of = f"{name}: of {fish(structure.measured)} measured"
+    if aged < FEWEST_TO_TELL:
+        return f"{of}, too few are aged to say of which age most are: {aged}."
+    lower, upper = drawn.interval()
+    most = int(np.argmax(structure.shares))
+    share = f"{100 * structure.shares[most]:.0f}%"
+    ends = f"{100 * lower[most]:.0f} to {100 * upper[most]:.0f}%"
+    age = structure.ages[most]
+    if lower[most] <= np.delete(structure.shares, most).max(initial=0.0):
+        return f"{of}, no age is clearly the commonest; of age {age} are about {share} ({ends})."
+    return f"{of}, most are of age {age}: about {share} ({ends})."
+
+
+def _bins_told(query: TopicQuery, found: list[Found]) -> list[Sentence]:
+    def names(edges: np.ndarray) -> str:
+        return ", ".join(query.bin_at(edge).text for edge in edges)
+
+    said = [
+        Sentence(
+            "shares_within",
+            f"had the {int(key.aged.sum())} aged fish been taken at random, one by one, all shares "
+            f"would be known to {100 * shares_within(int(key.aged.sum())):.0f} points (Thompson "
+            "1987); picked fish and parties tell less.",
+        ).of(name)
+        for name, _, key, *_ in found
+    ]
+    for name, _, key, *_ in found:
+        if key.no_age_known:
+            words = (
+                f"without an age are {key.no_age_known:,} measured fish of "
+                f"{names(key.without_ages)}, since none of that length was aged. They are counted "
+                "apart. Age some of these lengths."
+            )
+            said.append(Sentence("bins_without_age", words).of(name))
+        if key.one_age.size or key.one_fish.size:
+            bins = names(np.unique(np.concatenate([key.one_age, key.one_fish])))
+            words = (
+                f"the aged fish of {bins} show one age alone. That is not taken as certain: the "
+                "intervals let in the ages of the bins beside."
+            )
+            said.append(Sentence("bins_of_one_age", words).of(name))
+    return said
+
+
+def _smoothed(query: TopicQuery, sample: Sample, key: AgeLengthKey) -> dict[int, float]:
+    """Return the share of each age by a key smoothed over length;
+    none where it cannot be fitted.
+    """
+    aged = sample.where(sample.aged)
+    try:
+        smooth = smoothed_key(
+            aged.length_mm, aged.age, lower_edges=query.lower_edges(), bin_width=query.bin_mm
+        )
+    except CannotEstimate:
+        return {}
+    numbers = key.measured @ smooth.shares
+    shares = 100 * numbers / numbers.sum()
+    return {int(age): float(share) for age, share in zip(smooth.ages, shares, strict=True)}
+
+
+def _structure_plot(query: TopicQuery, found: list[Found]) -> Plot:
+    panels = []
+    for name, _, _, structure, drawn in found:
+        lower, upper = drawn.interval()
+        panels.append(
+            Panel(
+                name,
+                [
+                    Series(
+                        "bars",
+                        [float(age) for age in structure.ages],
+                        [100 * float(share) for share in structure.shares],
+                        lower=[100 * float(end) for end in lower],
+                        upper=[100 * float(end) for end in upper],
+                        name="share of the measured fish",
+                    )
+                ],
+                note=f"{structure.measured:,} measured",
+            )
+        )
+    return Plot(
+        name="Ages of the measured fish",
+        panels=panels,
+        x_label="Age, years",
+        y_label="Share of the measured fish, %",
+        alt="Share of each age among the measured fish, one panel a group; the table has every "
+        "figure.",
+        caption="Share of each age among the measured fish, by the key of their length bins. "
+        f"{ages_text(query.sample)} Lines: 95% CI by resampling trips, then their fish, aged and "
+        "measured alike.",
+        whole_x=True,
+    )
+
+
+def _key_plot(query: TopicQuery, found: list[Found]) -> Plot:
+    """Show every key as discs: as large as the share of an age among the fish of a length."""
+    panels = []
+    for name, _, key, *_ in found:
+        bins, ages = np.nonzero(key.shares * key.known[:, None])
+        disc = Series(
+            "discs",
+            [query.in_unit(float(edge) + query.bin_mm / 2) for edge in key.lower_edges[bins]],
+            [float(age) for age in key.ages[ages]],
+            size=[float(share) for share in key.shares[bins, ages]],
+            name="share of the bin",
+        )
+        panels.append(Panel(name, [disc], note=f"{int(key.aged.sum())} aged"))
+    return Plot(
+        name="Age-length key",
+        panels=panels,
+        x_label=f"Total length, {query.unit_name}",
+        y_label="Age, years",
+        alt="Ages of the aged fish of each length bin; the tables have every share.",
+        caption="Ages of the aged fish of each length bin: the larger the disc, the larger the "
+        "share of its bin. One disc alone above a length is a bin of one age.",
+        whole_y=True,
+    )
+
+
+def _structure_table(query: TopicQuery, found: list[Found]) -> Table:
+    smooth = {name: _smoothed(query, sample, key) for name, sample, key, *_ in found}
+    smoothed = any(smooth.values())
+    rows: list[list[Cell]] = []
+    for name, _, _, structure, drawn in found:
+        lower, upper = drawn.interval()
+        for place, age in enumerate(structure.ages):
+            row: list[Cell] = [
+                Text(name),
+                Count(int(age)),
+                Number(structure.numbers[place], 1),
+                Share(structure.shares[place], 1),
+                Share(structure.standard_errors[place], 1),
+                percent_interval(float(lower[place]), float(upper[place]))
+                if structure.shares[place]
+                else Missing("no fish of this age"),
+            ]
+            rows.append([*row, *([_smooth(smooth[name].get(int(age)))] if smoothed else [])])
+        if structure.no_age_known:
+            rows.append(
+                [
+                    Text(name),
+                    in_words("not known"),
+                    Count(structure.no_age_known),
+                    Share(structure.share_no_age_known, 1),
+                    *[Missing()] * (3 if smoothed else 2),
+                ]
+            )
+    columns = [
+        Column(query.what),
+        Column("Age", unit="years"),
+        Column("Fish"),
+        Column("Share, %", "Share", "%"),
+        Column("se, %", "se of the share", "%"),
+        Column("95% CI by trips, %", "Share", "%"),
+    ]
+    if smoothed:
+        columns.append(Column("Share by the smoothed key, %", "Share by the smoothed key", "%"))
+    told = (
+        " Smoothed key: multinomial logit of age on length, of at least 100 aged fish; a dash "
+        "where none can be fitted."
+    )
+    return Table(
+        name="age-structure",
+        caption="Age structure of the measured fish",
+        columns=columns,
+        rows=rows,
+        note="se by the variance of Quinn & Deriso (1999), which takes fish as drawn one by one; "
+        "the interval draws parties first, then fish, at both stages." + (told if smoothed else ""),
+    )
+
+
+def _smooth(percent: float | None) -> Cell:
+    return Missing("no smoothed key") if percent is None else Number(percent, 1)
+
+
+def _key_table(query: TopicQuery, name: str, key: AgeLengthKey, *, folded: bool) -> Table:
+    rows = []
+    for place in np.flatnonzero((key.measured > 0) | key.known):
+        shares = [_share(share, known=bool(key.known[place])) for share in key.shares[place]]
+        counts = [Count(int(key.measured[place])), Count(int(key.aged[place]))]
+        rows.append([query.bin_at(key.lower_edges[place]), *counts, *shares])
+    ages = [Column(f"Age {age}, %", f"Share of age {age}", "%") for age in key.ages]
+    return Table(
+        name=f"key-{name}",
+        caption=f"Age-length key of {name}",
+        columns=[
+            Column("Length"),
+            Column("Measured", "Measured fish"),
+            Column("Aged", "Aged fish"),
+            *ages,
+        ],
+        rows=rows,
+        note="Share of each age among the aged fish of the bin; an empty row has no aged fish, a "
+        "point is an age that none of them had.",
+        folded=folded,
+    )
+
+
+def _share(share: float, *, known: bool) -> Cell:
+    """Return the share of an age in its bin: a point where nobody has it, blank if none is aged."""
+    if not known:
+        return Missing(words="")
+    return Share(float(share)) if share else Share(0.0, shown=DOT)
+
+
+def _drawn_tables(query: TopicQuery, found: list[Found]) -> list[Table]:
+    """Draw an age for every measured fish that was not aged, within its bin."""
+    rows: list[list[Cell]] = []
+    aged, by_draw = Text("aged"), Text("drawn")
+    for name, sample, key, *_ in found:
+        group, drawn = Text(name), sample.age.copy()
+        missing = ~sample.aged
+        if missing.any():
+            drawn[missing] = draw_ages(sample.length_mm[missing], key, query.rng).ages
+        rows += [
+            [group, Length(float(length), query.unit), _age(int(age)), aged if own else by_draw]
+            for length, age, own in zip(sample.length_mm, drawn, sample.aged, strict=True)
+        ]
+    return [
+        Table(
+            name="drawn-ages",
+            caption="An age for every measured fish",
+            columns=[
+                Column(query.what),
+                Column(f"Total length, {query.unit.value}", "Total length", query.unit.value),
+                Column("Age", unit="years"),
+                Column("How"),
+            ],
+            rows=rows,
+            note=f"{len(rows):,} fish; those that were not aged get an age drawn within their "
+            "length bin (Isermann & Knight 2005), by the same draw every time. One draw has no "
+            "variance. In the file alone.",
+            in_file_only=True,
+        )
+    ]
+
+
+def _age(age: int) -> Cell:
+    return Count(age) if age >= 0 else Missing("no aged fish in its length bin", words="")

@@ -1,0 +1,66 @@
+"""The age structure of a sample by its key, for every topic that rests on it."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from samples.findings.queries import Sample
+from samples.findings.topics.query import TopicQuery
+from samples.science.age_length_key import (
+    AgeLengthKey,
+    AgeStructure,
+    ResampledStructure,
+    age_structure,
+    observed_key,
+    resample_parties,
+)
+
+DRAWS = 1_000
+PICKED_WORDS = (
+    "fish were picked for their size (the biggest, or a size that was asked for): their lengths "
+    "are not counted. Their ages are in the key."
+)
+
+
+def key_of(query: TopicQuery, sample: Sample) -> AgeLengthKey:
+    """Count the aged fish of a sample by bin and age, over the fish measured at random.
+
+    Fish that were picked for their size stand in the key; the lengths of the lake they do not tell.
+
+    :raises CannotEstimate: where there are too few of them
+    """
+    aged = sample.where(sample.aged)
+    lengths = sample.length_mm[sample.of_sample]
+    return observed_key(aged.length_mm, aged.age, lengths, lower_edges=query.lower_edges())
+
+
+def structure_of(
+    query: TopicQuery, sample: Sample, rng: np.random.Generator | None = None
+) -> tuple[AgeLengthKey, AgeStructure, ResampledStructure]:
+    """Work out the age structure of a sample and its resamples by party.
+
+    :raises CannotEstimate: where there are too few fish
+    """
+    key = key_of(query, sample)
+    drawn = resample_parties(
+        key,
+        rng or query.rng,
+        lengths=np.maximum(sample.length_mm, 1.0),
+        ages=sample.age,
+        parties=sample.party,
+        draws=DRAWS,
+        of_sample=sample.of_sample,
+    )
+    return key, age_structure(key), drawn
+
+
+def as_classes(sample: Sample) -> Sample:
+    """Count every age as on the first day of the season's fish: a season may cross New Year.
+
+    Fish of one year class that were caught before and after New Year then stand together.
+    """
+    dated = sample.year[sample.year > 0]
+    first = int(dated.min(initial=0)) if not dated.size else int(dated.min())
+    older = np.where(sample.year > 0, sample.year - first, 0)
+    age = np.where(sample.age >= 0, np.maximum(sample.age - older, 0), sample.age)
+    return replace(sample, age=age)

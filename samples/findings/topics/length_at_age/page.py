@@ -1,0 +1,178 @@
+"""Mean length at age, weighted by measured fish where aged ones were picked by length."""
+
+import numpy as np
+
+from samples.findings.page_model import (
+    Cell,
+    Column,
+    Count,
+    Interval,
+    Missing,
+    Number,
+    Page,
+    Panel,
+    Plot,
+    Sentence,
+    Series,
+    Table,
+    Text,
+)
+from samples.findings.queries import Sample
+from samples.findings.topics.account import Account
+from samples.findings.topics.ages import ages_text
+from samples.findings.topics.length_at_age.analyse import LengthAtAgeRow, analyse
+from samples.findings.topics.query import TopicQuery
+
+FEWEST_TO_COMPARE = 5
+
+
+def build(query: TopicQuery) -> Page:
+    """Return mean lengths at age with their intervals, group by group."""
+    title = f"{query.species}: length at age in {query.choice.season_words}"
+    groups = [
+        (name, sample, analyse(sample, bins=query.bin_of(sample), in_unit=query.in_unit))
+        for name, sample in query.groups()
+    ]
+    groups = [one for one in groups if one[2]]
+    if not groups:
+        return Page(title, refused=_nothing(query))
+    return Page(
+        title=title,
+        summary=[one for one in (_finding(query, groups), _how(groups)) if one],
+        plots=[_plot(query, groups)],
+        tables=[_table(query, groups)],
+        left_out=[*_account(query, groups).sentences(), *query.left_out],
+        cautions=query.cautions(),
+    )
+
+
+def _account(query: TopicQuery, groups: "Groups") -> Account:
+    account = Account("aged fish", int(np.count_nonzero(query.sample.aged)))
+    shown = sum(row.plain.n for _, _, rows in groups for row in rows)
+    account.exclude(
+        "no_group", account.total - shown, f"aged fish belong to none of these: {query.what}."
+    )
+    return account
+
+
+def _nothing(query: TopicQuery) -> str:
+    return (
+        f"No {query.species.lower()} of this choice has an age yet. Ages come from the reading "
+        "grid, or with an imported spreadsheet; as soon as one fish has an age it shows here."
+    )
+
+
+Groups = list[tuple[str, Sample, list[LengthAtAgeRow]]]
+
+
+def _finding(query: TopicQuery, groups: Groups) -> Sentence:
+    """Compare the groups at the age that most of them have."""
+    by_age: dict[int, list[tuple[float, str, LengthAtAgeRow]]] = {}
+    for name, _, rows in groups:
+        for row in rows:
+            if row.plain.n >= FEWEST_TO_COMPARE:
+                by_age.setdefault(row.age, []).append((row.mean, name, row))
+    if not by_age:
+        return Sentence("too_few", "There are too few fish of one age to compare.")
+    age = max(by_age, key=lambda one: (len(by_age[one]), sum(x[2].plain.n for x in by_age[one])))
+    lines = sorted(by_age[age], key=lambda one: one[0])
+    longest = _told(query, *lines[-1][1:])
+    if len(lines) == 1:
+        return Sentence("average", f"At age {age} fish average: {longest}.")
+    shortest = _told(query, *lines[0][1:])
+    return Sentence("widest_apart", f"Longest at age {age}: {longest}. Shortest: {shortest}.")
+
+
+def _told(query: TopicQuery, name: str, row: LengthAtAgeRow) -> str:
+    ends = Interval(*row.ends).text
+    return f"{name}, {row.mean:.1f} {query.unit.value} ({ends}; {row.plain.n} fish)"
+
+
+def _how(groups: Groups) -> str:
+    if any(row.weighted is not None for _, _, rows in groups for row in rows):
+        return (
+            "Means are weighted: each aged fish counts for the fish of its length that were "
+            "measured. The table gives the plain means too."
+        )
+    return "These are plain means of the aged fish: no other fish were measured to weigh them."
+
+
+def _plot(query: TopicQuery, groups: Groups) -> Plot:
+    lines = {
+        name: ([float(row.age) for row in rows], [row.mean for row in rows])
+        for name, _, rows in groups
+    }
+    panels = []
+    for name, sample, rows in groups:
+        ends = [row.ends for row in rows]
+        dots = Series(
+            "dots",
+            *lines[name],
+            lower=[
+                row.mean if low is None else low for row, (low, _) in zip(rows, ends, strict=True)
+            ],
+            upper=[
+                row.mean if high is None else high
+                for row, (_, high) in zip(rows, ends, strict=True)
+            ],
+            name="mean length",
+        )
+        bars = Series(
+            "band",
+            *lines[name],
+            lower=[row.mean - (row.sd or 0) for row in rows],
+            upper=[row.mean + (row.sd or 0) for row in rows],
+            name="one standard deviation",
+        )
+        others = [Series("soft", *lines[other]) for other in lines if other != name]
+        own = Series("line", *lines[name], name="mean length")
+        aged = int(np.count_nonzero(sample.aged))
+        panels.append(Panel(name, [*others, bars, own, dots], note=f"{aged} aged"))
+    return Plot(
+        name="Length at age",
+        panels=panels,
+        x_label="Age, years",
+        y_label=f"Total length, {query.unit_name}",
+        alt=f"Mean length against age, in {len(panels)} panels. "
+        f"{_finding(query, groups)} The table has every figure.",
+        caption="Mean total length (dots, with the 95% CI of the mean) against age in whole years. "
+        f"{ages_text(query.sample)} Band: one standard deviation of the fish to either side. "
+        "Thin lines: the others.",
+        whole_x=True,
+    )
+
+
+def _table(query: TopicQuery, groups: Groups) -> Table:
+    weighed = any(row.weighted is not None for _, _, rows in groups for row in rows)
+    unit = query.unit.value
+    mean = "Mean length, weighted" if weighed else "Mean length"
+    columns = [Column(query.what), Column("Age", unit="years"), Column("Aged", "Aged fish")]
+    columns += [
+        *([Column("Mean, weighted", mean, unit)] if weighed else []),
+        Column("Plain mean" if weighed else "Mean", "Mean length", unit),
+        Column("sd, by the key" if weighed else "sd", "sd of length", unit),
+        Column("95% interval of the mean", mean, unit),
+    ]
+    rows = []
+    for name, _, of_group in groups:
+        for row in of_group:
+            means = [_mean(row.plain.mean)]
+            if weighed:
+                means.insert(0, _mean(None if row.weighted is None else row.weighted.mean))
+            sd: Cell = Missing("an sd needs 2 fish") if row.sd is None else Number(row.sd, 1)
+            ends = Interval(*row.ends, reason="an interval needs 3 fish")
+            rows.append([Text(name), Count(row.age), Count(row.plain.n), *means, sd, ends])
+    return Table(
+        name="length-at-age",
+        caption=f"Total length at age in {query.unit_name}",
+        columns=columns,
+        rows=rows,
+        note="Age in whole years: fish of one age grow through the season. "
+        "The interval takes the fish for independent; fish of one party are more alike, so the "
+        "true one is wider. A dash: an sd needs two fish, an interval three. Weighting: Bettoli & "
+        "Miranda 2001.",
+    )
+
+
+def _mean(mean: float | None) -> Cell:
+    return Missing("the key has no measured fish of this age") if mean is None else Number(mean, 1)

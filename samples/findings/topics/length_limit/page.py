@@ -1,0 +1,212 @@
+"""The page: words first, figures second, what it rests on third."""
+
+from samples.findings.page_model import Column, Page, Sentence, Table, Text
+from samples.findings.topics.ages import whole_years_warning
+from samples.findings.topics.grown import grow_groups
+from samples.findings.topics.length_limit import inputs, others, plots, tables
+from samples.findings.topics.length_limit.calibration import FOUND, calibration
+from samples.findings.topics.length_limit.sentences import (
+    is_answer,
+    overall,
+    release_told,
+    sentence,
+    to_settle,
+    verdict_of,
+)
+from samples.findings.topics.length_limit.stock import ArmVerdict, Known, answer, know
+from samples.findings.topics.query import TopicQuery
+from samples.science.errors import CannotEstimate
+from samples.science.length_limit.verdict import Lines, Verdict
+
+ASSUMED = [
+    (
+        "Steady state: each year brings about as many young fish, and growth and death stay as "
+        "they are. A strong or a missing year class breaks that."
+    ),
+    (
+        "Donated fish are no random sample of the fish in the lake: anglers keep the larger ones, "
+        "and guides fish where fish are."
+    ),
+    (
+        "Natural death is borrowed, from the literature or a rule of thumb, never measured by "
+        "these fish. It moves the answer most where harvest and natural death are near each other."
+    ),
+    (
+        "Release death is assumed as entered; it is far higher for fish from deep water and in "
+        "summer heat. Anglers may move away from a water with a limit, or move to it."
+    ),
+    (
+        "Where limits were tried elsewhere, outcomes went both ways: some fisheries gained, some "
+        "only filled up with fish just under the limit."
+    ),
+    "This is advice to a licensed manager. The rule itself is the authority's to make.",
+]
+
+
+def judge_arms(query: TopicQuery) -> tuple[tables.Answers, dict[str, Sentence]]:
+    """Judge every limit for every arm, and say for which arms nothing can be judged, and why."""
+    found, refused = [], dict[str, Sentence]()
+    grown, problems = grow_groups(query)
+    of_name = {one.name: one for one in grown}
+    for stock in query.stocks():
+        try:
+            inputs.enough(query, stock)
+            if stock.name in problems:
+                raise problems[stock.name]
+            known = know(query, stock, grown=of_name[stock.name])
+        except CannotEstimate as problem:
+            why = problem.sentence[:1].lower() + problem.sentence[1:]
+            refused[stock.name] = Sentence(problem.code, why)
+            continue
+        limits = query.choice.limit.limits_mm
+        found.append((known, [answer(known, query, limit) for limit in limits]))
+    return found, refused
+
+
+def build(query: TopicQuery) -> Page:
+    """Return for each arm what keeps its fish from the limit, and whether a limit would help."""
+    main = query.with_unit(query.choice.limit.limits_mm[0])
+    title = f"{query.species}: would a minimum length limit of {main} help?"
+    found, refused = judge_arms(query)
+    cannot = [why.reworded(f"cannot tell, {why}").of(name) for name, why in refused.items()]
+    if not found:
+        return Page(
+            title,
+            refused=_why_none(cannot),
+            warnings=whole_years_warning(query.sample),
+            left_out=cannot if len(cannot) > 1 else [],
+            cautions=[*ASSUMED, *query.cautions()],
+        )
+    firsts = [(known, of_limits[0]) for known, of_limits in found]
+    return Page(
+        title=title,
+        summary=[
+            overall(query, firsts, main, list(refused)),
+            *[sentence(query, known, one) for known, one in firsts],
+            *[words for known, _ in firsts for words in others.removed_text(query, known)],
+            *_release(firsts),
+            *cannot,
+            *_open(query, firsts),
+            how_sure(query),
+        ],
+        warnings=[
+            *whole_years_warning(query.sample),
+            *query.pooled(),
+            *[one.of(known.name) for known, _ in found for one in known.warnings],
+        ],
+        plots=[
+            plots.growth(query, found),
+            plots.survivors(query, found),
+            plots.harvest(query, found),
+        ],
+        tables=_tables(query, found),
+        left_out=query.left_out,
+        cautions=[*ASSUMED, *query.cautions()],
+        for_public=any(is_answer(one) for _, one in firsts),
+    )
+
+
+def _why_none(cannot: list[Sentence]) -> Sentence:
+    """Return why no arm can be judged; of one arm, its own reason."""
+    if len(cannot) == 1:
+        return cannot[0]
+    if cannot:
+        return Sentence("few_aged", "Not enough aged fish in any arm yet.")
+    return Sentence("no_fish", "There are no fish of this choice yet.")
+
+
+def how_sure(query: TopicQuery) -> str:
+    """Return how often such answers are right, and that the rules were changed where they were."""
+    told = []
+    for words, name in (("with tags", "tags were put out"), ("without tags", "no tags")):
+        lakes, right, open_, _ = FOUND[name]
+        told.append(f"{words} in {right} of {lakes - open_}")
+    changed = "" if query.choice.limit.lines == Lines() else " The rules were changed by hand here."
+    return (
+        "A probability tells how sure the answer is if the inputs are right. On simulated lakes "
+        f"the main cause was named correctly {', '.join(told)} times.{changed}"
+    )
+
+
+def _release(firsts: list[tuple[Known, ArmVerdict]]) -> list[str]:
+    """Return how much of a limit's help release death would undo."""
+    return [
+        release_told(known, one.harvest.undone_by)
+        for known, one in firsts
+        if verdict_of(one) is Verdict.HARVEST and one.harvest
+    ]
+
+
+def _open(query: TopicQuery, firsts: list[tuple[Known, ArmVerdict]]) -> list[str]:
+    return [
+        to_settle(query, known, one)
+        for known, one in firsts
+        if verdict_of(one) is Verdict.CANNOT_TELL and not one.lowers and not one.withheld
+    ]
+
+
+def _tables(query: TopicQuery, found: tables.Answers) -> list[Table]:
+    return [
+        tables.verdicts(query, found),
+        tables.harvests(query, found),
+        others.others(query, [known for known, _ in found]),
+        tables.elasticities(query, found),
+        *[tables.scenarios(query, known, of_limits) for known, of_limits in found],
+        tables.rests_on(query, found),
+        tables.curve_values(query, found),
+        rules(query),
+        calibration(),
+        *[tables.surface(query, known) for known, _ in found],
+    ]
+
+
+def rules(query: TopicQuery) -> Table:
+    """State the rules by which a verdict is given; they are changed under Fish included."""
+    lines = query.choice.limit.lines
+    rows = [
+        [
+            "little effect",
+            (
+                "weight harvested, number harvested and fish over the preferred length all change "
+                f"by {100 * lines.little_change:.0f}% at most"
+            ),
+            "default, no source",
+        ],
+        [
+            "growth",
+            (
+                f"else the average fish needs more than {lines.long_years:.1f} years from the kept "
+                f"length to the limit, or fewer than {100 * lines.few_reach:.0f}% ever reach it"
+            ),
+            "default, no source",
+        ],
+        [
+            "natural mortality, harvest",
+            "else whichever, a quarter smaller, would let more fish reach the limit",
+            "the same change of both",
+        ],
+        [
+            "cannot tell",
+            (
+                f"fewer than {100 * lines.agree:.0f} of 100 draws agree, or fewer than "
+                f"{query.choice.limit.fewest_aged} fish are aged"
+            ),
+            "default, no source; intervals of few fish are too narrow",
+        ],
+        [
+            "adds to it",
+            (
+                f"fewer than {100 * lines.few_live:.0f}% survive to the limit; more than "
+                f"{100 * lines.many_taken:.0f}% harvested first; growth as above"
+            ),
+            "default, no source",
+        ],
+    ]
+    return Table(
+        name="rules",
+        caption="The rules of the verdict",
+        columns=[Column("Verdict"), Column("Is said where"), Column("Why there")],
+        rows=[[Text(words) for words in row] for row in rows],
+        note="Change them under Fish included, to see how much hangs on them.",
+        folded=True,
+    )

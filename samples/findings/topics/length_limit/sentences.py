@@ -1,0 +1,352 @@
+"""The answer in words: what keeps fish from the limit, in the two or three numbers that say so."""
+
+from enum import StrEnum
+
+import numpy as np
+
+from samples.findings.page_model import Sentence
+from samples.findings.topics.length_limit.stock import ArmVerdict, Known
+from samples.findings.topics.length_limit.table_cells import (
+    LOWER,
+    UPPER,
+    change_text,
+    probability_cell,
+    years_cell,
+)
+from samples.findings.topics.query import TopicQuery
+from samples.science.length_limit.axes import Axes
+from samples.science.length_limit.cases import FISHING, GROWTH, NATURAL, what_would_settle
+from samples.science.length_limit.fish_lives import Floats
+from samples.science.length_limit.verdict import ANSWERS, Judged, Verdict
+
+NAMES = {
+    Verdict.GROWTH: "growth",
+    Verdict.NATURAL_DEATH: "natural mortality",
+    Verdict.HARVEST: "harvest",
+    Verdict.LITTLE_EFFECT: "little effect",
+    Verdict.CANNOT_TELL: "cannot tell",
+}
+MAIN_CAUSE = {
+    Verdict.GROWTH: "Slow growth",
+    Verdict.NATURAL_DEATH: "Natural mortality",
+    Verdict.HARVEST: "Harvest",
+}
+MOST_DRAWS = 0.8
+IN_TEN = (15, 90)
+
+
+def verdict_of(answer: ArmVerdict) -> Verdict:
+    """Return the verdict; where fish so short are let go already, a limit has little effect."""
+    if answer.lowers or answer.withheld:
+        return Verdict.CANNOT_TELL
+    return answer.judged.verdict if answer.judged else Verdict.LITTLE_EFFECT
+
+
+def verdict_text(answer: ArmVerdict) -> str:
+    """Write the verdict; a limit that is in force, or lower than that, has none."""
+    if answer.in_force:
+        return "in force"
+    return "lower limit" if answer.lowers else NAMES[verdict_of(answer)]
+
+
+def is_answer(answer: ArmVerdict) -> bool:
+    """Return whether there is something to tell of a limit."""
+    return answer.lowers or verdict_of(answer) is not Verdict.CANNOT_TELL
+
+
+def sentence(query: TopicQuery, known: Known, answer: ArmVerdict) -> Sentence:
+    """Answer for one arm: the verdict, the numbers that make it so, and how sure it is."""
+    return _said(query, known, answer).of(known.name)
+
+
+def _said(query: TopicQuery, known: Known, answer: ArmVerdict) -> Sentence:
+    limit, kept = query.with_unit(answer.limit_mm), query.with_unit(known.kept_from_mm)
+    if answer.in_force:
+        return Sentence("in_force", f"{limit} is the limit in force.")
+    if answer.lowers and answer.harvest:
+        rule = query.with_unit(known.rule_mm)
+        return Sentence(
+            "lower_limit",
+            f"lowering the limit from {rule} to {limit} would change weight "
+            f"harvested by {change_text(answer.harvest.against_now.weight)} and the number of fish "
+            f"harvested by {change_text(answer.harvest.against_now.number)}.",
+        )
+    if answer.axes is None or answer.judged is None:
+        return Sentence("let_go_already", f"little effect. {let_go(known, answer, limit)}")
+    if answer.withheld:
+        return answer.withheld.reworded(f"cannot tell. {answer.withheld}")
+    verdict = answer.judged.verdict
+    told = _TOLD[verdict](answer.axes, kept, limit)
+    sure = (
+        f" (probability {probability_cell(answer.judged).text}%)"
+        if verdict is not Verdict.CANNOT_TELL
+        else ""
+    )
+    beside = _beside(answer.judged) + _price(query, answer)
+    return Sentence(verdict.value, f"{NAMES[verdict]}{sure}. {told}{beside}")
+
+
+def let_go(known: Known, answer: ArmVerdict, limit: str) -> str:
+    """Return how few of the fish that anglers keep are shorter than a limit."""
+    if not known.kept_mm.size:
+        return f"Anglers hardly keep fish shorter than {limit} now."
+    share = float(np.mean(known.kept_mm < answer.limit_mm))
+    words = "Hardly any" if share < 0.01 else f"Only about {100 * share:.0f} of 100"
+    return f"{words} fish that anglers keep are shorter than {limit}: they let them go already."
+
+
+def gains(answer: ArmVerdict) -> bool:
+    """Return whether the weight harvested would rise, by the middle of the draws."""
+    return bool(answer.harvest and np.median(answer.harvest.against_now.weight) > 0)
+
+
+def could_help(query: TopicQuery, answer: ArmVerdict) -> bool:
+    """Return whether a limit could help: by the verdict and the weight harvested together.
+
+    Where harvest is not the main cause, most draws must gain more than counts as little.
+    """
+    verdict = verdict_of(answer)
+    if verdict is Verdict.HARVEST:
+        return gains(answer)
+    if verdict not in (Verdict.GROWTH, Verdict.NATURAL_DEATH) or answer.harvest is None:
+        return False
+    lines = query.choice.limit.lines
+    gain = answer.harvest.against_now.weight > lines.little_change
+    return bool(np.mean(gain) >= lines.agree)
+
+
+def _price(query: TopicQuery, answer: ArmVerdict) -> str:
+    """Return what a limit would do to the weight and the number harvested."""
+    if answer.harvest is None or verdict_of(answer) is Verdict.CANNOT_TELL:
+        return ""
+    changed = answer.harvest.against_now
+    return (
+        f" Weight harvested would change by {change_text(changed.weight)} and the number of fish "
+        f"harvested by {change_text(changed.number)}."
+    )
+
+
+def _growth(axes: Axes, kept: str, limit: str) -> str:
+    if np.median(axes.reach) < 0.5:
+        return (
+            f"Few fish ever reach {limit}: {in_ten(axes.reach)}. Under that limit, most fish could "
+            "never be kept."
+        )
+    return (
+        f"The average fish needs {years(axes.years)} years to grow from {kept} to {limit}, and "
+        f"{in_ten(1 - axes.survival)} die of natural causes on the way."
+    )
+
+
+def _natural(axes: Axes, kept: str, limit: str) -> str:
+    return (
+        f"The average fish needs {years(axes.years)} years to grow from {kept} to {limit}. "
+        f"{in_ten(1 - axes.survival)} die of natural causes on the way, and of the others "
+        f"{in_ten(axes.taken)} are harvested first."
+    )
+
+
+def _harvest(axes: Axes, kept: str, limit: str) -> str:
+    return (
+        f"The average fish needs {years(axes.years)} years to grow from {kept} to {limit}. "
+        f"{in_ten(axes.survival)} would survive natural causes, and {in_ten(axes.taken)} of those "
+        "are harvested first."
+    )
+
+
+def _little(axes: Axes, kept: str, limit: str) -> str:
+    return (
+        f"Fish take {years(axes.years)} years to grow from {kept} to {limit}, and "
+        f"{in_ten(axes.taken)} of those that would reach it are harvested before."
+    )
+
+
+def _open(axes: Axes, kept: str, limit: str) -> str:
+    return (
+        f"The average fish needs {years(axes.years)} years to grow from {kept} to {limit}; "
+        f"{in_ten(1 - axes.survival)} die of natural causes on the way, and of the others "
+        f"{in_ten(axes.taken)} are harvested first. The ranges are too wide to name a main cause."
+    )
+
+
+_TOLD = {
+    Verdict.GROWTH: _growth,
+    Verdict.NATURAL_DEATH: _natural,
+    Verdict.HARVEST: _harvest,
+    Verdict.LITTLE_EFFECT: _little,
+    Verdict.CANNOT_TELL: _open,
+}
+
+
+def _beside(judged: Judged) -> str:
+    """Name what else stands in the way, or between which answers an open one lies."""
+    if judged.verdict is Verdict.CANNOT_TELL:
+        parts = [
+            f"{NAMES[one]} in {100 * judged.shares[one]:.0f}"
+            for one in sorted(ANSWERS, key=lambda one: -judged.shares[one])
+            if judged.shares[one] >= 0.05
+        ]
+        return f" Of 100 draws: {', '.join(parts)}."
+    words = {
+        Verdict.GROWTH: "slow growth",
+        Verdict.NATURAL_DEATH: "natural mortality",
+        Verdict.HARVEST: "harvest",
+    }
+    also = [
+        words[one]
+        for one, probability in judged.holds.items()
+        if one is not judged.verdict and probability >= MOST_DRAWS
+    ]
+    if not also or judged.verdict is Verdict.LITTLE_EFFECT:
+        return ""
+    adds = "add" if len(also) > 1 else "adds"
+    main = MAIN_CAUSE[judged.verdict]
+    told = f" {main} is the main cause; {' and '.join(also)} {adds} to it."
+    if judged.verdict is Verdict.GROWTH and words[Verdict.HARVEST] in also:
+        told += (
+            " Anglers take the fast growers first, so growth may be faster than these fish show."
+        )
+    return told
+
+
+def release_told(known: Known, undone: float) -> Sentence:
+    """Return from which release death on a limit that could help costs harvest."""
+    given = known.release_given
+    if undone <= 0:
+        words = "the weight harvested would fall even if every released fish lived."
+        return Sentence("falls_anyway", words).of(known.name)
+    if undone >= 1:
+        words = "the weight harvested would rise even if every released fish died."
+        return Sentence("rises_anyway", words).of(known.name)
+    return Sentence(
+        "release_undoes",
+        f"the limit gains weight only if fewer than {100 * undone:.0f}% of released fish die; as "
+        f"given, {given}.",
+    ).of(known.name)
+
+
+def to_settle(query: TopicQuery, known: Known, answer: ArmVerdict) -> Sentence:
+    """Return which figure, or which further fish, would settle an open answer."""
+    if known.stock.arm is None and len(query.options.arms) > 1:
+        return Sentence(
+            "arms_pooled",
+            "several arms are lumped here, and they differ. Set arms side by side before more fish "
+            "are aged.",
+        ).of(known.name)
+    found = what_would_settle(
+        known.some,
+        known.fishing,
+        known.now,
+        known.rule(answer.limit_mm),
+        query.choice.limit.lines,
+        preferred_mm=known.preferred_mm,
+    )
+    best = max(found, key=lambda name: found[name])
+    kept, limit = query.with_unit(known.kept_from_mm), query.with_unit(answer.limit_mm)
+    if found[best] < query.choice.limit.lines.agree:
+        start = "no single figure would settle it. Begin with"
+    else:
+        start = "one figure would settle it:"
+    words = f"{start} {_wanted(best, known, kept, limit)}"
+    return Sentence(f"settle_{best}", words).of(known.name)
+
+
+def _wanted(name: str, known: Known, kept: str, limit: str) -> str:
+    return {
+        GROWTH: f"growth. Age more fish of {known.name} from {kept} to {limit}, and small ones "
+        f"from trap nets: {known.grown.sample.n} aged fish hold the curve now.",
+        NATURAL: "natural mortality. Age fish of a part that is hardly fished, or enter a survey "
+        "of it under Rates.",
+        FISHING: "how many are taken. Put out tags, or have more of them reported, and enter the "
+        "returns.",
+    }[name]
+
+
+def overall(
+    query: TopicQuery, answers: list[tuple[Known, ArmVerdict]], limit: str, refused: list[str]
+) -> Sentence:
+    """Return what one limit for the whole lake would do, where its arms differ."""
+    groups: dict[Does, list[str]] = {}
+    for known, answer in answers:
+        groups.setdefault(_does(query, answer), []).append(known.name)
+    if refused:
+        groups.setdefault(Does.NOT_JUDGED, []).extend(refused)
+    done = [does for does in Does if does in groups]
+    said = [f"{DOES[does]} {_and(groups[does])}" for does in done]
+    one = "A" if len(answers) + len(refused) == 1 else "One"
+    return Sentence(",".join(done), f"{one} limit of {limit} {_and(said)}.")
+
+
+class Does(StrEnum):
+    """What a limit would do in an arm, in the order in which it is told."""
+
+    COULD = "could_help"
+    COSTS = "costs_harvest"
+    USELESS = "no_help"
+    RAISES = "raises_weight"
+    LOWERS = "lowers_weight"
+    CHANGES_LITTLE = "changes_little"
+    IN_FORCE = "in_force"
+    NOT_JUDGED = "not_judged"
+
+
+DOES = {
+    Does.COULD: "could help in",
+    Does.COSTS: "would let fish grow up but cost harvest in",
+    Does.USELESS: "would not help in",
+    Does.RAISES: "would raise weight harvested in",
+    Does.LOWERS: "would lower weight harvested in",
+    Does.CHANGES_LITTLE: "would change little in",
+    Does.IN_FORCE: "is in force in",
+    Does.NOT_JUDGED: "cannot be judged in",
+}
+
+
+def _does(query: TopicQuery, answer: ArmVerdict) -> Does:
+    if answer.in_force:
+        return Does.IN_FORCE
+    if answer.lowers:
+        return _lowering(query, answer)
+    verdict = verdict_of(answer)
+    if could_help(query, answer):
+        return Does.COULD
+    return {
+        Verdict.HARVEST: Does.COSTS,
+        Verdict.GROWTH: Does.USELESS,
+        Verdict.NATURAL_DEATH: Does.USELESS,
+        Verdict.LITTLE_EFFECT: Does.CHANGES_LITTLE,
+        Verdict.CANNOT_TELL: Does.NOT_JUDGED,
+    }[verdict]
+
+
+def _lowering(query: TopicQuery, answer: ArmVerdict) -> Does:
+    """Return what a lower limit does to the weight harvested, where most draws agree."""
+    lines = query.choice.limit.lines
+    weight = answer.harvest.against_now.weight if answer.harvest else np.zeros(1)
+    does = {
+        Does.RAISES: weight > lines.little_change,
+        Does.LOWERS: weight < -lines.little_change,
+        Does.CHANGES_LITTLE: np.abs(weight) <= lines.little_change,
+    }
+    best = max(does, key=lambda name: float(np.mean(does[name])))
+    return best if np.mean(does[best]) >= lines.agree else Does.NOT_JUDGED
+
+
+def _and(names: list[str]) -> str:
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+# ---------- Numbers in words ----------
+
+
+def years(drawn: Floats) -> str:
+    """Write years with their interval; "never" where that belongs to it."""
+    return years_cell(drawn).text
+
+
+def in_ten(drawn: Floats) -> str:
+    """Write a share as so many in ten; near none or all, where that says little, in a hundred."""
+    low, middle, high = (100 * float(np.quantile(drawn, at)) for at in (LOWER, 0.5, UPPER))
+    if IN_TEN[0] <= middle <= IN_TEN[1]:
+        return f"{middle / 10:.0f} in 10 ({low / 10:.0f} to {high / 10:.0f})"
+    return f"{middle:.0f} in 100 ({low:.0f} to {high:.0f})"

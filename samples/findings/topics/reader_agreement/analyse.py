@@ -1,0 +1,41 @@
+"""How far every two readers, and every two methods, agree on the fish that both read."""
+
+from dataclasses import dataclass
+
+from samples.findings.queries.readings import Pair
+from samples.science.agreement import Agreement, AtAge, agreement
+from samples.science.errors import CannotEstimate
+
+FEWEST = 10
+# An interval of a mean needs some fish.
+FEWEST_FOR_AN_INTERVAL = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """Two readers, or two methods, and how far they agree."""
+
+    names: tuple[str, str]
+    agreement: Agreement
+
+
+def analyse(pairs: list[Pair]) -> list[Compared]:
+    """Compare those that read enough of the same fish."""
+    found = []
+    for pair in pairs:
+        if len(pair.first) < FEWEST:
+            continue
+        try:
+            one = agreement(pair.first, pair.second, names=pair.names)
+        except CannotEstimate:
+            continue
+        found.append(Compared(pair.names, one))
+    return found
+
+
+def ends_of_mean(row: AtAge) -> tuple[float | None, float | None]:
+    """Return the ends of the interval of a mean age; none of too few fish, or of fish all alike."""
+    told = row.n >= FEWEST_FOR_AN_INTERVAL
+    if not told or row.lower is None:
+        return None, None
+    return max(row.lower, 0.0), row.upper

@@ -1,0 +1,204 @@
+"""How far readers, and ways of reading, agree."""
+
+from samples.findings.page_model import (
+    DOT,
+    Cell,
+    Column,
+    Count,
+    Interval,
+    Joined,
+    Number,
+    Page,
+    Panel,
+    Plot,
+    PValue,
+    Sentence,
+    Series,
+    Table,
+    Text,
+)
+from samples.findings.topics.ageing_error import error_table
+from samples.findings.topics.query import TopicQuery
+from samples.findings.topics.reader_agreement.analyse import (
+    FEWEST,
+    FEWEST_FOR_AN_INTERVAL,
+    analyse,
+    ends_of_mean,
+)
+from samples.science.agreement import Agreement
+
+NO_INTERVAL = f"fewer than {FEWEST_FOR_AN_INTERVAL} fish, or all alike"
+
+
+def build(query: TopicQuery) -> Page:
+    """Compare every two readers and every two methods that read the same fish."""
+    title = f"{query.species}: do readers agree, {query.choice.season_words}"
+    found = [(one.names, one.agreement) for one in analyse(query.loaded.pairs)]
+    if not found:
+        return Page(
+            title,
+            refused=Sentence(
+                "few_read_twice",
+                f"Fewer than {FEWEST} fish of this choice were read twice. Have a tenth to a fifth "
+                "of the otoliths read blind by a second reader.",
+            ),
+        )
+    return Page(
+        title=title,
+        summary=[_lead(names, one) for names, one in found],
+        plots=[_plot(names, one) for names, one in found],
+        tables=[
+            _summary(found),
+            _symmetry(found),
+            *error_table(query),
+            *[_table(names, one) for names, one in found],
+        ],
+        cautions=[
+            (
+                "For young fish the per cent read alike says more than the CV: a year missed at "
+                "age 2 is an error of 20%, at age 10 one of 5%."
+            ),
+            "Readers who agree may both be wrong: only fish of known age tell how right they are.",
+        ],
+    )
+
+
+Names = tuple[str, str]
+
+
+def _lead(names: Names, one: Agreement) -> str:
+    return (
+        f"{names[0]} and {names[1]}: {one.exact:.0f}% of {one.n} fish alike, {one.within_1:.0f} "
+        f"% no more than a year apart. {one.symmetry[0].meaning}"
+    )
+
+
+def _plot(names: Names, one: Agreement) -> Plot:
+    ages = [float(row.age) for row in one.by_age]
+    means = [row.mean for row in one.by_age]
+    ends = [float(one.ages[0]), float(one.ages[-1])]
+    series = [
+        Series("soft", ends, ends),
+        Series(
+            "dots",
+            ages,
+            means,
+            lower=[_else(ends_of_mean(row)[0], row.mean) for row in one.by_age],
+            upper=[_else(ends_of_mean(row)[1], row.mean) for row in one.by_age],
+            name=f"mean age by {names[1]}",
+        ),
+    ]
+    return Plot(
+        name=f"{names[1]} against {names[0]}",
+        panels=[Panel(f"{names[1]} against {names[0]}", series, note=f"{one.n} fish")],
+        x_label=f"Age by {names[0]}, years",
+        y_label=f"Mean age by {names[1]}, years",
+        alt=f"Mean age by {names[1]} at each age by {names[0]}. {one.symmetry[0].meaning}",
+        caption=f"Mean age that {names[1]} gave the fish of each age by {names[0]}, with its 95% "
+        "interval. On the thin line both agree.",
+        whole_x=True,
+    )
+
+
+def _else(end: float | None, mean: float) -> float:
+    return mean if end is None else end
+
+
+def _summary(found: list[tuple[Names, Agreement]]) -> Table:
+    rows = []
+    for names, one in found:
+        test = one.symmetry[0]
+        chi2 = Joined("{} ({})", (("", Number(test.chi2, 1)), ("df", Count(test.df))))
+        rows.append(
+            [
+                Text(f"{names[0]}, {names[1]}"),
+                Count(one.n),
+                Number(one.exact),
+                Number(one.within_1),
+                Number(one.ape, 1),
+                Number(one.cv, 1),
+                chi2,
+                PValue(test.p),
+            ]
+        )
+    return Table(
+        name="agreement",
+        caption="Agreement between readers and between methods",
+        columns=[
+            Column("Who"),
+            Column("Fish"),
+            Column("Alike, %", "Alike", "%"),
+            Column("Within 1, %", "Within 1 year", "%"),
+            Column("APE, %", "APE", "%"),
+            Column("CV, %", "CV", "%"),
+            Column("chi2 (df)", "chi2"),
+            Column("p"),
+        ],
+        rows=rows,
+        note="APE: average percent error (Beamish & Fournier 1981); CV: Chang 1982. Symmetry by "
+        "differences pooled (Evans & Hoenig 1998). Ages are those after the ageing rule.",
+    )
+
+
+def _symmetry(found: list[tuple[Names, Agreement]]) -> Table:
+    rows = [
+        [
+            Text(" and ".join(names)),
+            Text(test.name),
+            Number(test.chi2, 1),
+            Count(test.df),
+            PValue(test.p),
+            Text(test.meaning),
+        ]
+        for names, one in found
+        for test in one.symmetry
+    ]
+    return Table(
+        name="symmetry",
+        caption="Does one read older than the other",
+        columns=[
+            Column("Who"),
+            Column("Test"),
+            Column("chi2"),
+            Column("df"),
+            Column("p"),
+            Column("What it means"),
+        ],
+        rows=rows,
+        note="Evans & Hoenig (1998); Bowker (1948); McNemar (1947).",
+        folded=True,
+    )
+
+
+def _table(names: Names, one: Agreement) -> Table:
+    rows = [
+        [
+            Count(row.age),
+            Count(row.n),
+            Number(row.exact),
+            Number(row.within_1),
+            Number(row.mean, 1),
+            Interval(*ends_of_mean(row), reason=NO_INTERVAL),
+            *[_fish(count) for count in one.table[one.ages.index(row.age)]],
+        ]
+        for row in one.by_age
+    ]
+    return Table(
+        name=f"ages-{names[0]}-{names[1]}",
+        caption=f"Fish by age of {names[0]} (rows) and of {names[1]} (last columns)",
+        columns=[
+            Column(f"Age by {names[0]}", unit="years"),
+            Column("Fish"),
+            Column("Alike, %", "Alike", "%"),
+            Column("Within 1, %", "Within 1 year", "%"),
+            Column("Mean", f"Mean age by {names[1]}", "years"),
+            Column("95% interval", f"Mean age by {names[1]}", "years"),
+            *[Column(f"{age}", f"Fish of age {age} by {names[1]}") for age in one.ages],
+        ],
+        rows=rows,
+    )
+
+
+def _fish(count: int) -> Cell:
+    """Return a number of fish; none at all are a point, so that the others stand out."""
+    return Count(count) if count else Count(0, shown=DOT)
