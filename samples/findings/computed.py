@@ -11,7 +11,6 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, TypeAlias
 from urllib.parse import parse_qs, urlencode
 
-from django.urls import reverse
 from django.utils.datastructures import MultiValueDict
 
 from samples.accounts.selectors import fish_counted
@@ -36,27 +35,18 @@ if TYPE_CHECKING:
 
 Words: TypeAlias = MultiValueDict[str, str]
 FINDING, FIGURE = "finding", "figure"
-DRAWN_FROM, DRAWN_TO = 70, 95
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """A page, and its figures as they stand in it."""
+    """A page with the numbers of its figures, which are drawn for whoever opens it."""
 
     page: Page
-    svgs: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Rights:
-    """What of a finding depends on who asks: dots that lead to their vials."""
-
-    linked: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Question:
-    """What is asked of which data, by somebody with these rights.
+    """What is asked of which data.
 
     ``revision`` was read before anything else of the lake. The day at the lake is in the choice:
     it says which seasons have begun, and nothing else follows from it.
@@ -67,13 +57,12 @@ class Question:
     form: "ChoiceForm"
     choice: "FindingsSelection"
     options: "FindingsOptions"
-    rights: Rights
     today: date
     revision: str
 
     @property
     def key(self) -> str:
-        return digest(self.lake.pk, self.topic, self.form.words, self.rights)
+        return digest(self.lake.pk, self.topic, self.form.words)
 
     @property
     def finding_key(self) -> str:
@@ -91,7 +80,6 @@ class Question:
             "lake": self.lake.pk,
             "topic": self.topic,
             "query": urlencode(dict(self.form.given.lists()), doseq=True),
-            "linked": self.rights.linked,
             "today": self.today.isoformat(),
         }
 
@@ -107,14 +95,14 @@ class Answer:
 
 
 def read_question(
-    lake: Lake, topic: str, data: Words, *, rights: Rights, today: date
+    lake: Lake, topic: str, data: Words, *, today: date
 ) -> "tuple[ChoiceForm, Question | None]":
     """Read what was chosen; no question where it is wrong or there is nothing to choose from."""
-    return _read_question(lake.pk, topic, data, rights, today, lake)
+    return _read_question(lake.pk, topic, data, today, lake)
 
 
 def _read_question(
-    lake_id: int, topic: str, data: Words, rights: Rights, today: date, lake: Lake | None = None
+    lake_id: int, topic: str, data: Words, today: date, lake: Lake | None = None
 ) -> "tuple[ChoiceForm, Question | None]":
     # Arrays and what works on them are brought in by the first finding: phones need none of it.
     from samples.findings.topics import TAKEN_TOGETHER
@@ -128,7 +116,7 @@ def _read_question(
     if topic in TAKEN_TOGETHER:
         choice = replace(choice, relatives=())
         form.fields["by"].widget = form.fields["by"].hidden_widget()
-    return form, Question(options.lake, topic, form, choice, options, rights, today, revision)
+    return form, Question(options.lake, topic, form, choice, options, today, revision)
 
 
 def _options(lake_id: int, today: date, revision: str, lake: Lake | None) -> "FindingsOptions":
@@ -200,13 +188,12 @@ def _request(
 def make_finding(
     ask: Callable[[], Question], progress: Progress | None = None
 ) -> tuple[Question, Finding]:
-    """Work a finding out and draw its figures; return it with the question that it answers.
+    """Work a finding out; return it with the question that it answers.
 
     Everything is read before anything is worked out, and of one state of the database: that in
     which ``ask`` asks the question.
     """
     from samples.findings import queries
-    from samples.findings.figures import as_svg
     from samples.findings.topics import PAGES
 
     begun = time.thread_time()
@@ -215,15 +202,8 @@ def make_finding(
         query = _load(question)
     _tell(progress, 10, "Estimating")
     page = PAGES[question.topic](query)
-    link = _link_to(question.lake) if question.rights.linked else None
-    svgs = []
-    for place, plot in enumerate(page.plots):
-        percent = DRAWN_FROM + (DRAWN_TO - DRAWN_FROM) * place // len(page.plots)
-        _tell(progress, percent, f"Drawing figure {place + 1} of {len(page.plots)}")
-        svgs.append(as_svg(plot, link=link))
-    cost = PastCost(query.sample.n, time.thread_time() - begun, draws=bool(svgs))
-    save_cost(question.key, cost)
-    return question, Finding(page, tuple(svgs))
+    save_cost(question.key, PastCost(query.sample.n, time.thread_time() - begun))
+    return question, Finding(page)
 
 
 def _load(question: Question) -> "TopicQuery":
@@ -242,8 +222,8 @@ def _as_data_stand(question: Question) -> Question:
     """Ask anew if the data changed since; as it was, if its choice is not there any more."""
     if read_revision(question.lake.pk) == question.revision:
         return question
-    words, rights, today = question.form.given, question.rights, question.today
-    _, again = _read_question(question.lake.pk, question.topic, words, rights, today)
+    words, today = question.form.given, question.today
+    _, again = _read_question(question.lake.pk, question.topic, words, today)
     return again or question
 
 
@@ -262,7 +242,7 @@ def compute_figure(arguments: dict[str, Any], progress: Progress) -> tuple[str, 
     if finding is None:
         question, finding = _make_and_save(lambda: _as_data_stand(question), progress)
     plot = finding.page.plots[arguments["place"]]
-    drawn = as_png(plot) if arguments["ending"] == "png" else as_svg(plot, on_page=False)
+    drawn = as_png(plot) if arguments["ending"] == "png" else as_svg(plot)
     return question.revision, drawn
 
 
@@ -296,9 +276,9 @@ def _question_from(arguments: dict[str, Any]) -> Question:
 
     :raises ValueError: if what was chosen is not there any more
     """
-    words, rights = parse_query(arguments["query"]), Rights(linked=arguments["linked"])
+    words = parse_query(arguments["query"])
     today = date.fromisoformat(arguments["today"])
-    _, question = _read_question(arguments["lake"], arguments["topic"], words, rights, today)
+    _, question = _read_question(arguments["lake"], arguments["topic"], words, today)
     if question is None:
         raise ValueError("What was chosen is not there any more.")
     return question
@@ -307,10 +287,6 @@ def _question_from(arguments: dict[str, Any]) -> Question:
 def _tell(progress: Progress | None, percent: int, step: str) -> None:
     if progress is not None:
         progress(percent, step)
-
-
-def _link_to(lake: Lake) -> Any:
-    return lambda number: reverse("lab:vial", args=[lake.slug, number])
 
 
 def _form(topic: str, data: Words, options: "FindingsOptions") -> "ChoiceForm":

@@ -58,6 +58,7 @@ def topic(query: TopicQuery) -> Page:
         return Page(title, refused=problem.sentence, tables=[_lengths_table(query, rings, lengths)])
     return Page(
         title=title,
+        answer=_lead(effects).removesuffix("."),
         summary=[_lead(effects), f"From the rings of {len(lengths)} fish. {how}"],
         plots=[_plot(effects)],
         tables=[_effects_table(effects), _lengths_table(query, rings, lengths), calibration()],
@@ -157,7 +158,14 @@ def _plot(effects: list[YearEffect]) -> Plot:
     )
     return Plot(
         name="Growth by calendar year",
-        panels=[Panel("All arms of the choice", [series], [Mark(0, "mean of the years")])],
+        panels=[
+            Panel(
+                "All arms of the choice",
+                [series],
+                [Mark(0, "mean of the years", tick="0")],
+                says=_lead(effects),
+            )
+        ],
         x_label="Calendar year",
         y_label="Growth against the mean, %",
         alt=f"Growth of each calendar year against the mean of the years. {_lead(effects)}",
