@@ -59,11 +59,10 @@ def clear_results() -> None:
 
 @dataclass(frozen=True, slots=True)
 class PastCost:
-    """What a question cost the last time: of how many fish, in CPU seconds, with figures or not."""
+    """What a question cost the last time: of how many fish, in CPU seconds."""
 
     size: int
     seconds: float
-    draws: bool
 
 
 def load_cost(key: str) -> PastCost | None:

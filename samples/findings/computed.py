@@ -11,7 +11,6 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, TypeAlias
 from urllib.parse import parse_qs, urlencode
 
-from django.urls import reverse
 from django.utils.datastructures import MultiValueDict
 
 from samples.accounts.selectors import fish_counted
@@ -37,27 +36,18 @@ if TYPE_CHECKING:
 
 Words: TypeAlias = MultiValueDict[str, str]
 FINDING, FIGURE = "finding", "figure"
-DRAWN_FROM, DRAWN_TO = 70, 95
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """A page, and its figures as they stand in it."""
+    """A page with the numbers of its figures, which are drawn for whoever opens it."""
 
     page: Page
-    svgs: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Rights:
-    """What of a finding depends on who asks: dots that lead to their vials."""
-
-    linked: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Question:
-    """What is asked of which data, by somebody with these rights.
+    """What is asked of which data.
 
     ``revision`` was read before anything else of the lake. The day at the lake is in the choice:
     it says which seasons have begun, and nothing else follows from it.
@@ -68,13 +58,12 @@ class Question:
     form: "ChoiceForm"
     choice: "FindingsSelection"
     options: "FindingsOptions"
-    rights: Rights
     today: date
     revision: str
 
     @property
     def key(self) -> str:
-        return digest(self.lake.pk, self.topic.slug, self.form.words, self.rights)
+        return digest(self.lake.pk, self.topic.slug, self.form.words)
 
     @property
     def finding_key(self) -> str:
@@ -92,7 +81,6 @@ class Question:
             "lake": self.lake.pk,
             "topic": self.topic.slug,
             "query": urlencode(dict(self.form.given.lists()), doseq=True),
-            "linked": self.rights.linked,
             "today": self.today.isoformat(),
         }
 
@@ -108,14 +96,14 @@ class Answer:
 
 
 def read_question(
-    lake: Lake, topic: Topic, data: Words, *, rights: Rights, today: date
+    lake: Lake, topic: Topic, data: Words, *, today: date
 ) -> "tuple[ChoiceForm, Question | None]":
     """Read what was chosen; no question where it is wrong or there is nothing to choose from."""
-    return _read_question(lake.pk, topic, data, rights, today, lake)
+    return _read_question(lake.pk, topic, data, today, lake)
 
 
 def _read_question(
-    lake_id: int, topic: Topic, data: Words, rights: Rights, today: date, lake: Lake | None = None
+    lake_id: int, topic: Topic, data: Words, today: date, lake: Lake | None = None
 ) -> "tuple[ChoiceForm, Question | None]":
     revision = read_revision(lake_id)
     options = _options(lake_id, today, revision, lake)
@@ -126,7 +114,7 @@ def _read_question(
     if topic.is_of_one_species:
         choice = replace(choice, relatives=())
         form.fields["by"].widget = form.fields["by"].hidden_widget()
-    return form, Question(options.lake, topic, form, choice, options, rights, today, revision)
+    return form, Question(options.lake, topic, form, choice, options, today, revision)
 
 
 def _options(lake_id: int, today: date, revision: str, lake: Lake | None) -> "FindingsOptions":
@@ -198,13 +186,12 @@ def _request(
 def make_finding(
     ask: Callable[[], Question], progress: Progress | None = None
 ) -> tuple[Question, Finding]:
-    """Work a finding out and draw its figures; return it with the question that it answers.
+    """Work a finding out; return it with the question that it answers.
 
     Everything is read before anything is worked out, and of one state of the database: that in
     which ``ask`` asks the question.
     """
     from samples.findings import queries
-    from samples.findings.figures import as_svg
 
     begun = time.thread_time()
     with queries.snapshot():
@@ -212,15 +199,8 @@ def make_finding(
         query = _load(question)
     _tell(progress, 10, "Estimating")
     page = question.topic.build(query)
-    link = _link_to(question.lake) if question.rights.linked else None
-    svgs = []
-    for place, plot in enumerate(page.plots):
-        percent = DRAWN_FROM + (DRAWN_TO - DRAWN_FROM) * place // len(page.plots)
-        _tell(progress, percent, f"Drawing figure {place + 1} of {len(page.plots)}")
-        svgs.append(as_svg(plot, link=link))
-    cost = PastCost(query.sample.n, time.thread_time() - begun, draws=bool(svgs))
-    save_cost(question.key, cost)
-    return question, Finding(page, tuple(svgs))
+    save_cost(question.key, PastCost(query.sample.n, time.thread_time() - begun))
+    return question, Finding(page)
 
 
 def _load(question: Question) -> "TopicQuery":
@@ -239,8 +219,8 @@ def _as_data_stand(question: Question) -> Question:
     """Ask anew if the data changed since; as it was, if its choice is not there any more."""
     if read_revision(question.lake.pk) == question.revision:
         return question
-    words, rights, today = question.form.given, question.rights, question.today
-    _, again = _read_question(question.lake.pk, question.topic, words, rights, today)
+    words, today = question.form.given, question.today
+    _, again = _read_question(question.lake.pk, question.topic, words, today)
     return again or question
 
 
@@ -259,7 +239,7 @@ def compute_figure(arguments: dict[str, Any], progress: Progress) -> tuple[str, 
     if finding is None:
         question, finding = _make_and_save(lambda: _as_data_stand(question), progress)
     plot = finding.page.plots[arguments["place"]]
-    drawn = as_png(plot) if arguments["ending"] == "png" else as_svg(plot, on_page=False)
+    drawn = as_png(plot) if arguments["ending"] == "png" else as_svg(plot)
     return question.revision, drawn
 
 
@@ -293,9 +273,9 @@ def _question_from(arguments: dict[str, Any]) -> Question:
 
     :raises ValueError: if what was chosen is not there any more
     """
-    words, rights = parse_query(arguments["query"]), Rights(linked=arguments["linked"])
+    words = parse_query(arguments["query"])
     topic, today = TOPICS[arguments["topic"]], date.fromisoformat(arguments["today"])
-    _, question = _read_question(arguments["lake"], topic, words, rights, today)
+    _, question = _read_question(arguments["lake"], topic, words, today)
     if question is None:
         raise ValueError("What was chosen is not there any more.")
     return question
@@ -304,10 +284,6 @@ def _question_from(arguments: dict[str, Any]) -> Question:
 def _tell(progress: Progress | None, percent: int, step: str) -> None:
     if progress is not None:
         progress(percent, step)
-
-
-def _link_to(lake: Lake) -> Any:
-    return lambda number: reverse("lab:vial", args=[lake.slug, number])
 
 
 def _form(topic: Topic, data: Words, options: "FindingsOptions") -> "ChoiceForm":

@@ -77,21 +77,24 @@ def lake_of_everything(fished, entered, population, lake, white, party, season, 
             )
 
 
+DATA = '<table class="data'
+
+
 def saved(client, lake, topic):
     """Return each table of a topic as the page writes it, with its CSV and its workbook."""
-    page = client.get(reverse("findings:finding", args=[lake.slug, topic]))
-    html = page.content.decode()
-    parser = Tables()
-    parser.feed(html)
-    shown = iter(parser.tables)
-    for part in html.split('<div class="part')[1:]:
-        found = re.search(r'href="([^"]+table-\d+)\.csv([^"]*)"', part)
-        if found:
-            csv, xlsx = (
-                client.get(f"{found[1]}.{kind}{found[2].replace('&amp;', '&')}").content
-                for kind in ("csv", "xlsx")
-            )
-            yield next(shown) if "<table" in part else None, csv, xlsx
+    address = reverse("findings:finding", args=[lake.slug, topic])
+    html = client.get(address).content.decode()
+    # Each table stands before the links that save it; of one in a file alone there are only links.
+    before, *saves = re.split(r'href="(table-\d+)\.csv([^"]*)"', html)
+    for name, query, after in zip(saves[::3], saves[1::3], saves[2::3], strict=True):
+        parser = Tables()
+        parser.feed(before[before.find(DATA) :] if DATA in before else "")
+        csv, xlsx = (
+            client.get(f"{address}{name}.{kind}{query.replace('&amp;', '&')}").content
+            for kind in ("csv", "xlsx")
+        )
+        yield parser.tables[0] if parser.tables else None, csv, xlsx
+        before = after
 
 
 def is_held(token, values):

@@ -4,16 +4,21 @@ import csv
 import io
 import re
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from xml.etree import ElementTree as ET
 
 import pytest
 
-from samples.findings.figures import as_png, as_svg, thinned_text
+from samples.findings.figures import as_png, as_svg, draw_figure
+from samples.findings.figures.drawn import short_names
+from samples.findings.figures.paths import simple
+from samples.findings.figures.scale import Extent, make_scale
 from samples.findings.page_model import Mark, Panel, Plot, Series
 from samples.findings.presenters.plot_csv import plot_as_csv
 
 SVG = "{http://www.w3.org/2000/svg}"
-KINDS = ["line", "dash", "soft", "dots", "small", "band", "bars", "discs"]
+KINDS = ["line", "dash", "dotted", "soft", "dots", "small", "band", "bars", "discs"]
+AREAS = ["clear", "shade", "ink"]
 
 
 def plot_of(*series, **more):
@@ -40,39 +45,186 @@ def series(kind="dots", **more):
     return Series(kind, [1.0, 2.0, 3.0], [7.0, 9.0, 10.0], **(facts | more))
 
 
+def pictures(plot):
+    """Return the panels of a plot as the page has them, read."""
+    return [read(panel.svg) for panel in draw_figure(plot).panels]
+
+
+def words_of(root):
+    return [text.text for text in root.iter("text")]
+
+
+def numbers_at(root, anchor):
+    """Return what stands at an axis: numbers at the end of their ticks, or in their middle."""
+    [axis] = [one for one in root.iter("g") if one.get("text-anchor") == anchor]
+    return [one.text for one in axis]
+
+
 class TestOnThePage:
-    @pytest.mark.parametrize("kind", KINDS)
-    def test_needs_no_style_and_takes_its_colours_from_the_page(self, kind):
+    @pytest.mark.parametrize("kind", [*KINDS, *AREAS])
+    def test_needs_no_style_and_names_no_color(self, kind):
+        [panel] = draw_figure(plot_of(series(kind))).panels
+
+        read(panel.svg)
+        assert re.findall(r"style=|<style|fill=|#[0-9a-f]{6}|stroke=", panel.svg) == []
+        assert (
+            f'class="draw-{ {"soft": "other", "ink": "inked", "small": "dots"}.get(kind, kind) }"'
+            in panel.svg
+        )
+
+    def test_each_panel_has_the_numbers_of_its_axes(self):
+        panels = [Panel(name, [series()]) for name in "ABCDEFG"]
+
+        for root in pictures(plot_of(panels=panels, whole_x=True)):
+            assert numbers_at(root, "end") == ["0", "5", "10", "15"]
+            assert numbers_at(root, "middle") == ["1", "2", "3"]
+
+    def test_all_panels_are_on_one_scale(self):
+        low, high = Panel("A", [series()]), Panel("B", [Series("line", [0.0, 8.0], [0.0, 40.0])])
+
+        one, other = pictures(plot_of(panels=[low, high]))
+
+        assert one.get("data-scale") == other.get("data-scale")
+
+    def test_a_panel_says_the_sentence_of_its_group(self):
+        says = 'Brindle: 9 "inches" & more <at age 3>.'
+        panel = Panel("Brindle", [series()], says=says, answer="9 in")
+
+        [root] = pictures(plot_of(panels=[panel]))
+
+        assert root.get("role") == "img"
+        assert root.get("aria-label") == says
+        assert root.find("title") is None
+        assert root.find("desc") is None
+
+    def test_a_panel_without_a_sentence_says_where_its_numbers_go(self):
+        [root] = pictures(plot_of(panels=[Panel("Brindle", [series()])]))
+
+        assert root.get("aria-label").startswith("Brindle: ")
+        assert {"7 at 1", "10 at 3"} <= set(re.findall(r"\d+ at \d+", root.get("aria-label")))
+
+    @pytest.mark.parametrize("name", [r"A\Bay \1 \g<0>", r"$\foo$ of $5 to $6", "<b>&"])
+    def test_any_name_can_be_drawn(self, name):
+        mark = Mark(9, "kept", tick=name)
+        plot = plot_of(panels=[Panel(name, [series("line", label=name)], [mark])], x_label=name)
+
+        [root] = pictures(plot)
+
+        assert words_of(root).count(name) == 2
+        assert as_png(replace(plot, alt=name)).startswith(b"\x89PNG")
+
+    def test_labels_stand_beside_the_data_and_apart(self):
+        ends = [Series("line", [0.0, 9.0], [0.0, top], label=f"to {top:g}") for top in (5.0, 5.1)]
+
+        [root] = pictures(plot_of(*ends))
+        # As far right as the axis goes: the lines end there.
+        right = max(float(x) for x in re.findall(r"H([\d.]+)", root.find("path").get("d")))
+        labels = [one for one in root.iter("text") if one.text.startswith("to ")]
+
+        assert len(labels) == 2
+        assert all(float(one.get("x")) > right for one in labels)
+        tops = sorted(float(one.get("y")) for one in labels)
+        assert tops[1] - tops[0] >= 13
+
+    def test_the_tick_of_a_mark_takes_the_place_of_one_too_near(self):
+        mark = Mark(10.2, "limit", tick="10.2")
+
+        [root] = pictures(plot_of(panels=[Panel("A", [series()], [mark])]))
+
+        assert "10.2" in numbers_at(root, "end")
+        assert "10" not in numbers_at(root, "end")
+
+    def test_the_key_names_each_kind_once(self):
+        panels = [Panel(one, [series("dots"), series("band", name="sd")]) for one in "AB"]
+
+        key = draw_figure(plot_of(panels=panels)).key
+
+        assert [(one.style, one.name) for one in key] == [("dots", "mean"), ("band", "sd")]
+
+    def test_few_panels_are_drawn_wide_for_a_desk_as_well(self):
+        one, five = ([Panel(name, [series()]) for name in names] for names in ("A", "ABCDE"))
+
+        [alone] = draw_figure(plot_of(panels=one)).panels
+
+        assert float(read(alone.wide_svg).get("viewBox").split()[2]) > 700
+        assert [panel.wide_svg for panel in draw_figure(plot_of(panels=five)).panels] == [""] * 5
+
+    def test_of_many_points_a_sample_is_drawn_and_said_so(self):
+        fish = [float(k) for k in range(4_000)]
+        many = Series("small", fish, fish, keys=[str(k) for k in range(4_000)])
+        plot = plot_of(many, series("dots"))
+
+        figure = draw_figure(plot)
+
+        [root] = [read(panel.svg) for panel in figure.panels]
+        drawn = [line for line in root.iter("polyline") if "data-dots" in line.attrib]
+        [keys] = [panel.keys for panel in figure.panels]
+        # Three means are drawn whole, and each dot has its own fish.
+        assert len(drawn[0].get("points").split()) == len(set(keys)) == 1_497
+        assert "1,500 of 4,003" in figure.caption
+        assert len(plot_as_csv(plot).splitlines()) == 1 + 4_003
+
+    def test_three_thousand_fish_make_a_light_figure(self):
+        fish = [float(k % 613) for k in range(3_000)]
+        panels = [
+            Panel(str(k), [Series("small", fish, fish[::-1], keys=[f"26000{k}"] * 3_000)])
+            for k in range(5)
+        ]
+
+        figure = draw_figure(plot_of(panels=panels))
+
+        assert sum(len(panel.svg) for panel in figure.panels) < 30_000
+
+    def test_a_line_keeps_its_corners_and_loses_what_lies_on_it(self):
+        straight = [(float(x), 2.0 * x) for x in range(50)]
+
+        assert simple(straight) == [(0.0, 0.0), (49.0, 98.0)]
+        assert simple([(0.0, 0.0), (5.0, 9.0), (10.0, 0.0)]) == [
+            (0.0, 0.0),
+            (5.0, 9.0),
+            (10.0, 0.0),
+        ]
+
+    @pytest.mark.parametrize(
+        ("low", "high", "first", "step"),
+        [(0.3, 14.2, 0, 5), (-80, 30, -100, 50), (2013, 2026, 2010, 5), (5, 5, 4.5, 0.5)],
+    )
+    def test_ticks_are_round_numbers(self, low, high, first, step):
+        scale = make_scale(Extent(low, high), 0, 100, most=4, whole=False, to_ticks=True)
+
+        assert scale.ticks == pytest.approx([first + k * step for k in range(len(scale.ticks))])
+        assert scale.ticks[-1] >= high
+
+    def test_names_are_told_apart_by_few_letters(self):
+        assert short_names(["Brindle", "Hobbin"]) == {"Brindle": "B", "Hobbin": "H"}
+        assert short_names(["Sallow", "Sedge", "Tarrow"]) == {
+            "Sallow": "Sa",
+            "Sedge": "Se",
+            "Tarrow": "Ta",
+        }
+
+
+class TestSaved:
+    @pytest.mark.parametrize("kind", [*KINDS, *AREAS])
+    def test_an_svg_carries_colours_of_its_own(self, kind):
         svg = as_svg(plot_of(series(kind)))
 
         assert read(svg).tag == f"{SVG}svg"
-        assert " style=" not in svg
-        assert "<style" not in svg
-        assert re.findall(r"#[0-9a-f]{6}\b", svg) == []
-        assert "var(--ink)" in svg
+        assert re.findall(r" style=|<style|var\(", svg) == []
+        assert "#12212a" in svg
 
-    def test_says_in_words_what_it_shows(self):
-        root = read(as_svg(plot_of(series())))
+    def test_an_svg_says_its_name_and_once_what_it_shows(self):
+        svg = as_svg(plot_of(series()))
 
-        assert root.get("role") == "img"
-        assert root.get("aria-label") == 'Length & age, "three" fish.'
-        assert root.find(f"{SVG}title").text == 'Growth of "A" & B'
+        assert read(svg).find(f"{SVG}title").text == 'Growth of "A" & B'
+        assert read(svg).find(f"{SVG}desc").text == 'Length & age, "three" fish.'
+        assert svg.count("three") == 1
 
-    def test_keeps_its_words_as_words(self):
+    def test_an_svg_keeps_its_words_as_words(self):
         words = " ".join(read(as_svg(plot_of(series()))).itertext())
 
         for one in ("Brindle <east>", "Age, years", "Total length, inches", "kept from here"):
             assert one in words
-
-    @pytest.mark.parametrize("name", [r"A\Bay \1 \g<0>", r"$\foo$ of $5 to $6", "<b>&"])
-    def test_any_name_can_be_drawn(self, name):
-        drawn = plot_of(series(), panels=[Panel(name, [series()])], alt=name, x_label=name)
-
-        root = read(as_svg(drawn))
-
-        assert root.get("aria-label") == name
-        assert name in " ".join(root.itertext())
-        assert as_png(drawn).startswith(b"\x89PNG")
 
     def test_figures_drawn_at_once_come_out_as_if_one_by_one(self):
         plots = [plot_of(series(), name=f"Figure {number}") for number in range(8)]
@@ -83,17 +235,6 @@ class TestOnThePage:
 
         assert together == alone
 
-    def test_a_dot_leads_to_its_fish(self):
-        dots = series(keys=["26 0001 8", "", "26 0003 4"])
-
-        svg = as_svg(plot_of(dots), link=lambda key: f"/vial/{key[:7].replace(' ', '')}/")
-
-        assert re.findall(r'href="(/vial/[^"]+)" aria-label="([^"]+)"', svg) == [
-            ("/vial/260001/", "Vial 26 0001 8"),
-            ("/vial/260003/", "Vial 26 0003 4"),
-        ]
-        assert read(svg).get("role") == "group"
-
     def test_two_figures_on_a_page_share_no_name(self):
         one, other = (as_svg(plot_of(series(), name=name)) for name in ("Growth", "Deaths"))
         ids = [set(re.findall(r' id="([^"]+)"', svg)) for svg in (one, other)]
@@ -102,34 +243,12 @@ class TestOnThePage:
         assert ids[0].isdisjoint(ids[1])
         assert len(re.findall(r' id="', one)) == len(ids[0])
 
-    def test_of_many_points_a_sample_is_drawn_and_said_so(self):
-        fish = [float(k) for k in range(4_000)]
-        keys = [str(k) for k in range(4_000)]
-        many, few = Series("small", fish, fish, keys=keys), series("dots")
-        plot = plot_of(many, few)
+    def test_each_panel_of_a_file_has_the_numbers_of_its_axes(self):
+        panels = [Panel(name, [series()]) for name in "ABCDEF"]
 
-        svg = as_svg(plot, link=lambda key: f"/vial/{key}/")
+        words = list(read(as_svg(plot_of(panels=panels))).itertext())
 
-        drawn = re.findall(r'href="/vial/(\d+)/"', svg)
-        # Three means are drawn whole.
-        assert len(drawn) == 1_497
-        assert len(set(drawn)) == 1_497
-        assert thinned_text(plot).startswith("Drawn: 1,500 of 4,003 points")
-        assert len(plot_as_csv(plot).splitlines()) == 1 + 4_003
-
-    def test_of_few_points_all_are_drawn(self):
-        assert thinned_text(plot_of(series("dots"))) == ""
-
-    def test_the_same_data_draw_the_same_figure(self):
-        assert as_svg(plot_of(series())) == as_svg(plot_of(series()))
-
-
-class TestSaved:
-    def test_an_svg_carries_colours_of_its_own(self):
-        svg = as_svg(plot_of(series()), on_page=False)
-
-        assert "var(" not in svg
-        assert "#12212a" in svg
+        assert words.count("3.0") + words.count("3") == 6
 
     def test_a_png_is_a_picture(self):
         png = as_png(plot_of(series()))

@@ -46,7 +46,7 @@ def test_no_length_is_given_outside_the_ages_seen(made, aged):
 
     given = [row[1] for row in rows_of(page, "length-at-birthdays")]
     assert given == ["3", "4", "5"]  # the youngest are 2 and a part of a season
-    [line] = [one for one in page.plots[-1].panels[0].series if one.style == "line"]
+    [line] = [one for one in page.plots[0].panels[0].series if one.style == "line"]
     assert min(line.x) > 2
     for row in rows_of(page, "years-to-length"):
         ends = [*row[3].split(" to "), row[2]]
@@ -61,7 +61,7 @@ def test_one_season_says_that_the_width_is_assumed(made, population, brindle):
 
     assert "year_sd_assumed" in codes(page.warnings)
     assert "growth-years" not in [table.name for table in page.tables]
-    assert not [one for one in page.plots[-1].panels[0].series if one.style == "dash"]
+    assert not [one for one in page.plots[0].panels[0].series if one.style == "dash"]
 
 
 def test_all_seasons_stand_together_and_a_good_year_is_named(made, aged, net_set):
@@ -81,7 +81,7 @@ def test_all_seasons_stand_together_and_a_good_year_is_named(made, aged, net_set
     assert "year_sd_assumed" not in codes(page.warnings)
     at_three = next(row for row in rows_of(page, "length-at-birthdays") if row[1] == "3")
     assert float(at_three[4]) > float(at_three[2])
-    [dashed] = [one for one in page.plots[-1].panels[0].series if one.style == "dash"]
+    [dashed] = [one for one in page.plots[0].panels[0].series if one.style == "dash"]
     assert dashed.name == "growth of 2023-2025"
     in_one_season = made("growth", "season=2026")
     assert "year_sd_assumed" in codes(in_one_season.warnings)
@@ -98,8 +98,8 @@ def test_a_form_that_fits_better_is_drawn_beside_and_told(made, aged):
     rows = {row[1]: row for row in rows_of(page, "forms")}
     assert float(rows["von Bertalanffy"][3]) > 2
     assert "better_form" in codes(page.warnings)
-    [dotted] = [one for one in page.plots[-1].panels[0].series if one.style == "dotted"]
-    [line] = [one for one in page.plots[-1].panels[0].series if one.style == "line"]
+    [dotted] = [one for one in page.plots[0].panels[0].series if one.style == "dotted"]
+    [line] = [one for one in page.plots[0].panels[0].series if one.style == "line"]
     assert (min(dotted.x), max(dotted.x)) == (min(line.x), max(line.x))
     assert next(table for table in page.tables if table.name == "forms").folded
 

@@ -2,9 +2,11 @@
 
 import csv
 import io
+import json
 import re
 
 import pytest
+from django.http import QueryDict
 from django.urls import reverse
 from django.utils.html import escape
 
@@ -16,7 +18,7 @@ from tests.people import NOW, make_person
 from tests.shown import error_codes
 
 pytestmark = pytest.mark.django_db
-FIGURE = '<svg xmlns="http://www.w3.org/2000/svg"'
+FIGURE = 'class="panel-plot'
 
 
 def saved_files(client, lake, topic):
@@ -29,6 +31,13 @@ def saved_files(client, lake, topic):
             answer = client.get(reverse("findings:figure", args=[lake.slug, topic, place, kind]))
             if answer.status_code == 200:
                 yield answer.content.decode()
+
+
+def script_data(answer):
+    """Return what the script of the figures is given."""
+    found = re.search(r'<script id="figure-data"[^>]*>(.*?)</script>', answer.content.decode())
+    assert found
+    return json.loads(found[1])
 
 
 @pytest.fixture
@@ -57,7 +66,8 @@ class TestPage:
         answer = page(topic)
 
         assert answer.status_code == 200
-        assert "<h1>White crappie" in answer.content.decode()
+        assert len(answer.content) <= 100_000
+        assert "White crappie" in answer.content.decode()
         if topic not in ("readers", "by-year", "edge"):
             shown = answer.content.decode()
             caution = escape(answer.context["page"].cautions[0])
@@ -124,11 +134,33 @@ class TestPage:
         fish.vial = vials[0]
         fish.save()
 
-        shown = page("growth").content.decode()
+        data = script_data(page("growth"))
 
-        assert re.findall(r'<a href="([^"]+)" aria-label="Vial', shown) == [
-            f"/lakes/lake-orrinbeck/ages/{vials[0].number}/"
+        assert data["address"] == "/lakes/lake-orrinbeck/ages/"
+        [vials_of_dots] = [found for found in data["dots"].values() if found]
+        assert vials_of_dots[0].split() == [vials[0].number]
+
+    def test_no_dot_leads_anywhere_for_who_may_not_follow_it(
+        self, page, population, brindle, client, lake
+    ):
+        population(brindle)
+        viewer = make_person(lake, "office", "O. Ffice")
+        client.force_login(viewer, backend="django.contrib.auth.backends.ModelBackend")
+
+        answer = client.get(reverse("findings:finding", args=[lake.slug, "growth"]))
+
+        assert 'id="figure-data"' not in answer.content.decode()
+
+    def test_a_group_of_dots_is_one_stop_that_lists_its_fish(self, page, population, brindle):
+        population(brindle)
+
+        shown = page("growth", "?season=2026").content.decode()
+
+        lists = re.findall(r'<a href="(/lakes/lake-orrinbeck/fish/[^"]+)"', shown)
+        assert [QueryDict(one.split("?")[1].replace("&amp;", "&")).dict() for one in lists] == [
+            {"species": "white-crappie", "count": "aged", "arm": str(brindle.pk), "season": "2026"}
         ]
+        assert "<a" not in "".join(re.findall(r"<svg.*?</svg>", shown, re.DOTALL))
 
     @pytest.mark.parametrize("n", [1, 50])
     def test_asks_as_often_for_fifty_as_for_one(self, page, aged, n, django_assert_max_num_queries):

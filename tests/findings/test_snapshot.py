@@ -9,15 +9,13 @@ from django.utils.datastructures import MultiValueDict
 
 from samples.computations.results import load_result
 from samples.findings import computed
-from samples.findings.computed import Rights, find_answer, read_question
+from samples.findings.computed import find_answer, read_question
 from samples.findings.cost import Cost
 from samples.findings.queries import snapshot
 from samples.findings.topics import TOPICS
 from samples.models import Arm
 from tests.people import NOW
 from tests.waiting import LONGEST_S
-
-ALL_RIGHTS = Rights(linked=True)
 
 
 def add_arm_elsewhere(lake):
@@ -35,9 +33,7 @@ def add_arm_elsewhere(lake):
 
 
 def ask(lake, topic, today):
-    _, question = read_question(
-        lake, TOPICS[topic], MultiValueDict(), rights=ALL_RIGHTS, today=today
-    )
+    _, question = read_question(lake, TOPICS[topic], MultiValueDict(), today=today)
     assert question is not None
     return question
 
@@ -69,7 +65,7 @@ def test_no_write_lock_is_taken_for_it(lake):
     assert begins == ["BEGIN", writing]
 
 
-@pytest.mark.parametrize("cost", [Cost(0.0, draws=False), Cost(9.0)])
+@pytest.mark.parametrize("cost", [Cost(0.0), Cost(9.0)])
 def test_what_changed_since_the_question_is_in_the_answer_and_lies_under_its_revision(
     lake, white, season, aged, monkeypatch, cost
 ):

@@ -20,8 +20,8 @@ State = Computation.State
 def work(monkeypatch):
     """Return a queue that is worked off when the test says so: work()."""
     monkeypatch.setattr(requests, "enqueue", lambda pk, *, short: "queued")
-    # As in a process that serves pages: drawing was never loaded there.
-    monkeypatch.setattr(cost, "DRAWING", "not.loaded")
+    # As for what takes long: no page with fish works it out by itself.
+    monkeypatch.setattr(cost, "ON_PAGE_S", 0.0)
 
     def work_off():
         for row in Computation.objects.filter(state=State.QUEUED):

@@ -36,7 +36,7 @@ def test_growth_is_told_by_whole_years_and_says_what_that_blurs(made, given):
     assert not page.refused
     assert "whole_years" in codes(page.warnings)
     assert "at age 3" in page.summary[0]
-    assert page.plots[-1].x_label == "Age, years"
+    assert page.plots[0].x_label == "Age, years"
 
 
 def test_few_fish_without_a_date_are_left_out_of_the_curve_and_counted(made, given):
@@ -44,7 +44,7 @@ def test_few_fish_without_a_date_are_left_out_of_the_curve_and_counted(made, giv
 
     page = made("growth")
 
-    assert page.plots[-1].x_label == "Growing seasons"
+    assert page.plots[0].x_label == "Growing seasons"
     assert numbers_in(with_code("no_catch_date", page.left_out)) == [20]
 
 

@@ -182,7 +182,7 @@ class TestWaiting:
     @pytest.fixture(autouse=True)
     def queued(self, monkeypatch):
         monkeypatch.setattr(requests, "enqueue", lambda pk, *, short: "queued")
-        monkeypatch.setattr(cost, "DRAWING", "not.loaded")
+        monkeypatch.setattr(cost, "ON_PAGE_S", 0.0)
 
     def test_from_asked_for_to_failed(self, client, lake, page, aged):
         aged(3, [8.0, 9.0, 10.0])

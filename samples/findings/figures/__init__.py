@@ -1,6 +1,6 @@
-"""Draws the plots of findings: as SVG for the page and to save, as PNG."""
+"""Draws the figures of findings: panels that stand in a page, and SVG and PNG to save."""
 
 from samples.findings.figures.draw import as_png, as_svg
-from samples.findings.figures.thin import thinned_text
+from samples.findings.figures.drawn import DrawnFigure, DrawnPanel, draw_figure
 
-__all__ = ["as_png", "as_svg", "thinned_text"]
+__all__ = ["DrawnFigure", "DrawnPanel", "as_png", "as_svg", "draw_figure"]

@@ -1,7 +1,6 @@
-"""Plots drawn in ink alone, in our look, by matplotlib's figures without its windows.
+"""Figures as files to save, SVG and PNG: all panels of one in a picture, by matplotlib.
 
-On the page an SVG takes its colours from the page, light or dark; saved, it carries the light
-ones.
+They are drawn in ink alone, with the light colours of the page.
 """
 
 import io
@@ -21,44 +20,38 @@ from samples.findings.page_model import Mark, Panel, Plot, Series
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-# On the page an SVG takes the page's own; drawn, they are stand-ins that occur nowhere else.
-STAND_INS = ("#010101", "#020202", "#030303", "#040404", "#050505")
-OF_THE_PAGE = ("var(--ink)", "var(--ink-soft)", "var(--rule)", "var(--edge)", "var(--sheet)")
-OF_A_FILE = ("#12212a", "#42535b", "#b3c0be", "#56686f", "#f9fbf8")
 PANEL_WIDTH, PANEL_HEIGHT, MOST_ACROSS = 3.3, 2.7, 3
 DPI = 100
 # The settings of a drawing are the whole process's.
 ONE_AT_A_TIME = Lock()
 # Of a share of 1, in points squared.
 LARGEST_DISC = 130
-Link = Callable[[str], str]
 
 
 @dataclass(frozen=True, slots=True)
 class Pen:
-    """The five inks of a figure, and where a dot leads."""
+    """The inks of a figure."""
 
-    ink: str
-    soft: str
-    rule: str
-    edge: str
-    sheet: str
-    link: Link | None = None
+    ink: str = "#12212a"
+    soft: str = "#42535b"
+    rule: str = "#b3c0be"
+    edge: str = "#56686f"
+    sheet: str = "#f9fbf8"
+    shade: str = "#d9e1de"
 
 
-def as_svg(plot: Plot, *, link: Link | None = None, on_page: bool = True) -> str:
-    """Draw a plot as SVG: to stand in a page, or with colours of its own to be saved."""
+def as_svg(plot: Plot) -> str:
+    """Draw a figure as SVG, with its words as words."""
     out = io.StringIO()
-    _draw(thin(plot), Pen(*STAND_INS, link), out, "svg")
-    colours = dict(zip(STAND_INS, OF_THE_PAGE if on_page else OF_A_FILE, strict=True))
+    _draw(thin(plot), Pen(), out, "svg")
     prefix = slugify(plot.name, allow_unicode=True)
-    return finish(out.getvalue(), name=plot.name, alt=plot.alt, prefix=prefix, colours=colours)
+    return finish(out.getvalue(), name=plot.name, alt=plot.alt, prefix=prefix)
 
 
 def as_png(plot: Plot) -> bytes:
-    """Draw a plot as PNG on a pale ground, for slides and reports."""
+    """Draw a figure as PNG on a pale ground, for slides and reports."""
     out = io.BytesIO()
-    _draw(thin(plot), Pen(*OF_A_FILE), out, "png")
+    _draw(thin(plot), Pen(), out, "png")
     return out.getvalue()
 
 
@@ -89,7 +82,7 @@ def _draw(plot: Plot, pen: Pen, out: Any, file_format: str) -> None:
             if place >= len(plot.panels):
                 axis.set_visible(False)
                 continue
-            _frame(axis, plot, pen, below=place + across >= len(plot.panels))
+            _frame(axis, plot, pen)
             if place % across == 0:
                 axis.set_ylabel(plot.y_label, color=pen.ink)
             _panel(axis, plot.panels[place], pen)
@@ -99,7 +92,7 @@ def _draw(plot: Plot, pen: Pen, out: Any, file_format: str) -> None:
         )
 
 
-def _frame(axis: "Axes", plot: Plot, pen: Pen, *, below: bool) -> None:
+def _frame(axis: "Axes", plot: Plot, pen: Pen) -> None:
     axis.patch.set_alpha(0)
     for side in ("top", "right", "left"):
         axis.spines[side].set_visible(False)
@@ -107,22 +100,34 @@ def _frame(axis: "Axes", plot: Plot, pen: Pen, *, below: bool) -> None:
     axis.grid(visible=True, axis="y", color=pen.rule, linewidth=0.8)
     axis.set_axisbelow(True)
     axis.tick_params(axis="both", colors=pen.soft, labelcolor=pen.soft, length=3, labelsize=10)
-    axis.tick_params(axis="x", labelbottom=below)
-    if below:
-        axis.set_xlabel(plot.x_label, color=pen.ink)
+    # Each panel is read by itself: all have their numbers.
+    axis.tick_params(axis="both", labelbottom=True, labelleft=True)
+    axis.set_xlabel(plot.x_label, color=pen.ink)
     from matplotlib.ticker import MaxNLocator
 
     for whole, one in ((plot.whole_x, axis.xaxis), (plot.whole_y, axis.yaxis)):
         if whole:
             one.set_major_locator(MaxNLocator(nbins=8, integer=True))
+    if plot.x_names:
+        axis.set_xticks(list(plot.x_names), list(plot.x_names.values()))
     if plot.square:
         axis.set_aspect("equal", adjustable="datalim")
 
 
 def _panel(axis: "Axes", panel: Panel, pen: Pen) -> None:
-    axis.set_title(panel.title, loc="left", fontsize=10.5, fontweight="bold", color=pen.ink)
-    if panel.note:
-        axis.set_title(panel.note, loc="right", fontsize=9.5, color=pen.soft)
+    words: dict[str, Any] = {
+        "loc": "left",
+        "fontsize": 10.5,
+        "fontweight": "bold",
+        "color": pen.ink,
+    }
+    axis.set_title(panel.title, pad=18, **words)
+    said = " ".join(filter(None, (panel.answer, panel.interval)))
+    beneath = ", ".join(filter(None, (said, panel.note)))
+    axis.annotate(
+        beneath, xy=(0, 1), xytext=(0, 6), xycoords="axes fraction",
+        textcoords="offset points", fontsize=9.5, color=pen.soft,
+    )  # fmt: skip
     for series in panel.series:
         KINDS[series.style](axis, series, pen)
     for mark in panel.marks:
@@ -130,30 +135,48 @@ def _panel(axis: "Axes", panel: Panel, pen: Pen) -> None:
 
 
 def _mark(axis: "Axes", mark: Mark, pen: Pen) -> None:
-    look: dict[str, Any] = {"color": pen.ink, "linewidth": 1.2, "linestyle": (0, (6, 3))}
+    look: dict[str, Any] = {"color": pen.ink, "linewidth": 1.2}
+    look["linestyle"] = (0, (1, 2)) if mark.low else (0, (6, 3))
     words: dict[str, Any] = {"textcoords": "offset points", "color": pen.ink, "fontsize": 9}
     words["bbox"] = {"facecolor": pen.sheet, "edgecolor": "none", "alpha": 0.8, "pad": 0.8}
     words["zorder"] = 5
+    label = f"{mark.label} {mark.tick}".strip()
     if mark.upright:
         axis.axvline(mark.value, **look)
         where: dict[str, Any] = {"xy": (mark.value, 1.0), "xycoords": ("data", "axes fraction")}
-        axis.annotate(mark.label, xytext=(3, -10), **where, **words)
+        axis.annotate(label, xytext=(3, -10), **where, **words)
     else:
         axis.axhline(mark.value, **look)
         where = {"xy": (1.0, mark.value), "xycoords": ("axes fraction", "data"), "ha": "right"}
-        axis.annotate(mark.label, xytext=(-2, -11 if mark.low else 3), **where, **words)
+        axis.annotate(label, xytext=(-2, -11 if mark.low else 3), **where, **words)
+
+
+def _end_label(axis: "Axes", series: Series, pen: Pen) -> None:
+    if series.label and series.x:
+        where: dict[str, Any] = {
+            "xy": (series.x[-1], series.y[-1]),
+            "xytext": (4, 0),
+            "va": "center",
+        }
+        axis.annotate(
+            series.label, textcoords="offset points", fontsize=9, color=pen.ink,
+            annotation_clip=False, **where,
+        )  # fmt: skip
 
 
 def _line(axis: "Axes", series: Series, pen: Pen) -> None:
     axis.plot(series.x, series.y, color=pen.ink, linewidth=2)
+    _end_label(axis, series, pen)
 
 
 def _dash(axis: "Axes", series: Series, pen: Pen) -> None:
     axis.plot(series.x, series.y, color=pen.ink, linewidth=1.6, linestyle=(0, (5, 3)))
+    _end_label(axis, series, pen)
 
 
 def _dotted(axis: "Axes", series: Series, pen: Pen) -> None:
     axis.plot(series.x, series.y, color=pen.ink, linewidth=1.8, linestyle=(0, (1, 2)))
+    _end_label(axis, series, pen)
 
 
 def _soft(axis: "Axes", series: Series, pen: Pen) -> None:
@@ -164,6 +187,17 @@ def _band(axis: "Axes", series: Series, pen: Pen) -> None:
     axis.fill_between(series.x, series.lower, series.upper, color=pen.ink, alpha=0.14, linewidth=0)
 
 
+def _area(axis: "Axes", series: Series, pen: Pen) -> None:
+    ground = {"clear": pen.sheet, "shade": pen.shade, "ink": pen.ink}[series.style]
+    axis.fill_between(
+        series.x, series.lower, series.upper, facecolor=ground, edgecolor=pen.ink, linewidth=0.8
+    )
+    middle = len(series.x) // 2
+    place = series.x[middle], (series.lower[middle] + series.upper[middle]) / 2
+    ink = pen.sheet if series.style == "ink" else pen.ink
+    axis.annotate(series.label, xy=place, ha="center", va="center", fontsize=9, color=ink)
+
+
 def _error_bars(axis: "Axes", series: Series, pen: Pen) -> None:
     for x, low, high in zip(series.x, series.lower, series.upper, strict=False):
         axis.plot([x, x], [low, high], color=pen.ink, linewidth=1.1)
@@ -171,11 +205,9 @@ def _error_bars(axis: "Axes", series: Series, pen: Pen) -> None:
 
 def _dots(axis: "Axes", series: Series, pen: Pen, *, size: float = 30) -> None:
     _error_bars(axis, series, pen)
-    drawn = axis.scatter(
+    axis.scatter(
         series.x, series.y, s=size, facecolor=pen.sheet, edgecolor=pen.ink, linewidth=1.2, zorder=3
     )
-    if pen.link and series.keys:
-        drawn.set_urls([f"{pen.link(key)}#{key}" if key else None for key in series.keys])
 
 
 def _small(axis: "Axes", series: Series, pen: Pen) -> None:
@@ -203,6 +235,9 @@ KINDS: dict[str, Callable[[Any, Series, Pen], None]] = {
     "dotted": _dotted,
     "soft": _soft,
     "band": _band,
+    "clear": _area,
+    "shade": _area,
+    "ink": _area,
     "dots": _dots,
     "small": _small,
     "bars": _bars,

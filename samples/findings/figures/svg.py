@@ -1,6 +1,5 @@
-"""What matplotlib drew, made fit to stand in a page: no styles, names of its own, our colours."""
+"""What matplotlib drew, made fit to be kept: no styles, names of its own, words of its own."""
 
-from collections.abc import Mapping
 from xml.etree import ElementTree as ET
 
 SVG, XLINK = "http://www.w3.org/2000/svg", "http://www.w3.org/1999/xlink"
@@ -13,11 +12,11 @@ ET.register_namespace("", SVG)
 ET.register_namespace("xlink", XLINK)
 
 
-def finish(drawn: str, *, name: str, alt: str, prefix: str, colours: Mapping[str, str]) -> str:
-    """Return an SVG with its words, in the colours given.
+def finish(drawn: str, *, name: str, alt: str, prefix: str) -> str:
+    """Return an SVG with its words.
 
-    Every style becomes attributes, since the page allows none; only names that something refers
-    to are kept, with the figure's own prefix.
+    Every style becomes attributes, so that it may stand in any page; only names that something
+    refers to are kept, with the figure's own prefix.
     """
     root = ET.fromstring(drawn)  # noqa: S314 - drawn by us
     _leave_out(root)
@@ -25,13 +24,9 @@ def finish(drawn: str, *, name: str, alt: str, prefix: str, colours: Mapping[str
     for element in elements:
         _turn_style_into_attributes(element)
     used = {name for element in elements for name in _references(element)}
-    linked = False
     for element in elements:
         _rename(element, used, prefix)
-        _colour(element, colours)
-        linked = _name_link(element) or linked
-    # A picture has nothing in it to follow: with links it is a group.
-    root.attrib = {"role": "group" if linked else "img", "aria-label": alt} | root.attrib
+    root.attrib = {"role": "img"} | root.attrib
     for place, (tag, words) in enumerate((("title", name), ("desc", alt))):
         element = ET.Element(f"{{{SVG}}}{tag}")
         element.text = words
@@ -85,18 +80,3 @@ def _rename(element: ET.Element, used: set[str], prefix: str) -> None:
             element.set(key, f"{REFERENCE}{prefix}-{value.removeprefix(REFERENCE)}")
         elif key == HREF and value.startswith("#"):
             element.set(key, f"#{prefix}-{value.removeprefix('#')}")
-
-
-def _colour(element: ET.Element, colours: Mapping[str, str]) -> None:
-    for key, value in element.attrib.items():
-        if value in colours:
-            element.set(key, colours[value])
-
-
-def _name_link(element: ET.Element) -> bool:
-    """Name a link by the fish that the drawing put behind its address; tell if it is one."""
-    if element.tag != f"{{{SVG}}}a":
-        return False
-    address, _, key = element.attrib.pop(HREF).partition("#")
-    element.attrib = {"href": address, "aria-label": f"Vial {key}"} | element.attrib
-    return True

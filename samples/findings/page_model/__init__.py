@@ -9,6 +9,7 @@ from samples.findings.page_model.cells import (
     DOT,
     Cell,
     Count,
+    End,
     Estimate,
     Interval,
     Joined,
@@ -29,6 +30,7 @@ from samples.findings.page_model.page import Page, donor_mark
 from samples.findings.page_model.plots import Mark, Panel, Plot, Series
 from samples.findings.page_model.sentences import Sentence, joined
 from samples.findings.page_model.tables import Column, Table
+from samples.findings.page_model.verdicts import GroupVerdict, Verdicts
 from samples.rules.number_text import PERCENT
 
 __all__ = [
@@ -38,7 +40,9 @@ __all__ = [
     "Cell",
     "Column",
     "Count",
+    "End",
     "Estimate",
+    "GroupVerdict",
     "Interval",
     "Joined",
     "Length",
@@ -57,6 +61,7 @@ __all__ = [
     "Share",
     "Table",
     "Text",
+    "Verdicts",
     "donor_mark",
     "in_words",
     "interval",

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from samples.findings.page_model.plots import Plot
 from samples.findings.page_model.sentences import Sentence
 from samples.findings.page_model.tables import Table
+from samples.findings.page_model.verdicts import Verdicts
 
 _DONOR = re.compile("\ue000(\\d+)\ue001")
 A_DONOR = "One donor"
@@ -21,10 +22,12 @@ def donor_mark(key: int) -> str:
 class Page:
     """A whole finding, in the order in which it is read.
 
-    ``summary`` are sentences that anybody understands; ``warnings`` what must be known before they
-    are believed; ``refused`` says why there is no finding, and what would make one. Of one that
-    is ``for_public`` there is a page to print for the public. A sentence that depends on the data
-    has a code, see ``Sentence``.
+    ``answer`` is the finding in a line; where there is none, ``title`` heads the page. ``verdicts``
+    are the answer of each group. ``summary`` are sentences that anybody understands; ``warnings``
+    what must be known before they are believed; ``refused`` says why there is no finding, and what
+    would make one. Of one that is ``for_public`` there is a page to print for the public.
+    ``methods`` say how it was estimated, and how often such answers are right. A sentence that
+    depends on the data has a code, see ``Sentence``.
     """
 
     title: str
@@ -36,6 +39,29 @@ class Page:
     cautions: Sequence[str] = field(default_factory=list)
     refused: str = ""
     for_public: bool = False
+    methods: list[str] = field(default_factory=list)
+    answer: str = ""
+    verdicts: Verdicts | None = None
+
+    @property
+    def heading(self) -> str:
+        return self.answer or self.title
+
+    @property
+    def lead(self) -> list[str]:
+        """Return the sentences of no group: those of a group stand in its panel or verdict."""
+        return [one for one in self.summary if one not in self._of_groups()]
+
+    @property
+    def by_group(self) -> list[str]:
+        """Return the sentences of groups at length, but the one that heads the page."""
+        said = self._of_groups() - {f"{self.answer}."}
+        return [one for one in self.summary if one in said]
+
+    def _of_groups(self) -> set[str]:
+        rows = self.verdicts.rows if self.verdicts else []
+        panels = {panel.says for plot in self.plots for panel in plot.panels}
+        return panels | {row.says for row in rows}
 
     def donors(self) -> set[int]:
         """Return the keys of the donors that the cautions speak of."""

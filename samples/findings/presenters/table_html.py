@@ -7,6 +7,9 @@ from samples.findings.page_model import Table
 
 # Words that want a line of their own width, however narrow the screen.
 LONG = 24
+NUMBERS = "figure-cell"
+# Of a table of more rows, so many are shown at first.
+MOST_ROWS, FIRST_ROWS = 12, 8
 # From this many columns on a phone shows a line as pairs of head and value ...
 MANY_COLUMNS = 8
 # ... unless the columns are the steps of one scale, which are compared along the line.
@@ -40,13 +43,28 @@ class HtmlTable:
     folded: bool
     in_file_only: bool
     in_pairs: bool
+    place: int
+    name: str
+
+    @property
+    def has_numbers(self) -> bool:
+        """Return whether any column is one of numbers."""
+        return any(head.css_class == NUMBERS for head in self.heads)
+
+    @property
+    def is_long(self) -> bool:
+        """Return whether its first rows stand for it until all are asked for."""
+        return len(self.rows) > MOST_ROWS
 
 
-def as_html(table: Table) -> HtmlTable:
-    """Return a table as text; of one that stands in a file alone, no more than its caption."""
-    columns = [_column(table, place) for place in range(len(table.columns))]
+def as_html(table: Table, place: int = 0) -> HtmlTable:
+    """Return a table as text, and its place among those of the page.
+
+    Of one that stands in a file alone there is no more than its caption.
+    """
+    columns = [_column(table, column) for column in range(len(table.columns))]
     rows = [] if table.in_file_only else list(zip(*columns, strict=True))
-    heads = [HtmlCell(head, _class_of(table, place)) for place, head in enumerate(table.heads)]
+    heads = [HtmlCell(head, _class_of(table, column)) for column, head in enumerate(table.heads)]
     return HtmlTable(
         table.caption,
         heads,
@@ -54,7 +72,9 @@ def as_html(table: Table) -> HtmlTable:
         table.note,
         table.folded,
         table.in_file_only,
-        in_pairs=_reads_in_pairs(heads),
+        _reads_in_pairs(heads),
+        place,
+        table.name,
     )
 
 
@@ -91,4 +111,4 @@ def _class_of(table: Table, place: int) -> str:
     if max((len(text) for text in texts), default=0) > LONG:
         return "sentence-cell"
     is_figure = not table.is_text(place) and any(_FIGURE.match(text) for text in texts)
-    return "figure-cell" if is_figure else ""
+    return NUMBERS if is_figure else ""

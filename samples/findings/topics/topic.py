@@ -37,7 +37,7 @@ class Topic:
     place : int
         Where it is offered: lower ones first.
     guess : (float, float)
-        CPU seconds of itself with its figures, and microseconds a fish of the choice; what it
+        CPU seconds of itself, and microseconds a fish of the choice; what it
         cost the last time is known after. Measured on the invented reservoir (1,465 and 4,746
         fish) on one core of a small server.
     asks : Asks

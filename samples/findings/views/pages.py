@@ -1,36 +1,29 @@
 """One door for every topic: what was chosen stands in the address, the page follows from it."""
 
-from dataclasses import dataclass
+from typing import TYPE_CHECKING
+from urllib.parse import urlencode
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
-from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_safe
 
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import Permission, has_permission
 from samples.findings.computed import Answer, Finding, find_answer, name_donors
-from samples.findings.figures import thinned_text
+from samples.findings.page_model import Page
+from samples.findings.presenters.figure_html import ListAddress, figures_as_html, script_data
 from samples.findings.presenters.table_html import HtmlTable, as_html
+from samples.findings.presenters.verdict_html import verdicts_as_html
 from samples.findings.topics import OFFERED, TOPICS, public_version
 from samples.findings.views.asking import question_of
 from samples.findings.views.waiting import wait_for, waiting_context, with_status
 from samples.models import Lake
 from samples.rules.lake_time import local_day
 
-
-@dataclass(frozen=True, slots=True)
-class Drawn:
-    """A figure of the page: its SVG, and where it is saved from."""
-
-    svg: SafeString
-    caption: str
-    place: int
-
-    @property
-    def linked(self) -> bool:
-        return 'role="group"' in self.svg
+if TYPE_CHECKING:
+    from samples.findings.forms import ChoiceForm
 
 
 @require_safe
@@ -49,12 +42,20 @@ def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
     found: Finding | None = answer.result or answer.earlier
     named = has_permission(request.user, Permission.SEE_DONORS, lake)
     wrong = form.ready and bool(form.errors)
+    page = name_donors(found.page, named=named) if found else None
+    tables = _tables(page)
+    first = next((one for one in tables if not one.folded and not one.in_file_only), None)
     context = {
         "lake": lake,
         "form": form,
-        "page": name_donors(found.page, named=named) if found else None,
-        "drawn": _drawn(found),
-        "tables": _tables(found),
+        "page": page,
+        "kinds": ("svg", "png", "csv"),
+        "table_kinds": ("csv", "xlsx"),
+        "first_table": first,
+        "tables": [one for one in tables if one is not first],
+        "method_tables": [one for one in tables if one.folded],
+        "file_tables": [one for one in tables if one.in_file_only],
+        "coverage": f"{reverse('targets:coverage', args=[lake.slug])}?{_fish_chosen(form)}",
         "topic": topic,
         "query": request.GET.urlencode(),
         "wrong": wrong,
@@ -63,6 +64,13 @@ def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
         "more_filters": [form[name] for name in TOPICS[topic].more_filters],
         "has_public_version": public_version(topic) is not None,
     }
+    if page:
+        listed = _fish_list(lake, form)
+        figures = figures_as_html(page, listed)
+        linked = has_permission(request.user, Permission.DECIDE_AGES, lake)
+        context["figures"] = figures
+        context["script_data"] = script_data(page, figures, _vials(lake) if linked else "")
+        context["verdicts"] = verdicts_as_html(page.verdicts) if page.verdicts else None
     if answer.computation is None:
         status = 422 if wrong else 200
         return render(request, "findings/finding.html", context, status=status)
@@ -85,7 +93,8 @@ def public(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
     context = {
         "lake": lake,
         "page": name_donors(found.page, named=False) if found else None,
-        "drawn": _drawn(found),
+        "figures": figures_as_html(found.page) if found else [],
+        "tables": _tables(found.page) if found else [],
         "today": local_day(timezone.now(), lake.time_zone),
         "form": form,
         "topic": TOPICS[topic],
@@ -93,16 +102,30 @@ def public(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
     return render(request, "findings/public.html", context, status=200 if found else 422)
 
 
-def _drawn(found: Finding | None) -> list[Drawn]:
-    if found is None:
-        return []
-    pairs = zip(found.page.plots, found.svgs, strict=True)
-    return [
-        # Drawn by us, its words escaped.
-        Drawn(mark_safe(svg), f"{plot.caption} {thinned_text(plot)}".strip(), place)  # noqa: S308
-        for place, (plot, svg) in enumerate(pairs)
-    ]
+def _tables(page: Page | None) -> list[HtmlTable]:
+    return [as_html(table, place) for place, table in enumerate(page.tables)] if page else []
 
 
-def _tables(found: Finding | None) -> list[HtmlTable]:
-    return [as_html(table) for table in found.page.tables] if found else []
+def _vials(lake: Lake) -> str:
+    """Return what comes before the number of a vial in the address of its page."""
+    return reverse("lab:vial", args=[lake.slug, "0"]).removesuffix("0/")
+
+
+def _fish_chosen(form: "ChoiceForm", **more: str) -> str:
+    """Return of the choice what a list of fish, or coverage, can be narrowed to as well."""
+    chosen = {"species": form.given.get("species", ""), **more}
+    seasons = form.given.getlist("season")
+    if len(seasons) == 1:
+        chosen["season"] = seasons[0]
+    return urlencode(chosen)
+
+
+def _fish_list(lake: Lake, form: "ChoiceForm") -> ListAddress:
+    arms = {arm.name: str(arm.pk) for arm in form.options.arms}
+    address = reverse("targets:fish", args=[lake.slug])
+
+    def of_group(name: str) -> str:
+        arm = {"arm": arms[name]} if name in arms else {}
+        return f"{address}?{_fish_chosen(form, count='aged', **arm)}"
+
+    return of_group

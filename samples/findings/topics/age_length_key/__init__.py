@@ -8,6 +8,6 @@ TOPIC = Topic(
     slug="ages",
     title="Age-length key",
     place=20,
-    guess=(0.5, 70),
+    guess=(0.05, 80),
     reads=frozenset({Part.PAIRS}),
 )

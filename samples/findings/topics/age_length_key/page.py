@@ -11,10 +11,7 @@ from samples.findings.page_model import (
     Missing,
     Number,
     Page,
-    Panel,
-    Plot,
     Sentence,
-    Series,
     Share,
     Table,
     Text,
@@ -26,19 +23,16 @@ from samples.findings.queries import Sample
 from samples.findings.topics.account import Account
 from samples.findings.topics.age_structures import PICKED_WORDS, structure_of
 from samples.findings.topics.ageing_error import shares_table
-from samples.findings.topics.ages import ages_text, mixed_warnings
-from samples.findings.topics.query import NO_AGED_FISH, TopicQuery, fish
+from samples.findings.topics.ages import mixed_warnings
+from samples.findings.topics.key_plots import Found, answer_of, finding, key_plot, structure_plot
+from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
 from samples.science.age_length_key import (
     AgeLengthKey,
-    AgeStructure,
-    ResampledStructure,
     draw_ages,
     smoothed_key,
 )
 from samples.science.errors import CannotEstimate
 from samples.science.sample_size import shares_within
-
-FEWEST_TO_TELL = 10
 
 
 def build(query: TopicQuery) -> Page:
@@ -49,11 +43,12 @@ def build(query: TopicQuery) -> Page:
         return Page(title, refused=joined(refused) or NO_AGED_FISH)
     return Page(
         title=title,
-        summary=[_finding(name, key, structure, drawn) for name, _, key, structure, drawn in found],
+        answer=answer_of(query, found),
+        summary=[finding(name, key, structure, drawn) for name, _, key, structure, drawn in found],
         warnings=mixed_warnings(query),
         plots=[
-            _structure_plot(query, found),
-            _key_plot(query, found),
+            structure_plot(query, found),
+            key_plot(query, found),
         ],
         tables=[
             _structure_table(query, found),
@@ -66,9 +61,6 @@ def build(query: TopicQuery) -> Page:
         left_out=[*refused, *_account(query, found).sentences(), *query.left_out],
         cautions=[*_bins_told(query, found), *query.cautions()],
     )
-
-
-Found = tuple[str, Sample, AgeLengthKey, AgeStructure, ResampledStructure]
 
 
 def _account(query: TopicQuery, found: list[Found]) -> Account:
@@ -85,24 +77,6 @@ def _account(query: TopicQuery, found: list[Found]) -> Account:
         "fish belong to no group with an age structure here.",
     )
     return account
-
-
-def _finding(
-    name: str, key: AgeLengthKey, structure: AgeStructure, drawn: ResampledStructure
-) -> str:
-    """Return which age is the commonest, where one clearly is."""
-    aged = int(key.aged.sum())
-    of = f"{name}: of {fish(structure.measured)} measured"
-    if aged < FEWEST_TO_TELL:
-        return f"{of}, too few are aged to say of which age most are: {aged}."
-    lower, upper = drawn.interval()
-    most = int(np.argmax(structure.shares))
-    share = f"{100 * structure.shares[most]:.0f}%"
-    ends = f"{100 * lower[most]:.0f} to {100 * upper[most]:.0f}%"
-    age = structure.ages[most]
-    if lower[most] <= np.delete(structure.shares, most).max(initial=0.0):
-        return f"{of}, no age is clearly the commonest; of age {age} are about {share} ({ends})."
-    return f"{of}, most are of age {age}: about {share} ({ends})."
 
 
 def _bins_told(query: TopicQuery, found: list[Found]) -> list[Sentence]:
@@ -150,65 +124,6 @@ def _smoothed(query: TopicQuery, sample: Sample, key: AgeLengthKey) -> dict[int,
     numbers = key.measured @ smooth.shares
     shares = 100 * numbers / numbers.sum()
     return {int(age): float(share) for age, share in zip(smooth.ages, shares, strict=True)}
-
-
-def _structure_plot(query: TopicQuery, found: list[Found]) -> Plot:
-    panels = []
-    for name, _, _, structure, drawn in found:
-        lower, upper = drawn.interval()
-        panels.append(
-            Panel(
-                name,
-                [
-                    Series(
-                        "bars",
-                        [float(age) for age in structure.ages],
-                        [100 * float(share) for share in structure.shares],
-                        lower=[100 * float(end) for end in lower],
-                        upper=[100 * float(end) for end in upper],
-                        name="share of the measured fish",
-                    )
-                ],
-                note=f"{structure.measured:,} measured",
-            )
-        )
-    return Plot(
-        name="Ages of the measured fish",
-        panels=panels,
-        x_label="Age, years",
-        y_label="Share of the measured fish, %",
-        alt="Share of each age among the measured fish, one panel a group; the table has every "
-        "figure.",
-        caption="Share of each age among the measured fish, by the key of their length bins. "
-        f"{ages_text(query.sample)} Lines: 95% CI by resampling trips, then their fish, aged and "
-        "measured alike.",
-        whole_x=True,
-    )
-
-
-def _key_plot(query: TopicQuery, found: list[Found]) -> Plot:
-    """Show every key as discs: as large as the share of an age among the fish of a length."""
-    panels = []
-    for name, _, key, *_ in found:
-        bins, ages = np.nonzero(key.shares * key.known[:, None])
-        disc = Series(
-            "discs",
-            [query.in_unit(float(edge) + query.bin_mm / 2) for edge in key.lower_edges[bins]],
-            [float(age) for age in key.ages[ages]],
-            size=[float(share) for share in key.shares[bins, ages]],
-            name="share of the bin",
-        )
-        panels.append(Panel(name, [disc], note=f"{int(key.aged.sum())} aged"))
-    return Plot(
-        name="Age-length key",
-        panels=panels,
-        x_label=f"Total length, {query.unit_name}",
-        y_label="Age, years",
-        alt="Ages of the aged fish of each length bin; the tables have every share.",
-        caption="Ages of the aged fish of each length bin: the larger the disc, the larger the "
-        "share of its bin. One disc alone above a length is a bin of one age.",
-        whole_y=True,
-    )
 
 
 def _structure_table(query: TopicQuery, found: list[Found]) -> Table:

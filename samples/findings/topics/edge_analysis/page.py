@@ -53,8 +53,9 @@ def build(query: TopicQuery) -> Page:
         )
     return Page(
         title=title,
+        answer=_answer(groups),
         summary=[_lead(query, one) for one in groups],
-        plots=[_plot(groups)],
+        plots=[_plot(query, groups)],
         tables=[_table(groups)],
         left_out=_account(margins).sentences(),
         cautions=[
@@ -122,7 +123,14 @@ def _and(names: list[str]) -> str:
     return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
-def _plot(groups: list[AgeGroup]) -> Plot:
+def _answer(groups: list[AgeGroup]) -> str:
+    """Return in which months annuli form."""
+    found = [one.formed_in for one in groups if one.formed_in]
+    months = list(dict.fromkeys(MONTH_NAMES[best.month - 1] for best in found))
+    return f"Annuli form about {_and(months)}" if months else ""
+
+
+def _plot(query: TopicQuery, groups: list[AgeGroup]) -> Plot:
     panels = [
         Panel(
             _name(group),
@@ -136,7 +144,8 @@ def _plot(groups: list[AgeGroup]) -> Plot:
                     name="annulus at the edge",
                 )
             ],
-            note=f"{group.n} otoliths",
+            note=f"n = {group.n}",
+            says=_lead(query, group),
         )
         for group in groups
     ]
@@ -147,8 +156,9 @@ def _plot(groups: list[AgeGroup]) -> Plot:
         y_label="Annulus at the edge, %",
         alt="Share of otoliths with an annulus at the edge by month; the table has every figure.",
         caption="Share of otoliths whose newest annulus lies at the edge (margin code 1) by month "
-        "of capture, with Wilson's 95% CI. 1 is January.",
+        "of capture, with Wilson's 95% CI.",
         whole_x=True,
+        x_names={place + 1: name[:3] for place, name in enumerate(MONTH_NAMES)},
     )
 
 

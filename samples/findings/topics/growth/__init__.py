@@ -8,7 +8,7 @@ TOPIC = Topic(
     slug="growth",
     title="Growth",
     place=30,
-    guess=(0.5, 150),
+    guess=(0.15, 75),
     asks=Asks.ALL_SEASONS,
     reads=frozenset({Part.ENTERED}),
 )

@@ -32,6 +32,7 @@ from samples.findings.topics.growth.tables import (
     values_table,
     years_table,
 )
+from samples.findings.topics.headline import extremes, in_brackets, in_group
 from samples.findings.topics.length_at_age import page as length_at_age
 from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
 from samples.science.growth.summaries import YearsTo, lengths_at, years_to
@@ -59,6 +60,7 @@ def build(query: TopicQuery) -> Page:
     grown = count_in_taken(query, grown)
     return Page(
         title=title,
+        answer=_answer(query, grown),
         summary=[*_lead(query, grown), *_years_say(grown)],
         warnings=[
             *whole_years_warning(query.sample),
@@ -69,7 +71,7 @@ def build(query: TopicQuery) -> Page:
             *better_text(forms),
             *_warnings(query, grown),
         ],
-        plots=[*means.plots, _plot(query, grown, forms)],
+        plots=[_plot(query, grown, forms), *means.plots],
         tables=[
             *means.tables,
             lengths_table(query, grown),
@@ -139,6 +141,38 @@ def _reaches(query: TopicQuery, one: Grown, found: YearsTo, aim: float) -> str:
     return (
         f"the average fish reaches {length} after {found.years:.1f} growing seasons ({CI}{ends})."
     )
+
+
+def _answer(query: TopicQuery, grown: list[Grown]) -> str:
+    """Return in which group fish grow fastest and slowest; of one, how long they take."""
+    aim = aims_of(query)[2]
+    speed = {}
+    for one in grown:
+        years = years_to(one.curve, one.draws, aim).years
+        speed[one.name] = 1 / years if years else 0.0
+    fastest, slowest = extremes(speed)
+    if fastest != slowest:
+        return f"Fish grow fastest {in_group(query, fastest)}, slowest {in_group(query, slowest)}"
+    head, _ = _head(query, grown[0])
+    return f"{query.clock_name} to reach a length {in_group(query, fastest)}: {head}"
+
+
+def _head(query: TopicQuery, one: Grown) -> tuple[str, str]:
+    """Return when the average fish of a group reaches the length asked about, and how sure."""
+    aim = aims_of(query)[2]
+    found, length = years_to(one.curve, one.draws, aim), query.with_unit(aim)
+    if found.years is None:
+        return f"never {length}", ""
+    if not one.youngest_time <= found.years <= one.oldest_time:
+        return f"{length} not estimated", ""
+    ends = ends_of(one, found.interval)
+    return f"{length} at {found.years:.1f}", in_brackets(ends.low, ends.high)
+
+
+def _foot(query: TopicQuery, one: Grown) -> str:
+    curve = one.curve
+    linf = f"Linf {query.with_unit(curve.linf_mm)}"
+    return f"{linf}, K {curve.k:.2f}, t0 {curve.t0:.2f}"
 
 
 def _percent(share: float) -> str:
@@ -241,6 +275,7 @@ def _clock(query: TopicQuery) -> str:
 def _plot(query: TopicQuery, grown: list[Grown], forms: list[Forms]) -> Plot:
     times = {one.name: np.linspace(one.youngest_time, one.oldest_time, POINTS) for one in grown}
     better = {one.name: one.better for one in forms}
+    said = dict(zip([one.name for one in grown], _lead(query, grown), strict=True))
 
     def line(name: str, lengths: np.ndarray) -> tuple[list[float], list[float]]:
         return [float(x) for x in times[name]], [query.in_unit(float(x)) for x in lengths]
@@ -250,7 +285,7 @@ def _plot(query: TopicQuery, grown: list[Grown], forms: list[Forms]) -> Plot:
     for one in grown:
         rows = lengths_at(one.curve, one.draws, times[one.name])
         series = [
-            *[Series("soft", *lines[name]) for name in lines if name != one.name],
+            *[Series("soft", *lines[name], name=name) for name in lines if name != one.name],
             Series(
                 "small",
                 [float(x) for x in one.sample.clock],
@@ -276,30 +311,32 @@ def _plot(query: TopicQuery, grown: list[Grown], forms: list[Forms]) -> Plot:
             series.append(Series("dotted", *shape, name=f"{other.form} curve"))
         marks = []
         if one.kept_from_mm is not None:
-            marks = [Mark(query.in_unit(one.kept_from_mm), "kept from here")]
-        panels.append(Panel(one.name, series, marks, note=f"{one.sample.n} aged"))
+            kept = query.length(one.kept_from_mm)
+            marks = [Mark(float(kept), "anglers keep fish from here", low=True, tick=kept)]
+        head, ends = _head(query, one)
+        panels.append(
+            Panel(
+                one.name,
+                series,
+                marks,
+                note=f"n = {one.sample.n}",
+                answer=head,
+                interval=ends,
+                foot=_foot(query, one),
+                says=said[one.name],
+            )
+        )
     return Plot(
         name="Growth curves",
         panels=panels,
         x_label="Age, years" if query.sample.whole_years else "Growing seasons",
         y_label=f"Total length, {query.unit_name}",
         alt=f"Growth curves with their fish, {len(panels)} panels. {' '.join(_lead(query, grown))}",
-        caption=f"Each dot is a fish; open it from here. {ages_text(query.sample)} Line: von "
-        f"Bertalanffy curve of an average growth year, on {_clock(query)}{_taken_too(grown)}. "
-        "Band: its 95% CI. "
-        f"{_dashes(grown)}Thin: the others.",
+        caption=f"Each dot is a fish. {ages_text(query.sample)} Von Bertalanffy curve on "
+        f"{_clock(query)}{_taken_too(grown)}.",
         whole_x=True,
     )
 
 
 def _taken_too(grown: list[Grown]) -> str:
     return ", fish that anglers took counted in" if any(one.fishing for one in grown) else ""
-
-
-def _dashes(grown: list[Grown]) -> str:
-    if grown[0].effects.seasons < 2:
-        return "Straight dashes: the length from which anglers keep fish. "
-    return (
-        f"Dashed curve: at the growth of {recent_text(grown)}. Straight dashes: the length from "
-        "which anglers keep fish. "
-    )

@@ -58,6 +58,7 @@ def build(query: TopicQuery) -> Page:
     from_rings = f"From the rings of {len(found.lengths)} fish. {_how(intercept)}"
     return Page(
         title=title,
+        answer=_lead(found).removesuffix("."),
         summary=[_lead(found), from_rings],
         plots=[_plot(found)],
         tables=[_effects_table(found.effects), of_lengths, calibration()],
@@ -120,7 +121,14 @@ def _plot(found: YearsOfGrowth) -> Plot:
     )
     return Plot(
         name="Growth by calendar year",
-        panels=[Panel("All arms of the choice", [series], [Mark(0, "mean of the years")])],
+        panels=[
+            Panel(
+                "All arms of the choice",
+                [series],
+                [Mark(0, "mean of the years", tick="0")],
+                says=_lead(found),
+            )
+        ],
         x_label="Calendar year",
         y_label="Growth against the mean, %",
         alt=f"Growth of each calendar year against the mean of the years. {_lead(found)}",

@@ -7,5 +7,5 @@ TOPIC = Topic(
     slug="length-at-age",
     title="Length at age",
     place=10,
-    guess=(0.25, 20),
+    guess=(0.02, 6),
 )

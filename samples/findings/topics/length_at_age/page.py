@@ -20,6 +20,7 @@ from samples.findings.page_model import (
 from samples.findings.queries import Sample
 from samples.findings.topics.account import Account
 from samples.findings.topics.ages import ages_text
+from samples.findings.topics.headline import and_text, in_brackets, in_group
 from samples.findings.topics.length_at_age.analyse import LengthAtAgeRow, analyse
 from samples.findings.topics.query import TopicQuery
 
@@ -38,6 +39,7 @@ def build(query: TopicQuery) -> Page:
         return Page(title, refused=_nothing(query))
     return Page(
         title=title,
+        answer=_answer(query, groups),
         summary=[one for one in (_finding(query, groups), _how(groups)) if one],
         plots=[_plot(query, groups)],
         tables=[_table(query, groups)],
@@ -67,20 +69,38 @@ Groups = list[tuple[str, Sample, list[LengthAtAgeRow]]]
 
 def _finding(query: TopicQuery, groups: Groups) -> Sentence:
     """Compare the groups at the age that most of them have."""
+    lines = _compared(groups)
+    if not lines:
+        return Sentence("too_few", "There are too few fish of one age to compare.")
+    age = lines[0][2].age
+    longest = _told(query, *lines[-1][1:])
+    if len(lines) == 1:
+        return Sentence("average", f"At age {age} fish average: {longest}.")
+    shortest = _told(query, *lines[0][1:])
+    return Sentence("widest_apart", f"Longest at age {age}: {longest}. Shortest: {shortest}.")
+
+
+def _compared(groups: Groups) -> list[tuple[float, str, LengthAtAgeRow]]:
+    """Return the groups at the age that most of them have, the shortest fish first."""
     by_age: dict[int, list[tuple[float, str, LengthAtAgeRow]]] = {}
     for name, _, rows in groups:
         for row in rows:
             if row.plain.n >= FEWEST_TO_COMPARE:
                 by_age.setdefault(row.age, []).append((row.mean, name, row))
     if not by_age:
-        return Sentence("too_few", "There are too few fish of one age to compare.")
+        return []
     age = max(by_age, key=lambda one: (len(by_age[one]), sum(x[2].plain.n for x in by_age[one])))
-    lines = sorted(by_age[age], key=lambda one: one[0])
-    longest = _told(query, *lines[-1][1:])
-    if len(lines) == 1:
-        return Sentence("average", f"At age {age} fish average: {longest}.")
-    shortest = _told(query, *lines[0][1:])
-    return Sentence("widest_apart", f"Longest at age {age}: {longest}. Shortest: {shortest}.")
+    return sorted(by_age[age], key=lambda one: one[0])
+
+
+def _answer(query: TopicQuery, groups: Groups) -> str:
+    lines = _compared(groups)
+    if not lines:
+        return ""
+    age, unit = lines[0][2].age, query.unit.value
+    said = [f"{mean:.1f} {unit} {in_group(query, name)}" for mean, name, _ in lines]
+    both = [said[-1]] if len(said) == 1 else [said[-1], said[0]]
+    return f"Fish of age {age} average {and_text(both)}"
 
 
 def _told(query: TopicQuery, name: str, row: LengthAtAgeRow) -> str:
@@ -102,6 +122,13 @@ def _plot(query: TopicQuery, groups: Groups) -> Plot:
         name: ([float(row.age) for row in rows], [row.mean for row in rows])
         for name, _, rows in groups
     }
+    heads = {
+        name: (
+            f"{row.mean:.1f} {query.unit.value} at age {row.age}",
+            in_brackets(*row.ends),
+        )
+        for _, name, row in _compared(groups)
+    }
     panels = []
     for name, sample, rows in groups:
         ends = [row.ends for row in rows]
@@ -122,12 +149,21 @@ def _plot(query: TopicQuery, groups: Groups) -> Plot:
             *lines[name],
             lower=[row.mean - (row.sd or 0) for row in rows],
             upper=[row.mean + (row.sd or 0) for row in rows],
-            name="one standard deviation",
+            name="one sd of the fish to either side",
         )
-        others = [Series("soft", *lines[other]) for other in lines if other != name]
+        others = [Series("soft", *lines[other], name=other) for other in lines if other != name]
         own = Series("line", *lines[name], name="mean length")
         aged = int(np.count_nonzero(sample.aged))
-        panels.append(Panel(name, [*others, bars, own, dots], note=f"{aged} aged"))
+        head, interval = heads.get(name, ("", ""))
+        panels.append(
+            Panel(
+                name,
+                [*others, bars, own, dots],
+                note=f"n = {aged}",
+                answer=head,
+                interval=interval,
+            )
+        )
     return Plot(
         name="Length at age",
         panels=panels,
@@ -135,9 +171,8 @@ def _plot(query: TopicQuery, groups: Groups) -> Plot:
         y_label=f"Total length, {query.unit_name}",
         alt=f"Mean length against age, in {len(panels)} panels. "
         f"{_finding(query, groups)} The table has every figure.",
-        caption="Mean total length (dots, with the 95% CI of the mean) against age in whole years. "
-        f"{ages_text(query.sample)} Band: one standard deviation of the fish to either side. "
-        "Thin lines: the others.",
+        caption="Mean total length with its 95% CI against age in whole years. "
+        f"{ages_text(query.sample)}",
         whole_x=True,
     )
 

@@ -8,7 +8,7 @@ TOPIC = Topic(
     slug="length-limit",
     title="Length limit",
     place=90,
-    guess=(1.5, 450),
+    guess=(1.0, 250),
     asks=Asks.LIMITS,
     reads=frozenset({Part.ENTERED}),
 )

@@ -1,9 +1,10 @@
 """The page: words first, figures second, what it rests on third."""
 
-from samples.findings.page_model import Column, Page, Sentence, Table, Text
+from samples.findings.page_model import Column, Page, Plot, Sentence, Table, Text
 from samples.findings.topics.ages import whole_years_warning
 from samples.findings.topics.grown import grow_groups
 from samples.findings.topics.length_limit import inputs, others, plots, tables
+from samples.findings.topics.length_limit.answers import headline, verdicts
 from samples.findings.topics.length_limit.calibration import FOUND, calibration
 from samples.findings.topics.length_limit.sentences import (
     is_answer,
@@ -78,8 +79,11 @@ def build(query: TopicQuery) -> Page:
             cautions=[*ASSUMED, *query.cautions()],
         )
     firsts = [(known, of_limits[0]) for known, of_limits in found]
+    drawn = plots.harvest(query, found)
     return Page(
         title=title,
+        answer=headline(query, found, list(refused)),
+        verdicts=verdicts(query, found, refused),
         summary=[
             overall(query, firsts, main, list(refused)),
             *[sentence(query, known, one) for known, one in firsts],
@@ -87,19 +91,15 @@ def build(query: TopicQuery) -> Page:
             *_release(firsts),
             *cannot,
             *_open(query, firsts),
-            how_sure(query),
         ],
+        methods=[how_sure(query)],
         warnings=[
             *whole_years_warning(query.sample),
             *query.pooled(),
             *[one.of(known.name) for known, _ in found for one in known.warnings],
         ],
-        plots=[
-            plots.growth(query, found),
-            plots.survivors(query, found),
-            plots.harvest(query, found),
-        ],
-        tables=_tables(query, found),
+        plots=[plots.growth(query, found), plots.fates(query, found), drawn],
+        tables=_tables(query, found, drawn),
         left_out=query.left_out,
         cautions=[*ASSUMED, *query.cautions()],
         for_public=any(is_answer(one) for _, one in firsts),
@@ -145,10 +145,11 @@ def _open(query: TopicQuery, firsts: list[tuple[Known, ArmVerdict]]) -> list[str
     ]
 
 
-def _tables(query: TopicQuery, found: tables.Answers) -> list[Table]:
+def _tables(query: TopicQuery, found: tables.Answers, drawn: Plot) -> list[Table]:
     return [
         tables.verdicts(query, found),
         tables.harvests(query, found),
+        plots.by_limit(query, found, drawn),
         others.others(query, [known for known, _ in found]),
         tables.elasticities(query, found),
         *[tables.scenarios(query, known, of_limits) for known, of_limits in found],

@@ -2,22 +2,39 @@
 
 import numpy as np
 
-from samples.findings.page_model import Mark, Panel, Plot, Series
+from samples.findings.page_model import (
+    Cell,
+    Column,
+    Estimate,
+    Length,
+    Mark,
+    Panel,
+    Plot,
+    Series,
+    Table,
+    Text,
+)
 from samples.findings.topics.ages import ages_text
+from samples.findings.topics.growth.tables import ends_of
+from samples.findings.topics.headline import in_brackets
 from samples.findings.topics.length_limit.inputs import taken_of
-from samples.findings.topics.length_limit.stock import Known, some
-from samples.findings.topics.length_limit.table_cells import LOWER, UPPER
+from samples.findings.topics.length_limit.sentences import verdict_of
+from samples.findings.topics.length_limit.stock import ArmVerdict, Known, some
+from samples.findings.topics.length_limit.table_cells import ENDS, LOWER, UPPER
 from samples.findings.topics.length_limit.tables import (
     LOW_MIDDLE_HIGH,
     Answers,
     limits_of,
 )
 from samples.findings.topics.query import TopicQuery
-from samples.science.growth.summaries import lengths_at
+from samples.rules.number_text import number_text
+from samples.science.growth.summaries import lengths_at, years_to
 from samples.science.length_limit.fish_lives import Floats, fishing_rate
 from samples.science.length_limit.per_recruit import per_recruit
+from samples.science.length_limit.verdict import Verdict
 
 POINTS = 60
+YEARS_ON = 6
 CURVE_DRAWS = 100
 
 
@@ -33,24 +50,48 @@ def growth(query: TopicQuery, answers: Answers) -> Plot:
         lower = [query.in_unit(max(row.lower, 0.0)) for row in rows]
         upper = [query.in_unit(max(row.upper, 0.0)) for row in rows]
         series = [
-            Series("band", *line, lower=lower, upper=upper, name="95% interval of the mean"),
+            Series("band", *line, lower=lower, upper=upper, name="95% CI of the mean"),
             Series("line", *line, name="mean length"),
         ]
+        kept = query.length(known.kept_from_mm)
         marks = [
-            Mark(query.in_unit(known.kept_from_mm), "kept from here now", low=True),
-            Mark(query.in_unit(limit), "limit"),
+            Mark(float(kept), "anglers keep fish from here", low=True, tick=kept),
+            Mark(query.in_unit(limit), "limit", tick=query.length(limit)),
         ]
-        panels.append(Panel(known.name, series, marks, note=f"{one.sample.n} aged"))
+        head, ends = _years_head(query, known, limit)
+        panels.append(
+            Panel(
+                known.name,
+                series,
+                marks,
+                note=f"n = {one.sample.n}",
+                answer=head,
+                interval=ends,
+                foot=f"Anglers keep fish from {query.with_unit(known.kept_from_mm)}.",
+            )
+        )
     return Plot(
-        name="Growth and the limit",
+        name=f"{query.clock_name} to reach {query.with_unit(limit)}",
         panels=panels,
         x_label="Age, years" if query.sample.whole_years else "Growing seasons",
         y_label=f"Total length, {query.unit_name}",
         alt="Growth curves with the length that anglers keep now and the limit.",
-        caption=f"Line: mean length; gray: its 95% CI. {ages_text(query.sample)} Dashed: the "
-        f"length from which anglers keep fish now, and the limit of {query.with_unit(limit)}.",
+        caption=f"Mean length. {ages_text(query.sample)}",
         whole_x=True,
     )
+
+
+def _years_head(query: TopicQuery, known: Known, limit_mm: float) -> tuple[str, str]:
+    """Return after how long the average fish reaches a limit, and how sure that is."""
+    one = known.grown
+    found = years_to(one.curve, one.draws, limit_mm)
+    if found.years is None:
+        return "never", f"(Linf {query.with_unit(one.curve.linf_mm)})"
+    unit = "yr" if query.sample.whole_years else "seasons"
+    if not one.youngest_time <= found.years <= one.oldest_time:
+        return "not estimated", ""
+    ends = ends_of(one, found.interval)
+    return f"{found.years:.1f} {unit}", in_brackets(ends.low, ends.high)
 
 
 def _way(known: Known, limit_mm: float) -> Floats:
@@ -64,54 +105,119 @@ def _way(known: Known, limit_mm: float) -> Floats:
     return way
 
 
-def survivors(query: TopicQuery, answers: Answers) -> Plot:
-    """Draw how many are left on the way from the kept length, and where the limit lies."""
+def fates(query: TopicQuery, answers: Answers) -> Plot:
+    """Draw what becomes of 100 fish from the kept length on, and where the limit lies."""
     limit = query.choice.limit.limits_mm[0]
-    panels = []
-    for known, _ in answers:
-        way = float(np.median(_way(known, limit)))
-        times = np.linspace(0, 8, POINTS)
-        natural = 100 * np.exp(-known.deaths.m * times[:, None])
-        both = np.exp(-np.median(known.deaths.f + known.deaths.m) * times)
-        low, middle, high = np.quantile(natural, (LOWER, 0.5, UPPER), axis=1)
-        at = [float(t) for t in times]
-        series = [
-            Series(
-                "band", at, list(map(float, middle)), list(map(float, low)), list(map(float, high)),
-                name="95% interval",
-            ),
-            Series("line", at, list(map(float, middle)), name="if none were taken"),
-            Series("dash", at, [100 * float(x) for x in both], name="as things are"),
-        ]  # fmt: skip
-        marks = [Mark(way, "limit", upright=True)] if 0 < way < times[-1] else []
-        words = "" if marks else ("let go already" if way <= 0 else "never at the limit")
-        panels.append(Panel(known.name, series, marks, note=words))
+    panels = [_fates_of(query, known, found[0], limit) for known, found in answers]
     return Plot(
-        name="Who is left on the way to the limit",
+        name=f"Survival to {query.with_unit(limit)}",
         panels=panels,
         x_label="Years after reaching the length kept now",
-        y_label="Left of 100 fish",
-        alt="Fish left of 100, under natural death alone and as things are, against years.",
-        caption="Of 100 fish that reach the length that anglers keep now. Solid, with its 95% "
-        "interval: natural death alone. Dashed: fishing too, as things are. Upright: when the "
-        f"average fish reaches {query.with_unit(limit)}.",
+        y_label="Of 100 fish",
+        alt="Of 100 fish at the length that anglers keep now: alive, dead of natural causes and "
+        "harvested, year by year.",
+        caption="100 fish at the length that anglers keep now, as things are. Vertical line: when "
+        f"the average fish reaches {query.with_unit(limit)}.",
         whole_x=True,
     )
 
 
+def _fates_of(query: TopicQuery, known: Known, found: ArmVerdict, limit: float) -> Panel:
+    times = np.linspace(0, YEARS_ON, POINTS)
+    natural, fishing = (float(np.median(rate)) for rate in (known.deaths.m, known.deaths.f))
+    alive = 100 * np.exp(-(natural + fishing) * times)
+    died = alive + (100 - alive) * natural / (natural + fishing)
+    at = [float(t) for t in times]
+    zero, whole = [0.0] * POINTS, [100.0] * POINTS
+    edges = [zero, [float(x) for x in alive], [float(x) for x in died], whole]
+    series = [
+        Series(style, at, upper, lower, upper, name=name, label=name)
+        for style, name, lower, upper in zip(
+            ("clear", "shade", "ink"),
+            ("alive", "natural deaths", "harvested"),
+            edges,
+            edges[1:],
+            strict=False,
+        )
+    ]
+    way = float(np.median(_way(known, limit)))
+    marks = [Mark(way, "average fish at the limit", upright=True)] if 0 < way < YEARS_ON else []
+    head, foot = _arrive(query, found, way)
+    return Panel(known.name, series, marks, answer=head, foot=foot)
+
+
+def _arrive(query: TopicQuery, found: ArmVerdict, way: float) -> tuple[str, str]:
+    """Return how many of 100 fish reach a limit as things are, and why the others do not."""
+    if found.axes is None:
+        return ("all past it" if way <= 0 else ""), ""
+    axes = found.axes
+    arrive, survive, taken = (
+        100 * float(np.median(one)) for one in (axes.arrived, axes.survival, axes.taken)
+    )
+    foot = f"{survive:.0f}% survive natural causes; {taken:.0f}% of those are harvested first."
+    return f"{arrive:.0f} of 100 reach it", foot
+
+
 def harvest(query: TopicQuery, answers: Answers) -> Plot:
     """Draw weight harvested against the limit at three rates of exploitation."""
-    panels = [Panel(known.name, _lines(query, known), [Mark(0, "as now")]) for known, _ in answers]
+    limit = query.choice.limit.limits_mm[0]
+    mark = Mark(query.in_unit(limit), "limit", upright=True, tick=query.length(limit))
+    panels = []
+    for known, found in answers:
+        head, ends = _change_head(found[0])
+        lines = _lines(query, known)
+        foot = ""
+        if verdict_of(found[0]) is Verdict.HARVEST and found[0].harvest:
+            most = 100 * found[0].harvest.undone_by
+            foot = f"Gains if fewer than {most:.0f}% of released fish die."
+        panels.append(Panel(known.name, lines, [mark], answer=head, interval=ends, foot=foot))
     return Plot(
-        name="Harvest against the limit",
+        name="Change in weight harvested by length limit",
         panels=panels,
         x_label=f"Limit, {query.unit_name}",
-        y_label="Weight harvested against now, %",
+        y_label="Change in weight harvested, %",
         alt="Change in weight harvested against the length limit, at three rates of exploitation.",
-        caption="Change in weight harvested against the present rule. Solid, with its 95% "
-        "interval: exploitation at its middle; dotted low, dashed high (tenth and nine tenths of "
-        "the draws). Released fish die at the middle rate.",
+        caption="Weight harvested per recruit against the present rule. Low and high: tenth and "
+        "nine tenths of the draws of exploitation (u). Released fish die at the middle rate.",
+        whole_x=True,
+        moves=query.unit.value,
     )
+
+
+def by_limit(query: TopicQuery, answers: Answers, drawn: Plot) -> Table:
+    """Return the change in weight harvested at every other limit that the figure of it has."""
+    rows: list[list[Cell]] = []
+    for (known, _), panel in zip(answers, drawn.panels, strict=True):
+        [band] = [one for one in panel.series if one.style == "band"]
+        ends = zip(limits_of(query, known), band.y, band.lower, band.upper, strict=True)
+        rows += [
+            [
+                Text(known.name),
+                Length(float(limit), query.unit),
+                Estimate(middle, low, high, signed=True),
+            ]
+            for place, (limit, middle, low, high) in enumerate(ends)
+            if place % 2 == 0
+        ]
+    return Table(
+        name="change-by-limit",
+        caption="Change in weight harvested by length limit",
+        columns=[
+            Column(query.what),
+            Column(f"Limit, {query.unit.value}", "Limit", query.unit.value),
+            Column("Change, %", "Change in weight harvested", "%"),
+        ],
+        rows=rows,
+        note="At middle exploitation, per recruit, against the present rule. Brackets: 95% CI.",
+    )
+
+
+def _change_head(found: ArmVerdict) -> tuple[str, str]:
+    if found.harvest is None:
+        return "no change", ""
+    low, middle, high = 100 * np.quantile(found.harvest.against_now.weight, ENDS) + 0.0
+    middle_text, low_text, high_text = (number_text(x, signed=True) for x in (middle, low, high))
+    return f"{middle_text}%", f"({low_text} to {high_text})"
 
 
 def _lines(query: TopicQuery, known: Known) -> list[Series]:
@@ -122,14 +228,14 @@ def _lines(query: TopicQuery, known: Known) -> list[Series]:
     ends = np.quantile(middle, (LOWER, UPPER), axis=1)
     band = Series(
         "band", at, _middle(middle), [float(x) for x in ends[0]], [float(x) for x in ends[1]],
-        name="95% interval at middle exploitation",
+        name="95% CI at middle u",
     )  # fmt: skip
-    names = [f"{100 * share:.0f}% taken in a year" for share in taken]
+    labels = [f"u {share:.2f}" for share in taken]
     return [
         band,
-        Series("dotted", at, _middle(low), name=names[0]),
-        Series("line", at, _middle(middle), name=names[1]),
-        Series("dash", at, _middle(high), name=names[2]),
+        Series("dotted", at, _middle(low), name="low u", label=labels[0]),
+        Series("line", at, _middle(middle), name="middle u", label=labels[1]),
+        Series("dash", at, _middle(high), name="high u", label=labels[2]),
     ]
 
 

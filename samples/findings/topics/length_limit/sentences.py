@@ -344,6 +344,12 @@ def years(drawn: Floats) -> str:
     return years_cell(drawn).text
 
 
+def in_percent(drawn: Floats) -> str:
+    """Write a share in percent with its interval, such as 55% (47-63)."""
+    low, middle, high = (100 * float(np.quantile(drawn, at)) for at in (LOWER, 0.5, UPPER))
+    return f"{middle:.0f}% ({low:.0f}-{high:.0f})"
+
+
 def in_ten(drawn: Floats) -> str:
     """Write a share as so many in ten; near none or all, where that says little, in a hundred."""
     low, middle, high = (100 * float(np.quantile(drawn, at)) for at in (LOWER, 0.5, UPPER))

@@ -3,7 +3,7 @@
 import numpy as np
 
 from samples.findings.page_model import Page, Sentence
-from samples.findings.topics.length_limit import plots
+from samples.findings.topics.length_limit import plots, tables
 from samples.findings.topics.length_limit.page import judge_arms
 from samples.findings.topics.length_limit.sentences import (
     could_help,
@@ -39,7 +39,8 @@ def build(query: TopicQuery) -> Page:
             *[_plain(query, known, one) for known, one in firsts],
             *[f"{name}: we cannot tell yet." for name in refused],
         ],
-        plots=[plots.growth(query, found), plots.survivors(query, found)],
+        plots=[plots.growth(query, found), plots.fates(query, found)],
+        tables=[tables.verdicts(query, found)],
         cautions=[
             (
                 "Donated fish are not a random sample of the lake. Natural mortality comes from "

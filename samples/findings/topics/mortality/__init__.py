@@ -8,7 +8,7 @@ TOPIC = Topic(
     slug="deaths",
     title="Mortality",
     place=50,
-    guess=(0.25, 120),
+    guess=(0.15, 80),
     asks=Asks.ALL_SEASONS,
     reads=frozenset({Part.ENTERED}),
 )

@@ -31,6 +31,7 @@ from samples.findings.topics.fishing import (
     natural_tables,
     tag_tables,
 )
+from samples.findings.topics.headline import extremes, in_group
 from samples.findings.topics.intervals import calibration
 from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
 
@@ -48,6 +49,7 @@ def build(query: TopicQuery) -> Page:
     compared, disagree = compared_tables(query, found)
     return Page(
         title=title,
+        answer=_answer(query, found),
         summary=[_lead(one) for one in found],
         warnings=[*disagree, *_warnings(query, found)],
         plots=[_plot(query, found)],
@@ -118,6 +120,20 @@ def _lead(one: Died) -> str:
     )
 
 
+def _answer(query: TopicQuery, found: list[Died]) -> str:
+    """Return the largest and the smallest share that dies each year."""
+    dying = {one.name: 100 * one.curve.annual_mortality for one in found}
+    said = [
+        f"{dying[name]:.0f}% {in_group(query, name)}" for name in dict.fromkeys(extremes(dying))
+    ]
+    return f"Fish that die each year: {', '.join(said)}"
+
+
+def _head(one: Died) -> tuple[str, str]:
+    low, high = one.interval
+    return f"Z {one.curve.z:.2f}", "" if one.one_trip else f"({low:.2f}-{high:.2f})"
+
+
 def _warnings(query: TopicQuery, found: list[Died]) -> list[Sentence]:
     said = query.pooled()
     for one in found:
@@ -172,7 +188,11 @@ def _plot(query: TopicQuery, found: list[Died]) -> Plot:
                     ),
                     Series("line", line, fitted, name="estimate"),
                 ],
-                note=f"Z {one.curve.z:.2f}",
+                note=f"n = {one.curve.aged}",
+                answer=_head(one)[0],
+                interval=_head(one)[1],
+                foot=f"{100 * one.curve.annual_mortality:.0f}% die each year",
+                says=_lead(one),
             )
         )
     return Plot(

@@ -8,7 +8,7 @@ TOPIC = Topic(
     slug="readers",
     title="Reader agreement",
     place=40,
-    guess=(0.07, 10),
+    guess=(0.03, 16),
     reads=frozenset({Part.PAIRS}),
     is_of_one_species=True,
 )

@@ -45,6 +45,7 @@ def build(query: TopicQuery) -> Page:
         )
     return Page(
         title=title,
+        answer=_answer(*found[0]),
         summary=[_lead(names, one) for names, one in found],
         plots=[_plot(names, one) for names, one in found],
         tables=[
@@ -73,6 +74,10 @@ def _lead(names: Names, one: Agreement) -> str:
     )
 
 
+def _answer(names: Names, one: Agreement) -> str:
+    return f"{names[0]} and {names[1]} agree on {one.exact:.0f}% of {one.n} fish"
+
+
 def _plot(names: Names, one: Agreement) -> Plot:
     ages = [float(row.age) for row in one.by_age]
     means = [row.mean for row in one.by_age]
@@ -90,7 +95,16 @@ def _plot(names: Names, one: Agreement) -> Plot:
     ]
     return Plot(
         name=f"{names[1]} against {names[0]}",
-        panels=[Panel(f"{names[1]} against {names[0]}", series, note=f"{one.n} fish")],
+        panels=[
+            Panel(
+                f"{names[1]} against {names[0]}",
+                series,
+                note=f"n = {one.n}",
+                answer=f"{one.exact:.0f}% alike",
+                interval=f"(CV {one.cv:.1f}%)",
+                says=_lead(names, one),
+            )
+        ],
         x_label=f"Age by {names[0]}, years",
         y_label=f"Mean age by {names[1]}, years",
         alt=f"Mean age by {names[1]} at each age by {names[0]}. {one.symmetry[0].meaning}",

@@ -7,5 +7,5 @@ TOPIC = Topic(
     slug="sizes",
     title="Size structure",
     place=70,
-    guess=(0.35, 15),
+    guess=(0.02, 9),
 )

@@ -16,6 +16,7 @@ from samples.findings.page_model import (
     interval,
 )
 from samples.findings.topics.account import Account
+from samples.findings.topics.headline import extremes, in_group
 from samples.findings.topics.query import FishGroup, TopicQuery
 from samples.findings.topics.size_structure.analyse import (
     NoNetFish,
@@ -54,8 +55,9 @@ def build(query: TopicQuery) -> Page:
     leads = [_lead(query, stock, one) for stock, one in found]
     return Page(
         title=title,
+        answer=_answer(query, found),
         summary=leads or refused,
-        plots=[*_psd_plot(found), _plot(query)],
+        plots=[*_psd_plot(query, found), _plot(query)],
         tables=[*_table(query, found), *condition],
         left_out=[*refused, *_account(query, found).sentences(), *not_weighed],
         cautions=[
@@ -101,7 +103,23 @@ def _lead(query: TopicQuery, group: FishGroup, one: SizeStructure) -> str:
     )
 
 
-def _psd_plot(found: list[tuple[FishGroup, SizeStructure]]) -> list[Plot]:
+def _answer(query: TopicQuery, found: list[tuple[FishGroup, SizeStructure]]) -> str:
+    """Return the largest and the smallest PSD."""
+    psd = {group.name: one.over[0].percent for group, one in found if one.stock >= FEWEST_TO_TELL}
+    if not psd:
+        return ""
+    said = [f"{psd[name]:.0f} {in_group(query, name)}" for name in dict.fromkeys(extremes(psd))]
+    return f"PSD: {', '.join(said)}"
+
+
+def _head(one: SizeStructure) -> tuple[str, str]:
+    share = one.over[0]
+    if one.stock < FEWEST_TO_TELL:
+        return f"{share.fish} of {one.stock} fish", "quality or longer"
+    return f"PSD {share.percent:.0f}", f"({share.lower:.0f}-{share.upper:.0f})"
+
+
+def _psd_plot(query: TopicQuery, found: list[tuple[FishGroup, SizeStructure]]) -> list[Plot]:
     """Draw PSD, PSD-P, PSD-M and PSD-T of each group with their intervals."""
     panels = [
         Panel(
@@ -116,7 +134,10 @@ def _psd_plot(found: list[tuple[FishGroup, SizeStructure]]) -> list[Plot]:
                     name="share of the stock-length fish",
                 )
             ],
-            note=f"{one.stock} stock-length fish",
+            note=f"n = {one.stock}",
+            answer=_head(one)[0],
+            interval=_head(one)[1],
+            says=_lead(query, stock, one),
         )
         for stock, one in found
     ]
@@ -130,9 +151,10 @@ def _psd_plot(found: list[tuple[FishGroup, SizeStructure]]) -> list[Plot]:
             y_label="Share of stock-length fish, %",
             alt="PSD with its intervals, one panel a group; the table has every figure.",
             caption="Share of the stock-length net fish that are as long as each category, with "
-            "Wilson's 95% CI. 1: quality (PSD), 2: preferred (PSD-P), 3: memorable (PSD-M), 4: "
+            "Wilson's 95% CI. Q: quality (PSD), P: preferred (PSD-P), M: memorable (PSD-M), T: "
             "trophy (PSD-T).",
             whole_x=True,
+            x_names={1: "Q", 2: "P", 3: "M", 4: "T"},
         )
     ]
 
@@ -149,7 +171,7 @@ def _plot(query: TopicQuery) -> Plot:
         counts = np.bincount(query.bin_of(caught), minlength=edges.size)
         middles = [query.in_unit(float(edge) + query.bin_mm / 2) for edge in edges]
         series = Series("bars", middles, [100 * float(n) / caught.n for n in counts], name="fish")
-        panels.append(Panel(str(method.label), [series], note=f"{caught.n:,} fish"))
+        panels.append(Panel(str(method.label), [series], note=f"n = {caught.n:,}"))
     return Plot(
         name="Lengths by way of capture",
         panels=panels,

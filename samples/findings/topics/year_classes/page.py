@@ -27,6 +27,7 @@ from samples.findings.topics.account import Account
 from samples.findings.topics.age_structures import PICKED_WORDS, as_classes, structure_of
 from samples.findings.topics.ageing_error import error_of
 from samples.findings.topics.catch import catches_of, series_of, year_of
+from samples.findings.topics.headline import and_text
 from samples.findings.topics.intervals import calibration, misread_text
 from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
 from samples.models import Season
@@ -72,6 +73,7 @@ def build(query: TopicQuery) -> Page:
     return Page(
         title=title,
         warnings=misread_text(error.cv) if error else [],
+        answer=_answer(found),
         summary=[*_lead(found), *[finding(one, season=s.name) for s, one in found.shares.items()]],
         plots=[*([_strength_plot(curve)] if curve else []), _plot(found.shares)],
         tables=[
@@ -165,6 +167,19 @@ def _lead(found: Classes) -> list[Sentence]:
     return named or [Sentence("none_differs", "No year class differs clearly from the average.")]
 
 
+def _answer(found: Classes) -> str:
+    """Name the strong and the weak classes."""
+    if found.curve is None or found.curve.seasons < FEWEST_SEASONS:
+        return ""
+    said = []
+    for rating in NAMED:
+        years = [str(one.year) for one in found.curve.classes if one.strength is rating]
+        if years:
+            plural = "year classes" if len(years) > 1 else "year class"
+            said.append(f"{str(rating).capitalize()} {plural}: {and_text(years)}")
+    return ". ".join(said) or "No year class differs clearly from the average"
+
+
 NAMED = (YearClassRating.STRONG, YearClassRating.WEAK)
 
 
@@ -188,7 +203,7 @@ def _strength_plot(curve: CatchCurve) -> Plot:
     )
     return Plot(
         name="Year-class strength",
-        panels=[Panel("All seasons together", [series], [Mark(1.0, "average")])],
+        panels=[Panel("All seasons together", [series], [Mark(1.0, "average", tick="1")])],
         x_label="Year of hatching",
         y_label="Times the average year class",
         alt="Strength of each year class against the average; the table has every figure.",
@@ -249,8 +264,12 @@ def _plot(shares: dict[Season, list[ShareOfClass]]) -> Plot:
                     name="share of the measured fish",
                 )
             ],
+            answer=f"{largest.year_class}: {100 * largest.share:.0f}%",
+            interval=f"({100 * largest.lower:.0f}-{100 * largest.upper:.0f})",
+            says=finding(found, season=season.name),
         )
         for season, found in shares.items()
+        for largest in [max(found, key=lambda one: one.share)]
     ]
     return Plot(
         name="Year classes by season",
