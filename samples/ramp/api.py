@@ -130,10 +130,9 @@ class AnyPhoto(BaseParser):
 
     media_type = "image/*"
 
-    def parse(self, stream: Any, media_type: Any = None, parser_context: Any = None) -> bytes:
+    def parse(self, stream: Any, media_type: Any = None, parser_context: Any = None) -> Any:
         del media_type, parser_context
-        data: bytes = stream.read(services.MOST_PHOTO_BYTES + 1)
-        return data
+        return stream.read(services.MOST_PHOTO_BYTES + 1)
 
 
 class PhotoView(APIView):
@@ -159,7 +158,8 @@ class PhotoView(APIView):
         if fish is None:
             return Response({"detail": "This fish is not on record yet."}, status=404)
         phone = request.auth if isinstance(request.auth, Phone) else None
-        data = request.data if isinstance(request.data, bytes) else b""
+        sent: Any = request.data
+        data = sent if isinstance(sent, bytes) else b""
         try:
             is_new = services.keep_photo(
                 fish, data, sha256=sha256, author=sender(request), phone=phone, now=timezone.now()

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from samples.models import Fish, Vial
+from samples.models import Fish, Season, Vial
 from samples.ramp.entry import read
 from tests.ramp import entries
 from tests.ramp.test_api import phone_of, send
@@ -149,5 +149,5 @@ def test_a_phone_is_told_permit_limit_and_office_to_keep(guide, permit):
     [season] = lake["seasons"]
 
     assert "26-114" in season["permit"]
-    assert season["possession"] == "15 crappie a day, 30 in possession"
+    assert season["possession"] == Season.objects.get().possession_reminder
     assert (lake["office_phone"], lake["office_address"]) == ("605-555-0142", "12 Dock Road")

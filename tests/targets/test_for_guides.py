@@ -14,6 +14,12 @@ from tests.ramp.test_api import phone_of
 from tests.targets.pages import want
 
 TODAY = date(2026, 5, 6)
+COLUMNS = [LengthBin(place, INCH, LengthUnit.INCH) for place in range(6, 13)]
+
+
+def said(first, last):
+    """Return how lengths from one inch bin to another are said where 6 to 12 in are wanted."""
+    return lengths_in_words(COLUMNS, range(first - 6, last - 5))
 
 
 @pytest.fixture
@@ -36,10 +42,10 @@ def test_lengths_that_follow_one_another_are_said_together(lake, wanted, party, 
     [white_crappie] = in_arm(lake, "Brindle")
 
     assert white_crappie["needed"] == [
-        {"lengths": "Under 8 in", "more": 2},
-        {"lengths": "11 in and up", "more": 4},
+        {"lengths": said(6, 7), "more": 2},
+        {"lengths": said(11, 12), "more": 4},
     ]
-    assert white_crappie["enough"] == ["8 to 10.9 in"]
+    assert white_crappie["enough"] == [said(8, 10)]
 
 
 def test_a_fish_in_hand_is_asked_for_no_more(lake, wanted, party, white):
@@ -47,13 +53,13 @@ def test_a_fish_in_hand_is_asked_for_no_more(lake, wanted, party, white):
 
     [white_crappie] = in_arm(lake, "Brindle")
 
-    assert white_crappie["needed"] == [{"lengths": "7 in and up", "more": 8}]
+    assert white_crappie["needed"] == [{"lengths": said(7, 12), "more": 8}]
 
 
 def test_another_arm_is_asked_for_what_any_arm_may_give(lake, wanted):
     [white_crappie] = in_arm(lake, "Hobbin")
 
-    assert white_crappie["needed"] == [{"lengths": "12 in and up", "more": 2}]
+    assert white_crappie["needed"] == [{"lengths": said(12, 12), "more": 2}]
 
 
 def test_nothing_is_asked_for_without_targets_or_outside_the_season(lake, season, wanted):
@@ -63,21 +69,6 @@ def test_nothing_is_asked_for_without_targets_or_outside_the_season(lake, season
     assert needed_at(lake, after) == []
     season.targets.all().delete()
     assert needed_at(lake, TODAY) == []
-
-
-@pytest.mark.parametrize(
-    ("places", "run", "words"),
-    [
-        ((6, 7, 8), [0], "Under 7 in"),
-        ((6, 7, 8), [2], "8 in and up"),
-        ((6, 7, 8), [1], "7 to 7.9 in"),
-        ((6, 7, 8), [0, 1, 2], "6 to 8.9 in"),
-    ],
-)
-def test_words_of_a_run_of_bins(places, run, words):
-    columns = [LengthBin(place, INCH, LengthUnit.INCH) for place in places]
-
-    assert lengths_in_words(columns, run) == words
 
 
 def test_a_phone_is_told_for_the_lakes_of_its_person_alone(lake, other_lake, guide, wanted):

@@ -6,7 +6,10 @@ import pytest
 
 from samples.models import Lake, Progress, Season, Target
 from samples.targets.presenters import sentences
+from samples.targets.presenters.for_guides import lengths_in_words
+from samples.targets.rules import LengthBin
 from samples.targets.services import propose_targets
+from samples.units import LengthUnit
 from tests.people import make_person
 from tests.shown import error_codes
 from tests.targets.fish import INCH, make_fish
@@ -205,3 +208,18 @@ class TestTargets:
         assert "10.0-10.9 in, Brindle: give a" in many
         assert "the arms&#x27; floors add up to 4" in floors
         assert "1 target was set for other bins" in text(page("targets"))
+
+
+@pytest.mark.parametrize(
+    ("places", "run", "words"),
+    [
+        ((6, 7, 8), [0], "Under 7 in"),
+        ((6, 7, 8), [2], "8 in and up"),
+        ((6, 7, 8), [1], "7 to 7.9 in"),
+        ((6, 7, 8), [0, 1, 2], "6 to 8.9 in"),
+    ],
+)
+def test_words_of_a_run_of_bins(places, run, words):
+    columns = [LengthBin(place, INCH, LengthUnit.INCH) for place in places]
+
+    assert lengths_in_words(columns, run) == words

@@ -1,5 +1,7 @@
 """How old was my fish? For anybody with a slip: the one page of fish without a sign-in."""
 
+from typing import Any
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -22,7 +24,8 @@ MOST_OF_ALL = 1_000
 def how_old(request: HttpRequest) -> HttpResponse:
     """Tell species, length and age of the fish of a slip, and nothing else."""
     form = forms.SlipForm(request.POST if request.method == "POST" else None)
-    status, context = 200, {"form": form}
+    status = 200
+    context: dict[str, Any] = {"form": form}
     if request.method == "POST" and form.is_valid():
         number, word = form.cleaned_data["number"], form.cleaned_data["word"]
         if _may_try(request, form.digits):
