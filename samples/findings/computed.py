@@ -5,7 +5,6 @@ the data that it was asked of.
 """
 
 import time
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, TypeAlias
@@ -106,7 +105,13 @@ def _read_question(
     lake_id: int, topic: Topic, data: Words, today: date, lake: Lake | None = None
 ) -> "tuple[ChoiceForm, Question | None]":
     revision = read_revision(lake_id)
-    options = _options(lake_id, today, revision, lake)
+    options = _kept_options(lake_id, today, revision, lake)
+    return _ask(topic, data, options, today, revision)
+
+
+def _ask(
+    topic: Topic, data: Words, options: "FindingsOptions", today: date, revision: str
+) -> "tuple[ChoiceForm, Question | None]":
     form = _form(topic, data, options)
     choice = form.choice()
     if choice is None:
@@ -117,7 +122,7 @@ def _read_question(
     return form, Question(options.lake, topic, form, choice, options, today, revision)
 
 
-def _options(lake_id: int, today: date, revision: str, lake: Lake | None) -> "FindingsOptions":
+def _kept_options(lake_id: int, today: date, revision: str, lake: Lake | None) -> "FindingsOptions":
     """Return what there is to choose from; it is kept as long as the data stand."""
     from samples.findings import queries
 
@@ -137,7 +142,7 @@ def find_answer(question: Question, *, now: datetime, again: bool = False) -> An
     size = question.count()
     cost = expected_cost(question.topic, question.key, size)
     if cost.fits_on_page:
-        return Answer(_make_and_save(lambda: _as_data_stand(question))[1])
+        return Answer(_make_and_save(question)[1])
     answer = _request(
         FINDING, question.key, question, {}, expected_s=cost.seconds, now=now, again=again
     )
@@ -183,19 +188,17 @@ def _request(
     return Answer(None, computation, earlier=result)
 
 
-def make_finding(
-    ask: Callable[[], Question], progress: Progress | None = None
-) -> tuple[Question, Finding]:
+def make_finding(question: Question, progress: Progress | None = None) -> tuple[Question, Finding]:
     """Work a finding out; return it with the question that it answers.
 
     Everything is read before anything is worked out, and of one state of the database: that in
-    which ``ask`` asks the question.
+    which the question is asked anew if the data changed.
     """
     from samples.findings import queries
 
     begun = time.thread_time()
     with queries.snapshot():
-        question = ask()
+        question = _as_data_stand(question)
         query = _load(question)
     _tell(progress, 10, "Estimating")
     page = question.topic.build(query)
@@ -216,17 +219,23 @@ def _load(question: Question) -> "TopicQuery":
 
 
 def _as_data_stand(question: Question) -> Question:
-    """Ask anew if the data changed since; as it was, if its choice is not there any more."""
-    if read_revision(question.lake.pk) == question.revision:
+    """Ask anew if the data changed since; as it was, if its choice is not there any more.
+
+    Nothing is kept, nor looked for among what is kept: that may write, and in a snapshot is none.
+    """
+    from samples.findings import queries
+
+    revision = read_revision(question.lake.pk)
+    if revision == question.revision:
         return question
-    words, today = question.form.given, question.today
-    _, again = _read_question(question.lake.pk, question.topic, words, today)
+    options = queries.options_of(Lake.objects.get(pk=question.lake.pk), question.today)
+    _, again = _ask(question.topic, question.form.given, options, question.today, revision)
     return again or question
 
 
 def compute_finding(arguments: dict[str, Any], progress: Progress) -> tuple[str, Finding]:
     """Work a finding out beside the page; return it with the revision of its data."""
-    question, finding = make_finding(lambda: _question_from(arguments), progress)
+    question, finding = make_finding(_question_from(arguments), progress)
     return question.revision, finding
 
 
@@ -237,16 +246,16 @@ def compute_figure(arguments: dict[str, Any], progress: Progress) -> tuple[str, 
     question = _question_from(arguments)
     finding: Finding | None = load_result(question.finding_key)
     if finding is None:
-        question, finding = _make_and_save(lambda: _as_data_stand(question), progress)
+        question, finding = _make_and_save(question, progress)
     plot = finding.page.plots[arguments["place"]]
     drawn = as_png(plot) if arguments["ending"] == "png" else as_svg(plot)
     return question.revision, drawn
 
 
 def _make_and_save(
-    ask: Callable[[], Question], progress: Progress | None = None
+    question: Question, progress: Progress | None = None
 ) -> tuple[Question, Finding]:
-    question, finding = make_finding(ask, progress)
+    question, finding = make_finding(question, progress)
     save_result(question.finding_key, finding)
     return question, finding
 

@@ -20,7 +20,7 @@ def bass(db):
     )
 
 
-GOOD = """Species,Length (in),Sex,Arm,Date,Age,Note
+GOOD = """Species,Length (in),Sex,Arm,Date,Age,Weather
 White crappie,9.4,F,Brindle,2026-05-06,3,
 Black crappie,10.1,male,Cutbank,6 May 2026,,seen by two
 White crappie,8.0,,Brindle,2026-05-06,2,
@@ -33,7 +33,7 @@ class TestImport:
 
         report = said.report
         assert (report.rows, report.logged, report.parties, report.ages) == (3, 3, 2, 2)
-        assert report.not_used == ("Note",)
+        assert report.not_used == ("Weather",)
         assert not said.was_refused
         assert not Fish.objects.exists()
         assert not Party.objects.exists()

@@ -18,7 +18,7 @@ class TestFish:
 
         assert "3 rows read for Lake Orrinbeck." in shown
         assert "Would write: 3 fish in 2 trips, 2 ages as given" in shown
-        assert "Columns not used: Note." in shown
+        assert "Columns not used: Weather." in shown
         assert "(a new lake)" in new
         assert "Written: 0 fish" in again
         assert "3 were there already." in again

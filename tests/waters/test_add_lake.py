@@ -1,9 +1,12 @@
 """A lake added in the browser: by the administrator alone, with what it starts from."""
 
+import re
+
 import pytest
 
 from samples.models import Lake, LakeSpecies, Membership, Printer, Regulation, Target, User, Vial
 from samples.waters import services
+from samples.waters.forms import AddLake
 from samples.waters.rules import CopiedPart
 from tests.people import INCH, NOW
 from tests.shown import error_codes
@@ -40,6 +43,7 @@ def typed(administrator, **others):
     return {
         "name": "Quill Lake",
         "length_unit": "in",
+        "weight_unit": "lb_oz",
         "time_zone": "America/Chicago",
         "biologist": administrator.pk,
         **others,
@@ -64,6 +68,24 @@ def test_the_first_lake_of_an_installation(desk, administrator):
     ]
     assert set(lake.lake_species.values_list("bin_width_hundredths_mm", flat=True)) == {INCH}
     assert Membership.objects.get().person == administrator
+
+
+def test_everything_that_must_be_given_is_asked_for(desk):
+    page = desk.get(ADDRESS).content.decode()
+
+    asked = set(re.findall(r'name="(\w+)"', page))
+    assert {name for name, field in AddLake.base_fields.items() if field.required} <= asked
+
+
+def test_a_new_lake_has_its_weight_unit_and_its_office(desk, administrator):
+    desk.post(ADDRESS, typed(administrator, office_phone="605-555-0142"))
+
+    lake = Lake.objects.get()
+    assert (lake.weight_unit, lake.office_phone, lake.office_address) == (
+        "lb_oz",
+        "605-555-0142",
+        "",
+    )
 
 
 def test_bins_of_a_lake_in_millimeters_can_be_named(desk, administrator):

@@ -124,7 +124,7 @@ class AddLake(EditLake):
 
     @property
     def of_the_lake(self) -> list[BoundField]:
-        return [self[name] for name in ("name", "length_unit", "time_zone", "biologist")]
+        return [self[name] for name in self.fields if name not in ("copy_from", "parts", "species")]
 
     def clean(self) -> None:
         if self.cleaned_data.get("copy_from") and self.cleaned_data.get("parts") == []:

@@ -99,12 +99,24 @@ def add_lake(
     start: StartingPoint = StartingPoint(),
     biologist: User | None = None,
     actor: User | None = None,
+    weight_unit: str = "",
+    office_phone: str = "",
+    office_address: str = "",
 ) -> LakeAdded:
     """Add a lake with one arm, "Whole lake", a season that has begun, and its biologist.
 
     :raises ChangeRefused: if another lake has this name
     """
-    lake = _make_lake(name, length_unit, time_zone)
+    lake = _make_lake(
+        Lake(
+            name=name,
+            length_unit=length_unit,
+            weight_unit=weight_unit or Lake.WeightUnit.GRAM,
+            time_zone=time_zone,
+            office_phone=office_phone,
+            office_address=office_address,
+        )
+    )
     Arm.objects.create(lake=lake, name="Whole lake", whole_lake=True)
     _add_first_season(lake, start.source, local_day(now, time_zone))
     if biologist is not None:
@@ -117,17 +129,17 @@ def add_lake(
     return LakeAdded(lake, copied, add_listed_species(lake, start.species))
 
 
-def _make_lake(name: str, length_unit: str, time_zone: str) -> Lake:
-    """Make the row of a new lake. Of two who add it at the same moment, one is refused."""
-    if Lake.objects.filter(name__iexact=name).exists():
-        raise _name_taken(name)
+def _make_lake(lake: Lake) -> Lake:
+    """Save a new lake. Of two who add it at the same moment, one is refused."""
+    if Lake.objects.filter(name__iexact=lake.name).exists():
+        raise _name_taken(lake.name)
+    lake.slug = free_slug(lake.name)
     try:
         with atomic_with_revision():
-            return Lake.objects.create(
-                name=name, slug=free_slug(name), length_unit=length_unit, time_zone=time_zone
-            )
+            lake.save(force_insert=True)
     except IntegrityError:
-        raise _name_taken(name) from None
+        raise _name_taken(lake.name) from None
+    return lake
 
 
 def _name_taken(name: str) -> ChangeRefused:

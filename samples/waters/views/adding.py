@@ -35,7 +35,10 @@ def add_lake(request: SignedInRequest) -> HttpResponse:
         added = services.add_lake(
             name=cleaned_data["name"],
             length_unit=cleaned_data["length_unit"],
+            weight_unit=cleaned_data["weight_unit"],
             time_zone=cleaned_data["time_zone"],
+            office_phone=cleaned_data["office_phone"],
+            office_address=cleaned_data["office_address"],
             biologist=cleaned_data["biologist"],
             start=services.StartingPoint(
                 source=cleaned_data["copy_from"],
