@@ -7,10 +7,12 @@ from playwright.sync_api import Page
 # Two links called the same lead to the same place, two buttons called the same do the same. What
 # a list repeats says of what: "Up: Brindle". The way around is left out: it is a list of its own.
 NAMES_ALIKE = r"""() => {
+  const labels = node => node.getAttribute('aria-labelledby')?.split(' ')
+    .map(id => document.getElementById(id)?.textContent).join(' ');
   const spoken = node => {
     if (node.nodeType === 3) return node.data;
     if (node.nodeType !== 1 || node.getAttribute('aria-hidden') === 'true') return '';
-    const label = node.getAttribute('aria-label');
+    const label = node.getAttribute('aria-label') ?? labels(node);
     return label ?? node.getAttribute('alt') ?? [...node.childNodes].map(spoken).join('');
   };
   const place = el => el.tagName === 'A' ? el.href
@@ -43,8 +45,8 @@ SMALL_TARGETS = r"""() => {
     const hit = el.matches('[type=radio], [type=checkbox]') ? el.closest('label') ?? el : el;
     const { width, height } = hit.getBoundingClientRect();
     if (!sentence && width && (width < 23.9 || height < 23.9))
-      bad.push(`${Math.round(width)} x ${Math.round(height)} px: ${el.textContent.trim().slice(0, 30)
-        || el.name}`);
+      bad.push(`${Math.round(width)} x ${Math.round(height)} px: `
+        + (el.textContent.trim().slice(0, 30) || el.name));
   }
   return bad;
 }"""
@@ -55,6 +57,15 @@ IDLE_REGIONS = r"""() => [...document.querySelectorAll('[tabindex="0"]:not(a, bu
     && el.scrollHeight <= el.clientHeight)
   .map(el => `takes the focus and does not scroll: ${el.className} `
     + (el.getAttribute('aria-label') ?? el.getAttribute('aria-labelledby')))"""
+
+# One alert is heard at a time; what is wrong with a choice is said of the group it belongs to.
+ALERTS = r"""() => {
+  const alerts = [...document.querySelectorAll('[role=alert]')].filter(el => el.checkVisibility());
+  const bad = alerts.length > 1 ? [`${alerts.length} alerts at once`] : [];
+  for (const group of document.querySelectorAll('.choice-wrong:not([aria-describedby])'))
+    bad.push(`an error that is not of its group: ${group.textContent.trim().slice(0, 30)}`);
+  return bad;
+}"""
 
 # Nothing lies over whatever has the focus. What is larger than half the window may lie under a
 # bar in part.
@@ -93,7 +104,7 @@ CUT_WORDS = r"""() => {
     bad.push(`scrolls sideways by ${wide} px: ${who}`);
   }
   for (const el of document.querySelectorAll('body *')) {
-    if (el.closest('.unseen, svg, .state') || !el.checkVisibility()) continue;
+    if (el.closest('.unseen, svg, .state, input') || !el.checkVisibility()) continue;
     const look = getComputedStyle(el);
     const cuts = ['hidden', 'clip'];
     if (cuts.includes(look.overflowX) && el.scrollWidth > el.clientWidth + 1
@@ -106,17 +117,17 @@ CUT_WORDS = r"""() => {
 # 1280 by 1024 pixels at 400 %: WCAG 2.2, 1.4.10.
 AT_400_PERCENT: Any = {"width": 320, "height": 256}
 # Text alone at 200 %, and the distances of WCAG 2.2, 1.4.4 and 1.4.12.
-LARGE_TEXT = "document.documentElement.style.fontSize = '200%'"
-WIDE_TEXT = """document.documentElement.style.fontSize = '';
-  document.body.style.letterSpacing = '0.12em'; document.body.style.wordSpacing = '0.16em';
-  document.body.style.lineHeight = '1.5'"""
-AS_BEFORE = """document.documentElement.style.fontSize = '';
-  for (const name of ['letterSpacing', 'wordSpacing', 'lineHeight']) document.body.style[name] = ''"""
+LARGE_TEXT: Any = {"fontSizes": {"standard": 32, "fixed": 26}}
+USUAL_TEXT: Any = {"fontSizes": {"standard": 16, "fixed": 13}}
+FAR_APART = """Object.assign(document.body.style,
+  {letterSpacing: '0.12em', wordSpacing: '0.16em', lineHeight: '1.5'})"""
+AS_BEFORE = """Object.assign(document.body.style,
+  {letterSpacing: '', wordSpacing: '', lineHeight: ''})"""
 
 
 def faults_in_reach(page: Page) -> list[str]:
     """Return what keeps the open page from a keyboard, an ear or a finger."""
-    checks = (NAMES_ALIKE, SMALL_TARGETS, IDLE_REGIONS, HIDDEN_FOCUS)
+    checks = (NAMES_ALIKE, SMALL_TARGETS, IDLE_REGIONS, ALERTS, HIDDEN_FOCUS)
     return [fault for check in checks for fault in page.evaluate(check)]
 
 
@@ -128,8 +139,13 @@ def faults_when_large(page: Page) -> list[str]:
     found = [f"at 400 %: {fault}" for fault in page.evaluate(CUT_WORDS)]
     found += [f"at 400 %: {fault}" for fault in page.evaluate(HIDDEN_FOCUS)]
     page.set_viewport_size(before)
-    for name, script in {"text at 200 %": LARGE_TEXT, "letters apart": WIDE_TEXT}.items():
-        page.evaluate(script)
-        found += [f"{name}: {fault}" for fault in page.evaluate(CUT_WORDS)]
+    page.evaluate(FAR_APART)
+    found += [f"letters apart: {fault}" for fault in page.evaluate(CUT_WORDS)]
     page.evaluate(AS_BEFORE)
+    debugger = page.context.new_cdp_session(page)
+    debugger.send("Page.setFontSizes", LARGE_TEXT)
+    assert page.evaluate("getComputedStyle(document.documentElement).fontSize") == "32px"
+    found += [f"text at 200 %: {fault}" for fault in page.evaluate(CUT_WORDS)]
+    debugger.send("Page.setFontSizes", USUAL_TEXT)
+    debugger.detach()
     return found
