@@ -14,6 +14,8 @@ let standing; // what was saved last, as long as it can be taken back
 // `passing`: nothing was saved by it, so what was saved before can be taken back once it is read.
 export function say(words, { more, action, passing = false } = {}) {
   saidAt = Date.now();
+  // Read aloud is what happened: not what stands there meanwhile, and not the button.
+  byId("told").textContent = [words, more].filter(Boolean).join(". ");
   if (words === "") return showStanding();
   said = true;
   if (!passing) standing = action && [words, more, action];
