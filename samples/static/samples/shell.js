@@ -36,3 +36,8 @@ for (const here of document.querySelectorAll(".shell-pages [aria-current]")) {
   const row = here.closest(".shell-pages");
   row.scrollLeft += here.getBoundingClientRect().left - row.clientWidth / 2 + here.offsetWidth / 2;
 }
+
+// A page of which a sliver shows at the edge is not scrolled into sight by the browser.
+for (const row of document.querySelectorAll(".shell-pages")) {
+  row.addEventListener("focusin", ({ target }) => target.scrollIntoView({ block: "nearest", inline: "center" }));
+}
