@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import Page
 
 from tests.chromium import barriers, contrast_missing
+from tests.journeys.reach import faults_in_reach
 
 CHECKS = r"""width => {
   const bad = [];
@@ -69,7 +70,9 @@ RINGS = r"""() => {
   for (const el of document.querySelectorAll(stops)) {
     el.focus();
     if (document.activeElement !== el) continue;
-    const shown = [el, el.closest('.box'), el.closest('label'), el.nextElementSibling]
+    // The box is the ring of the field in it; a button beside that field has its own.
+    const box = el.matches('button, a') ? null : el.closest('.box');
+    const shown = [el, box, el.closest('label'), el.nextElementSibling]
       .filter(Boolean).map(one => getComputedStyle(one))
       .some(look => look.outlineStyle !== 'none' && parseFloat(look.outlineWidth) >= 2);
     if (!shown) bad.push(`no focus ring: ${el.outerHTML.slice(0, 80)}`);
@@ -89,7 +92,7 @@ def faults_of(page: Page) -> list[str]:
         # The same page in other colours: nothing but the colours can be wrong anew.
         put_on(page, scheme)
         found += [f"{scheme}: {barrier}" for barrier in contrast_missing(page)]
-    return found + rings_missing(page)
+    return found + rings_missing(page) + faults_in_reach(page)
 
 
 def schemes_of(page: Page) -> list[str]:

@@ -144,4 +144,6 @@ def test_a_row_just_saved_by_the_script_can_be_taken_back(
 
     desk.get_by_text("the reading is taken back").wait_for()
     assert desk.url.endswith(f"?show=unread#row-{vial.number}")
+    # The keyboard goes on in the row that it left.
+    assert row.evaluate("row => row.contains(document.activeElement)")
     assert not Reading.objects.exists()

@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import test from "node:test";
 
 import { NOT_OURS, NO_SIGNAL, SIGNAL } from "../../samples/static/samples/ramp/sender.js";
-import { statusOf } from "../../samples/static/samples/ramp/status.js";
+import { heardOf, statusOf } from "../../samples/static/samples/ramp/status.js";
 
 const KEPT = "Fish stay on this phone.";
 const said = (more) => statusOf({ signedIn: true, linkNeeded: false, signal: SIGNAL, online: true, sending: 0, onPhone: 0, notes: 0, ...more });
@@ -23,4 +23,21 @@ for (const [name, given, gives] of [
   ["before the first answer", { signal: undefined }, ["Connecting.", "Fish are kept on this phone.", false]],
 ]) {
   test(name, () => assert.deepEqual(said(given), gives));
+}
+
+const head = (more) => ({ words: "Online.", more: "All sent.", amiss: false, sending: 0, onPhone: 0, needLook: 0, ...more });
+
+for (const [name, before, now, heard] of [
+  ["the page opens", undefined, head(), ""],
+  ["a fish is on its way", head(), head({ words: "Sending 1.", more: "", sending: 1, onPhone: 1 }), ""],
+  ["it has arrived", head({ words: "Sending 1.", more: "", sending: 1, onPhone: 1 }), head(), "All sent."],
+  ["nothing was on its way", head(), head(), ""],
+  ["one of two has arrived", head({ sending: 2, onPhone: 2 }), head({ sending: 1, onPhone: 1 }), ""],
+  ["one came back", head({ sending: 1, onPhone: 1 }), head({ needLook: 1 }), "1 to fix."],
+  ["it is fixed", head({ needLook: 1 }), head(), ""],
+  ["the signal goes", head(), head({ words: "Offline.", more: KEPT, amiss: true }), `Offline. ${KEPT}`],
+  ["the signal comes back", head({ words: "Offline.", more: KEPT, amiss: true, onPhone: 3 }), head({ words: "Sending 3.", more: "", sending: 3, onPhone: 3 }), "Sending 3."],
+  ["still without signal", head({ words: "Offline.", amiss: true }), head({ words: "Offline.", amiss: true, onPhone: 1 }), ""],
+]) {
+  test(`heard: ${name}`, () => assert.equal(heardOf(before, now), heard));
 }

@@ -4,13 +4,14 @@ import csv
 import io
 import re
 from datetime import date
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from django.urls import reverse
 from django.utils.html import strip_tags
 
 from samples.models import Donor, Fish, Lake, Progress, Season
-from tests.people import make_person
+from tests.people import INCH, make_person
 from tests.shown import error_codes
 from tests.targets.fish import make_fish
 from tests.targets.pages import text, want
@@ -62,7 +63,7 @@ class TestCoverage:
 
         assert answer.status_code == 200
         assert "<h1>1 " in answer.content.decode()
-        assert "1/3 , 2 short, 1 in hand" in text(answer).replace("1/3,", "1/3 ,")
+        assert "Brindle, 10.0 to 10.9 in: 1 of 3 aged, 2 short, 1 in hand" in text(answer)
         row = answer.content.decode().split("<tbody>")[1].split("</tbody>")[0]
         assert re.findall(r'class="ring ring-(\w+)', row) == ["missing", "hand", "aged"]
 
@@ -79,6 +80,41 @@ class TestCoverage:
         assert "1 fish" in text(listed)
         assert "count=logged" in listed.content.decode()
         assert "2 fish" in text(client.get(cell.address.replace("count=aged", "count=logged")))
+
+    def test_a_cell_without_fish_leads_nowhere(self, page, party, white, season, brindle):
+        want(season, white, 10, 3, brindle)
+        want(season, white, 11, 3, brindle)
+        make_fish(party, white, 10.2, progress=Progress.LOGGED)
+
+        answer = page("coverage")
+
+        links = re.findall(r'<a class="cell-face" id="([\w-]+)"', answer.content.decode())
+        assert links == [f"cell-{brindle.pk}-{10 * INCH}"]
+
+    def test_a_cell_whose_fish_do_not_count_yet_leads_to_them(
+        self, page, party, white, season, brindle, client
+    ):
+        want(season, white, 10, 3, brindle)
+        make_fish(party, white, 10.2, progress=Progress.LOGGED)
+
+        cell = page("coverage").context["coverage"].cells[0]
+
+        assert len(client.get(cell.address).context["lines"]) == 1
+
+    @pytest.mark.parametrize("progress", [Progress.LOGGED, Progress.AGED])
+    def test_fish_of_a_cell_lead_back_to_it(self, page, party, white, brindle, client, progress):
+        make_fish(party, white, 10.2, progress=progress)
+        cell = page("coverage", sex="F").context["coverage"].cells[0]
+
+        back = urlsplit(client.get(cell.address).context["coverage_address"])
+
+        assert back.fragment == cell.anchor
+        assert parse_qs(back.query) == {
+            "season": ["2026"],
+            "species": [white.code],
+            "count": ["aged"],
+            "sex": ["F"],
+        }
 
     @pytest.mark.parametrize("count", ["aged", "received", "logged"])
     def test_a_cell_opens_as_many_fish_as_it_counts(self, page, party, white, client, count):

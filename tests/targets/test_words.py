@@ -93,7 +93,7 @@ class TestCells:
 
         told = cell(look(), "Brindle", 10).description
 
-        assert told == "aged, no minimum set, 1 by one reader, 1 with the age as given"
+        assert told == "no minimum set, 1 by one reader, 1 with the age as given"
 
 
 class TestCoverage:

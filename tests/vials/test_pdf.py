@@ -197,6 +197,35 @@ def test_viewers_may_not_scale(stock: LabelStock) -> None:
         assert data.startswith(b"%PDF-1.6")
 
 
+@pytest.mark.parametrize("stock", STOCKS.values(), ids=STOCKS.keys())
+def test_pages_say_their_language_and_what_they_are(stock: LabelStock) -> None:
+    for data in (pdf.labels_pdf(labels(147, 2), stock), pdf.test_page_pdf(stock, NO_NUDGE)):
+        facts = open_pdf(data).get_metadata_dict()
+
+        assert re.search(rb"/Lang\s*\(en-US\)", data)
+        assert facts["Title"]
+        assert stock.page_name in facts["Subject"]
+
+
+def test_outline_leads_to_each_sheet_by_its_numbers() -> None:
+    document = open_pdf(pdf.labels_pdf(labels(601, 120), SHEET, 23))
+
+    found = [(entry.get_title(), entry.get_dest().get_index()) for entry in document.get_toc()]
+
+    written = [
+        re.findall(r"26 \d{4} \d", page.get_textpage().get_text_bounded()) for page in document
+    ]
+    assert found == [(f"{page[0]} to {page[-1]}", at) for at, page in enumerate(written)]
+
+
+def test_labels_are_read_in_the_order_of_their_numbers() -> None:
+    data = pdf.labels_pdf(labels(601, 120), SHEET, 23)
+
+    read_out = re.findall(r"26 (\d{4}) \d", text_of(data, 0) + text_of(data, 1))
+
+    assert read_out == [f"{n:04d}" for n in range(601, 721)]
+
+
 def test_same_labels_give_the_same_bytes() -> None:
     assert pdf.labels_pdf(labels(1, 9), SHEET, 3) == pdf.labels_pdf(labels(1, 9), SHEET, 3)
 

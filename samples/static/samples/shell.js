@@ -1,5 +1,7 @@
 // The way around, made handier: Escape and a click elsewhere close a menu, the slash key goes to
-// the search box, the page at hand is scrolled into sight in its row. All works without this.
+// the search box unless single keys are switched off, the page at hand is scrolled into sight in its row. All works without this.
+
+import { singleKeysAreOn } from "./keys.js";
 
 const folds = () => [...document.querySelectorAll("[data-fold][open]")];
 
@@ -17,7 +19,7 @@ const isTyping = (element) => element.closest?.("input, select, textarea, [conte
 
 document.addEventListener("keydown", (event) => {
   if (event.key !== "/" || event.ctrlKey || event.metaKey || event.altKey) return;
-  if (isTyping(event.target)) return;
+  if (isTyping(event.target) || !singleKeysAreOn()) return;
   event.preventDefault();
   const menu = document.querySelector(".shell-menu");
   if (menu.checkVisibility()) menu.open = true;
@@ -33,4 +35,9 @@ document.addEventListener("click", (event) => {
 for (const here of document.querySelectorAll(".shell-pages [aria-current]")) {
   const row = here.closest(".shell-pages");
   row.scrollLeft += here.getBoundingClientRect().left - row.clientWidth / 2 + here.offsetWidth / 2;
+}
+
+// A page of which a sliver shows at the edge is not scrolled into sight by the browser.
+for (const row of document.querySelectorAll(".shell-pages")) {
+  row.addEventListener("focusin", ({ target }) => target.scrollIntoView({ block: "nearest", inline: "center" }));
 }

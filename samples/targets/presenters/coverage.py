@@ -23,10 +23,15 @@ class DonorShare:
         return round(100 * self.fish / self.of)
 
 
+def cell_anchor(arm_id: int, from_hundredths: int) -> str:
+    return f"cell-{arm_id}-{from_hundredths}"
+
+
 @dataclass(frozen=True, slots=True)
 class Cell:
     """One arm and bin as it is drawn."""
 
+    arm_id: int
     arm: str
     column: LengthBin
     tally: Tally
@@ -63,17 +68,33 @@ class Cell:
         return " ".join(letter for letter, _ in self.notes)
 
     @property
+    def anchor(self) -> str:
+        """Return the id of the cell on its page, to come back to."""
+        return cell_anchor(self.arm_id, self.column.from_hundredths)
+
+    @property
+    def has_fish(self) -> bool:
+        """Return whether there is a fish to list."""
+        return bool(self.tally.at_least(Progress.LOGGED))
+
+    @property
+    def spoken(self) -> str:
+        """Return the whole cell as it is said where no table is seen."""
+        wanted = f" of {self.need.wanted}" if self.need is not None else ""
+        place = f"{self.arm}, {self.column.name.replace('-', ' to ')}"
+        return f"{place}: {self.counted}{wanted} {self.verb}, {self.description}"
+
+    @property
     def description(self) -> str:
         """Return in words what the mark shows."""
         found = []
         if self.need is not None and not self.need.short:
             found.append("enough")
         elif self.need is not None:
-            found += [f"none {self.verb}"] if not self.counted else []
             found.append(f"{self.need.short} short")
             found += [f"{self.need.in_hand} in hand"] if self.need.in_hand else []
         else:
-            found.append(f"{self.verb}, no minimum set")
+            found.append("no minimum set")
         return ", ".join([*found, *(words for _, words in self.notes)])
 
 

@@ -26,7 +26,7 @@ from samples.targets.queries.counts import (
     largest_donor,
     tallies,
 )
-from samples.targets.rules import FEWEST_FOR_A_SHARE, BinNeed, LengthBin, LengthSample, Need
+from samples.targets.rules import FEWEST_FOR_A_SHARE, BinNeed, Count, LengthBin, LengthSample, Need
 
 # Wider than this, empty bins between those that hold something are left out.
 MOST_COLUMNS_WITH_GAPS = 20
@@ -192,15 +192,15 @@ class Layout:
         self.level = FROM[selection.count]
         floors = [n for (arm, _), n in wanted.items() if arm is not None]
         self.most_wanted = max(floors, default=0)
-        self.address = _address_base(selection)
+        self.address = _address_base(selection, selection.count)
+        self.address_of_logged = _address_base(selection, Count.LOGGED)
         # Worked out once for each column, not for each cell.
         self.lengths = [f"&from={one.from_text}&below={one.below_text}" for one in columns]
 
     def row(self, arm: Arm) -> ArmRow:
         pk, name = arm.pk, arm.name
-        start = f"{self.address}&arm={pk}"
         cells = [
-            self.cell(pk, name, column, start + lengths)
+            self.cell(pk, name, column, lengths)
             for column, lengths in zip(self.columns, self.lengths, strict=True)
         ]
         n = sum(cell.counted for cell in cells)
@@ -210,18 +210,20 @@ class Layout:
         total = Sum(n, _added([cell.need for cell in cells]))
         return ArmRow(arm, cells, total, self.share(n, by_donor))
 
-    def cell(self, arm: int, name: str, column: LengthBin, address: str) -> Cell:
+    def cell(self, arm: int, name: str, column: LengthBin, lengths: str) -> Cell:
         key = (arm, column.place)
         tally = self.counted.get(key, NOTHING)
         n = tally.at_least(self.level)
+        # Where none counts yet, the list is of those that are logged.
+        address = f"{self.address if n else self.address_of_logged}&arm={arm}{lengths}"
         floor = self.wanted.get(key)
         share = self.share(n, tally.by_donor)
         count = self.choice.count
         if floor is None:
-            return Cell(name, column, tally, n, None, (), share, address, count)
+            return Cell(arm, name, column, tally, n, None, (), share, address, count)
         need = Need(floor, n, tally.waiting(self.level))
         stone = rings(floor, n, need.in_hand, self.most_wanted)
-        return Cell(name, column, tally, n, need, stone, share, address, count)
+        return Cell(arm, name, column, tally, n, need, stone, share, address, count)
 
     def all_arms(self, place: int, here: list[Tally]) -> Sum:
         n = sum(tally.at_least(self.level) for tally in here)
@@ -240,11 +242,13 @@ class Layout:
         return DonorShare(self.donor_names.get(donor, "one donor"), given, n)
 
 
-def _address_base(selection: CoverageSelection) -> str:
+def _address_base(selection: CoverageSelection, count: Count) -> str:
+    """Return the list of fish that counts as `count`; it leads back to the page it came from."""
     words = {
         "season": selection.season.name,
         "species": selection.species.code,
-        "count": selection.count,
+        "count": count,
+        "coverage": selection.count if selection.count != count else "",
         "sex": selection.sex,
         "method": selection.method,
         "reach": selection.reach,

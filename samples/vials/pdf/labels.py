@@ -26,7 +26,15 @@ from samples.vials.geometry import (
     places,
     symbol_for,
 )
-from samples.vials.pdf.page import POINTS_PER_MM, begin, line_across, measure, up, write
+from samples.vials.pdf.page import (
+    POINTS_PER_MM,
+    begin,
+    line_across,
+    measure,
+    name_page,
+    up,
+    write,
+)
 
 PENCIL_LINE_MM = 0.2
 
@@ -93,17 +101,26 @@ def write_labels(
     canvas = begin(out, stock)
     page, count = 1, 0
     first = last = ""
+    first_here = ""
     for label, placed in zip(labels, places(stock, first_position, nudge), strict=False):
         if placed.page != page:
+            name_page(canvas, _range(first_here, last))
             canvas.showPage()
-            page = placed.page
+            page, first_here = placed.page, ""
         _draw_label(canvas, stock, placed, label)
-        first, last, count = first or label.grouped, label.grouped, count + 1
+        first, first_here = first or label.grouped, first_here or label.grouped
+        last, count = label.grouped, count + 1
     if not count:
         raise NothingToPrint("Say how many labels to print: at least 1.")
-    canvas.setTitle(f"Vial labels {first} to {last}" if count > 1 else f"Vial label {first}")
+    name_page(canvas, _range(first_here, last))
+    canvas.setTitle(f"Vial label{'s' if count > 1 else ''} {_range(first, last)}")
+    canvas.setSubject(f"{count} vial label{'s' if count > 1 else ''} on {stock.page_name}")
     canvas.save()
     return count
+
+
+def _range(first: str, last: str) -> str:
+    return f"{first} to {last}" if first != last else first
 
 
 def label_picture(label: Label, stock: LabelStock) -> LabelPicture:

@@ -26,11 +26,19 @@ def begin(out: BinaryIO, stock: LabelStock) -> Canvas:
         invariant=True,
         # PrintScaling came with PDF 1.6.
         pdfVersion=(1, 6),
+        lang="en-US",
     )
     canvas.setViewerPreference("PrintScaling", "None")
     canvas.setCreator("Earstone")
     canvas.setAuthor("Earstone")
     return canvas
+
+
+def name_page(canvas: Canvas, title: str) -> None:
+    """Let the outline of the PDF lead to the page at hand."""
+    key = f"page-{canvas.getPageNumber()}"
+    canvas.bookmarkPage(key)
+    canvas.addOutlineEntry(title, key)
 
 
 def measure(text: str, bold: bool, size_mm: float) -> float:

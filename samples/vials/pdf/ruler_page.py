@@ -15,6 +15,7 @@ from samples.vials.pdf.page import (
     line_across,
     line_down,
     measure,
+    name_page,
     outline,
     up,
     write,
@@ -56,6 +57,8 @@ def test_page_pdf(stock: LabelStock, nudge: Nudge) -> bytes:
     placed = place(stock, stock.per_page, 1, nudge)
     canvas = begin(out, stock)
     canvas.setTitle("Test page for labels")
+    canvas.setSubject(f"How far a printer is off on {stock.page_name}")
+    name_page(canvas, "Test page for labels")
     if stock.per_page == 1:
         _single(canvas, stock, placed[0], nudge)
     else:

@@ -12,9 +12,7 @@ from samples.accounts.decorators import SignedInRequest, lake_permission_require
 from samples.accounts.permissions import Permission
 from samples.models import Arm, Lake, Reach
 from samples.waters import forms, queries, services
-from samples.waters.views.form_page import act_and_redirect, form_page
-
-UP = "up"
+from samples.waters.views.form_page import UP, act_and_redirect, form_page, moved_button
 
 
 def arms_page(lake: Lake) -> str:
@@ -78,8 +76,9 @@ def arm(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 def move_arm(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Move an arm one place."""
     here = get_object_or_404(Arm, lake=lake, pk=pk)
-    services.move_arm(here, up=request.POST.get("way") == UP)
-    return redirect(arms_page(lake))
+    up = request.POST.get("way") == UP
+    services.move_arm(here, up=up)
+    return redirect(arms_page(lake) + moved_button(pk, up=up))
 
 
 @require_POST
@@ -143,8 +142,9 @@ def reach(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 def move_reach(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Move a reach one place."""
     here = reach_at(lake, pk)
-    services.move_reach(here, up=request.POST.get("way") == UP)
-    return redirect(arm_page(lake, here.arm))
+    up = request.POST.get("way") == UP
+    services.move_reach(here, up=up)
+    return redirect(arm_page(lake, here.arm) + moved_button(pk, up=up))
 
 
 @require_POST

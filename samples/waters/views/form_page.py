@@ -13,6 +13,7 @@ from samples.models import Lake
 from samples.waters.services import ChangeRefused
 
 TEMPLATE = "waters/form_page.html"
+UP = "up"
 
 
 def typed_in(request: SignedInRequest) -> QueryDict | None:
@@ -79,3 +80,8 @@ def act_and_redirect(
     if message:
         messages.success(request, message)
     return redirect(onward)
+
+
+def moved_button(pk: int, *, up: bool) -> str:
+    """Return the fragment of the button that moved a row, so that the focus comes back to it."""
+    return f"#{UP if up else 'down'}-{pk}"

@@ -13,9 +13,8 @@ from samples.accounts.decorators import SignedInRequest, lake_permission_require
 from samples.accounts.permissions import Permission
 from samples.models import Lake, LakeSpecies, Species
 from samples.waters import forms, queries, services
-from samples.waters.views.form_page import act_and_redirect, form_page
+from samples.waters.views.form_page import UP, act_and_redirect, form_page, moved_button
 
-UP = "up"
 SHARED = "Every lake on this site shares this list. A lake may have its own values beside it."
 
 
@@ -96,8 +95,9 @@ def lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 @lake_permission_required(Permission.EDIT_WATERS)
 def move_lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Move a species one place."""
-    services.move_lake_species(row_at(lake, pk), up=request.POST.get("way") == UP)
-    return redirect(species_page(lake))
+    up = request.POST.get("way") == UP
+    services.move_lake_species(row_at(lake, pk), up=up)
+    return redirect(species_page(lake) + moved_button(pk, up=up))
 
 
 @require_POST

@@ -156,7 +156,7 @@ function standing() {
 
 function tellWhatIsToFix() {
   const refused = app.records.filter((record) => record.person === app.person?.key && record.state === outbox.REFUSED);
-  if (toFix !== undefined && refused.length > toFix) say("Not accepted. Tap To fix.", { more: inWords(refused.at(-1).words, namesFor(app.people)) });
+  if (toFix !== undefined && refused.length > toFix) say("Not accepted. Tap To fix.", { more: inWords(refused.at(-1).words, namesFor(app.people)), passing: true });
   toFix = refused.length;
 }
 

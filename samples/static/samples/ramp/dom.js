@@ -65,7 +65,10 @@ export function clearSaid(form) {
     node.removeAttribute("aria-invalid");
     node.removeAttribute("aria-describedby");
   }
-  for (const node of form.querySelectorAll(".choice-wrong")) node.classList.remove("choice-wrong");
+  for (const node of form.querySelectorAll(".choice-wrong")) {
+    node.classList.remove("choice-wrong");
+    node.removeAttribute("aria-describedby");
+  }
 }
 
 const placeOf = (form, field) => form.querySelector(`[data-field="${field}"]`);
@@ -74,7 +77,7 @@ const placeOf = (form, field) => form.querySelector(`[data-field="${field}"]`);
 export function showErrors(form, errors) {
   for (const [field, sentences] of Object.entries(errors)) {
     const place = placeOf(form, field) ?? form.querySelector("[data-field]");
-    for (const sentence of [sentences].flat()) markWrong(place, field, sentence);
+    markWrong(place, field, [sentences].flat().join(" "));
   }
   const wrong = form.querySelector("[aria-invalid], .choice-wrong input");
   wrong?.focus();
@@ -84,11 +87,12 @@ export function showErrors(form, errors) {
 function markWrong(place, field, sentence) {
   const id = `${place.closest("form").id}-${field}-error`;
   place.querySelector(".box, .choice-row").before(
-    make("p", { className: "field-error", id, dataset: { said: "" }, attributes: { role: "alert" } }, make("span", {}, sentence)),
+    make("p", { className: "field-error", id, dataset: { said: "" }, attributes: alertIn(place.closest("form")) }, make("span", {}, sentence)),
   );
   const box = place.querySelector(".box");
   if (!box) {
     place.classList.add("choice-wrong");
+    place.setAttribute("aria-describedby", id);
     return;
   }
   box.dataset.wrong = "";
@@ -96,6 +100,9 @@ function markWrong(place, field, sentence) {
   input.setAttribute("aria-invalid", "true");
   input.setAttribute("aria-describedby", id);
 }
+
+// One alert at a time is heard; what else is wrong is the description of its own field.
+const alertIn = (form) => (form.querySelector("[role=alert]") ? {} : { role: "alert" });
 
 // A question with its answers: `answers` are [words, what it does, is it the likelier one].
 export function ask(form, { field, sentence, code }, answers, picture) {
@@ -106,7 +113,7 @@ export function ask(form, { field, sentence, code }, answers, picture) {
   );
   const notice = make(
     "div",
-    { className: "notice notice-ask ask", id: `ask-${code}`, tabIndex: -1, dataset: { said: "" }, attributes: { role: "alert" } },
+    { className: "notice notice-ask ask", id: `ask-${code}`, tabIndex: -1, dataset: { said: "" }, attributes: alertIn(form) },
     make("p", {}, make("span", {}, sentence)),
     picture,
     make("div", { className: "buttons" }, ...buttons),

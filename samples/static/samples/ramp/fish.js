@@ -268,7 +268,7 @@ export function makeFishForm(app) {
     const { errors, facts, kind, questions } = read();
     const wrong = Object.keys(errors);
     showMode();
-    if (wrong.length + questions.length > 0) app.say("Not saved yet", { more: "Check the field below" });
+    if (wrong.length + questions.length > 0) app.say("Not saved yet", { more: "Check the field below", passing: true });
     more.openFor(wrong);
     if (wrong.length > 0) showErrors(form, errors);
     const offered = questions.filter(({ stands }) => stands === false);

@@ -3,10 +3,12 @@
 import { byId, make } from "./dom.js";
 import * as outbox from "./outbox.js";
 import { dayText } from "./rules.js";
-import { statusOf } from "./status.js";
+import { heardOf, statusOf } from "./status.js";
 import { StoreFull } from "./store.js";
 
 // ---------- The head of the page ----------
+
+let head; // as it was last
 
 export function showHead(app, install) {
   const { signal, linkNeeded, updateNeeded } = app.sender.state;
@@ -23,6 +25,10 @@ export function showHead(app, install) {
   byId("signal").textContent = words;
   byId("signal-more").textContent = more;
   byId("state").classList.toggle("state-off", amiss);
+  const before = head;
+  head = { words, more, amiss, sending, person, needLook: counts.needLook, onPhone: counts.onPhone };
+  const heard = heardOf(before?.person === person ? before : undefined, head);
+  if (heard) byId("heard").textContent = heard;
   showLinkNeeded(app, [...linkNeeded]);
   if (updateNeeded) {
     install.checkNow();

@@ -1,5 +1,5 @@
 // The row that says what was saved, deleted or put back, with the way to take it back. It has its
-// place above the form and stays until there is something else to say: nothing moves under a thumb.
+// place above the form and stays until something else is saved: nothing moves under a thumb.
 
 import { byId, make } from "./dom.js";
 import { isSecondTap } from "./taps.js";
@@ -8,12 +8,23 @@ const JUST_SAID_MS = 1_000;
 let saidAt = 0;
 let idle = "";
 let said = false;
+let standing; // what was saved last, as long as it can be taken back
 
 // Nothing leaves what stands there while there is nothing to say. `more`: a second line. `action`: [what the button says, of which fish, what it does].
-export function say(words, { more, action } = {}) {
+// `passing`: nothing was saved by it, so what was saved before can be taken back once it is read.
+export function say(words, { more, action, passing = false } = {}) {
   saidAt = Date.now();
-  said = words !== "";
-  show(said ? words : idle, more, action);
+  // Read aloud is what happened: not what stands there meanwhile, and not the button.
+  byId("told").textContent = [words, more].filter(Boolean).join(". ");
+  if (words === "") return showStanding();
+  said = true;
+  if (!passing) standing = action && [words, more, action];
+  show(words, more, action);
+}
+
+function showStanding() {
+  said = standing !== undefined;
+  show(...(standing ?? [idle]));
 }
 
 function show(words, more, action) {
@@ -42,6 +53,5 @@ export function sayIdle(words) {
 // What was said on one part of the page does not follow to the next, unless it led there.
 export function stopSaying() {
   if (Date.now() - saidAt < JUST_SAID_MS) return;
-  said = false;
-  show(idle);
+  showStanding();
 }

@@ -4,6 +4,15 @@ import { NOT_OURS, NO_SIGNAL, SIGNAL } from "./sender.js";
 
 const KEPT = "Fish stay on this phone.";
 
+/** What is read aloud when the head changes: what somebody has to know, and not each thing sent. */
+export function heardOf(before, now) {
+  if (!before) return "";
+  if (now.needLook > before.needLook) return `${now.needLook} to fix.`;
+  if (now.words !== before.words && (now.amiss || before.amiss)) return `${now.words} ${now.more}`.trim();
+  const unsent = ({ onPhone, sending }) => onPhone + sending;
+  return unsent(before) > 0 && unsent(now) === 0 ? "All sent." : "";
+}
+
 // `online` is the browser's own word, which only tells why there was no answer: an answer of our
 // server is the one proof of a way to it. Gives [state, what it means, whether something is amiss].
 export function statusOf({ signedIn, linkNeeded, signal, online, sending, onPhone, notes }) {

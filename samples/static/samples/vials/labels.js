@@ -24,6 +24,8 @@ async function draw() {
     if (answer.redirected || ![200, 422].includes(answer.status)) return;
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     for (const part of ["#sheets", "[data-stock-hint]", "[data-make]"]) takeOver(page, part);
+    // What is drawn is looked at; its heading says it all to who listens.
+    document.querySelector("[data-sheets-said]").textContent = document.querySelector("#sheet-head").textContent;
   } catch {
     // Asked anew meanwhile, or no signal: the button still works.
   }
