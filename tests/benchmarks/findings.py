@@ -8,6 +8,7 @@ import json
 import os
 import resource
 import time
+import traceback
 from datetime import date
 
 import numpy as np
@@ -67,6 +68,8 @@ def _apart(topic, aged):
     if child == 0:
         try:
             os.write(writing, json.dumps(_measured(topic, aged)).encode())
+        except Exception:
+            traceback.print_exc()
         finally:
             os._exit(0)
     os.close(writing)
@@ -149,6 +152,8 @@ def _sample(aged):
         length_mm=np.maximum(np.round(length, 2), 30.0),
         age=np.where(read, age, -1),
         as_given=np.zeros(count, dtype=bool),
+        agreed=read,
+        month=5 * whole,
         year=2027 - SEASONS + season,
         clock=np.where(read, clock, np.nan),
         weight_g=np.zeros(count),
