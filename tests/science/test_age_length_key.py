@@ -157,6 +157,41 @@ class TestTruth:
             1 - together.no_age_known / 800, abs=0.06
         )
 
+    def test_spread_is_that_of_parties_and_of_the_fish_within_them(self):
+        rng = np.random.default_rng(9)
+        party = np.repeat(np.arange(60), rng.integers(1, 12, 60))
+        ages = 1 + (rng.random(party.size) < rng.random(60)[party])
+        lengths = rng.choice(EDGES[:2], party.size) + 1
+        key = observed_key(lengths, ages, lengths, lower_edges=EDGES)
+
+        found = resample_parties(
+            key, rng, lengths=lengths, ages=ages, parties=party, draws=20_000
+        ).numbers[:, 0]
+
+        # Davison & Hinkley (1997), 3.8: variance between parties, and within those drawn.
+        sizes, young = np.bincount(party), np.bincount(party, weights=ages == 1)
+        variance = np.sum((young - young.mean()) ** 2) + np.sum(young * (1 - young / sizes))
+        # Means and deviations of 20,000 draws: four times their standard errors.
+        assert found.mean() == pytest.approx(young.sum(), abs=4 * np.sqrt(variance / 20_000))
+        assert found.std() == pytest.approx(np.sqrt(variance), rel=4 / np.sqrt(40_000))
+
+    def test_fish_that_were_picked_stand_in_the_key_alone(self):
+        key = key_from_counts([[4, 4]], [6], lower_edges=EDGES[:1], ages=[1, 2])
+        given = np.array([1] * 4 + [2] * 4 + [-1] * 4)
+
+        found = resample_parties(
+            key,
+            np.random.default_rng(10),
+            lengths=np.full(12, EDGES[0] + 1),
+            ages=given,
+            parties=np.arange(12) % 2,
+            draws=200,
+            of_sample=given < 2,
+        )
+
+        # Two parties of four sampled fish in six each: none counts the picked ones.
+        assert found.numbers.sum(axis=1).mean() == pytest.approx(8, abs=0.5)
+
     def test_a_bin_of_one_age_is_not_certain_by_parties_either(self):
         key = key_from_counts([[20, 20], [0, 60]], [40, 60], lower_edges=EDGES[:2], ages=[1, 2])
 

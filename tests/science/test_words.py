@@ -38,7 +38,7 @@ def test_who_reads_older(other, meaning):
         ([10, 20, 130, 40], "More than half of the 2026 fish were hatched in 2023."),
         (
             [40, 30, 90, 40],
-            "The largest share of the 2026 fish, about 45 %, was hatched in 2023.",
+            "The largest share of the 2026 fish, about 45%, was hatched in 2023.",
         ),
         ([50, 52, 49, 49], "No year class clearly makes the largest share of the 2026 fish."),
     ],

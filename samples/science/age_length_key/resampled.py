@@ -182,24 +182,16 @@ def resample_parties(
     _, party = np.unique(owner, return_inverse=True)
     sampled = np.ones(years.size, bool) if of_sample is None else np.asarray(of_sample, bool)
     same_length(bins, sampled)
-    aged = years >= 0
-    cells = bins[aged] * key.ages.size + np.searchsorted(key.ages, years[aged].astype(np.int64))
-    cell_of = np.zeros(bins.size, dtype=np.int64)
-    cell_of[aged] = cells
+    cells = _Cells.of(bins, years, sampled, key)
+    tables = _by_size(party, cells.of_fish)
     # A resample has about as many fish as there are: a few at a time fit any machine.
     rows = max(1, MOST_DRAWN // bins.size)
     numbers, unknown = np.empty((draws, key.ages.size)), np.empty(draws)
     for start in range(0, draws, rows):
         part = slice(start, min(start + rows, draws))
-        row, fish = _drawn_fish(party, rng, part.stop - start)
-        measured, counts = (
-            _counted(row[kept[fish]], places[fish[kept[fish]]], part.stop - start, size)
-            for kept, places, size in (
-                (sampled, bins, key.lower_edges.size),
-                (aged, cell_of, key.counts.size),
-            )
-        )
-        shares, known = _shares_drawn(key, counts.reshape(-1, *key.counts.shape), rng)
+        drawn = _drawn_counts(tables, rng, part.stop - start, cells.size)
+        measured, counts = cells.split(drawn)
+        shares, known = _shares_drawn(key, counts, rng)
         numbers[part] = np.einsum("db,dba->da", measured, shares)
         unknown[part] = (measured * ~known).sum(axis=1)
     return ResampledStructure(key.ages, fixed(numbers), fixed(unknown))
@@ -217,21 +209,62 @@ def _shares_drawn(
     return counts / np.maximum(of_bin, 1)[..., None], of_bin > 0
 
 
-def _drawn_fish(party: Ints, rng: np.random.Generator, draws: int) -> tuple[Ints, Ints]:
-    """Draw parties, then as many fish of each as it has; return the resample and the fish of each
-    draw.
-    """
+@dataclass(frozen=True, slots=True, eq=False)
+class _Cells:
+    """The cell of each fish: of the sample or not, its bin, and its age, "none" the last."""
+
+    of_fish: Ints
+    shape: tuple[int, int, int]
+
+    @classmethod
+    def of(cls, bins: Ints, years: Floats, sampled: Mask, key: AgeLengthKey) -> "_Cells":
+        shape = (2, key.lower_edges.size, key.ages.size + 1)
+        age = np.full(bins.size, key.ages.size)
+        aged = years >= 0
+        age[aged] = np.searchsorted(key.ages, years[aged].astype(np.int64))
+        return cls(np.ravel_multi_index((sampled.astype(np.int64), bins, age), shape), shape)
+
+    @property
+    def size(self) -> int:
+        return int(np.prod(self.shape))
+
+    def split(self, counts: Ints) -> tuple[Floats, Floats]:
+        """Return measured fish, (draws, bins), and aged fish, (draws, bins, ages)."""
+        table = counts.reshape(-1, *self.shape).astype(np.float64)
+        return table[:, 1].sum(axis=2), table[..., :-1].sum(axis=1)
+
+
+def _by_size(party: Ints, cell: Ints) -> list[Ints]:
+    """Return the cells of the fish, a table for all parties of one size: (parties, size)."""
     sizes = np.bincount(party)
-    by_party, first = np.argsort(party, kind="stable"), np.cumsum(sizes) - sizes
-    times = rng.multinomial(sizes.size, np.full(sizes.size, 1 / sizes.size), size=draws)
-    number = (times * sizes).ravel()
-    row = np.repeat(np.arange(draws), (times * sizes).sum(axis=1))
-    of = np.repeat(np.tile(np.arange(sizes.size), draws), number)
-    place = (rng.random(of.size) * sizes[of]).astype(np.int64)
-    return row, by_party[first[of] + place]
+    order = np.lexsort((party, sizes[party]))
+    numbers = np.bincount(sizes)
+    found, start = [], 0
+    for size in np.flatnonzero(numbers):
+        stop = start + size * numbers[size]
+        found.append(cell[order[start:stop]].reshape(-1, size))
+        start = stop
+    return found
 
 
-def _counted(row: Ints, place: Ints, draws: int, size: int) -> Floats:
-    """Count the fish of each place in each resample: (draws, size)."""
-    flat = np.bincount(row * size + place, minlength=draws * size)
-    return flat.reshape(draws, size).astype(np.float64)
+def _drawn_counts(tables: list[Ints], rng: np.random.Generator, draws: int, size: int) -> Ints:
+    """Draw parties, then as many fish of each as it has; count the fish of each cell of a
+    resample, (draws, size).
+
+    How many parties of each size are in a resample is drawn first: then no fish has to be asked
+    how many its party has.
+    """
+    parties = np.array([len(table) for table in tables])
+    times = rng.multinomial(parties.sum(), parties / parties.sum(), size=draws)
+    counts = np.zeros(draws * size, dtype=np.int64)
+    for table, of_draw in zip(tables, times.T, strict=True):
+        row = np.repeat(np.arange(draws), of_draw)
+        number, fish = table.shape
+        first = rng.integers(0, number, row.size) * fish
+        # The narrower the number, the quicker it is drawn.
+        narrow = np.uint16 if fish <= 2**16 else np.uint32
+        drawn = rng.integers(0, fish, (row.size, fish), dtype=narrow)
+        cell = table.ravel()[first[:, None] + drawn]
+        cell += (row * size)[:, None]
+        counts += np.bincount(cell.ravel(), minlength=counts.size)
+    return counts.reshape(draws, size)

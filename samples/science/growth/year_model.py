@@ -203,15 +203,24 @@ def find_mode(model: Model, theta: Floats, spreads: Spreads) -> tuple[Floats, Fl
     loose[model.first_year :] = spreads.years
     middle = np.concatenate([model.centre, np.zeros(model.size - SHARED)])
     pulls = np.diag(1 / loose)
+    latest: dict[bytes, tuple[Floats, Floats]] = {}
+
+    def at(values: Floats) -> tuple[Floats, Floats]:
+        """Return means and slopes: slopes are asked for where residuals just were."""
+        place = values.tobytes()
+        if place not in latest:
+            latest.clear()
+            latest[place] = model.mean_and_slopes(values)
+        return latest[place]
 
     def residuals(values: Floats) -> Floats:
-        mean, _ = model.mean_and_slopes(values)
+        mean, _ = at(values)
         return np.concatenate(
             [errors.whitening @ (mean - cells.mean_mm), (values - middle) / loose]
         )
 
     def jacobian(values: Floats) -> Floats:
-        _, slopes = model.mean_and_slopes(values)
+        _, slopes = at(values)
         return np.vstack([errors.whitening @ slopes, pulls])
 
     with np.errstate(over="ignore", invalid="ignore"):
