@@ -127,3 +127,9 @@ class TestWhatADemoIs:
         )
 
         assert said.stdout.strip() == expected
+
+
+def test_photos_of_the_demo_lie_beside_its_database_and_go_with_it(monkeypatch):
+    monkeypatch.setenv("EARSTONE_MEDIA", "/srv/photos-of-a-real-lake")
+
+    assert demo.environment_for("localhost", 8000)["EARSTONE_MEDIA"] == str(demo.FOLDER / "media")

@@ -83,6 +83,51 @@ def test_thirty_fish_outlive_a_phone_that_dies_in_the_hand(at_ramp, thirty, guid
     assert first.received_at - first.logged_at > timedelta(minutes=10)
 
 
+def test_a_photo_holds_no_fish_up_and_stays_with_its_own(at_ramp, thirty):
+    page = at_ramp.page
+    at_ramp.offline()
+
+    def add_photo():
+        page.locator("#fish-photo").set_input_files(
+            {"name": "fish.jpg", "mimeType": "image/jpeg", "buffer": with_position()}
+        )
+
+    # A phone that never gets done with a photo: its fish is saved all the same.
+    page.evaluate(
+        "[window.read, window.createImageBitmap] = [createImageBitmap, () => new Promise(() => {})]"
+    )
+    add_photo()
+    log(page, "9.1", species="White crappie")
+    page.evaluate("() => void (window.createImageBitmap = window.read)")
+
+    # Half a fish with its photo, while others are looked at and corrected.
+    add_photo()
+    state = page.locator("#photo-state")
+    expect(state).to_contain_text("Photo added")
+    press(page, "All fish", role="link")
+    press(page, "Log next fish", role="link")
+    expect(state).to_contain_text("Photo added")
+    press(page, f"Correct {grouped(thirty[0].number)}")
+    expect(state).to_be_empty()
+    press(page, "Cancel")
+    expect(state).to_contain_text("Photo added")
+
+    log(page, "9.2", sex="Male")
+    expect(state).to_be_empty()
+    press(page, f"Undo {grouped(thirty[1].number)}", within=page.locator("#last"))
+    expect(page.locator("#saved")).to_contain_text("Deleted")
+    carried.deliberately(page)
+    press(page, f"Put back {grouped(thirty[1].number)}", within=page.locator("#last"))
+    expect(page.locator("#saved")).to_contain_text("Put back")
+    press(page, "What is on this phone", role="link")
+    expect(page.locator("#waiting-lead")).to_contain_text("1 photo")
+    with page.expect_response("**/photo/**"):
+        at_ramp.offline(False)
+        wake(page)
+    photo = Photo.objects.get()
+    assert (photo.fish.withdrawn, photo.fish.vial) == (False, thirty[1])
+
+
 def test_two_people_and_a_link_that_was_taken_back(
     at_ramp, guide, second_guide, biologist, thirty, season
 ):

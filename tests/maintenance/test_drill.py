@@ -1,5 +1,6 @@
 """The drill: back up while fish are there, restore into an empty database, compare all of it."""
 
+import hashlib
 import io
 import stat
 
@@ -12,10 +13,12 @@ from samples.maintenance.backup import list_backups, make_backup
 from samples.maintenance.errors import CannotRestore
 from samples.maintenance.restore import restore_backup
 from samples.maintenance.tables import list_applied_migrations, list_tables
-from samples.models import Fish
+from samples.models import Fish, Photo
+from samples.ramp.services import keep_photo
 from tests.maintenance.conftest import manage
 from tests.maintenance.files import rewrite_manifest
 from tests.people import NOW
+from tests.ramp.test_photos import picture
 
 
 def restore(database, backup):
@@ -98,6 +101,8 @@ def test_the_manifest_says_what_the_backup_is_of(backup):
 class TestUploads:
     @pytest.fixture
     def media(self, settings, tmp_path):
+        files = {"BACKEND": "django.core.files.storage.FileSystemStorage"}
+        settings.STORAGES = settings.STORAGES | {"default": files}
         settings.MEDIA_ROOT = str(tmp_path / "media")
         photo = tmp_path / "media" / "photos" / "a.jpg"
         photo.parent.mkdir(parents=True)
@@ -110,6 +115,26 @@ class TestUploads:
         restore(empty_database, backup)
 
         assert (tmp_path / "elsewhere/photos/a.jpg").read_bytes() == b"\xff\xd8 a fish"
+
+    def test_a_photo_comes_back_as_a_row_and_its_file(
+        self, logged, media, settings, folder, empty_database, tmp_path
+    ):
+        fish = Fish.objects.order_by("pk").first()
+        keep_photo(
+            fish, picture(), sha256=hashlib.sha256(picture()).hexdigest(), author=fish.logged_by,
+            phone=None, now=NOW,
+        )  # fmt: skip
+        photo = Photo.objects.get()
+        backup = make_backup(connection, folder, now=NOW, keep=0, report=lambda words: None)
+        settings.MEDIA_ROOT = str(tmp_path / "elsewhere")
+
+        restore(empty_database, backup)
+
+        with empty_database.cursor() as cursor:
+            cursor.execute("SELECT fish_id, file, sha256 FROM samples_photo")
+            assert cursor.fetchall() == [(fish.pk, photo.file.name, photo.sha256)]
+        file = tmp_path / "elsewhere" / photo.file.name
+        assert hashlib.sha256(file.read_bytes()).hexdigest() == photo.sha256
 
     def test_are_never_written_over(self, media, backup, empty_database):
         (media / "photos" / "a.jpg").write_bytes(b"another")

@@ -5,6 +5,7 @@ import test from "node:test";
 
 import { inWords } from "../../samples/static/samples/ramp/export.js";
 import { readFish } from "../../samples/static/samples/ramp/fish_facts.js";
+import { parseWeight, withoutUnit } from "../../samples/static/samples/ramp/weights.js";
 
 const white = { code: "white-crappie", name: "White crappie", least_hundredths_mm: 5080, most_hundredths_mm: 50800 };
 const lake = (weightUnit) => ({ lake: "orrin", length_unit: "in", weight_unit: weightUnit, for_others: true, species: [white], seasons: [] });
@@ -39,8 +40,17 @@ test("no weight is no fact, and tag and note go as typed", () => {
   assert.deepEqual([facts.weight_g, facts.tag_number, facts.note], ["", "B 1042", "Scar behind the gill"]);
 });
 
-test("what waits says tag and note in its line", () => {
+test("a weight typed in another unit keeps its unit when its box is filled again", () => {
+  for (const unit of ["g", "lb"]) {
+    for (const text of ["310 g", "2 lb", "0.68 lb", "1 lb 4 oz", "310", "2"]) {
+      assert.deepEqual(parseWeight(withoutUnit(text, unit), unit), parseWeight(text, unit), `${text} in ${unit}`);
+    }
+  }
+  assert.deepEqual([withoutUnit("310 g", "g"), withoutUnit("0.68 lb", "lb")], ["310", "0.68"]);
+});
+
+test("what waits says weight, tag and note in its line", () => {
   const names = { species: { "white-crappie": "White" }, sexes: { F: "Female" }, methods: {} };
-  const words = { kind: "fish", vial: "", species: "white-crappie", length: "9.4", unit: "in", sex: "F", tag_number: "B 1042", note: "Scar" };
-  assert.match(inWords(words, names), /tag B 1042, Scar$/);
+  const words = { kind: "fish", vial: "", species: "white-crappie", length: "9.4", unit: "in", sex: "F", weight_g: 310, tag_number: "B 1042", note: "Scar" };
+  assert.match(inWords(words, names), /310 g, tag B 1042, Scar$/);
 });

@@ -4,6 +4,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
+import { letGoOfOld } from "../../samples/static/samples/ramp/forget.js";
 import { makePhotos, sha256Of, sortedOut } from "../../samples/static/samples/ramp/photos.js";
 
 const DAY_MS = 24 * 60 * 60 * 1000;
@@ -97,4 +98,16 @@ test("a closed store is no trouble for facts", async () => {
   const photos = makePhotos({ store: { allPhotos: () => Promise.reject(new Error("closed")) }, fetch: undefined, address: "", now: () => new Date(NOW), said: () => {} });
   await photos.send([fish("f", "taken")], people);
   assert.equal(await photos.makeRoom(), false);
+});
+
+test("a person whose photo waits stays on the phone, with the token it goes under", async () => {
+  const { photos, kept } = phone();
+  const gone = [];
+  const app = { stored: [], people: [{ key: "7" }, { key: "8" }], person: { key: "8" }, photos, store: { dropPerson: async (key) => gone.push(key) }, forgetTold: async () => {}, now: () => new Date(NOW) };
+  await photos.keep(fish("f"), bytes);
+  await letGoOfOld(app);
+  assert.deepEqual(gone, []);
+  kept.clear();
+  await letGoOfOld(app);
+  assert.deepEqual(gone, ["7"]);
 });

@@ -181,6 +181,7 @@ class TestShown:
         assert answer["Content-Type"] == "image/jpeg"
         assert answer["X-Content-Type-Options"] == "nosniff"
         assert "sandbox" in answer["Content-Security-Policy"]
+        assert answer["Cache-Control"] == "private, no-cache"
         assert b"".join(answer.streaming_content) == kept()
 
 

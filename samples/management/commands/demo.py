@@ -125,11 +125,12 @@ def start_again(host: str, port: int) -> int:
 
 
 def environment_for(host: str, port: int, database: Path = DATABASE) -> dict[str, str]:
-    """Return the settings of the demo: its own database, no TLS, no secrets of another site."""
+    """Return the settings of the demo: its own data, no TLS, no secrets of another site."""
     kept = {name: value for name, value in os.environ.items() if name not in SECRETS}
     return kept | {
         MARK: str(database),
         "DATABASE_URL": f"sqlite:///{database}",
+        "EARSTONE_MEDIA": str(database.parent / "media"),
         "EARSTONE_WORKER": "embedded",
         "EARSTONE_RESULTS": "",
         "EARSTONE_REDIS": "",

@@ -21,5 +21,6 @@ def photo(request: SignedInRequest, lake: Lake, pk: int) -> FileResponse:
         raise Http404("The file of this photo is missing.") from problem
     response = FileResponse(file, content_type="image/jpeg", filename=f"fish-{pk}.jpg")
     response["Content-Security-Policy"] = "default-src 'none'; sandbox"
-    response["Cache-Control"] = "private, max-age=3600"
+    # The photo of a fish may be taken anew, and a sign-in may end: each look asks again.
+    response["Cache-Control"] = "private, no-cache"
     return response

@@ -24,26 +24,30 @@ MOST_OF_ALL = 1_000
 def how_old(request: HttpRequest) -> HttpResponse:
     """Tell species, length and age of the fish of a slip, and nothing else."""
     form = forms.SlipForm(request.POST if request.method == "POST" else None)
-    status = 200
+    status, wait = 200, 0
     context: dict[str, Any] = {"form": form}
     if request.method == "POST" and form.is_valid():
         number, word = form.cleaned_data["number"], form.cleaned_data["word"]
-        if _may_try(request, form.digits):
+        wait = _wait_before_try(request, form.digits)
+        if wait == 0:
             context |= {"asked": True, "fish": queries.fish_of_slip(number, word)}
         else:
-            status, context = 429, context | {"too_often": True}
+            status, context = 429, context | {"wait": wait, "wait_a_day": wait == DAY_S}
     response = render(request, "ramp/how_old.html", context, status=status)
     response["X-Robots-Tag"] = "noindex, nofollow"
     if status == 429:
-        response["Retry-After"] = str(HOUR_S)
+        response["Retry-After"] = str(wait)
     return response
 
 
-def _may_try(request: HttpRequest, digits: str) -> bool:
-    """Count a try against whoever asks, the number that is asked for, and everybody together."""
+def _wait_before_try(request: HttpRequest, digits: str) -> int:
+    """Count a try against whoever asks, the number that is asked for, and everybody together.
+
+    Return how many seconds to wait where one of them has had too many, else 0.
+    """
     hour = timezone.now().strftime("%Y%m%d%H")
-    return (
-        is_within(f"slip-from-{client_network(request)}-{hour}", MOST_OF_A_NETWORK, HOUR_S)
-        and is_within(f"slip-of-{digits}-{hour[:-2]}", MOST_OF_A_NUMBER, DAY_S)
-        and is_within(f"slip-{hour}", MOST_OF_ALL, HOUR_S)
-    )
+    if not is_within(f"slip-from-{client_network(request)}-{hour}", MOST_OF_A_NETWORK, HOUR_S):
+        return HOUR_S
+    if not is_within(f"slip-of-{digits}-{hour[:-2]}", MOST_OF_A_NUMBER, DAY_S):
+        return DAY_S
+    return 0 if is_within(f"slip-{hour}", MOST_OF_ALL, HOUR_S) else HOUR_S

@@ -88,11 +88,11 @@ app.sender = makeSender({
 
 Object.assign(app, makeWriting(app, { written: afterWriting }));
 
-app.photos = makePhotos({ store: photoStore, fetch: (...words) => fetch(...words), address: photoAddress, now: app.now, said: (words) => showNotice("photo", make("p", {}, make("strong", {}, "A photo was not kept. "), words)) });
+app.photos = makePhotos({ store: photoStore, fetch: (...words) => fetch(...words), address: photoAddress, now: app.now, said: sayPhotoLost });
+app.sayPhotoLost = sayPhotoLost;
 app.keepPhoto = async (entry, bytes) => {
-  const isKept = await app.photos.keep(entry, bytes);
+  if (!(await app.photos.keep(entry, bytes))) sayPhotoLost("This phone has no room for it. The fish is saved.");
   app.sender.send();
-  return isKept;
 };
 app.help = makeHelp(app);
 app.needed = makeNeeded(app);
@@ -166,6 +166,10 @@ function typing(half) {
   isTyping = half;
   install.offer();
   if (begins && !byId("panel-fish").hidden && standing()) show("day").catch(showTrouble);
+}
+
+function sayPhotoLost(words) {
+  showNotice("photo", make("p", {}, make("strong", {}, "A photo was not kept. "), words));
 }
 
 // After the facts, and never before them.

@@ -61,8 +61,9 @@ const counted = (count) => (count === undefined ? "" : `${count} in hand`);
 function fishInWords(words, names) {
   const vial = words.vial ? grouped(digitsOf(words.vial)) : "Fish without a vial";
   const kind = names.species[words.species] ?? words.species;
+  const weight = words.weight_g && `${words.weight_g} g`;
   const tag = words.tag_number && `tag ${words.tag_number}`;
-  return [vial, `${kind} ${words.length} ${words.unit}`, sexInWords(words.sex, names.sexes), tag, words.note].filter(Boolean).join(", ");
+  return [vial, `${kind} ${words.length} ${words.unit}`, sexInWords(words.sex, names.sexes), weight, tag, words.note].filter(Boolean).join(", ");
 }
 
 const placeInWords = ({ arm, reach, caught_on: day }) => [arm, reach, day].filter(Boolean).join(", ");

@@ -23,7 +23,7 @@ const WITH_VIAL = [{ code: "yes", name: "In a vial" }, { code: "no", name: "No v
 export function makeFishForm(app) {
   const form = byId("form-fish");
   const more = makeMoreFacts(form);
-  const photo = makePhotoBox();
+  const photo = makePhotoBox(app, { changed: keepDraft });
   const field = { vial: form.elements.namedItem("vial"), length: form.elements.namedItem("length"), ...more.field };
   const species = byId("fish-species");
   const sex = byId("fish-sex");
@@ -83,7 +83,7 @@ export function makeFishForm(app) {
     field.vial.value = suggested;
     length.put("");
     more.clear();
-    photo.clear();
+    photo.turnTo(`${app.person.key} ${app.party?.party_id}`);
     choose(sex, "");
     showMode();
   }
@@ -140,7 +140,7 @@ export function makeFishForm(app) {
     field.vial.value = words.vial ? rules.grouped(digitsOf(words.vial)) : "";
     length.put(words.unit === unit() ? words.length : `${words.length} ${words.unit}`);
     more.put(words);
-    photo.clear();
+    photo.turnTo(fish.entry_id);
     choose(species, words.species);
     choose(sex, words.sex);
     showMode();
@@ -194,7 +194,7 @@ export function makeFishForm(app) {
 
   const knownVials = () => vialsOf(app.person, app.records, correctedId(), app.party);
 
-  const isHalfTyped = () => Boolean(field.length.value || chosen(sex) || correcting);
+  const isHalfTyped = () => Boolean(field.length.value || chosen(sex) || correcting || photo.has() || more.isBegun());
 
   // The next fish and a correction are kept apart: neither is written over the other.
   function keepDraft() {
@@ -219,7 +219,8 @@ export function makeFishForm(app) {
   }
 
   function restoreWords({ words, typed, confirmed: codes }) {
-    for (const name of ["length", ...more.names]) field[name].value = words[name] ?? "";
+    field.length.value = words.length ?? "";
+    more.put(words);
     length.restore(field.length.value, typed);
     choose(species, words.species);
     choose(sex, words.sex);
@@ -286,18 +287,18 @@ export function makeFishForm(app) {
 
   async function write(facts) {
     const { kind, about, replaced } = howToWrite();
-    const bytes = await photo.bytes();
+    const keepPhoto = photo.handOver();
     const entry = await app.save(kind, { ...facts, about_entry_id: about }, { replaced });
     if (!entry) return;
-    const noRoom = bytes && !(await app.keepPhoto({ ...entry, entry_id: about ?? entry.entry_id }, bytes)) ? "No room for its photo. " : "";
-    if (replaced && !bytes) await app.photos.move(replaced.entry_id, entry.entry_id);
+    keepPhoto({ ...entry, entry_id: about ?? entry.entry_id }, replaced);
+    photo.clear();
     const of = facts.vial || "(no vial)";
     const short = inShort(app, facts);
     navigator.vibrate?.(40);
     savedAt = Date.now();
     const lastOne = facts.vial && wereGiven(app.person.lists) && knownVials().left.length === 0 ? "Last vial used. " : "";
-    if (kind === "fish") last.saySaved(entry, `Saved ${of}`, `${noRoom}${lastOne}${short}`);
-    else app.say(`Corrected ${of}`, { more: `${noRoom}${short}` });
+    if (kind === "fish") last.saySaved(entry, `Saved ${of}`, `${lastOne}${short}`);
+    else app.say(`Corrected ${of}`, { more: short });
     if (correcting) await endCorrecting({ leaves: app.isElsewhere() });
     else startNext();
     if (app.isElsewhere()) return;
@@ -330,15 +331,18 @@ export function makeFishForm(app) {
 
   // `leaves`: it was put right for a trip that is over, or for the list of its trip.
   async function endCorrecting({ leaves }) {
+    // Fetched first: what is typed once the next fish is seen stays.
+    const draft = leaves ? undefined : await app.store.inHand("draft");
     letGo();
     if (leaves) return app.leave();
     pageChanged();
     startNext();
-    restore(await app.store.inHand("draft"));
+    restore(draft);
     app.typing(isHalfTyped());
   }
 
   function letGo() {
+    if (correcting) photo.clear();
     correcting = undefined;
     app.keep("correction", undefined);
   }

@@ -29,6 +29,7 @@ export function makeMoreFacts(form) {
       for (const name of names) field[name].value = words[name] ?? "";
       open(names.some((name) => words[name]));
     },
+    isBegun: () => names.some((name) => field[name].value),
     openFor: (wrong) => wrong.some((name) => names.includes(name)) && open(true),
   };
 }

@@ -8,6 +8,7 @@ const MOST_BYTES = 300_000;
 const MOST_FILE_BYTES = 40_000_000;
 const QUALITIES = [0.8, 0.65, 0.5, 0.35];
 const SHOWN = 96;
+const UNREADABLE = "This file can't be read as a photo. Choose another; the fish is saved without it.";
 
 const toBlob = (canvas, quality) => new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", quality));
 
@@ -32,37 +33,43 @@ function drawn(picture, side) {
   return canvas;
 }
 
-export function makePhotoBox() {
+// `changed` hears that a photo was added or removed.
+export function makePhotoBox(app, { changed }) {
   const input = byId("fish-photo");
   const state = byId("photo-state");
   const shown = byId("photo-shown");
-  let bytes;
-  let turn = 0;
-  let work = Promise.resolve();
+  const photos = new Map(); // of each fish that is half typed or half corrected
+  let fish;
 
-  function clear(words = "") {
-    turn += 1;
-    bytes = undefined;
+  function show() {
+    const { words = "", canvas } = photos.get(fish) ?? {};
     input.value = "";
-    shown.replaceChildren();
     state.textContent = words;
-    byId("photo-drop").hidden = true;
+    shown.replaceChildren(...(canvas ? [preview(canvas)] : []));
+    byId("photo-drop").hidden = !canvas;
   }
 
-  async function take(file) {
-    clear(file.size > MOST_FILE_BYTES ? "This photo is larger than 40 MB. Take one with this phone; the fish is saved without it." : "Making the photo small.");
-    if (file.size > MOST_FILE_BYTES) return;
-    const mine = turn;
-    const found = await shrunk(file);
-    if (mine !== turn) return;
-    if (!found) {
-      clear("This file can't be read as a photo. Choose another; the fish is saved without it.");
-      return;
-    }
-    bytes = found.bytes;
-    shown.replaceChildren(preview(found.canvas));
-    state.textContent = `Photo added, ${Math.ceil(bytes.byteLength / 1000)} kB.`;
-    byId("photo-drop").hidden = false;
+  // One that was put in another's place, or removed, is shown no more.
+  function replace(photo) {
+    if (photo) photos.set(fish, photo);
+    else photos.delete(fish);
+    show();
+  }
+
+  function take(file) {
+    if (file.size > MOST_FILE_BYTES) return replace({ words: "This photo is larger than 40 MB. Take one with this phone; the fish is saved without it." });
+    const photo = { words: "Making the photo small." };
+    photo.work = read(file, photo);
+    replace(photo);
+  }
+
+  // Return the bytes to keep, or nothing where there are none.
+  async function read(file, photo) {
+    const found = await shrunk(file).catch(() => undefined);
+    photo.words = found ? `Photo added, ${Math.ceil(found.bytes.byteLength / 1000)} kB.` : UNREADABLE;
+    photo.canvas = found?.canvas;
+    if (photos.get(fish) === photo) show();
+    return found?.bytes;
   }
 
   function preview(canvas) {
@@ -72,18 +79,33 @@ export function makePhotoBox() {
     return small;
   }
 
+  async function keep(work, entry, replaced) {
+    const bytes = await work;
+    if (bytes) await app.keepPhoto(entry, bytes);
+    else if (work) app.sayPhotoLost(UNREADABLE);
+    else if (replaced) await app.photos.move(replaced.entry_id, entry.entry_id);
+  }
+
   byId("photo-add").addEventListener("click", () => input.click());
-  byId("photo-drop").addEventListener("click", () => clear());
+  byId("photo-drop").addEventListener("click", () => (replace(), changed()));
   input.addEventListener("change", () => {
-    if (input.files[0]) work = take(input.files[0]);
+    if (input.files[0]) take(input.files[0]);
+    changed();
   });
 
   return {
-    clear,
-    // The photo that was added, once it is small; nothing where there is none.
-    async bytes() {
-      await work;
-      return bytes;
+    // Go to the photo of another fish; the one before keeps its own.
+    turnTo(other) {
+      fish = other;
+      show();
+    },
+    clear: () => replace(),
+    has: () => Boolean(photos.get(fish)?.work),
+    // Let go of the photo. Return what keeps it once its fish is saved: no fish waits for a photo.
+    handOver() {
+      const photo = photos.get(fish);
+      const work = photo?.words === UNREADABLE ? undefined : photo?.work;
+      return (entry, replaced) => keep(work, entry, replaced);
     },
     show: (may) => (byId("photo-row").hidden = !may),
   };

@@ -36,6 +36,8 @@ export function makePhotos({ store, fetch, address, now, said }) {
     }
   }
 
+  const waiting = () => store.allPhotos().catch(() => []);
+
   // A fish that was refused is written anew under another id, and keeps its photo.
   async function move(from, to) {
     const photo = (await store.allPhotos()).find((one) => one.entry_id === from);
@@ -83,12 +85,12 @@ export function makePhotos({ store, fetch, address, now, said }) {
 
   // Facts go before photos: where a fish finds no room, every photo that waits makes some.
   async function makeRoom() {
-    const photos = await store.allPhotos().catch(() => []);
+    const photos = await waiting();
     for (const { entry_id: id } of photos) await store.dropPhoto(id);
     if (photos.length > 0) said(`The phone is full: ${photos.length === 1 ? "1 photo was" : `${photos.length} photos were`} dropped. All fish are kept.`);
     return photos.length > 0;
   }
 
-  return { keep, move, send, makeRoom };
+  return { keep, waiting, move, send, makeRoom };
 }
 

@@ -12,14 +12,16 @@ const named = ({ words }) => (words.vial ? grouped(digitsOf(words.vial)) : "(no 
 
 // Write a deleted fish down as a fish of its own: the one that was deleted stays so, on record.
 // Return its entry, or nothing where its vial holds another fish by now.
-export async function putBackFish(app, { words }) {
+export async function putBackFish(app, { entry_id: id, words }) {
   if (words.vial && vialsOf(app.person, app.records).usedHere.has(digitsOf(words.vial))) {
     app.say(`${named({ words })} holds another fish now`, { more: "Enter this fish with its own vial" });
     return undefined;
   }
   const names = [...Object.keys(fieldsOf("fish")), "unit"];
   const facts = names.filter((name) => words[name] !== undefined).map((name) => [name, words[name]]);
-  return app.save("fish", Object.fromEntries(facts), { partyId: words.party_id });
+  const entry = await app.save("fish", Object.fromEntries(facts), { partyId: words.party_id });
+  if (entry) await app.photos.move(id, entry.entry_id).catch(() => {});
+  return entry;
 }
 
 // Say that a fish is deleted; `action` is a button that puts it back.

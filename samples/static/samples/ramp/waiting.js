@@ -19,7 +19,7 @@ export function makeWaiting(app) {
     const names = namesFor(app.people);
     const others = [...new Set(records.map((record) => record.person))].filter((key) => key !== app.person?.key);
     const whose = others.map((key) => names.people[key] ?? "another person");
-    byId("waiting-lead").textContent = lead(records, whose);
+    showLead(records, whose);
     byId("send-now").hidden = records.length === 0;
     byId("waiting").replaceChildren(...records.map((record) => row(record, names)));
     byId("as-text").hidden = records.length === 0;
@@ -28,8 +28,14 @@ export function makeWaiting(app) {
     byId("text-said").textContent = "";
   }
 
-  function lead(records, whose) {
-    if (records.length === 0) return "All sent. Nothing is waiting on this phone.";
+  async function showLead(records, whose) {
+    const { length: photos } = await app.photos.waiting();
+    const kept = photos === 1 ? "1 photo waits" : `${photos} photos wait`;
+    byId("waiting-lead").textContent = [lead(records, whose, photos), photos > 0 && `${kept} to be sent after the fish.`].filter(Boolean).join(" ");
+  }
+
+  function lead(records, whose, photos) {
+    if (records.length === 0) return photos > 0 ? "All fish are sent." : "All sent. Nothing is waiting on this phone.";
     const count = records.length === 1 ? "1 entry waits" : `${records.length} entries wait`;
     const others = whose.length > 0 ? ` Some belong to ${whose.join(" and ")} and are sent under that name.` : "";
     return `${count} on this phone, oldest first.${others}`;

@@ -2,7 +2,7 @@
 // digit pad does for both. Its input of the form holds what was typed as one text.
 
 import { make } from "./dom.js";
-import { weightText } from "./rules.js";
+import { weightText, withoutUnit } from "./weights.js";
 
 const WHAT_TO_TYPE = { g: "in g", lb: "in lb, such as 0.68", lb_oz: "in lb and oz" };
 const PARTS = /^(?:([\d.,]*) lb ?)?(?:([\d.,]*) oz)?$/;
@@ -43,7 +43,7 @@ export function makeWeightBox(place, input) {
       const parts = PARTS.exec(text);
       boxes.lb.input.value = parts?.[1] ?? "";
       boxes.oz.input.value = parts?.[2] ?? "";
-      input.value = unit === "lb_oz" ? text : text.replace(/ (g|lb)$/, "");
+      input.value = unit === "lb_oz" ? text : withoutUnit(text, unit);
     },
     unit: () => unit,
   };

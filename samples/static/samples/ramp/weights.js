@@ -62,4 +62,7 @@ export function weightText(grams, unit) {
   return `${Math.floor(tenths / perPound)} lb ${decimal(tenths % perPound, 1).replace(/\.0$/, "")} oz`;
 }
 
+// A weight as a box has it that says the lake's unit beside it; another unit stays written.
+export const withoutUnit = (text, unit) => (text.endsWith(` ${unit}`) ? text.slice(0, -unit.length - 1) : text);
+
 const decimal = (value, places) => `${Math.floor(value / 10 ** places)}.${String(value % 10 ** places).padStart(places, "0")}`;
