@@ -209,7 +209,7 @@ def all_release(external: Elsewhere) -> str:
     """Write every release death that was entered."""
     if not external.release:
         return "none; the default is 10% (5-15)"
-    return ", ".join(
+    return "; ".join(
         f"{100 * float(one.middle):.0f}% do ({one.when or one.source})"
         for one in reversed(external.release)
     )
