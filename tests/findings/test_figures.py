@@ -134,6 +134,18 @@ class TestOnThePage:
         assert "10.2" in numbers_at(root, "end")
         assert "10" not in numbers_at(root, "end")
 
+    def test_numbers_of_the_last_tick_stay_inside_the_frame(self):
+        """A digit of 13 px is 8.3 px wide in the widest face of the page's list, DejaVu Sans
+        (advance width 1303 of 2048 units)."""
+        years = Series("dots", [2020.0, 2022.0, 2024.0], [1.0, 1.2, 0.9])
+
+        [root] = pictures(plot_of(years, whole_x=True))
+
+        [axis] = [one for one in root.iter("g") if one.get("text-anchor") == "middle"]
+        wide = float(root.get("viewBox").split()[2])
+        last = max(axis, key=lambda one: float(one.get("x")))
+        assert float(last.get("x")) + 8.3 * len(last.text) / 2 <= wide
+
     def test_the_key_names_each_kind_once(self):
         panels = [Panel(one, [series("dots"), series("band", name="sd")]) for one in "AB"]
 

@@ -10,7 +10,7 @@ from samples.findings.topics.length_limit.calibration import FOUND
 from samples.models import Donor, Fish, NaturalDeath, Regulation, ReleaseDeath
 from samples.science.length_limit.verdict import Verdict
 from tests.benchmarks import verdicts
-from tests.findings.conftest import codes, figure, first_figure, numbers_in, rows_of
+from tests.findings.conftest import codes, figure, first_figure, numbers_in, rows_of, with_code
 from tests.people import NOW
 from tests.targets.fish import make_fish
 
@@ -174,6 +174,10 @@ class TestAnswer:
 
         assert codes(page.summary)[:2] == ["not_judged", "tags_disagree"]
         assert "tags_disagree" in codes(page.warnings)
+        # Either F is that of the page of mortality.
+        [row] = rows_of(made("deaths"), "fishing-compared")
+        told = numbers_in(with_code("tags_disagree", page.warnings))
+        assert sorted(told) == sorted([figure(row[2]), figure(row[4])])
 
     def test_arms_that_cannot_be_judged_stand_in_the_first_sentence(
         self, made, fished, entered, aged, lake

@@ -129,7 +129,7 @@ class TestLengthLimit:
         assert arm.startswith("Brindle: harvest (probability ")
         assert "to grow from 8.2 in to 10.0 in" in arm
         assert "Weight harvested would change by +" in arm
-        assert "as given, 8% do (Spring, shallow); 45% do (Summer, deep)" in release
+        assert "As entered under Rates, 8% do (Spring, shallow); 45% do (Summer, deep)" in release
 
     def test_too_few_aged_fish(self, made, aged):
         aged(3, np.linspace(8, 12, 40))
@@ -172,7 +172,7 @@ class TestLengthLimit:
         assert "Today there is no length limit on white crappie here." in without_a_limit
         assert "200 fish of 2026 have been aged" in without_a_limit
         assert "Brindle: harvest. Fish take" in without_a_limit
-        assert "With the limit, anglers would take home +" in without_a_limit
+        assert "% more weight (" in without_a_limit
         assert "Why is there a length limit on white crappie in Lake Orrinbeck?" in text(
             client.get(address)
         )

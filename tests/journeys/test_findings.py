@@ -123,8 +123,8 @@ def test_an_answer_about_a_limit_and_its_page_for_the_public(
     answer = [*faults_of(page), *cut_off_on_paper(page)]
     move_the_limit(page)
 
-    page.get_by_label("Limit in question").fill("9.5")
-    page.get_by_role("button", name="Answer").click()
+    page.get_by_label("Limit", exact=True).fill("9.5")
+    page.get_by_role("button", name="Compare limits").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("9.5 in limit")
     page.get_by_role("link", name="One page for the public").click()
     expect(page.get_by_text("what a limit of 9.5 in would do")).to_be_visible()

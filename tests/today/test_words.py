@@ -91,5 +91,5 @@ def test_coverage(client, biologist, season, party, white):
 
     page = words_of(client.get(TODAY))
     assert "15 more white crappie to collect" in page
-    assert "5 of 20 collected, behind an even pace (10 by today)." in page
+    assert "5 of 20 collected for the lake target, behind an even pace (10 by today)." in page
     assert "What these numbers mean" in page

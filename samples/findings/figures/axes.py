@@ -57,7 +57,7 @@ def _x_numbers(plot: Plot, panel: Panel, scales: Scales) -> str:
         found.append((x.at(tick), name, False))
     at, words = number(scales.y.start + 18), ""
     for place, name, strong in _apart(found, lambda name: LETTER * (len(name) + 1)):
-        half = LETTER * len(name) / 2
+        half = LETTER * (len(name) + 1) / 2
         inside = number(min(max(place, half), wide - half))
         words += f'<text{_look(strong)} x="{inside}" y="{at}">{escape(name)}</text>'
     return f'<g class="draw-text draw-soft" text-anchor="middle">{words}</g>'

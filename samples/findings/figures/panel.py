@@ -57,7 +57,7 @@ def _labels(panel: Panel, scales: Scales) -> str:
             if one.label and one.x and one.style in LINES and (one.style == "soft") is soft
         ]
         named.sort(key=lambda one: scales.y.at(one.y[-1]))
-        heights = _apart([scales.y.at(one.y[-1]) for one in named], scales.y.start - 4)
+        heights = _apart([scales.y.at(one.y[-1]) for one in named], scales.y.start - LINE / 2 - 2)
         ends = [scales.x.end if soft else scales.x.at(one.x[-1]) for one in named]
         look = "draw-soft" if soft else "draw-ink"
         parts += [

@@ -46,9 +46,9 @@ def _years(label: str) -> forms.DecimalField:
 class LimitForm(ChoiceForm):
     """The same with up to three limits, other rules, and the lines between the verdicts."""
 
-    limit_1 = LengthField(label="Limit in question")
-    limit_2 = LengthField(label="Another limit", required=False)
-    limit_3 = LengthField(label="A third limit", required=False)
+    limit_1 = LengthField(label="Limit")
+    limit_2 = LengthField(label="Compare with", required=False)
+    limit_3 = LengthField(label="and with", required=False)
     slot_from = LengthField(label="Protected slot from", required=False)
     slot_below = LengthField(label="Protected slot up to", required=False)
     one_over = LengthField(label="One fish a day over", required=False)

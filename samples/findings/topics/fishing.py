@@ -124,6 +124,11 @@ def _rate_of(share: Decimal) -> float:
     return -float(np.log1p(-float(share)))
 
 
+def fishing_by_difference(total: Died, entered: NaturalDeath) -> float:
+    """Return F = Z - M of the estimates themselves, as every page gives it."""
+    return total.curve.z - _rate_of(entered.middle)
+
+
 def _as_rate(rate: float) -> list[Cell]:
     return [Number(rate, 2), Share(-float(np.expm1(-rate)))]
 
@@ -165,7 +170,7 @@ def _parts_row(query: TopicQuery, group: FishGroup, one: Died) -> list[list[Cell
     drawn = _natural_drawn(query, entered, one.drawn.size)
     left = fishing_left(one.drawn, drawn)
     rate = _rate_of(entered.middle)
-    fishing = one.curve.z - rate
+    fishing = fishing_by_difference(one, entered)
     lower, upper = np.quantile(left.f, (0.025, 0.975))
     ends = interval(float(lower), float(upper), 2)
     taken: Cell = Missing("F is not above 0")
@@ -216,7 +221,7 @@ def compared_tables(query: TopicQuery, found: list[Died]) -> tuple[list[Table], 
         both = compared(query, natural, total, given.tags)
         if both is not None:
             rate = _rate_of(given.natural.middle)
-            fishing = total.curve.z - rate
+            fishing = fishing_by_difference(total, given.natural)
             rows.append(_compared_row(stock.name, rate, fishing, both))
             said += _compared_text(stock.name, fishing, both, given.tags)
     if not rows:

@@ -25,6 +25,8 @@ class Pace:
 
     collected: int
     wanted: int
+    # Whether it is held against the lake target, else against the arm minimums.
+    is_lake_wide: bool
     # What an even pace would have brought by today.
     even: int
     line: str
@@ -32,7 +34,8 @@ class Pace:
 
     @property
     def sentence(self) -> str:
-        stand = f"{self.collected} of {self.wanted} collected"
+        goal = "lake target" if self.is_lake_wide else "arm minimums"
+        stand = f"{self.collected} of {self.wanted} collected for the {goal}"
         if self.collected >= self.wanted:
             return f"{stand}."
         if self.collected == self.even:
@@ -107,6 +110,7 @@ def pace_of(rows: Iterable[DayRow], wanted: WantedByBin, season: Season, day: da
     return Pace(
         collected,
         whole,
+        bool(lake_wide),
         round(whole * _share_of_season(today, season)),
         _stepped(drawn),
         drawn[-1],

@@ -39,16 +39,6 @@ class YearsOfGrowth:
     too_few: list[int]
     refused: str = ""
 
-    def _against_others(self, percent: float) -> float:
-        """Turn a change against the mean of all years into one against all others."""
-        count = len(self.effects)
-        return 100 * float(np.expm1(np.log1p(percent / 100) * count / (count - 1)))
-
-    def against_others(self, one: YearEffect) -> tuple[float, float, float]:
-        """Return middle and ends of a year against all others, per cent."""
-        middle, low, high = map(self._against_others, (one.percent, one.lower, one.upper))
-        return middle, low, high
-
     @property
     def best(self) -> YearEffect | None:
         """Return the year of most growth, if it stands out above the others."""

@@ -90,18 +90,18 @@ def _how(intercept: Intercept) -> str:
 
 def _lead(found: YearsOfGrowth) -> Sentence:
     if found.poorest and not found.best:
-        middle, low, high = found.against_others(found.poorest)
+        least = found.poorest
         return Sentence(
             "poor_year",
-            f"Fish grew least in {found.poorest.year}: about {-middle:.0f}% less than "
-            f"in the others ({-high:.0f} to {-low:.0f}%).",
+            f"Fish grew least in {least.year}: {-least.percent:.0f}% less than in the mean year "
+            f"({-least.upper:.0f}-{-least.lower:.0f}).",
         )
     if found.best:
-        middle, low, high = found.against_others(found.best)
+        best = found.best
         return Sentence(
             "good_year",
-            f"Fish grew best in {found.best.year}: about {middle:.0f}% more than in the "
-            f"other years ({low:.0f} to {high:.0f}%).",
+            f"Fish grew best in {best.year}: {best.percent:.0f}% more than in the mean year "
+            f"({best.lower:.0f}-{best.upper:.0f}).",
         )
     return Sentence(
         "no_year_differs",
@@ -123,7 +123,7 @@ def _plot(found: YearsOfGrowth) -> Plot:
         name="Growth by calendar year",
         panels=[
             Panel(
-                "All arms of the choice",
+                "All arms together",
                 [series],
                 [Mark(0, "mean of the years", tick="0")],
                 says=_lead(found),
@@ -133,8 +133,8 @@ def _plot(found: YearsOfGrowth) -> Plot:
         y_label="Growth against the mean, %",
         alt=f"Growth of each calendar year against the mean of the years. {_lead(found)}",
         caption="Growth in length of each calendar year against the mean of all, fish of one age "
-        "and arm compared (Weisberg 1993), with 95% intervals that let the rings of one fish, and "
-        "the fish of one year class, be alike.",
+        "and arm compared (Weisberg 1993), with its 95% CI. The CI allows for rings of one fish "
+        "and fish of one year class being alike.",
         whole_x=True,
     )
 

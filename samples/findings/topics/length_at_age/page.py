@@ -186,7 +186,7 @@ def _table(query: TopicQuery, groups: Groups) -> Table:
         *([Column("Mean, weighted", mean, unit)] if weighed else []),
         Column("Plain mean" if weighed else "Mean", "Mean length", unit),
         Column("sd, by the key" if weighed else "sd", "sd of length", unit),
-        Column("95% interval of the mean", mean, unit),
+        Column("95% CI of the mean", mean, unit),
     ]
     rows = []
     for name, _, of_group in groups:

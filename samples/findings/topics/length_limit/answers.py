@@ -139,19 +139,19 @@ def _why(query: TopicQuery, known: Known, answer: ArmVerdict) -> str:
 def _growth(axes: Axes, kept: str, limit: str) -> str:
     if np.median(axes.reach) < 0.5:
         return f"Only {in_percent(axes.reach)} of fish ever reach {limit}, even with no fishing."
-    return f"Growing from {kept} to {limit} takes {years(axes.years)} years."
+    return f"Growing from {kept} to {limit} takes {years(axes.years)}."
 
 
 def _natural(axes: Axes, kept: str, limit: str) -> str:
     return (
-        f"Growing from {kept} to {limit} takes {years(axes.years)} years. Natural causes kill "
+        f"Growing from {kept} to {limit} takes {years(axes.years)}. Natural causes kill "
         f"{in_percent(1 - axes.survival)} first."
     )
 
 
 def _harvest(axes: Axes, kept: str, limit: str) -> str:
     return (
-        f"Growing from {kept} to {limit} takes {years(axes.years)} years. Anglers harvest "
+        f"Growing from {kept} to {limit} takes {years(axes.years)}. Anglers harvest "
         f"{in_percent(axes.taken)} before that."
     )
 

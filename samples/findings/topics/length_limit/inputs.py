@@ -8,7 +8,7 @@ from samples.findings.page_model import PERCENT, Cell, Joined, Sentence, Text
 from samples.findings.queries import Sample
 from samples.findings.queries.elsewhere import Elsewhere, seasons_named
 from samples.findings.topics.died import Died, die
-from samples.findings.topics.fishing import compared, tags_of
+from samples.findings.topics.fishing import compared, fishing_by_difference, tags_of
 from samples.findings.topics.grown import Grown
 from samples.findings.topics.length_limit.table_cells import range_cell, share_cell
 from samples.findings.topics.query import MM_PER_INCH, FishGroup, TopicQuery
@@ -158,11 +158,14 @@ def contradiction_of(
     found = compared(query, natural, total, external.tags)
     if found is None or not found.disagree:
         return None
-    by_tags, by_total = np.median(found.f_by_tags), np.median(found.f_by_total)
+    by_tags = float(np.median(found.f_by_tags))
+    by_total = float(np.median(found.f_by_total))
+    if external.natural is not None:
+        by_total = fishing_by_difference(total, external.natural)
     return Sentence(
         "tags_disagree",
-        f"Tags say F {by_tags:.2f}, total less natural mortality says {by_total:.2f}: they "
-        "disagree. No harvest verdict is given until they agree.",
+        f"F is {by_total:.2f} by Z - M and {by_tags:.2f} by tags. They disagree. No harvest "
+        "verdict is given until they agree.",
     )
 
 
@@ -205,7 +208,7 @@ def release_of(
 def all_release(external: Elsewhere) -> str:
     """Write every release death that was entered."""
     if not external.release:
-        return "10% (5 to 15) is the default, as nothing was entered"
+        return "none; the default is 10% (5-15)"
     return "; ".join(
         f"{100 * float(one.middle):.0f}% do ({one.when or one.source})"
         for one in reversed(external.release)

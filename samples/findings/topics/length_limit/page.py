@@ -85,7 +85,7 @@ def build(query: TopicQuery) -> Page:
         answer=headline(query, found, list(refused)),
         verdicts=verdicts(query, found, refused),
         summary=[
-            overall(query, firsts, main, list(refused)),
+            overall(query, firsts, main, list(refused), under_heading=True),
             *[sentence(query, known, one) for known, one in firsts],
             *[words for known, _ in firsts for words in others.removed_text(query, known)],
             *_release(firsts),

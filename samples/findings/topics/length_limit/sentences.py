@@ -4,7 +4,7 @@ from enum import StrEnum
 
 import numpy as np
 
-from samples.findings.page_model import Sentence
+from samples.findings.page_model import Missing, Sentence
 from samples.findings.topics.length_limit.stock import ArmVerdict, Known
 from samples.findings.topics.length_limit.table_cells import (
     LOWER,
@@ -92,7 +92,7 @@ def let_go(known: Known, answer: ArmVerdict, limit: str) -> str:
         return f"Anglers hardly keep fish shorter than {limit} now."
     share = float(np.mean(known.kept_mm < answer.limit_mm))
     words = "Hardly any" if share < 0.01 else f"Only about {100 * share:.0f} of 100"
-    return f"{words} fish that anglers keep are shorter than {limit}: they let them go already."
+    return f"{words} fish that anglers keep are shorter than {limit}: anglers already release them."
 
 
 def gains(answer: ArmVerdict) -> bool:
@@ -133,14 +133,14 @@ def _growth(axes: Axes, kept: str, limit: str) -> str:
             "never be kept."
         )
     return (
-        f"The average fish needs {years(axes.years)} years to grow from {kept} to {limit}, and "
+        f"The average fish needs {years(axes.years)} to grow from {kept} to {limit}, and "
         f"{in_ten(1 - axes.survival)} die of natural causes on the way."
     )
 
 
 def _natural(axes: Axes, kept: str, limit: str) -> str:
     return (
-        f"The average fish needs {years(axes.years)} years to grow from {kept} to {limit}. "
+        f"The average fish needs {years(axes.years)} to grow from {kept} to {limit}. "
         f"{in_ten(1 - axes.survival)} die of natural causes on the way, and of the others "
         f"{in_ten(axes.taken)} are harvested first."
     )
@@ -148,7 +148,7 @@ def _natural(axes: Axes, kept: str, limit: str) -> str:
 
 def _harvest(axes: Axes, kept: str, limit: str) -> str:
     return (
-        f"The average fish needs {years(axes.years)} years to grow from {kept} to {limit}. "
+        f"The average fish needs {years(axes.years)} to grow from {kept} to {limit}. "
         f"{in_ten(axes.survival)} would survive natural causes, and {in_ten(axes.taken)} of those "
         "are harvested first."
     )
@@ -156,14 +156,14 @@ def _harvest(axes: Axes, kept: str, limit: str) -> str:
 
 def _little(axes: Axes, kept: str, limit: str) -> str:
     return (
-        f"Fish take {years(axes.years)} years to grow from {kept} to {limit}, and "
+        f"Fish take {years(axes.years)} to grow from {kept} to {limit}, and "
         f"{in_ten(axes.taken)} of those that would reach it are harvested before."
     )
 
 
 def _open(axes: Axes, kept: str, limit: str) -> str:
     return (
-        f"The average fish needs {years(axes.years)} years to grow from {kept} to {limit}; "
+        f"The average fish needs {years(axes.years)} to grow from {kept} to {limit}; "
         f"{in_ten(1 - axes.survival)} die of natural causes on the way, and of the others "
         f"{in_ten(axes.taken)} are harvested first. The ranges are too wide to name a main cause."
     )
@@ -220,8 +220,8 @@ def release_told(known: Known, undone: float) -> Sentence:
         return Sentence("rises_anyway", words).of(known.name)
     return Sentence(
         "release_undoes",
-        f"the limit gains weight only if fewer than {100 * undone:.0f}% of released fish die; as "
-        f"given, {given}.",
+        f"the limit gains weight only if fewer than {100 * undone:.0f}% of released fish die. As "
+        f"entered under Rates, {given}.",
     ).of(known.name)
 
 
@@ -263,9 +263,17 @@ def _wanted(name: str, known: Known, kept: str, limit: str) -> str:
 
 
 def overall(
-    query: TopicQuery, answers: list[tuple[Known, ArmVerdict]], limit: str, refused: list[str]
+    query: TopicQuery,
+    answers: list[tuple[Known, ArmVerdict]],
+    limit: str,
+    refused: list[str],
+    *,
+    under_heading: bool = False,
 ) -> Sentence:
-    """Return what one limit for the whole lake would do, where its arms differ."""
+    """Return what one limit for the whole lake would do, where its arms differ.
+
+    Under the heading, which names the arms where it could help, the others alone are told.
+    """
     groups: dict[Does, list[str]] = {}
     for known, answer in answers:
         groups.setdefault(_does(query, answer), []).append(known.name)
@@ -273,8 +281,11 @@ def overall(
         groups.setdefault(Does.NOT_JUDGED, []).extend(refused)
     done = [does for does in Does if does in groups]
     said = [f"{DOES[does]} {_and(groups[does])}" for does in done]
+    code = ",".join(done)
+    if under_heading and done[0] is Does.COULD and said[1:]:
+        return Sentence(code, f"It {_and(said[1:])}.")
     one = "A" if len(answers) + len(refused) == 1 else "One"
-    return Sentence(",".join(done), f"{one} limit of {limit} {_and(said)}.")
+    return Sentence(code, f"{one} limit of {limit} {_and(said)}.")
 
 
 class Does(StrEnum):
@@ -340,8 +351,16 @@ def _and(names: list[str]) -> str:
 
 
 def years(drawn: Floats) -> str:
-    """Write years with their interval; "never" where that belongs to it."""
-    return years_cell(drawn).text
+    """Write years with their interval, such as 0.8 years (0.7-1.0); an end may be "never"."""
+    found = years_cell(drawn)
+    low, middle, high = (
+        one.text if isinstance(one, Missing) else f"{one:.1f}"
+        for one in (found.low, found.value, found.high)
+    )
+    if isinstance(found.value, Missing):
+        return f"more than {low} years" if not isinstance(found.low, Missing) else "a lifetime"
+    to = " to " if isinstance(found.high, Missing) else "-"
+    return f"{middle} years ({low}{to}{high})"
 
 
 def in_percent(drawn: Floats) -> str:
@@ -356,3 +375,13 @@ def in_ten(drawn: Floats) -> str:
     if IN_TEN[0] <= middle <= IN_TEN[1]:
         return f"{middle / 10:.0f} in 10 ({low / 10:.0f} to {high / 10:.0f})"
     return f"{middle:.0f} in 100 ({low:.0f} to {high:.0f})"
+
+
+def more_or_less(drawn: Floats, more: str, less: str) -> str:
+    """Write a change without a sign, such as 31% fewer fish (25-38)."""
+    low, middle, high = (round(100 * float(np.quantile(drawn, at))) for at in (LOWER, 0.5, UPPER))
+    words = f"{abs(middle)}% {more if middle >= 0 else less}"
+    if low >= 0 or high <= 0:
+        near, far = sorted((abs(low), abs(high)))
+        return f"{words} ({near}-{far})"
+    return f"{words} ({-low}% less to {high}% more)"

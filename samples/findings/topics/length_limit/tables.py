@@ -118,7 +118,7 @@ def _axes_cells(answer: ArmVerdict) -> list[Cell]:
     if answer.axes is None:
         there = "in force" if answer.in_force else "below the limit in force"
         known = answer.in_force or answer.lowers
-        return [in_words(there if known else "let go already"), *[Missing()] * 3]
+        return [in_words(there if known else "released already"), *[Missing()] * 3]
     found = answer.axes
     shares = (found.reach, found.survival, found.taken)
     return [years_cell(found.years), *(share_cell(one) for one in shares)]

@@ -10,12 +10,12 @@ from samples.findings.topics.length_limit.sentences import (
     in_ten,
     is_answer,
     let_go,
+    more_or_less,
     overall,
     verdict_of,
     years,
 )
 from samples.findings.topics.length_limit.stock import ArmVerdict, Known
-from samples.findings.topics.length_limit.table_cells import change_text
 from samples.findings.topics.query import TopicQuery
 from samples.models import Regulation
 from samples.science.length_limit.verdict import Verdict
@@ -112,7 +112,7 @@ def _plain_words(query: TopicQuery, known: Known, one: ArmVerdict) -> str:
         )
     elif verdict is Verdict.HARVEST:
         told = (
-            f"harvest. Fish take {years(found.years)} years to grow from {kept} to {limit}; "
+            f"harvest. Fish take {years(found.years)} to grow from {kept} to {limit}; "
             f"{in_ten(found.taken)} that would get there are kept before."
         )
     elif verdict is Verdict.LITTLE_EFFECT:
@@ -128,8 +128,9 @@ def _harvest_text(one: ArmVerdict) -> str:
     """Return what anglers would take home: the weight first, then the number of fish."""
     assert one.harvest is not None  # noqa: S101  # for the type checker
     changed = one.harvest.against_now
-    weight, number = (change_text(part) for part in (changed.weight, changed.number))
-    return f"anglers would take home {weight} weight and {number} fish"
+    weight = more_or_less(changed.weight, "more weight", "less weight")
+    number = more_or_less(changed.number, "more fish", "fewer fish")
+    return f"anglers would take home {weight} and {number}"
 
 
 def _undone(query: TopicQuery, one: ArmVerdict) -> str:

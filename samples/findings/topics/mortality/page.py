@@ -126,7 +126,7 @@ def _answer(query: TopicQuery, found: list[Died]) -> str:
     said = [
         f"{dying[name]:.0f}% {in_group(query, name)}" for name in dict.fromkeys(extremes(dying))
     ]
-    return f"Fish that die each year: {', '.join(said)}"
+    return f"Annual mortality: {', '.join(said)}"
 
 
 def _head(one: Died) -> tuple[str, str]:

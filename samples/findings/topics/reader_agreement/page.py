@@ -32,7 +32,7 @@ NO_INTERVAL = f"fewer than {FEWEST_FOR_AN_INTERVAL} fish, or all alike"
 
 def build(query: TopicQuery) -> Page:
     """Compare every two readers and every two methods that read the same fish."""
-    title = f"{query.species}: do readers agree, {query.choice.season_words}"
+    title = f"{query.species}: reader agreement, {query.choice.season_words}"
     found = [(one.names, one.agreement) for one in analyse(query.loaded.pairs)]
     if not found:
         return Page(

@@ -184,9 +184,9 @@ NAMED = (YearClassRating.STRONG, YearClassRating.WEAK)
 
 
 def _named(one: YearClass) -> Sentence:
-    ends = f"95% CI {one.lower:.1f}-{one.upper:.1f}"
+    ends = f"95% CI {one.lower:.2f}-{one.upper:.2f}"
     words = (
-        f"{one.year} is a {one.strength} year class: {one.ratio:.1f} times the average ({ends})."
+        f"{one.year} is a {one.strength} year class: {one.ratio:.2f} times the average ({ends})."
     )
     return Sentence(str(one.strength), words)
 
@@ -277,8 +277,8 @@ def _plot(shares: dict[Season, list[ShareOfClass]]) -> Plot:
         x_label="Year of hatching",
         y_label="Share of the measured fish, %",
         alt="Share of each year class among the measured fish, one panel a season.",
-        caption="Share of the measured fish of known age hatched in each year, with 95% "
-        "intervals by parties. Looked at from panel to panel, a class keeps its place.",
+        caption="Share of the measured fish of known age hatched in each year, with its 95% "
+        "CI by trips. A year class keeps its place from panel to panel.",
         whole_x=True,
     )
 
