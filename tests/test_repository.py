@@ -142,7 +142,22 @@ def topics_compared(path, slugs):
                 yield f"{name_of(path)}:{node.lineno}"
 
 
+# These still work out their numbers where they write their page.
+WITHOUT_ANALYSIS = {"year_classes", "mortality", "growth", "length_limit"}
+
+
 class TestTopics:
+    def test_every_topic_analyses_apart_from_its_page(self):
+        """The page for the public words the numbers of the topic that it is the version of."""
+        folders = {
+            topic.package.rpartition(".")[2] for topic in TOPICS.values() if not topic.public_of
+        }
+        place = ROOT / "samples" / "findings" / "topics"
+
+        assert {one for one in folders if not (place / one / "analyse.py").exists()} == (
+            WITHOUT_ANALYSIS
+        )
+
     def test_no_code_and_no_template_asks_which_topic_it_is(self):
         """What sets a topic apart is said in its `TOPIC`, so that another is one more folder."""
         places = ("findings", "computations", "search", "navigation.py")

@@ -15,10 +15,11 @@ import numpy as np
 from django.db import connection
 
 from samples.findings import topics
-from samples.findings.queries import FindingsOptions, FindingsSelection, Sample
+from samples.findings.queries import FindingsOptions, FindingsSelection
 from samples.findings.queries.choice import ARMS, LimitSelection
 from samples.findings.queries.elsewhere import Entered
 from samples.findings.queries.loaded import Loaded
+from samples.findings.sample import Sample
 from samples.findings.topics.query import TopicQuery
 from samples.management.timing import BenchmarkResult
 from samples.models import Arm, Lake, LakeSpecies, Season, Species

@@ -11,9 +11,10 @@ from decimal import Decimal
 
 import numpy as np
 
-from samples.findings.queries import FindingsOptions, FindingsSelection, Loaded, Sample
+from samples.findings.queries import FindingsOptions, FindingsSelection, Loaded
 from samples.findings.queries.choice import TOGETHER, LimitSelection
 from samples.findings.queries.elsewhere import Elsewhere
+from samples.findings.sample import Sample
 from samples.findings.topics.length_limit.sentences import verdict_of
 from samples.findings.topics.length_limit.stock import answer, know
 from samples.findings.topics.query import TopicQuery

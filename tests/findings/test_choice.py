@@ -5,7 +5,8 @@ from django.http import QueryDict
 
 from samples.findings import queries
 from samples.findings.forms import ChoiceForm
-from samples.models import AgeAsGiven, Fish, LakeSpecies, Progress
+from samples.findings.sample import BY_SIZE, KEPT_BY_ANGLERS, NETS, PICKED
+from samples.models import AgeAsGiven, Fish, HowChosen, LakeSpecies, Method, Progress
 from tests.findings.conftest import numbers_in
 from tests.people import NOW
 from tests.targets.fish import make_fish
@@ -162,3 +163,8 @@ class TestLargeShare:
         aged(3, [8.0], donor=None)
 
         assert queries.large_share(sample()) is None
+
+
+def test_fish_are_set_apart_by_codes_that_are_stored():
+    assert set(Method.values) >= KEPT_BY_ANGLERS | NETS
+    assert set(HowChosen.values) >= BY_SIZE | PICKED

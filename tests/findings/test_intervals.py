@@ -2,8 +2,9 @@
 
 import pytest
 
-from samples.findings.topics import intervals, ring_intervals
+from samples.findings.topics import intervals
 from samples.findings.topics.growth import intervals as growth_intervals
+from samples.findings.topics.growth_by_year import intervals as ring_intervals
 from samples.findings.topics.intervals import FOUND, calibration
 from tests.benchmarks import calibrate, calibrate_figures, calibrate_growth
 

@@ -12,7 +12,8 @@ from django.utils.html import escape
 
 from samples.findings.page_model.page import A_DONOR
 from samples.findings.topics import OFFERED
-from samples.models import Donor, Fish, Lake, NaturalDeath
+from samples.findings.topics.length_limit import inputs, stock
+from samples.models import Arm, Donor, Fish, Lake, NaturalDeath
 from tests.findings.conftest import text
 from tests.people import NOW, make_person
 from tests.shown import error_codes
@@ -72,6 +73,26 @@ class TestPage:
             shown = answer.content.decode()
             caution = escape(answer.context["page"].cautions[0])
             assert shown.index("</h1>") < shown.index(FIGURE) < shown.index(caution)
+
+    def test_a_page_of_five_arms_is_light(
+        self, page, population, lake, brindle, entered, monkeypatch
+    ):
+        # Fewer draws give the same page, with other figures.
+        for module in (inputs, stock):
+            monkeypatch.setattr(module, "DRAWS", 100)
+        monkeypatch.setattr(stock, "HARVEST_DRAWS", 100)
+        arms = [
+            Arm.objects.create(lake=lake, name=f"Arm {place}", position=10 + place)
+            for place in range(4)
+        ]
+        for place, arm in enumerate([brindle, *arms]):
+            population(arm, linf=14 + place / 2, count=300, seed=place + 1, method="creel")
+        entered()
+
+        answer = page("length-limit")
+
+        assert len(answer.context["page"].verdicts.rows) == 5
+        assert len(answer.content) <= 100_000
 
     def test_the_first_page_leads_on(self, client, page, lake):
         page()

@@ -233,3 +233,6 @@ def test_on_a_phone_lines_are_pairs_where_reading_down_is_easier():
 
     assert [as_html(one).in_pairs for one in (of_words, wide, matrix)] == [True, True, False]
     assert [cell.label for cell in as_html(of_words).rows[0]] == ["Arm", "Source"]
+    long = table_of(*wide.columns, rows=[*wide.rows] * 13)
+    assert not as_html(long).in_pairs
+    assert not as_html(wide, is_shown=False).in_pairs

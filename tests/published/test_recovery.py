@@ -18,8 +18,9 @@ import pytest
 from scipy.stats import binom
 
 from samples.findings.page_model import Page
-from samples.findings.queries import FindingsOptions, FindingsSelection, Loaded, Sample
+from samples.findings.queries import FindingsOptions, FindingsSelection, Loaded
 from samples.findings.queries.elsewhere import Entered
+from samples.findings.sample import Sample
 from samples.findings.topics import grown
 from samples.findings.topics.growth import page as growth
 from samples.findings.topics.length_at_age import page as length_at_age

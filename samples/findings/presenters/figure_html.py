@@ -8,6 +8,8 @@ from samples.findings.figures import DrawnFigure, DrawnPanel, draw_figure
 from samples.findings.page_model import Page, Panel, Plot
 
 DIGITS = 4
+# Read off a line, a value is shown as a whole number.
+SHOWN_DIGITS = 3
 ListAddress = Callable[[str], str]
 
 
@@ -77,11 +79,11 @@ def _line_of(panel: Panel) -> dict[str, list[float]]:
     [band] = [one for one in panel.series if one.style == "band"]
     return {
         "x": [_rounded(value) for value in band.x],
-        "middle": [_rounded(value) for value in band.y],
-        "low": [_rounded(value) for value in band.lower],
-        "high": [_rounded(value) for value in band.upper],
+        "middle": [_rounded(value, SHOWN_DIGITS) for value in band.y],
+        "low": [_rounded(value, SHOWN_DIGITS) for value in band.lower],
+        "high": [_rounded(value, SHOWN_DIGITS) for value in band.upper],
     }
 
 
-def _rounded(value: float) -> float:
-    return float(f"{value:.{DIGITS}g}")
+def _rounded(value: float, digits: int = DIGITS) -> float:
+    return float(f"{value:.{digits}g}")

@@ -10,7 +10,7 @@ LONG = 24
 NUMBERS = "figure-cell"
 # Of a table of more rows, so many are shown at first.
 MOST_ROWS, FIRST_ROWS = 12, 8
-# From this many columns on a phone shows a line as pairs of head and value ...
+# From this many columns on a phone shows a line of a short table as pairs of head and value ...
 MANY_COLUMNS = 8
 # ... unless the columns are the steps of one scale, which are compared along the line.
 _STEP = re.compile(r"(Age )?\d+(, %)?")
@@ -43,6 +43,7 @@ class HtmlTable:
     folded: bool
     in_file_only: bool
     in_pairs: bool
+    is_shown: bool
     place: int
     name: str
 
@@ -57,10 +58,11 @@ class HtmlTable:
         return len(self.rows) > MOST_ROWS
 
 
-def as_html(table: Table, place: int = 0) -> HtmlTable:
+def as_html(table: Table, place: int = 0, *, is_shown: bool = True) -> HtmlTable:
     """Return a table as text, and its place among those of the page.
 
-    Of one that stands in a file alone there is no more than its caption.
+    Of one that stands in a file alone there is no more than its caption. A long one, or one that
+    is opened when asked for, scrolls on a phone: heads beside all its values would weigh too much.
     """
     columns = [_column(table, column) for column in range(len(table.columns))]
     rows = [] if table.in_file_only else list(zip(*columns, strict=True))
@@ -72,7 +74,8 @@ def as_html(table: Table, place: int = 0) -> HtmlTable:
         table.note,
         table.folded,
         table.in_file_only,
-        _reads_in_pairs(heads),
+        is_shown and len(rows) <= MOST_ROWS and _reads_in_pairs(heads),
+        is_shown,
         place,
         table.name,
     )

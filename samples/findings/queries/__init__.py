@@ -13,20 +13,9 @@ from samples.findings.queries.choice import (
     options_of,
 )
 from samples.findings.queries.loaded import Loaded, load_parts
-from samples.findings.queries.readings import (
-    METHODS,
-    Margins,
-    Pair,
-    Rings,
-)
+from samples.findings.queries.readings import METHODS
 from samples.findings.queries.sample import (
-    BY_SIZE,
-    KEPT_BY_ANGLERS,
-    NETS,
-    NO_AGE,
-    PICKED,
     LargeShare,
-    Sample,
     calendar_of,
     count,
     donor_names,
@@ -39,13 +28,8 @@ __all__ = [
     "AGREED",
     "ALL",
     "ARMS",
-    "BY_SIZE",
     "GROUP",
-    "KEPT_BY_ANGLERS",
     "METHODS",
-    "NETS",
-    "NO_AGE",
-    "PICKED",
     "SEXES",
     "SINGLE",
     "TOGETHER",
@@ -53,10 +37,6 @@ __all__ = [
     "FindingsSelection",
     "LargeShare",
     "Loaded",
-    "Margins",
-    "Pair",
-    "Rings",
-    "Sample",
     "calendar_of",
     "count",
     "donor_names",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from samples.findings.queries.choice import FindingsOptions, FindingsSelection
-from samples.findings.queries.sample import KEPT_BY_ANGLERS, Sample
+from samples.findings.sample import KEPT_BY_ANGLERS, Sample
 from samples.models import (
     Arm,
     CreelFigures,

@@ -9,14 +9,8 @@ from django.db.models import QuerySet
 from samples.findings.parts import Part
 from samples.findings.queries.choice import FindingsOptions, FindingsSelection
 from samples.findings.queries.elsewhere import Entered, load_entered
-from samples.findings.queries.readings import (
-    Margins,
-    Pair,
-    Rings,
-    margins_of,
-    pairs_of,
-    rings_of,
-)
+from samples.findings.queries.readings import margins_of, pairs_of, rings_of
+from samples.findings.sample import Margins, Pair, Rings
 from samples.models import Fish
 
 T = TypeVar("T")

@@ -1,6 +1,5 @@
 """Readings of otoliths as the pages of findings need them: side by side, and ring by ring."""
 
-from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -8,6 +7,7 @@ from django.db.models import Count, F, QuerySet
 
 from samples.findings.queries.choice import FindingsSelection
 from samples.findings.queries.sample import calendar_of, chosen_by
+from samples.findings.sample import Margins, Pair, Rings
 from samples.models import Fish, LakeSpecies, Radius, Reading
 from samples.rules.ageing import CannotAge, age_from_reading
 
@@ -17,29 +17,6 @@ METHOD_NAMES = {
     "crack_burn": "Crack and burn",
 }
 METHODS = frozenset(METHOD_NAMES.values())
-
-
-@dataclass(frozen=True, slots=True)
-class Pair:
-    """Ages that two readers, or two methods, gave the same fish."""
-
-    names: tuple[str, str]
-    first: list[int]
-    second: list[int]
-
-
-@dataclass(frozen=True, slots=True)
-class Rings:
-    """Fish with measured rings: year class, length and radius at capture, radii of the annuli.
-
-    ``group`` counts arms and species: fish of one group grow alike.
-    """
-
-    year_class: list[int]
-    length_mm: list[float]
-    edge_um: list[int]
-    radii_um: list[list[int]]
-    group: list[int]
 
 
 def pairs_of(fish: QuerySet[Fish], selection: FindingsSelection) -> list[Pair]:
@@ -158,20 +135,6 @@ def rings_of(fish: QuerySet[Fish], selection: FindingsSelection) -> Rings:
         [found for _, found in rows],
         [groups.setdefault((row[5], row[6]), len(groups)) for row, _ in rows],
     )
-
-
-@dataclass(frozen=True, slots=True)
-class Margins:
-    """Margins of otoliths by month of capture: annuli, month and code, one row a fish.
-
-    ``without`` counts fish that were read without a margin code, ``undated`` those without a day.
-    """
-
-    annuli: list[int]
-    month: list[int]
-    code: list[int]
-    without: int
-    undated: int
 
 
 def margins_of(fish: QuerySet[Fish], selection: FindingsSelection) -> Margins:

@@ -1,28 +1,24 @@
-"""The fish of a choice as arrays, and what was left out of them and why."""
+"""Fetch the fish of a choice as arrays, and what was left out of them and why."""
 
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 from django.db.models import Count, F, Q, QuerySet
 from django.db.models.functions import Coalesce
 
 from samples.findings.page_model import Sentence
 from samples.findings.queries.choice import AGREED, ALL, FindingsSelection
-from samples.models import Donor, Fish, HowChosen, LakeSpecies, Method, Progress, Reading
+from samples.findings.sample import NO_AGE, Floats, Ints, Mask, Sample, Texts
+from samples.models import Donor, Fish, LakeSpecies, Progress, Reading
 from samples.rules.ageing import CannotAge
 from samples.rules.growth_clock import growth_clock
 from samples.rules.season_days import SpeciesCalendar
 
-NO_AGE = -1
 OTOLITH = "otolith"
-KEPT_BY_ANGLERS = {Method.ANGLER_KEPT.value, Method.TOURNAMENT.value, Method.CREEL.value}
-NETS = {Method.TRAP_NET.value, Method.ELECTROFISHING.value}
-PICKED = {HowChosen.SIZE_ASKED.value, HowChosen.BIGGEST.value, HowChosen.NOT_KNOWN.value}
 COLUMNS = (
     "pk",
     "species_id",
@@ -45,87 +41,6 @@ COLUMNS = (
     "own_years",
     "structure",
 )
-BY_SIZE = {HowChosen.SIZE_ASKED.value, HowChosen.BIGGEST.value}
-Texts = npt.NDArray[np.object_]
-Floats = npt.NDArray[np.float64]
-Ints = npt.NDArray[np.int64]
-Mask = npt.NDArray[np.bool_]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Sample:
-    """Every fish of the choice that was measured, one row each; ages where there are any.
-
-    Attributes
-    ----------
-    fish, species, arm, season, party, donor : (fish,) int arrays
-        Keys of rows; a fish without a donor has -1.
-    sex, method, how_chosen, unit, as_measured, vial : (fish,) text arrays
-    length_mm : (fish,) float array
-    age : (fish,) int array
-        Whole years; -1 where there is none.
-    structure : (fish,) text array
-        What the age was read from; "otolith" unless something else was said.
-    as_given : (fish,) bool array
-        Ages that came with a spreadsheet: no rule of ours was applied to them.
-    agreed : (fish,) bool array
-        Ages that readers agreed on, or that were decided.
-    year, month : (fish,) int arrays
-        Calendar year and month of capture; 0 where the day is not known.
-    clock : (fish,) float array
-        Growing seasons behind the fish; not a number where age or date is missing. Whole years
-        where ``whole_years``.
-    weight_g : (fish,) float array
-        0 where it was not weighed.
-    left_out : list of Sentence
-        What is not in it, with counts and reasons.
-    whole_years : bool
-        Most aged fish have no catch date, so that the clock shows ages of all.
-    """
-
-    fish: Ints
-    species: Ints
-    arm: Ints
-    season: Ints
-    party: Ints
-    donor: Ints
-    sex: Texts
-    method: Texts
-    how_chosen: Texts
-    unit: Texts
-    as_measured: Texts
-    vial: Texts
-    length_mm: Floats
-    age: Ints
-    structure: Texts
-    as_given: Mask
-    agreed: Mask
-    year: Ints
-    month: Ints
-    clock: Floats
-    weight_g: Floats
-    left_out: list[Sentence]
-    whole_years: bool = False
-
-    @property
-    def n(self) -> int:
-        return int(self.fish.size)
-
-    @property
-    def of_sample(self) -> Mask:
-        """Return which fish are a sample of lengths: not those picked for their size."""
-        return np.array([how not in BY_SIZE for how in self.how_chosen], dtype=bool)
-
-    @property
-    def aged(self) -> Mask:
-        mask: Mask = self.age >= 0
-        return mask
-
-    def where(self, mask: Mask) -> "Sample":
-        """Return the rows of a mask as a sample of their own."""
-        own = ("left_out", "whole_years")
-        rows = {name: getattr(self, name)[mask] for name in self.__slots__ if name not in own}
-        return replace(self, **rows)
 
 
 def load(fish: QuerySet[Fish], selection: FindingsSelection) -> Sample:

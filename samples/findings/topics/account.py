@@ -4,6 +4,11 @@ from dataclasses import dataclass, field
 
 from samples.findings.page_model import Sentence
 
+PICKED_WORDS = (
+    "fish were picked for their size (the biggest, or a size that was asked for): their lengths "
+    "are not counted. Their ages are in the key."
+)
+
 
 @dataclass(slots=True)
 class Account:

@@ -1,11 +1,10 @@
-"""The age structure of a sample by its key, for every topic that rests on it."""
+"""The age structure of a sample by its key, for what every topic that rests on it analyses."""
 
 from dataclasses import replace
 
 import numpy as np
 
-from samples.findings.queries import Sample
-from samples.findings.topics.query import TopicQuery
+from samples.findings.sample import Floats, Sample
 from samples.science.age_length_key import (
     AgeLengthKey,
     AgeStructure,
@@ -16,13 +15,9 @@ from samples.science.age_length_key import (
 )
 
 DRAWS = 1_000
-PICKED_WORDS = (
-    "fish were picked for their size (the biggest, or a size that was asked for): their lengths "
-    "are not counted. Their ages are in the key."
-)
 
 
-def key_of(query: TopicQuery, sample: Sample) -> AgeLengthKey:
+def key_of(sample: Sample, lower_edges: Floats) -> AgeLengthKey:
     """Count the aged fish of a sample by bin and age, over the fish measured at random.
 
     Fish that were picked for their size stand in the key; the lengths of the lake they do not tell.
@@ -31,20 +26,20 @@ def key_of(query: TopicQuery, sample: Sample) -> AgeLengthKey:
     """
     aged = sample.where(sample.aged)
     lengths = sample.length_mm[sample.of_sample]
-    return observed_key(aged.length_mm, aged.age, lengths, lower_edges=query.lower_edges())
+    return observed_key(aged.length_mm, aged.age, lengths, lower_edges=lower_edges)
 
 
 def structure_of(
-    query: TopicQuery, sample: Sample, rng: np.random.Generator | None = None
+    sample: Sample, *, lower_edges: Floats, rng: np.random.Generator
 ) -> tuple[AgeLengthKey, AgeStructure, ResampledStructure]:
     """Work out the age structure of a sample and its resamples by party.
 
     :raises CannotEstimate: where there are too few fish
     """
-    key = key_of(query, sample)
+    key = key_of(sample, lower_edges)
     drawn = resample_parties(
         key,
-        rng or query.rng,
+        rng,
         lengths=np.maximum(sample.length_mm, 1.0),
         ages=sample.age,
         parties=sample.party,

@@ -5,7 +5,7 @@ from collections import Counter
 import numpy as np
 
 from samples.findings.page_model import Sentence
-from samples.findings.queries import KEPT_BY_ANGLERS, Sample
+from samples.findings.sample import KEPT_BY_ANGLERS, Sample
 from samples.findings.topics.query import TopicQuery
 
 OTOLITH = "otolith"

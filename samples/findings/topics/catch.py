@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from samples.findings.queries import KEPT_BY_ANGLERS, Sample
+from samples.findings.sample import KEPT_BY_ANGLERS, Sample
 from samples.findings.topics.age_structures import as_classes, structure_of
 from samples.findings.topics.grown import curve_of
 from samples.findings.topics.query import TopicQuery
@@ -81,7 +81,9 @@ def catches_of(query: TopicQuery, sample: Sample) -> list[SeasonCatch]:
         for season in np.unique(of_kind.season):
             of_season = as_classes(of_kind.where(of_kind.season == season))
             try:
-                _, structure, drawn = structure_of(query, of_season, rng)
+                _, structure, drawn = structure_of(
+                    of_season, lower_edges=query.lower_edges(), rng=rng
+                )
             except CannotEstimate as one:
                 problem = one
                 continue

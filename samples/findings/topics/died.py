@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from samples.findings.queries import Sample
+from samples.findings.sample import Sample
 from samples.findings.topics.catch import SeasonCatch, catches_of, series_of
 from samples.findings.topics.query import TopicQuery
 from samples.science.errors import CannotEstimate

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from samples.findings.queries import KEPT_BY_ANGLERS, Sample
 from samples.findings.queries.choice import GROUP
+from samples.findings.sample import KEPT_BY_ANGLERS, Sample
 from samples.findings.topics.query import FishGroup, TopicQuery
 from samples.science.errors import CannotEstimate
 from samples.science.growth.cells import mean_lengths

@@ -7,9 +7,17 @@ from typing import TypeVar
 import numpy as np
 
 from samples.findings.page_model import Length, LengthBin, Sentence, donor_mark
-from samples.findings.queries import FindingsOptions, FindingsSelection, LargeShare, Loaded, Sample
+from samples.findings.queries import FindingsOptions, FindingsSelection, LargeShare, Loaded
 from samples.findings.queries.choice import ARMS, GROUP, SEXES
-from samples.findings.queries.sample import Floats, Ints, Mask, Texts
+from samples.findings.sample import (
+    BY_SIZE,
+    KEPT_BY_ANGLERS,
+    Floats,
+    Ints,
+    Mask,
+    Sample,
+    Texts,
+)
 from samples.models import Arm, HowChosen, LakeSpecies, Sex
 from samples.science.errors import CannotEstimate
 from samples.science.size_structure import LENGTHS
@@ -210,8 +218,6 @@ class TopicQuery:
 
     def cautions(self) -> list[Sentence]:
         """Return how donated fish bend what is shown, and what to do about it."""
-        from samples.findings.queries import BY_SIZE, KEPT_BY_ANGLERS
-
         aged = self.sample.where(self.sample.aged)
         said = []
         kept = sum(method in KEPT_BY_ANGLERS for method in aged.method)

@@ -44,7 +44,7 @@ def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
     wrong = form.ready and bool(form.errors)
     page = name_donors(found.page, named=named) if found else None
     tables = _tables(page)
-    first = next((one for one in tables if not one.folded and not one.in_file_only), None)
+    first = next((one for one in tables if one.is_shown), None)
     context = {
         "lake": lake,
         "form": form,
@@ -94,7 +94,7 @@ def public(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
         "lake": lake,
         "page": name_donors(found.page, named=False) if found else None,
         "figures": figures_as_html(found.page) if found else [],
-        "tables": _tables(found.page) if found else [],
+        "tables": _tables(found.page, show_first=False) if found else [],
         "today": local_day(timezone.now(), lake.time_zone),
         "form": form,
         "topic": TOPICS[topic],
@@ -102,8 +102,15 @@ def public(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
     return render(request, "findings/public.html", context, status=200 if found else 422)
 
 
-def _tables(page: Page | None) -> list[HtmlTable]:
-    return [as_html(table, place) for place, table in enumerate(page.tables)] if page else []
+def _tables(page: Page | None, *, show_first: bool = True) -> list[HtmlTable]:
+    """Return the tables of a page: the first that is not folded is shown, the others open."""
+    if page is None:
+        return []
+    of_page = (one for one in page.tables if not one.folded and not one.in_file_only)
+    shown = next(of_page, None) if show_first else None
+    return [
+        as_html(table, place, is_shown=table is shown) for place, table in enumerate(page.tables)
+    ]
 
 
 def _vials(lake: Lake) -> str:

@@ -19,32 +19,34 @@ from samples.findings.page_model import (
     joined,
     percent_interval,
 )
-from samples.findings.queries import Sample
-from samples.findings.topics.account import Account
-from samples.findings.topics.age_structures import PICKED_WORDS, structure_of
+from samples.findings.topics.account import PICKED_WORDS, Account
+from samples.findings.topics.age_length_key.analyse import GroupAges, analyse
+from samples.findings.topics.age_length_key.plots import (
+    answer_of,
+    finding,
+    key_plot,
+    structure_plot,
+)
 from samples.findings.topics.ageing_error import shares_table
 from samples.findings.topics.ages import mixed_warnings
-from samples.findings.topics.key_plots import Found, answer_of, finding, key_plot, structure_plot
-from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
-from samples.science.age_length_key import (
-    AgeLengthKey,
-    draw_ages,
-    smoothed_key,
-)
-from samples.science.errors import CannotEstimate
+from samples.findings.topics.query import NO_AGED_FISH, SEED, TopicQuery
+from samples.science.age_length_key import AgeLengthKey
 from samples.science.sample_size import shares_within
 
 
 def build(query: TopicQuery) -> Page:
     """Return the key of each group, and the age structure of its measured fish."""
     title = f"{query.species}: ages of the measured fish, {query.choice.season_words}"
-    found, refused = query.tried(lambda name, sample: (name, sample, *structure_of(query, sample)))
+    edges, bin_mm = query.lower_edges(), query.bin_mm
+    found, refused = query.tried(
+        lambda name, sample: analyse(name, sample, lower_edges=edges, bin_mm=bin_mm, seed=SEED)
+    )
     if not found:
         return Page(title, refused=joined(refused) or NO_AGED_FISH)
     return Page(
         title=title,
         answer=answer_of(query, found),
-        summary=[finding(name, key, structure, drawn) for name, _, key, structure, drawn in found],
+        summary=[finding(one) for one in found],
         warnings=mixed_warnings(query),
         plots=[
             structure_plot(query, found),
@@ -52,10 +54,8 @@ def build(query: TopicQuery) -> Page:
         ],
         tables=[
             _structure_table(query, found),
-            *shares_table(
-                query, [(name, structure, drawn) for name, _, _, structure, drawn in found]
-            ),
-            *[_key_table(query, name, key, folded=len(found) > 1) for name, _, key, *_ in found],
+            *shares_table(query, [(one.name, one.structure, one.drawn) for one in found]),
+            *[_key_table(query, one.name, one.key, folded=len(found) > 1) for one in found],
             *_drawn_tables(query, found),
         ],
         left_out=[*refused, *_account(query, found).sentences(), *query.left_out],
@@ -63,11 +63,11 @@ def build(query: TopicQuery) -> Page:
     )
 
 
-def _account(query: TopicQuery, found: list[Found]) -> Account:
+def _account(query: TopicQuery, found: list[GroupAges]) -> Account:
     """Account for every measured fish: counted by the key, of no known age, or excluded."""
     account = Account("measured fish", query.sample.n)
     shown = query.sample.where(
-        np.isin(query.sample.fish, np.concatenate([one.fish for _, one, *_ in found]))
+        np.isin(query.sample.fish, np.concatenate([one.sample.fish for one in found]))
     )
     picked = int(np.count_nonzero(~shown.of_sample))
     account.exclude("picked_by_size", picked, PICKED_WORDS)
@@ -79,20 +79,21 @@ def _account(query: TopicQuery, found: list[Found]) -> Account:
     return account
 
 
-def _bins_told(query: TopicQuery, found: list[Found]) -> list[Sentence]:
+def _bins_told(query: TopicQuery, found: list[GroupAges]) -> list[Sentence]:
     def names(edges: np.ndarray) -> str:
         return ", ".join(query.bin_at(edge).text for edge in edges)
 
     said = [
         Sentence(
             "shares_within",
-            f"had the {int(key.aged.sum())} aged fish been taken at random, one by one, all shares "
-            f"would be known to {100 * shares_within(int(key.aged.sum())):.0f} points (Thompson "
+            f"had the {one.aged} aged fish been taken at random, one by one, all shares "
+            f"would be known to {100 * shares_within(one.aged):.0f} points (Thompson "
             "1987); picked fish and parties tell less.",
-        ).of(name)
-        for name, _, key, *_ in found
+        ).of(one.name)
+        for one in found
     ]
-    for name, _, key, *_ in found:
+    for one in found:
+        name, key = one.name, one.key
         if key.no_age_known:
             words = (
                 f"without an age are {key.no_age_known:,} measured fish of "
@@ -110,28 +111,12 @@ def _bins_told(query: TopicQuery, found: list[Found]) -> list[Sentence]:
     return said
 
 
-def _smoothed(query: TopicQuery, sample: Sample, key: AgeLengthKey) -> dict[int, float]:
-    """Return the share of each age by a key smoothed over length;
-    none where it cannot be fitted.
-    """
-    aged = sample.where(sample.aged)
-    try:
-        smooth = smoothed_key(
-            aged.length_mm, aged.age, lower_edges=query.lower_edges(), bin_width=query.bin_mm
-        )
-    except CannotEstimate:
-        return {}
-    numbers = key.measured @ smooth.shares
-    shares = 100 * numbers / numbers.sum()
-    return {int(age): float(share) for age, share in zip(smooth.ages, shares, strict=True)}
-
-
-def _structure_table(query: TopicQuery, found: list[Found]) -> Table:
-    smooth = {name: _smoothed(query, sample, key) for name, sample, key, *_ in found}
-    smoothed = any(smooth.values())
+def _structure_table(query: TopicQuery, found: list[GroupAges]) -> Table:
+    smoothed = any(one.smoothed for one in found)
     rows: list[list[Cell]] = []
-    for name, _, _, structure, drawn in found:
-        lower, upper = drawn.interval()
+    for one in found:
+        name, structure = one.name, one.structure
+        lower, upper = one.drawn.interval()
         for place, age in enumerate(structure.ages):
             row: list[Cell] = [
                 Text(name),
@@ -143,7 +128,7 @@ def _structure_table(query: TopicQuery, found: list[Found]) -> Table:
                 if structure.shares[place]
                 else Missing("no fish of this age"),
             ]
-            rows.append([*row, *([_smooth(smooth[name].get(int(age)))] if smoothed else [])])
+            rows.append([*row, *([_smooth(one.smoothed.get(int(age)))] if smoothed else [])])
         if structure.no_age_known:
             rows.append(
                 [
@@ -212,18 +197,15 @@ def _share(share: float, *, known: bool) -> Cell:
     return Share(float(share)) if share else Share(0.0, shown=DOT)
 
 
-def _drawn_tables(query: TopicQuery, found: list[Found]) -> list[Table]:
-    """Draw an age for every measured fish that was not aged, within its bin."""
+def _drawn_tables(query: TopicQuery, found: list[GroupAges]) -> list[Table]:
+    """List an age for every measured fish: of one that was not aged, one drawn in its bin."""
     rows: list[list[Cell]] = []
     aged, by_draw = Text("aged"), Text("drawn")
-    for name, sample, key, *_ in found:
-        group, drawn = Text(name), sample.age.copy()
-        missing = ~sample.aged
-        if missing.any():
-            drawn[missing] = draw_ages(sample.length_mm[missing], key, query.rng).ages
+    for one in found:
+        group, sample = Text(one.name), one.sample
         rows += [
             [group, Length(float(length), query.unit), _age(int(age)), aged if own else by_draw]
-            for length, age, own in zip(sample.length_mm, drawn, sample.aged, strict=True)
+            for length, age, own in zip(sample.length_mm, one.drawn_ages, sample.aged, strict=True)
         ]
     return [
         Table(

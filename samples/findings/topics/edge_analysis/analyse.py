@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from samples.findings.queries.readings import Margins
+from samples.findings.sample import Margins
 from samples.science.edge import EdgeOfMonth, edge_by_month, month_of_formation
 from samples.science.errors import CannotEstimate
 

@@ -13,8 +13,8 @@ from samples.findings.page_model import (
     Text,
     percent_interval,
 )
-from samples.findings.queries import Margins
 from samples.findings.queries.sample import calendar_of
+from samples.findings.sample import Margins
 from samples.findings.topics.account import Account
 from samples.findings.topics.edge_analysis.analyse import (
     FEWEST_A_MONTH,

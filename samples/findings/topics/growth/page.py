@@ -3,11 +3,11 @@
 import numpy as np
 
 from samples.findings.page_model import Mark, Page, Panel, Plot, Sentence, Series, joined
-from samples.findings.queries import KEPT_BY_ANGLERS
+from samples.findings.sample import KEPT_BY_ANGLERS
 from samples.findings.topics.account import Account
 from samples.findings.topics.ages import ages_text, whole_years_warning
-from samples.findings.topics.fished import count_in_taken
 from samples.findings.topics.grown import Grown, aims_of, grow_groups
+from samples.findings.topics.growth.fished import count_in_taken
 from samples.findings.topics.growth.forms import (
     Forms,
     better_text,

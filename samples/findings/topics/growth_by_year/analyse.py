@@ -5,7 +5,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from samples.findings.queries.readings import Rings
+from samples.findings.sample import Rings
 from samples.science.back_calculation import (
     estimated_intercept,
     increments_of,

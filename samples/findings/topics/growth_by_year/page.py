@@ -17,7 +17,7 @@ from samples.findings.page_model import (
     Table,
     interval,
 )
-from samples.findings.queries import Rings
+from samples.findings.sample import Rings
 from samples.findings.topics.growth_by_year.analyse import (
     FEWEST_A_YEAR,
     Intercept,
@@ -28,8 +28,8 @@ from samples.findings.topics.growth_by_year.analyse import (
     find_intercept,
     lengths_at_rings,
 )
+from samples.findings.topics.growth_by_year.intervals import calibration, less_after_text
 from samples.findings.topics.query import TopicQuery
-from samples.findings.topics.ring_intervals import calibration, less_after_text
 from samples.science.growth_years import YearEffect
 
 

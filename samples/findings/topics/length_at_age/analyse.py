@@ -6,7 +6,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from samples.findings.queries.sample import PICKED, Floats, Ints, Sample
+from samples.findings.sample import PICKED, Floats, Ints, Sample
 from samples.science.length_at_age import LengthAtAge, length_at_age
 from samples.science.weighted_mean import WeightedMean, weighted_mean
 

@@ -17,7 +17,7 @@ from samples.findings.page_model import (
     Table,
     Text,
 )
-from samples.findings.queries import Sample
+from samples.findings.sample import Sample
 from samples.findings.topics.account import Account
 from samples.findings.topics.ages import ages_text
 from samples.findings.topics.headline import and_text, in_brackets, in_group

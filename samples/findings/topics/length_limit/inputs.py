@@ -5,8 +5,8 @@ from typing import TypeAlias
 import numpy as np
 
 from samples.findings.page_model import PERCENT, Cell, Joined, Sentence, Text
-from samples.findings.queries import Sample
 from samples.findings.queries.elsewhere import Elsewhere, seasons_named
+from samples.findings.sample import Sample
 from samples.findings.topics.died import Died, die
 from samples.findings.topics.fishing import compared, fishing_by_difference, tags_of
 from samples.findings.topics.grown import Grown

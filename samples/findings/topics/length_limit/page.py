@@ -43,6 +43,8 @@ ASSUMED = [
     "This is advice to a licensed manager. The rule itself is the authority's to make.",
 ]
 
+MOST_SCENARIOS = 2
+
 
 def judge_arms(query: TopicQuery) -> tuple[tables.Answers, dict[str, Sentence]]:
     """Judge every limit for every arm, and say for which arms nothing can be judged, and why."""
@@ -152,7 +154,11 @@ def _tables(query: TopicQuery, found: tables.Answers, drawn: Plot) -> list[Table
         plots.by_limit(query, found, drawn),
         others.others(query, [known for known, _ in found]),
         tables.elasticities(query, found),
-        *[tables.scenarios(query, known, of_limits) for known, of_limits in found],
+        # A table an arm: of more arms they stand in files, or the page grows heavy.
+        *[
+            tables.scenarios(query, known, of_limits, in_file_only=len(found) > MOST_SCENARIOS)
+            for known, of_limits in found
+        ],
         tables.rests_on(query, found),
         tables.curve_values(query, found),
         rules(query),

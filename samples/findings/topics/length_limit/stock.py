@@ -6,8 +6,8 @@ from functools import cached_property
 import numpy as np
 
 from samples.findings.page_model import Sentence, Text
-from samples.findings.queries import KEPT_BY_ANGLERS
 from samples.findings.queries.elsewhere import Elsewhere, season_of_catch
+from samples.findings.sample import KEPT_BY_ANGLERS
 from samples.findings.topics.grown import Grown, grow_alone
 from samples.findings.topics.length_limit import inputs
 from samples.findings.topics.length_limit.born import grow_born

@@ -182,7 +182,9 @@ def _undone(share: float) -> Cell:
     return in_words("none would") if share >= 1 else Share(share, with_sign=True)
 
 
-def scenarios(query: TopicQuery, known: Known, found: list[ArmVerdict]) -> Table:
+def scenarios(
+    query: TopicQuery, known: Known, found: list[ArmVerdict], *, in_file_only: bool = False
+) -> Table:
     """Return the change in weight at low, middle and high exploitation and natural death."""
     middle = _middle(known.lives)
     taken = np.quantile(taken_of(known.deaths), LOW_MIDDLE_HIGH)
@@ -217,7 +219,8 @@ def scenarios(query: TopicQuery, known: Known, found: list[ArmVerdict]) -> Table
         rows=rows,
         note="Low, middle and high: tenth, half and nine tenths of the draws. Growth at its "
         "middle; released fish die at the middle rate.",
-        folded=True,
+        folded=not in_file_only,
+        in_file_only=in_file_only,
     )
 
 

@@ -20,9 +20,8 @@ from samples.findings.page_model import (
     interval,
     joined,
 )
-from samples.findings.queries import KEPT_BY_ANGLERS
-from samples.findings.topics.account import Account
-from samples.findings.topics.age_structures import PICKED_WORDS
+from samples.findings.sample import KEPT_BY_ANGLERS
+from samples.findings.topics.account import PICKED_WORDS, Account
 from samples.findings.topics.ages import ages_text
 from samples.findings.topics.died import Died, die
 from samples.findings.topics.fishing import (

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from samples.findings.queries.readings import Pair
+from samples.findings.sample import Pair
 from samples.science.agreement import Agreement, AtAge, agreement
 from samples.science.errors import CannotEstimate
 

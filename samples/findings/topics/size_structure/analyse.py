@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from samples.findings.queries.sample import NETS, Mask, Sample
+from samples.findings.sample import NETS, Mask, Sample
 from samples.science.size_structure import (
     RelativeWeight,
     SizeStructure,

@@ -23,8 +23,8 @@ from samples.findings.page_model import (
     joined,
     percent_interval,
 )
-from samples.findings.topics.account import Account
-from samples.findings.topics.age_structures import PICKED_WORDS, as_classes, structure_of
+from samples.findings.topics.account import PICKED_WORDS, Account
+from samples.findings.topics.age_structures import as_classes, structure_of
 from samples.findings.topics.ageing_error import error_of
 from samples.findings.topics.catch import catches_of, series_of, year_of
 from samples.findings.topics.headline import and_text
@@ -106,7 +106,9 @@ def analyse(query: TopicQuery) -> Classes:
             refused.append(Sentence("no_fish", "no fish were measured.").of(str(season)))
             continue
         try:
-            _, structure, drawn = structure_of(query, as_classes(sample))
+            _, structure, drawn = structure_of(
+                as_classes(sample), lower_edges=query.lower_edges(), rng=query.rng
+            )
             year = year_of(query, sample)
             shares[season] = shares_of_classes(
                 structure.ages, structure.numbers, drawn.numbers, season_year=year

@@ -3,59 +3,37 @@
 import numpy as np
 
 from samples.findings.page_model import Panel, Plot, Series
-from samples.findings.queries import Sample
+from samples.findings.topics.age_length_key.analyse import FEWEST_TO_TELL, GroupAges
 from samples.findings.topics.ages import ages_text
 from samples.findings.topics.headline import and_text, in_group
 from samples.findings.topics.query import TopicQuery, fish
-from samples.science.age_length_key import AgeLengthKey, AgeStructure, ResampledStructure
-
-FEWEST_TO_TELL = 10
-
-Found = tuple[str, Sample, AgeLengthKey, AgeStructure, ResampledStructure]
+from samples.science.age_length_key import AgeLengthKey
 
 
-def finding(
-    name: str, key: AgeLengthKey, structure: AgeStructure, drawn: ResampledStructure
-) -> str:
+def finding(found: GroupAges) -> str:
     """Return which age is the commonest, where one clearly is."""
-    aged = int(key.aged.sum())
-    of = f"{name}: of {fish(structure.measured)} measured"
-    if aged < FEWEST_TO_TELL:
-        return f"{of}, too few are aged to say of which age most are: {aged}."
-    lower, upper = drawn.interval()
-    most = int(np.argmax(structure.shares))
-    share = f"{100 * structure.shares[most]:.0f}%"
-    ends = f"{100 * lower[most]:.0f} to {100 * upper[most]:.0f}%"
-    age = structure.ages[most]
-    if lower[most] <= np.delete(structure.shares, most).max(initial=0.0):
-        return f"{of}, no age is clearly the commonest; of age {age} are about {share} ({ends})."
-    return f"{of}, most are of age {age}: about {share} ({ends})."
+    of = f"{found.name}: of {fish(found.structure.measured)} measured"
+    if found.aged < FEWEST_TO_TELL:
+        return f"{of}, too few are aged to say of which age most are: {found.aged}."
+    one = found.commonest
+    share, ends = _percent(one.share), f"{100 * one.lower:.0f} to {100 * one.upper:.0f}%"
+    if not one.is_clear:
+        return (
+            f"{of}, no age is clearly the commonest; of age {one.age} are about {share} ({ends})."
+        )
+    return f"{of}, most are of age {one.age}: about {share} ({ends})."
 
 
-def _commonest(one: Found) -> tuple[int, bool, str, str]:
-    """Return the age of the largest share, whether it is clearly that, the share and its ends."""
-    _, _, key, structure, drawn = one
-    lower, upper = drawn.interval()
-    most = int(np.argmax(structure.shares))
-    clear = int(key.aged.sum()) >= FEWEST_TO_TELL and bool(
-        lower[most] > np.delete(structure.shares, most).max(initial=0.0)
-    )
-    share = f"{100 * structure.shares[most]:.0f}%"
-    return (
-        int(structure.ages[most]),
-        clear,
-        share,
-        f"({100 * lower[most]:.0f}-{100 * upper[most]:.0f})",
-    )
+def _percent(share: float) -> str:
+    return f"{100 * share:.0f}%"
 
 
-def answer_of(query: TopicQuery, found: list[Found]) -> str:
+def answer_of(query: TopicQuery, found: list[GroupAges]) -> str:
     """Return where one age is clearly the commonest."""
     of_age: dict[int, list[str]] = {}
     for one in found:
-        age, clear, *_ = _commonest(one)
-        if clear:
-            of_age.setdefault(age, []).append(one[0])
+        if one.aged >= FEWEST_TO_TELL and one.commonest.is_clear:
+            of_age.setdefault(one.commonest.age, []).append(one.name)
     if not of_age:
         return "No age is clearly the most common"
     said = [
@@ -65,15 +43,14 @@ def answer_of(query: TopicQuery, found: list[Found]) -> str:
     return f"Most common age: {'; '.join(said)}"
 
 
-def structure_plot(query: TopicQuery, found: list[Found]) -> Plot:
+def structure_plot(query: TopicQuery, found: list[GroupAges]) -> Plot:
     panels = []
     for one in found:
-        name, _, key, structure, drawn = one
-        age, _, share, ends = _commonest(one)
-        lower, upper = drawn.interval()
+        structure, most = one.structure, one.commonest
+        lower, upper = one.drawn.interval()
         panels.append(
             Panel(
-                name,
+                one.name,
                 [
                     Series(
                         "bars",
@@ -85,9 +62,9 @@ def structure_plot(query: TopicQuery, found: list[Found]) -> Plot:
                     )
                 ],
                 note=f"{structure.measured:,} measured",
-                answer=f"age {age}: {share}",
-                interval=ends,
-                says=finding(name, key, structure, drawn),
+                answer=f"age {most.age}: {_percent(most.share)}",
+                interval=f"({100 * most.lower:.0f}-{100 * most.upper:.0f})",
+                says=finding(one),
             )
         )
     return Plot(
@@ -110,10 +87,11 @@ def ages_of(key: AgeLengthKey) -> str:
     return f"{there.min()} to {there.max()}" if there.size else "unknown"
 
 
-def key_plot(query: TopicQuery, found: list[Found]) -> Plot:
+def key_plot(query: TopicQuery, found: list[GroupAges]) -> Plot:
     """Show every key as discs: as large as the share of an age among the fish of a length."""
     panels = []
-    for name, _, key, *_ in found:
+    for one in found:
+        name, key = one.name, one.key
         bins, ages = np.nonzero(key.shares * key.known[:, None])
         disc = Series(
             "discs",
@@ -122,7 +100,7 @@ def key_plot(query: TopicQuery, found: list[Found]) -> Plot:
             size=[float(share) for share in key.shares[bins, ages]],
             name="share of the bin",
         )
-        aged, bins_aged = int(key.aged.sum()), int(np.count_nonzero(key.known))
+        aged, bins_aged = one.aged, int(np.count_nonzero(key.known))
         says = f"{name}: {aged} aged fish in {bins_aged} length bins, of ages {ages_of(key)}."
         panels.append(Panel(name, [disc], note=f"n = {aged}", says=says))
     return Plot(

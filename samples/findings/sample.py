@@ -1,0 +1,135 @@
+"""What was read for a page, as plain values: fish as arrays, readings side by side.
+
+Whoever analyses them needs neither the database nor Django; ``queries`` fetches them.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from samples.findings.page_model import Sentence
+
+NO_AGE = -1
+# Codes of methods and of ways to choose fish, as they are stored.
+KEPT_BY_ANGLERS = {"angler_kept", "tournament", "creel"}
+NETS = {"trap_net", "electrofishing"}
+BY_SIZE = {"size_asked", "biggest"}
+PICKED = BY_SIZE | {"not_known"}
+Texts = npt.NDArray[np.object_]
+Floats = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
+Mask = npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sample:
+    """Every fish of the choice that was measured, one row each; ages where there are any.
+
+    Attributes
+    ----------
+    fish, species, arm, season, party, donor : (fish,) int arrays
+        Keys of rows; a fish without a donor has -1.
+    sex, method, how_chosen, unit, as_measured, vial : (fish,) text arrays
+    length_mm : (fish,) float array
+    age : (fish,) int array
+        Whole years; -1 where there is none.
+    structure : (fish,) text array
+        What the age was read from; "otolith" unless something else was said.
+    as_given : (fish,) bool array
+        Ages that came with a spreadsheet: no rule of ours was applied to them.
+    agreed : (fish,) bool array
+        Ages that readers agreed on, or that were decided.
+    year, month : (fish,) int arrays
+        Calendar year and month of capture; 0 where the day is not known.
+    clock : (fish,) float array
+        Growing seasons behind the fish; not a number where age or date is missing. Whole years
+        where ``whole_years``.
+    weight_g : (fish,) float array
+        0 where it was not weighed.
+    left_out : list of Sentence
+        What is not in it, with counts and reasons.
+    whole_years : bool
+        Most aged fish have no catch date, so that the clock shows ages of all.
+    """
+
+    fish: Ints
+    species: Ints
+    arm: Ints
+    season: Ints
+    party: Ints
+    donor: Ints
+    sex: Texts
+    method: Texts
+    how_chosen: Texts
+    unit: Texts
+    as_measured: Texts
+    vial: Texts
+    length_mm: Floats
+    age: Ints
+    structure: Texts
+    as_given: Mask
+    agreed: Mask
+    year: Ints
+    month: Ints
+    clock: Floats
+    weight_g: Floats
+    left_out: list[Sentence]
+    whole_years: bool = False
+
+    @property
+    def n(self) -> int:
+        return int(self.fish.size)
+
+    @property
+    def of_sample(self) -> Mask:
+        """Return which fish are a sample of lengths: not those picked for their size."""
+        return np.array([how not in BY_SIZE for how in self.how_chosen], dtype=bool)
+
+    @property
+    def aged(self) -> Mask:
+        mask: Mask = self.age >= 0
+        return mask
+
+    def where(self, mask: Mask) -> "Sample":
+        """Return the rows of a mask as a sample of their own."""
+        own = ("left_out", "whole_years")
+        rows = {name: getattr(self, name)[mask] for name in self.__slots__ if name not in own}
+        return replace(self, **rows)
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Ages that two readers, or two methods, gave the same fish."""
+
+    names: tuple[str, str]
+    first: list[int]
+    second: list[int]
+
+
+@dataclass(frozen=True, slots=True)
+class Rings:
+    """Fish with measured rings: year class, length and radius at capture, radii of the annuli.
+
+    ``group`` counts arms and species: fish of one group grow alike.
+    """
+
+    year_class: list[int]
+    length_mm: list[float]
+    edge_um: list[int]
+    radii_um: list[list[int]]
+    group: list[int]
+
+
+@dataclass(frozen=True, slots=True)
+class Margins:
+    """Margins of otoliths by month of capture: annuli, month and code, one row a fish.
+
+    ``without`` counts fish that were read without a margin code, ``undated`` those without a day.
+    """
+
+    annuli: list[int]
+    month: list[int]
+    code: list[int]
+    without: int
+    undated: int
