@@ -142,6 +142,6 @@ def test_a_row_just_saved_by_the_script_can_be_taken_back(
 
     button.click()
 
-    desk.get_by_text("the reading is taken back").wait_for()
+    desk.get_by_text("reading deleted").wait_for()
     assert desk.url.endswith(f"?show=unread#row-{vial.number}")
     assert not Reading.objects.exists()
