@@ -278,7 +278,7 @@ def _plot(shares: dict[Season, list[ShareOfClass]]) -> Plot:
         y_label="Share of the measured fish, %",
         alt="Share of each year class among the measured fish, one panel a season.",
         caption="Share of the measured fish of known age hatched in each year, with 95% "
-        "intervals by parties. Looked at from panel to panel, a class keeps its place.",
+        "intervals by trips. Looked at from panel to panel, a class keeps its place.",
         whole_x=True,
     )
 
@@ -297,8 +297,8 @@ def _share_table(shares: dict[Season, list[ShareOfClass]]) -> Table:
     return Table(
         name="year-class-shares",
         caption="Share of each year class",
-        note="Of the measured fish whose length bin has an age: those of other lengths are left "
-        "out, while the page of the key counts them apart.",
+        note="Of the measured fish whose length bin has an age: those of other lengths are "
+        "excluded; the age-length key counts them apart.",
         columns=[
             Column("Season"),
             Column("Hatched in"),
@@ -336,7 +336,7 @@ def _strength_tables(strengths: dict[Season, Strengths]) -> list[Table]:
             ],
             rows=rows,
             note="Residuals of the catch curve without weights (Maceina 1997); index: studentized "
-            "with the class left out. One season describes; it names no class.",
+            "with the class left out. One season alone does not identify strong or weak classes.",
             folded=True,
         )
     ]
