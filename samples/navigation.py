@@ -104,8 +104,7 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
     "Findings": [
         Page(topic.title, "findings:finding", SEE_COVERAGE, (topic.slug,))
         for topic in OFFERED.values()
-    ]
-    + [Page("Terms", "search:terms", SEE_COVERAGE)],
+    ],
     "Vials": [
         Page(
             "Find a vial",
@@ -129,6 +128,7 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
         Page("Regulations", "waters:regulations", EDIT_WATERS),
         Page("Rates", "waters:elsewhere", EDIT_WATERS),
         Page("People", "accounts:people", Permission.EDIT_PEOPLE),
+        Page("Terms", "search:terms", EDIT_WATERS),
         Page("Add a lake", "waters:add_lake", is_of_lake=False, is_for=is_administrator),
     ],
 }

@@ -153,7 +153,8 @@ class TestAges:
             decimal_age(2026, date(2026, 5, 14), CALENDAR)
 
         assert refused.value.sentence == (
-            "The 2026 year class hatched on or after May 15, 2026; this fish was caught May 14, 2026."
+            "The 2026 year class hatched on or after May 15, 2026; "
+            "this fish was caught May 14, 2026."
         )
 
     @pytest.mark.parametrize(
