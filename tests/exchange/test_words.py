@@ -43,7 +43,7 @@ class TestFish:
         ).text
 
         for sentence in (
-            "Row 3, species: expected a species of the list",
+            "Row 3, species: expected a species name on the list",
             "Row 4, length_in: expected a total length",
             "Row 5, sex: expected female, male, immature or not known; found X",
             "Row 5, arm: expected an arm of Lake Orrinbeck: Brindle",

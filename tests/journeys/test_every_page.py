@@ -217,12 +217,12 @@ AT_LAKE_WRONG = [
     ("waters:add_regulation", "Save"),
     ("ramp:held_entry", "Save fish with this trip"),
     ("lab:vial", "Save reading"),
-    ("lab:vial", "Decide"),
+    ("lab:vial", "Save age"),
     ("targets:targets", "Save targets"),
     ("vials:labels", "Preview sheets"),
     ("vials:issue", "Issue vials"),
-    ("vials:receive", "Receive"),
-    ("vials:find", "Find"),
+    ("vials:receive", "Receive vial"),
+    ("vials:find", "Find vial"),
 ]
 RAMP_WRONG = [
     ("ramp:log", "Save fish"),

@@ -41,7 +41,7 @@ def sign_in(page, person):
 def make_run(page):
     """Make a run of labels and give its PDF as it was saved."""
     press(page, "Vials", role="link")
-    press(page, "Labels", role="link")
+    press(page, "Print labels", role="link")
     write(page, "How many", str(LABELS))
     press(page, "Preview sheets")
     sees(page, f"{grouped(NUMBERS[0])} to {grouped(NUMBERS[-1])}")
@@ -61,7 +61,7 @@ def symbols_on(pdf):
 
 def issue_all(page, person):
     press(page, "Vials", role="link")
-    press(page, "Issue", role="link")
+    press(page, "Issue vials", role="link")
     page.get_by_label("To", exact=True).select_option(label=person.display_name)
     expect(page.get_by_label("First number")).to_have_value(grouped(NUMBERS[0]))
     write(page, "How many", str(LABELS))
@@ -90,7 +90,7 @@ def receive_two(page):
     expect(page.get_by_label("Vial number")).to_be_focused()
     write(page, "Vial number", NUMBERS[0])
     choose(page, "Inside", "Two otoliths")
-    press(page, "Receive")
+    press(page, "Receive vial")
     sees(page, f"{grouped(NUMBERS[0])} received, two otoliths.")
     expect(page.get_by_label("Vial number")).to_be_focused()
     page.keyboard.type(f"HTTPS://EARSTONE.EXAMPLE/V/{NUMBERS[1]}")

@@ -322,7 +322,7 @@ class TestPaste:
         assert "4 added, 1 to resolve." in first
         assert first.count("Added.") == 4
         assert ". Another fish is logged in this vial." in first
-        assert "4 here already." in again
+        assert "4 already here." in again
         assert again.count("Already here; counts once.") == 4
         assert Fish.objects.count() == 3
 
@@ -337,7 +337,7 @@ class TestPaste:
         assert "Part of this entry is missing. Ask for the text again." in cut
         assert "The person who logged it is not set up here." in theirs
         assert "4 not added." in theirs
-        assert "It belongs to another lake. Paste it in at that lake's office." in elsewhere
+        assert "It belongs to another lake. Paste it in at the office there." in elsewhere
         assert "The text says that it has 4 entries, and 3 came." in missing
         assert "This text has no entry. Paste all of it, to its last line." in nothing
         assert "Paste the text that the phone gave." in empty
@@ -345,5 +345,5 @@ class TestPaste:
     def test_a_withdrawal_of_what_is_not_here(self, paste, guide, said):
         page = paste(guide, [entries.withdrawal(entries.fish(said[0]["party_id"], ""))])
 
-        assert "Withdrawal: a fish not here" in page
+        assert "Fish deleted: a fish not here" in page
         assert ". The fish or count it changes has not arrived." in page

@@ -207,7 +207,7 @@ class TestTargets:
         assert "Filled in: 10 a bin, 2 from each arm." in filled
         assert "10.0-10.9 in, Brindle: enter a" in many
         assert "arm minimums add up to 4" in floors
-        assert "1 target was set for other bins" in text(page("targets"))
+        assert "1 target was set for other length bins" in text(page("targets"))
 
 
 @pytest.mark.parametrize(

@@ -18,7 +18,7 @@ from samples.ramp.services.passing import TryLater
 
 log = logging.getLogger(__name__)
 
-ELSEWHERE = "It belongs to another lake. Paste it in at that lake's office."
+ELSEWHERE = "It belongs to another lake. Paste it in at the office there."
 NOT_SET_UP = "The person who logged it is not set up here. Add the person, then paste again."
 
 
