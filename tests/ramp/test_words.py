@@ -97,7 +97,7 @@ class TestEntries:
 
         told = {name: take(guide, raw)[0].errors[name][0] for name, raw in wrong.items()}
 
-        assert told.pop("length").endswith("Measure it again.")
+        assert told.pop("length").endswith("Measure again.")
         assert told == {
             "from_vial": "The office is checking the fish in 26 0001 8. Start from a later fish.",
             "caught_on": (
