@@ -42,7 +42,7 @@ class PlainForm(forms.Form):
                 "",
                 forms.Field.default_error_messages["required"],
             }:
-                field.error_messages["required"] = f"{field.label}: nothing was given."
+                field.error_messages["required"] = f"{field.label}: enter a value."
             _reword_lengths(field)
 
     def add_problem(self, name: str | None, sentence: str, *, code: str) -> None:
@@ -65,7 +65,7 @@ def _reword_lengths(field: forms.Field) -> None:
     """Replace the message about a text that is too long by a plain one."""
     for validator in field.validators:
         if isinstance(validator, MaxLengthValidator):
-            validator.message = "This is longer than %(limit_value)d characters. Shorten it."
+            validator.message = "Use %(limit_value)d characters or fewer."
 
 
 class TypedNumber(forms.IntegerField):
@@ -76,7 +76,7 @@ class TypedNumber(forms.IntegerField):
     def __init__(self, *, needed: str = "", unreadable: str = "", **kwargs: Any) -> None:
         kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "numeric"}))
         super().__init__(**kwargs)
-        self.error_messages["invalid"] = unreadable or f"{self.label}: give a whole number."
+        self.error_messages["invalid"] = unreadable or f"{self.label}: enter a whole number."
         if needed:
             self.error_messages["required"] = needed
 
@@ -89,12 +89,14 @@ class TypedNumber(forms.IntegerField):
 class PlainDate(forms.DateField):
     """A date, by the browser's own picker or typed as April 18, 2026."""
 
-    def __init__(self, *, needed: str = "When was it? Give a date.", **kwargs: Any) -> None:
+    def __init__(
+        self, *, needed: str = "Enter a date, such as May 6, 2026.", **kwargs: Any
+    ) -> None:
         kwargs.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
         kwargs.setdefault("input_formats", DATE_FORMATS)
         super().__init__(**kwargs)
         self.error_messages["required"] = needed
-        self.error_messages["invalid"] = "Give the date as April 18, 2026."
+        self.error_messages["invalid"] = "Enter the date as May 6, 2026."
 
     def to_python(self, value: Any) -> date | None:
         text = " ".join(value.split()) if isinstance(value, str) else value
@@ -115,7 +117,7 @@ class LengthField(forms.CharField):
         )
         super().__init__(**kwargs)
         self.unit = unit
-        self.error_messages["required"] = "How long was it? Give the total length."
+        self.error_messages["required"] = "Enter the total length."
 
     def clean(self, value: Any) -> Measured | None:
         text = super().clean(value)
@@ -159,7 +161,7 @@ class VialNumberField(forms.CharField):
             "widget", forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
         )
         super().__init__(**kwargs)
-        self.error_messages["required"] = "Which vial? Type the number on its label."
+        self.error_messages["required"] = "Enter the number on the vial's label."
 
     def clean(self, value: Any) -> str:
         text: str = super().clean(value)

@@ -97,9 +97,9 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
         Page("Targets", "targets:targets", Permission.EDIT_TARGETS),
     ],
     "Lab": [
-        Page("Receive", "vials:receive", Permission.MOVE_VIALS),
-        Page("Read", "lab:grid", Permission.READ_OTOLITHS),
-        Page("Agree on ages", "lab:settle", Permission.DECIDE_AGES),
+        Page("Receive vials", "vials:receive", Permission.MOVE_VIALS),
+        Page("Read otoliths", "lab:grid", Permission.READ_OTOLITHS),
+        Page("Consensus ages", "lab:settle", Permission.DECIDE_AGES),
     ],
     "Findings": [
         Page(topic.title, "findings:finding", SEE_COVERAGE, (topic.slug,))
@@ -112,22 +112,29 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
             Permission.MOVE_VIALS,
             covers=frozenset({"vials:mark"}),
         ),
-        Page("Labels", "vials:labels", Permission.PRINT_LABELS),
-        Page("Issue", "vials:issue", Permission.MOVE_VIALS, covers=frozenset({"vials:take_back"})),
+        Page("Print labels", "vials:labels", Permission.PRINT_LABELS),
+        Page(
+            "Issue vials",
+            "vials:issue",
+            Permission.MOVE_VIALS,
+            covers=frozenset({"vials:take_back"}),
+        ),
     ],
     "Lake": [
-        Page("Set-up", "waters:lake", EDIT_WATERS),
+        Page("Setup", "waters:lake", EDIT_WATERS),
         Page("Arms", "waters:arms", EDIT_WATERS, covers=frozenset({"waters:reach"})),
         Page("Species", "waters:species", EDIT_WATERS, covers=frozenset({"waters:group"})),
         Page("Seasons", "waters:seasons", EDIT_WATERS),
         Page("Regulations", "waters:regulations", EDIT_WATERS),
         Page("Rates", "waters:elsewhere", EDIT_WATERS),
         Page("People", "accounts:people", Permission.EDIT_PEOPLE),
+        Page("Terms", "search:terms", EDIT_WATERS),
         Page("Add a lake", "waters:add_lake", is_of_lake=False, is_for=is_administrator),
     ],
 }
 OWN_PAGES = [
     Page("Your account", "accounts:account", is_of_lake=False),
+    Page("Terms", "search:terms"),
 ]
 # No link of a menu: the search box leads there.
 SEARCH = Page("Search", "search:search")
@@ -156,7 +163,7 @@ def navigation_at(
     """Return the way around for a person at a lake, as seen from one page."""
     pages = pages_for(person, lake)
     every = [page for group in pages.values() for page in group]
-    current = _page_at([*every, *OWN_PAGES, SEARCH], lake, path, view_name)
+    current = _page_at([*OWN_PAGES, *every, SEARCH], lake, path, view_name)
     kept = f"?{query}" if query and view_name == KEEPS_QUERY else ""
 
     def links_of(pages: Iterable[NavigationPage]) -> list[NavigationLink]:

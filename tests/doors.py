@@ -34,6 +34,7 @@ ADMINISTRATOR: set[str] = set()
 AT_LAKE = [
     ("today", EVERYBODY, {}),
     ("search:search", STAFF, {}),
+    ("search:terms", STAFF, {}),
     ("today:saved_views", BIOLOGIST, {}),
     ("today:save_view", BIOLOGIST, {}),
     ("today:rename_view", BIOLOGIST, {"pk": "view"}),

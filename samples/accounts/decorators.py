@@ -45,7 +45,7 @@ def administrator_required(
     @wraps(view)
     def wrapper(request: SignedInRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
         if not request.user.is_superuser:
-            raise PermissionDenied("This is the administrator's.")
+            raise PermissionDenied("Only the administrator can open this.")
         return view(request, *args, **kwargs)
 
     return login_required(cast(View[P], wrapper))

@@ -17,15 +17,15 @@ class SignIn(AuthenticationForm):
     default_renderer = PlainRenderer
     use_required_attribute = False
     error_messages = {
-        "invalid_login": "This name and password do not go together. Type both again.",
-        "inactive": "This person may no longer sign in. Ask the biologist.",
+        "invalid_login": "Wrong name or password. Enter both again.",
+        "inactive": "This account is closed. Ask the biologist.",
     }
 
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, label_suffix="", **kwargs)  # type: ignore[arg-type]
         self.fields["username"].label = "Sign-in name"
-        self.fields["username"].error_messages["required"] = "Type your sign-in name."
-        self.fields["password"].error_messages["required"] = "Type your password."
+        self.fields["username"].error_messages["required"] = "Enter your sign-in name."
+        self.fields["password"].error_messages["required"] = "Enter your password."
 
     @property
     def problems(self) -> list[tuple[str, str]]:
@@ -106,29 +106,27 @@ class NewPerson(PlainForm):
     display_name = forms.CharField(
         label="Name",
         max_length=80,
-        help_text="As it should read on the screen, for example R. Ostrow",
-        error_messages={"required": "What is the person called? Give a name."},
+        help_text="As shown on screen, such as R. Ostrow",
+        error_messages={"required": "Enter a name, such as R. Ostrow."},
     )
     role = forms.ChoiceField(label="Role", choices=Membership.Role.choices)
     username = forms.CharField(
         label="Sign-in name",
         max_length=60,
         required=False,
-        help_text="For staff only; a guide opens a personal link instead",
+        help_text="Staff only; guides use a personal link",
     )
     password = forms.CharField(
         label="First password",
         required=False,
         widget=NEW_PASSWORD,
-        help_text="For staff only; at least 10 characters",
+        help_text="Staff only; at least 10 characters",
     )
 
     def clean_username(self) -> str:
         name: str = self.cleaned_data["username"].strip()
         if name and User.objects.filter(username__iexact=name).exists():
-            raise forms.ValidationError(
-                "Somebody has this sign-in name. Choose another one.", "name_taken"
-            )
+            raise forms.ValidationError("This sign-in name is taken. Choose another.", "name_taken")
         return name
 
     def clean(self) -> None:
@@ -136,10 +134,10 @@ class NewPerson(PlainForm):
         if cleaned_data.get("role") == Membership.Role.GUIDE:
             return
         if not cleaned_data.get("username") and "username" not in self.errors:
-            sentence = "Staff sign in by name. Give a sign-in name."
+            sentence = "Enter a sign-in name, such as n-aubrey."
             self.add_problem("username", sentence, code="required")
         if not cleaned_data.get("password"):
-            sentence = "Staff sign in with a password. Give a first one."
+            sentence = "Enter a first password."
             self.add_problem("password", sentence, code="required")
             return
         try:
@@ -155,7 +153,9 @@ class NewPerson(PlainForm):
 class NewLinkForm(PlainForm):
     """Until when a new personal link is good."""
 
-    good_until = PlainDate(label="Good until", needed="Until when is the link good? Give a date.")
+    good_until = PlainDate(
+        label="Valid through", needed="Enter the last day, such as October 31, 2026."
+    )
 
     def __init__(self, *args: object, today: date, last_day: date, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
@@ -164,7 +164,7 @@ class NewLinkForm(PlainForm):
     def clean_good_until(self) -> date:
         day: date = self.cleaned_data["good_until"]
         if day < self.today:
-            raise forms.ValidationError("This day is over. Give a day from today on.", "over")
+            raise forms.ValidationError("This date is past. Enter today or later.", "over")
         if day > self.last_day:
             last = date_format(self.last_day)
             sentence = f"Links end 60 days after the season. Enter {last} or an earlier day."

@@ -96,7 +96,7 @@ def open_link(token: str, *, today: date) -> PersonalLink:
     """
     link = PersonalLink.objects.select_related("person").filter(token_sha256=digest(token)).first()
     if link is None or not link.person.is_active or not may_have_link(link.person):
-        raise LinkRefused("unknown", "This link leads nowhere. Ask the biologist for a new one.")
+        raise LinkRefused("unknown", "This link is not valid. Ask the biologist for a new one.")
     if link.revoked_at is not None:
         raise LinkRefused("revoked", "This link was revoked. Ask the biologist for a new one.")
     if link.last_day < today:

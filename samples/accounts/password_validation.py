@@ -31,7 +31,7 @@ class NoWordsOfTheSite:
                 )
 
     def get_help_text(self) -> str:
-        return "Leave out words of this site and of your lake."
+        return "Leave out words of this site and your lake."
 
 
 def _letters(text: str) -> str:

@@ -15,7 +15,7 @@ class Permission(StrEnum):
     LOG_FOR_OTHERS = "log other people's fish, and fish without a vial"
     PRINT_LABELS = "print labels"
     MOVE_VIALS = "issue, receive and find vials"
-    SETTLE_HELD = "settle held entries"
+    SETTLE_HELD = "resolve entries"
     READ_OTOLITHS = "read otoliths"
     SEE_COVERAGE = "see coverage and lengths at age"
     DECIDE_AGES = "decide ages"

@@ -44,7 +44,7 @@ def remove_role(membership: Membership) -> None:
         lake=membership.lake_id, role=Membership.Role.BIOLOGIST
     )
     if membership.role == Membership.Role.BIOLOGIST and len(biologists) < 2:
-        raise LastBiologist("A lake keeps one biologist. Set up another one first.")
+        raise LastBiologist("A lake needs a biologist. Add another first.")
     membership.delete()
 
 

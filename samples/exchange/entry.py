@@ -57,18 +57,18 @@ class Sheet:
 FISH = Sheet(
     "fish",
     heading_meaning,
-    {"length": "There is no column of total lengths. Call it length, length_in or length_mm."},
+    {"length": "No column of total lengths. Name it length, length_in or length_mm."},
 )
 RINGS = Sheet(
     "readings",
     ring_heading_meaning,
     {
-        "vial": "There is no column of vial numbers. Call it vial.",
-        "annuli": "There is no column of counts. Call it annuli.",
-        "method": "There is no column that says how the otolith was read. Call it method.",
-        "read_on": "There is no column of the days of reading. Call it read on.",
-        "edge": "There is no column of radii to the edge. Call it edge radius.",
-        "radius_1": "There is no column of radii to the annuli. Call them radius 1, radius 2 ...",
+        "vial": "No column of vial numbers. Name it vial.",
+        "annuli": "No column of annulus counts. Name it annuli.",
+        "method": "No column of reading methods. Name it method.",
+        "read_on": "No column of reading dates. Name it read on.",
+        "edge": "No column of edge radii. Name it edge radius.",
+        "radius_1": "No columns of annulus radii. Name them radius 1, radius 2 ...",
     },
 )
 
@@ -82,7 +82,7 @@ def read_table(content: bytes, sheet: Sheet = FISH) -> FileTable:
         size, most = len(content) / 1024 / 1024, MOST_BYTES // 1024 // 1024
         raise CannotReadTable(
             "too_large",
-            f"The file has {size:.0f} MB, and at most {most} MB are read at a time. "
+            f"The file is {size:.0f} MB, and at most {most} MB are read at a time. "
             "Split it, for example by season.",
         )
     text = _decode(content)
@@ -126,7 +126,7 @@ def _decode_wide(content: bytes, encoding: str) -> str:
         return content.decode(encoding).removeprefix("\ufeff")
     except UnicodeDecodeError as problem:
         raise CannotReadTable(
-            "not_text", "The file ends in the middle of a letter. Save the sheet as CSV again."
+            "not_text", "The file is cut off. Save the sheet as CSV again."
         ) from problem
 
 

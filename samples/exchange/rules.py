@@ -258,6 +258,6 @@ def _kept(value: Decimal, measured_in: str) -> tuple[Measured, bool]:
     exact = value * _HUNDREDTHS[unit]
     hundredths = exact.quantize(Decimal(1), rounding=ROUND_HALF_UP)
     if not hundredths:
-        raise LengthUnreadable("zero", "Give a length above 0.")
+        raise LengthUnreadable("zero", "Enter a length above 0.")
     shown = value.normalize() if value % 1 else value.quantize(Decimal("0.1"))
     return Measured(int(hundredths), unit, f"{shown:f}"[:_MOST_CHARACTERS]), exact != hundredths

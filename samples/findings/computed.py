@@ -286,7 +286,7 @@ def _question_from(arguments: dict[str, Any]) -> Question:
     topic, today = TOPICS[arguments["topic"]], date.fromisoformat(arguments["today"])
     _, question = _read_question(arguments["lake"], topic, words, today)
     if question is None:
-        raise ValueError("What was chosen is not there any more.")
+        raise ValueError("This choice no longer exists.")
     return question
 
 

@@ -12,12 +12,12 @@ from samples.models.lake import Arm
 
 MOST_ANNULI = 59
 METHODS = ReadMethod.choices
-READABLE = [("", "Not said"), *((one.value, one.label[2:]) for one in Readability)]
-SIDES = [("", "Not said"), ("left", "Left"), ("right", "Right")]
-LIGHTS = [("", "Not said"), ("reflected", "Reflected"), ("transmitted", "Transmitted")]
+READABLE = [("", "Not recorded"), *((one.value, one.label[2:]) for one in Readability)]
+SIDES = [("", "Not recorded"), ("left", "Left"), ("right", "Right")]
+LIGHTS = [("", "Not recorded"), ("reflected", "Reflected"), ("transmitted", "Transmitted")]
 # What a row of the grid keeps folded until somebody wants to say it.
 MORE = ("side", "light", "axis", "note")
-HOW_MANY = "How many annuli? Give a whole number, 0 to 59."
+HOW_MANY = "Enter the number of annuli, 0 to 59."
 
 
 def annuli_field() -> TypedNumber:
@@ -34,18 +34,18 @@ def annuli_field() -> TypedNumber:
 def margin_field(**kwargs: Any) -> forms.TypedChoiceField:
     return forms.TypedChoiceField(
         label="Margin",
-        choices=[("", "Not noted"), *Margin.choices],
+        choices=[("", "Not recorded"), *Margin.choices],
         coerce=int,
         empty_value=None,
         required=False,
-        error_messages={"invalid_choice": "Give the margin as 1, 2, 3 or 4."},
+        error_messages={"invalid_choice": "Enter the margin as 1, 2, 3 or 4."},
         **kwargs,
     )
 
 
 def readability_field(**kwargs: Any) -> forms.TypedChoiceField:
     return forms.TypedChoiceField(
-        label="How readable",
+        label="Readability",
         choices=READABLE,
         coerce=int,
         empty_value=None,
@@ -65,7 +65,7 @@ class GridRowForm(PlainForm):
     length = forms.ChoiceField(choices=[("hidden", "Hidden"), ("shown", "Shown")], required=False)
     side = forms.ChoiceField(label="Side", choices=SIDES, required=False)
     light = forms.ChoiceField(label="Light", choices=LIGHTS, required=False)
-    axis = forms.CharField(label="Axis counted along", max_length=20, required=False)
+    axis = forms.CharField(label="Counting axis", max_length=20, required=False)
     note = forms.CharField(label="Note", max_length=300, required=False)
 
     def facts(self) -> dict[str, Any]:
@@ -86,9 +86,9 @@ class ReadingForm(PlainForm):
     margin = margin_field(widget=forms.RadioSelect)
     edge = forms.ChoiceField(
         label="Annulus at the edge",
-        choices=[("", "Not said"), ("yes", "Shows"), ("no", "Does not show")],
+        choices=[("", "Not recorded"), ("yes", "Visible"), ("no", "Not visible")],
         required=False,
-        help_text="Only where there is no margin code",
+        help_text="Only if there is no margin code",
     )
     method = forms.ChoiceField(label="Method", choices=METHODS)
     readability = readability_field()
@@ -97,9 +97,9 @@ class ReadingForm(PlainForm):
         label="Light",
         choices=LIGHTS,
         required=False,
-        help_text="An annulus that looks white in one looks dark in the other",
+        help_text="Annuli look dark in transmitted light and white in reflected light",
     )
-    axis = forms.CharField(label="Axis counted along", max_length=20, required=False)
+    axis = forms.CharField(label="Counting axis", max_length=20, required=False)
     note = forms.CharField(label="Note", max_length=300, required=False)
 
     def facts(self) -> dict[str, Any]:
@@ -117,19 +117,19 @@ class DecideForm(PlainForm):
         label="Age",
         min_value=0,
         max_value=MOST_ANNULI,
-        needed="Which age? Give a whole number of years.",
-        unreadable="Give the age as a whole number of years.",
+        needed="Enter the age in whole years, such as 4.",
+        unreadable="Enter the age in whole years, such as 4.",
         error_messages={
-            "min_value": "An age is 0 or more.",
-            "max_value": "Give an age of 59 years at most.",
+            "min_value": "Enter an age of 0 or more.",
+            "max_value": "Enter an age of 59 or less.",
         },
     )
     note = forms.CharField(
-        label="How it was decided",
+        label="How the age was decided",
         max_length=300,
-        help_text="A section, read together, a third reader",
+        help_text="Such as a section, a concert read or a third reader",
         error_messages={
-            "required": "Say how the age was decided, such as a section, a concert read or a "
+            "required": "Enter how the age was decided, such as a section, a concert read or a "
             "third reader."
         },
     )
@@ -146,7 +146,7 @@ class GridFilter(PlainForm):
         choices=[
             (VialSelection.UNREAD.value, "Not read by me"),
             (VialSelection.SECOND.value, "Second readings"),
-            (VialSelection.ALL.value, "All, with agreed and archived"),
+            (VialSelection.ALL.value, "All, including aged and archived"),
         ],
     )
     species = forms.ChoiceField(label="Species")

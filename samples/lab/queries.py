@@ -29,9 +29,9 @@ AGES_ON_A_PAGE = 20
 
 # Nothing to count, or nobody could say whose otolith it is.
 NOT_TO_BE_READ = {
-    Vial.Content.NONE: "The vial was noted as empty.",
-    Vial.Content.WRONG: "The vial was noted as holding another structure than an otolith.",
-    Vial.Content.MORE_FISH: "The vial was noted as holding otoliths of more than one fish.",
+    Vial.Content.NONE: "The vial was received empty.",
+    Vial.Content.WRONG: "The vial was received with a structure other than an otolith.",
+    Vial.Content.MORE_FISH: "The vial was received with otoliths of more than one fish.",
 }
 
 
@@ -288,7 +288,7 @@ def history_of(fish: Fish) -> list[HistoryLine]:
     lines = [_reading_line(row) for row in readings]
     lines += [
         HistoryLine(
-            row.decided_at or row.worked_out_at, str(row.decided_by or "The rule"), _age_text(row)
+            row.decided_at or row.worked_out_at, str(row.decided_by or "Aging rule"), _age_text(row)
         )
         for row in ages
     ]
@@ -311,7 +311,7 @@ def _reading_line(row: Any) -> HistoryLine:
 
 def _reading_text(row: Any) -> str:
     """Return a line with what a reading was at one time; the row is one of its history."""
-    verb = {"+": "Read", "~": "Corrected to", "-": "Took back"}[row.history_type]
+    verb = {"+": "Read", "~": "Corrected to", "-": "Deleted"}[row.history_type]
     annuli = "1 annulus" if row.annuli == 1 else f"{row.annuli} annuli"
     margin = f"margin {row.margin}" if row.margin else "no margin code"
     note = f" ({row.note})" if row.note else ""
@@ -320,8 +320,8 @@ def _reading_text(row: Any) -> str:
 
 def _age_text(row: Any) -> str:
     if row.history_type == "-":
-        return "The age was taken back with its readings"
+        return "Age deleted with its readings"
     if row.age_years is None:
-        return "To settle"
+        return "No consensus"
     words = f"Age {row.age_years}, year class {row.year_class}: {row.get_standing_display()}"
     return f"{words} ({row.note})" if row.note else words

@@ -18,13 +18,13 @@ ABOVE_HIGHEST = "age_above_highest"
 
 FLAG_SENTENCES = {
     **RULE_FLAGS,
-    READ_SINCE: "A later reading gives another age than the decision.",
-    ABOVE_HIGHEST: "Older than is likely for the species here: is it the right vial?",
+    READ_SINCE: "A later reading gives a different age.",
+    ABOVE_HIGHEST: "Older than usual for this species here. Is it the right vial?",
 }
 
 RULE_SENTENCES = {
     DECIDED: "Decided by the biologist.",
-    READERS_DIFFER: "The readings give different ages.",
+    READERS_DIFFER: "Readers gave different ages.",
 }
 
 
@@ -60,8 +60,8 @@ def calendar_of(lake_species: LakeSpecies | None) -> SpeciesCalendar:
     except ValueError as problem:
         raise CannotAge(
             "calendar_wrong",
-            "The days of this species at this lake do not follow each other. The biologist can "
-            "put them right on the lake's page.",
+            "The calendar dates of this species are out of order. Ask the biologist to fix them "
+            "under Lake, Species.",
         ) from problem
 
 

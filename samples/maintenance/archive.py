@@ -150,7 +150,7 @@ def opened(path: Path) -> Iterator[zipfile.ZipFile]:
             yield backup
     except (zipfile.BadZipFile, EOFError, NotImplementedError) as problem:
         raise DamagedBackup(
-            "not_a_backup", "It is cut short, changed, or no backup of Earstone."
+            "not_a_backup", "The file is incomplete, changed, or not an Earstone backup."
         ) from problem
 
 
@@ -163,11 +163,11 @@ def read_manifest(backup: zipfile.ZipFile) -> Manifest:
         manifest = Manifest.from_text(backup.read(MANIFEST))
     except KeyError as problem:
         raise DamagedBackup(
-            "no_manifest", "It has no manifest, so it is no backup of Earstone."
+            "no_manifest", "It has no manifest, so it is not an Earstone backup."
         ) from problem
     names = backup.namelist()
     if sorted(names) != sorted([MANIFEST, *manifest.members]):
-        raise DamagedBackup("other_members", "It does not hold the files that its manifest names.")
+        raise DamagedBackup("other_members", "Files named in its manifest are missing.")
     unsafe = [name for name in names if not _stays_inside(name)]
     if unsafe:
         raise DamagedBackup("outside", f"It names a file outside of itself: {unsafe[0]}.")
@@ -190,9 +190,7 @@ def check_members(backup: zipfile.ZipFile, manifest: Manifest, report: Report) -
         with backup.open(name) as member:
             copy(member, hashing)
         if hashing.as_member() != noted:
-            raise DamagedBackup(
-                "checksum", f"{name} in it is not as it was written: its checksum differs."
-            )
+            raise DamagedBackup("checksum", f"{name} in it is damaged: its checksum differs.")
 
 
 class _Nowhere:

@@ -51,7 +51,7 @@ def make_backup(
         _clear_unfinished(folder)
         path = folder / f"earstone-{now.astimezone(UTC).strftime(_STAMP)}.zip"
         if path.exists():
-            raise CannotBackUp("exists", f"{path} is there already, and is never written over.")
+            raise CannotBackUp("exists", f"{path} already exists and is never overwritten.")
         unfinished = path.with_name(f"{path.name}.part")
         try:
             _write(connection, unfinished, now=now, report=report)
@@ -100,7 +100,7 @@ def check_backup(path: Path, report: Report) -> Manifest:
         check_members(backup, manifest, report)
         engine = BY_VENDOR.get(manifest.engine)
         if engine is None or engine.MEMBER not in manifest.members:
-            raise DamagedBackup("no_database", "It holds no database.")
+            raise DamagedBackup("no_database", "It has no database in it.")
         with backup.open(engine.MEMBER) as member:
             engine.check_dump(member, manifest.counts)
     return manifest

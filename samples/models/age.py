@@ -13,9 +13,9 @@ from samples.models.user import User
 
 class AgeStanding(models.TextChoices):
     ONE_READER = "one_reader", "One reader"
-    AGREED = "agreed", "Agreed"
+    AGREED = "agreed", "Consensus"
     DECIDED = "decided", "Decided by the biologist"
-    TO_SETTLE = "to_settle", "To settle"
+    TO_SETTLE = "to_settle", "No consensus"
 
 
 class Age(models.Model):

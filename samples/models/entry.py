@@ -15,13 +15,13 @@ from samples.rules.plain_text import keepable_text
 
 
 class EntryKind(models.TextChoices):
-    PARTY_OPENED = "party_opened", "Party opened"
-    PARTY_CHANGED = "party_changed", "Party changed"
-    PARTY_CLOSED = "party_closed", "Party closed"
+    PARTY_OPENED = "party_opened", "Trip started"
+    PARTY_CHANGED = "party_changed", "Trip changed"
+    PARTY_CLOSED = "party_closed", "Trip ended"
     FISH = "fish", "Fish"
     CORRECTION = "correction", "Correction"
-    WITHDRAWAL = "withdrawal", "Withdrawal"
-    SHIFT = "shift", "Shift of vials"
+    WITHDRAWAL = "withdrawal", "Fish deleted"
+    SHIFT = "shift", "Vials off by one"
     UNMEASURED_COUNT = "unmeasured_count", "Fish counted, not measured"
 
 
@@ -54,20 +54,20 @@ class Entry(models.Model):
 
 
 class HeldState(models.TextChoices):
-    OPEN = "open", "To settle"
-    SETTLED = "settled", "Settled"
+    OPEN = "open", "To resolve"
+    SETTLED = "settled", "Resolved"
 
 
 class SettledHow(models.TextChoices):
     NOT_YET = "", "Not yet"
-    KEEPS_VIAL = "keeps_vial", "This fish keeps the vial"
+    KEEPS_VIAL = "keeps_vial", "Vial given to this fish"
     OTHER_NUMBER = "other_number", "Logged under another number"
-    BOTH_WAIT = "both_wait", "Both fish wait for the vial"
-    TAKEN_IN = "taken_in", "Taken in as said"
+    BOTH_WAIT = "both_wait", "Both fish saved without a vial"
+    TAKEN_IN = "taken_in", "Applied as written"
     SET_ASIDE = "set_aside", "Voided with a note"
-    TRIP_GIVEN = "trip_given", "Saved with the trip given here"
+    TRIP_GIVEN = "trip_given", "Saved with a trip entered here"
     NEW_WORDS = "new_words", "Fish changed to the new entry"
-    VIAL_BACK = "vial_back", "Vial brought back into use"
+    VIAL_BACK = "vial_back", "Vial returned to use"
 
 
 class HeldEntry(models.Model):

@@ -26,13 +26,13 @@ class Progress(models.IntegerChoices):
     MEASURED = 0, "Measured only"
     LOGGED = 1, "Logged"
     RECEIVED = 2, "Received"
-    AGE_AS_GIVEN = 3, "Age as given"
+    AGE_AS_GIVEN = 3, "Age imported"
     ONE_READER = 4, "Aged, one reader"
     AGED = 5, "Aged"
 
 
 class ToldBy(models.TextChoices):
-    NOT_SAID = "", "Not said"
+    NOT_SAID = "", "Not recorded"
     PATTERN = "pattern", "Pattern"
     SPINES = "spines", "Spines"
     BOTH = "both", "Pattern and spines"

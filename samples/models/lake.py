@@ -14,7 +14,7 @@ from samples.models.revision import FindingsHistory
 
 class LakeUnit(models.TextChoices):
     INCH = "in", "inches, to the tenth"
-    MILLIMETRE = "mm", "millimetres"
+    MILLIMETRE = "mm", "millimeters"
 
 
 class LakeWeightUnit(models.TextChoices):

@@ -21,10 +21,10 @@ class Method(models.TextChoices):
 
 
 class HowChosen(models.TextChoices):
-    EVERY_FISH = "every_fish", "Every fish in the box"
+    EVERY_FISH = "every_fish", "All fish in the box"
     EVERY_NTH = "every_nth", "Every second, third ... fish"
-    SIZE_ASKED = "size_asked", "A size that was asked for"
-    BIGGEST = "biggest", "The biggest"
+    SIZE_ASKED = "size_asked", "A requested size"
+    BIGGEST = "biggest", "The largest"
     NOT_KNOWN = "not_known", "Not known"
 
 

@@ -17,7 +17,7 @@ class FromElsewhere(models.Model):
     """Where a figure comes from, of when it is, and who entered it."""
 
     source = models.CharField(max_length=300, help_text="Report, paper or survey, with its year.")
-    as_of = models.DateField(help_text="The day or year that the figure speaks of.")
+    as_of = models.DateField(help_text="Date of the estimate.")
     entered_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
     entered_at = models.DateTimeField()
 
@@ -26,7 +26,7 @@ class FromElsewhere(models.Model):
 
 
 def share(**kwargs: object) -> models.DecimalField:  # type: ignore[type-arg]
-    """Make a column of a share between 0 and 1, to a hundredth of a per cent."""
+    """Make a column of a share between 0 and 1, to a hundredth of a percent."""
     return models.DecimalField(max_digits=5, decimal_places=4, **kwargs)  # type: ignore[arg-type]
 
 
@@ -108,7 +108,7 @@ class NaturalDeath(FromElsewhere):
     middle = share()
     most = share()
     oldest_years = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Oldest fish known of a water that is hardly fished."
+        null=True, blank=True, help_text="Maximum age in a lightly fished population."
     )
     history = FindingsHistory()
 
@@ -121,7 +121,7 @@ class NaturalDeath(FromElsewhere):
         ]
 
     def __str__(self) -> str:
-        return f"natural death {self.least} to {self.most}"
+        return f"natural mortality {self.least} to {self.most}"
 
 
 class ReleaseDeath(FromElsewhere):
@@ -146,7 +146,7 @@ class ReleaseDeath(FromElsewhere):
         ]
 
     def __str__(self) -> str:
-        return f"release death {self.least} to {self.most}"
+        return f"hooking mortality {self.least} to {self.most}"
 
 
 class CreelFigures(FromElsewhere):

@@ -13,7 +13,7 @@ from samples.models.revision import FindingsHistory
 from samples.rules.season_days import CALENDAR_DAYS, MonthDay, SpeciesCalendar
 
 month_day = RegexValidator(
-    r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$", "Give month and day as 04-01 for 1 April."
+    r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$", "Enter month and day, such as 04-01 for April 1."
 )
 
 
@@ -114,7 +114,7 @@ class LakeSpecies(models.Model):
     )
     early_annulus_counts_for_next_year = models.BooleanField(
         default=False,
-        help_text="From 1 October an annulus at the edge is taken as next year's.",
+        help_text="On or after October 1 an annulus at the edge counts as next year's.",
     )
     # The lake's own values; where one is empty, that of the shared species list holds.
     plausible_min_hundredths_mm = models.PositiveIntegerField(null=True, blank=True)

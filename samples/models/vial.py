@@ -62,13 +62,13 @@ class VialState(models.TextChoices):
 
 
 class VialContent(models.TextChoices):
-    NOT_NOTED = "", "Not noted"
+    NOT_NOTED = "", "Not recorded"
     NONE = "none", "None"
     ONE = "one", "One otolith"
     TWO = "two", "Two otoliths"
     BROKEN = "broken", "Broken"
     MORE_FISH = "more_fish", "More than one fish"
-    WRONG = "wrong", "Wrong structure"
+    WRONG = "wrong", "Not an otolith"
 
 
 class Vial(models.Model):

@@ -112,11 +112,11 @@ def age_from_reading(
 
 def _edge(annuli: int, margin: int | None, annulus_at_edge: bool | None) -> Edge:
     if annuli < 0:
-        raise CannotAge("negative_count", "Give the number of annuli as 0 or more.")
+        raise CannotAge("negative_count", "Enter the number of annuli, 0 or more.")
     if margin is not None and margin not in range(1, 5):
-        raise CannotAge("unknown_margin", "Give the margin as a code from 1 to 4.")
+        raise CannotAge("unknown_margin", "Enter the margin code, 1 to 4.")
     if annuli == 0 and (margin is not None or annulus_at_edge):
-        raise CannotAge("margin_without_annuli", "Without annuli there is no margin: leave it out.")
+        raise CannotAge("margin_without_annuli", "With no annuli, leave the margin empty.")
     if margin is None:
         shown = {True: Edge.SHOWS_ANNULUS, False: Edge.SHOWS_NONE, None: Edge.NOT_SAID}
         return shown[annulus_at_edge]
@@ -124,7 +124,7 @@ def _edge(annuli: int, margin: int | None, annulus_at_edge: bool | None) -> Edge
     if annulus_at_edge is not None and annulus_at_edge is not (edge is Edge.ANNULUS):
         raise CannotAge(
             "margin_contradicts_edge",
-            "Margin code 1 says that an annulus shows at the edge, the others that none does.",
+            "Margin code 1 means an annulus at the edge; codes 2 to 4 mean none.",
         )
     return edge
 
@@ -157,15 +157,15 @@ def _age_without_annuli(
     year = caught_on.year
     hatch = calendar.hatch.text()
     if caught_on < calendar.hatch.on(year):
-        sentence = f"Caught before {hatch} without annuli: hatched last year, so the age is 1."
+        sentence = f"Caught before {hatch}, no annuli: hatched last year, age 1."
         return AgeResult(1, year - 1, "none_before_hatch", sentence, ())
     if length is None or longest_at_0 is None:
-        sentence = f"Caught from {hatch} on without annuli: age 0 or 1, to be told by length."
+        sentence = f"Caught on or after {hatch}, no annuli: age 0 or 1, by length."
         return AgeResult(None, None, "none_length_unknown", sentence, ("length_cannot_tell",))
     if length <= longest_at_0:
-        sentence = f"Caught from {hatch} on without annuli, and short enough for age 0."
+        sentence = f"Caught on or after {hatch}, no annuli, short enough for age 0."
         return AgeResult(0, year, "none_short", sentence, ("told_by_length",))
-    sentence = f"Caught from {hatch} on without annuli, and too long for age 0: the age is 1."
+    sentence = f"Caught on or after {hatch}, no annuli, too long for age 0: age 1."
     return AgeResult(1, year - 1, "none_long", sentence, ("told_by_length",))
 
 
@@ -211,6 +211,6 @@ def _check_hatched(year_class: int, caught_on: date, calendar: SpeciesCalendar) 
     if caught_on < hatch:
         raise CannotAge(
             "not_hatched_yet",
-            f"Fish of the year class {year_class} hatched from {day_text(hatch)} on, after "
-            f"{day_text(caught_on)}.",
+            f"The {year_class} year class hatched on or after {day_text(hatch)}; this fish was "
+            f"caught {day_text(caught_on)}.",
         )

@@ -11,14 +11,10 @@ from enum import StrEnum
 from types import MappingProxyType
 
 _NOT_LAID = (
-    "Caught before {starts}: this year's annulus is not laid yet, so one is added to "
-    "{counted}: age {age}."
+    "Caught before {starts}, this year's annulus not formed yet: {counted} plus one, age {age}."
 )
-_LAID_EARLY = (
-    "Caught before {starts} with an annulus at the edge: it is this year's, laid early, so "
-    "the age is {age}."
-)
-_COUNTED = "Caught after {ends}: this year's annulus is counted, so the age is {age}."
+_LAID_EARLY = "Caught before {starts}, annulus at the edge: this year's, formed early. Age {age}."
+_COUNTED = "Caught after {ends}, this year's annulus counted: age {age}."
 
 
 class AnnulusPeriod(StrEnum):
@@ -104,8 +100,7 @@ TABLE = (
         frozenset({Edge.SHOWS_NONE}),
         1,
         ("no_margin_code",),
-        "Caught before {starts} and no annulus shows at the edge: one is added to {counted}, "
-        "age {age}.",
+        "Caught before {starts}, no annulus at the edge: {counted} plus one, age {age}.",
     ),
     AgeingRule(
         "before_edge_not_said",
@@ -113,8 +108,7 @@ TABLE = (
         frozenset({Edge.NOT_SAID}),
         1,
         ("no_margin_code", "edge_not_said"),
-        "Caught before {starts} and no annulus was noted at the edge: one is added to {counted}, "
-        "age {age}.",
+        "Caught before {starts}, edge not recorded: {counted} plus one, age {age}.",
     ),
     AgeingRule(
         "within_laid",
@@ -122,7 +116,7 @@ TABLE = (
         frozenset({Edge.ANNULUS, Edge.UNDER_A_THIRD}),
         0,
         (),
-        "Caught from {starts} to {ends} with this spring's annulus laid: the age is {age}.",
+        "Caught {starts} to {ends}, this year's annulus formed: age {age}.",
     ),
     AgeingRule(
         "within_middle",
@@ -130,7 +124,7 @@ TABLE = (
         frozenset({Edge.MIDDLE_THIRD}),
         None,
         ("middle_in_window",),
-        "Caught from {starts} to {ends} with a margin of 1/3 to 2/3: the age must be settled.",
+        "Caught {starts} to {ends}, margin 1/3 to 2/3: the biologist decides the age.",
     ),
     AgeingRule(
         "within_wide",
@@ -138,8 +132,8 @@ TABLE = (
         frozenset({Edge.OVER_TWO_THIRDS}),
         1,
         (),
-        "Caught from {starts} to {ends} with this spring's annulus not laid yet: one is added to "
-        "{counted}: age {age}.",
+        "Caught {starts} to {ends}, this year's annulus not formed yet: {counted} plus one, "
+        "age {age}.",
     ),
     AgeingRule(
         "within_no_code",
@@ -147,7 +141,7 @@ TABLE = (
         _UNCODED,
         None,
         ("no_margin_code",),
-        "Caught from {starts} to {ends}: there is no age without a margin code.",
+        "Caught {starts} to {ends}: the age needs a margin code.",
     ),
     AgeingRule(
         "after_wide",
@@ -190,21 +184,22 @@ AUTUMN_MINUS_ONE = AgeingRule(
     frozenset({Edge.ANNULUS}),
     -1,
     ("autumn_annulus",),
-    "Caught from October 1 on with an annulus at the edge: it is next year's, laid early, so one "
-    "is taken from {counted}: age {age}.",
+    "Caught on or after October 1, annulus at the edge: next year's, formed early. "
+    "{counted} minus one, age {age}.",
 )
 
 FLAGS: Mapping[str, str] = MappingProxyType(
     {
         "narrow_before_window": "Little growth this early in the year: look at the edge again.",
-        "early_annulus": "An annulus at the edge before the window: look at the edge again.",
+        "early_annulus": "Annulus at the edge before the window: look at the edge again.",
         "middle_in_window": "This margin fits two ages inside the window.",
-        "late_annulus": "Soon after the window and a wide margin: this year's annulus may be late.",
-        "autumn_annulus": "An annulus at the edge from October 1 on may be next year's.",
+        "late_annulus": "Wide margin soon after the window: this year's annulus may be late.",
+        "autumn_annulus": "An annulus at the edge on or after October 1 may be next year's.",
         "no_margin_code": "The reading has no margin code.",
-        "edge_not_said": "The reading does not say whether an annulus shows at the edge.",
-        "told_by_length": "No annuli: age 0 or 1 was told by length.",
-        "length_cannot_tell": "No annuli: give the length and the largest length at age 0.",
+        "edge_not_said": "The reading does not say if an annulus is at the edge.",
+        "told_by_length": "No annuli: age 0 or 1 assigned by length.",
+        "length_cannot_tell": "No annuli: needs the length and, under Lake, Species, the length "
+        "below which fish are age 0.",
         "not_hatched_yet": "Fish of this year had not hatched by that date.",
     }
 )

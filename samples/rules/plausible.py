@@ -223,7 +223,9 @@ def age_questions(
     if max_age is None:
         return ()
     if age is not None and age > max_age:
-        sentence = f"Age {age} is above {max_age}, the highest likely here. Is this the right vial?"
+        sentence = (
+            f"Age {age} is above {max_age}, the maximum set for this lake. Is this the right vial?"
+        )
     elif annuli is not None and annuli > max_age:
         sentence = (
             f"{annuli} annuli are more than {max_age}, the highest age likely here. "

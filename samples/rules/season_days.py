@@ -39,7 +39,7 @@ class MonthDay:
         """
         month, hyphen, day = text.strip().partition("-")
         if not (hyphen and month.isdecimal() and day.isdecimal()):
-            msg = f"a day of the year is written month-day, like 04-01, not {text!r}"
+            msg = f"a day of the year is written month-day, such as 04-01, not {text!r}"
             raise ValueError(msg)
         return cls(int(month), int(day))
 

@@ -142,7 +142,7 @@ def _plain_digits(text: str) -> str:
     link = _LINK.search(typed)
     digits = _BETWEEN_GROUPS.sub("", link[1] if link else typed)
     if not digits:
-        raise VialNumberUnreadable("empty", "Type the number on the vial's label.")
+        raise VialNumberUnreadable("empty", "Enter the number on the vial's label.")
     if not _DIGITS.fullmatch(digits):
         raise VialNumberUnreadable(
             "not_digits", "A vial number has digits only. Type the digits on the label."

@@ -1,9 +1,10 @@
 """What the search box finds at a lake, of each kind only what the person may see.
 
 Vials and fish are found by whole numbers, which have an index; the arms, species and people of
-one lake are few.
+one lake are few, as are the terms.
 """
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -15,8 +16,12 @@ from samples.accounts.permissions import Permission, permissions_of, roles_at
 from samples.accounts.selectors import fish_at, vials_at
 from samples.models import Arm, Lake, LakeSpecies, Membership, User, Vial
 from samples.navigation import pages_for
+from samples.rules.terms import TERMS
 from samples.rules.vial_number import grouped
 from samples.vials.queries import MOST_FOUND, find
+
+# A word begins after a hyphen, a comma or a bracket too: natural mortality (M).
+_NOT_OF_A_WORD = re.compile(r"[-(),]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +79,7 @@ def search(searcher: Searcher, text: str, vials: list[Vial]) -> list[HitGroup]:
         HitGroup("Fish", _fish_hits(searcher, vials) + _lists_of_fish(searcher, text)),
         HitGroup("People", people := _people_hits(searcher, text), len(people) == MOST_FOUND),
         HitGroup("Pages", _page_hits(searcher, text)),
+        HitGroup("Terms", _term_hits(searcher, text)),
     ]
     return [group for group in groups if group.hits]
 
@@ -153,12 +159,24 @@ def _page_hits(searcher: Searcher, text: str) -> list[Hit]:
     ]
 
 
+def _term_hits(searcher: Searcher, text: str) -> list[Hit]:
+    if not any(character.isalpha() for character in text):
+        return []
+    fits = _matcher(text)
+    page = searcher.address("search:terms")
+    return [
+        Hit(term.name, term.meaning, f"{page}#{term.key}")
+        for term in TERMS.values()
+        if fits(term.name)
+    ]
+
+
 def _matcher(text: str) -> Callable[[str], bool]:
     """Return whether a name has a word that begins with each word of the text."""
-    typed = text.casefold().split()
+    typed = _NOT_OF_A_WORD.sub(" ", text.casefold()).split()
 
     def fits(name: str) -> bool:
-        words = name.casefold().replace("-", " ").split()
+        words = _NOT_OF_A_WORD.sub(" ", name.casefold()).split()
         return bool(typed) and all(any(word.startswith(one) for word in words) for one in typed)
 
     return fits

@@ -1,8 +1,11 @@
-"""The page of the search box."""
+"""The page of the search box, and the terms that it finds too."""
 
 from django.urls import path
 
 from samples.search import views
 
 app_name = "search"
-urlpatterns = [path("lakes/<slug:slug>/search/", views.search, name="search")]
+urlpatterns = [
+    path("lakes/<slug:slug>/search/", views.search, name="search"),
+    path("lakes/<slug:slug>/terms/", views.terms, name="terms"),
+]

@@ -8,6 +8,7 @@ from samples.accounts.decorators import SignedInRequest, lake_permission_require
 from samples.accounts.permissions import OF_STAFF, Permission
 from samples.models import Lake
 from samples.rules.plain_text import keepable
+from samples.rules.terms import GROUPS
 from samples.search import queries
 from samples.vials.forms import FindVial
 
@@ -37,3 +38,10 @@ def search(request: SignedInRequest, lake: Lake) -> HttpResponse:
         "may_see_people": Permission.EDIT_PEOPLE in searcher.granted,
     }
     return render(request, "search/search.html", context)
+
+
+@require_safe
+@lake_permission_required(*OF_STAFF)
+def terms(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Show the terms of the trade, each with its source, at an anchor of its own."""
+    return render(request, "search/terms.html", {"lake": lake, "groups": dict(GROUPS)})

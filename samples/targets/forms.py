@@ -40,8 +40,7 @@ class Filters(PlainForm):
             assert isinstance(field, forms.ChoiceField)  # noqa: S101  # for the type checker
             field.choices = choices
             field.error_messages["invalid_choice"] = (
-                f"{field.label}: this is not one of those at {plain(options.lake)}. "
-                "Choose from the list."
+                f"{field.label}: not at {plain(options.lake)}. Choose one from the list."
             )
 
     def given(self, data: Mapping[str, Any], name: str) -> Any:
@@ -284,10 +283,10 @@ class TargetsTable(PlainForm):
             required=False,
             min_value=0,
             max_value=MOST_WANTED,
-            unreadable=f"{where}: give a whole number, or leave it empty.",
+            unreadable=f"{where}: enter a whole number, or leave it empty.",
         )
         for code in ("min_value", "max_value"):
-            field.error_messages[code] = f"{plain(where)}: give a number from 0 to {MOST_WANTED}."
+            field.error_messages[code] = f"{plain(where)}: enter a number from 0 to {MOST_WANTED}."
         field.initial = wanted.get(key)
         self.fields[name] = field
 
@@ -305,8 +304,8 @@ class TargetsTable(PlainForm):
             if lake_wide and sum(floors) > lake_wide:
                 self.add_problem(
                     field_name(column, None),
-                    f"{column.name}: the arms' floors add up to {sum(floors)}. Want at least "
-                    "that many lake-wide, or lower a floor.",
+                    f"{column.name}: arm minimums add up to {sum(floors)}. Raise the lake target "
+                    "or lower a minimum.",
                     code="floors_above_lake",
                 )
 

@@ -335,7 +335,7 @@ def saved_and_back(
         now=timezone.now(),
     )
     message = f"{changed} targets changed." if changed != 1 else "One target changed."
-    messages.success(request, message if changed else "Nothing was changed.")
+    messages.success(request, message if changed else "No target changed.")
     chosen = QueryDict(mutable=True)
     chosen["season"] = edited.season.name
     chosen["species"] = edited.lake_species.species.code

@@ -24,7 +24,7 @@ def month_day(stored: str) -> str:
 
 @register.filter
 def percent(share: Decimal) -> str:
-    """Write a share as per cent, without its sign: 7.5."""
+    """Write a share as percent, without its sign: 7.5."""
     return rules.percent_text(share)
 
 

@@ -213,14 +213,14 @@ def _to_agree_on(person: User, lake: Lake) -> Work:
         for years, n in ((1, spreads[1]), (2, sum(spreads.values()) - spreads[0] - spreads[1]))
         if n
     ]
-    left_open = [f"the rule leaves {spreads[0]} open"] if spreads[0] else []
+    left_open = [f"the aging rule gives no age for {spreads[0]}"] if spreads[0] else []
     words = ", ".join([*apart, *left_open])
     return Work(
         sum(spreads.values()),
-        "ages to agree on",
+        "ages without consensus",
         f"{words[:1].upper()}{words[1:]}.",
         reverse("lab:settle", args=[lake.slug]),
-        "Agree on ages",
+        "Decide ages",
     )
 
 
@@ -230,14 +230,14 @@ def _on_the_way(person: User, lake: Lake) -> list[Work]:
     return [
         Work(
             away.count,
-            "vials logged and not received",
+            "logged vials not received",
             f"{_with(away, 'Logged by')}{_caught_since(away.since)}",
             f"{address}#away-head",
             "Show vials",
         ),
         Work(
             orphans.count,
-            "vials received with no log",
+            "received vials without a logged fish",
             _waited(_with(orphans, "Issued to"), orphans.since, lake),
             f"{address}#orphan-head",
             "Show vials",
@@ -247,7 +247,7 @@ def _on_the_way(person: User, lake: Lake) -> list[Work]:
 
 def _with(found: moving.Counted[Any], verb: str) -> str:
     if not found.people:
-        return "Issued to nobody."
+        return "Not issued to anyone."
     return f"{verb} {found.name if found.people == 1 else f'{found.people} people'}."
 
 
@@ -255,7 +255,7 @@ def _waited(words: str, since: datetime | None, lake: Lake) -> str:
     """Add since when the oldest has waited, as a day at the lake."""
     if since is None:
         return words
-    return f"{words} The oldest has waited since {_short(local_day(since, lake.time_zone))}."
+    return f"{words} Oldest waiting since {_short(local_day(since, lake.time_zone))}."
 
 
 def _caught_since(day: date | None) -> str:

@@ -84,7 +84,7 @@ def _name_taken(same: SavedView) -> ViewRefused:
 
 
 def _taken_sentence(name: str) -> str:
-    return f"A view is called {name} already. Add a word, such as the season."
+    return f"A view called {name} already exists. Add a word, such as the season."
 
 
 def _check_room(views: list[SavedView], *, is_shared: bool) -> None:

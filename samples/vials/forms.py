@@ -28,7 +28,7 @@ class TypedTenths(forms.CharField):
         super().__init__(**kwargs)
         self.unit = self.unit_words = unit
         self.least, self.most = least, most
-        self.error_messages["required"] = f"{self.label}: type 0 if it is not off."
+        self.error_messages["required"] = f"{self.label}: enter 0 for no offset."
 
     def clean(self, value: Any) -> int:
         text: str = super().clean(value)
@@ -36,7 +36,7 @@ class TypedTenths(forms.CharField):
         read = _TENTHS.fullmatch(plain.replace(" ", ""))
         if read is None or not (read[2] or read[3]):
             raise ValidationError(
-                f"{self.label}: give a number with one decimal, for example "
+                f"{self.label}: enter a number with one decimal, such as "
                 f"{(self.least + self.most) / 20 + 0.3:.1f}.",
                 code="no_tenth",
             )
@@ -44,7 +44,7 @@ class TypedTenths(forms.CharField):
         tenths = -tenths if read[1] == "-" else tenths
         if not self.least <= tenths <= self.most:
             raise ValidationError(
-                f"{self.label}: give from {self.least / 10:.1f} to "
+                f"{self.label}: enter from {self.least / 10:.1f} to "
                 f"{self.most / 10:.1f} {self.unit}.",
                 code="out_of_range",
             )
@@ -55,15 +55,15 @@ class StockForm(PlainForm):
     """A label stock, and the first place to print on."""
 
     stock = forms.ChoiceField(
-        label="Label stock, by its measurements",
+        label="Label stock, by size",
         choices=STOCK_CHOICES,
         error_messages={"invalid_choice": "Choose a label stock from the list."},
     )
     first_position = TypedNumber(
         label="Start at position",
         help_text="Count along each row, from 1",
-        needed="At which position of the sheet? Type 1 for a fresh sheet.",
-        unreadable="Give the position as a whole number, for example 23.",
+        needed="Enter the first position, such as 1 for a full sheet.",
+        unreadable="Enter the position as a whole number, such as 23.",
     )
 
     def clean(self) -> dict[str, Any]:
@@ -84,14 +84,14 @@ class MakeLabels(StockForm):
         queryset=Season.objects.none(),
         empty_label=None,
         error_messages={
-            "required": "For which season? Choose one.",
-            "invalid_choice": "Choose a season of this lake from the list.",
+            "required": "Choose a season.",
+            "invalid_choice": "Choose a season from the list.",
         },
     )
     count = TypedNumber(
         label="How many",
-        needed="How many labels? Give a number.",
-        unreadable="Give the number of labels as a whole number, for example 120.",
+        needed="Enter the number of labels, such as 120.",
+        unreadable="Enter a whole number of labels, such as 120.",
     )
     request_id = forms.UUIDField(
         widget=forms.HiddenInput,
@@ -111,7 +111,7 @@ class MakeLabels(StockForm):
         count: int = self.cleaned_data["count"]
         if not 1 <= count <= services.MOST_LABELS:
             raise ValidationError(
-                f"Say how many labels: from 1 to {services.MOST_LABELS:,} at a time.",
+                f"Enter how many labels: 1 to {services.MOST_LABELS:,} at a time.",
                 code="too_many",
             )
         return count
@@ -184,7 +184,7 @@ class PartOfRun(StockForm):
             if cleaned_data.get(name) and self.place_in_run(cleaned_data[name]) is None:
                 self.add_problem(
                     name,
-                    f"{vial_number.grouped(cleaned_data[name])} is not of this run: it goes from "
+                    f"{vial_number.grouped(cleaned_data[name])} is not in this run, "
                     f"{self.row.first} to {self.row.last}.",
                     code="other_run",
                 )
@@ -215,7 +215,7 @@ class VoidNumbers(PlainForm):
 
     void_first = VialNumberField(label="From number")
     void_last = VialNumberField(label="To number")
-    note = forms.CharField(label="Why", max_length=300, required=False)
+    note = forms.CharField(label="Reason", max_length=300, required=False)
 
 
 class IssueVials(PlainForm):
@@ -226,15 +226,15 @@ class IssueVials(PlainForm):
         queryset=User.objects.none(),
         empty_label="Choose a person",
         error_messages={
-            "required": "To whom? Choose a person.",
-            "invalid_choice": "Choose somebody from the list.",
+            "required": "Choose a person.",
+            "invalid_choice": "Choose a person from the list.",
         },
     )
     first = VialNumberField(label="First number")
     count = TypedNumber(
         label="How many",
         required=False,
-        unreadable="Give the number of vials as a whole number, for example 30.",
+        unreadable="Enter a whole number of vials, such as 30.",
     )
     last = VialNumberField(label="Or last number", required=False)
 
@@ -264,11 +264,11 @@ class IssueVials(PlainForm):
         count = cleaned_data["count"]
         if count is None:
             if not cleaned_data["last"]:
-                sentence = "How many vials? Give a number, or the last one."
+                sentence = "Enter how many vials or the last number."
                 self.add_problem("count", sentence, code="required")
             return ""
         if not 1 <= count <= services.MOST_AT_ONCE:
-            sentence = f"Give from 1 to {services.MOST_AT_ONCE:,} vials."
+            sentence = f"Enter 1 to {services.MOST_AT_ONCE:,} vials."
             self.add_problem("count", sentence, code="too_many")
             return ""
         try:
@@ -288,7 +288,7 @@ class ReceiveVial(PlainForm):
         choices=Vial.Content.choices,
         required=False,
         widget=forms.RadioSelect,
-        error_messages={"invalid_choice": "Say what is inside, from the list."},
+        error_messages={"invalid_choice": "Choose what is inside."},
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -313,7 +313,7 @@ class FindVial(PlainForm):
         label="Vial number",
         help_text="The whole number or its last digits",
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-        error_messages={"required": "Which vial? Type the number on its label."},
+        error_messages={"required": "Enter the number on the vial's label."},
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -335,16 +335,16 @@ class MarkVial(PlainForm):
     """Set one vial aside, or bring it back."""
 
     what = forms.ChoiceField(
-        label="What became of it",
-        choices=[("lost", "Lost"), ("void", "Void"), ("back", "Bring back")],
+        label="Status",
+        choices=[("lost", "Lost"), ("void", "Void"), ("back", "Return to use")],
         error_messages={
             "required": "Choose lost or void.",
             "invalid_choice": "Choose lost or void.",
         },
     )
     note = forms.CharField(
-        label="Why",
+        label="Reason",
         max_length=300,
         required=False,
-        error_messages={"max_length": "Say it in 300 characters at most."},
+        error_messages={"max_length": "Use 300 characters or fewer."},
     )

@@ -21,7 +21,7 @@ _NUMBER = re.compile(r"[0-9]{1,4}(?:\.[0-9]{0,6})?|\.[0-9]{1,6}", re.ASCII)
 _SHARE_STEP = Decimal("0.0001")
 # A rate above this leaves one fish in twenty after a year; a stock of such fish is not aged.
 _HIGHEST_RATE = 3
-_HOW_TO_WRITE_A_DAY = "Give the month and the day, like April 1."
+_HOW_TO_WRITE_A_DAY = "Enter the month and the day, such as April 1."
 
 
 class CopiedPart(StrEnum):
@@ -97,11 +97,11 @@ def bin_width_problem(width_hundredths_mm: int, unit: LengthUnit) -> str | None:
     """Return why length bins of this width cannot be named in a unit, or nothing."""
     if width_hundredths_mm % _STEP[unit]:
         if unit is LengthUnit.INCH:
-            return "Lengths here are in inches: give a width of whole tenths, like 1 or 0.5."
-        return "Lengths here are in millimetres: give a whole number, like 25 or 20."
+            return "Enter inches in whole tenths, such as 1 or 0.5."
+        return "Enter whole millimeters, such as 25 or 20."
     if width_hundredths_mm > _WIDEST[unit]:
         widest = to_text(_WIDEST[unit], unit).removesuffix(".0")
-        return f"Bins wider than {widest} {unit} tell nothing. Give a narrower one."
+        return f"Enter a bin width of {widest} {unit} or less."
     return None
 
 
@@ -124,32 +124,32 @@ def read_number(text: str) -> Decimal:
     """
     cleaned = text.strip().removesuffix("%").strip().replace(",", ".")
     if not _NUMBER.fullmatch(cleaned):
-        raise Unwritable("no_number", "Give one number, like 30 or 7.5.")
+        raise Unwritable("no_number", "Enter one number, such as 30 or 7.5.")
     return Decimal(cleaned)
 
 
 def share_of_percent(percent: Decimal) -> Decimal:
-    """Turn per cent, as typed, into a share between 0 and 1.
+    """Turn percent, as typed, into a share between 0 and 1.
 
     A number above 0 and below 1 is taken for a share that was typed by mistake: none of these
-    figures is ever known to a part of a per cent.
+    figures is ever known to a part of a percent.
 
-    :raises Unwritable: if it cannot be per cent
+    :raises Unwritable: if it cannot be percent
     """
     if percent > 100:
-        raise Unwritable("above_100", "Give per cent, from 0 to 100.")
+        raise Unwritable("above_100", "Enter a percent from 0 to 100, such as 30.")
     if 0 < percent < 1:
         meant = percent_text(percent)
-        sentence = f"Give per cent, not a share: {meant} if you mean {percent.normalize()}."
+        sentence = f"Enter percent, not a share: {meant} if you mean {percent.normalize()}."
         raise Unwritable("share", sentence)
     share = percent / 100
     if share % _SHARE_STEP:
-        raise Unwritable("too_fine", "Give per cent to two places at most, like 7.25.")
+        raise Unwritable("too_fine", "Enter at most two decimals, such as 7.25.")
     return share
 
 
 def percent_text(share: Decimal) -> str:
-    """Write a share as per cent, without needless noughts: 30, 7.5."""
+    """Write a share as percent, without needless noughts: 30, 7.5."""
     text = f"{share * 100:.2f}"
     return text.rstrip("0").rstrip(".")
 
@@ -162,12 +162,12 @@ def share_of_rate(rate: Decimal) -> Decimal:
     if not 0 < rate <= _HIGHEST_RATE:
         raise Unwritable(
             "no_rate",
-            f"Give M per year, above 0 and up to {_HIGHEST_RATE}, like 0.36. "
-            "For a number of fish in a hundred, choose per cent above.",
+            f"Enter M per year, above 0 and up to {_HIGHEST_RATE}, such as 0.36. "
+            "To enter a percent, choose percent above.",
         )
     share = (1 - (-rate).exp()).quantize(_SHARE_STEP, rounding=ROUND_HALF_UP)
     if not share:
-        raise Unwritable("none_die", "This M is as good as none. Give one like 0.36.")
+        raise Unwritable("none_die", "This M is close to 0. Enter one such as 0.36.")
     return share
 
 

@@ -47,8 +47,8 @@ class TestSigningIn:
         wrong = [sign_in(staff.username, "10.0.0.8") for _ in range(9)]
         many = [sign_in(f"name-{n}", "10.0.0.9") for n in range(security_log.MOST_FAILURES + 1)]
 
-        assert "This name and password do not go together. Type both again." in wrong[0]
-        assert "locked for a quarter of an hour" in wrong[-1]
+        assert "Wrong name or password. Enter both again." in wrong[0]
+        assert "locked for 15 minutes" in wrong[-1]
         assert "Too many wrong passwords came from your network." in many[-1]
 
     def test_a_lost_password(self, settings, db):
@@ -69,7 +69,7 @@ class TestSigningIn:
         for change, sentence in (
             ({"good_until": date(2020, 1, 1)}, "This link was for an earlier season."),
             ({"revoked_at": timezone.now()}, "This link was revoked."),
-            ({"token_sha256": "0" * 64}, "This link leads nowhere."),
+            ({"token_sha256": "0" * 64}, "This link is not valid."),
         ):
             PersonalLink.objects.update(**change)
             page = page_of(Client().get(address))
@@ -110,11 +110,11 @@ class TestPeople:
     @pytest.mark.parametrize(
         ("words", "sentence"),
         [
-            ({"username": ""}, "Give a sign-in name."),
-            ({"password": ""}, "Give a first one."),
+            ({"username": ""}, "Enter a sign-in name, such as n-aubrey."),
+            ({"password": ""}, "Enter a first password."),
             ({"password": "short"}, "at least 10 characters"),
-            ({"display_name": ""}, "What is the person called?"),
-            ({"username": "n-aubrey"}, "Somebody has this sign-in name."),
+            ({"display_name": ""}, "Enter a name, such as R. Ostrow."),
+            ({"username": "n-aubrey"}, "This sign-in name is taken."),
         ],
         ids=str,
     )
@@ -132,7 +132,7 @@ class TestPeople:
 
         with pytest.raises(LinkRefused, match=r"signs in with a password\. Links are for guides\."):
             make_link(office, made_by=biologist, good_until=date(2026, 9, 1), now=timezone.now())
-        assert over.count("This day is over.") == 2
+        assert over.count("This date is past.") == 2
         assert "Links end 60 days after the season." in late
         assert "Links are for guides." in staff
 
@@ -142,4 +142,4 @@ class TestPeople:
 
         page = page_of(desk.post(address, follow=True))
 
-        assert "A lake keeps one biologist. Set up another one first." in page
+        assert "A lake needs a biologist. Add another first." in page

@@ -226,7 +226,7 @@ BAD_ROWS = [
     ("26 0001 8,0,2,whole,2026-05-20,950,,,", "margin", "margin", "2"),
     ("26 0001 8,3,,whole,2026-05-20,950,400,700,900", "margin", "Enter the margin", "nothing"),
     ("26 0001 8,3,4,scale,2026-05-20,950,400,700,900", "method", "crack and burn", "scale"),
-    ("26 0001 8,3,4,,2026-05-20,950,400,700,900", "method", "Say whole, section", "nothing"),
+    ("26 0001 8,3,4,,2026-05-20,950,400,700,900", "method", "Enter whole, section", "nothing"),
     ("26 0001 8,3,4,whole,5/6/26,950,400,700,900", "read on", "2026-05-06", "5/6/26"),
     (
         "26 0001 8,3,4,whole,2026-05-05,950,400,700,900",
@@ -234,7 +234,7 @@ BAD_ROWS = [
         "caught on May 6, 2026",
         "2026-05-05",
     ),
-    ("26 0001 8,3,4,whole,2026-05-27,950,400,700,900", "read on", "yet to come", "2026-05-27"),
+    ("26 0001 8,3,4,whole,2026-05-27,950,400,700,900", "read on", "in the future", "2026-05-27"),
     ("26 0001 8,3,4,whole,2026-05-20,,400,700,900", "edge radius", "radius to the edge", "nothing"),
     ("26 0001 8,3,4,whole,2026-05-20,950,wide,700,900", "radius 1", "in micrometers", "wide"),
     ("26 0001 8,3,4,whole,2026-05-20,950,-400,700,900", "radius 1", "in micrometers", "-400"),

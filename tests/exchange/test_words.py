@@ -43,7 +43,7 @@ class TestFish:
         ).text
 
         for sentence in (
-            "Row 3, species: expected a species of the list",
+            "Row 3, species: expected a species name on the list",
             "Row 4, length_in: expected a total length",
             "Row 5, sex: expected female, male, immature or not known; found X",
             "Row 5, arm: expected an arm of Lake Orrinbeck: Brindle",
@@ -63,20 +63,20 @@ class TestFish:
         assert "Every one of 3 rows, sex: expected female, male, immature" in sexes
         assert "found Q in row 2" in sexes
         assert "To correct: 1. Nothing was written." in sexes
-        assert "date: expected a date that can be read in one way" in bring_in(dates).text
+        assert "date: expected an unambiguous date" in bring_in(dates).text
 
     def test_what_was_rounded_or_assumed(self, lake, biologist, bring_in):
         fine = bring_in("species,length_mm,arm\nWhite crappie,239.525,Brindle\n").text
         aged = bring_in("species,length_in,arm,age\nWhite crappie,9.4,Brindle,3.9\n").text
 
         assert "1 length finer than 0.01 mm, rounded: 239.525 became 239.53 mm." in fine
-        assert "1 decimal age, made whole years by the birthday of January 1: 3.9 became" in aged
+        assert "1 decimal age, made whole years by the January 1 birthdate: 3.9 became" in aged
         assert "date: not known, season 2026" in aged
 
     @pytest.mark.parametrize(
         ("content", "options", "sentence"),
         [
-            ("species,arm\nWhite crappie,Brindle\n", {}, "no column of total lengths"),
+            ("species,arm\nWhite crappie,Brindle\n", {}, "No column of total lengths"),
             ("species,length_mm\n", {}, "no row of fish"),
             (b"PK\x03\x04\x00\x00", {}, "Save the sheet as CSV"),
             (GOOD, {"lake": "Orrinbeck"}, "There is no lake Orrinbeck, but there is Lake"),
@@ -92,7 +92,7 @@ class TestFish:
         taken = bring_in(f"{head}2600018,White crappie,7.0,Brindle", name="again.csv").text
         unusual = bring_in(f"{head}2600026,White crappie,94,Brindle\n", name="b.csv").text
 
-        assert "Row 2, vial: expected Another fish is logged against this vial." in taken
+        assert "Row 2, vial: expected Another fish is logged in this vial." in taken
         assert "expected Is this 9.4 inches? Add --confirm-unusual if it is right" in unusual
 
 
@@ -127,14 +127,14 @@ class TestRings:
         Vial.objects.filter(pk=vials[0].pk).update(state=Vial.State.VOID)
         void = bring_in(HEAD + FIRST)
 
-        assert "Row 3, vial: Row 2 has this vial, day and method already." in twice.text
+        assert "Row 3, vial: Row 2 has the same vial, date and method." in twice.text
         assert "1 problem to fix; nothing was written." in twice.text
-        assert "This vial was declared void." in void.text
+        assert "This vial is void." in void.text
 
     @pytest.mark.parametrize(
         ("text", "options", "sentence"),
         [
-            ("vial,annuli\n2600018,3\n", [], "There is no column that says how"),
+            ("vial,annuli\n2600018,3\n", [], "No column of reading methods"),
             (HEAD, [], "no row of readings below its headings"),
             (HEAD.replace("method", "other") + FIRST, [], "The headings found are: "),
             (GOOD_RINGS, ["--by", "nobody"], "Nobody signs in as nobody."),
@@ -142,7 +142,7 @@ class TestRings:
             (
                 GOOD_RINGS.replace("edge radius", "edge radius (pixels)"),
                 [],
-                "The radii are in pixels. Put them into micrometers by the scale of the picture.",
+                "The radii are in pixels. Convert them to micrometers with the image scale.",
             ),
         ],
     )
@@ -151,6 +151,6 @@ class TestRings:
 
     def test_who_reads_no_otoliths(self, bring_in, office):
         assert (
-            "reads no otoliths of Lake Orrinbeck"
+            "is not a reader at Lake Orrinbeck"
             in bring_in(GOOD_RINGS, "--by", office.username).text
         )

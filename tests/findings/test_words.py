@@ -44,7 +44,7 @@ class TestFishIncluded:
     def test_a_choice_that_is_not_there(self, page):
         answer = page("growth", "?sex=X")
 
-        assert "Sex: this is not one of those at Lake Orrinbeck. Choose from the" in text(answer)
+        assert "Sex: not at Lake Orrinbeck. Choose one from the" in text(answer)
 
     def test_the_sum_comes_first(self, made, population, brindle, second_party, white):
         population(brindle, count=200)
@@ -95,7 +95,7 @@ class TestGrowthAndMortality:
         growth, deaths = made("growth"), made("deaths")
 
         assert growth.summary[0].startswith("Brindle: the average fish ")
-        assert "an assumed year-to-year sd of 0.2. Add seasons." in with_code(
+        assert "assume a year-to-year sd of 0.2. Add seasons." in with_code(
             "year_sd_assumed", growth.warnings
         )
         assert deaths.summary[0].startswith("Brindle: total mortality (Z) ")
@@ -114,7 +114,7 @@ class TestGrowthAndMortality:
         aged(3, [9.0])
 
         assert "Enter the margin with each reading." in made("edge").refused
-        assert made("readers").refused.endswith("read blind by a second reader.")
+        assert made("readers").refused.endswith("read 10-20% of the otoliths blind.")
         assert made("sizes").summary == ["Brindle: no fish from nets or electrofishing."]
 
 

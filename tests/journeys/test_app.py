@@ -139,7 +139,7 @@ def test_labels_are_read_by_camera_and_by_link(pocket, guide, biologist, thirty)
     log(page, "9.4", species="White crappie")
 
     press(page, "Scan")
-    scanner = page.get_by_role("dialog", name="Hold the label before the camera")
+    scanner = page.get_by_role("dialog", name="Hold the label in front of the camera")
     page.evaluate("window.before = 'https://example.org/menu'")
     expect(scanner).to_contain_text("This code is not a vial's label.")
     page.evaluate(f"window.before = 'https://old.example/V/{thirty[11].number}'")

@@ -144,7 +144,7 @@ def test_the_guides_app(start, look, pocket, guide, biologist, thirty, white, se
     page.get_by_label("Date caught").fill("2026-06-06")
     page.get_by_label("Arm").select_option("Brindle")
     page.get_by_label("How the fish were chosen").select_option("every_nth")
-    page.get_by_label("Every how many").fill("2")
+    page.get_by_label("Sampling interval").fill("2")
     press(page, "Start trip")
     sees(page, "The date is after today.")
     look(page, "party, question")

@@ -87,11 +87,11 @@ def read_by_keyboard(page, vials, annuli, margins):
 
 def decide(page, vial, age, note):
     press(page, "Lab", role="link")
-    press(page, "Agree on ages", role="link")
-    headed(page, "1 age to agree on")
-    sees(page, "The readings give different ages.")
+    press(page, "Decide ages", role="link")
+    headed(page, "1 age without consensus")
+    sees(page, "Readers gave different ages.")
     page.get_by_label("Age", exact=True).fill(age)
-    page.get_by_label("How it was decided").fill(note)
+    page.get_by_label("How the age was decided").fill(note)
     press(page, f"Decide the age of {grouped(vial.number)}")
     sees(page, f"{grouped(vial.number)}: age {age} is decided.")
 

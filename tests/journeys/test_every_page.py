@@ -173,7 +173,7 @@ def test_pages_in_other_states(open_page, busy, biologist, size):
     found["menu"] = faults_of(page)
     page.goto(reverse("accounts:person", args=[SLUG, busy["person"]]))
     press(page, "Make a link")
-    sees(page, "The new link, shown this once")
+    sees(page, "New link, shown only once")
     found["fresh link"] = faults_of(page)
 
     none_of(found)
@@ -217,13 +217,13 @@ AT_LAKE_WRONG = [
     ("waters:add_season", "Save"),
     ("waters:add_regulation", "Save"),
     ("ramp:held_entry", "Save fish with this trip"),
-    ("lab:vial", "Save the reading"),
-    ("lab:vial", "Decide"),
+    ("lab:vial", "Save reading"),
+    ("lab:vial", "Save age"),
     ("targets:targets", "Save targets"),
-    ("vials:labels", "See the sheets"),
-    ("vials:issue", "Issue them"),
-    ("vials:receive", "Receive"),
-    ("vials:find", "Find"),
+    ("vials:labels", "Preview sheets"),
+    ("vials:issue", "Issue vials"),
+    ("vials:receive", "Receive vial"),
+    ("vials:find", "Find vial"),
 ]
 RAMP_WRONG = [
     ("ramp:log", "Save fish"),

@@ -152,9 +152,9 @@ def test_a_second_fish_for_one_vial_waits_for_the_office(open_page, guide, party
     log_fish(page, length="10.0")
     write(page, "Vial", vials[0].number)
     log_fish(page, length="12.0")
-    sees(page, f"{grouped(vials[0].number)} has a fish already, your White crappie of 10.0 in.")
+    sees(page, f"{grouped(vials[0].number)} already has a fish, your White crappie of 10.0 in.")
     press(page, "Send it to the office")
 
-    sees(page, "Kept for the office to sort out.")
+    sees(page, "The office will check this one.")
     assert Fish.objects.get().length_as_measured == "10.0"
     assert HeldEntry.objects.get().said["length"] == "12.0"

@@ -34,6 +34,6 @@ def test_a_fault_is_found(phone, fault):
 
 
 def test_a_page_without_faults_has_none(phone):
-    phone.set_content(GOOD.format(more="<p><big>Nothing has come in yet.</big></p>"))
+    phone.set_content(GOOD.format(more="<p><big>No vials received yet.</big></p>"))
 
     assert faults_of(phone) == []

@@ -41,14 +41,14 @@ def sign_in(page, person):
 def make_run(page):
     """Make a run of labels and give its PDF as it was saved."""
     press(page, "Vials", role="link")
-    press(page, "Labels", role="link")
+    press(page, "Print labels", role="link")
     write(page, "How many", str(LABELS))
-    press(page, "See the sheets")
+    press(page, "Preview sheets")
     sees(page, f"{grouped(NUMBERS[0])} to {grouped(NUMBERS[-1])}")
     press(page, f"Make {LABELS} labels")
     headed(page, f"{LABELS} labels, {grouped(NUMBERS[0])} to {grouped(NUMBERS[-1])}")
     with page.expect_download() as saved:
-        press(page, "Download the PDF to print", role="link")
+        press(page, "Download PDF", role="link")
     return saved.value.path().read_bytes()
 
 
@@ -61,11 +61,11 @@ def symbols_on(pdf):
 
 def issue_all(page, person):
     press(page, "Vials", role="link")
-    press(page, "Issue", role="link")
+    press(page, "Issue vials", role="link")
     page.get_by_label("To", exact=True).select_option(label=person.display_name)
     expect(page.get_by_label("First number")).to_have_value(grouped(NUMBERS[0]))
     write(page, "How many", str(LABELS))
-    press(page, "Issue them")
+    press(page, "Issue vials")
     sees(page, f"{LABELS} vials issued to {person.display_name}")
 
 
@@ -81,7 +81,7 @@ def log_two_fish_in_one_vial(page):
         choose(page, "Sex", "Female")
         press(page, "Save fish")
     press(page, "Send it to the office")
-    sees(page, "Kept for the office to sort out.")
+    sees(page, "The office will check this one.")
 
 
 def receive_two(page):
@@ -90,7 +90,7 @@ def receive_two(page):
     expect(page.get_by_label("Vial number")).to_be_focused()
     write(page, "Vial number", NUMBERS[0])
     choose(page, "Inside", "Two otoliths")
-    press(page, "Receive")
+    press(page, "Receive vial")
     sees(page, f"{grouped(NUMBERS[0])} received, two otoliths.")
     expect(page.get_by_label("Vial number")).to_be_focused()
     page.keyboard.type(f"HTTPS://EARSTONE.EXAMPLE/V/{NUMBERS[1]}")
@@ -105,9 +105,9 @@ def settle(page):
     press(page, f"Resolve {grouped(NUMBERS[1])}", role="link")
     sees(page, "12.6")
     sees(page, "10.2")
-    write(page, "Number for this fish", grouped(NUMBERS[2]))
+    write(page, "Vial for this fish", grouped(NUMBERS[2]))
     press(page, "Save fish with this number")
-    sees(page, "Resolved. What was written is kept.")
+    sees(page, "Resolved. The original entry stays on record.")
     headed(page, "No entries to resolve")
 
 
@@ -167,5 +167,5 @@ def test_a_wrong_password_lets_nobody_in(desk, office):
     write(desk, "Password", "cloudy vial")
     press(desk, "Sign in")
 
-    expect(desk.locator(".errors")).to_contain_text("This name and password do not go together.")
+    expect(desk.locator(".errors")).to_contain_text("Wrong name or password.")
     expect(desk.get_by_label("Sign-in name")).to_have_value(office.username)

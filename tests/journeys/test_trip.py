@@ -118,9 +118,9 @@ def test_a_vial_of_another_year_is_asked_about_once_a_trip(at_ramp, guide, seaso
     expect(page.locator("#fish-vial")).to_have_value("")
     log(page, "9.1", species="White crappie", vial=old[0], said="")
     asked = page.locator("#ask-vial_other_year")
-    expect(asked).to_contain_text("is a vial of 2025. Vials of this trip begin with 26.")
+    expect(asked).to_contain_text("is a vial of 2025. Vials of this trip start with 26.")
     expect(page.locator("#fish-save")).to_have_text(f"Check {vial_number.grouped(old[0])} first")
-    press(page, "The label says so", within=asked)
+    press(page, "Yes, as on the label", within=asked)
     expect(page.locator("#saved")).to_contain_text("9.1 in")
     log(page, "9.2", vial=old[1])
     # What was saved before is not said of the fish that is refused.

@@ -196,7 +196,7 @@ def test_two_tabs_send_each_fish_once(at_ramp, thirty, monkeypatch):
     # The other tab still offers the number that was used here, and asks about it.
     log(other, "10.1", species="White crappie", said="")
     expect(other.locator("#ask-vial_used")).to_contain_text(
-        "has a fish already, your White crappie of 9.1"
+        "already has a fish, your White crappie of 9.1"
     )
     log(other, "10.1", vial=thirty[1].number)
     log(one, "9.2", vial=thirty[2].number)

@@ -132,7 +132,7 @@ def test_a_row_just_saved_by_the_script_can_be_taken_back(
     desk = open_page(size, user=reader)
     desk.goto(reverse("lab:grid", args=[lake.slug]) + "?show=unread")
     row = desk.locator(f"#row-{vial.number}")
-    button = row.get_by_role("button", name="Take back")
+    button = row.get_by_role("button", name="Delete")
     assert not button.is_visible()
     assert desk.evaluate(OUT_OF_REACH) == []
     row.locator("[data-col=annuli]").fill("4")
@@ -142,7 +142,7 @@ def test_a_row_just_saved_by_the_script_can_be_taken_back(
 
     button.click()
 
-    desk.get_by_text("the reading is taken back").wait_for()
+    desk.get_by_text("reading deleted").wait_for()
     assert desk.url.endswith(f"?show=unread#row-{vial.number}")
     # The keyboard goes on in the row that it left.
     assert row.evaluate("row => row.contains(document.activeElement)")

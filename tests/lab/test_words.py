@@ -48,8 +48,8 @@ class TestRules:
         one = queries.card_of(fish).rule_sentence
         read(vial, biologist, 3, 1)
 
-        assert "not laid yet" in one
-        assert queries.card_of(fish).rule_sentence == "The readings give different ages."
+        assert "not formed yet" in one
+        assert queries.card_of(fish).rule_sentence == "Readers gave different ages."
 
     def test_the_history_tells_what_was_said_first(self, vial, fish, reader, biologist):
         read(vial, reader, 4, 1)
@@ -68,7 +68,7 @@ class TestRules:
         with pytest.raises(CannotWithdrawReading, match="Only its reader"):
             take_back(reading, office)
         services.decide_age(fish=fish, age_years=5, note="Sectioned", actor=biologist, now=NOW)
-        with pytest.raises(CannotWithdrawReading, match="decision is taken back first"):
+        with pytest.raises(CannotWithdrawReading, match="Undo the decision first"):
             take_back(reading, reader)
         services.undo_decision(fish=fish, now=NOW)
         take_back(Reading.objects.get(), reader, "Typed for the next vial")
@@ -76,18 +76,18 @@ class TestRules:
             take_back(reading, reader)
 
         said = [f"{line.who}: {line.what}" for line in queries.history_of(fish)]
-        assert "T. Vesk: Took back 4 annuli, margin 1, whole: Typed for the next vial" in said
+        assert "T. Vesk: Deleted 4 annuli, margin 1, whole: Typed for the next vial" in said
 
     def test_what_cannot_be_read(self, vial, fish, party, lake, white, reader, vials):
         reading = read(vial, reader, 3, 1).reading
         with pytest.raises(CannotRead, match="one radius for each of the 3 annuli"):
             set_radii(reading, [400], edge_um=950)
-        with pytest.raises(CannotRead, match="measured from the nucleus"):
+        with pytest.raises(CannotRead, match="Measure radii from the core"):
             set_radii(reading, [400, 390, 900], edge_um=950)
         with pytest.raises(CannotRead, match="No fish is logged"):
             read(vials[5], reader, 4, 1)
         LakeSpecies.objects.filter(lake=lake, species=white).update(annulus_starts="07-10")
-        with pytest.raises(CannotRead, match="do not follow each other"):
+        with pytest.raises(CannotRead, match="are out of order"):
             read(vial, reader, 4, 4)
 
 
@@ -96,7 +96,7 @@ class TestGrid:
         wrong = page_of(client.post(grid, typed(vial, annuli="four")))
         nothing = page_of(client.post(grid, typed(vials[5])))
 
-        assert "How many annuli? Give a whole number, 0 to 59." in wrong
+        assert "Enter the number of annuli, 0 to 59." in wrong
         assert "No fish is logged for this vial" in nothing
 
     def test_counts_and_what_was_saved(self, client, grid, vials, party, white):
@@ -106,11 +106,11 @@ class TestGrid:
 
         page = page_of(client.get(f"{grid}?show=all"))
 
-        assert "the age is 4" in page
+        assert "age 4" in page
         assert "2 otoliths to read" in page
-        assert "Vials 1 to 3 of 3</strong>, 1 of them read by you" in page
+        assert "Vials 1 to 3 of 3</strong>, 1 read by you" in page
         withdrawn = reverse("lab:take_back", args=["lake-orrinbeck", Reading.objects.get().pk])
-        assert "the reading is taken back" in page_of(client.post(withdrawn, follow=True))
+        assert "reading deleted" in page_of(client.post(withdrawn, follow=True))
 
     def test_what_the_script_is_answered(self, client, grid, lake, vial, fish):
         def send(row):
@@ -121,10 +121,10 @@ class TestGrid:
         sure = send(typed(vial, annuli="14", confirmed=["age_above_highest"]))
 
         assert high["sentence"].startswith("30 annuli are more than 12")
-        assert sure["flags"] == ["Older than is likely for the species here: is it the right vial?"]
+        assert sure["flags"] == ["Older than usual for this species here. Is it the right vial?"]
         missing = send(typed(vial) | {"vial": vial_number.make(2026, 9001, 4)})
         assert missing["errors"] == {"vial": ["No vial of this lake has that number."]}
-        assert "not laid yet" in send(typed(vial, annuli="3", margin="4"))["sentence"]
+        assert "not formed yet" in send(typed(vial, annuli="3", margin="4"))["sentence"]
 
 
 class TestAges:
@@ -134,15 +134,15 @@ class TestAges:
 
         page = page_of(as_biologist.get(reverse("lab:settle", args=[lake.slug])))
 
-        assert "1 age to agree on" in page
-        assert "annulus laid: the age is 3" in page
+        assert "1 age without consensus" in page
+        assert "annulus formed: age 3" in page
 
     @pytest.mark.parametrize(
         ("changes", "sentence"),
         [
-            ({"note": ""}, "Say how the age was decided"),
-            ({"age_years": ""}, "Which age?"),
-            ({"age_years": "0"}, "hatched from May 15, 2026 on"),
+            ({"note": ""}, "Enter how the age was decided"),
+            ({"age_years": ""}, "Enter the age in whole years"),
+            ({"age_years": "0"}, "hatched on or after May 15, 2026"),
         ],
     )
     def test_a_decision(self, as_biologist, vial, fish, lake, reader, changes, sentence):
@@ -156,9 +156,9 @@ class TestAges:
     @pytest.mark.parametrize(
         ("changes", "sentence"),
         [
-            ({"annuli": ""}, "How many annuli?"),
-            ({"margin": "1", "edge": "no"}, "Margin code 1 says that an annulus shows"),
-            ({"margin": ""}, "there is no age without a margin code"),
+            ({"annuli": ""}, "Enter the number of annuli"),
+            ({"margin": "1", "edge": "no"}, "Margin code 1 means an annulus at the edge"),
+            ({"margin": ""}, "the age needs a margin code"),
         ],
     )
     def test_a_reading(self, as_biologist, vial, fish, lake, changes, sentence):
@@ -171,4 +171,4 @@ class TestAges:
         read(vial, reader, 3, 4)
         address = reverse("lab:undo", args=[lake.slug, vial.number])
 
-        assert "nothing to undo" in page_of(as_biologist.post(address, follow=True))
+        assert "No decision on this age to undo" in page_of(as_biologist.post(address, follow=True))

@@ -38,7 +38,7 @@ class TestBackups:
             empty_database.settings_dict["NAME"] = str(tmp_path / "nowhere" / "a.sqlite3")
         failed = manage(empty_database, "backup", "--to", tmp_path / "backups")
 
-        assert "keep it as secret as the site" in made
+        assert "keep it private" in made
         assert "No backup was made. The database can't be reached" in failed.stderr
 
     def test_how_old_the_newest_is(self, tmp_path):
@@ -99,4 +99,4 @@ class TestCheckOfTheData:
         assert "is noted as 12, and there are vials up to 30" in counter
         assert trip.startswith("3 fish do not repeat what the trip says of lake")
         assert progress.startswith("1 fish is counted at another stage")
-        assert "Corrected how far 1 fish have come." in run("check_data", refresh_progress=True)
+        assert "Recalculated the status of 1 fish." in run("check_data", refresh_progress=True)

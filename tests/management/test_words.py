@@ -16,8 +16,8 @@ def test_a_lake_that_is_there(monkeypatch):
 
     assert "Lake Orrinbeck is set up.\nN. Aubrey, biologist, is set up.\n" in first
     assert "2. Choose the species that are sampled: /lakes/lake-orrinbeck/" in first
-    assert "Lake Orrinbeck was there already and stays as it is." in again
-    assert "N. Aubrey, biologist, was there already; the password stays." in again
+    assert "Lake Orrinbeck already existed and is unchanged." in again
+    assert "N. Aubrey, biologist, already existed; the password is unchanged." in again
 
 
 @pytest.mark.django_db

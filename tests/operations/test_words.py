@@ -47,7 +47,7 @@ class TestPages:
     def test_a_host_that_is_not_set(self, client):
         page = client.get("/sign-in/", headers={"host": "10.0.0.7:8000"})
 
-        assert "The administrator finds what to do in the site's log." in page.content.decode()
+        assert "The site's log tells the administrator what to do." in page.content.decode()
 
 
 @pytest.mark.parametrize("name", ["nginx.conf", "Caddyfile"])

@@ -255,7 +255,7 @@ test("a phone that knows no list asks about nothing but its own fish", () => {
   });
   assert.equal(
     asked.sentence,
-    "26 0147 3 has a fish already, your White crappie of 9.4 in. Read the label again.",
+    "26 0147 3 already has a fish, your White crappie of 9.4 in. Read the label again.",
   );
 });
 

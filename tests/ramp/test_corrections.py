@@ -246,7 +246,7 @@ class TestSettling:
         first, second = HeldEntry.objects.order_by("pk")
 
         services.apply_as_written(first, note="", actor=biologist, now=NOW)
-        with pytest.raises(services.CannotSettle, match="read already"):
+        with pytest.raises(services.CannotSettle, match="has a reading"):
             services.apply_as_written(second, note="", actor=biologist, now=NOW)
 
         assert Fish.objects.get(entry_id=logged[0]["entry_id"]).withdrawn
@@ -269,7 +269,7 @@ class TestSettling:
         late.said = late.said | {"vial": vials[9].number}
         late.save()
 
-        with pytest.raises(services.CannotSettle, match="read already"):
+        with pytest.raises(services.CannotSettle, match="has a reading"):
             services.apply_as_written(late, note="", actor=biologist, now=NOW)
 
     def test_the_office_applies_a_late_correction_alone(self, late, client, office):

@@ -97,14 +97,14 @@ class TestEntries:
 
         told = {name: take(guide, raw)[0].errors[name][0] for name, raw in wrong.items()}
 
-        assert told.pop("length").endswith("Measure it again.")
+        assert told.pop("length").endswith("Measure again.")
         assert told == {
             "from_vial": "The office is checking the fish in 26 0001 8. Start from a later fish.",
             "caught_on": (
                 "December 30, 2025 is outside the season, January 1, 2026 to "
                 "December 31, 2026. When was the fish caught?"
             ),
-            "vial": "Which vial? Type the number on its label.",
+            "vial": "Enter the number on the vial's label.",
         }
 
 
@@ -140,8 +140,8 @@ class TestLog:
         held = page_of(ramp.post(LOG, used | {"confirm": "vial_used"}, follow=True))
         again = page_of(ramp.post(LOG, first | {"length": "10.2"}))
 
-        assert "26 0001 8 has a fish already, your White crappie of 9.4 in." in asked
-        assert "Kept for the office to sort out. Another fish is logged against this vial." in held
+        assert "26 0001 8 already has a fish, your White crappie of 9.4 in." in asked
+        assert "The office will check this one. Another fish is logged in this vial." in held
         assert "Is what you typed now a correction of it, or a new fish?" in again
 
     def test_a_vial_of_somebody_elses_hands_names_nobody(self, ramp, vials, second_guide):
@@ -154,8 +154,8 @@ class TestLog:
         asked = page_of(ramp.post(LOG, words("26 0001 8")))
         used = page_of(ramp.post(LOG, words("26 0002 6")))
 
-        assert "26 0001 8 was not handed to you." in asked
-        assert "26 0002 6 has a fish already. Read the label again." in used
+        assert "26 0001 8 was not issued to you." in asked
+        assert "26 0002 6 already has a fish. Read the label again." in used
 
 
 class TestTrip:
@@ -174,8 +174,8 @@ class TestTrip:
         ("typed", "sentence"),
         [
             ({"arm": ""}, "Choose an arm."),
-            ({"caught_on": "yesterday"}, "Give the date as April 18, 2026."),
-            ({"how_chosen": "every_nth"}, "Enter every how many, such as 2"),
+            ({"caught_on": "yesterday"}, "Enter the date as May 6, 2026."),
+            ({"how_chosen": "every_nth"}, "Enter the sampling interval, such as 2"),
         ],
     )
     def test_what_to_type_to_start_one(self, ramp, typed, sentence):
@@ -257,7 +257,7 @@ class TestTrip:
 
         assert "Brindle: the trip is open again." in opened
         assert "A later trip has fish" in not_last
-        assert "A trip can be reopened on the day it ended." in too_late
+        assert "A trip can be reopened only on the day it ended." in too_late
 
 
 class TestHeld:
@@ -286,7 +286,7 @@ class TestHeld:
 
         assert "No entries to resolve" in page
         assert "2 fish wait for a vial" in page
-        assert "Both fish wait for the vial" in page
+        assert "Both fish saved without a vial" in page
 
     def test_what_cannot_be_done_with_an_entry(self, desk, held, vials):
         refused = page_of(desk.post(f"{HELD}{held.pk}/", {"way": "number", "number": "26 0001 5"}))
@@ -295,8 +295,8 @@ class TestHeld:
         asked = page_of(desk.post(f"{HELD}{held.pk}/", trip))
 
         assert "26 0001 5 is not one of our vial numbers." in refused
-        assert "When was it caught? Give the date" in asked
-        assert "Which arm? Choose one." in asked
+        assert "Enter the date caught" in asked
+        assert "Choose an arm." in asked
 
 
 class TestPaste:
@@ -321,9 +321,9 @@ class TestPaste:
 
         assert "4 added, 1 to resolve." in first
         assert first.count("Added.") == 4
-        assert ". Another fish is logged against this vial." in first
-        assert "4 here already." in again
-        assert again.count("Here already; it counts once.") == 4
+        assert ". Another fish is logged in this vial." in first
+        assert "4 already here." in again
+        assert again.count("Already here; counts once.") == 4
         assert Fish.objects.count() == 3
 
     def test_why_not(self, paste, desk, guide, reader, other_lake, said):
@@ -335,15 +335,15 @@ class TestPaste:
         empty = page_of(desk.post(PASTE, {"text": ""}))
 
         assert "Part of this entry is missing. Ask for the text again." in cut
-        assert "Whoever wrote it is not set up to log fish here." in theirs
+        assert "The person who logged it is not set up here." in theirs
         assert "4 not added." in theirs
-        assert "It is of another lake. Its own office pastes it in." in elsewhere
+        assert "It belongs to another lake. Paste it in at the office there." in elsewhere
         assert "The text says that it has 4 entries, and 3 came." in missing
-        assert "No entry is in this text. Paste all of it, to its last line." in nothing
+        assert "This text has no entry. Paste all of it, to its last line." in nothing
         assert "Paste the text that the phone gave." in empty
 
     def test_a_withdrawal_of_what_is_not_here(self, paste, guide, said):
         page = paste(guide, [entries.withdrawal(entries.fish(said[0]["party_id"], ""))])
 
-        assert "Withdrawal: a fish not here" in page
-        assert ". The fish or count that this is about never arrived." in page
+        assert "Fish deleted: a fish not here" in page
+        assert ". The fish or count it changes has not arrived." in page

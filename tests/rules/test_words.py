@@ -95,7 +95,7 @@ def test_spines_that_are_asked_about(low, high, words):
 @pytest.mark.parametrize(
     ("age", "annuli", "said"),
     [
-        (13, 12, "Age 13 is above 12, the highest likely here. Is this the right vial?"),
+        (13, 12, "Age 13 is above 12, the maximum set for this lake. Is this the right vial?"),
         (None, 13, "13 annuli are more than 12"),
     ],
 )
@@ -108,7 +108,7 @@ def test_an_age_that_is_asked_about(age, annuli, said):
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("", "Type the number on the vial's label."),
+        ("", "Enter the number on the vial's label."),
         ("26O1473", "A vial number has digits only. Type the digits on the label."),
         ("260147", "This vial number is too short: 6 of at least 7 digits. Read the label again."),
         (
@@ -141,20 +141,20 @@ class TestAges:
         single = age_from_reading(1, 4, date(2026, 3, 10), CALENDAR)
 
         assert found.sentence == (
-            "Caught before April 1: this year's annulus is not laid yet, so one is added to "
-            "4 annuli: age 5."
+            "Caught before April 1, this year's annulus not formed yet: 4 annuli plus one, age 5."
         )
         assert found.flag_sentences == (
             "Little growth this early in the year: look at the edge again.",
         )
-        assert single.sentence.endswith("added to 1 annulus: age 2.")
+        assert single.sentence.endswith("1 annulus plus one, age 2.")
 
     def test_a_fish_that_had_not_hatched(self):
         with pytest.raises(CannotAge) as refused:
             decimal_age(2026, date(2026, 5, 14), CALENDAR)
 
         assert refused.value.sentence == (
-            "Fish of the year class 2026 hatched from May 15, 2026 on, after May 14, 2026."
+            "The 2026 year class hatched on or after May 15, 2026; "
+            "this fish was caught May 14, 2026."
         )
 
     @pytest.mark.parametrize(

@@ -93,7 +93,7 @@ class TestCells:
 
         told = cell(look(), "Brindle", 10).description
 
-        assert told == "no minimum set, 1 by one reader, 1 with the age as given"
+        assert told == "no minimum set, 1 by one reader, 1 with an imported age"
 
 
 class TestCoverage:
@@ -167,7 +167,7 @@ class TestCoverage:
         method = text(page("coverage", method="dynamite"))
         listed = page("fish", count="aged", **{"from": "ten"})
 
-        assert "Method: this is not one of those at Lake Orrinbeck." in method
+        assert "Method: not at Lake Orrinbeck." in method
         assert "Show those bins" in text(page("coverage", bin="half"))
         assert "Enter length as one number" in text(listed)
         assert error_codes(listed).keys() == {"from"}
@@ -205,9 +205,9 @@ class TestTargets:
         )
 
         assert "Filled in: 10 a bin, 2 from each arm." in filled
-        assert "10.0-10.9 in, Brindle: give a" in many
-        assert "the arms&#x27; floors add up to 4" in floors
-        assert "1 target was set for other bins" in text(page("targets"))
+        assert "10.0-10.9 in, Brindle: enter a" in many
+        assert "arm minimums add up to 4" in floors
+        assert "1 target was set for other length bins" in text(page("targets"))
 
 
 @pytest.mark.parametrize(

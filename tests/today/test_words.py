@@ -46,16 +46,16 @@ def test_what_waits_and_the_lists_that_it_opens(
     for what in (
         "entries to resolve",
         "fish without a vial",
-        "vials logged and not received",
-        "vials received with no log",
-        "The oldest has waited since May",
+        "logged vials not received",
+        "received vials without a logged fish",
+        "Oldest waiting since May",
         "Oldest catch May 6.",
         f"Where the {len(vials)} vials of 2026 are",
     ):
         assert what in page
     assert "1 entry to resolve" in held
     assert "1 fish waits for a vial" in held
-    assert "1 log without a vial received" in moving
+    assert "1 logged vial not received" in moving
     assert "2 vials without a log" in moving
 
 

@@ -20,12 +20,12 @@ class TestIssue:
         [
             ({"first": "26 A021"}, "digits only"),
             ({"first": "26 0021 0", "count": "1"}, "26 0021 0 is not one of our"),
-            ({"count": ""}, "How many vials? Give a number, or the last one."),
-            ({"count": "0"}, "Give from 1 to 2,000 vials."),
+            ({"count": ""}, "Enter how many vials or the last number."),
+            ({"count": "0"}, "Enter 1 to 2,000 vials."),
             ({"count": "20"}, "was never printed here"),
             ({"last": number(22)}, "Give how many or the last number, not both."),
             ({"first": number(20)}, "Nothing was issued"),
-            ({"to": ""}, "To whom? Choose a person."),
+            ({"to": ""}, "Choose a person."),
         ],
     )
     def test_what_is_wrong(self, desk_of_office, lake, second_guide, vials, changed, sentence):
@@ -41,8 +41,8 @@ class TestIssue:
 
         assert "3 vials issued to R. Ostrow" in issued
         assert "23 vials are back in the office." in back
-        assert "Nobody has vials in hand." in back
-        with pytest.raises(services.CannotIssue, match="does not log fish"):
+        assert "No vials are issued." in back
+        with pytest.raises(services.CannotIssue, match="is not set up to log fish"):
             services.issue(
                 lake=lake, first=number(21), last=number(22), to=office, actor=office, now=NOW
             )
@@ -56,8 +56,8 @@ class TestReceive:
             ("crappie", "A vial number has digits only."),
             (number(900), "was never printed here"),
             (number(31), "belongs to another lake"),
-            (number(30), "was made void"),
-            ("", "Which vial? Type the number on its label."),
+            (number(30), "is void. Set the vial aside."),
+            ("", "Enter the number on the vial"),
             (
                 f"elsewhere.example/V/{number(1)}",
                 "This is a link of elsewhere.example, not a label",
@@ -80,21 +80,21 @@ class TestReceive:
         answer = {"number": number(1), "content": "one", "was": "two"}
         changed = page_of(desk_of_office.post(address, answer, follow=True))
 
-        assert "was received on May 6, 2026 by D. Marrable already" in again
+        assert "was already received on May 6, 2026 by D. Marrable" in again
         assert "Inside: two otoliths is on record, and you chose one otolith." in asked
         assert "inside was two otoliths, and is now one otolith" in changed
         assert "Undo: 26 0001 8 back to two otoliths" in changed
-        assert "1 log without a vial received" in changed
+        assert "1 logged vial not received" in changed
 
 
 class TestFind:
     @pytest.mark.parametrize(
         ("typed", "sentence"),
         [
-            ("9999", "No vial of Lake Orrinbeck ends with 9999."),
+            ("9999", "No vial of Lake Orrinbeck ends in 9999."),
             (number(900), "No vial of Lake Orrinbeck has the number"),
-            ("", "Which vial?"),
-            ("2", "Which of these?"),
+            ("", "Enter the number on the vial"),
+            ("2", "Vials with these last digits"),
         ],
     )
     def test_what_to_type(self, desk_of_office, lake, vials, typed, sentence):
@@ -124,7 +124,7 @@ class TestLife:
             "Printed",
             "Issued to R. Ostrow",
             "Received: two otoliths",
-            "Content noted: broken",
+            "Inside: broken",
             "Received",
             "Clearing",
             "Ready to read",
@@ -142,7 +142,9 @@ class TestLife:
 
         labels = [step.label for step in life_of(Vial.objects.get())]
 
-        assert {"Taken back to the office", "Lost: fell in", "Brought back: printed"} <= set(labels)
+        assert {"Returned to the office", "Lost: fell in", "Returned to use: printed"} <= set(
+            labels
+        )
 
     def test_a_log_that_comes_late(self, make_run, lake, office, log_fish):
         vial = make_run(count=1).vials.get()
@@ -151,18 +153,18 @@ class TestLife:
         Vial.objects.filter(pk=vial.pk).update(state="received")
         vial.history.filter(state="used").delete()
 
-        assert life_of(Vial.objects.get())[1].label == "Its log came in: Brindle"
+        assert life_of(Vial.objects.get())[1].label == "Fish logged: Brindle"
 
 
 class TestLabels:
     @pytest.mark.parametrize(
         ("changed", "sentence"),
         [
-            ({"count": "0"}, "Say how many labels: from 1 to 5,000 at a time."),
-            ({"count": "a lot"}, "as a whole number, for example 120"),
+            ({"count": "0"}, "Enter how many labels: 1 to 5,000 at a time."),
+            ({"count": "a lot"}, "a whole number of labels, such as 120"),
             ({"first_position": "86"}, "This stock has no position 86"),
             ({"stock": "of-another-year"}, "Choose a label stock from the list."),
-            ({"season": "0"}, "Choose a season of this lake from the list."),
+            ({"season": "0"}, "Choose a season from the list."),
         ],
     )
     def test_what_to_type(self, desk_of_office, lake, season, changed, sentence):
@@ -188,11 +190,11 @@ class TestLabels:
 
         page = page_of(desk_of_office.post(url("printer", lake, SHEET_CODE), asked))
 
-        assert "Move right: give a number with one decimal" in page
+        assert "Move right: enter a number with one decimal" in page
 
     def test_what_the_sheets_say(self):
         one, two = preview(SHEET, 120, 23, [f"{n:04d}" for n in range(601, 721)]).sheets
 
-        assert (one.title, two.title) == ("Sheet 1, part used.", "Sheet 2, fresh.")
-        assert one.caption == "Crossed places are gone. 63 labels, from the dark place, 23."
-        assert two.caption == "57 labels; 28 places stay for next time, from place 58."
+        assert (one.title, two.title) == ("Sheet 1, partly used.", "Sheet 2, full.")
+        assert one.caption == "Crossed positions are used. 63 labels, from position 23."
+        assert two.caption == "57 labels; 28 positions left, from position 58."

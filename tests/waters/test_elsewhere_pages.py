@@ -47,15 +47,15 @@ class TestOverview:
     def test_says_what_is_missing_and_what_for(self, signed_in, lake):
         shown = signed_in.get(address(lake, "elsewhere")).content.decode()
 
-        for what in ("tag returns", "natural death", "death after release", "creel figures"):
-            assert f"No {what} yet</strong>:" in shown
-        assert 'class="empty"><p><strong>No rule' in shown
+        for what in ("tag returns", "natural mortality (M)", "hooking mortality", "creel survey"):
+            assert f"No {what} yet.</strong>" in shown
+        assert 'class="empty"><p><strong>No regulation' in shown
         assert shown.count("button-next") == 1
 
     def test_says_of_which_species_it_is_missing(self, signed_in, lake, figures):
         shown = signed_in.get(address(lake, "elsewhere")).content.decode()
 
-        assert shown.count(" yet for Black crappie, Hybrid crappie</strong>:") == 4
+        assert shown.count(" yet for Black crappie, Hybrid crappie.</strong>") == 4
         assert "button-next" not in shown
 
     def test_shows_the_rule_in_force_and_who_wrote_it_down(self, signed_in, lake, white):

@@ -16,25 +16,25 @@ from tests.waters.typed import CREEL
 
 # The kind, what is typed otherwise than well, the field that says so, and what it says.
 WRONG = [
-    ("natural_death", {"species": ""}, "species", "Of which species?"),
-    ("natural_death", {"source": " "}, "source", "Where does it come from?"),
-    ("natural_death", {"as_of": ""}, "as_of", "Of when is it?"),
-    ("natural_death", {"as_of": "2019"}, "as_of", "April 18, 2026"),
-    ("natural_death", {"as_of": "1 January 2999"}, "as_of", "still to come"),
-    ("natural_death", {"given_as": ""}, "given_as", "Per cent or a rate?"),
-    ("natural_death", {"least": ""}, "least", "Give the least"),
+    ("natural_death", {"species": ""}, "species", "Choose a species."),
+    ("natural_death", {"source": " "}, "source", "Enter the report, paper or survey."),
+    ("natural_death", {"as_of": ""}, "as_of", "Enter a date, such as April 18, 2026."),
+    ("natural_death", {"as_of": "2019"}, "as_of", "May 6, 2026"),
+    ("natural_death", {"as_of": "1 January 2999"}, "as_of", "in the future"),
+    ("natural_death", {"given_as": ""}, "given_as", "Choose percent or M."),
+    ("natural_death", {"least": ""}, "least", "Enter the low"),
     ("natural_death", {"least": "some"}, "least", "one number"),
-    ("natural_death", {"least": "0"}, "least", "more than 0"),
-    ("natural_death", {"least": "0.24"}, "least", "24 if you mean 0.24. For a rate"),
-    ("natural_death", {"middle": "20"}, "middle", "below the least"),
-    ("natural_death", {"most": "29"}, "most", "below the middle"),
+    ("natural_death", {"least": "0"}, "least", "above 0"),
+    ("natural_death", {"least": "0.24"}, "least", "24 if you mean 0.24. To enter M"),
+    ("natural_death", {"middle": "20"}, "middle", "below the low"),
+    ("natural_death", {"most": "29"}, "most", "below the best estimate"),
     ("natural_death", {"most": "100"}, "most", "less than 100"),
     ("natural_death", {"most": "130"}, "most", "from 0 to 100"),
     ("natural_death", {"oldest_years": "0"}, "oldest_years", "1 year or more"),
     ("release_death", {"middle": "10"}, "middle", "in order"),
     ("release_death", {"most": "25"}, "most", "in order"),
     ("release_death", {"most": "0.45"}, "most", "45 if you mean 0.45"),
-    ("tag_returns", {"season": ""}, "season", "Of which season?"),
+    ("tag_returns", {"season": ""}, "season", "Choose a season."),
     ("tag_returns", {"tags_out": "0"}, "tags_out", "1 or more"),
     ("tag_returns", {"tags_out": "many"}, "tags_out", "whole number"),
     ("tag_returns", {"returned": "201"}, "returned", "Only 200 tags went out"),
@@ -48,10 +48,10 @@ WRONG = [
         "Only 50 high-reward tags",
     ),
     ("tag_returns", {"returned": "150"}, "reporting_least", "every tagged fish was caught"),
-    ("tag_returns", {"reporting_least": "90"}, "reporting_most", "below the least"),
-    ("tag_returns", {"reporting_least": "0"}, "reporting_least", "more than 1"),
+    ("tag_returns", {"reporting_least": "90"}, "reporting_most", "below the low"),
+    ("tag_returns", {"reporting_least": "0"}, "reporting_least", "above 1"),
     ("tag_returns", {"tags_kept": "1"}, "tags_kept", "100 if all"),
-    ("tag_returns", {"survived_tagging": ""}, "survived_tagging", "100 if all"),
+    ("tag_returns", {"survived_tagging": ""}, "survived_tagging", "100 if none died"),
     ("creel_figures", {"released": "0.4"}, "released", "40 if you mean 0.4"),
     ("creel_figures", {"caught": "-3"}, "caught", "0 or more"),
     (
@@ -74,9 +74,9 @@ def test_a_figure_that_cannot_stand(signed_in, lake, typed, name, changes, field
 @pytest.mark.parametrize(
     ("unit", "width", "sentence"),
     [
-        ("in", 2000, "Lengths here are in inches: give a width of whole tenths, like 1 or 0.5."),
-        ("mm", 2540, "Lengths here are in millimetres: give a whole number, like 25 or 20."),
-        ("in", 12 * INCH, "Bins wider than 10 in tell nothing. Give a narrower one."),
+        ("in", 2000, "Enter inches in whole tenths, such as 1 or 0.5."),
+        ("mm", 2540, "Enter whole millimeters, such as 25 or 20."),
+        ("in", 12 * INCH, "Enter a bin width of 10 in or less."),
     ],
 )
 def test_a_bin_that_cannot_be_named(unit, width, sentence):
@@ -84,12 +84,12 @@ def test_a_bin_that_cannot_be_named(unit, width, sentence):
 
 
 def test_days_and_shares():
-    with pytest.raises(Unwritable, match=r"Give the month and the day, like April 1\."):
+    with pytest.raises(Unwritable, match=r"Enter the month and the day, such as April 1\."):
         read_month_day("4/1")
-    with pytest.raises(Unwritable, match=r"Give per cent, not a share: 30 if you mean 0\.3\."):
+    with pytest.raises(Unwritable, match=r"Enter percent, not a share: 30 if you mean 0\.3\."):
         share_of_percent(Decimal("0.30"))
     lost = forms.EditLake({"name": "x", "length_unit": "in", "time_zone": "Central"})
-    assert lost.errors["time_zone"][0].startswith("No such time zone. Choose one from the list")
+    assert lost.errors["time_zone"][0].startswith("Choose a time zone from the list")
 
 
 def test_why_a_place_stays(signed_in, lake, brindle, party, white, figures):
@@ -103,8 +103,8 @@ def test_why_a_place_stays(signed_in, lake, brindle, party, white, figures):
     with pytest.raises(services.ChangeRefused) as reach:
         services.remove_reach(fish.reach)
 
-    assert "Brindle, so it stays. Rename it instead." in in_use.content.decode()
-    assert arm.value.sentence == "1 fish was logged in Brindle, so it stays. Rename it instead."
+    assert "Brindle. Rename it instead." in in_use.content.decode()
+    assert arm.value.sentence == "1 fish was logged in Brindle. Rename it instead."
     assert reach.value.sentence.startswith("1 fish was logged in Lower, Brindle")
 
 
@@ -118,9 +118,9 @@ def test_a_season(signed_in, lake, season):
     signed_in.post(add, typed)
     shown = signed_in.get(address(lake, "lake")).content.decode()
 
-    assert "The season is in 2027 or 2028. Give that year." in other_year
+    assert "Enter 2027 or 2028: the season is in that year." in other_year
     assert "Each day belongs to one season" in overlaps
-    assert "It runs out before the season ends." in shown
+    assert "It expires before the season ends." in shown
 
 
 def test_what_a_change_of_unit_does(signed_in, lake):
@@ -146,16 +146,16 @@ def test_species_and_their_shared_values(signed_in, lake, white, client, biologi
     emptied = signed_in.post(row, {"hatch": "15 May"}).content.decode()
     hybrid = signed_in.post(address(lake, "add_species"), {"kind": "hybrid"}).content.decode()
 
-    assert "Leave empty for the shared list: 20.0 in" in shown
-    assert "Leave empty for the shared list: bars down the side" in shown
-    assert "This is below the fewest spines." in spines
-    assert "This is not longer than the shortest." in lengths
-    assert "give the day and the month" in emptied
+    assert "Leave empty to use the shared list: 20.0 in" in shown
+    assert "Leave empty to use the shared list: bars down the side" in shown
+    assert "Enter the fewest spines or more." in spines
+    assert "Enter a length above the shortest." in lengths
+    assert "enter a month and day" in emptied
     assert "A hybrid has two parents. Choose both." in hybrid
 
 
 def test_what_is_missing(signed_in, lake):
     shown = signed_in.get(address(lake, "elsewhere")).content.decode()
 
-    assert "No tag returns yet</strong>: without them fishing is what natural death" in shown
-    assert "No rule is in force" in shown
+    assert "No tag returns yet.</strong> Without them, fishing mortality is" in shown
+    assert "No regulation entered." in shown

@@ -36,7 +36,7 @@ def people(request: SignedInRequest, lake: Lake) -> HttpResponse:
     form = forms.NewPerson(request.POST or None)
     if request.method == "POST" and form.is_valid():
         person = services.add_person(lake, **form.cleaned_data)
-        messages.success(request, f"{person.display_name} is set up.")
+        messages.success(request, f"{person.display_name} is added.")
         return redirect("accounts:person", lake.slug, person.pk)
     status = 422 if request.method == "POST" else 200
     context = {"lake": lake, "form": form, "memberships": people_of(lake)}
@@ -133,7 +133,7 @@ def revoke_phone(request: SignedInRequest, lake: Lake, pk: int, phone_pk: int) -
     phone = get_object_or_404(Phone, person=somebody, pk=phone_pk)
     links.revoke_phone(phone, now=timezone.now())
     _note(request, SecurityEvent.Kind.PHONE_REVOKED, somebody)
-    messages.success(request, "The phone may no longer send. What is on it can come as text.")
+    messages.success(request, "This phone can no longer send. Its fish can be pasted in as text.")
     return redirect("accounts:person", lake.slug, somebody.pk)
 
 

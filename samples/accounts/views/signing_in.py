@@ -57,7 +57,7 @@ def sign_in_as(request: HttpRequest) -> HttpResponse:
     here = demo.is_open_to(caller_of(request).address)
     person = demo.person_with(request.POST.get("role", "")) if here else None
     if person is None:
-        raise Http404("No such role in a demo.")
+        raise Http404("The demo has no such role.")
     _begin_session(request, person)
     return _onward(request)
 

@@ -128,7 +128,7 @@ def _waters(
     if report.new_lake:
         add_role(actor, lake, Membership.Role.BIOLOGIST)
     elif not has_permission(actor, Permission.EDIT_WATERS, lake):
-        sentence = f"{actor} is no biologist of {lake}. Name one of its own with --by."
+        sentence = f"{actor} is not a biologist of {lake}. Name one with --by."
         raise CannotImport("no_biologist", sentence)
     # The season of a lake is known by the year of its numbers; a spreadsheet knows no more.
     season, _ = Season.objects.get_or_create(
@@ -176,7 +176,7 @@ def _say_defaults(table: FileTable, settings: Settings, report: Report) -> None:
     }
     report.defaults = [words for name, words in stand_ins.items() if name not in table.columns]
     if "age" in table.columns:
-        report.defaults.append(f"ages as given, structure {settings.structure}")
+        report.defaults.append(f"ages as in the file, structure {settings.structure}")
 
 
 def _parties(

@@ -74,8 +74,8 @@ class Reader:
         if self.whole_ages:
             n, first = len(self.whole_ages), self.whole_ages[0]
             self.report.rounded.append(
-                f"{n} decimal age{'s' if n != 1 else ''}, made whole years by the birthday of "
-                f"January 1: {first}"
+                f"{n} decimal age{'s' if n != 1 else ''}, made whole years by the January 1 "
+                f"birthdate: {first}"
             )
         if self.date_order and any(_is_numbered(row.get("caught_on")) for row in self.table.rows):
             self.report.rounded.append(f"dates read as {ORDERS[self.date_order]}")
@@ -118,14 +118,14 @@ class Reader:
             return arm.name, ""
         reach = self.reaches.get((arm.pk, squeeze(row.get("reach"))))
         if reach is None:
-            self.wrong(row, "reach", f"a reach of {arm}, or nothing")
+            self.wrong(row, "reach", f"a reach of {arm}, or empty")
         return arm.name, reach.name if reach else ""
 
     def _species(self, row: FileRow) -> Species | None:
         typed = row.get("species") or self.settings.species
         species = self.species.get(squeeze(typed))
         if species is None:
-            self.wrong(row, "species", "a species of the list, by name, or --species")
+            self.wrong(row, "species", "a species name on the list, or --species")
             return None
         if species.pk not in self.at_lake:
             LakeSpecies.objects.create(
@@ -160,7 +160,7 @@ class Reader:
             self.wrong(
                 row,
                 "caught_on",
-                "a date that can be read in one way only. Add --dates mdy if the month comes "
+                "an unambiguous date. Add --dates mdy if the month comes "
                 "first, or --dates dmy if the day does",
             )
         else:

@@ -86,7 +86,7 @@ class RingReader:
         annuli, margin = self._annuli(row), self._margin(row)
         method = READ_METHODS.get(squeeze(row.get("method")), "")
         if not method:
-            self.wrong(row, "method", "Say whole, section, or crack and burn.")
+            self.wrong(row, "method", "Enter whole, section, or crack and burn.")
         edge, radii = self._edge(row), self._radii(row)
         if len(self.bad) == before and edge is not None:
             self._must_rise(row, radii, edge)
@@ -110,11 +110,11 @@ class RingReader:
     def _read_on(self, row: FileRow, vial: Vial | None) -> date | None:
         day = day_of(row.get("read_on"))
         if day is None:
-            self.wrong(row, "read_on", "Give the day of reading as 2026-05-06 or May 6, 2026.")
+            self.wrong(row, "read_on", "Enter the date of reading as 2026-05-06 or May 6, 2026.")
             return None
         caught_on = self.caught_on.get(vial.pk) if vial else None
         if day > self.today:
-            self.wrong(row, "read_on", "This day is yet to come. Give the day of reading.")
+            self.wrong(row, "read_on", "This date is in the future. Enter the date of reading.")
         elif caught_on and day < caught_on:
             self.wrong(
                 row,
@@ -127,7 +127,7 @@ class RingReader:
     def _annuli(self, row: FileRow) -> int | None:
         count = _whole(row.get("annuli"), MOST_ANNULI)
         if count is None:
-            self.wrong(row, "annuli", f"Give the count of annuli, 0 to {MOST_ANNULI}.")
+            self.wrong(row, "annuli", f"Enter the count of annuli, 0 to {MOST_ANNULI}.")
         return count
 
     def _margin(self, row: FileRow) -> int | None:
@@ -135,12 +135,12 @@ class RingReader:
             return None
         margin = _whole(row.get("margin"), max(Margin.values))
         if not margin:
-            self.wrong(row, "margin", "Give the margin as 1, 2, 3 or 4, or leave it empty.")
+            self.wrong(row, "margin", "Enter the margin as 1, 2, 3 or 4, or leave it empty.")
         return margin
 
     def _edge(self, row: FileRow) -> int | None:
         if row.get("edge").lower() in NOTHING:
-            self.wrong(row, "edge", "Give the radius to the edge, on the axis of the annuli.")
+            self.wrong(row, "edge", "Enter the radius to the edge, on the axis of the annuli.")
             return None
         return self._radius(row, "edge")
 
@@ -148,7 +148,7 @@ class RingReader:
         filled = [name for name in self.rings if row.get(name).lower() not in NOTHING]
         for place, name in enumerate(filled, start=1):
             if name != f"radius_{place}":
-                sentence = "Radii are numbered from the nucleus without a gap. Fill this one in."
+                sentence = "A radius is missing. Number radii from the core without a gap."
                 self.wrong(row, f"radius_{place}", sentence)
                 break
         radii = [self._radius(row, name) for name in filled]
@@ -158,15 +158,15 @@ class RingReader:
         text = row.get(name)
         unit = self.table.units.get(name, self.unit)
         if not _NUMBER.fullmatch(text):
-            sentence = f"Give the radius in {_UNIT_WORDS[unit]}, like {_EXAMPLES[unit]}."
+            sentence = f"Enter the radius in {_UNIT_WORDS[unit]}, such as {_EXAMPLES[unit]}."
             self.wrong(row, name, sentence)
             return None
         radius = Decimal(text.replace(",", ".")) * (1000 if unit == "mm" else 1)
         if not LEAST_RADIUS_UM <= radius <= MOST_RADIUS_UM:
             least, most = LEAST_RADIUS_UM / 1000, MOST_RADIUS_UM // 1000
             sentence = (
-                f"This reads as {radius / 1000:f} mm, and a radius has {least} to {most} mm. Say "
-                "in the heading whether it is in mm or micrometers."
+                f"This reads as {radius / 1000:f} mm, and a radius has {least} to {most} mm. Name "
+                "mm or micrometers in the heading."
             )
             self.wrong(row, name, sentence)
             return None
@@ -177,7 +177,7 @@ class RingReader:
         for place, (inner, outer) in enumerate(pairwise(radii), start=2):
             if outer <= inner:
                 sentence = (
-                    f"Radii must rise from the nucleus to the edge, and radius {place - 1} is "
+                    f"Radii must increase from the core to the edge, and radius {place - 1} is "
                     f"{inner}. Measure both again."
                 )
                 self.wrong(row, f"radius_{place}", sentence)

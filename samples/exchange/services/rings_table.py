@@ -59,7 +59,7 @@ def import_rings(
     if "px" in table.units.values():
         raise CannotImport(
             "pixels",
-            "The radii are in pixels. Put them into micrometers by the scale of the picture.",
+            "The radii are in pixels. Convert them to micrometers with the image scale.",
         )
     report = RingsReport(rows=len(table.rows), not_used=table.not_used)
     try:
@@ -75,13 +75,13 @@ def import_rings(
 def _lake(settings: RingsSettings, actor: User) -> Lake:
     lake = Lake.objects.filter(name__iexact=settings.lake).first()
     if lake is None:
-        sentence = f"There is no lake called {settings.lake}. Its fish come in first."
+        sentence = f"There is no lake called {settings.lake}. Import its fish first."
         raise CannotImport("no_lake", sentence)
     if not has_permission(actor, Permission.READ_OTOLITHS, lake):
         raise CannotImport(
             "no_reader",
-            f"{actor} reads no otoliths of {lake}. Name who read these with --by, or let the "
-            "biologist make that person a reader.",
+            f"{actor} is not a reader at {lake}. Name the reader with --by, or ask the biologist "
+            "to add the role.",
         )
     return lake
 
@@ -110,7 +110,7 @@ def _import(
             reader.wrong(facts.row, _column(problem.field), problem.sentence, found)
         except ReadingNeedsConfirmation as asked:
             for question in asked.questions:
-                sentence = f"{question.sentence} If so, say --confirm-unusual."
+                sentence = f"{question.sentence} If so, add --confirm-unusual."
                 reader.wrong(facts.row, _column(question.field), sentence)
     report.bad = sorted(reader.bad, key=lambda one: one.row)
 
@@ -139,9 +139,7 @@ def _once_a_sitting(rows: Iterable[RingFacts], reader: RingReader) -> Iterable[R
         if number == facts.row.number:
             yield facts
             continue
-        sentence = (
-            f"Row {number} has this vial, day and method already. Keep the row that is right."
-        )
+        sentence = f"Row {number} has the same vial, date and method. Keep the right row."
         reader.wrong(facts.row, "vial", sentence)
 
 
@@ -163,7 +161,7 @@ def _ingest_row(
     elif not _same_count(reading, facts):
         margin = f", margin {reading.margin}" if reading.margin else ""
         sentence = (
-            f"{actor} counted {reading.annuli} in that sitting{margin}. Put the row right, or "
+            f"{actor} counted {reading.annuli} in that session{margin}. Put the row right, or "
             "correct the reading on the page of the vial first."
         )
         found = f"{facts.annuli}{f', margin {facts.margin}' if facts.margin else ''}"

@@ -25,9 +25,9 @@ SIDE_BY_SIDE = [
     (TOGETHER, "Nothing: all together"),
 ]
 AGES = [
-    (ALL, "Every age there is"),
-    (SINGLE, "Our own readings, one reader's too"),
-    (AGREED, "Agreed or decided ages only"),
+    (ALL, "All ages"),
+    (SINGLE, "Read here, one reader included"),
+    (AGREED, "Consensus and decided ages only"),
 ]
 
 
@@ -57,14 +57,14 @@ class ChoiceForm(PlainForm):
     )
     ages = forms.ChoiceField(label="Ages", choices=AGES)
     intercept = forms.DecimalField(
-        label="Length at no radius, mm (open: from these fish)",
+        label="Length at radius zero, mm (empty: from these fish)",
         required=False,
         min_value=0,
         max_value=60,
         error_messages={
-            "invalid": "Give a length in mm, such as 20.",
-            "min_value": "A fish has no length below 0 mm.",
-            "max_value": "A fish of 60 mm has scales and rings: give less.",
+            "invalid": "Enter a length in mm, such as 20.",
+            "min_value": "Enter 0 mm or more.",
+            "max_value": "Enter less than 60 mm.",
         },
     )
 
@@ -88,8 +88,7 @@ class ChoiceForm(PlainForm):
             if not isinstance(field, forms.ChoiceField):
                 continue
             field.error_messages["invalid_choice"] = (
-                f"{field.label}: this is not one of those at {plain(options.lake)}. "
-                "Choose from the list."
+                f"{field.label}: not at {plain(options.lake)}. Choose one from the list."
             )
 
     def usual(self, data: MultiValueDict[str, str]) -> dict[str, list[str]]:

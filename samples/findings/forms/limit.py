@@ -26,15 +26,15 @@ def _share(label: str) -> forms.DecimalField:
         min_value=1,
         max_value=99,
         error_messages={
-            "invalid": f"{label}: give a number from 1 to 99.",
-            "min_value": f"{label}: give a number from 1 to 99.",
-            "max_value": f"{label}: give a number from 1 to 99.",
+            "invalid": f"{label}: enter a number from 1 to 99.",
+            "min_value": f"{label}: enter a number from 1 to 99.",
+            "max_value": f"{label}: enter a number from 1 to 99.",
         },
     )
 
 
 def _years(label: str) -> forms.DecimalField:
-    words = f"{label}: give years, from 0.5 to 10."
+    words = f"{label}: enter years, from 0.5 to 10."
     return forms.DecimalField(
         label=label,
         min_value=Decimal("0.5"),
@@ -51,9 +51,9 @@ class LimitForm(ChoiceForm):
     limit_3 = LengthField(label="and with", required=False)
     slot_from = LengthField(label="Protected slot from", required=False)
     slot_below = LengthField(label="Protected slot up to", required=False)
-    one_over = LengthField(label="One fish a day over", required=False)
+    one_over = LengthField(label="One fish per day over", required=False)
     creel_limit = TypedNumber(
-        label="Creel limit, fish an angler and day",
+        label="Daily limit, fish per angler",
         required=False,
         min_value=1,
         max_value=200,
@@ -78,30 +78,30 @@ class LimitForm(ChoiceForm):
     )
     release = forms.ChoiceField(label="Hooking mortality as in", required=False)
     caught_below = forms.DecimalField(
-        label="Short fish are caught, times as often as longer ones",
+        label="Catch rate of short fish, times that of longer ones",
         min_value=0,
         max_value=5,
         error_messages={
-            "invalid": "Give a number such as 0.5.",
-            "min_value": "Give a number from 0 to 5.",
-            "max_value": "Give a number from 0 to 5.",
+            "invalid": "Enter a number, such as 0.5.",
+            "min_value": "Enter a number from 0 to 5.",
+            "max_value": "Enter a number from 0 to 5.",
         },
     )
     fewest_aged = TypedNumber(
-        label="Aged fish that a verdict wants",
+        label="Aged fish needed for a verdict",
         min_value=10,
         max_value=1000,
         error_messages={
-            "min_value": "A growth curve needs 10 fish at the least.",
-            "max_value": "Give 1000 or fewer.",
+            "min_value": "Enter 10 or more: a growth curve needs 10 fish.",
+            "max_value": "Enter 1000 or fewer.",
         },
     )
-    little_change = _share("Little effect: nothing changes by more than, %")
+    little_change = _share("Little effect: no change above, %")
     long_years = _years("Slow growth: more years to the limit than")
     few_reach = _share("Slow growth: fewer fish ever reach the limit than, %")
     few_live = _share("High natural mortality: fewer survive to the limit than, %")
     many_taken = _share("High harvest: more are harvested before the limit than, %")
-    agree = _share("Draws that must agree, of 100")
+    agree = _share("Probability needed for a verdict, %")
     shares = ("little_change", "few_reach", "few_live", "many_taken", "agree")
     lines = ("little_change", "long_years", "few_reach", "few_live", "many_taken", "agree")
     limits = ("limit_1", "limit_2", "limit_3")
@@ -119,10 +119,10 @@ class LimitForm(ChoiceForm):
             field = self.fields[name]
             assert isinstance(field, LengthField)  # noqa: S101  # for the type checker
             field.unit = options.unit
-            field.error_messages["required"] = "Give the limit that is asked about."
+            field.error_messages["required"] = "Enter the length limit, such as 10.0."
         field = self.fields["release"]
         assert isinstance(field, forms.ChoiceField)  # noqa: S101  # for the type checker
-        field.choices = [("", "The season when most fish are caught"), *release]
+        field.choices = [("", "Season when most fish are caught"), *release]
 
     def usual(self, data: MultiValueDict[str, str]) -> dict[str, list[str]]:
         """Take three seasons, three limits about the preferred length, and the usual lines."""
@@ -174,7 +174,7 @@ class LimitForm(ChoiceForm):
                 if limit and not 0 < limit.hundredths_mm <= most:
                     longest = f"{to_text(most, self.options.unit)} {self.options.unit.value}"
                     self.add_error(
-                        name, f"No {one.species.name.lower()} is longer than {longest}. Give less."
+                        name, f"No {one.species.name.lower()} is longer than {longest}. Enter less."
                     )
 
         self._clean_slot()
@@ -187,9 +187,9 @@ class LimitForm(ChoiceForm):
                 "slot_below", "Enter where the protected slot ends, longer than its start."
             )
         if end and "slot_from" not in self.errors and not start:
-            self.add_error("slot_from", "Enter where the protected slot begins.")
+            self.add_error("slot_from", "Enter where the protected slot starts.")
         if start and end and start.hundredths_mm >= end.hundredths_mm:
-            self.add_error("slot_below", "The slot ends before it begins. Enter a longer length.")
+            self.add_error("slot_below", "The slot ends before it starts. Enter a longer length.")
 
     def choice(self) -> FindingsSelection | None:
         chosen = super().choice()

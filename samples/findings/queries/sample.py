@@ -184,13 +184,13 @@ def _left_out(
         others=Count("pk") - Count("pk", filter=chosen),
     )
     if found["to_settle"]:
-        words = f"{found['to_settle']:,} fish with ages still to agree on."
+        words = f"{found['to_settle']:,} fish without a consensus age."
         said.append(Sentence("to_settle", words))
     if counts["one"]:
-        words = f"{counts['one']} fish with the age of one reader alone."
+        words = f"{counts['one']} fish with one reader's age only."
         said.append(Sentence("one_reader", words))
     if counts["given"]:
-        words = f"{counts['given']} fish with an age as given in a spreadsheet."
+        words = f"{counts['given']} fish with an imported age."
         said.append(Sentence("age_as_given", words))
     if found["others"]:
         words = f"{found['others']} fish of other arms, sexes, methods or ways of choosing."

@@ -19,8 +19,8 @@ from samples.science.errors import CannotEstimate
 DRAWN_ROWS = 300
 AGES_SHOWN = (1, 2, 3, 4, 5, 6, 8, 10)
 PRECISION_ONLY = (
-    "This is precision only: readers who make the same mistake agree. Fish of known age are needed "
-    "to show bias."
+    "This is precision only: readers who make the same error agree. Known-age fish are needed to "
+    "show accuracy."
 )
 
 
@@ -60,8 +60,8 @@ def error_table(query: TopicQuery) -> list[Table]:
             f"(95% CI {100 * found.lower:.1f}-{100 * found.upper:.1f}), {found.pairs} fish",
             columns=[
                 Column("True age", unit="years"),
-                Column("Readings that are right, %", "Readings that are right", "%"),
-                Column("95% CI, %", "Readings that are right", "%"),
+                Column("Correct readings, %", "Correct readings", "%"),
+                Column("95% CI, %", "Correct readings", "%"),
             ],
             rows=rows,
             note="Readings scatter about the age as a normal in whole years with a constant CV "

@@ -44,7 +44,7 @@ def mixed_warnings(query: TopicQuery) -> list[Sentence]:
     """Return where the ages of one key are of fish that differ by season or way of capture."""
     said = []
     if len(query.choice.seasons) > 1:
-        words = "A key holds for one season: seasons taken together mix year classes. Choose one."
+        words = "A key holds for one season: seasons pooled mix year classes. Choose one season."
         said.append(Sentence("seasons_mixed", words))
     clocks = query.sample.clock - np.floor(query.sample.clock)
     growing = np.isfinite(clocks) & (clocks > 0) & (clocks < 1)

@@ -74,7 +74,7 @@ def catches_of(query: TopicQuery, sample: Sample) -> list[SeasonCatch]:
 
     :raises CannotEstimate: where no season has a key; of several, those without are left out
     """
-    found, problem = [], CannotEstimate("no_fish", "There are no aged fish of this choice yet.")
+    found, problem = [], CannotEstimate("no_fish", "No aged fish in this choice yet.")
     rng = query.rng
     for kind, of_kind in _kinds(sample):
         structures = []

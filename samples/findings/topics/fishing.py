@@ -53,7 +53,7 @@ def natural_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
         Column(query.what),
         Column("From"),
         Column("M, per year", "M", "per year"),
-        Column("Die of natural causes each year, %", "Die of natural causes each year", "%"),
+        Column("Natural mortality per year, %", "Natural mortality per year", "%"),
     ]
     tables = []
     if older:
@@ -76,9 +76,9 @@ def natural_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
             caption="Natural mortality (M)",
             columns=columns,
             rows=rows,
-            note="M is borrowed, not measured by these fish; rules of thumb err by half and more. "
-            "The oldest fish must come from a lightly fished water: in a fished lake they make M "
-            "as large as Z. Enter the M to use under Rates.",
+            note="M is not estimated from these fish. Rules of thumb can be off by half or more. "
+            "Maximum age must come from a lightly fished population: a fished lake gives an M as "
+            "large as Z. Enter M under Rates.",
         ),
         *tables,
     ]
@@ -157,7 +157,7 @@ def fishing_tables(query: TopicQuery, found: list[Died]) -> list[Table]:
                 Column("F at or below 0, % of draws", "Draws of F at or below 0", "%"),
             ],
             rows=rows,
-            note="M as entered. Draws at or below 0 contradict it and are counted, never set to 0.",
+            note="M as entered. Draws of F at or below 0 are counted, never set to 0.",
         ),
         fishing_calibration(),
     ]
@@ -241,9 +241,9 @@ def compared_tables(query: TopicQuery, found: list[Died]) -> tuple[list[Table], 
             Column("They agree"),
         ],
         rows=rows,
-        note="F by tags is u Z / A (Ricker 1975); the M that tags imply is Z less that. Reporting "
-        "is measured from high-reward tags where 10 or more came back (Pollock et al. 2001), else "
-        "the range entered. Tags of released fish are not harvest.",
+        note="F by tags is u Z / A (Ricker 1975); the M that tags imply is Z less that. "
+        "Reporting rate is estimated from high-reward tags if 10 or more were returned "
+        "(Pollock et al. 2001), else the range entered. Tags of released fish are not harvest.",
     )
     return [table], said
 
@@ -274,9 +274,9 @@ def _compared_text(
     by_tags = float(np.median(both.f_by_tags))
     disagree = f"F is {by_total:.2f} by Z - M and {by_tags:.2f} by tags. They disagree."
     if measured and harvested >= FEWEST_RETURNS:
-        trust = "Prefer the tags: their reporting rate was measured. Look at M."
+        trust = "Prefer the tags: their reporting rate was estimated. Check M."
         return [Sentence("prefer_tags", f"{disagree} {trust}").of(name)]
-    measure = "Measure the reporting rate with high-reward tags, and look at M."
+    measure = "Estimate the reporting rate with high-reward tags, and check M."
     return [Sentence("measure_reporting", f"{disagree} {measure}").of(name)]
 
 

@@ -146,8 +146,8 @@ def usable_of(query: TopicQuery, group: FishGroup) -> Usable:
     if np.count_nonzero(dated) < FEWEST_FISH <= np.count_nonzero(dated) + undated:
         raise CannotEstimate(
             "no_dates",
-            f"{undated} aged fish have no catch date, and growth within the year cannot be told "
-            "without one. Enter their dates.",
+            f"{undated} aged fish have no catch date, so growth within the year is unknown. Enter "
+            "their dates.",
         )
     weights = np.zeros(sample.n)
     weights[sample.aged] = weights_of(query, sample)

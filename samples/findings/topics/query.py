@@ -25,7 +25,7 @@ from samples.units import HUNDREDTHS_PER_INCH, LengthUnit, to_text
 
 T = TypeVar("T")
 # What a page says where not one fish has an age.
-NO_AGED_FISH = Sentence("no_aged_fish", "There are no aged fish of this choice yet.")
+NO_AGED_FISH = Sentence("no_aged_fish", "No aged fish in this choice yet.")
 MM_PER_INCH = HUNDREDTHS_PER_INCH / 100
 # One seed for all: the same data give the same page.
 SEED = 26_0147
@@ -200,7 +200,7 @@ class TopicQuery:
         return [
             *self.sample.left_out,
             *([Sentence("no_sex", told)] if out else []),
-            *([Sentence("sex_shared_out", f"Not left out: {said}")] if shared else []),
+            *([Sentence("sex_shared_out", f"Included: {said}")] if shared else []),
         ]
 
     def pooled(self) -> list[Sentence]:
@@ -211,8 +211,8 @@ class TopicQuery:
         return [
             Sentence(
                 "arms_pooled",
-                f"Fish of {arms} arms are taken together. Arms may grow and die apart, and then "
-                "this is a mixture of them: choose one arm, or set arms side by side.",
+                f"Fish of {arms} arms are taken together. Growth and mortality may differ among "
+                "arms: choose one arm, or compare arms side by side.",
             )
         ]
 
@@ -224,15 +224,15 @@ class TopicQuery:
         if aged.n and kept * 2 > aged.n:
             words = (
                 f"Kept by anglers: {kept:,} of {aged.n:,} aged fish. Anglers keep the larger "
-                "ones, so of young ages only the fast growers are here. Get small fish from "
-                "trap nets."
+                "ones, so of young ages only the fast growers are here. Add small fish from trap "
+                "nets."
             )
             said.append(Sentence("kept_by_anglers", words))
         picked = sum(how in BY_SIZE for how in aged.how_chosen)
         if picked * 4 > aged.n:
             words = (
                 f"Picked by size: {picked:,} of {aged.n:,} aged fish. They are not a random sample "
-                "of their ages. Measure whole boxes, so that lengths can weight them."
+                "of their ages. Measure whole boxes, so that ages can be weighted by length."
             )
             said.append(Sentence("picked_by_size", words))
         unknown = sum(how == HowChosen.NOT_KNOWN for how in aged.how_chosen)
@@ -244,8 +244,8 @@ class TopicQuery:
             said.append(Sentence("how_chosen_unknown", words))
         if self.share:
             words = (
-                f"{donor_mark(self.share.donor)} gave {self.share.percent:.0f}% of the aged fish. "
-                "One boat often fishes one creek: ask others for some."
+                f"{donor_mark(self.share.donor)} donated {self.share.percent:.0f}% of the aged "
+                "fish. One boat often fishes one creek: ask other guides too."
             )
             said.append(Sentence("one_donor", words))
         return said

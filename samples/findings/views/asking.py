@@ -20,6 +20,6 @@ def question_of(
 ) -> "tuple[ChoiceForm, Question | None]":
     """Read the question that an address asks, or that these words of one do."""
     if topic not in TOPICS:
-        raise Http404("There is no such finding.")
+        raise Http404("No such finding.")
     today = local_day(timezone.now(), lake.time_zone)
     return read_question(lake, TOPICS[topic], words or request.GET, today=today)

@@ -84,7 +84,7 @@ def public(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
     """Show the one page for the public, to print or send."""
     version = public_version(topic)
     if version is None:
-        raise Http404("There is no such page for the public.")
+        raise Http404("No such public page.")
     form, question = question_of(request, lake, version.slug)
     answer = find_answer(question, now=timezone.now()) if question else Answer()
     if answer.computation:

@@ -127,7 +127,7 @@ def _at(lake: Lake, pk: int) -> Computation:
     """
     row = Computation.objects.filter(pk=pk, arguments__lake=lake.pk).first()
     if row is None:
-        raise Http404("There is no such computation.")
+        raise Http404("No such calculation.")
     return row
 
 

@@ -187,13 +187,15 @@ def decide_age(*, fish: Fish, age_years: int, note: str, actor: User, now: datet
     species = species_of(fish)
     readings = rules.aged(Reading.objects.filter(vial=fish.vial_id), fish, species)
     if fish.vial_id is None or not readings:
-        raise CannotDecide("no_reading", "Nobody has read this fish, so there is no age to decide.")
+        raise CannotDecide(
+            "no_reading", "This fish has no reading yet, so there is no age to decide."
+        )
     if fish.caught_on is None:
         raise CannotDecide("no_catch_date", "This fish has no catch date, so it has no age.")
     if not note.strip():
         raise CannotDecide(
             "no_note",
-            "Say how the age was decided, such as a section, a concert read or a third reader.",
+            "Enter how the age was decided, such as a section, a concert read or a third reader.",
             "note",
         )
     age = Age.objects.filter(fish=fish).first() or Age(fish=fish)
@@ -219,7 +221,7 @@ def undo_decision(*, fish: Fish, now: datetime) -> Age | None:
     _lock(fish)
     age = Age.objects.filter(fish=fish, standing=Age.Standing.DECIDED).first()
     if age is None:
-        raise CannotDecide("not_decided", "This age was not decided, so there is nothing to undo.")
+        raise CannotDecide("not_decided", "No decision on this age to undo.")
     species = species_of(fish)
     readings = rules.aged(Reading.objects.filter(vial=fish.vial_id), fish, species)
     if not readings:

@@ -22,7 +22,9 @@ def set_radii(reading: Reading, radii_um: Sequence[int], *, edge_um: int | None)
     falls = any(one >= other for one, other in pairwise(radii_um))
     if falls or past_edge or any(one <= 0 for one in radii_um) or (edge_um or 1) <= 0:
         raise CannotRead(
-            "radii_fall", "Radii are measured from the nucleus, so each is larger.", "annuli"
+            "radii_fall",
+            "Measure radii from the core: each must be larger than the one before.",
+            "annuli",
         )
     reading.radii.all().delete()
     Radius.objects.bulk_create(

@@ -131,10 +131,10 @@ def _fish_to_read(vial: Vial) -> Fish:
     if fish is None:
         raise CannotRead("no_fish", "No fish is logged for this vial, so it cannot be read yet.")
     if vial.state == Vial.State.VOID:
-        raise CannotRead("void_vial", "This vial was declared void.")
+        raise CannotRead("void_vial", "This vial is void.")
     if vial.content in NOT_TO_BE_READ:
         words = NOT_TO_BE_READ[Vial.Content(vial.content)]
-        raise CannotRead("not_to_be_read", f"{words} Put that right under Receive first.")
+        raise CannotRead("not_to_be_read", f"{words} Fix that under Receive vials first.")
     return fish
 
 
@@ -145,7 +145,7 @@ def _questions(
     needed = fish.caught_on and margin_needed(fish.caught_on, rules.calendar_of(species))
     if annuli == 0 or margin is not None or not needed:
         return asked
-    sentence = f"{result.sentence} Enter the margin, 1 to 4. Is it unreadable?"
+    sentence = f"{result.sentence} Enter the margin, 1 to 4."
     return (*asked, Question(MARGIN_NEEDED, "margin", sentence))
 
 
@@ -180,13 +180,13 @@ def withdraw_reading(*, reading: Reading, actor: User, now: datetime, note: str 
         actor, Permission.DECIDE_AGES, vial.lake
     ):
         raise CannotWithdrawReading(
-            "not_yours", "Only its reader or the biologist takes a reading back."
+            "not_yours", "Only its reader or the biologist can delete a reading."
         )
     fish = Fish.objects.filter(vial=vial).select_related("species").first()
     is_last = not Reading.objects.filter(vial=vial).exclude(pk=reading.pk).exists()
     if is_last and Age.objects.filter(fish=fish, standing=Age.Standing.DECIDED).exists():
         raise CannotWithdrawReading(
-            "decided", "The age was decided on this reading. The decision is taken back first."
+            "decided", "The biologist decided the age from this reading. Undo the decision first."
         )
     reading._history_user = actor  # type: ignore[attr-defined]
     reading._history_date = now  # type: ignore[attr-defined]
@@ -202,7 +202,7 @@ def withdraw_reading(*, reading: Reading, actor: User, now: datetime, note: str 
 def _reading_that_stands(reading: Reading) -> Reading:
     found = Reading.objects.filter(pk=reading.pk).first()
     if found is None:
-        raise CannotWithdrawReading("gone", "This reading was taken back already.")
+        raise CannotWithdrawReading("gone", "This reading is already deleted.")
     return found
 
 

@@ -49,7 +49,7 @@ def work_out(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Make every age of the lake anew, after its species' days were changed."""
     changed = services.work_out_ages(lake, now=timezone.now())
     words = f"{changed} age{'' if changed == 1 else 's'} changed." if changed else "No age changed."
-    messages.success(request, f"All ages are recalculated. {words}")
+    messages.success(request, f"Ages recalculated. {words}")
     return redirect("lab:settle", lake.slug)
 
 
@@ -61,7 +61,7 @@ def _fish_of(person: User, lake: Lake, number: str) -> Fish:
         .first()
     )
     if fish is None:
-        raise Http404("No fish is logged for such a vial here.")
+        raise Http404("No fish is logged with this vial number here.")
     return fish
 
 
@@ -92,7 +92,7 @@ def one_fish(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
         except services.ReadingNeedsConfirmation as asked:
             questions = asked.questions
         else:
-            messages.success(request, f"The reading is saved. {saved.result.sentence}")
+            messages.success(request, f"Reading saved. {saved.result.sentence}")
             return redirect("lab:vial", lake.slug, number)
     return _fish_page(request, lake, fish, reading=form, questions=questions, status=422)
 
@@ -129,9 +129,7 @@ def undo(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     except services.CannotDecide as problem:
         messages.error(request, problem.sentence, extra_tags=problem.code)
     else:
-        messages.success(
-            request, "The decision is taken back. The age follows from the readings again."
-        )
+        messages.success(request, "Decision undone. The age again follows from the readings.")
     return redirect("lab:vial", lake.slug, number)
 
 

@@ -65,7 +65,7 @@ def grid(request: SignedInRequest, lake: Lake) -> HttpResponse:
             questions = asked.questions
         else:
             words = vial_number.grouped(saved.reading.vial.number)
-            messages.success(request, f"{words} is saved. {saved.result.sentence}")
+            messages.success(request, f"{words} saved. {saved.result.sentence}")
             return redirect(f"{request.get_full_path()}#row-{saved.reading.vial.number}")
     return _grid_page(request, lake, request.POST, errors, questions, status=422)
 
@@ -79,7 +79,9 @@ def save_row(request: SignedInRequest, lake: Lake) -> JsonResponse:
     except ValueError:
         payload = None
     if not isinstance(payload, dict):
-        return JsonResponse({"errors": {"": ["Nothing that can be read was sent."]}}, status=400)
+        return JsonResponse(
+            {"errors": {"": ["The page sent nothing readable. Reload it."]}}, status=400
+        )
     typed = {name: "" if value is None else str(value) for name, value in payload.items()}
     form = forms.GridRowForm(typed)
     if not form.is_valid():
@@ -121,7 +123,7 @@ def withdraw_reading(request: SignedInRequest, lake: Lake, pk: int) -> HttpRespo
         messages.error(request, problem.sentence, extra_tags=problem.code)
     else:
         words = vial_number.grouped(number)
-        messages.success(request, f"{words}: the reading is taken back.")
+        messages.success(request, f"{words}: reading deleted.")
     if request.POST.get("from") == "vial":
         return redirect("lab:vial", lake.slug, number)
     query = f"?{request.GET.urlencode()}" if request.GET else ""

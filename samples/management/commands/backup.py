@@ -27,23 +27,26 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
-            "--to", type=Path, metavar="FOLDER", help="EARSTONE_BACKUPS or backups/ unless given"
+            "--to", type=Path, metavar="FOLDER", help="default: EARSTONE_BACKUPS or backups/"
         )
         parser.add_argument(
             "--keep",
             type=a_count,
             default=settings.BACKUP_KEEP,
             metavar="N",
-            help="remove all but the N latest; EARSTONE_BACKUP_KEEP if not given",
+            help="keep the N latest, remove the rest; default: EARSTONE_BACKUP_KEEP",
         )
         parser.add_argument(
-            "--nightly", type=a_time, metavar="HH:MM", help="stay and back up every day, UTC"
+            "--nightly",
+            type=a_time,
+            metavar="HH:MM",
+            help="keep running and back up every day at this time, UTC",
         )
         parser.add_argument(
             "--newest-within",
             type=a_count,
             metavar="HOURS",
-            help="make none: say whether the newest is younger than this, exit 1 if not",
+            help="make no backup; exit 1 if the newest is older than this",
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -67,7 +70,7 @@ class Command(BaseCommand):
                 f"No backup was made. The database can't be reached: {problem}"
             ) from problem
         self.report(f"Backed up to {path} ({path.stat().st_size / 1e6:,.1f} MB).")
-        self.report("Copy it to another machine, and keep it as secret as the site.")
+        self.report("Copy it to another machine and keep it private.")
 
     def back_up_nightly(self, folder: Path, at: time_of_day, keep: int) -> None:
         """Back up once a day; a night that fails is tried again, and never ends this."""

@@ -31,7 +31,7 @@ class Command(BaseCommand):
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("names", nargs="*", metavar="NAME", help="all of them unless given")
+        parser.add_argument("names", nargs="*", metavar="NAME", help="default: all")
         parser.add_argument(
             "--database",
             metavar="URL",
@@ -45,7 +45,7 @@ class Command(BaseCommand):
             address = options["database"] or own_postgresql()
             code = start_again([module.NAME for module in chosen], address)
             if code:
-                raise CommandError("The benchmarks did not run to their end.", returncode=code)
+                raise CommandError("The benchmarks did not finish.", returncode=code)
             return
         for module in chosen:
             for result in measured(module):
@@ -78,7 +78,7 @@ def own_postgresql() -> str:
         return str(importlib.import_module("tests.__main__").start_postgresql())
     except (AssertionError, ImportError, OSError, RuntimeError) as problem:
         raise CommandError(
-            "No PostgreSQL of our own here. Name one: benchmark --database postgresql://..."
+            "No PostgreSQL found here. Name one: benchmark --database postgresql://..."
         ) from problem
 
 

@@ -15,29 +15,29 @@ PROBLEMS = 1
 
 class Command(BaseCommand):
     help = (
-        "Look over the data: rows that refer to nothing, gaps in vial numbers, columns that "
-        "differ from what they follow from, and vials that two fish claim. Changes nothing "
-        "unless asked. Exit code 1 where there is a problem."
+        "Check the data: dangling references, gaps in vial numbers, derived columns that differ "
+        "from their source, and vials with two fish. Changes nothing unless asked. Exits "
+        "with 1 if there is a problem."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
             "--refresh-progress",
             action="store_true",
-            help="first set how far each fish has come from its vial and age",
+            help="first recalculate the status of each fish from its vial and age",
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
         waiting = list_known_migrations() - set(list_applied_migrations(connection))
         if waiting:
             raise CommandError(
-                f"The tables are of an older version ({len(waiting)} migrations wait). "
+                f"The tables are from an older version ({len(waiting)} migrations to run). "
                 "Run manage.py migrate first."
             )
         if options["refresh_progress"]:
             self.refresh()
         kept = ", ".join(f"{count:,} {name}" for name, count in count_what_is_kept().items())
-        self.stdout.write(f"Looked over {kept}.")
+        self.stdout.write(f"Checked {kept}.")
         problems = 0
         for finding in check_data():
             problems += finding.is_problem
@@ -52,4 +52,4 @@ class Command(BaseCommand):
     def refresh(self) -> None:
         stale = stale_progress()
         refresh_progress(stale)
-        self.stdout.write(f"Corrected how far {len(stale):,} fish have come.")
+        self.stdout.write(f"Recalculated the status of {len(stale):,} fish.")

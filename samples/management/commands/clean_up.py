@@ -15,11 +15,11 @@ LOCK_OUTS_KEPT = timedelta(days=1)
 
 
 class Command(BaseCommand):
-    help = "Remove ended sessions and old lock-outs. Runs every night; safe at any time."
+    help = "Remove ended sessions and old lockouts. Runs every night; safe at any time."
 
     def handle(self, *args: Any, **options: Any) -> None:
         call_command("clearsessions")
         before = timezone.now() - LOCK_OUTS_KEPT
         removed, _ = AccessAttempt.objects.filter(attempt_time__lt=before).delete()
         prune(now=timezone.now())
-        self.stdout.write(f"Ended sessions removed, and {removed} old lock-outs.")
+        self.stdout.write(f"Ended sessions and {removed} old lockouts removed.")

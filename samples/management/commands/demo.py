@@ -32,7 +32,7 @@ SECRETS = ("EARSTONE_SECRET_KEY", "EARSTONE_OLD_SECRET_KEYS", "EARSTONE_PROXY_CO
 class Command(BaseCommand):
     help = (
         "Load an invented reservoir into a database of its own and serve it on this machine. "
-        "Run again, it goes on with what is there; no other database is ever touched."
+        "Run again, it keeps the data it has. No other database is touched."
     )
     # The database is chosen by starting again; nothing of another one may be looked at first.
     requires_system_checks: list[str] = []
@@ -40,7 +40,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--fresh", action="store_true", help="start over")
         parser.add_argument("--no-serve", action="store_true", help="stop after loading")
-        parser.add_argument("--port", type=int, default=8000, help="8000 unless given")
+        parser.add_argument("--port", type=int, default=8000, help="default: 8000")
         parser.add_argument(
             "--lan", action="store_true", help="let a phone on the same network open it"
         )
@@ -71,7 +71,7 @@ class Command(BaseCommand):
 
         call_command("migrate", verbosity=0)
         if Lake.objects.exists():
-            self.stdout.write("The demo is loaded already; --fresh starts over.")
+            self.stdout.write("The demo is already loaded; --fresh starts over.")
             return
         load_scenario(password=PASSWORD, today=timezone.now().date(), say=self.stdout.write)
 
@@ -80,7 +80,7 @@ class Command(BaseCommand):
         guide = Membership.objects.filter(role=Membership.Role.GUIDE).order_by("pk").first()
         maker = Membership.objects.filter(role=Membership.Role.BIOLOGIST).order_by("pk").first()
         if guide is None or maker is None:
-            raise CommandError("The demo was not loaded whole. Start over with --fresh.")
+            raise CommandError("The demo was not fully loaded. Start over with --fresh.")
         now = timezone.now()
         good_until = max(date(now.year, 12, 31), now.date() + timedelta(days=60))
         link = make_link(guide.person, made_by=maker.person, good_until=good_until, now=now)

@@ -38,37 +38,37 @@ class Command(BaseCommand):
             parser,
             row="fish",
             lake="the lake's name; a new one is made",
-            unusual="take lengths and ages outside the usual range as right",
+            unusual="accept lengths and ages outside the usual range",
         )
         parser.add_argument(
             "--new-lake",
             action="store_true",
-            help="make the lake, though its name is nearly that of one there is",
+            help="make a new lake even if its name is close to an existing one",
         )
         parser.add_argument(
             "--same-as",
             default="",
             metavar="NAME",
-            help="the name under which this file came in before, if it was renamed since",
+            help="earlier name of this file, if it was renamed",
         )
         parser.add_argument("--season", required=True, type=int, help="the year of the season")
-        parser.add_argument("--species", default="", help="where the file has no such column")
+        parser.add_argument("--species", default="", help="if the file has no such column")
         parser.add_argument("--unit", choices=["in", "mm", "cm"], default="", help="of lengths")
         parser.add_argument("--method", choices=Method.values, default=Method.OTHER.value)
         parser.add_argument(
-            "--structure", default="not named", help="what the ages were read from, e.g. scale"
+            "--structure", default="not named", help="structure that was aged, such as scale"
         )
-        parser.add_argument("--by", default="", help="sign-in name of who brings them in")
+        parser.add_argument("--by", default="", help="sign-in name of the importer")
         parser.add_argument(
             "--dates",
             choices=["mdy", "dmy"],
             default="",
-            help="how 5/6/2026 is meant, where no day above 12 in the file tells",
+            help="how to read 5/6/2026 if no day above 12 in the file shows it",
         )
         parser.add_argument(
             "--other-fish",
             action="store_true",
-            help="take the rows though the same fish came in under another file name",
+            help="import even if the same fish came from another file",
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -132,8 +132,8 @@ def report_lines(report: Report, lake: str, *, commit: bool, other_fish: bool) -
     if report.not_used:
         lines.append(f"Columns not used: {', '.join(report.not_used)}.")
     if report.defaults:
-        lines.append(f"Where the file says nothing: {'; '.join(report.defaults)}.")
-    lines += [f"Not kept as written: {words}." for words in report.rounded]
+        lines.append(f"Defaults: {'; '.join(report.defaults)}.")
+    lines += [f"Changed on import: {words}." for words in report.rounded]
     lines += first_of([line_of(bad, report.rows) for bad in report.problems()])
     if report.known_as:
         lines.append(

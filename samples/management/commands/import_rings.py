@@ -23,7 +23,7 @@ class Command(BaseCommand):
     help = (
         "Read a CSV file of otolith readings with measured rings, one row a reading: vial, "
         "annuli, margin (may be left out), method, read on, edge radius, radius 1, radius 2 and "
-        "so on, from the nucleus, in micrometers or in mm where the heading says so. Without "
+        "so on, from the core, in micrometers or in mm where the heading says so. Without "
         "--commit it shows what it would do; with it, all rows come in or none. It is safe to "
         "repeat. A count that was typed already in that sitting gets its rings."
     )
@@ -33,9 +33,9 @@ class Command(BaseCommand):
             parser,
             row="reading",
             lake="the lake's name",
-            unusual="take unusual ages, and margins that cannot be told, as right",
+            unusual="accept unusual ages and missing margins",
         )
-        parser.add_argument("--by", required=True, help="sign-in name of who read the otoliths")
+        parser.add_argument("--by", required=True, help="sign-in name of the reader")
 
     def handle(self, *args: Any, **options: Any) -> None:
         require_tables()

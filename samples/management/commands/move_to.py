@@ -16,9 +16,9 @@ TARGET = "target"
 
 class Command(BaseCommand):
     help = (
-        "Copy all that this site's database (DATABASE_URL) holds into another, empty one. Stop "
-        "the site first. All rows go or none; every row and the next numbers are compared after. "
-        "This site's own database stays as it is."
+        "Copy this site's database (DATABASE_URL) into another, empty one. Stop the site first. "
+        "All rows are copied or none, then every row and sequence is compared. This "
+        "site's database is not changed."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:

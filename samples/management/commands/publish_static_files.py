@@ -17,8 +17,8 @@ MANIFEST = "staticfiles.json"
 
 class Command(BaseCommand):
     help = (
-        "Collect style sheets and scripts where they are served from. Those of earlier versions "
-        "stay for 30 days after they were replaced: pages that are open still ask for them."
+        "Collect style sheets and scripts for the web server. Replaced versions stay for 30 "
+        "days, for pages that are still open."
     )
 
     def add_arguments(self, parser: Any) -> None:

@@ -29,20 +29,18 @@ PASSWORD_IN_ENVIRONMENT = "EARSTONE_PASSWORD"  # noqa: S105 - the name of a vari
 class Command(BaseCommand):
     help = (
         "Make a lake with one arm and a season of this year, its biologist, and the list of "
-        "species to choose from. Safe to repeat: what is there stays as it is."
+        "species to choose from. Safe to repeat: existing settings stay."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--lake", required=True, metavar="NAME", help="the lake's name")
         parser.add_argument("--biologist", required=True, metavar="USERNAME", help="sign-in name")
+        parser.add_argument("--name", default="", help='as shown on screen, such as "N. Aubrey"')
         parser.add_argument(
-            "--name", default="", help='as it reads on the screen, for example "N. Aubrey"'
+            "--unit", default="", metavar="in|mm", help="unit of length measurements"
         )
         parser.add_argument(
-            "--unit", default="", metavar="in|mm", help="in which lengths are measured here"
-        )
-        parser.add_argument(
-            "--time-zone", default="", metavar="ZONE", help="for example America/Chicago"
+            "--time-zone", default="", metavar="ZONE", help="such as America/Chicago"
         )
         parser.add_argument(
             "--copy-from",
@@ -83,8 +81,8 @@ class Command(BaseCommand):
         self.say(lake, person, made=made, person_is_new=known is None)
 
     def say(self, lake: Lake, person: User, *, made: bool, person_is_new: bool) -> None:
-        there = "was there already and stays as it is"
-        kept = "was there already; the password stays"
+        there = "already existed and is unchanged"
+        kept = "already existed; the password is unchanged"
         address = settings.PUBLIC_ADDRESS
         species = reverse("waters:species", args=[lake.slug])
         lines = [
@@ -152,9 +150,9 @@ def prompt_password(person: User) -> str:
     password = os.environ.get(PASSWORD_IN_ENVIRONMENT, "")
     if not password:
         if not sys.stdin.isatty():
-            raise CommandError(f"Give a first password in {PASSWORD_IN_ENVIRONMENT}.")
+            raise CommandError(f"Enter a first password in {PASSWORD_IN_ENVIRONMENT}.")
         password = getpass(f"First password of {person.username}: ")
-        if password != getpass("The same again: "):
+        if password != getpass("Repeat password: "):
             raise CommandError("The two passwords differ. Nothing was set up.")
     try:
         validate_password(password, person)

@@ -25,14 +25,11 @@ TABLES_EVERY_S = 5
 
 
 class Command(BaseCommand):
-    help = (
-        "Work out findings that take longer than a page may, until stopped. One such command is "
-        "enough on a machine; on several, each may run one."
-    )
+    help = "Calculate findings that take too long for a page, until stopped. Run one per machine."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
-            "--slots", type=int, help="computations at once; one core fewer than the machine has"
+            "--slots", type=int, help="calculations at once; default: cores minus one"
         )
         parser.add_argument(
             "--embedded", action="store_true", help="one slot, and end with the site that began it"
@@ -42,7 +39,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         if settings.WORKER == NONE:
-            raise CommandError("EARSTONE_WORKER is none: pages work everything out themselves.")
+            raise CommandError("EARSTONE_WORKER is none: pages do all calculations themselves.")
         if options["child"]:
             work(options["child"], options["queues"])
             return

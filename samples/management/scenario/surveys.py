@@ -52,7 +52,7 @@ class CreelTruth:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReleaseTruth:
-    """Released fish that die of it, in per cent: least, middle, most."""
+    """Released fish that die of it, in percent: least, middle, most."""
 
     species: tuple[str, ...]
     when: str
@@ -71,7 +71,7 @@ SURVEY_MARGIN: Final = 5
 KILL_STUDY: Final = "Sallow arm fish kill study, 2023"
 DEADLY_PERCENT: Final = (46, 55, 64)
 
-# What an earlier review thought of white crappie, in per cent; kept, and no longer in use.
+# What an earlier review thought of white crappie, in percent; kept, and no longer in use.
 OLDER_NATURAL_DEATH: Final = (25, 40, 60)
 OLDEST_YEARS: Final[dict[str, int]] = {WHITE: 11, BLACK: 12, WALLEYE: 19}
 

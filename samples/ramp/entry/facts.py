@@ -56,18 +56,20 @@ class PartyFacts:
         choice(
             "Method",
             Method.choices,
-            error="How were they caught? Choose a method.",
+            error="Choose a method.",
             heads=("method", "gear"),
         ),
     ]
     how_chosen: Annotated[
         str,
-        choice("How the fish were chosen", HowChosen.choices, error="How were the fish chosen?"),
+        choice(
+            "How the fish were chosen", HowChosen.choices, error="Choose how the fish were chosen."
+        ),
     ]
     every_nth: Annotated[
         int | None,
         whole_number(
-            "Every how many", least=2, most=100, such_as=2, hint="2 for every second fish"
+            "Sampling interval", least=2, most=100, such_as=2, hint="2 for every second fish"
         ),
     ] = None
     fish_in_box: Annotated[int | None, whole_number("Fish in the box", most=9_999, such_as=12)] = (
@@ -129,7 +131,11 @@ class FishFacts:
     ] = None
     told_by: Annotated[
         str,
-        choice("How the species was told", ToldBy.choices, error="How was the species told?"),
+        choice(
+            "How the species was identified",
+            ToldBy.choices,
+            error="How was the species identified?",
+        ),
     ] = ""
     weight_g: Annotated[
         int | None,

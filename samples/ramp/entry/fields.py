@@ -86,7 +86,7 @@ def day(label: str, *, error: str, **more: Any) -> Spec:
 
 def instant(label: str, **more: Any) -> Spec:
     """Return the spec of an instant with its offset, by a clock that can be one."""
-    error = "Give date, time and offset, like 2026-05-06T17:30:00-05:00."
+    error = "Enter date, time and offset, such as 2026-05-06T17:30:00-05:00."
 
     def parse(typed: str) -> datetime:
         at = datetime.fromisoformat(typed)
@@ -137,7 +137,7 @@ def measured_length(label: str, **more: Any) -> Spec:
 
 def codes(label: str, **more: Any) -> Spec:
     """Return the spec of a list of codes, which is kept in order and without doubles."""
-    error = "Give a list of codes of questions that were answered."
+    error = "Enter a list of codes of questions that were answered."
 
     def parse(sent: Any) -> tuple[str, ...]:
         if not isinstance(sent, list) or not all(isinstance(code, str) for code in sent):

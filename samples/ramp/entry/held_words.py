@@ -1,19 +1,19 @@
 """Why an entry waits for the office, in a sentence fit to show."""
 
 HELD_WORDS = {
-    "vial_taken": "Another fish is logged against this vial.",
+    "vial_taken": "Another fish is logged in this vial.",
     "unknown_vial": "No vial with this number was printed.",
-    "wrong_check_digit": "The number is not one of our vial numbers.",
-    "no_vial_number": "The vial number is missing, or is no number of a vial.",
-    "needs_answer": "A value looks unlikely, and nobody confirmed it on the phone.",
-    "void_vial": "This vial was declared void or lost.",
-    "no_otolith": "The office noted this vial as empty, or as no otolith of one fish. "
-    "Check the number, or correct what is inside the vial.",
+    "wrong_check_digit": "The number fails its check digit.",
+    "no_vial_number": "The vial number is missing or can't be read.",
+    "needs_answer": "A value looks unlikely and was not confirmed on the phone.",
+    "void_vial": "This vial is void or lost.",
+    "no_otolith": "The office received this vial empty or without otoliths of one fish. Check "
+    "the number, or correct what is inside.",
     "other_lake": "This vial belongs to another lake.",
-    "entry_changed": "The same entry came twice, with different words.",
-    "unknown_party": "The trip of this fish never arrived.",
-    "unknown_fish": "The fish or count that this is about never arrived.",
-    "already_received": "The vial is at the office already, so the office decides.",
-    "withdrawn": "The fish that this is about was deleted.",
-    "not_foreseen": "This entry could not be worked on here. Tell the administrator.",
+    "entry_changed": "The same entry came twice with different values.",
+    "unknown_party": "The trip of this fish has not arrived.",
+    "unknown_fish": "The fish or count it changes has not arrived.",
+    "already_received": "The vial is already at the office, so the office decides.",
+    "withdrawn": "The fish it changes was deleted.",
+    "not_foreseen": "This entry could not be processed. Tell the administrator.",
 }

@@ -69,7 +69,7 @@ class PartyOpened(Entry):
     lake: Annotated[str, text("Lake")] = ""
     party: PartyFacts
     donor_name: Annotated[
-        str, text("Donor", hint="Who gives the fish; seen by the biologist alone")
+        str, text("Donor", hint="Who donated the fish; only the biologist sees it")
     ] = ""
     interview_key: Annotated[str, text("Interview key", most=40, hint="Instead of a name")] = ""
     season: str = ""
@@ -99,7 +99,7 @@ class PartyChanged(Entry):
         mapped(
             "Arm change",
             {"wrong": False, "moved": True},
-            error="Was the arm wrong, or did you move?",
+            error="Choose: wrong arm, or moved.",
             word="arm_change",
         ),
     ] = False
@@ -202,7 +202,7 @@ class Shift(Entry):
         TypedVial,
         typed_vial(
             "First fish in the wrong vial",
-            error="From which vial on? Choose the first that is wrong.",
+            error="Choose the first fish in the wrong vial.",
         ),
     ]
     offset: Annotated[

@@ -41,7 +41,7 @@ ANNOUNCED = re.compile(r"Earstone: (\d{1,6}) entr")
 MOST_ENTRIES = 500
 
 CUT_SHORT = "Part of this entry is missing. Ask for the text again."
-TOO_MANY = f"More than {MOST_ENTRIES} entries. The rest stays in the box: take it in next."
+TOO_MANY = f"More than {MOST_ENTRIES} entries. The rest stays in the box: add it next."
 
 
 @dataclass(frozen=True, slots=True)

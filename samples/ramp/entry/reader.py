@@ -15,7 +15,7 @@ from samples.ramp.entry.spec import EntryField, Spec, parts_of, specs_of
 from samples.rules.plain_text import keepable
 
 SCHEMA = 1
-EVERY_NTH_MISSING = "Enter every how many, such as 2 for every second fish."
+EVERY_NTH_MISSING = "Enter the sampling interval, such as 2 for every second fish."
 KIND = choice("Kind", EntryKind.choices, error="This kind of entry is not known here.")
 SCHEMA_NUMBER = whole_number("Schema", least=1, error=f"Entries are read up to schema {SCHEMA}.")
 
@@ -103,7 +103,7 @@ def read(payload: Mapping[str, Any]) -> Entry:
     if unsound := unsound_fields(payload):
         raise Unreadable(unsound)
     if is_too_long(payload):
-        raise Unreadable({"kind": ["This entry is too long to be one fish or one party."]})
+        raise Unreadable({"kind": ["This entry is too long for one fish or trip."]})
     reader = PayloadReader(payload)
     kind = KINDS.get(reader.parsed("kind", KIND, reader.text("kind", KIND)), Entry)
     schema = reader.parsed("schema", SCHEMA_NUMBER, reader.text("schema", SCHEMA_NUMBER))

@@ -13,7 +13,7 @@ MOST_LEVELS = 4
 LARGEST_NUMBER = 10**15
 LONGEST_ID = 80
 
-CANNOT_BE_KEPT = "A character here cannot be kept. Delete it and type it again."
+CANNOT_BE_KEPT = "This has a character that can't be saved. Delete it and type again."
 TOO_DEEP = "This is nested too deeply. Write it as plain text."
 TOO_LARGE = "This number is too large. Check it."
 

@@ -26,9 +26,9 @@ from samples.rules.weight import WeightUnreadable, parse_weight, weight_text
 from samples.units import LengthUnit, LengthUnreadable, parse_length, to_text
 
 VIAL_ANSWERS = {
-    "wrong_check_digit": "The label says so",
-    "vial_elsewhere": "The label says so",
-    "vial_other_year": "The label says so",
+    "wrong_check_digit": "Yes, as on the label",
+    "vial_elsewhere": "Yes, as on the label",
+    "vial_other_year": "Yes, as on the label",
 }
 # What was typed cannot be kept, only typed again.
 CANNOT_STAND = {"point_misplaced", "unreadable_vial"}

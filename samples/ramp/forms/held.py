@@ -12,19 +12,19 @@ class KeepForm(PlainForm):
     """The held fish keeps the vial; the fish logged first gets another number, or waits."""
 
     other_number = forms.CharField(
-        label="Number for the fish logged first",
+        label="Vial for the fish logged first",
         required=False,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-        help_text="Left empty, that fish waits for a vial",
+        help_text="Leave empty if you don't know it yet",
     )
     keep_note = forms.CharField(label="Note", required=False, max_length=300)
 
 
 def confirm_field() -> forms.BooleanField:
     return forms.BooleanField(
-        label="Save an unlikely length or species as written",
+        label="Save unlikely values as written",
         required=False,
-        help_text="Only after you checked it with whoever logged the fish",
+        help_text="Check with the person who logged the fish first",
     )
 
 
@@ -36,17 +36,15 @@ class TripForm(PlainForm):
         queryset=Arm.objects.none(),
         empty_label="Choose",
         error_messages={
-            "required": "Which arm? Choose one.",
+            "required": "Choose an arm.",
             "invalid_choice": "Choose an arm from the list.",
         },
     )
-    caught_on = PlainDate(
-        label="Date caught", needed="When was it caught? Give the date, such as 2026-05-06."
-    )
+    caught_on = PlainDate(label="Date caught", needed="Enter the date caught, such as May 6, 2026.")
     method = forms.ChoiceField(
         label="Method",
         choices=[("", "Choose"), *Method.choices],
-        error_messages={"required": "How was it caught? Choose a method."},
+        error_messages={"required": "Choose a method."},
     )
     trip_confirmed = confirm_field()
     trip_note = forms.CharField(label="Note", required=False, max_length=300)
@@ -85,9 +83,9 @@ class OtherNumberForm(PlainForm):
     """The held fish is logged under another number."""
 
     number = forms.CharField(
-        label="Number for this fish",
+        label="Vial for this fish",
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-        error_messages={"required": "Which vial is it in? Type the number on its label."},
+        error_messages={"required": "Enter the number on the vial's label."},
     )
     number_confirmed = confirm_field()
     number_note = forms.CharField(label="Note", required=False, max_length=300)
@@ -103,9 +101,9 @@ class AsideForm(PlainForm):
     """The entry is resolved without a fish."""
 
     note = forms.CharField(
-        label="Why",
+        label="Reason",
         max_length=300,
-        error_messages={"required": "Say in a note why this entry is voided."},
+        error_messages={"required": "Enter why this entry is voided."},
     )
 
 
@@ -115,7 +113,7 @@ class PasteForm(PlainForm):
     text = forms.CharField(
         label="Text from the phone",
         widget=forms.Textarea(attrs={"rows": 10, "spellcheck": "false", "autocomplete": "off"}),
-        help_text="All of it, as it came. Only the lines that begin with a brace are read",
+        help_text="All of it, unchanged. Only lines that start with { are read",
         strip=False,
         error_messages={"required": "Paste the text that the phone gave."},
         max_length=600_000,

@@ -11,7 +11,7 @@ from samples.ramp.forms.entry import EntryForm, FormQuestion, Typed
 from samples.rules.plausible import Question
 from samples.rules.season_days import day_text
 
-NOT_SAID = [("", "Not said")]
+NOT_SAID = [("", "Not recorded")]
 FOR_OTHERS_ALONE = ("donor_name", "interview_key", "net_nights", "net_mesh_mm")
 
 

@@ -176,7 +176,7 @@ def _held_case(held: HeldEntry, species_names: dict[str, str], about: Fish | Non
     was_read = bool(getattr(held, "readings_of_vial", 0))
     return HeldCase(
         held=held,
-        why=HELD_WORDS.get(held.reason, "It could not be logged as it stands."),
+        why=HELD_WORDS.get(held.reason, "It could not be saved as written."),
         number=str(held.payload.get("vial", "")),
         ours=_side_of_entry(held, species_names),
         first=_side_of_fish(fish) if fish else None,

@@ -165,17 +165,17 @@ def vial_questions(
     holder = Fish.objects.filter(vial=vial).select_related("species").first()
     if holder is not None and holder != own:
         sentence = (
-            f"{words} has a fish already{_holder_text(person, holder)}. Read the label again."
+            f"{words} already has a fish{_holder_text(person, holder)}. Read the label again."
         )
         return [plausible.Question("vial_used", "vial", sentence)]
     if _is_of_another_year(number, party):
         sentence = (
-            f"{words} is a vial of 20{number[:2]}. Vials of this trip begin with "
-            f"{_year_of(party)}. Does the label say so?"
+            f"{words} is a vial of 20{number[:2]}. Vials of this trip start with "
+            f"{_year_of(party)}. Is that the number on the label?"
         )
         return [plausible.Question("vial_other_year", "vial", sentence)]
     if vial.state == Vial.State.ISSUED and vial.issued_to_id != person.pk:
-        sentence = f"{words} was not handed to you. Does the label say so?"
+        sentence = f"{words} was not issued to you. Is that the number on the label?"
         return [plausible.Question("vial_elsewhere", "vial", sentence)]
     return []
 

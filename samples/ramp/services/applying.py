@@ -92,7 +92,7 @@ def apply_withdrawal_of(held: HeldEntry, entry: Withdrawal, *, now: datetime) ->
 def _fish_on_record(held: HeldEntry, entry: Correction | Withdrawal) -> Fish:
     fish = Fish.objects.select_for_update().filter(entry_id=entry.about_entry_id).first()
     if fish is None or fish.withdrawn or fish.lake_id != held.lake_id:
-        raise CannotSettle("unknown_fish", "The fish is not on record here. Void this entry.")
+        raise CannotSettle("unknown_fish", "This fish is not on record. Void this entry.")
     if fish.logged_by_id != held.said_by_id:
         raise CannotSettle(
             "not_theirs",
@@ -107,7 +107,7 @@ def _refuse_to_part_from_reading(fish: Fish, number: str | None) -> None:
         return
     if fish.vial.readings.exists():
         raise CannotSettle(
-            "read", "The vial was read already for this fish. Take the reading back first."
+            "read", "This vial has a reading for this fish. Delete the reading first."
         )
 
 

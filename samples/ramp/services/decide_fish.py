@@ -48,7 +48,7 @@ def species_of(facts: FishFacts, lake: int, known: Known) -> KnownSpecies:
     here = known.lakes.get(lake)
     species = here.species.get(facts.species) if here is not None else None
     if species is None:
-        sentence = f"{facts.species} is not on the list of this lake."
+        sentence = f"{facts.species} is not on this lake's list."
         raise Refused("unknown_species", {"species": [sentence]})
     return species
 
@@ -64,7 +64,7 @@ def ask(facts: FishFacts, species: KnownSpecies) -> None:
             "needs_answer", {question.field: [question.sentence] for question in open_questions}
         )
     if not LEAST_LENGTH_HUNDREDTHS_MM <= facts.length.hundredths_mm <= MOST_LENGTH_HUNDREDTHS_MM:
-        sentence = "No fish is shorter than 5 mm or longer than 5 m. Measure it again."
+        sentence = "Lengths run from 5 mm to 5 m. Measure again."
         raise Refused("impossible_length", {"length": [sentence]})
 
 
@@ -82,7 +82,7 @@ def vial_of(
         here = known.lakes.get(lake)
         if here is not None and here.for_others:
             return None
-        raise Refused("no_vial", {"vial": ["Which vial? Type the number on its label."]})
+        raise Refused("no_vial", {"vial": ["Enter the number on the vial's label."]})
     if (problem := facts.vial.problem) is not None:
         _raise_problem_of_number(problem, facts)
     vial = known.vials.get(facts.vial.number or "")
@@ -189,7 +189,9 @@ def _why_not_from(start: str, trip: KnownTrip, known: Known) -> str:
 def _number_after(number: str, offset: int) -> str:
     after = vial_number.number_after(number, offset)
     if after is None:
-        raise Refused("shift_blocked", {"from_vial": ["The numbers of the year end there."]})
+        raise Refused(
+            "shift_blocked", {"from_vial": ["No vial numbers beyond that one this year."]}
+        )
     return after
 
 
@@ -206,7 +208,7 @@ def _refuse_unless_free(
         sentence = f"Vial {printed} holds another fish, so nothing was moved."
         raise Refused("shift_blocked", {"from_vial": [sentence]})
     if holder is None and vial.is_without_otolith:
-        sentence = f"The office noted vial {printed} as empty. Nothing was moved."
+        sentence = f"The office received vial {printed} empty. Nothing was moved."
         raise Refused("shift_blocked", {"from_vial": [sentence]})
     if known.vials[before].is_received:
         sentence = "Some of these vials are at the office. Ask the biologist."

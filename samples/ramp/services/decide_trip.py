@@ -169,7 +169,7 @@ def _cannot_answer(entry: Entry) -> bool:
 
 def _refuse_if_aged(trip: KnownTrip) -> None:
     if trip.has_aged_fish:
-        sentence = "Fish of it are aged already. Ask the administrator to change it."
+        sentence = "Some of its fish are already aged. Ask the administrator to change it."
         raise Refused("already_aged", {"caught_on": [sentence]})
 
 

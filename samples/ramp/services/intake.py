@@ -77,6 +77,6 @@ def _ingest_alone(entry: Entry, sender: Sender, lake: Lake | None) -> Answer:
             write([decision], rows, sender)
     except (DataError, ValueError, OverflowError):
         # A null character, or half of one: the database can keep it neither here nor there.
-        sentence = "A character in this entry cannot be kept. Write it again without."
+        sentence = "This entry has a character that can't be saved. Delete that character."
         return Answer(entry.entry_id, Outcome.REFUSED, "unreadable", {"kind": [sentence]})
     return decision.answer

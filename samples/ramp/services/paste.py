@@ -18,8 +18,8 @@ from samples.ramp.services.passing import TryLater
 
 log = logging.getLogger(__name__)
 
-ELSEWHERE = "It is of another lake. Its own office pastes it in."
-NOT_SET_UP = "Whoever wrote it is not set up to log fish here. Set the person up, then paste again."
+ELSEWHERE = "It belongs to another lake. Paste it in at the office there."
+NOT_SET_UP = "The person who logged it is not set up here. Add the person, then paste again."
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,7 +40,7 @@ def keep_photo(
     if len(data) > MOST_BYTES:
         raise CannotKeepPhoto("too_large", "The photo is larger than 2 MB. The fish is kept.")
     if hashlib.sha256(data).hexdigest() != sha256:
-        raise CannotKeepPhoto("damaged", "The photo was changed on its way. Send it again.")
+        raise CannotKeepPhoto("damaged", "The photo arrived damaged. Send it again.")
     if Photo.objects.filter(fish=fish, sent_sha256=sha256).exists():
         return False
     clean, (width, height) = written_anew(data)
@@ -73,9 +73,11 @@ def written_anew(data: bytes) -> tuple[bytes, tuple[int, int]]:
                 raise CannotKeepPhoto("too_many_pixels", "The photo has too many pixels.")
             upright = ImageOps.exif_transpose(sent).convert("RGB")
     except UnidentifiedImageError as problem:
-        raise CannotKeepPhoto("no_photo", "This is no photo in JPEG, PNG or WebP.") from problem
+        raise CannotKeepPhoto(
+            "no_photo", "This file is not a JPEG, PNG or WebP photo."
+        ) from problem
     except (Image.DecompressionBombError, EOFError, OSError, SyntaxError, ValueError) as problem:
-        raise CannotKeepPhoto("broken_photo", "The photo can't be read to its end.") from problem
+        raise CannotKeepPhoto("broken_photo", "The photo file is incomplete.") from problem
     upright.thumbnail((LONGEST_SIDE_PX, LONGEST_SIDE_PX))
     # A new picture: what came with the old one, such as a comment, stays behind.
     clean = Image.new("RGB", upright.size)

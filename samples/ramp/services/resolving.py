@@ -75,7 +75,7 @@ def give_trip(
     entry = read(held.payload)
     season = season_for(arm.lake, caught_on)
     if season is None:
-        raise CannotSettle("no_season", f"{arm.lake} has no season yet. Set one up.", "caught_on")
+        raise CannotSettle("no_season", f"{arm.lake} has no season yet. Add one.", "caught_on")
     party, _ = Party.objects.get_or_create(
         party_id=entry.party_id,
         defaults={
@@ -94,7 +94,9 @@ def give_trip(
         },
     )
     if party.lake_id != held.lake_id or party.opened_by_id != held.said_by_id:
-        raise CannotSettle("other_lake", "The trip is another one by now. Reload the page.", "arm")
+        raise CannotSettle(
+            "other_lake", "The trip changed in the meantime. Reload the page.", "arm"
+        )
     HeldEntry.objects.filter(
         said_by=held.said_by, party__isnull=True, said__party_id=str(entry.party_id)
     ).update(party=party, lake=arm.lake)
@@ -150,7 +152,7 @@ def apply_as_written(held: HeldEntry, *, note: str, actor: User, now: datetime) 
     entry = read(held.payload)
     fish = None
     if isinstance(entry, FishLogged):
-        raise CannotSettle("not_a_correction", "Only a change is applied as written.")
+        raise CannotSettle("not_a_correction", "Only a change can be applied as written.")
     if isinstance(entry, Correction):
         fish = apply_correction_of(held, entry, now=now, confirmed=True)
     elif isinstance(entry, Withdrawal):
@@ -182,7 +184,7 @@ def apply_second_version(held: HeldEntry, *, note: str, actor: User, now: dateti
         change = _correction_to(held, entry)
         fish = apply_correction_of(held, change, now=now, confirmed=True)
     else:
-        raise CannotSettle("not_a_fish", "Nothing can be changed to this. Void it.")
+        raise CannotSettle("not_a_fish", "There is nothing to change. Void this entry.")
     settle(held, Settled.NEW_WORDS, fish, note, actor=actor, now=now)
     return fish
 

@@ -107,7 +107,7 @@ def assign_vial(fish: Fish, *, number: str, actor: User, now: datetime) -> Fish:
     vial = _free_vial(fish.lake_id, number)
     fish = Fish.objects.select_for_update().get(pk=fish.pk)
     if fish.vial_id is not None or fish.withdrawn:
-        raise CannotSettle("settled", "This fish does not wait for a vial any more.")
+        raise CannotSettle("settled", "This fish no longer waits for a vial.")
     _move(fish, vial, actor=actor, now=now)
     refresh_progress([fish.pk])
     return fish
@@ -122,7 +122,7 @@ def set_aside(held: HeldEntry, *, note: str, actor: User, now: datetime) -> Held
     """
     held = lock_open(held)
     if not note.strip():
-        raise CannotSettle("no_note", "Say in a note why this entry is voided.", "note")
+        raise CannotSettle("no_note", "Enter why this entry is voided.", "note")
     settle(held, Settled.SET_ASIDE, None, note, actor=actor, now=now)
     return held
 
@@ -180,17 +180,17 @@ def _free_vial(lake_id: int | None, text: str, *, own: Fish | None = None) -> Vi
     vial = lock_vials([number]).get(number)
     words = vial_number.grouped(number)
     if vial is None or vial.lake_id != lake_id:
-        raise CannotSettle("unknown_vial", f"This lake has no vial {words}. Give one of its own.")
+        raise CannotSettle("unknown_vial", f"This lake has no vial {words}. Enter another number.")
     if vial.state in OUT_OF_USE:
         raise CannotSettle("void_vial", f"Vial {words} is void or lost. Give another number.")
     holder = Fish.objects.filter(vial=vial).first()
     if holder is not None and holder != own:
-        raise CannotSettle("vial_taken", f"Vial {words} holds a fish. Give a free number.")
+        raise CannotSettle("vial_taken", f"Vial {words} holds a fish. Enter a free number.")
     if holder is None and vial.content in WITHOUT_AN_OTOLITH:
         raise CannotSettle(
             "no_otolith",
-            f"The office noted no otolith of one fish in vial {words}. If that is wrong, receive "
-            "the vial again with what is inside. Then give this number.",
+            f"The office received vial {words} without otoliths of one fish. If that is wrong, "
+            "receive it again with what is inside, then enter this number.",
         )
     return vial
 
@@ -226,8 +226,10 @@ def log_fish(held: HeldEntry, number: str, *, now: datetime, confirmed: bool = F
     decision, _ = decide(entry, replace(known, held={}))
     answer = decision.answer
     if answer.outcome not in {Outcome.LOGGED, Outcome.ALREADY_LOGGED}:
-        why = answer.message or HELD_WORDS.get(answer.reason, "It does not fit what is here.")
-        raise CannotSettle(answer.reason, f"{why} Void the entry if it is no fish.")
+        why = answer.message or HELD_WORDS.get(
+            answer.reason, "It does not match what is on record."
+        )
+        raise CannotSettle(answer.reason, f"{why} Void the entry if it is not a fish.")
     write([decision], rows, Sender(held.said_by, now, held.phone))
     fish = Fish.objects.select_related("vial").get(entry_id=entry.entry_id)
     # Received when it first came, not when it was settled; and known by what was written.

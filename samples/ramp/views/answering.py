@@ -65,7 +65,7 @@ def add_message(request: HttpRequest, answer: Answer, *, done: str) -> None:
         messages.error(request, answer.message, extra_tags=answer.reason)
     elif answer.outcome == Outcome.HELD:
         why = HELD_WORDS[answer.reason]
-        sentence = f"Kept for the office to sort out. {why} Go on with the next fish."
+        sentence = f"The office will check this one. {why} Go on with the next fish."
         messages.warning(request, sentence, extra_tags=answer.reason)
     elif answer.outcome == Outcome.ALREADY_LOGGED:
         messages.success(request, f"{done} It was saved before; it is there once.")

@@ -65,7 +65,7 @@ def held_entry(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     form = _form_of(way, lake, request.POST)
     if not form.is_valid() or not _resolved(request, entry, way, form):
         return _page(request, lake, entry, {way: form}, status=422)
-    messages.success(request, "Resolved. What was written is kept.")
+    messages.success(request, "Resolved. The original entry stays on record.")
     return redirect("ramp:held", lake.slug)
 
 

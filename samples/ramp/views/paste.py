@@ -27,13 +27,13 @@ from samples.rules.plain_text import keepable
 
 BECAME = {
     services.Outcome.LOGGED: "Added",
-    services.Outcome.ALREADY_LOGGED: "Here already; it counts once",
+    services.Outcome.ALREADY_LOGGED: "Already here; counts once",
     services.Outcome.HELD: "To resolve",
     services.Outcome.REFUSED: "Not added",
 }
 COUNTED = {
     services.Outcome.LOGGED: "added",
-    services.Outcome.ALREADY_LOGGED: "here already",
+    services.Outcome.ALREADY_LOGGED: "already here",
     services.Outcome.HELD: "to resolve",
     services.Outcome.REFUSED: "not added",
 }
@@ -63,7 +63,7 @@ def paste(request: SignedInRequest, lake: Lake) -> HttpResponse:
     text = form.cleaned_data["text"] if form.is_valid() else ""
     found = entries_in(text)
     if form.is_valid() and not found:
-        sentence = "No entry is in this text. Paste all of it, to its last line."
+        sentence = "This text has no entry. Paste all of it, to its last line."
         form.add_problem("text", sentence, code="no_entry")
     if not form.is_valid():
         return render(request, "ramp/paste.html", {"lake": lake, "form": form}, status=422)

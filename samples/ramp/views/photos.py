@@ -14,7 +14,7 @@ def photo(request: SignedInRequest, lake: Lake, pk: int) -> FileResponse:
     """Send the photo of a fish of the lake: always as a JPEG, whatever its bytes are."""
     found = Photo.objects.filter(fish=pk, fish__lake=lake).first()
     if found is None:
-        raise Http404("There is no photo of such a fish here.")
+        raise Http404("No photo of this fish.")
     try:
         file = found.file.open("rb")
     except FileNotFoundError as problem:

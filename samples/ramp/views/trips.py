@@ -87,7 +87,7 @@ def reopen_party(request: SignedInRequest, party_id: UUID) -> HttpResponse:
     now = timezone.now()
     ended = party.closed_at
     if ended is not None and trips.is_of_another_day(ended, now, party.lake.time_zone):
-        sentence = "A trip can be reopened on the day it ended. Start a trip."
+        sentence = "A trip can be reopened only on the day it ended. Start a trip."
         messages.error(request, sentence, extra_tags="ended_before_today")
         return redirect("ramp:open_party")
     if party != queries.last_party_of(request.user):

@@ -1,5 +1,6 @@
-// The way around, made handier: Escape and a click elsewhere close a menu, the slash key goes to
-// the search box unless single keys are switched off, the page at hand is scrolled into sight in its row. All works without this.
+// The way around, made handier: Escape and a click elsewhere close a menu and a tooltip, the slash
+// key goes to the search box unless single keys are switched off, the page at hand is scrolled into
+// sight in its row. All works without this.
 
 import { singleKeysAreOn } from "./keys.js";
 
@@ -11,6 +12,17 @@ document.addEventListener("keydown", (event) => {
     const held = fold.contains(document.activeElement);
     fold.open = false;
     if (held) fold.querySelector("summary").focus();
+  }
+});
+
+// What a term means goes away on Escape, and comes back when it is next pointed at or focused.
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "Escape") return;
+  for (const term of document.querySelectorAll(".term:is(:hover, :focus-within)")) {
+    term.dataset.hushed = "";
+    for (const left of ["mouseleave", "focusout"]) {
+      term.addEventListener(left, () => delete term.dataset.hushed, { once: true });
+    }
   }
 });
 

@@ -58,7 +58,7 @@ class Cell:
         if self.verb is Count.AGED and self.tally.one_reader:
             found.append(("r", f"{self.tally.one_reader} by one reader"))
         if self.verb is Count.AGED and self.tally.as_given:
-            found.append(("g", f"{self.tally.as_given} with the age as given"))
+            found.append(("g", f"{self.tally.as_given} with an imported age"))
         if self.share:
             found.append(("d", f"{self.share.percent}% from one donor"))
         return found
@@ -198,7 +198,7 @@ class Coverage:
         used = {letter for cell in self.cells for letter, _ in cell.notes}
         meanings = [
             ("r", "some ages by one reader"),
-            ("g", "some ages as given"),
+            ("g", "some ages imported"),
             ("d", "more than half from one donor"),
         ]
         return [(letter, words) for letter, words in meanings if letter in used]

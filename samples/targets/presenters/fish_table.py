@@ -75,7 +75,7 @@ def _status(fish: Fish, _: LengthUnit) -> str:
     """Return how far the sample has come; an age that readers differ on says so."""
     age = getattr(fish, "age", None)
     if age is not None and age.standing == Age.Standing.TO_SETTLE:
-        return "Age to agree on"
+        return "No consensus age"
     return Progress(fish.progress).label
 
 

@@ -87,10 +87,7 @@ def _closed(coverage: Coverage) -> list[str]:
 
 def _nothing_to_measure_against(coverage: Coverage) -> str:
     if coverage.other_bins:
-        return (
-            "The targets were set for other bins, so nothing can be called short here. "
-            "Choose those bins, or set the targets again."
-        )
+        return "Targets are set for other length bins. Choose those bins, or set targets again."
     return "No targets are set for this species and season, so nothing is short yet."
 
 
@@ -162,7 +159,7 @@ def how_aged(coverage: Coverage) -> str:
         return ""
     parts = [f"{tally.by_progress[5]} agreed or decided"]
     parts += [f"{tally.one_reader} by one reader (r)"] if tally.one_reader else []
-    parts += [f"{tally.as_given} as given in a spreadsheet (g)"] if tally.as_given else []
+    parts += [f"{tally.as_given} imported from a spreadsheet (g)"] if tally.as_given else []
     return f"Of {tally.at_least(3)} aged: {', '.join(parts)}."
 
 

@@ -89,7 +89,7 @@ def _arms(lake: Lake, season: Season | None) -> Step:
     )
     return Step(
         "Arms and reaches",
-        _list(names) if names else "Name the arms that are compared. Skip this for a single arm.",
+        _list(names) if names else "Name the arms to compare. Skip for a single arm.",
         bool(names),
         reverse("waters:arms", args=[lake.slug]),
         "Change arms" if names else "Add arms",
@@ -99,7 +99,7 @@ def _arms(lake: Lake, season: Season | None) -> Step:
 
 def _season(lake: Lake, season: Season | None) -> Step:
     if season is None:
-        detail = "Give the season its days, and the permit its number."
+        detail = "Enter the season's first and last day, and the permit number."
         return Step(
             "Season and permit",
             detail,

@@ -104,5 +104,5 @@ def remove_view(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Remove a view of one's own, or one that the lake shares."""
     view = own_view(request, lake, pk).view
     services.remove_view(view)
-    messages.success(request, f"{view} is removed. The page it led to stays.")
+    messages.success(request, f"{view} is removed. Its page stays.")
     return redirect("today:saved_views", lake.slug)

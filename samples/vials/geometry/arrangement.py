@@ -20,7 +20,7 @@ LEAST_SMALL_MM = 1.6
 PENCIL_WORDS = ("Species", "Sex", "Total length", "Arm", "Date", "Method", "Guide")
 CAUTIONS = (
     "Possession limits and permits still apply.",
-    "Mind the knife. Ethanol burns: no flame near it.",
+    "Careful with the knife. Keep flames away from ethanol.",
 )
 
 

@@ -84,7 +84,7 @@ def _sheet(stock: LabelStock, page: int, skipped: int, numbers: Sequence[str]) -
     printed = [picture for picture in pictures if picture.text]
     used = sum(picture.state == "used" for picture in pictures)
     free = sum(picture.state == "free" for picture in pictures)
-    kind = "part used" if used else "fresh"
+    kind = "partly used" if used else "full"
     return SheetPicture(
         page=page,
         view_box=f"-1 -1 {stock.page_width_mm + 2:g} {stock.page_height_mm + 2:g}",
@@ -132,12 +132,12 @@ def _state(index: int, count: int) -> str:
 
 def _caption(printed: Sequence[PlacePicture], *, used: int, free: int) -> str:
     labels = _labels(len(printed))
-    gone = "Crossed places are gone. " if used else ""
-    from_place = f", from the dark place, {printed[0].position}" if used else ""
+    gone = "Crossed positions are used. " if used else ""
+    from_place = f", from position {printed[0].position}" if used else ""
     if not free:
         return f"{gone}{labels}{from_place}."
-    stay = "1 place stays" if free == 1 else f"{free} places stay"
-    return f"{gone}{labels}{from_place}; {stay} for next time, from place {_next(printed)}."
+    stay = "1 position left" if free == 1 else f"{free} positions left"
+    return f"{gone}{labels}{from_place}; {stay}, from position {_next(printed)}."
 
 
 def _spoken(page: int, printed: Sequence[PlacePicture], *, used: int, free: int) -> str:
@@ -148,7 +148,7 @@ def _spoken(page: int, printed: Sequence[PlacePicture], *, used: int, free: int)
         parts.append(f"the first {used} used")
     parts.append(
         f"{_labels(len(printed))}, {first.text} to {last.text}, "
-        f"in places {first.position} to {last.position}"
+        f"positions {first.position} to {last.position}"
     )
     if free:
         parts.append(f"{free} free")

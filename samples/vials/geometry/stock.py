@@ -265,7 +265,7 @@ ROLL = LabelStock(
     pitch_down_mm=19.0,
     dots_per_inch=300,
     vial_diameter_mm=17.0,
-    advice="Print by thermal transfer with a resin ribbon: ethanol spoils direct thermal print.",
+    advice="Print by thermal transfer with a resin ribbon: ethanol ruins direct thermal print.",
 )
 
 ENVELOPE = LabelStock(
@@ -284,7 +284,7 @@ ENVELOPE = LabelStock(
     dots_per_inch=600,
     vial_diameter_mm=None,
     has_pencil_lines=True,
-    advice="Fill in with a pencil: ethanol takes ink off.",
+    advice="Fill in with a pencil: ethanol removes ink.",
 )
 
 STOCKS: Mapping[str, LabelStock] = MappingProxyType(

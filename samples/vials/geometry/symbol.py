@@ -85,7 +85,7 @@ def symbol_for(link: str, stock: LabelStock) -> Symbol:
     if fits < least:
         raise SymbolWillNotRead(
             f"The symbol needs {across * least * stock.dot_mm:.1f} mm with its white border, and "
-            f"this label has {max(room, 0):.1f} mm for it. The number alone is printed."
+            f"this label has {max(room, 0):.1f} mm for it. Only the number is printed."
         )
     dots = min(fits, _dots_in_sight(modules, stock, fits))
     if dots < least:
@@ -98,8 +98,7 @@ def _version_and_level(link: str) -> tuple[int, str]:
     """Return the smallest version that holds `link`, and the highest level it leaves room for."""
     if not link or not link.isascii():
         raise SymbolWillNotRead(
-            "A link needs letters, digits and the signs of a web address alone. "
-            "The number alone is printed."
+            "The link has characters that no web address can have. Only the number is printed."
         )
     try:
         # Any one mask: all are of a size, and trying them out is for what is drawn.
@@ -115,7 +114,7 @@ def _version_and_level(link: str) -> tuple[int, str]:
 def _too_long(link: str) -> SymbolWillNotRead:
     return SymbolWillNotRead(
         f"The link has {len(link)} characters, too many for a symbol on a label. "
-        "Use a shorter web address. The number alone is printed."
+        "Use a shorter web address. Only the number is printed."
     )
 
 
@@ -141,5 +140,5 @@ def _turned_away(width_mm: float, stock: LabelStock) -> str:
     return (
         f"On a vial of {diameter:g} mm the smallest symbol this printer can make, "
         f"{width_mm:.1f} mm, goes round {degrees:.0f} degrees; past about 60 a phone loses it. "
-        "The number alone is printed. Use a finer printer, a wider vial, or label the cap."
+        "Only the number is printed. Use a finer printer, a wider vial, or label the cap."
     )

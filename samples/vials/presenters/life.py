@@ -65,7 +65,7 @@ def _until_now(
 def _late_log(fish: Fish, zone: str) -> LifeStep:
     """Return the step of a log that came in after its vial; the vial stands where it stood."""
     day = local_day(fish.received_at, zone)
-    return LifeStep("done", f"Its log came in: {fish.arm}", day, str(fish.logged_by))
+    return LifeStep("done", f"Fish logged: {fish.arm}", day, str(fish.logged_by))
 
 
 def _steps(rows: list[Any], fish: Fish | None, zone: str) -> list[tuple[LifeStep, bool]]:
@@ -90,7 +90,7 @@ def _label(row: Any, before: Any, fish: Fish | None) -> str:
     if row.state == State.ISSUED and row.issued_to_id != before.issued_to_id:
         return f"Issued to {row.issued_to}"
     if row.content != before.content:
-        return f"Content noted: {Vial.Content(row.content).label.lower()}"
+        return f"Inside: {Vial.Content(row.content).label.lower()}"
     if row.archive_box != before.archive_box or row.archive_slot != before.archive_slot:
         return _archived(row)
     return ""
@@ -100,11 +100,11 @@ def _new_state(row: Any, before: Any, fish: Fish | None) -> str:
     was = before.state if before else ""
     state = State(row.state)
     if was in _ASIDE:
-        return f"Brought back: {state.label.lower()}{_inside(row)}"
+        return f"Returned to use: {state.label.lower()}{_inside(row)}"
     if was == State.USED and state in {State.PRINTED, State.ISSUED}:
-        return f"Free again: its log was taken away; {state.label.lower()}"
+        return f"Fish deleted, vial free again; {state.label.lower()}"
     if was == State.ISSUED and state == State.PRINTED:
-        return "Taken back to the office"
+        return "Returned to the office"
     return _first_time(row, state, fish)
 
 

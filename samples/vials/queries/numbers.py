@@ -62,7 +62,7 @@ def run_row(run: LabelRun, digits: int | None = None) -> RunRow:
     """Describe one run."""
     first, last = ends_of(run, digits or digits_of(run.season.number_year))
     stock = STOCKS.get(run.stock)
-    return RunRow(run, first, last, stock.description if stock else "A stock no longer in the list")
+    return RunRow(run, first, last, stock.description if stock else "Stock no longer listed")
 
 
 def runs(lake: Lake, *, most: int = 50) -> list[RunRow]:

@@ -34,7 +34,7 @@ def issue(*, lake: Lake, first: str, last: str, to: User, actor: User, now: date
     :raises CannotIssue: naming each vial that is not in the office
     """
     if not has_permission(to, Permission.LOG_FISH, lake):
-        raise CannotIssue("not_logging", f"{to} does not log fish at {lake}.", "to")
+        raise CannotIssue("not_logging", f"{to} is not set up to log fish at {lake}.", "to")
     vials = locked_range(lake, first, last, CannotIssue)
     fresh = [vial for vial in vials if vial.state == Vial.State.PRINTED]
     wrong = [
@@ -47,7 +47,7 @@ def issue(*, lake: Lake, first: str, last: str, to: User, actor: User, now: date
         raise CannotIssue(
             "not_in_office",
             f"Not in the office: {named(wrong)}. Nothing was issued. "
-            "Take these back first, or give a range without them.",
+            "Return these first, or enter a range without them.",
             "first",
         )
     for vial in fresh:
@@ -68,7 +68,7 @@ def return_vials(*, lake: Lake, first: str, last: str, actor: User, now: datetim
     out = [vial for vial in vials if vial.state == Vial.State.ISSUED]
     if not out:
         raise CannotReturnVials(
-            "not_in_hands", f"In nobody's hands: {named(vials)}. Nothing was taken back.", "first"
+            "not_in_hands", f"Not issued to anyone: {named(vials)}. Nothing was returned.", "first"
         )
     for vial in out:
         vial.state, vial.issued_to, vial.issued_at = Vial.State.PRINTED, None, None

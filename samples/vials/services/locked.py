@@ -74,7 +74,7 @@ def _check_order(start: VialNumber, end: VialNumber, refused: type[VialsRefused]
     if (start.year2, start.digits) != (end.year2, end.digits):
         raise refused(
             "two_years",
-            "Both numbers must begin with the same year. Do one year at a time.",
+            "Both numbers must start with the same year. Enter one year at a time.",
             "last",
         )
     count = end.sequence - start.sequence + 1
@@ -111,6 +111,6 @@ def named(vials: Iterable[Vial]) -> str:
 def whereabouts(vial: Vial) -> str:
     """Return where a vial is, within a sentence."""
     if vial.state == Vial.State.ISSUED:
-        return f"in the hands of {vial.issued_to}"
+        return f"issued to {vial.issued_to}"
     label: str = Vial.State(vial.state).label
     return label[0].lower() + label[1:]

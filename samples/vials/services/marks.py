@@ -31,8 +31,8 @@ def void_vials(
     if claimed:
         raise CannotMark(
             "logged",
-            f"A fish is logged under {named(claimed)}. Nothing was made void. "
-            "Mark a vial lost instead, or have its fish withdrawn first.",
+            f"A fish is logged under {named(claimed)}. No number was voided. Mark the vial lost "
+            "instead, or delete its fish first.",
             "first",
         )
     fresh = [vial for vial in vials if vial.state != Vial.State.VOID]
@@ -51,7 +51,7 @@ def mark_lost(*, lake: Lake, number: str, note: str = "", actor: User, now: date
     """
     vial = locked_vial(lake, number, CannotMark)
     if vial.state == Vial.State.VOID:
-        raise CannotMark("void", f"{vial_number.grouped(vial.number)} is void already.", "number")
+        raise CannotMark("void", f"{vial_number.grouped(vial.number)} is already void.", "number")
     if vial.state != Vial.State.LOST:
         vial.state, vial.note = Vial.State.LOST, note
         change([vial], ["state", "note"], actor=actor, now=now)

@@ -42,13 +42,13 @@ def receive(*, lake: Lake, number: str, content: str = "", actor: User, now: dat
     :raises CannotReceive: if the number is none of this lake's, or was made void
     """
     if content not in Vial.Content.values:
-        raise CannotReceive("content", "Say what is inside, from the list.", "content")
+        raise CannotReceive("content", "Choose what is inside.", "content")
     vial = locked_vial(lake, number, CannotReceive)
     if vial.state == Vial.State.VOID:
         raise CannotReceive(
             "void",
-            f"{vial_number.grouped(vial.number)} was made void. Keep the vial apart, and find "
-            "its number to see why; there it can be brought back.",
+            f"{vial_number.grouped(vial.number)} is void. Set the vial aside. Find a vial shows "
+            "why and can return it to use.",
             "number",
         )
     has_log = Fish.objects.filter(vial=vial).exists()
@@ -90,7 +90,7 @@ def change_content(
     :raises CannotReceive: if it was not received, or somebody noted another content meanwhile
     """
     if content not in Vial.Content.values:
-        raise CannotReceive("content", "Say what is inside, from the list.", "content")
+        raise CannotReceive("content", "Choose what is inside.", "content")
     vial = locked_vial(lake, number, CannotReceive)
     words = vial_number.grouped(vial.number)
     if vial.received_at is None:

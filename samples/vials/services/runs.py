@@ -79,7 +79,7 @@ def _stock_of(code: str) -> LabelStock:
 def _check_count(count: int) -> None:
     if not 1 <= count <= MOST_LABELS:
         raise CannotMakeRun(
-            "count", f"Say how many labels: from 1 to {MOST_LABELS:,} at a time.", "count"
+            "count", f"Enter how many labels: 1 to {MOST_LABELS:,} at a time.", "count"
         )
 
 
@@ -102,7 +102,7 @@ def _made_before(run: LabelRun, wanted: tuple[int, int, str, int], year: NumberY
     first, last = queries.ends_of(run, year.digits)
     raise CannotMakeRun(
         "already_made",
-        f"This page has already made {first} to {last}. Reload the label page to make others.",
+        f"This page already made {first} to {last}. Reload it to make more.",
     )
 
 

@@ -130,7 +130,7 @@ def _about_symbol(link: str | None, stock: LabelStock) -> str:
 def digits(request: SignedInRequest, lake: Lake, year: int) -> HttpResponse:
     """Set how many digits the numbers of a year have: all lakes share them."""
     if not request.user.is_superuser:
-        raise PermissionDenied("The numbers of a year are the administrator's to widen.")
+        raise PermissionDenied("Only the administrator can change the number of digits.")
     if not Season.objects.filter(lake=lake, number_year=year).exists():
         raise Http404("No season of this lake carries that year.")
     form = forms.NumberWidth(request.POST)
@@ -165,7 +165,9 @@ def printer(request: SignedInRequest, lake: Lake, stock: str) -> HttpResponse:
         except services.CannotSetPrinter as problem:
             form.add_problem(None, str(problem), code=problem.code)
         else:
-            messages.success(request, f"Kept for {sheet.description}. Print a test page to see it.")
+            messages.success(
+                request, f"Saved for {sheet.description}. Print a test page to check it."
+            )
             return redirect("vials:printer", lake.slug, stock)
     status = 422 if request.method == "POST" else 200
     context = {"lake": lake, "stock": sheet, "form": form}
@@ -249,7 +251,7 @@ def run_pdf(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponseBase:
             queries.nudge_for(lake, stock.code),
         )
     except pdf.NothingToPrint:
-        sentence = "All these numbers are void. Nothing was printed."
+        sentence = "All these numbers are void. No PDF was made."
         part.add_problem("first", sentence, code="all_void")
         return _run_page(request, lake, row, part=part)
     except CannotPrint as problem:

@@ -69,7 +69,7 @@ def issue(request: SignedInRequest, lake: Lake) -> HttpResponse:
 def _issued_message(issued: services.Issued, name: str) -> str:
     first, last = (vial_number.grouped(vial.number) for vial in (issued.vials[0], issued.vials[-1]))
     if issued.count == 0:
-        return f"{first} to {last} were in the hands of {name} already."
+        return f"{first} to {last} were already issued to {name}."
     many = "1 vial" if issued.count == 1 else f"{issued.count} vials"
     return f"{many} issued to {name}: {first} to {last}."
 
@@ -90,7 +90,7 @@ def return_vials(request: SignedInRequest, lake: Lake) -> HttpResponse:
         messages.error(request, str(problem), extra_tags=problem.code)
         return redirect("vials:issue", lake.slug)
     words = "1 vial is" if back.count == 1 else f"{back.count} vials are"
-    left = f" {back.left_out} of them had been used meanwhile." if back.left_out else ""
+    left = f" {back.left_out} of them had been used in the meantime." if back.left_out else ""
     messages.success(request, f"{words} back in the office.{left}")
     return redirect("vials:issue", lake.slug)
 
@@ -201,13 +201,13 @@ def _receive_page(
 def _received_message(received: services.Received, lake: Lake) -> str:
     vial = received.vial
     number = vial_number.grouped(vial.number)
-    no_log = "" if received.has_log else " Nobody has logged its fish yet."
+    no_log = "" if received.has_log else " Its fish is not logged yet."
     if received.first_time:
         noted = f", {vial.get_content_display().lower()}" if vial.content else ""
         return f"{number} received{noted}.{no_log}"
     day = local_day(vial.received_at, lake.time_zone) if vial.received_at else None
     when = f" on {date_format(day)} by {vial.received_by}" if day else ""
-    return f"{number} was received{when} already; nothing was changed."
+    return f"{number} was already received{when}; nothing changed."
 
 
 def _find_page(
@@ -243,7 +243,7 @@ def _none_found(number: str, lake: Lake) -> str:
     try:
         grouped = vial_number.grouped(number)
     except vial_number.VialNumberRefused:
-        return f"No vial of {lake} ends with {number}. Type the whole number."
+        return f"No vial of {lake} ends in {number}. Enter the whole number."
     return f"No vial of {lake} has the number {grouped}. Read the label again."
 
 

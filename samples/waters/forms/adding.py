@@ -12,12 +12,12 @@ from samples.waters.forms.lake import EditLake
 from samples.waters.rules import USUAL_PARTS, CopiedPart
 
 PARTS = [
-    (CopiedPart.SPECIES, "Species, with length bins, aging calendar and usual values"),
+    (CopiedPart.SPECIES, "Species, with length bins, aging calendar and usual ranges"),
     (CopiedPart.TARGETS, "Lake targets of the current season, for bins of the same width"),
     (CopiedPart.REGULATIONS, "Regulations in force today"),
     (CopiedPart.PRINTERS, "Printer corrections for label sheets"),
 ]
-WHICH_PARTS = "Nothing to copy is checked. Check at least one, for example Species."
+WHICH_PARTS = "Check at least one, such as Species."
 
 
 class PartsField(forms.MultipleChoiceField):
@@ -39,7 +39,7 @@ class ListedSpeciesField(forms.MultipleChoiceField):
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(label="Species", **kwargs)
         self.error_messages["invalid_choice"] = (
-            "One of these species is not in the list. Check the species again."
+            "One of these species is not on the list. Check the species again."
         )
 
 
@@ -56,8 +56,8 @@ class CopySettings(PlainForm):
         label="Copy from",
         empty_label="Choose a lake",
         error_messages={
-            "required": "Which lake? Choose one from the list.",
-            "invalid_choice": "You cannot copy from this lake. Choose one from the list.",
+            "required": "Choose a lake from the list.",
+            "invalid_choice": "You can't copy from this lake. Choose one from the list.",
         },
     )
     parts = PartsField()
@@ -90,10 +90,10 @@ class AddLake(EditLake):
         User.objects.none(),
         label="Biologist",
         empty_label="Choose a person",
-        help_text="Runs the lake. For somebody new, choose yourself and add them under People",
+        help_text="Runs the lake. If the person is new, choose yourself and add them under People",
         error_messages={
-            "required": "Who runs the lake? Choose a person.",
-            "invalid_choice": "This person cannot sign in any more. Choose another.",
+            "required": "Choose a biologist.",
+            "invalid_choice": "This person can no longer sign in. Choose another.",
         },
     )
     copy_from = forms.ModelChoiceField(
@@ -101,7 +101,7 @@ class AddLake(EditLake):
         label="Copy from a lake",
         required=False,
         empty_label="None",
-        error_messages={"invalid_choice": "There is no such lake. Choose one from the list."},
+        error_messages={"invalid_choice": "Choose a lake from the list."},
     )
     parts = PartsField()
     species = ListedSpeciesField(required=False)

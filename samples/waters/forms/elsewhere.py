@@ -1,4 +1,4 @@
-"""Words typed for figures from elsewhere: per cent on the page, shares of 1 behind it."""
+"""Words typed for figures from elsewhere: percent on the page, shares of 1 behind it."""
 
 from decimal import Decimal
 from typing import Any, cast
@@ -20,7 +20,7 @@ WHOLE_LAKE = "Whole lake"
 OLDEST_KNOWN_YEARS = 150
 MOST_COUNTED = 10_000_000
 RANGE = ("least", "middle", "most")
-NO_CHOICE = "This is not in the list. Choose again."
+NO_CHOICE = "Choose one from the list."
 
 
 def counted(label: str, *, least: int = 0, **kwargs: Any) -> TypedNumber:
@@ -30,11 +30,15 @@ def counted(label: str, *, least: int = 0, **kwargs: Any) -> TypedNumber:
         min_value=least,
         max_value=MOST_COUNTED,
         error_messages={
-            "min_value": f"Give a number of {least} or more.",
-            "max_value": "This has too many digits. Give fewer.",
+            "min_value": f"Enter a number of {least} or more.",
+            "max_value": "This number has too many digits. Check it.",
         },
         **kwargs,
     )
+
+
+# What the three parts of a range are called on the page.
+RANGE_WORDS = {"least": "low", "middle": "best estimate", "most": "high"}
 
 
 class FigureForm(UnitForm):
@@ -45,7 +49,7 @@ class FigureForm(UnitForm):
         label="Species",
         empty_label="Choose one",
         error_messages={
-            "required": "Of which species? Choose one.",
+            "required": "Choose a species.",
             "invalid_choice": NO_CHOICE,
         },
     )
@@ -53,12 +57,12 @@ class FigureForm(UnitForm):
         label="Source",
         max_length=300,
         help_text="Report, paper or survey, with its year",
-        error_messages={"required": "Where does it come from? Give the report, paper or survey."},
+        error_messages={"required": "Enter the report, paper or survey."},
     )
     as_of = PlainDate(
         label="As of",
-        needed="Of when is it? Give a date.",
-        help_text="The day the figure speaks of; for a whole year, its last day",
+        needed="Enter a date, such as April 18, 2026.",
+        help_text="Date of the estimate; for a whole year, its last day",
     )
 
     def __init__(
@@ -97,7 +101,7 @@ class PlacedForm(ArmForm):
         Season.objects.none(),
         label="Season",
         empty_label="Choose one",
-        error_messages={"required": "Of which season? Choose one.", "invalid_choice": NO_CHOICE},
+        error_messages={"required": "Choose a season.", "invalid_choice": NO_CHOICE},
     )
 
     def __init__(self, *args: Any, seasons: list[Season], **kwargs: Any) -> None:
@@ -108,35 +112,35 @@ class PlacedForm(ArmForm):
 
 
 class NaturalDeathForm(ArmForm):
-    """How many die of natural causes, as per cent in a year or as a rate."""
+    """How many die of natural causes, as percent in a year or as a rate."""
 
     PERCENT, RATE = "percent", "rate"
 
     given_as = forms.ChoiceField(
-        label="Given as",
-        choices=[(PERCENT, "Per cent in a year"), (RATE, "M, per year")],
+        label="Enter as",
+        choices=[(PERCENT, "Percent per year"), (RATE, "M (instantaneous, per year)")],
         widget=forms.RadioSelect,
         initial=PERCENT,
-        help_text="30 per cent is M of 0.36",
+        help_text="30% per year is M = 0.36",
         error_messages={
-            "required": "Per cent or a rate? Choose one.",
-            "invalid_choice": "Per cent or a rate? Choose one.",
+            "required": "Choose percent or M.",
+            "invalid_choice": "Choose percent or M.",
         },
     )
     least = forms.CharField(
-        label="Least", max_length=12, help_text="Per cent, like 24; or M, like 0.28"
+        label="Low", max_length=12, help_text="Percent, such as 24; or M, such as 0.28"
     )
-    middle = forms.CharField(label="Middle, the likeliest", max_length=12)
-    most = forms.CharField(label="Most", max_length=12)
+    middle = forms.CharField(label="Best estimate", max_length=12)
+    most = forms.CharField(label="High", max_length=12)
     oldest_years = TypedNumber(
-        label="Oldest fish known of a water that is hardly fished, years",
+        label="Maximum age (tmax) in a lightly fished population, years",
         required=False,
         min_value=1,
         max_value=OLDEST_KNOWN_YEARS,
-        help_text="The oldest of a fished lake would make natural death too large",
+        help_text="Maximum age in a fished lake overestimates M",
         error_messages={
-            "min_value": "Give 1 year or more, or leave it empty.",
-            "max_value": f"Give {OLDEST_KNOWN_YEARS} years or fewer.",
+            "min_value": "Enter 1 year or more, or leave it empty.",
+            "max_value": f"Enter {OLDEST_KNOWN_YEARS} years or fewer.",
         },
     )
     field_order = (
@@ -155,7 +159,7 @@ class NaturalDeathForm(ArmForm):
         for name in RANGE:
             field = self.fields[name]
             field.widget.attrs |= {"inputmode": "decimal", "autocomplete": "off"}
-            field.error_messages["required"] = f"Give the {name}: there is no figure without it."
+            field.error_messages["required"] = f"Enter the {RANGE_WORDS[name]}, such as 24."
             if isinstance(stored.get(name), Decimal):
                 self.initial[name] = percent_text(stored[name])
 
@@ -180,8 +184,8 @@ class NaturalDeathForm(ArmForm):
             if 0 < number < 1:
                 raise Unwritable(
                     "share",
-                    f"Give per cent, not a share: {percent_text(number)} if you mean "
-                    f"{number.normalize()}. For a rate per year, choose M above.",
+                    f"Enter percent, not a share: {percent_text(number)} if you mean "
+                    f"{number.normalize()}. To enter M, choose it above.",
                 )
             return share_of_percent(number)
         except Unwritable as problem:
@@ -193,69 +197,69 @@ class NaturalDeathForm(ArmForm):
 
 
 class ReleaseDeathForm(FigureForm):
-    """How many released fish die of it, in per cent."""
+    """How many released fish die of it, in percent."""
 
     when = forms.CharField(
         label="Season and depth",
         max_length=120,
         required=False,
-        help_text="In words, for example Spring, less than 15 ft down",
+        help_text="Such as spring, less than 15 ft deep",
     )
-    least = ShareField(label="Least", needed="Give the least: there is no figure without it.")
-    middle = ShareField(
-        label="Middle, the likeliest", needed="Give the middle: there is no figure without it."
-    )
-    most = ShareField(label="Most", needed="Give the most: there is no figure without it.")
+    least = ShareField(label="Low", needed="Enter the low, such as 5.")
+    middle = ShareField(label="Best estimate", needed="Enter the best estimate, such as 10.")
+    most = ShareField(label="High", needed="Enter the high, such as 20.")
     field_order = ("species", "when", "least", "middle", "most", "source")
 
 
 class TagReturnsForm(PlacedForm):
     """Tags out and back in a season, and what keeps tags from coming back."""
 
-    tags_out = counted("Tags put out", least=1, needed="How many tags went out?")
+    tags_out = counted(
+        "Fish tagged", least=1, needed="Enter the number of fish tagged, such as 200."
+    )
     returned = counted(
-        "Tags returned, fish kept",
-        needed="Enter the tags returned of fish kept, such as 24.",
-        help_text="Within the year",
+        "Tags returned, fish harvested",
+        needed="Enter the tags returned from harvested fish, such as 24.",
+        help_text="Within one year of tagging",
     )
     returned_released = counted(
         "Tags returned, fish released",
         required=False,
-        help_text="Reported, but not harvest; 0 if none",
+        help_text="Reported by anglers who released the fish; 0 if none",
     )
     high_reward_out = counted(
-        "High-reward tags put out",
+        "High-reward tags released",
         least=1,
         required=False,
-        help_text="They measure the reporting rate; leave empty if none",
+        help_text="They estimate the reporting rate; leave empty if none",
     )
     high_reward_returned = counted(
         "High-reward tags returned",
         required=False,
-        help_text="Of fish kept and released together",
+        help_text="From harvested and released fish together",
     )
     reporting_least = ShareField(
-        label="Anglers who report a tag, at least",
+        label="Reporting rate, low",
         above_one=True,
-        needed="How many anglers report a tag, at least? Give per cent.",
-        help_text="Of the tags that anglers find, the part they send back",
+        needed="Enter the lowest likely reporting rate in percent, such as 60.",
+        help_text="Percent of tags caught that anglers report",
     )
     reporting_most = ShareField(
-        label="Anglers who report a tag, at most",
+        label="Reporting rate, high",
         above_one=True,
-        needed="How many anglers report a tag, at most? Give per cent.",
+        needed="Enter the highest likely reporting rate in percent, such as 90.",
     )
     tags_kept = ShareField(
-        label="Tags still on the fish after a year",
+        label="Tag retention after one year",
         above_one=True,
-        needed="How many fish keep their tag? Give per cent; 100 if all.",
-        help_text="100 if none was lost",
+        needed="Enter tag retention in percent, such as 95; 100 if no tag was lost.",
+        help_text="Percent of fish that keep their tag; 100 if no tag loss",
     )
     survived_tagging = ShareField(
-        label="Fish that lived through tagging",
+        label="Survival of tagging",
         above_one=True,
-        needed="How many lived through tagging? Give per cent; 100 if all.",
-        help_text="100 if none died of it",
+        needed="Enter survival of tagging in percent, such as 97; 100 if none died.",
+        help_text="Percent of tagged fish that survive tagging; 100 if all",
     )
     field_order = ("season", "species", "arm", "tags_out", "returned", "returned_released",
                    "high_reward_out", "high_reward_returned", "reporting_least",
@@ -270,13 +274,13 @@ class CreelForm(PlacedForm):
 
     lengths = ("smallest_kept_hundredths_mm",)
 
-    angler_hours = counted("Hours fished", required=False, help_text="By all anglers together")
-    caught = counted("Fish caught", required=False, help_text="Kept and released together")
-    released = ShareField(label="Released, of those caught", required=False)
+    angler_hours = counted("Angler-hours", required=False, help_text="Total effort, all anglers")
+    caught = counted("Fish caught", required=False, help_text="Harvested and released together")
+    released = ShareField(label="Released", required=False)
     smallest_kept_hundredths_mm = LengthField(
-        label="Smallest size that anglers keep",
+        label="Smallest length anglers keep",
         required=False,
-        help_text="The total length from which most fish are kept",
+        help_text="Total length above which most fish are kept",
     )
     field_order = ("season", "species", "arm", "angler_hours", "caught", "released",
                    "smallest_kept_hundredths_mm", "source")  # fmt: skip

@@ -22,23 +22,23 @@ class EditLake(PlainForm):
         error_messages={"required": "Enter the name of the lake, such as Lake Orrinbeck."},
     )
     length_unit = forms.ChoiceField(
-        label="Unit of lengths",
+        label="Length unit",
         choices=Lake.Unit.choices,
         widget=forms.RadioSelect,
         error_messages={"required": "Choose a unit, such as inches."},
     )
     weight_unit = forms.ChoiceField(
-        label="Unit of weights",
+        label="Weight unit",
         choices=Lake.WeightUnit.choices,
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose the unit in which weights are typed."},
+        error_messages={"required": "Choose a unit, such as grams."},
     )
     time_zone = forms.CharField(
         label="Time zone",
         max_length=64,
         widget=forms.TextInput(attrs={"list": "zones", "autocomplete": "off"}),
-        help_text="The day of a catch is the day at the lake, for example America/Chicago",
-        error_messages={"required": "Which time zone? Choose one from the list."},
+        help_text="Catch dates use it, such as America/Chicago",
+        error_messages={"required": "Choose a time zone from the list."},
     )
 
     office_phone = forms.CharField(
@@ -53,7 +53,7 @@ class EditLake(PlainForm):
         required=False,
         max_length=200,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
-        help_text="Where vials are handed in, such as 12 Dock Road, open weekdays 8 to 4",
+        help_text="Where vials are dropped off, such as 12 Dock Road, weekdays 8 to 4",
     )
 
     @property
@@ -65,7 +65,7 @@ class EditLake(PlainForm):
         found = {zone.casefold(): zone for zone in zones()}.get(typed)
         if found is None:
             raise forms.ValidationError(
-                "No such time zone. Choose one from the list, for example America/Chicago.",
+                "Choose a time zone from the list, such as America/Chicago.",
                 code="no_zone",
             )
         return found
@@ -75,5 +75,5 @@ class Named(PlainForm):
     """The name of an arm or of a reach."""
 
     name = forms.CharField(
-        label="Name", max_length=40, error_messages={"required": "What is it called? Give a name."}
+        label="Name", max_length=40, error_messages={"required": "Enter a name."}
     )

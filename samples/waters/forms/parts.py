@@ -1,4 +1,4 @@
-"""What the forms of a lake share: days of the year, per cent, and lengths in its unit."""
+"""What the forms of a lake share: days of the year, percent, and lengths in its unit."""
 
 from decimal import Decimal
 from typing import Any, cast
@@ -22,7 +22,7 @@ class MonthDayField(forms.CharField):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(max_length=20, **kwargs)
-        self.error_messages["required"] = f"{self.label}: give the day and the month."
+        self.error_messages["required"] = f"{self.label}: enter a month and day, such as April 1."
 
     def clean(self, value: Any) -> str:
         text: str = super().clean(value)
@@ -42,12 +42,12 @@ class MonthDayField(forms.CharField):
 
 
 class ShareField(forms.CharField):
-    """A part of the whole, typed as per cent; its value is a share between 0 and 1.
+    """A part of the whole, typed as percent; its value is a share between 0 and 1.
 
-    `above_one` is for parts that are never as small as 1 per cent: there 1 is a share, too.
+    `above_one` is for parts that are never as small as 1 percent: there 1 is a share, too.
     """
 
-    unit_words = "per cent"
+    unit_words = "percent"
 
     def __init__(self, *, needed: str = "", above_one: bool = False, **kwargs: Any) -> None:
         kwargs.setdefault(
@@ -67,12 +67,12 @@ class ShareField(forms.CharField):
         except Unwritable as problem:
             raise forms.ValidationError(str(problem), code=problem.code) from problem
         if self.above_one and share <= Decimal("0.01"):
-            sentence = "Give per cent, more than 1: 100 if all of them."
+            sentence = "Enter a percent above 1, such as 95; 100 if all."
             raise forms.ValidationError(sentence, code="share")
         return share
 
     def prepare_value(self, value: Any) -> Any:
-        """Show a stored share as per cent, and what was typed as it was typed."""
+        """Show a stored share as percent, and what was typed as it was typed."""
         return percent_text(Decimal(value)) if isinstance(value, int | Decimal) else value
 
 

@@ -16,25 +16,25 @@ class SeasonForm(PlainForm):
     name = forms.CharField(
         label="Name",
         max_length=40,
-        help_text="For example 2026, or Winter 2026-27",
-        error_messages={"required": "What is the season called? Give a name."},
+        help_text="Such as 2026 or Winter 2026-27",
+        error_messages={"required": "Enter a name, such as 2026."},
     )
-    starts_on = PlainDate(label="First day", needed="When does the season start? Give a date.")
-    ends_on = PlainDate(label="Last day", needed="When does the season end? Give a date.")
+    starts_on = PlainDate(label="First day", needed="Enter the first day, such as March 1, 2026.")
+    ends_on = PlainDate(label="Last day", needed="Enter the last day, such as June 30, 2026.")
     number_year = TypedNumber(
-        label="Year that its vial numbers carry",
+        label="Year of its vial numbers",
         min_value=2000,
         max_value=2099,
-        needed="Which year do its vial numbers carry? Give a year.",
-        help_text="A winter season crosses New Year and carries one of the two",
+        needed="Enter a year, such as 2026.",
+        help_text="For a winter season, one of its two years",
         error_messages={
-            "min_value": "Give a year from 2000 to 2099.",
-            "max_value": "Give a year from 2000 to 2099.",
+            "min_value": "Enter a year from 2000 to 2099.",
+            "max_value": "Enter a year from 2000 to 2099.",
         },
     )
     permit_number = forms.CharField(label="Collection permit", max_length=60, required=False)
     permit_holder = forms.CharField(label="Permit held by", max_length=80, required=False)
-    permit_until = PlainDate(label="Permit good until", required=False)
+    permit_until = PlainDate(label="Permit valid through", required=False)
     possession_reminder = forms.CharField(
         label="Possession limit, as a reminder",
         max_length=300,
@@ -57,7 +57,7 @@ class SeasonForm(PlainForm):
             years = f"{starts.year}"
             if ends.year != starts.year:
                 years = f"{starts.year} or {ends.year}"
-            sentence = f"The season is in {years}. Give that year."
+            sentence = f"Enter {years}: the season is in that year."
             self.add_problem("number_year", sentence, code="other_year")
 
 
@@ -67,30 +67,30 @@ class RegulationForm(UnitForm):
     lengths = ("minimum_length_hundredths_mm",)
 
     in_force_from = PlainDate(
-        label="In force from", needed="From which day does the rule hold? Give a date."
+        label="In force from", needed="Enter the first day, such as April 1, 2026."
     )
     species = forms.ModelChoiceField(
-        Species.objects.none(), label="For", required=False, empty_label="Every species"
+        Species.objects.none(), label="For", required=False, empty_label="All species"
     )
     words = forms.CharField(
-        label="The rule, in the authority's words",
+        label="Text of the regulation",
         max_length=300,
         widget=forms.Textarea({"rows": 3}),
-        error_messages={"required": "What does the rule say? Copy its words."},
+        error_messages={"required": "Copy the text of the regulation."},
     )
     minimum_length_hundredths_mm = LengthField(label="Minimum length", required=False)
     daily_limit = TypedNumber(
-        label="Daily limit, in fish",
+        label="Daily limit, fish",
         required=False,
         min_value=0,
         max_value=1000,
         error_messages={
-            "min_value": "Give a number of fish, or leave it empty.",
-            "max_value": "Give 1,000 fish or fewer, or leave it empty.",
+            "min_value": "Enter a number of fish, or leave it empty.",
+            "max_value": "Enter 1,000 fish or fewer, or leave it empty.",
         },
     )
     source = forms.CharField(
-        label="Where it is written",
+        label="Source",
         max_length=200,
         required=False,
         help_text="Title, page, or link",

@@ -15,19 +15,19 @@ from samples.waters.rules import bin_width_problem, calendar_problem, read_month
 OLDEST_FISH_YEARS = 150
 MOST_SPINES = 40
 AGE_PROBLEMS = {
-    "min_value": "Give 1 year or more.",
-    "max_value": f"Give {OLDEST_FISH_YEARS} years or fewer.",
+    "min_value": "Enter 1 year or more.",
+    "max_value": f"Enter {OLDEST_FISH_YEARS} years or fewer.",
 }
 SPINES_PROBLEMS = {
-    "min_value": "Give a number of spines, or leave it empty.",
-    "max_value": f"Give {MOST_SPINES} spines or fewer.",
+    "min_value": "Enter a number of spines, or leave it empty.",
+    "max_value": f"Enter {MOST_SPINES} spines or fewer.",
 }
 USUAL_LENGTHS = ("plausible_min_hundredths_mm", "plausible_max_hundredths_mm")
 # What the shared list of species cannot do without.
 USUAL_NEEDED = {
-    "plausible_min_hundredths_mm": "Below which length is a fish asked about? Give a length.",
-    "plausible_max_hundredths_mm": "Above which length is a fish asked about? Give a length.",
-    "plausible_max_age_years": "Above which age is a reading asked about? Give years.",
+    "plausible_min_hundredths_mm": "Enter a length.",
+    "plausible_max_hundredths_mm": "Enter a length.",
+    "plausible_max_age_years": "Enter an age in years.",
 }
 
 
@@ -39,10 +39,10 @@ def _own_or_shared(own: int | None, species: Species, name: str) -> int | None:
 class UsualValuesForm(UnitForm):
     """What is usual in a species: lengths and ages to ask about, spines, looks."""
 
-    plausible_min_hundredths_mm = LengthField(label="Ask about a fish shorter than", required=False)
-    plausible_max_hundredths_mm = LengthField(label="Ask about a fish longer than", required=False)
+    plausible_min_hundredths_mm = LengthField(label="Confirm lengths below", required=False)
+    plausible_max_hundredths_mm = LengthField(label="Confirm lengths above", required=False)
     plausible_max_age_years = TypedNumber(
-        label="Ask about an age above, in years",
+        label="Confirm ages above, years",
         required=False,
         min_value=1,
         max_value=OLDEST_FISH_YEARS,
@@ -62,7 +62,7 @@ class UsualValuesForm(UnitForm):
         max_value=MOST_SPINES,
         error_messages=SPINES_PROBLEMS,
     )
-    marks = forms.CharField(label="How it looks, in a few words", max_length=120, required=False)
+    marks = forms.CharField(label="Identification, in a few words", max_length=120, required=False)
 
 
 class SamplingForm(UnitForm):
@@ -71,25 +71,25 @@ class SamplingForm(UnitForm):
     lengths: tuple[str, ...] = ("age_0_below_hundredths_mm",)
 
     bin_width_hundredths_mm = LengthField(
-        label="Width of a length bin",
-        help_text="For example 1 or 0.5 in inches, 25 or 20 in millimetres",
+        label="Length bin width",
+        help_text="Such as 1 or 0.5 in, 25 or 20 mm",
     )
     annulus_starts = MonthDayField(
-        label="Annulus forms from", help_text="Margin codes by month say when, for example April 1"
+        label="Annulus formation starts", help_text="Edge analysis shows when, such as April 1"
     )
-    annulus_ends = MonthDayField(label="Annulus formed by")
-    hatch = MonthDayField(label="Hatches around")
-    growth_starts = MonthDayField(label="Grows from")
-    growth_ends = MonthDayField(label="Grows until")
+    annulus_ends = MonthDayField(label="Annulus formation ends")
+    hatch = MonthDayField(label="Hatch date")
+    growth_starts = MonthDayField(label="Growth starts")
+    growth_ends = MonthDayField(label="Growth ends")
     age_0_below_hundredths_mm = LengthField(
         label="Age 0 below",
         required=False,
-        help_text="A fish without annuli, caught after hatching began, is age 0 if shorter",
+        help_text="A fish with no annuli caught after the hatch date is age 0 below this length",
     )
     early_annulus_counts_for_next_year = forms.BooleanField(
-        label="An annulus at the edge from October 1 on is next year's",
+        label="An annulus at the edge on or after October 1 is next year's",
         required=False,
-        help_text="Leave it off unless the lake's own fish show it",
+        help_text="Leave off unless edge analysis of this lake shows it",
     )
 
     def __init__(self, *args: Any, unit: str, row: LakeSpecies, **kwargs: Any) -> None:
@@ -99,7 +99,7 @@ class SamplingForm(UnitForm):
         width = cast(LengthField, self.fields["bin_width_hundredths_mm"])
         width.unit = self.unit
         width.unit_words = self.unit.value  # type: ignore[attr-defined]
-        width.error_messages["required"] = "How wide is a length bin? Give a width."
+        width.error_messages["required"] = "Enter a bin width, such as 1."
         shown = width_text(row.bin_width_hundredths_mm, self.unit)
         self.initial["bin_width_hundredths_mm"] = shown.split()[0]
         self.row = row
@@ -140,7 +140,7 @@ class LakeSpeciesForm(UsualValuesForm, SamplingForm):
             if name.endswith("_mm"):
                 value = f"{to_text(value, self.unit)} {self.unit.value}"
             message = "nothing" if value in (None, "") else value
-            self.fields[name].help_text = f"Leave empty for the shared list: {message}"
+            self.fields[name].help_text = f"Leave empty to use the shared list: {message}"
 
     def clean_marks(self) -> str | None:
         return self.cleaned_data["marks"] or None
@@ -149,8 +149,8 @@ class LakeSpeciesForm(UsualValuesForm, SamplingForm):
         """See that the lake's values and the shared ones around them are in order."""
         cleaned_data, species = self.cleaned_data, self.row.species
         for least, most, sentence in (
-            (*USUAL_LENGTHS, "This is not longer than the shortest. Enter a longer length."),
-            ("spines_min", "spines_max", "This is below the fewest spines. Enter that or more."),
+            (*USUAL_LENGTHS, "Enter a length above the shortest."),
+            ("spines_min", "spines_max", "Enter the fewest spines or more."),
         ):
             if least not in cleaned_data or most not in cleaned_data:
                 continue
@@ -181,8 +181,8 @@ class AddLakeSpecies(SamplingForm):
         label="Species",
         empty_label="Choose one",
         error_messages={
-            "required": "Which species? Choose one.",
-            "invalid_choice": "The lake has this species already, or it is gone. Choose another.",
+            "required": "Choose a species.",
+            "invalid_choice": "The lake already has this species. Choose another.",
         },
     )
 
@@ -203,20 +203,20 @@ class SpeciesForm(UsualValuesForm):
     name = forms.CharField(
         label="Name",
         max_length=60,
-        error_messages={"required": "What is the species called? Give a name."},
+        error_messages={"required": "Enter a name."},
     )
     short_name = forms.CharField(
         label="Short name",
         max_length=24,
-        help_text="For the phone's buttons, for example White",
-        error_messages={"required": "Give a short name for the phone's buttons."},
+        help_text="For the phone's buttons, such as White",
+        error_messages={"required": "Enter a short name, such as White."},
     )
     scientific_name = forms.CharField(label="Scientific name", max_length=80, required=False)
     kind = forms.ChoiceField(
         label="Kind",
         choices=Species.Kind.choices,
         widget=forms.RadioSelect,
-        error_messages={"required": "Is it a species, a hybrid, or for fish not told apart?"},
+        error_messages={"required": "Choose species, hybrid or not sure."},
     )
     parent_a = forms.ModelChoiceField(
         Species.objects.none(),
@@ -234,7 +234,7 @@ class SpeciesForm(UsualValuesForm):
     )
     group = forms.ModelChoiceField(
         SpeciesGroup.objects.order_by("name"),
-        label="Mistaken for others of",
+        label="Group of look-alikes",
         required=False,
         empty_label="None",
     )
@@ -251,9 +251,7 @@ class SpeciesForm(UsualValuesForm):
             field = self.fields[name]
             field.required = field.widget.is_required = True
             field.error_messages["required"] = sentence
-        self.fields[
-            self.lengths[0]
-        ].help_text = "The fish is asked about at the ramp, never refused"
+        self.fields[self.lengths[0]].help_text = "The phone asks to confirm; it never refuses"
 
     def clean(self) -> None:
         self.convert_lengths()
@@ -265,11 +263,11 @@ class SpeciesForm(UsualValuesForm):
                     self.add_problem(name, sentence, code="parent_missing")
         shortest, longest = (cleaned_data.get(name) for name in self.lengths)
         if shortest and longest and longest <= shortest:
-            sentence = "This is not longer than the shortest. Give more."
+            sentence = "Enter a length above the shortest."
             self.add_problem(self.lengths[1], sentence, code="out_of_order")
         fewest, most = cleaned_data.get("spines_min"), cleaned_data.get("spines_max")
         if fewest is not None and most is not None and most < fewest:
-            sentence = "This is fewer than the fewest. Give as many or more."
+            sentence = "Enter the fewest spines or more."
             self.add_problem("spines_max", sentence, code="out_of_order")
 
 
@@ -280,13 +278,13 @@ class GroupForm(PlainForm):
         label="What to look at",
         max_length=120,
         required=False,
-        help_text="The head of the helper, for example Count the spines on the top fin",
+        help_text="Heading of the helper, such as Count the spines on the top fin",
     )
     helper_words = forms.CharField(
         label="How to do it", max_length=400, required=False, widget=forms.Textarea({"rows": 3})
     )
     helper_caution = forms.CharField(
-        label="What it cannot tell",
+        label="What it can't show",
         max_length=400,
         required=False,
         widget=forms.Textarea({"rows": 3}),

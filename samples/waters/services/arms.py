@@ -17,7 +17,7 @@ def add_arm(lake: Lake, *, name: str) -> Arm:
     """
     lock_lake(lake)
     arms = queries.arms_of(lake)
-    _free_name([arm.name for arm in arms], name, f"{lake} has an arm called {name} already.")
+    _free_name([arm.name for arm in arms], name, f"{lake} already has an arm called {name}.")
     return Arm.objects.create(lake=lake, name=name, position=last_place(arms))
 
 
@@ -29,7 +29,7 @@ def rename_arm(arm: Arm, *, name: str) -> None:
     """
     lock_lake(arm.lake)
     others = [other.name for other in queries.arms_of(arm.lake) if other.pk != arm.pk]
-    _free_name(others, name, f"{arm.lake} has an arm called {name} already.")
+    _free_name(others, name, f"{arm.lake} already has an arm called {name}.")
     arm.name = name
     arm.save()
 
@@ -49,16 +49,12 @@ def remove_arm(arm: Arm) -> None:
     """
     lock_lake(arm.lake)
     if Arm.objects.filter(lake=arm.lake).count() == 1:
-        raise ChangeRefused(
-            "only_arm", f"{arm} is the only arm. A lake needs one: rename it instead."
-        )
+        raise ChangeRefused("only_arm", f"{arm} is the only arm. Rename it instead.")
     _nothing_there(arm.name, Fish.objects.filter(arm=arm).count())
     if Party.objects.filter(arm=arm).exists():
-        raise ChangeRefused(
-            "has_parties", f"Parties fished in {arm}, so it stays. Rename it instead."
-        )
+        raise ChangeRefused("has_parties", f"Trips were logged in {arm}. Rename it instead.")
     if Target.objects.filter(arm=arm).exists():
-        raise ChangeRefused("has_targets", f"{arm} has targets of its own. Take those away first.")
+        raise ChangeRefused("has_targets", f"{arm} has its own targets. Remove them first.")
     _delete([*arm.reaches.all(), arm], arm.name)
 
 
@@ -71,7 +67,7 @@ def add_reach(arm: Arm, *, name: str) -> Reach:
     lock_lake(arm.lake)
     reaches = queries.reaches_of(arm)
     taken = [reach.name for reach in reaches]
-    _free_name(taken, name, f"{arm} has a reach called {name} already.")
+    _free_name(taken, name, f"{arm} already has a reach called {name}.")
     return Reach.objects.create(arm=arm, name=name, position=last_place(reaches))
 
 
@@ -83,7 +79,7 @@ def rename_reach(reach: Reach, *, name: str) -> None:
     """
     lock_lake(reach.arm.lake)
     others = [other.name for other in queries.reaches_of(reach.arm) if other.pk != reach.pk]
-    _free_name(others, name, f"{reach.arm} has a reach called {name} already.")
+    _free_name(others, name, f"{reach.arm} already has a reach called {name}.")
     reach.name = name
     reach.save()
 
@@ -105,9 +101,7 @@ def remove_reach(reach: Reach) -> None:
     place = f"{reach.name}, {reach.arm.name}"
     _nothing_there(place, Fish.objects.filter(reach=reach).count())
     if Party.objects.filter(reach=reach).exists():
-        raise ChangeRefused(
-            "has_parties", f"Parties fished in {place}, so it stays. Rename it instead."
-        )
+        raise ChangeRefused("has_parties", f"Trips were logged in {place}. Rename it instead.")
     _delete([reach], place)
 
 
@@ -119,9 +113,7 @@ def _free_name(taken: list[str], name: str, sentence: str) -> None:
 def _nothing_there(place: str, fish: int) -> None:
     if fish:
         were = "1 fish was" if fish == 1 else f"{fish} fish were"
-        raise ChangeRefused(
-            "has_fish", f"{were} logged in {place}, so it stays. Rename it instead."
-        )
+        raise ChangeRefused("has_fish", f"{were} logged in {place}. Rename it instead.")
 
 
 def _delete(rows: list[Arm | Reach], place: str) -> None:
@@ -130,6 +122,4 @@ def _delete(rows: list[Arm | Reach], place: str) -> None:
             for row in rows:
                 row.delete()
     except ProtectedError:
-        raise ChangeRefused(
-            "in_use", f"{place} is in use, so it stays. Rename it instead."
-        ) from None
+        raise ChangeRefused("in_use", f"{place} is in use. Rename it instead.") from None

@@ -148,12 +148,12 @@ def _enter(row: _Figure, facts: Mapping[str, Any], *, actor: User, now: datetime
     lock_lake(row.lake)
     if facts["as_of"] > local_day(now, row.lake.time_zone):
         raise ChangeRefused(
-            "to_come", "This day is still to come. Give an earlier one.", field="as_of"
+            "to_come", "This date is in the future. Enter today or an earlier date.", field="as_of"
         )
     told = {name: facts[name] for name in (*same, "as_of")}
     others = type(row).objects.filter(lake=row.lake, source__iexact=facts["source"], **told)
     if others.exclude(pk=row.pk or 0).exists():
-        sentence = "This source gave such a figure of this day already. Change that one."
+        sentence = "This source already has a figure for this date. Edit that one."
         raise ChangeRefused("entered_already", sentence, field="source")
     for name, value in facts.items():
         setattr(row, name, value)
@@ -171,20 +171,20 @@ def _sign(row: Figure, *, actor: User, now: datetime) -> None:
 def _check_order(facts: Mapping[str, Any]) -> None:
     least, middle, most = facts["least"], facts["middle"], facts["most"]
     if middle < least:
-        sentence = "The middle is below the least. Give them in order: least, middle, most."
+        sentence = "The best estimate is below the low. Enter low, best and high in order."
         raise ChangeRefused("out_of_order", sentence, field="middle")
     if most < middle:
-        sentence = "The most is below the middle. Give them in order: least, middle, most."
+        sentence = "The high is below the best estimate. Enter low, best and high in order."
         raise ChangeRefused("out_of_order", sentence, field="most")
 
 
 def _check_natural_death(facts: Mapping[str, Any]) -> None:
     _check_order(facts)
     if facts["least"] <= 0:
-        sentence = "Some fish always die of natural causes. Give more than 0."
+        sentence = "Natural mortality is never 0. Enter a number above 0, such as 24."
         raise ChangeRefused("none_die", sentence, field="least")
     if facts["most"] >= 1:
-        sentence = "Then no fish would live to the next year. Give less than 100 per cent."
+        sentence = "At 100% no fish survives the year. Enter less than 100."
         raise ChangeRefused("all_die", sentence, field="most")
 
 
@@ -200,13 +200,13 @@ def _check_tags(facts: Mapping[str, Any]) -> None:
         raise ChangeRefused("more_back_than_out", sentence, field="returned_released")
     _check_high_reward(facts)
     if reporting[1] < reporting[0]:
-        sentence = "The most is below the least. Give as much or more."
+        sentence = "The high is below the low. Enter the low value or more."
         raise ChangeRefused("out_of_order", sentence, field="reporting_most")
     at_risk = facts["tags_kept"] * facts["survived_tagging"]
     if more_taken_than_tagged(tags_out=out, returned=back, reporting=reporting, at_risk=at_risk):
         sentence = (
-            f"If so few anglers report, {back:,} tags back of {out:,} would mean that every "
-            "tagged fish was caught. Look at these shares again."
+            f"At this reporting rate, {back:,} of {out:,} tags returned means that every "
+            "tagged fish was caught. Check the reporting rate."
         )
         raise ChangeRefused("more_taken_than_tagged", sentence, field="reporting_least")
 
@@ -224,7 +224,7 @@ def _check_high_reward(facts: Mapping[str, Any]) -> None:
 
 def _check_creel(facts: Mapping[str, Any]) -> None:
     if all(facts[name] is None for name in CREEL_FINDS):
-        sentence = "Give at least one figure that the survey found."
+        sentence = "Enter at least one figure that the survey found."
         raise ChangeRefused("nothing_found", sentence, field=CREEL_FINDS[0])
 
 

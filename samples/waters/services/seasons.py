@@ -75,11 +75,11 @@ def edit_season(season: Season, **facts: Unpack[SeasonFacts]) -> None:
 
 def _check_season(lake: Lake, season: Season | None, facts: SeasonFacts) -> None:
     if facts["ends_on"] <= facts["starts_on"]:
-        sentence = "The season ends before it starts. Give a later day."
+        sentence = "The season ends before it starts. Enter a later day."
         raise ChangeRefused("ends_first", sentence, field="ends_on")
     others = Season.objects.filter(lake=lake).exclude(pk=season.pk if season else 0)
     if others.filter(name__iexact=facts["name"]).exists():
-        sentence = f"{lake} has a season called {facts['name']} already."
+        sentence = f"{lake} already has a season called {facts['name']}."
         raise ChangeRefused("name_taken", sentence, field="name")
     shared = others.filter(starts_on__lte=facts["ends_on"], ends_on__gte=facts["starts_on"])
     other = shared.order_by("starts_on").first()
@@ -88,7 +88,7 @@ def _check_season(lake: Lake, season: Season | None, facts: SeasonFacts) -> None
     begins_inside = other.starts_on <= facts["starts_on"] <= other.ends_on
     sentence = (
         f"The season {other.name} runs from {day_text(other.starts_on)} to "
-        f"{day_text(other.ends_on)}. Each day belongs to one season: change the days."
+        f"{day_text(other.ends_on)}. Seasons can't overlap: change the dates."
     )
     raise ChangeRefused("overlaps", sentence, field="starts_on" if begins_inside else "ends_on")
 
@@ -104,7 +104,9 @@ def _check_days_kept(season: Season, facts: SeasonFacts) -> None:
     late = [day for day in caught if day > facts["ends_on"]]
     for field, lost in (("starts_on", early), ("ends_on", late)):
         if lost:
-            sentence = f"Fish of this season were caught on {_days(lost)}. Keep these days in it."
+            sentence = (
+                f"Fish of this season were caught on {_days(lost)}. Keep those dates in the season."
+            )
             raise ChangeRefused("loses_fish", sentence, field=field)
 
 
@@ -147,6 +149,6 @@ def _check_regulation(lake: Lake, regulation: Regulation | None, facts: Regulati
         lake=lake, species=facts["species"], in_force_from=facts["in_force_from"]
     )
     if others.exclude(pk=regulation.pk if regulation else 0).exists():
-        fish = facts["species"] or "every species"
-        sentence = f"A rule for {fish} begins on this day already. Change that one."
+        fish = facts["species"] or "all species"
+        sentence = f"A regulation for {fish} already starts on this day. Edit that one."
         raise ChangeRefused("same_day", sentence, field="in_force_from")

@@ -86,11 +86,11 @@ def edit_species(species: Species, **facts: Unpack[SpeciesFacts]) -> None:
 def _check_species(species: Species | None, facts: SpeciesFacts) -> None:
     pk = species.pk if species else 0
     if Species.objects.filter(name__iexact=facts["name"]).exclude(pk=pk).exists():
-        sentence = f"There is a species called {facts['name']} already."
+        sentence = f"A species called {facts['name']} already exists."
         raise ChangeRefused("name_taken", sentence, field="name")
     is_a_parent = Species.objects.filter(Q(parent_a=pk) | Q(parent_b=pk)).exists()
     if is_a_parent and facts["kind"] != Species.Kind.SPECIES:
-        sentence = "It is the parent of a hybrid, so it stays a species."
+        sentence = "It is the parent of a hybrid: leave it a species."
         raise ChangeRefused("is_a_parent", sentence, field="kind")
     parents = {"parent_a": facts["parent_a"], "parent_b": facts["parent_b"]}
     if facts["kind"] == Species.Kind.HYBRID:
@@ -98,7 +98,7 @@ def _check_species(species: Species | None, facts: SpeciesFacts) -> None:
         return
     for field, parent in parents.items():
         if parent is not None:
-            sentence = "Only a hybrid has parents. Leave this empty, or choose Hybrid."
+            sentence = "Only a hybrid has parents. Leave this empty or choose Hybrid."
             raise ChangeRefused("parent_of_no_hybrid", sentence, field=field)
 
 
@@ -108,7 +108,7 @@ def _check_parents(species: Species | None, parents: dict[str, Species | None]) 
             sentence = "A hybrid has two parents. Choose both."
             raise ChangeRefused("parent_missing", sentence, field=field)
         if species is not None and parent.pk == species.pk:
-            sentence = "It cannot be its own parent. Choose another species."
+            sentence = "A hybrid can't be its own parent. Choose another species."
             raise ChangeRefused("own_parent", sentence, field=field)
     if parents["parent_a"] == parents["parent_b"]:
         sentence = "Both parents are the same. Choose two species."
@@ -154,7 +154,7 @@ def add_lake_species(
     lock_lake(lake)
     rows = queries.lake_species_of(lake)
     if any(row.species_id == species.pk for row in rows):
-        raise ChangeRefused("already_here", f"{lake} has {species} already.", field="species")
+        raise ChangeRefused("already_here", f"{lake} already has {species}.", field="species")
     return LakeSpecies.objects.create(
         lake=lake, species=species, position=last_place(rows), **facts
     )
@@ -195,9 +195,9 @@ def remove_lake_species(row: LakeSpecies) -> None:
     """
     lock_lake(row.lake)
     if Fish.objects.filter(lake=row.lake, species=row.species).exists():
-        sentence = f"{row.species} were logged at {row.lake}, so the species stays on the list."
+        sentence = f"{row.species} were logged at {row.lake}, so the species can't be removed."
         raise ChangeRefused("has_fish", sentence)
     if Target.objects.filter(season__lake=row.lake, species=row.species).exists():
-        sentence = f"{row.species} has targets at {row.lake}. Take those away first."
+        sentence = f"{row.species} has targets at {row.lake}. Remove them first."
         raise ChangeRefused("has_targets", sentence)
     row.delete()

@@ -97,7 +97,7 @@ def copy_settings(request: SignedInRequest, lake: Lake) -> HttpResponse:
             actor=request.user,
             now=timezone.now(),
         )
-        return " ".join(what_was_copied(copied)) or f"{lake} has all of it already."
+        return " ".join(what_was_copied(copied)) or f"{lake} already has all of it."
 
     return form_page(
         request,
@@ -119,7 +119,7 @@ def add_listed_species(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
     def save(cleaned_data: dict[str, Any]) -> str:
         count = services.add_listed_species(lake, cleaned_data["species"])
-        return f"{count} species added." if count else "These species were on the list already."
+        return f"{count} species added." if count else "These species were already on the list."
 
     return form_page(
         request,

@@ -57,7 +57,7 @@ def arm(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 
     def save(cleaned_data: dict[str, Any]) -> str:
         services.rename_arm(here, **cleaned_data)
-        return f"The arm is called {here} now."
+        return f"The arm is now called {here}."
 
     return form_page(
         request,
@@ -111,7 +111,7 @@ def add_reach(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         save=save,
         onward=arm_page(lake, here),
         title=f"Add a reach to {here}",
-        lead="Lower, middle and upper, for example. No place finer than a reach is kept.",
+        lead="Such as lower, middle or upper. No location finer than a reach is kept.",
     )
 
 
@@ -124,7 +124,7 @@ def reach(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 
     def save(cleaned_data: dict[str, Any]) -> str:
         services.rename_reach(here, **cleaned_data)
-        return f"The reach is called {here} now."
+        return f"The reach is now called {here}."
 
     return form_page(
         request,

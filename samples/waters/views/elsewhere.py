@@ -45,10 +45,9 @@ KINDS = {
             model=NaturalDeath,
             form=forms.NaturalDeathForm,
             add=services.add_natural_death,
-            label="natural death",
-            lead="How many of the fish would die in a year if nobody fished: of age, cold, "
-            "disease, and what eats them. The lake's own ages tell total death only, with "
-            "fishing in it.",
+            label="natural mortality (M)",
+            lead="Share of the fish that would die in a year with no fishing. Ages from the lake "
+            "give total mortality (Z) only, which includes fishing.",
             of_an_arm=True,
         ),
         FigureKind(
@@ -56,9 +55,9 @@ KINDS = {
             model=ReleaseDeath,
             form=forms.ReleaseDeathForm,
             add=services.add_release_death,
-            label="death after release",
-            lead="How many of the fish that are let go die of having been caught. It differs "
-            "by season and depth: enter one figure for each that matters here.",
+            label="hooking mortality",
+            lead="Share of released fish that die of being caught. It varies with season and "
+            "depth: enter one figure for each that matters here.",
         ),
         FigureKind(
             name="tag_returns",
@@ -66,8 +65,8 @@ KINDS = {
             form=forms.TagReturnsForm,
             add=services.add_tag_returns,
             label="tag returns",
-            lead="Tags put on fish of one season and how many anglers sent back: how many of "
-            "the fish are taken in a year.",
+            lead="Fish tagged in one season and tags that anglers returned. They give "
+            "exploitation (u).",
             placed=True,
         ),
         FigureKind(
@@ -75,8 +74,9 @@ KINDS = {
             model=CreelFigures,
             form=forms.CreelForm,
             add=services.add_creel_figures,
-            label="creel figures",
-            lead="What a creel survey of one season found. Leave empty what it did not ask.",
+            label="creel survey",
+            lead="Estimates from a creel survey of one season. Leave empty what it did not "
+            "estimate.",
             placed=True,
         ),
     ]
@@ -120,7 +120,7 @@ def add_figure(request: SignedInRequest, lake: Lake, name: str) -> HttpResponse:
 
     def save(cleaned_data: dict[str, Any]) -> str:
         kind.add(lake, actor=request.user, now=timezone.now(), **cleaned_data)
-        return f"{kind.heading} of {cleaned_data['species']}: entered."
+        return f"{kind.heading}, {cleaned_data['species']}: saved."
 
     return form_page(
         request,
@@ -142,7 +142,7 @@ def figure(request: SignedInRequest, lake: Lake, name: str, pk: int) -> HttpResp
 
     def save(cleaned_data: dict[str, Any]) -> str:
         services.edit_figure(row, actor=request.user, now=timezone.now(), **cleaned_data)
-        return f"{kind.heading} of {cleaned_data['species']}: saved."
+        return f"{kind.heading}, {cleaned_data['species']}: saved."
 
     return form_page(
         request,
@@ -150,11 +150,11 @@ def figure(request: SignedInRequest, lake: Lake, name: str, pk: int) -> HttpResp
         form_of(request, lake, kind, row),
         save=save,
         onward=elsewhere_page(lake),
-        title=f"Put {kind.label} right",
-        lead="When there is a newer figure, enter it beside this one instead: the older one stays.",
+        title=f"Edit {kind.label}",
+        lead="Have a newer estimate? Enter it as a new one; this one stays on record.",
         more={
             "remove": reverse(f"waters:remove_{name}", args=[lake.slug, pk]),
-            "remove_words": "Remove this figure",
+            "remove_words": "Remove this estimate",
         },
     )
 
@@ -170,7 +170,7 @@ def remove_figure(request: SignedInRequest, lake: Lake, name: str, pk: int) -> H
         lambda: services.remove_figure(row, actor=request.user, now=timezone.now()),
         onward=elsewhere_page(lake),
         refused=elsewhere_page(lake),
-        message=f"{kind.heading} of {row.species}: removed.",
+        message=f"{kind.heading}, {row.species}: removed.",
     )
 
 

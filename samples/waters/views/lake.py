@@ -56,9 +56,9 @@ def edit_lake(request: SignedInRequest, lake: Lake) -> HttpResponse:
         message = [f"{lake} is saved."]
         if changed.unit_changed:
             unit = lake.get_length_unit_display().split(",")[0]
-            message.append(f"Lengths are now shown in {unit}; stored lengths stay as measured.")
+            message.append(f"Lengths now show in {unit}; stored lengths stay as measured.")
         return " ".join([*message, *changed.new_bins])
 
     form = forms.EditLake(request.POST or None, initial=shown)
-    lead = "A change of unit changes what is typed and shown; stored lengths stay as measured."
+    lead = "A new unit changes entry and display; stored lengths stay as measured."
     return form_page(request, lake, form, save=save, onward=home(lake), title=title, lead=lead)

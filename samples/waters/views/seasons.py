@@ -82,10 +82,10 @@ def add_regulation(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
     def save(cleaned_data: dict[str, Any]) -> str:
         services.add_regulation(lake, **cleaned_data)
-        return "The rule is added."
+        return "Regulation added."
 
-    title = f"A rule on {lake}"
-    lead = "The rule before it stays in the list and ends on the day this one begins."
+    title = f"Add a regulation at {lake}"
+    lead = "The regulation before it ends on the day this one starts and stays on record."
     onward = regulations_page(lake)
     return form_page(request, lake, form, save=save, onward=onward, title=title, lead=lead)
 
@@ -93,16 +93,16 @@ def add_regulation(request: SignedInRequest, lake: Lake) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @lake_permission_required(Permission.EDIT_WATERS)
 def regulation(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
-    """Put a rule right."""
+    """Edit regulation."""
     here = get_object_or_404(Regulation.objects.select_related("species", "lake"), lake=lake, pk=pk)
     form = regulation_form(request, lake, here)
 
     def save(cleaned_data: dict[str, Any]) -> str:
         services.edit_regulation(here, **cleaned_data)
-        return "The rule is saved."
+        return "Regulation saved."
 
-    title = "Put a rule right"
-    lead = "When the rule itself changes, add a new one from its day on instead."
+    title = "Edit regulation"
+    lead = "Has the regulation changed? Add a new one with its first day instead."
     onward = regulations_page(lake)
     return form_page(request, lake, form, save=save, onward=onward, title=title, lead=lead)
 

@@ -15,7 +15,7 @@ from samples.models import Lake, LakeSpecies, Species
 from samples.waters import forms, queries, services
 from samples.waters.views.form_page import UP, act_and_redirect, form_page, moved_button
 
-SHARED = "Every lake on this site shares this list. A lake may have its own values beside it."
+SHARED = "All lakes on this site share this list. A lake can override its values."
 
 
 def species_page(lake: Lake) -> str:
@@ -55,7 +55,7 @@ def add_lake_species(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
     def save(cleaned_data: dict[str, Any]) -> str:
         row = services.add_lake_species(lake, **cleaned_data)
-        return f"{row.species} is on the list, last."
+        return f"{row.species} is added, last in the list."
 
     title = f"Add a species to {lake}"
     return form_page(request, lake, form, save=save, onward=species_page(lake), title=title)
@@ -72,9 +72,9 @@ def lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         changed = services.edit_lake_species(row, **cleaned_data)
         message = [f"{row.species} is saved."]
         if changed.bins and queries.has_targets(row):
-            message.append("Its targets keep their lengths: look them over.")
+            message.append("Targets keep their old length bins: check them.")
         if changed.calendar and queries.has_ages(row):
-            message.append("Recalculate the ages under Agree on ages.")
+            message.append("Recalculate ages under Lab, Consensus ages.")
         return " ".join(message)
 
     return form_page(
@@ -86,7 +86,7 @@ def lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         title=f"{row.species} at {lake}",
         more={
             "remove": reverse("waters:remove_lake_species", args=[lake.slug, pk]),
-            "remove_words": f"Take {row.species} off the list",
+            "remove_words": f"Remove {row.species}",
         },
     )
 
@@ -110,7 +110,7 @@ def remove_lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpRe
         partial(services.remove_lake_species, row),
         onward=species_page(lake),
         refused=reverse("waters:lake_species", args=[lake.slug, pk]),
-        message=f"{row.species} is off the list of {lake}.",
+        message=f"{row.species} is removed from {lake}.",
     )
 
 
@@ -127,10 +127,10 @@ def add_species(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
     def save(cleaned_data: dict[str, Any]) -> str:
         made = services.add_species(**cleaned_data)
-        return f"{made} is known now. Choose it below to take it up at {lake}."
+        return f"{made} is added to the shared list. Choose it below to add it to {lake}."
 
     onward = reverse("waters:take_up", args=[lake.slug])
-    title = "A species that is not in the list"
+    title = "Add an unlisted species"
     return form_page(request, lake, form, save=save, onward=onward, title=title, lead=SHARED)
 
 
@@ -139,7 +139,7 @@ def add_species(request: SignedInRequest, lake: Lake) -> HttpResponse:
 def edit_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Change what is said of a species everywhere: the administrator's alone."""
     if not request.user.is_superuser:
-        raise PermissionDenied("The shared list of species is the administrator's.")
+        raise PermissionDenied("Only the administrator can edit the shared species list.")
     here = get_object_or_404(Species, pk=pk)
     title = str(here)
     form = forms.SpeciesForm(
@@ -151,7 +151,7 @@ def edit_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 
     def save(cleaned_data: dict[str, Any]) -> str:
         services.edit_species(here, **cleaned_data)
-        return f"{here} is saved, for every lake."
+        return f"{here} is saved for all lakes."
 
     onward = species_page(lake)
     return form_page(request, lake, form, save=save, onward=onward, title=title, lead=SHARED)
@@ -164,14 +164,14 @@ def group(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     here = next((one for one in queries.groups_at(lake) if one.pk == pk), None)
     if here is None:
         raise Http404("No species of this lake is in such a group.")
-    title = f"Telling apart: {here}"
+    title = f"Identification helper: {here}"
     shown = {name: getattr(here, name) for name in forms.GroupForm.base_fields}
     form = forms.GroupForm(request.POST or None, initial=shown)
 
     def save(cleaned_data: dict[str, Any]) -> str:
         services.edit_group(lake, here, **cleaned_data)
-        return f"The helper of {here} is saved for {lake}."
+        return f"Helper for {here} saved."
 
-    lead = "The helper suggests and never decides: Hybrid and Not sure are always there."
+    lead = "The helper only suggests. Hybrid and Not sure are always offered."
     onward = species_page(lake)
     return form_page(request, lake, form, save=save, onward=onward, title=title, lead=lead)

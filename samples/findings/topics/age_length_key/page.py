@@ -220,7 +220,7 @@ def _drawn_tables(query: TopicQuery, found: list[GroupAges]) -> list[Table]:
             rows=rows,
             note=f"{len(rows):,} fish; those that were not aged get an age drawn within their "
             "length bin (Isermann & Knight 2005), by the same draw every time. One draw has no "
-            "variance. In the file alone.",
+            "variance. In the file only.",
             in_file_only=True,
         )
     ]

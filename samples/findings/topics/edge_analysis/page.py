@@ -116,7 +116,7 @@ def _against_window(query: TopicQuery, month: int) -> str:
     window = f"{first.text()} to {last.text()}"
     if inside:
         return f"That agrees with the window under Species, {window}."
-    return f"The window under Species is {window}. Look at both."
+    return f"The window under Species is {window}. Check both."
 
 
 def _and(names: list[str]) -> str:

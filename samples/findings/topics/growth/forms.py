@@ -90,12 +90,12 @@ def forms_table(query: TopicQuery, forms: list[Forms]) -> list[Table]:
                 Column(query.what),
                 Column("Curve"),
                 Column("AICc"),
-                Column("Above the least", "AICc above the least"),
+                Column("Above the least", "AICc difference"),
                 Column("Linf"),
                 Column("Effective n"),
             ],
             rows=rows,
-            note="All fish taken together, without growth years. Fish of one trip are alike, so "
+            note="All fish pooled, without growth years. Fish of one trip are alike, so "
             "differences in AICc are too large.",
             folded=True,
         )
@@ -135,8 +135,8 @@ def _ratio_table(found: Comparison, names: list[str]) -> Table:
         caption=f"Likelihood ratio tests: {', '.join(names)}",
         columns=[Column("If they had"), Column("chi2"), Column("df"), Column("p")],
         rows=rows,
-        note="Kimura 1980. The tests take fish as independent. Fish of one trip are alike and "
-        "share growth years, so p is too small: go by the differences in length at age.",
+        note="Kimura 1980. The tests assume independent fish. Fish of one trip are alike and "
+        "share growth years, so p is too small: use the differences in length at age.",
         folded=True,
     )
 

@@ -202,8 +202,8 @@ def _one_season(grown: list[Grown]) -> list[Sentence]:
     return [
         Sentence(
             "year_sd_assumed",
-            "Fish of one season cannot tell good growth years from the shape of the curve. The "
-            "width of the intervals rests on an assumed year-to-year sd of 0.2. Add seasons.",
+            "One season cannot separate good growth years from the shape of the curve. The "
+            "intervals assume a year-to-year sd of 0.2. Add seasons.",
         )
     ]
 

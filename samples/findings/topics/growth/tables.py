@@ -61,7 +61,7 @@ def lengths_table(query: TopicQuery, grown: list[Grown]) -> Table:
     unit = query.unit.value
     return Table(
         name="length-at-birthdays",
-        caption=f"Length at birthdays, {query.unit_name}",
+        caption=f"Length on birthdays, {query.unit_name}",
         columns=[
             Column(query.what),
             Column(query.clock_name),
@@ -107,7 +107,7 @@ def years_table(query: TopicQuery, grown: list[Grown]) -> Table:
             Column(CI, RECENT_TIME, unit),
         ],
         rows=rows,
-        note="Of the average fish: half of the fish grow slower. Less or more than: no fish here "
+        note="For the average fish: half of the fish grow slower. Less or more than: no fish here "
         "is that young or old, and the curve is not extrapolated.",
     )
 

@@ -67,7 +67,7 @@ def build(query: TopicQuery) -> Page:
             less_after_text(),
             (
                 "Fish that lived to be caught may not have grown as those that died: where small "
-                "or large fish die first, early growth read from old fish is bent."
+                "or large fish die first, early growth read from old fish is biased."
             ),
         ],
     )
@@ -105,7 +105,7 @@ def _lead(found: YearsOfGrowth) -> Sentence:
         )
     return Sentence(
         "no_year_differs",
-        "No year stands out: growth was about the same in all of them, as far as these rings tell.",
+        "No year stands out: growth was about the same in all of them, as far as these rings show.",
     )
 
 
@@ -186,6 +186,6 @@ def _lengths_table(query: TopicQuery, rings: Rings, lengths: Lengths) -> Table:
             Column("By plain proportion", "Mean length by plain proportion", unit),
         ],
         rows=rows,
-        note="Growth after the last annulus is not finished and is left out. Plain proportion: "
+        note="Growth after the last annulus is incomplete and excluded. Plain proportion: "
         "Dahl-Lea; with an intercept: Fraser-Lee.",
     )

@@ -59,8 +59,8 @@ def _account(query: TopicQuery, groups: "Groups") -> Account:
 
 def _nothing(query: TopicQuery) -> str:
     return (
-        f"No {query.species.lower()} of this choice has an age yet. Ages come from the reading "
-        "grid, or with an imported spreadsheet; as soon as one fish has an age it shows here."
+        f"No {query.species.lower()} in this choice has an age yet. Read otoliths or import "
+        "ages to see them here."
     )
 
 
@@ -71,7 +71,7 @@ def _finding(query: TopicQuery, groups: Groups) -> Sentence:
     """Compare the groups at the age that most of them have."""
     lines = _compared(groups)
     if not lines:
-        return Sentence("too_few", "There are too few fish of one age to compare.")
+        return Sentence("too_few", "Too few fish of one age to compare.")
     age = lines[0][2].age
     longest = _told(query, *lines[-1][1:])
     if len(lines) == 1:
@@ -112,9 +112,9 @@ def _how(groups: Groups) -> str:
     if any(row.weighted is not None for _, _, rows in groups for row in rows):
         return (
             "Means are weighted: each aged fish counts for the fish of its length that were "
-            "measured. The table gives the plain means too."
+            "measured. The table also gives unweighted means."
         )
-    return "These are plain means of the aged fish: no other fish were measured to weigh them."
+    return "These are unweighted means of the aged fish: no other fish were measured."
 
 
 def _plot(query: TopicQuery, groups: Groups) -> Plot:
@@ -203,8 +203,8 @@ def _table(query: TopicQuery, groups: Groups) -> Table:
         columns=columns,
         rows=rows,
         note="Age in whole years: fish of one age grow through the season. "
-        "The interval takes the fish for independent; fish of one party are more alike, so the "
-        "true one is wider. A dash: an sd needs two fish, an interval three. Weighting: Bettoli & "
+        "The interval assumes independent fish; fish of one trip are alike, so the true interval "
+        "is wider. A dash: an sd needs two fish, an interval three. Weighting: Bettoli & "
         "Miranda 2001.",
     )
 

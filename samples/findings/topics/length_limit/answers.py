@@ -162,8 +162,8 @@ def _little(axes: Axes, kept: str, limit: str) -> str:
 
 def _open(axes: Axes, kept: str, limit: str) -> str:
     return (
-        f"From {kept} to {limit}, natural causes kill {in_percent(1 - axes.survival)} and anglers "
-        f"harvest {in_percent(axes.taken)} of the others."
+        f"From {kept} to {limit}, {in_percent(1 - axes.survival)} die of natural causes and "
+        f"anglers harvest {in_percent(axes.taken)} of the others."
     )
 
 

@@ -7,7 +7,7 @@ FOUND = {
     "growth": (45, 37, 8, 0),
     "harvest": (63, 32, 28, 3),
     "little effect": (18, 7, 11, 0),
-    "natural death": (124, 90, 33, 1),
+    "natural mortality": (124, 90, 33, 1),
     "tags were put out": (125, 94, 30, 1),
     "no tags": (125, 72, 50, 3),
     "all lakes": (250, 166, 80, 4),
@@ -26,7 +26,7 @@ def held_text() -> str:
         f"On simulated lakes with tags, {100 * HELD_WEIGHT:.0f}% of these 95% intervals held the "
         f"true weight, {100 * HELD_NUMBER:.0f}% the true number, and {100 * HELD_NARROW:.0f}% the "
         "weight where the range entered for natural mortality was narrower than surveys err: enter "
-        "the whole range. Released fish die at the middle rate entered in all of it."
+        "the whole range. Released fish die at the best rate entered in all of it."
     )
 
 

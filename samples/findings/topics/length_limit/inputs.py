@@ -109,7 +109,7 @@ def total_of(query: TopicQuery, group: FishGroup) -> Died | None:
 
 def natural_of(rng: np.random.Generator, grown: Grown, external: Elsewhere) -> tuple[Floats, Input]:
     """Draw natural death: as entered, or by a rule of thumb."""
-    what = "Die of natural causes in a year"
+    what = "Natural mortality per year"
     entered = external.natural
     if entered is None:
         curve = grown.curve
@@ -129,7 +129,7 @@ def deaths_of(
 
     :raises CannotEstimate: in a sentence that says what is missing
     """
-    what = "Taken in a year"
+    what = "Harvested per year"
     if external.tags:
         taken = taken_by_tags(rng, DRAWS, [tags_of(one) for one in external.tags])
         deaths = deaths_by_tags(rng, natural, taken)
@@ -145,7 +145,7 @@ def deaths_of(
     return deaths, (
         what,
         share_cell(taken_of(deaths), PERCENT),
-        "all death less natural death, F = Z - M",
+        "total less natural mortality, F = Z - M",
     )
 
 
@@ -251,7 +251,7 @@ def warnings_of(
             Sentence(
                 "creel_disagrees",
                 f"A creel survey gives {query.with_unit(smallest / 100)} as the smallest size "
-                f"kept; the fish that anglers kept say {query.with_unit(kept_from_mm)}, which is "
+                f"kept; the fish that anglers kept give {query.with_unit(kept_from_mm)}, which is "
                 "used.",
             )
         )
@@ -259,9 +259,9 @@ def warnings_of(
         said.append(
             Sentence(
                 "draws_contradict",
-                f"In {100 * deaths.contradicting:.0f}% of the draws the figures contradict each "
-                "other (more natural death than all death, or more taken than there are). They "
-                "are left out here, and that is a reason to look at what was entered.",
+                f"In {100 * deaths.contradicting:.0f}% of the draws the inputs contradict each "
+                "other (M above Z, or more harvested than alive). They are excluded. Check the "
+                "inputs under Rates.",
             )
         )
     if total is not None:
@@ -272,10 +272,9 @@ def warnings_of(
             said.append(
                 Sentence(
                     "deaths_disagree",
-                    f"Death by what was entered (Z {least:.2f} to {most:.2f}) and death by the "
-                    f"ages of the fish (Z {low:.2f} to {high:.2f}) differ. Harvested fish, or an "
-                    "uneven row of year classes, may be why; or a figure entered is not of this "
-                    "arm.",
+                    f"Total mortality from the inputs (Z {least:.2f} to {most:.2f}) and from the "
+                    f"ages of the fish (Z {low:.2f} to {high:.2f}) differ. Harvested fish, uneven "
+                    "year classes or an input from another arm may be the reason.",
                 )
             )
     return said

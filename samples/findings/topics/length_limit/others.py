@@ -36,11 +36,11 @@ def others(query: TopicQuery, stocks: list[Known]) -> Table:
     ]
     if query.choice.limit.kept_a_trip:
         notes.append(
-            "Creel limit and one-over: fish kept per trip are taken as a geometric distribution "
-            "(default, no source), and anglers fish as often as now."
+            "Daily limit and one-over: fish kept per trip follow a geometric distribution "
+            "(default, no source), and effort stays the same."
         )
     else:
-        notes.append(f"Creel limit and one-over: {NO_TRIPS[0].lower()}{NO_TRIPS[1:]}")
+        notes.append(f"Daily limit and one-over: {NO_TRIPS[0].lower()}{NO_TRIPS[1:]}")
     return Table(
         name="other-rules",
         caption="Regulations side by side",
@@ -108,7 +108,7 @@ def _by_trip(query: TopicQuery, known: Known) -> list[tuple[str, Rule]]:
         over = np.clip(given_up(known.some, known.fishing, known.now, none_over), 0.0, 1.0)
         share = one_over_share(chosen.kept_a_trip, over)
         rule = replace(known.now, release_death=known.release[1], over_mm=chosen.over_mm)
-        words = f"One fish a day over {query.with_unit(chosen.over_mm)}"
+        words = f"One fish per day over {query.with_unit(chosen.over_mm)}"
         found.append((words, replace(rule, share_over=share)))
     if chosen.creel_limit:
         try:
@@ -118,7 +118,7 @@ def _by_trip(query: TopicQuery, known: Known) -> list[tuple[str, Rule]]:
         except CannotEstimate:
             share_kept = creel_share(chosen.kept_a_trip, chosen.creel_limit)
         rule = replace(known.now, release_death=known.release[1], share_kept=share_kept)
-        found.append((f"Creel limit {chosen.creel_limit} a day", rule))
+        found.append((f"Daily limit {chosen.creel_limit}", rule))
     return found
 
 

@@ -22,25 +22,25 @@ from samples.science.length_limit.verdict import Lines, Verdict
 ASSUMED = [
     (
         "Steady state: each year brings about as many young fish, and growth and death stay as "
-        "they are. A strong or a missing year class breaks that."
+        "they are. A strong or missing year class violates that."
     ),
     (
-        "Donated fish are no random sample of the fish in the lake: anglers keep the larger ones, "
-        "and guides fish where fish are."
+        "Donated fish are not a random sample of the lake: anglers keep larger fish, and guides "
+        "fish where fish are."
     ),
     (
-        "Natural death is borrowed, from the literature or a rule of thumb, never measured by "
-        "these fish. It moves the answer most where harvest and natural death are near each other."
+        "Natural mortality (M) comes from the literature or a rule of thumb, not from these "
+        "fish. It matters most where F and M are similar."
     ),
     (
-        "Release death is assumed as entered; it is far higher for fish from deep water and in "
-        "summer heat. Anglers may move away from a water with a limit, or move to it."
+        "Hooking mortality is as entered. It is much higher for fish from deep water and in "
+        "summer. A limit may also change where anglers fish."
     ),
     (
         "Where limits were tried elsewhere, outcomes went both ways: some fisheries gained, some "
         "only filled up with fish just under the limit."
     ),
-    "This is advice to a licensed manager. The rule itself is the authority's to make.",
+    "This is advice to a licensed manager. The agency sets the regulation.",
 ]
 
 MOST_SCENARIOS = 2
@@ -114,7 +114,7 @@ def _why_none(cannot: list[Sentence]) -> Sentence:
         return cannot[0]
     if cannot:
         return Sentence("few_aged", "Not enough aged fish in any arm yet.")
-    return Sentence("no_fish", "There are no fish of this choice yet.")
+    return Sentence("no_fish", "No fish in this choice yet.")
 
 
 def how_sure(query: TopicQuery) -> str:
@@ -125,7 +125,7 @@ def how_sure(query: TopicQuery) -> str:
         told.append(f"{words} in {right} of {lakes - open_}")
     changed = "" if query.choice.limit.lines == Lines() else " The rules were changed by hand here."
     return (
-        "A probability tells how sure the answer is if the inputs are right. On simulated lakes "
+        "The probability holds if the inputs are right. On simulated lakes "
         f"the main cause was named correctly {', '.join(told)} times.{changed}"
     )
 
@@ -214,6 +214,6 @@ def rules(query: TopicQuery) -> Table:
         caption="The rules of the verdict",
         columns=[Column("Verdict"), Column("Is said where"), Column("Why there")],
         rows=[[Text(words) for words in row] for row in rows],
-        note="Change them under Fish included, to see how much hangs on them.",
+        note="Change them under Fish included, to see how much the answer depends on them.",
         folded=True,
     )

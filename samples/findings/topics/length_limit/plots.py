@@ -177,8 +177,8 @@ def harvest(query: TopicQuery, answers: Answers) -> Plot:
         x_label=f"Limit, {query.unit_name}",
         y_label="Change in weight harvested, %",
         alt="Change in weight harvested against the length limit, at three rates of exploitation.",
-        caption="Weight harvested per recruit against the present rule. Low and high: tenth and "
-        "nine tenths of the draws of exploitation (u). Released fish die at the middle rate.",
+        caption="Weight harvested per recruit against the present rule. Low and high: 10th and "
+        "90th percentile of exploitation (u). Hooking mortality at its best estimate.",
         whole_x=True,
         moves=query.unit.value,
     )

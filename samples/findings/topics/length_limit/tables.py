@@ -38,7 +38,7 @@ from samples.science.length_limit.surface import quantiles, yield_surface
 Answers = list[tuple[Known, list[ArmVerdict]]]
 LOW_MIDDLE_HIGH = (0.1, 0.5, 0.9)
 PER_RECRUIT = "Weight per recruit"
-IF_SHORTER = "Change in weight if fish stayed a tenth shorter"
+IF_SHORTER = "Change in weight if fish stayed 10% shorter"
 SURFACE_TAKEN = np.arange(0.0, 0.81, 0.05)
 
 
@@ -66,13 +66,13 @@ def verdicts(query: TopicQuery, answers: Answers) -> Table:
             Column("Probability, %", "Probability", "%"),
             Column("Years from the kept length", "Time from the kept length", "years"),
             Column("Would reach the limit, %", "Would reach the limit", "%"),
-            Column("Survive to it, %", "Survive to the limit", "%"),
+            Column("Survive to the limit, %", "Survive to the limit", "%"),
             Column("Harvested first, %", "Harvested first", "%"),
         ],
         rows=rows,
-        note="Years: of the average fish, from the length that anglers keep now. Survive to it: of "
-        "the fish that would reach the limit, with natural mortality alone. Harvested first: of "
-        "those that would survive to it. Brackets: 95% CI.",
+        note="Years: of the average fish, from the length that anglers keep now. Survive to the "
+        "limit: of the fish that would reach the limit, with natural mortality alone. "
+        "Harvested first: of those that would survive to it. Brackets: 95% CI.",
     )
 
 
@@ -90,14 +90,14 @@ def elasticities(query: TopicQuery, answers: Answers) -> Table:
         columns=[
             Column(query.what),
             Column("Limit"),
-            Column("If K were 25% larger", "Change if K were a quarter larger", "%"),
-            Column("If M were 25% smaller", "Change if M were a quarter smaller", "%"),
-            Column("If F were 25% smaller", "Change if F were a quarter smaller", "%"),
+            Column("If K were 25% larger", "Change if K were 25% larger", "%"),
+            Column("If M were 25% smaller", "Change if M were 25% smaller", "%"),
+            Column("If F were 25% smaller", "Change if F were 25% smaller", "%"),
         ],
         rows=rows,
         note="Of the fish that reach the kept length. A change of K always weighs as much as the "
         "same change of M and F together, because the share that arrives is exp(-(F + M) years). "
-        "So slow growth is told by the years and by the share that would ever reach the limit.",
+        "So slow growth is judged by the years and by the share that would ever reach the limit.",
         folded=True,
     )
 
@@ -135,16 +135,18 @@ def harvests(query: TopicQuery, answers: Answers) -> Table:
             Column("Limit"),
             Column("Weight, %", "Change in weight", "%"),
             Column("Number, %", "Change in number", "%"),
-            Column("Kept now, put back then, %", "Kept now and put back then", "%"),
+            Column(
+                "Kept now, released under the limit, %", "Kept now, released under the limit", "%"
+            ),
             Column("Mean length kept"),
             Column("Fish over the preferred length, %", OVER_PREFERRED, "%"),
-            Column("Weight if fish stayed a tenth shorter, %", IF_SHORTER, "%"),
-            Column("Release death that undoes it", unit="%"),
+            Column("Weight if fish stayed 10% shorter, %", IF_SHORTER, "%"),
+            Column("Hooking mortality that cancels the gain", unit="%"),
         ],
         rows=rows,
         note="Per young fish of the lake, all years of its life together, so numbers of young "
         "fish are taken as steady. Change against the present rule with its 95% interval. "
-        "Preferred length: Gabelhouse (1984), caught, kept or let go. A tenth shorter: protected "
+        "Preferred length: Gabelhouse (1984), caught, kept or let go. 10% shorter: protected "
         "fish may crowd each other. The last column: from that share of released fish dying on, "
         "the limit costs harvest. Released fish die as in the season when most fish are caught, "
         f"unless another is chosen. {held_text()}",
@@ -206,10 +208,10 @@ def scenarios(
         caption=f"{known.name}: change in weight harvested, %, if these were so",
         columns=[
             Column("Limit"),
-            Column("Die of natural causes in a year"),
+            Column("Natural mortality per year"),
             *[
                 Column(
-                    f"{100 * share:.0f}% taken in a year",
+                    f"{100 * share:.0f}% harvested per year",
                     f"Change in weight at {level} exploitation, u {share:.3f}",
                     "%",
                 )
@@ -217,8 +219,8 @@ def scenarios(
             ],
         ],
         rows=rows,
-        note="Low, middle and high: tenth, half and nine tenths of the draws. Growth at its "
-        "middle; released fish die at the middle rate.",
+        note="Low, middle and high: 10th, 50th and 90th percentile of the draws. Growth at its "
+        "middle; hooking mortality at its best estimate.",
         folded=not in_file_only,
         in_file_only=in_file_only,
     )
@@ -258,7 +260,7 @@ def surface(query: TopicQuery, known: Known) -> Table:
         caption=f"{known.name}: weight per recruit at every limit and share taken",
         columns=[
             Column(f"Kept from, {query.unit.value}", "Kept from", query.unit.value),
-            Column("Taken in a year", "Share taken in a year", "of 1"),
+            Column("Harvested per year", "Share harvested per year", "of 1"),
             Column("Grams", PER_RECRUIT, "g"),
             Column("2.5%", f"{PER_RECRUIT} low", "g"),
             Column("97.5%", f"{PER_RECRUIT} high", "g"),
@@ -266,7 +268,7 @@ def surface(query: TopicQuery, known: Known) -> Table:
         rows=rows,
         note=f"{len(limits)} lengths x {SURFACE_TAKEN.size} shares x {known.lives.draws:,} draws; "
         "released fish all live, and every fish is as long as the mean of its age. In the file "
-        "alone.",
+        "only.",
         in_file_only=True,
     )
 
@@ -288,7 +290,7 @@ def rests_on(query: TopicQuery, answers: Answers) -> Table:
     ]
     return Table(
         name="rests-on",
-        caption="What it rests on",
+        caption="Inputs",
         columns=[
             Column(query.what),
             Column("What"),
@@ -296,7 +298,7 @@ def rests_on(query: TopicQuery, answers: Answers) -> Table:
             Column("From"),
         ],
         rows=rows,
-        note="Figures that were entered stand under Rates with their source and day.",
+        note="Inputs are under Rates with their source and date.",
     )
 
 
@@ -318,7 +320,7 @@ def curve_values(query: TopicQuery, answers: Answers) -> Table:
         )
     return Table(
         name="growth",
-        caption="Growth that went in",
+        caption="Growth used",
         columns=[
             Column(query.what),
             Column("Linf", unit=query.unit.value),

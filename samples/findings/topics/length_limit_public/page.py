@@ -29,7 +29,7 @@ def build(query: TopicQuery) -> Page:
     rule = query.loaded.entered.newest_rule(query.choice.species)
     title, today = _asked_today(query, firsts, rule)
     if not any(is_answer(one) for _, one in firsts):
-        words = "There are not enough aged fish yet. Every donated fish helps."
+        words = "Not enough aged fish yet. Every donated fish helps."
         return Page(title, summary=[today] if today else [], refused=words)
     return Page(
         title=title,
@@ -37,15 +37,15 @@ def build(query: TopicQuery) -> Page:
             f"{today} {_fish_text(query)} We asked what a limit of {main} would do.".strip(),
             overall(query, firsts, main, list(refused)),
             *[_plain(query, known, one) for known, one in firsts],
-            *[f"{name}: we cannot tell yet." for name in refused],
+            *[f"{name}: too early to say." for name in refused],
         ],
         plots=[plots.growth(query, found), plots.fates(query, found)],
         tables=[tables.verdicts(query, found)],
         cautions=[
             (
                 "Donated fish are not a random sample of the lake. Natural mortality comes from "
-                "surveys or a rule of thumb. Ranges in brackets show how sure the figures are. "
-                "The agency sets the rule, on the advice of its biologists."
+                "surveys or a rule of thumb. Brackets show 95% intervals. The agency sets the "
+                "regulation, on the advice of its biologists."
             ),
         ],
     )
@@ -74,7 +74,7 @@ def _asked_today(
     name, lake = query.species.lower(), query.options.lake
     if rule and rule.minimum_length_hundredths_mm:
         least = query.with_unit(rule.minimum_length_hundredths_mm / 100)
-        today = f"Today {name} shorter than {least} must be let go here."
+        today = f"Today {name} shorter than {least} must be released here."
         return Sentence("why_limit", f"Why is there a length limit on {name} in {lake}?"), today
     # That nobody entered a rule does not mean that there is none.
     today = f"Today there is no length limit on {name} here." if rule else ""
@@ -120,7 +120,7 @@ def _plain_words(query: TopicQuery, known: Known, one: ArmVerdict) -> str:
             f"little effect. Of fish that would reach {limit}, {in_ten(found.taken)} are kept now."
         )
     else:
-        return "we cannot tell yet. More fish of this arm would help."
+        return "too early to say. More fish of this arm would help."
     return f"{told} With the limit, {_harvest_text(one)}.{_undone(query, one)}"
 
 

@@ -64,7 +64,7 @@ def build(query: TopicQuery) -> Page:
         left_out=[*refused, *_account(query, found).sentences(), *query.left_out],
         cautions=[
             TREND,
-            "All fully recruited ages are taken to die at one rate and to be caught alike.",
+            "All fully recruited ages are assumed to have the same mortality and catchability.",
             *query.cautions(),
         ],
     )
@@ -108,7 +108,7 @@ def _lead(one: Died) -> str:
     )
     if one.one_trip:
         return (
-            f"{one.name}: total mortality (Z) {z}, {deaths} die each year; {of}. All fish come "
+            f"{one.name}: total mortality (Z) {z}, {deaths} die each year; {of}. All fish are "
             "from one trip, so there is no interval."
         )
     low, high = one.interval
@@ -241,7 +241,9 @@ def _table(query: TopicQuery, found: list[Died]) -> Table:
             Column("95% CI", "Z", "per year"),
             Column("Die each year, %", "Die each year", "%"),
             Column("Recruitment sd"),
-            Column("Most moved by a class, se", "Most moved by a class", "se"),
+            Column(
+                "Largest shift from one year class, se", "Largest shift from one year class", "se"
+            ),
         ],
         rows=rows,
         note="Numbers at age of each season: Poisson, with a level for each season, one Z, and "
@@ -289,6 +291,6 @@ def _older(query: TopicQuery, found: list[Died]) -> Table:
         rows=rows,
         note="Chapman & Robson (1960) with the correction for small samples; se times the root of "
         "c-hat (Smith et al. 2012). Regression from the most numerous age (Maceina & Bettoli "
-        "1998). Both take recruitment for steady. c-hat grows with the number of fish.",
+        "1998). Both assume steady recruitment. c-hat grows with the number of fish.",
         folded=True,
     )

@@ -39,8 +39,8 @@ def build(query: TopicQuery) -> Page:
             title,
             refused=Sentence(
                 "few_read_twice",
-                f"Fewer than {FEWEST} fish of this choice were read twice. Have a tenth to a fifth "
-                "of the otoliths read blind by a second reader.",
+                f"Fewer than {FEWEST} fish in this choice were read twice. Have a second reader "
+                "read 10-20% of the otoliths blind.",
             ),
         )
     return Page(
@@ -56,10 +56,10 @@ def build(query: TopicQuery) -> Page:
         ],
         cautions=[
             (
-                "For young fish the per cent read alike says more than the CV: a year missed at "
-                "age 2 is an error of 20%, at age 10 one of 5%."
+                "For young fish percent agreement says more than the CV: the same one-year error "
+                "weighs more at a young age."
             ),
-            "Readers who agree may both be wrong: only fish of known age tell how right they are.",
+            "Readers who agree may both be wrong: only known-age fish show accuracy.",
         ],
     )
 
@@ -69,8 +69,9 @@ Names = tuple[str, str]
 
 def _lead(names: Names, one: Agreement) -> str:
     return (
-        f"{names[0]} and {names[1]}: {one.exact:.0f}% of {one.n} fish alike, {one.within_1:.0f} "
-        f"% no more than a year apart. {one.symmetry[0].meaning}"
+        f"{names[0]} and {names[1]}: {one.exact:.0f}% agreement on {one.n} fish, "
+        f"{one.within_1:.0f} "
+        f"% within one year. {one.symmetry[0].meaning}"
     )
 
 
@@ -109,7 +110,7 @@ def _plot(names: Names, one: Agreement) -> Plot:
         y_label=f"Mean age by {names[1]}, years",
         alt=f"Mean age by {names[1]} at each age by {names[0]}. {one.symmetry[0].meaning}",
         caption=f"Mean age that {names[1]} gave the fish of each age by {names[0]}, with its 95% "
-        "interval. On the thin line both agree.",
+        "interval. Thin line: full agreement.",
         whole_x=True,
     )
 
@@ -150,7 +151,7 @@ def _summary(found: list[tuple[Names, Agreement]]) -> Table:
         ],
         rows=rows,
         note="APE: average percent error (Beamish & Fournier 1981); CV: Chang 1982. Symmetry by "
-        "differences pooled (Evans & Hoenig 1998). Ages are those after the ageing rule.",
+        "differences pooled (Evans & Hoenig 1998). Ages are those assigned by the aging rule.",
     )
 
 
@@ -169,7 +170,7 @@ def _symmetry(found: list[tuple[Names, Agreement]]) -> Table:
     ]
     return Table(
         name="symmetry",
-        caption="Does one read older than the other",
+        caption="Bias between readers",
         columns=[
             Column("Who"),
             Column("Test"),

@@ -39,7 +39,7 @@ def build(query: TopicQuery) -> Page:
     """Return size structure by arm from standard gear, and lengths by method."""
     title = f"{query.species}: size structure, {query.choice.season_words}"
     if not query.sample.n:
-        return Page(title, refused="No fish of this choice was measured yet.")
+        return Page(title, refused="No measured fish in this choice yet.")
     found, refused = [], []
     condition, not_weighed = _condition(query)
     for stock in query.stocks():
@@ -62,8 +62,8 @@ def build(query: TopicQuery) -> Page:
         left_out=[*refused, *_account(query, found).sentences(), *not_weighed],
         cautions=[
             (
-                "Size structure comes from nets and electrofishing only. Anglers keep fish from a "
-                "length on, so their fish would give a PSD of 100 whatever the lake holds."
+                "Size structure comes from nets and electrofishing only. Anglers keep only "
+                "longer fish, so their fish would give a PSD near 100 in any lake."
             ),
         ],
     )
@@ -173,12 +173,12 @@ def _plot(query: TopicQuery) -> Plot:
         series = Series("bars", middles, [100 * float(n) / caught.n for n in counts], name="fish")
         panels.append(Panel(str(method.label), [series], note=f"n = {caught.n:,}"))
     return Plot(
-        name="Lengths by way of capture",
+        name="Lengths by method",
         panels=panels,
         x_label=f"Total length, {query.unit_name}",
         y_label="Share of the fish, %",
-        alt="Length frequencies, one panel for each way of capture.",
-        caption="Share of the fish of each length bin, one panel for each way of capture.",
+        alt="Length frequencies, one panel per method.",
+        caption="Share of the fish of each length bin, one panel per method.",
     )
 
 
@@ -211,8 +211,8 @@ def _table(query: TopicQuery, found: list[tuple[FishGroup, SizeStructure]]) -> l
             ],
             rows=rows,
             note="Length categories of Gabelhouse (1984), of hybrid striped bass by Dumont & Neely "
-            "(2011), each fish in the unit in which it was measured; intervals by Wilson, of as "
-            "many fish as their sets are worth (Korn & Graubard 1998): fish of one set are alike.",
+            "(2011), each fish in the unit in which it was measured; intervals by Wilson, with "
+            "the effective number of fish (Korn & Graubard 1998): fish of one set are alike.",
         )
     ]
 

@@ -299,8 +299,8 @@ def _share_table(shares: dict[Season, list[ShareOfClass]]) -> Table:
     return Table(
         name="year-class-shares",
         caption="Share of each year class",
-        note="Of the measured fish whose length bin has an age: those of other lengths are left "
-        "out, while the page of the key counts them apart.",
+        note="Of the measured fish whose length bin has an age: those of other lengths are "
+        "excluded; the age-length key counts them apart.",
         columns=[
             Column("Season"),
             Column("Hatched in"),
@@ -338,7 +338,7 @@ def _strength_tables(strengths: dict[Season, Strengths]) -> list[Table]:
             ],
             rows=rows,
             note="Residuals of the catch curve without weights (Maceina 1997); index: studentized "
-            "with the class left out. One season describes; it names no class.",
+            "with the class left out. One season alone does not identify strong or weak classes.",
             folded=True,
         )
     ]

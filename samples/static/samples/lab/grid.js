@@ -85,7 +85,7 @@ function say(row, sentences, wrongFields) {
     row.fields[name].setAttribute("aria-invalid", "true");
     row.fields[name].closest(".box").setAttribute("data-wrong", "");
   }
-  tell(`Vial ${row.words} is not saved. ${sentences.join(" ")}`);
+  tell(`Vial ${row.words} not saved. ${sentences.join(" ")}`);
 }
 
 function tell(words) {
@@ -94,7 +94,7 @@ function tell(words) {
 
 function showAge(row, answer) {
   const settled = answer.age !== null;
-  const parts = [element("strong", settled ? `Age ${answer.age}` : "Age open")];
+  const parts = [element("strong", settled ? `Age ${answer.age}` : "No age")];
   if (settled) parts.push(`, year class ${answer.year_class}`);
   parts.push(element("br", ""), element("span", answer.sentence, "small soft"));
   for (const words of answer.flags) parts.push(element("br", ""), element("span", words, "small"));
@@ -149,7 +149,7 @@ function take(row, typed, { problem, body }) {
     showAge(row, body);
     row.takeBack.action = body.take_back + location.search;
     row.takeBack.querySelector("button").hidden = false;
-    tell(`Vial ${row.words} is saved. ${body.sentence}`);
+    tell(`Vial ${row.words} saved. ${body.sentence}`);
     return;
   }
   show(row, "asked", "Not saved");

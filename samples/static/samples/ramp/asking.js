@@ -6,9 +6,9 @@ import { digitsOf } from "./outbox.js";
 import { grouped } from "./rules.js";
 
 const VIAL_ANSWERS = {
-  wrong_check_digit: "The label says so",
-  vial_elsewhere: "The label says so",
-  vial_other_year: "The label says so",
+  wrong_check_digit: "Yes, as on the label",
+  vial_elsewhere: "Yes, as on the label",
+  vial_other_year: "Yes, as on the label",
   vial_used: "Send it to the office",
 };
 

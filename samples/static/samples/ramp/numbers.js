@@ -50,7 +50,7 @@ function plainDigits(text) {
   const link = LINK.exec(typed);
   const digits = (link ? link[1] : typed).replace(BETWEEN_GROUPS, "");
   if (!digits) {
-    return { code: "empty", sentence: "Type the number on the vial's label." };
+    return { code: "empty", sentence: "Enter the number on the vial's label." };
   }
   if (!DIGITS.test(digits)) {
     return {

@@ -47,7 +47,7 @@ export function makePartyForm(app) {
 
   function fillReaches(reach) {
     const reaches = lake().arms.find(({ name }) => name === field("arm").value)?.reaches ?? [];
-    fillSelect(field("reach"), reaches.map((name) => ({ code: name, name })), { first: "Not said", value: reach ?? "" });
+    fillSelect(field("reach"), reaches.map((name) => ({ code: name, name })), { first: "Not recorded", value: reach ?? "" });
     field("reach").closest(".field").hidden = reaches.length === 0;
   }
 
@@ -108,7 +108,7 @@ export function makePartyForm(app) {
     const values = { ...valuesOf(form), lake: lake().lake, kept: chosen(kept) };
     const errors = {};
     if (values.how_chosen !== "every_nth") values.every_nth = "";
-    else if (!values.every_nth) errors.every_nth = "Enter every how many, such as 2 for every second fish.";
+    else if (!values.every_nth) errors.every_nth = "Enter the sampling interval, such as 2 for every second fish.";
     for (const [name, one] of Object.entries(fieldsOf("party_opened"))) {
       const sentence = errorIn(one, values[name]);
       if (sentence) errors[name] = sentence;

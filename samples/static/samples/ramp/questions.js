@@ -224,7 +224,7 @@ function byText(one, other) {
 
 // ---------- Vials ----------
 
-// Asks about a number that has a fish already, is of another year's run, or is in nobody's hands
+// Asks about a number that already has a fish, is of another year's run, or is in nobody's hands
 // that this phone knows of. `year` is the one that the season's numbers carry, `ofTrip` the vials
 // of this trip: a run that was agreed to is not asked about again.
 // `usedHere` tells what this phone logged under a number, such as "your White of 9.4 in".
@@ -233,19 +233,19 @@ export function vialQuestions(number, { inHand = [], usedHere = new Map(), usedB
   if (usedHere.has(number) || usedBefore.includes(number)) {
     const fish = usedHere.get(number);
     const told = fish ? `, ${fish}` : "";
-    const sentence = `${words} has a fish already${told}. Read the label again.`;
+    const sentence = `${words} already has a fish${told}. Read the label again.`;
     return [question("vial_used", "vial", sentence)];
   }
   const run = number.slice(0, 2);
   const season = year === undefined ? run : String(Number(year) % 100).padStart(2, "0");
   if (run !== season && !ofTrip.some((other) => other.startsWith(run))) {
-    const sentence = `${words} is a vial of 20${run}. Vials of this trip begin with ${season}. Does the label say so?`;
+    const sentence = `${words} is a vial of 20${run}. Vials of this trip start with ${season}. Is that the number on the label?`;
     return [question("vial_other_year", "vial", sentence)];
   }
   // A phone that was told of no vials cannot know whose this one is.
   if (inHand.length === 0 || inHand.includes(number)) {
     return [];
   }
-  const sentence = `${words} was not handed to you. Does the label say so?`;
+  const sentence = `${words} was not issued to you. Is that the number on the label?`;
   return [question("vial_elsewhere", "vial", sentence)];
 }

@@ -83,7 +83,7 @@ export function makeTrip(app) {
     byId("trip-reopen").hidden = !(today && may);
     if (!closing) return;
     const at = endedAt.toLocaleTimeString("en-US", { timeZone: zone(), hour: "numeric", minute: "2-digit" });
-    const whyNot = today ? "A later trip has fish, so this one can't be reopened." : "A trip can be reopened on the day it ended.";
+    const whyNot = today ? "A later trip has fish, so this one can't be reopened." : "A trip can be reopened only on the day it ended.";
     const when = today ? `today, ${at}` : dayText(localDay(endedAt, zone()));
     byId("trip-ended-words").textContent = [`Ended ${when}.`, today && may ? "" : whyNot].join(" ").trim();
   }

@@ -19,7 +19,7 @@ export async function askForToken(address, { link, csrf } = {}) {
     signal: AbortSignal.timeout(TOO_LONG_MS),
   });
   const words = await answer.json();
-  if (answer.status !== 201) throw new LinkRefused(words.detail ?? "This link was not taken. Ask the biologist for a new one.");
+  if (answer.status !== 201) throw new LinkRefused(words.detail ?? "This link did not work. Ask the biologist for a new one.");
   return { key: words.person.key, name: words.person.name, token: words.token, lists: words.lists };
 }
 
