@@ -119,7 +119,7 @@ class TestUploads:
     def test_a_photo_comes_back_as_a_row_and_its_file(
         self, logged, media, settings, folder, empty_database, tmp_path
     ):
-        fish = Fish.objects.order_by("pk").first()
+        fish = Fish.objects.earliest("pk")
         keep_photo(
             fish, picture(), sha256=hashlib.sha256(picture()).hexdigest(), author=fish.logged_by,
             phone=None, now=NOW,
