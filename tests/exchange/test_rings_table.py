@@ -215,7 +215,7 @@ BAD_ROWS = [
         "not one of our vial numbers",
         "26 0001 7",
     ),
-    (",3,4,whole,2026-05-20,950,400,700,900", "vial", "Type the number", "nothing"),
+    (",3,4,whole,2026-05-20,950,400,700,900", "vial", "Enter the number", "nothing"),
     ("26 0099 5,3,4,whole,2026-05-20,950,400,700,900", "vial", "No vial of this lake", "26 0099 5"),
     ("26 0003 4,3,4,whole,2026-05-20,950,400,700,900", "vial", "No fish is logged", "26 0003 4"),
     ("26 0001 8,three,4,whole,2026-05-20,950,400,700,900", "annuli", "0 to 59", "three"),

@@ -318,7 +318,8 @@ class TestOneFish:
         read(vial, reader, 3, 4)
         words = as_biologist.get(page_of("vial", lake, vial)).content.decode()
         assert "Age 4, year class 2022" in words
-        assert "within_wide" in words
+        assert Age.objects.get().rule == "within_wide"
+        assert "within_wide" not in words
         assert "3 annuli, margin 4" in words
 
     def test_a_reading_is_added_by_a_plain_form(self, as_biologist, vial, fish, lake, biologist):

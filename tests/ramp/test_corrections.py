@@ -281,8 +281,9 @@ class TestSettling:
     def test_setting_aside_wants_a_note_and_keeps_the_words(self, clash, office):
         _, second, held = clash
 
-        with pytest.raises(services.CannotSettle, match="note"):
+        with pytest.raises(services.CannotSettle) as refused:
             services.set_aside(held, note=" ", actor=office, now=NOW)
+        assert refused.value.code == "no_note"
         services.set_aside(held, note="Logged twice, says the guide.", actor=office, now=NOW)
 
         held.refresh_from_db()
