@@ -43,7 +43,7 @@ ASSUMED = [
     "This is advice to a licensed manager. The agency sets the regulation.",
 ]
 
-MOST_SCENARIOS = 2
+MOST_ARMS_ON_PAGE = 2
 
 
 def judge_arms(query: TopicQuery) -> tuple[tables.Answers, dict[str, Sentence]]:
@@ -148,15 +148,16 @@ def _open(query: TopicQuery, firsts: list[tuple[Known, ArmVerdict]]) -> list[str
 
 
 def _tables(query: TopicQuery, found: tables.Answers, drawn: Plot) -> list[Table]:
+    # More arms than this have the tables of the methods in files, or the page grows heavy.
+    in_file_only = len(found) > MOST_ARMS_ON_PAGE
     return [
         tables.verdicts(query, found),
         tables.harvests(query, found),
         plots.by_limit(query, found, drawn),
         others.others(query, [known for known, _ in found]),
-        tables.elasticities(query, found),
-        # A table an arm: of more arms they stand in files, or the page grows heavy.
+        tables.elasticities(query, found, in_file_only=in_file_only),
         *[
-            tables.scenarios(query, known, of_limits, in_file_only=len(found) > MOST_SCENARIOS)
+            tables.scenarios(query, known, of_limits, in_file_only=in_file_only)
             for known, of_limits in found
         ],
         tables.rests_on(query, found),

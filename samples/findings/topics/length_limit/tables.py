@@ -76,7 +76,7 @@ def verdicts(query: TopicQuery, answers: Answers) -> Table:
     )
 
 
-def elasticities(query: TopicQuery, answers: Answers) -> Table:
+def elasticities(query: TopicQuery, answers: Answers, *, in_file_only: bool = False) -> Table:
     """Return what the same change of growth, natural death and harvest does to each limit."""
     rows = [
         [Text(known.name), query.length_cell(one.limit_mm), *_elastic(one)]
@@ -98,7 +98,8 @@ def elasticities(query: TopicQuery, answers: Answers) -> Table:
         note="Of the fish that reach the kept length. A change of K always weighs as much as the "
         "same change of M and F together, because the share that arrives is exp(-(F + M) years). "
         "So slow growth is judged by the years and by the share that would ever reach the limit.",
-        folded=True,
+        folded=not in_file_only,
+        in_file_only=in_file_only,
     )
 
 
