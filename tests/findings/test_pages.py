@@ -138,7 +138,7 @@ class TestPage:
     def test_donors_are_named_to_those_who_may_see_them(self, page, aged, guide):
         aged(3, [8.0, 9.0])
 
-        assert f"{guide.display_name} gave 100%" in text(page())
+        assert f"{guide.display_name} donated 100%" in text(page())
 
     def test_a_name_that_is_taken_out_is_on_no_page_that_was_made_before(self, page, aged, lake):
         donor = Donor.objects.create(lake=lake, name="Wendeline Quarrick")
@@ -146,8 +146,8 @@ class TestPage:
         before = text(page())
         Donor.objects.update(name="")
 
-        assert "Wendeline Quarrick gave 100%" in before
-        assert f"{A_DONOR} gave 100%" in text(page())
+        assert "Wendeline Quarrick donated 100%" in before
+        assert f"{A_DONOR} donated 100%" in text(page())
 
     def test_dots_lead_to_vials(self, page, population, brindle, vials):
         population(brindle)
