@@ -75,6 +75,17 @@ class TestColumns:
         assert [line["Age, years"] for line in lines] == ["4", "–"]
         assert len({line["Status"] for line in lines}) == 2
 
+    def test_name_somebody_without_a_name_on_screen_as_they_sign_in(
+        self, page, party, white, guide, clerk
+    ):
+        make_fish(party, white, 10.2)
+        make_fish(party, white, 11.2, logged_by=clerk)
+        type(guide).objects.filter(pk=guide.pk).update(display_name="", username="zander")
+
+        lines = shown_by(page("fish", col=["logged_by"], sort="logged_by"))
+
+        assert [line["Logged by"] for line in lines] == [clerk.display_name, "zander"]
+
     def test_stay_chosen_on_the_next_page_in_another_order_and_in_files(self, page, party, white):
         make_fish(party, white, 10.2, count=60)
 

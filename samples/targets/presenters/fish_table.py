@@ -98,7 +98,7 @@ COLUMNS = [
     FishColumn("caught", "Caught", lambda fish, _: fish.caught_on, missing="not known"),
     FishColumn("season", "Season", lambda fish, _: fish.season.name, is_usual=False),
     FishColumn("method", "Method", lambda fish, _: fish.get_method_display()),
-    FishColumn("logged_by", "Logged by", lambda fish, _: fish.logged_by.display_name),
+    FishColumn("logged_by", "Logged by", lambda fish, _: str(fish.logged_by)),
     FishColumn(
         "donor",
         "Donor",

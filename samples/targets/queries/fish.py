@@ -6,6 +6,7 @@ from typing import Any
 from django.db.models import F, QuerySet
 from django.db.models.functions import Coalesce
 
+from samples.accounts.selectors import name_of
 from samples.models import Arm, Fish, Lake, Progress, Season, Sex, Species
 from samples.models.party import Method
 from samples.targets.queries.choice import REACH_NOT_NOTED
@@ -90,7 +91,7 @@ SORTED_BY: dict[str, tuple[F | Coalesce, ...]] = {
     "caught": (F("caught_on"),),
     "season": (F("season__starts_on"),),
     "method": (F("method"),),
-    "logged_by": (F("logged_by__display_name"),),
+    "logged_by": (name_of("logged_by__"),),
     "donor": (F("donor__name"),),
 }
 USUAL_SORT = "arm"
