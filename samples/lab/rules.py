@@ -144,7 +144,7 @@ def consensus_of(readings: Sequence[Aged]) -> ReadingConsensus:
 
 
 def years_apart(readings: Iterable[Aged]) -> int:
-    """Return how far apart the ages of the readers are; 0 where the rule leaves one of them open."""
+    """Return how far apart the ages of the readers are; 0 where the rule leaves one open."""
     ages = [one.result.age for one in readings if one.counts]
     settled = [age for age in ages if age is not None]
     return max(settled) - min(settled) if settled and len(settled) == len(ages) else 0

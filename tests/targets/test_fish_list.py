@@ -83,7 +83,10 @@ class TestColumns:
 
         lines = shown_by(page("fish", **chosen))
 
-        assert [list(line.values())[1:] for line in lines] == [["T 0412", "Fin clipped"], [DASH] * 2]
+        assert [list(line.values())[1:] for line in lines] == [
+            ["T 0412", "Fin clipped"],
+            [DASH] * 2,
+        ]
         assert not {"Tag number", "Note"} & shown_by(page("fish"))[0].keys()
         files = page("fish_csv", **chosen), page("fish_xlsx", **chosen)
         assert list(rows_of(files[0])[0].values())[1:] == ["T 0412", "Fin clipped"]

@@ -139,7 +139,6 @@ class TestWhatDoesNotFit:
         assert (len(came), orphans.total, awaited.total) == (many, many, many)
         assert len(words) == 2 * many
 
-
     def test_somebody_without_a_name_on_screen_is_called_as_they_sign_in(
         self, seen, lake, office, guide, vials, log_fish
     ):
