@@ -1,9 +1,18 @@
 """What a person gets to see. Every page and every API asks here, and nowhere else."""
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q, QuerySet, Value
+from django.db.models.functions import Coalesce, NullIf
 
 from samples.accounts.permissions import Permission, lakes_with_permission, memberships_of
 from samples.models import Fish, HeldEntry, Lake, Party, User, Vial
+
+
+def name_of(path: str = "") -> Coalesce:
+    """Return what a person is called on screen, as a database says it: as `str` of them.
+
+    :param path: what leads to the person, for example "logged_by__"
+    """
+    return Coalesce(NullIf(f"{path}display_name", Value("")), f"{path}username")
 
 
 def lakes_of(person: User) -> list[Lake]:

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from enum import StrEnum
 from typing import Any
 
-from django.db.models import Exists, Max, Min, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from samples.accounts.selectors import fish_at, vials_at
 from samples.lab import rules
@@ -212,11 +212,9 @@ def ages_to_settle(person: User, lake: Lake) -> QuerySet[Age]:
     )
 
 
-def spread_of_counts(ages: QuerySet[Age]) -> Counter[int]:
-    """Count ages by how many annuli their readings lie apart."""
-    readings = "fish__vial__readings__annuli"
-    rows = ages.order_by().annotate(apart=Max(readings) - Min(readings)).values_list("apart")
-    return Counter(apart or 0 for (apart,) in rows)
+def spread_of_ages(ages: QuerySet[Age], lake: Lake) -> Counter[int]:
+    """Count ages to settle by how many years apart their readers are; 0: the rule gives no age."""
+    return Counter(rules.years_apart(card.readings) for card in cards(ages, lake))
 
 
 def ages_of_one_reader(person: User, lake: Lake) -> QuerySet[Age]:
@@ -244,6 +242,8 @@ def _ages(person: User, lake: Lake) -> QuerySet[Age]:
 def cards(ages: Iterable[Age], lake: Lake) -> list[AgeCard]:
     """Lay every reading of these fish beside their ages."""
     page = list(ages)
+    if not page:
+        return []
     vials = [age.fish.vial_id for age in page if age.fish.vial_id is not None]
     readings: dict[int, list[Reading]] = {}
     for reading in Reading.objects.filter(vial__in=vials).select_related("reader"):

@@ -143,6 +143,13 @@ def consensus_of(readings: Sequence[Aged]) -> ReadingConsensus:
     return ReadingConsensus(standing, last.age, last.rule, flags, len(counting))
 
 
+def years_apart(readings: Iterable[Aged]) -> int:
+    """Return how far apart the ages of the readers are; 0 where the rule leaves one open."""
+    ages = [one.result.age for one in readings if one.counts]
+    settled = [age for age in ages if age is not None]
+    return max(settled) - min(settled) if settled and len(settled) == len(ages) else 0
+
+
 def flag_sentences(flags: Iterable[str]) -> list[str]:
     """Put flags in words, as far as this version knows them."""
     return [FLAG_SENTENCES[flag] for flag in flags if flag in FLAG_SENTENCES]

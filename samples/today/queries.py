@@ -207,7 +207,7 @@ def _to_read(person: User, lake: Lake, day: date) -> Work:
 
 
 def _to_agree_on(person: User, lake: Lake) -> Work:
-    spreads = lab.spread_of_counts(lab.ages_to_settle(person, lake))
+    spreads = lab.spread_of_ages(lab.ages_to_settle(person, lake), lake)
     apart = [
         f"{n} differ by {'1 year' if years == 1 else '2 years or more'}"
         for years, n in ((1, spreads[1]), (2, sum(spreads.values()) - spreads[0] - spreads[1]))

@@ -57,7 +57,7 @@ def save_view(
 def rename_view(view: SavedView, person: User, *, name: str) -> None:
     """Give a view another name.
 
-    :raises ViewRefused: if the name is taken
+    :raises ViewRefused: if the name is taken, or the view was removed meanwhile
     """
     Lake.objects.select_for_update().get(pk=view.lake_id)
     others = SavedView.objects.filter(
@@ -66,8 +66,16 @@ def rename_view(view: SavedView, person: User, *, name: str) -> None:
     same = _called(name, others)
     if same:
         raise _name_taken(same)
+    kept = SavedView.objects.select_for_update().filter(pk=view.pk).first()
+    if kept is None:
+        raise ViewRefused("view_gone", "This view has been removed. Save the page again.")
+    kept.name = name
+    try:
+        with transaction.atomic():
+            kept.save(update_fields=["name"])
+    except IntegrityError:
+        raise ViewRefused("name_taken", _taken_sentence(name), field="name") from None
     view.name = name
-    view.save()
 
 
 def remove_view(view: SavedView) -> None:

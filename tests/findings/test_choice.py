@@ -1,5 +1,7 @@
 """Which fish a finding is about: chosen in the address, and what was left out said."""
 
+import pickle
+
 import pytest
 from django.http import QueryDict
 
@@ -82,6 +84,15 @@ class TestChoice:
             "Black crappie",
             "Hybrid crappie",
         }
+
+
+def test_what_is_kept_of_a_lake_is_not_what_its_slips_are_signed_with(lake, season):
+    assert lake.slip_key
+
+    kept = pickle.dumps(queries.options_of(lake, NOW.date()))
+
+    assert lake.name.encode() in kept
+    assert lake.slip_key.encode() not in kept
 
 
 class TestSample:

@@ -1,6 +1,7 @@
 """The answer about a length limit: right where truth is known, open where it cannot be told."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -260,6 +261,20 @@ class TestPublic:
             reverse("findings:public", args=[lake.slug, "length-limit"])
             not in answer.content.decode()
         )
+
+    def test_its_tables_and_figures_are_of_the_page_without_names(
+        self, client, page, lake, fished, entered, monkeypatch
+    ):
+        entered()
+        page("length-limit")
+        monkeypatch.setattr(
+            "samples.findings.views.pages.name_donors",
+            lambda page, *, named: page if named else replace(page, tables=[], plots=[]),
+        )
+
+        shown = client.get(reverse("findings:public", args=[lake.slug, "length-limit"])).context
+
+        assert (shown["tables"], shown["figures"]) == ([], [])
 
     def test_names_no_person_vial_or_reach(self, client, page, lake, fished, entered, guide, vials):
         entered()

@@ -1,5 +1,7 @@
 """A person's own fish and their ages: on the page, and as a phone keeps them."""
 
+from importlib import import_module
+
 import pytest
 
 from samples.models import Age, Fish, Vial
@@ -11,6 +13,8 @@ from tests.ramp.taking import take
 from tests.ramp.test_api import phone_of
 from tests.ramp.typed import page_of
 
+# The package calls a function the same.
+module = import_module("samples.ramp.queries.my_fish")
 MINE = "/ramp/mine/"
 KEPT = "/api/v1/my-fish/"
 
@@ -113,11 +117,59 @@ def test_a_fish_sent_again_with_other_words_is_one_fish(guide, party, vials):
     assert Fish.objects.count() == 1
 
 
+def test_pages_follow_one_another_with_held_fish_in_their_places(ramp, guide, party, fish, white):
+    for place in range(100):
+        make_fish(party, white, inches=8.0 + place / 10)
+
+    seen = []
+    for number in (1, 2, 3):
+        lengths, page = shown(ramp, f"?order=longest&page={number}")
+        assert len(page.context["lines"]) == len(lengths) <= 50
+        seen += lengths
+    whole = [float(one.removesuffix(" in")) for one in seen]
+
+    assert (len(seen), seen.count("11.2 in")) == (106, 2)
+    assert whole == sorted(whole, reverse=True)
+
+
+def test_a_page_reads_no_more_fish_than_it_shows(ramp, party, white, monkeypatch):
+    for _ in range(60):
+        make_fish(party, white)
+    read = []
+    make = module._own_fish
+    monkeypatch.setattr(module, "_own_fish", lambda fish: read.append(fish.pk) or make(fish))
+
+    lengths, page = shown(ramp, "?page=2")
+
+    assert (len(lengths), page.context["page"].paginator.count) == (10, 60)
+    assert len(read) == 10
+
+
+def test_a_phone_keeps_the_last_caught_and_undated_ones_after_them(
+    guide, party, white, vials, monkeypatch
+):
+    monkeypatch.setattr(module, "MOST_KEPT", 2)
+    make_fish(party, white, inches=7.0, caught_on=None)
+    logged = entries.fish(party.party_id, vials[0].number)
+    take(guide, logged, logged | {"length": "11.2"})
+    Fish.objects.filter(vial=vials[0]).update(caught_on="2026-05-01")
+    make_fish(party, white, inches=8.0)
+    make_fish(party, white, inches=9.0)
+
+    kept = queries.my_fish_for_phone(guide, now=NOW)["fish"]
+
+    # The second version of the older fish, which is on record, is not another one.
+    assert [one["length"] for one in kept] == ["9.0 in", "8.0 in"]
+    monkeypatch.setattr(module, "MOST_KEPT", 9)
+    every = queries.my_fish_for_phone(guide, now=NOW)["fish"]
+    assert every[-1]["length"] == "7.0 in"
+
+
 def test_asks_the_database_the_same_however_many_fish_there_are(
     guide, party, white, django_assert_num_queries
 ):
     for _ in range(30):
         make_fish(party, white)
 
-    with django_assert_num_queries(4):
+    with django_assert_num_queries(3):
         queries.my_fish(guide)

@@ -11,6 +11,7 @@ from django.urls import reverse
 from samples.accounts import permissions
 from samples.accounts.permissions import Permission
 from samples.models import Age, AgeAsGiven, Donor, Progress
+from samples.targets.presenters.fish_table import DASH
 from tests.people import NOW
 from tests.targets.fish import make_fish
 
@@ -74,6 +75,33 @@ class TestColumns:
 
         assert [line["Age, years"] for line in lines] == ["4", "–"]
         assert len({line["Status"] for line in lines}) == 2
+
+    def test_tag_number_and_note_are_told_where_they_are_asked_for(self, page, party, white):
+        make_fish(party, white, 10.2, tag_number="T 0412", note="Fin clipped")
+        make_fish(party, white, 11.2)
+        chosen = {"col": ["tag_number", "note"], "sort": "tag_number"}
+
+        lines = shown_by(page("fish", **chosen))
+
+        assert [list(line.values())[1:] for line in lines] == [
+            ["T 0412", "Fin clipped"],
+            [DASH] * 2,
+        ]
+        assert not {"Tag number", "Note"} & shown_by(page("fish"))[0].keys()
+        files = page("fish_csv", **chosen), page("fish_xlsx", **chosen)
+        assert list(rows_of(files[0])[0].values())[1:] == ["T 0412", "Fin clipped"]
+        assert [cell.value for cell in sheet_of(files[1])[2]][1:] == ["T 0412", "Fin clipped"]
+
+    def test_name_somebody_without_a_name_on_screen_as_they_sign_in(
+        self, page, party, white, guide, clerk
+    ):
+        make_fish(party, white, 10.2)
+        make_fish(party, white, 11.2, logged_by=clerk)
+        type(guide).objects.filter(pk=guide.pk).update(display_name="", username="zander")
+
+        lines = shown_by(page("fish", col=["logged_by"], sort="logged_by"))
+
+        assert [line["Logged by"] for line in lines] == [clerk.display_name, "zander"]
 
     def test_stay_chosen_on_the_next_page_in_another_order_and_in_files(self, page, party, white):
         make_fish(party, white, 10.2, count=60)

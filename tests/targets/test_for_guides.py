@@ -3,8 +3,10 @@
 from datetime import date
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
-from samples.models import Season
+from samples.models import LakeSpecies, Season
 from samples.targets.presenters.for_guides import lengths_in_words, needed_at
 from samples.targets.rules import LengthBin
 from samples.units import LengthUnit
@@ -69,6 +71,22 @@ def test_nothing_is_asked_for_without_targets_or_outside_the_season(lake, season
     assert needed_at(lake, after) == []
     season.targets.all().delete()
     assert needed_at(lake, TODAY) == []
+
+
+def test_more_species_ask_for_no_more_statements(lake, season, wanted, black, party, white):
+    make_fish(party, white, inches=6.5, progress=5)
+    LakeSpecies.objects.filter(lake=lake).exclude(species=white).delete()
+    with CaptureQueriesContext(connection) as of_one:
+        needed_at(lake, TODAY)
+    LakeSpecies.objects.create(lake=lake, species=black, position=9)
+    want(season, black, 9, 7)
+    make_fish(party, black, inches=9.5, progress=5)
+
+    with CaptureQueriesContext(connection) as of_two:
+        brindle = in_arm(lake, "Brindle")
+
+    assert {one["species"] for one in brindle} == {white.name, black.name}
+    assert len(of_two) == len(of_one)
 
 
 def test_a_phone_is_told_for_the_lakes_of_its_person_alone(lake, other_lake, guide, wanted):

@@ -6,7 +6,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from samples.models import LakeSpecies, Membership, Party, Progress, Season
+from samples.models import LakeSpecies, Membership, Party, Progress, Season, Species
 from samples.targets.presenters.shaping import coverage_of
 from samples.targets.presenters.totals import Shortfall
 from samples.targets.queries.choice import CoverageSelection, options_of
@@ -174,6 +174,32 @@ def test_more_lakes_ask_for_no_more_statements(client, two_lakes, biologist, par
 
     assert statements() == two
     assert Party.objects.count() == 11
+
+
+def test_many_species_at_many_lakes_are_counted_at_once(client, two_lakes, biologist, party, white):
+    kinds = Species.objects.bulk_create(
+        Species(
+            code=f"kind_{n}",
+            name=f"Kind {n}",
+            plausible_min_hundredths_mm=1,
+            plausible_max_hundredths_mm=99_999,
+            plausible_max_age_years=20,
+        )
+        for n in range(600)
+    )
+    LakeSpecies.objects.bulk_create(
+        LakeSpecies(lake=lake, species=kind, position=n)
+        for lake in two_lakes
+        for n, kind in enumerate(kinds)
+    )
+    make_fish(party, white, 10.2, count=2)
+    make_fish(trip_at(two_lakes[1], party), kinds[-1], 10.2)
+    client.force_login(biologist)
+
+    assert {name: line.logged for name, line in lines_of(client).items()} == {
+        "Lake Orrinbeck": 2,
+        "Tamsin Reservoir": 1,
+    }
 
 
 def test_the_way_there_is_for_those_with_several_lakes(client, two_lakes, biologist, office):

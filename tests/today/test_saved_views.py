@@ -11,6 +11,7 @@ from samples.accounts.permissions import Permission
 from samples.findings.topics import OFFERED
 from samples.models import Arm, SavedView
 from samples.today.rules import MOST_VIEWS, tidy_query, viewed_page
+from samples.today.services import ViewRefused, rename_view
 from tests.people import make_person
 from tests.shown import error_codes
 
@@ -159,6 +160,31 @@ def test_a_view_is_renamed_and_removed(desk, lake, biologist):
     desk.post(f"{address}remove/")
     assert list(listed(desk)) == ["Females of 2026"]
     assert [row.history_type for row in SavedView.history.filter(id=view.pk)] == ["-", "~", "+"]
+
+
+def test_a_view_that_was_removed_meanwhile_is_not_renamed(desk, biologist):
+    desk.post(SAVE, typed())
+    view = SavedView.objects.get()
+    SavedView.objects.get().delete()
+
+    with pytest.raises(ViewRefused) as refused:
+        rename_view(view, biologist, name="Males")
+
+    assert refused.value.code == "view_gone"
+    assert not SavedView.objects.exists()
+
+
+def test_a_name_that_is_taken_at_the_same_moment_is_refused(desk, monkeypatch, biologist):
+    desk.post(SAVE, typed())
+    desk.post(SAVE, typed(name="Males", query="sex=M"))
+    address = f"{VIEWS}{SavedView.objects.get(name='Males').pk}/"
+    # As it looks to one who asked before the other view was there.
+    monkeypatch.setattr("samples.today.services._called", lambda name, views: None)
+
+    taken = desk.post(address, {"name": "Females of 2026"})
+
+    assert error_codes(taken) == {"name": ["name_taken"]}
+    assert SavedView.objects.filter(name="Males").exists()
 
 
 def test_a_view_of_what_is_gone_says_so_and_still_opens(desk, lake, season, brindle):

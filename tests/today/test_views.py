@@ -1,7 +1,7 @@
 """Where a day begins for each of the people."""
 
 import re
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from django.utils import timezone
@@ -288,6 +288,26 @@ def test_ages_to_agree_on_say_how_far_the_counts_lie_apart(
 
     assert work.count == 3
     assert re.findall(r"\d+", work.more) == ["2", "1", "1", "2"]
+
+
+def test_ages_to_agree_on_compare_ages_and_each_readers_latest_reading(
+    client, vials, party, white, biologist, reader
+):
+    put_in_lab(vials[0], party, white)
+    # Read again two days later; of the same count, the wider margin makes another age.
+    read(vials[0], reader, 9, 1, now=NOW - timedelta(days=2), sitting_on=date(2026, 5, 4))
+    read(vials[0], reader, 4, 1)
+    read(vials[0], biologist, 4, 4)
+    client.force_login(biologist)
+
+    [work] = [
+        one
+        for one in client.get("/lakes/lake-orrinbeck/").context["work"]
+        if one.address.endswith("/ages/")
+    ]
+
+    assert work.count == 1
+    assert re.findall(r"\d+", work.more) == ["1", "1"]
 
 
 @pytest.mark.parametrize("fish_of_each", [1, 30])

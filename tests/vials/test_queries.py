@@ -139,6 +139,18 @@ class TestWhatDoesNotFit:
         assert (len(came), orphans.total, awaited.total) == (many, many, many)
         assert len(words) == 2 * many
 
+    def test_somebody_without_a_name_on_screen_is_called_as_they_sign_in(
+        self, seen, lake, office, guide, vials, log_fish
+    ):
+        type(guide).objects.filter(pk=guide.pk).update(display_name="")
+        log_fish(vials[0])
+        services.receive(lake=lake, number=number(2), actor=office, now=NOW)
+
+        away, orphans = queries.counted_on_the_way(seen)
+
+        assert (away.name, orphans.name) == (guide.username, guide.username)
+        assert [hand.name for hand in queries.vials_in_hands(seen)] == [guide.username]
+
 
 class TestFind:
     @pytest.mark.parametrize("digits", [number(12), number(12)[-3:], "0012"])

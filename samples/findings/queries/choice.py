@@ -89,7 +89,8 @@ def options_of(lake: Lake, today: date) -> FindingsOptions:
     species = LakeSpecies.objects.filter(lake=lake).exclude(species__kind=Species.Kind.NOT_SURE)
     species = species.select_related("species")
     return FindingsOptions(
-        lake=lake,
+        # These are kept: what its slips are signed with stays where it is.
+        lake=Lake.objects.defer("slip_key").get(pk=lake.pk),
         seasons=seasons,
         lake_species=list(species.order_by("position", "pk")),
         arms=list(Arm.objects.filter(lake=lake).order_by("whole_lake", "position", "pk")),

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.db.models import Count, F, QuerySet
 
+from samples.accounts.selectors import name_of
 from samples.findings.queries.choice import FindingsSelection
 from samples.findings.queries.sample import calendar_of, chosen_by
 from samples.findings.sample import Margins, Pair, Rings
@@ -27,7 +28,7 @@ def pairs_of(fish: QuerySet[Fish], selection: FindingsSelection) -> list[Pair]:
         .values_list(
             "vial_id",
             "reader_id",
-            "reader__display_name",
+            name_of("reader__"),
             "method",
             "annuli",
             "margin",

@@ -90,11 +90,12 @@ def public(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
     if answer.computation:
         return wait_for(request, lake, answer.computation, is_file=False)
     found: Finding | None = answer.result
+    page = name_donors(found.page, named=False) if found else None
     context = {
         "lake": lake,
-        "page": name_donors(found.page, named=False) if found else None,
-        "figures": figures_as_html(found.page) if found else [],
-        "tables": _tables(found.page, show_first=False) if found else [],
+        "page": page,
+        "figures": figures_as_html(page) if page else [],
+        "tables": _tables(page, show_first=False),
         "today": local_day(timezone.now(), lake.time_zone),
         "form": form,
         "topic": TOPICS[topic],

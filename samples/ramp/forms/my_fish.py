@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from samples.form_parts import PlainForm
-from samples.ramp.queries import ORDERS, OwnFish, in_order
+from samples.ramp.queries import ORDERS, OwnFish, OwnFishFound
 
 
 class MyFishForm(PlainForm):
@@ -14,24 +14,20 @@ class MyFishForm(PlainForm):
 
     order = forms.ChoiceField(label="Order", choices=list(ORDERS.items()), required=False)
 
-    def __init__(self, data: Any, *, fish: list[OwnFish]) -> None:
+    def __init__(self, data: Any, *, fish: OwnFishFound) -> None:
         super().__init__(data)
-        kinds = sorted({one["species"] for one in fish})
-        years = sorted({one["caught_on"][:4] for one in fish if one["caught_on"]}, reverse=True)
-        self.fields["species"] = _one_of("Species", "All species", kinds)
-        self.fields["year"] = _one_of("Year", "All years", years)
+        self.fields["species"] = _one_of("Species", "All species", fish.species)
+        self.fields["year"] = _one_of("Year", "All years", fish.years)
 
-    def choose(self, fish: list[OwnFish]) -> list[OwnFish]:
+    def choose(self, fish: OwnFishFound) -> OwnFishFound:
         """Return the fish that were asked for, in the order that was."""
         self.is_valid()
         asked = self.cleaned_data
-        found = [
-            one
-            for one in fish
-            if asked.get("species", "") in ("", one["species"])
-            and asked.get("year", "") in ("", one["caught_on"][:4])
-        ]
-        return in_order(found, asked.get("order", ""))
+        return fish.chosen(
+            species=asked.get("species", ""),
+            year=asked.get("year", ""),
+            order=asked.get("order", ""),
+        )
 
 
 def _one_of(label: str, every: str, values: list[str]) -> forms.ChoiceField:

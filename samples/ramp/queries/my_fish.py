@@ -1,8 +1,12 @@
 """A person's own fish, and how old they were: for the page, and for the phone to keep."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, TypedDict
+
+from django.db.models import Count, F, Max, QuerySet
+from django.db.models.functions import Coalesce
 
 from samples.accounts.permissions import Permission, lakes_with_permission
 from samples.accounts.selectors import fish_logged_by
@@ -13,6 +17,8 @@ from samples.units import LengthUnit, LengthUnreadable, parse_length
 
 # A phone keeps so many, the last first; the page shows them all.
 MOST_KEPT = 1_000
+# As `_age_of` tells it.
+_YEARS_OLD = Coalesce("age__age_years", "age_as_given__age_years")
 NO_OTOLITH = (Vial.Content.NONE, Vial.Content.BROKEN, Vial.Content.WRONG, Vial.Content.MORE_FISH)
 
 # How far a fish has come, in the words of whoever gave it.
@@ -50,24 +56,86 @@ class OwnFishList(TypedDict):
     fish: list[OwnFish]
 
 
-def my_fish(person: User, *, most: int | None = None) -> list[OwnFish]:
-    """Return a person's own fish, held ones too, the last caught first."""
-    rows = list(
-        fish_logged_by(person)
-        .filter(withdrawn=False)
-        .select_related("species", "vial", "arm", "age", "age_as_given")
-        .order_by("-caught_on", "-pk")[:most]
-    )
+@dataclass(frozen=True, slots=True)
+class OwnFishFound:
+    """Own fish in an order, of which a page reads only those that it shows.
+
+    Held ones are few, and are no rows of fish: they are put in their places beside them.
+    """
+
+    rows: QuerySet[Fish]
+    held: list[OwnFish]
+    order: str = ""
+
+    def count(self) -> int:
+        return len(self.held) + self.rows.count()
+
+    def __getitem__(self, places: slice) -> list[OwnFish]:
+        """Return those from one place to another.
+
+        In all of them a row stands as many places later as held ones come before it, so what is
+        shown lies among the held ones and the rows from so many places earlier.
+        """
+        first = max(0, places.start - len(self.held))
+        rows = _in_order(self.rows, self.order)[first : places.stop]
+        together = in_order([*self.held, *(_own_fish(fish) for fish in rows)], self.order)
+        return together[places.start - first : places.stop - first]
+
+    @property
+    def species(self) -> list[str]:
+        names = self.rows.order_by().values_list("species__name", flat=True).distinct()
+        return sorted({*names, *(one["species"] for one in self.held)})
+
+    @property
+    def years(self) -> list[str]:
+        """Return the years in which some were caught, the last first."""
+        dated = self.rows.filter(caught_on__isnull=False).order_by()
+        years = dated.values_list("caught_on__year", flat=True).distinct()
+        held = {one["caught_on"][:4] for one in self.held if one["caught_on"]}
+        return sorted({*map(str, years), *held}, reverse=True)
+
+    def chosen(self, *, species: str, year: str, order: str) -> "OwnFishFound":
+        """Return those of a species and a year, where one was chosen, in another order."""
+        rows = self.rows.filter(species__name=species) if species else self.rows
+        held = [
+            one
+            for one in self.held
+            if species in ("", one["species"]) and year in ("", one["caught_on"][:4])
+        ]
+        return OwnFishFound(rows.filter(caught_on__year=year) if year else rows, held, order)
+
+
+def own_fish(person: User) -> OwnFishFound:
+    """Return a person's own fish that stand, and those that the office is checking."""
+    rows = fish_logged_by(person).filter(withdrawn=False)
     held = HeldEntry.objects.filter(
         said_by=person,
         kind=EntryKind.FISH,
         state=HeldEntry.State.OPEN,
         lake__in=lakes_with_permission(person, Permission.LOG_FISH),
     ).select_related("party__arm")
-    on_record = {str(fish.entry_id) for fish in rows}
+    waiting = list(held.order_by("-pk"))
     # Sent a second time with other facts, a fish is on record already.
-    waiting = [one for one in held.order_by("-pk") if str(one.entry_id) not in on_record]
-    return [*_held_fish(waiting), *(_own_fish(fish) for fish in rows)]
+    sent_again = [one.entry_id for one in waiting]
+    on_record = set(rows.filter(entry_id__in=sent_again).values_list("entry_id", flat=True))
+    waiting = [one for one in waiting if one.entry_id not in on_record]
+    return OwnFishFound(rows.annotate(years_old=_YEARS_OLD), _held_fish(waiting) if waiting else [])
+
+
+def _in_order(rows: QuerySet[Fish], order: str) -> QuerySet[Fish]:
+    """Sort rows as `in_order` does, with what a line says of them."""
+    first = {
+        "longest": [F("length_hundredths_mm").desc()],
+        "oldest": [F("years_old").desc(nulls_last=True)],
+    }
+    joined = rows.select_related("species", "vial", "arm", "age", "age_as_given")
+    return joined.order_by(*first.get(order, []), F("caught_on").desc(nulls_last=True), "-pk")
+
+
+def my_fish(person: User, *, most: int | None = None) -> list[OwnFish]:
+    """Return a person's own fish, held ones too, the last caught first."""
+    found = own_fish(person)
+    return [*found.held, *(_own_fish(fish) for fish in _in_order(found.rows, "")[:most])]
 
 
 def my_fish_for_phone(person: User, *, now: datetime) -> OwnFishList:
@@ -151,10 +219,10 @@ def in_order(fish: list[OwnFish], order: str) -> list[OwnFish]:
     return fish
 
 
-def counts_in_short(fish: list[OwnFish]) -> str:
+def counts_in_short(fish: OwnFishFound) -> str:
     """Return how many are aged and how old the oldest is, for example "31 aged, oldest 9 years"."""
-    ages = [one["age"] for one in fish if one["age"] is not None]
-    if not ages:
-        return f"{len(fish)} fish, none aged yet"
-    years = "1 year" if max(ages) == 1 else f"{max(ages)} years"
-    return f"{len(ages)} aged, oldest {years}"
+    counted = fish.rows.aggregate(aged=Count("years_old"), oldest=Max("years_old"))
+    if not counted["aged"]:
+        return f"{fish.count()} fish, none aged yet"
+    years = "1 year" if counted["oldest"] == 1 else f"{counted['oldest']} years"
+    return f"{counted['aged']} aged, oldest {years}"

@@ -1,7 +1,8 @@
 """Logging one fish after another, and putting the last ones right."""
 
+from collections.abc import Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, cast
 from uuid import UUID, uuid4, uuid5
 
 from django.core.paginator import Paginator
@@ -314,17 +315,19 @@ def undo(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
 @permission_required(Permission.LOG_FISH)
 def mine(request: SignedInRequest) -> HttpResponse:
     """Show a person's own fish, and how old they were."""
-    fish = queries.my_fish(request.user)
+    fish = queries.own_fish(request.user)
     filters = forms.MyFishForm(request.GET, fish=fish)
     chosen = filters.choose(fish)
-    page = Paginator(chosen, FISH_ON_A_PAGE).get_page(request.GET.get("page"))
+    # It has what a paginator needs: how many, and those from one place to another.
+    found = cast("Sequence[queries.OwnFish]", chosen)
+    page = Paginator(found, FISH_ON_A_PAGE).get_page(request.GET.get("page"))
     kept = request.GET.copy()
     kept.pop("page", None)
     context = {
         "form": filters,
         "page": page,
         "lines": [(one, queries.STANDINGS[one["standing"]], forms.day_of(one)) for one in page],
-        "total": len(fish),
+        "total": fish.count(),
         "counts": queries.counts_in_short(chosen),
         "query": kept.urlencode(),
     }

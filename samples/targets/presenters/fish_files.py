@@ -17,7 +17,7 @@ from samples.units import LengthUnit
 # Above this size a workbook lies in a file of its own instead of in memory.
 MOST_BYTES_IN_MEMORY = 1_000_000
 CHUNK = 65_536
-WIDTHS = {"species": 20, "status": 20, "method": 20, "logged_by": 24, "donor": 24}
+WIDTHS = {"species": 20, "status": 20, "method": 20, "logged_by": 24, "note": 40, "donor": 24}
 
 
 class _Line:

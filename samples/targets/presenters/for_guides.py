@@ -6,11 +6,11 @@ from itertools import groupby
 from typing import TypedDict
 
 from samples.accounts.selectors import fish_counted
-from samples.models import Lake, LakeSpecies, Season
+from samples.models import Lake
 from samples.rules.lake_time import local_day
 from samples.targets.presenters.coverage import ArmRow, Coverage
-from samples.targets.presenters.shaping import coverage_of
-from samples.targets.queries.choice import CoverageOptions, CoverageSelection, options_of
+from samples.targets.presenters.shaping import coverages_of_season
+from samples.targets.queries.choice import options_of
 from samples.targets.rules import LengthBin
 
 
@@ -65,23 +65,17 @@ def needed_at(lake: Lake, today: date) -> list[NeededArm]:
     season = options.first_season
     if season is None or not season.starts_on <= today <= season.ends_on:
         return []
-    counted = [(one, _coverage(options, season, one)) for one in options.lake_species]
-    by_species = [(one.species.name, coverage) for one, coverage in counted if coverage.has_targets]
+    counted = coverages_of_season(fish_counted(lake), options, season)
+    by_species = [
+        (coverage.selection.species.name, coverage)
+        for coverage, _ in counted
+        if coverage.has_targets
+    ]
     return [
         {"arm": arm.name, "species": asked}
         for arm in options.arms
         if (asked := [_species(name, coverage, arm.pk) for name, coverage in by_species])
     ]
-
-
-def _coverage(options: CoverageOptions, season: Season, lake_species: LakeSpecies) -> Coverage:
-    selection = CoverageSelection(
-        lake=options.lake,
-        season=season,
-        species=lake_species.species,
-        bin_width=lake_species.bin_width_hundredths_mm,
-    )
-    return coverage_of(fish_counted(options.lake), options, selection, donors_named=False)
 
 
 def _species(name: str, coverage: Coverage, arm: int) -> NeededSpecies:

@@ -3,9 +3,10 @@
 from dataclasses import dataclass, replace
 from typing import Any
 
-from django.db.models import F, QuerySet
-from django.db.models.functions import Coalesce
+from django.db.models import F, QuerySet, Value
+from django.db.models.functions import Coalesce, NullIf
 
+from samples.accounts.selectors import name_of
 from samples.models import Arm, Fish, Lake, Progress, Season, Sex, Species
 from samples.models.party import Method
 from samples.targets.queries.choice import REACH_NOT_NOTED
@@ -76,7 +77,7 @@ def _text(length: Measured, unit: str) -> str:
 
 
 # What each column of the list is sorted by; the fish's own number settles ties.
-SORTED_BY: dict[str, tuple[F | Coalesce, ...]] = {
+SORTED_BY: dict[str, tuple[F | Coalesce | NullIf, ...]] = {
     "vial": (F("vial__number"),),
     "species": (F("species__name"),),
     "length": (F("length_hundredths_mm"),),
@@ -85,12 +86,15 @@ SORTED_BY: dict[str, tuple[F | Coalesce, ...]] = {
     "status": (F("progress"),),
     "sex": (F("sex"),),
     "weight": (F("weight_g"),),
+    # Without one a fish comes last.
+    "tag_number": (NullIf("tag_number", Value("")),),
     "arm": (F("arm__position"), F("arm_id"), F("length_hundredths_mm")),
     "reach": (F("reach__position"), F("reach_id")),
     "caught": (F("caught_on"),),
     "season": (F("season__starts_on"),),
     "method": (F("method"),),
-    "logged_by": (F("logged_by__display_name"),),
+    "logged_by": (name_of("logged_by__"),),
+    "note": (NullIf("note", Value("")),),
     "donor": (F("donor__name"),),
 }
 USUAL_SORT = "arm"

@@ -128,13 +128,10 @@ def _seasons_today(lakes: Iterable[Lake], days: dict[int, date]) -> dict[int, Se
 
 def _counted(fish: QuerySet[Fish], seasons: list[Season], widths: Widths) -> dict[int, BySpecies]:
     """Count fish by season, species, arm, bin and progress, in the bins of their own lake."""
-    pairs: dict[int, Q] = {}
-    for (lake, species), width in widths.items():
-        pairs[width] = pairs.get(width, Q()) | Q(lake_id=lake, species_id=species)
     place = Case(
         *(
             When(which, then=F("length_hundredths_mm") / Value(width))
-            for width, which in pairs.items()
+            for width, which in _fish_by_width(widths)
         ),
         default=Value(NO_BIN),
         output_field=IntegerField(),
@@ -154,6 +151,21 @@ def _counted(fish: QuerySet[Fish], seasons: list[Season], widths: Widths) -> dic
         season: {species: Counted(tallies(some, LEVEL)) for species, some in by_species.items()}
         for season, by_species in found.items()
     }
+
+
+def _fish_by_width(widths: Widths) -> list[tuple[int, Q]]:
+    """Return which fish are counted in bins of each width.
+
+    A condition for each lake and one width: a condition for each species too is more than SQLite
+    takes in one expression.
+    """
+    species_of: dict[tuple[int, int], list[int]] = {}
+    for (lake, species), width in widths.items():
+        species_of.setdefault((width, lake), []).append(species)
+    return [
+        (width, Q(lake_id=lake, species_id__in=species))
+        for (width, lake), species in species_of.items()
+    ]
 
 
 TargetRow = tuple[int | None, int, int, int]

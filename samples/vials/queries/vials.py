@@ -9,6 +9,7 @@ from typing import Generic, TypeVar
 from django.db.models import Count, Min, Q, QuerySet
 
 from samples.accounts.permissions import GRANTS, Permission
+from samples.accounts.selectors import name_of
 from samples.models import WITHOUT_AN_OTOLITH, LabelRun, Lake, NumberYear, User, Vial
 from samples.rules import vial_number
 
@@ -82,10 +83,11 @@ def vials_in_hands(vials: QuerySet[Vial]) -> list[Hand]:
     """List people by name with what they have in hand, in stretches of numbers."""
     rows = (
         vials.filter(state=Vial.State.ISSUED)
-        .order_by("issued_to__display_name", "issued_to", "season__number_year", "sequence")
+        .annotate(name=name_of("issued_to__"))
+        .order_by("name", "issued_to", "season__number_year", "sequence")
         .values_list(
             "issued_to",
-            "issued_to__display_name",
+            "name",
             "season__number_year",
             "sequence",
             "number",
@@ -127,11 +129,11 @@ def counted_on_the_way(vials: QuerySet[Vial]) -> tuple[Counted[date], Counted[da
         away=Count("pk", filter=_AWAY),
         caught=Min("fish__caught_on", filter=_AWAY),
         loggers=Count("fish__logged_by", filter=_AWAY, distinct=True),
-        logger=Min("fish__logged_by__display_name", filter=_AWAY),
+        logger=Min(name_of("fish__logged_by__"), filter=_AWAY),
         orphans=Count("pk", filter=_ORPHANS),
         received=Min("received_at", filter=_ORPHANS),
         holders=Count("issued_to", filter=_ORPHANS, distinct=True),
-        holder=Min("issued_to__display_name", filter=_ORPHANS),
+        holder=Min(name_of("issued_to__"), filter=_ORPHANS),
     )
     away = Counted(found["away"], found["caught"], found["loggers"], found["logger"] or "")
     orphans = Counted(found["orphans"], found["received"], found["holders"], found["holder"] or "")
