@@ -1,5 +1,6 @@
 """Which fish a page of findings is about, and what there is to choose from."""
 
+from copy import copy
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -81,6 +82,14 @@ class FindingsSelection:
         return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
+def _without_slip_key(lake: Lake) -> Lake:
+    """Return a lake to be kept with results: what its slips are signed with is read when needed."""
+    kept = copy(lake)
+    # As a field that was deferred.
+    kept.__dict__.pop("slip_key", None)
+    return kept
+
+
 def options_of(lake: Lake, today: date) -> FindingsOptions:
     """List seasons, species and arms; the season of today, or the last one, comes first."""
     seasons = list(Season.objects.filter(lake=lake).order_by("-starts_on", "-pk"))
@@ -89,8 +98,7 @@ def options_of(lake: Lake, today: date) -> FindingsOptions:
     species = LakeSpecies.objects.filter(lake=lake).exclude(species__kind=Species.Kind.NOT_SURE)
     species = species.select_related("species")
     return FindingsOptions(
-        # These are kept: what its slips are signed with stays where it is.
-        lake=Lake.objects.defer("slip_key").get(pk=lake.pk),
+        lake=_without_slip_key(lake),
         seasons=seasons,
         lake_species=list(species.order_by("position", "pk")),
         arms=list(Arm.objects.filter(lake=lake).order_by("whole_lake", "position", "pk")),
