@@ -6,6 +6,8 @@ import test from "node:test";
 
 import { letGoOfOld } from "../../samples/static/samples/ramp/forget.js";
 import { makePhotos, sha256Of, sortedOut } from "../../samples/static/samples/ramp/photos.js";
+import { allPhotos, dropPhoto, putPhoto } from "../../samples/static/samples/ramp/photo_store.js";
+import { IndexedDB } from "../upgrade/indexed_db.mjs";
 
 const DAY_MS = 24 * 60 * 60 * 1000;
 const NOW = Date.parse("2026-05-06T17:30:00Z");
@@ -24,11 +26,12 @@ function phone({ answers = [], isFull = false } = {}) {
         if (isFull) throw new DOMException("full", "QuotaExceededError");
         kept.set(photo.entry_id, photo);
       },
-      dropPhoto: async (id) => kept.delete(id),
+      dropPhoto: async ({ entry_id: id, sha256 }) => kept.get(id)?.sha256 === sha256 && kept.delete(id),
     },
     fetch: async (address, { body }) => {
       sent.push([address, body]);
       const answer = answers.shift() ?? { status: 201 };
+      await answer.meanwhile?.();
       if (answer === "silence") throw new Error("no signal");
       return { status: answer.status, json: async () => answer };
     },
@@ -68,6 +71,27 @@ test("one that cannot be kept is dropped, and said so", async () => {
   await photos.keep(fish("f"), bytes);
   await photos.send([fish("f", "taken")], people);
   assert.deepEqual([kept.size, said], [0, ["It ends early."]]);
+});
+
+test("a photo that was replaced while the one before it was sent stays, and goes next", async () => {
+  const newer = new Uint8Array([255, 216, 255, 2]).buffer;
+  for (const answer of [{ status: 201 }, { status: 400, code: "broken_photo", detail: "It ends early." }]) {
+    const { photos, kept, sent } = phone({ answers: [{ ...answer, meanwhile: () => photos.keep(fish("f"), newer) }] });
+    await photos.keep(fish("f"), bytes);
+    await photos.send([fish("f", "taken")], people);
+    assert.equal(kept.get("f").sha256, await sha256Of(newer));
+    await photos.send([fish("f", "taken")], people);
+    assert.deepEqual([sent.length, sent.at(-1)[1], kept.size], [2, newer, 0]);
+  }
+});
+
+test("the phone's store lets go of the very photo that is named, and of no other of its fish", async () => {
+  globalThis.indexedDB = new IndexedDB();
+  await putPhoto({ entry_id: "f", sha256: "newer" });
+  await dropPhoto({ entry_id: "f", sha256: "older" });
+  assert.equal((await allPhotos()).length, 1);
+  await dropPhoto({ entry_id: "f", sha256: "newer" });
+  assert.deepEqual(await allPhotos(), []);
 });
 
 test("a phone without room says no, and drops photos for the sake of a fish", async () => {

@@ -43,7 +43,7 @@ export function makePhotos({ store, fetch, address, now, said }) {
     const photo = (await store.allPhotos()).find((one) => one.entry_id === from);
     if (!photo) return;
     await store.putPhoto({ ...photo, entry_id: to });
-    await store.dropPhoto(from);
+    await store.dropPhoto(photo);
   }
 
   async function send(records, people) {
@@ -51,7 +51,7 @@ export function makePhotos({ store, fetch, address, now, said }) {
     busy = true;
     try {
       const { ready, over } = sortedOut(await store.allPhotos(), records, now().getTime());
-      for (const { entry_id: id } of over) await store.dropPhoto(id);
+      for (const photo of over) await store.dropPhoto(photo);
       for (const photo of ready) if (!(await sendOne(photo, people.find(({ key }) => key === photo.person)))) return;
     } catch {
       // The store is closed or the phone asleep: photos wait, and are tried with the next sending.
@@ -65,9 +65,9 @@ export function makePhotos({ store, fetch, address, now, said }) {
     if (!person?.token) return true;
     const answer = await put(photo, person.token);
     if (answer === undefined || answer.status === 429 || answer.status >= 500) return false;
-    if (answer.status === 200 || answer.status === 201) await store.dropPhoto(photo.entry_id);
+    if (answer.status === 200 || answer.status === 201) await store.dropPhoto(photo);
     else if (answer.status === 400 && answer.code !== "damaged") {
-      await store.dropPhoto(photo.entry_id);
+      await store.dropPhoto(photo);
       said(answer.detail);
     }
     return true;
@@ -86,7 +86,7 @@ export function makePhotos({ store, fetch, address, now, said }) {
   // Facts go before photos: where a fish finds no room, every photo that waits makes some.
   async function makeRoom() {
     const photos = await waiting();
-    for (const { entry_id: id } of photos) await store.dropPhoto(id);
+    for (const photo of photos) await store.dropPhoto(photo);
     if (photos.length > 0) said(`The phone is full: ${photos.length === 1 ? "1 photo was" : `${photos.length} photos were`} dropped. All fish are kept.`);
     return photos.length > 0;
   }
