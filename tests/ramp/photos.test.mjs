@@ -66,6 +66,23 @@ test("without an answer of our own it stays, and the next is not tried", async (
   assert.equal(sent.length, 1);
 });
 
+test("one that the site fails on is passed by, and tried last from then on; a second one ends the round", async () => {
+  const { photos, kept, sent } = phone({ answers: [{ status: 500 }, { status: 201 }, { status: 503 }] });
+  const all = ["one", "two", "three", "four"];
+  for (const [place, id] of all.entries()) {
+    await photos.keep(fish(id), new Uint8Array([place]).buffer);
+    kept.get(id).taken_at += place;
+  }
+  const round = async () => {
+    await photos.send(all.map((id) => fish(id, "taken")), people);
+    return sent.splice(0).map(([address]) => address.split("/")[2]);
+  };
+  assert.deepEqual(await round(), ["one", "two", "three"]);
+  assert.deepEqual([...kept.keys()], ["one", "three", "four"]);
+  assert.deepEqual(await round(), ["four", "one", "three"]);
+  assert.equal(kept.size, 0);
+});
+
 test("one that cannot be kept is dropped, and said so", async () => {
   const { photos, kept, said } = phone({ answers: [{ status: 400, code: "broken_photo", detail: "It ends early." }] });
   await photos.keep(fish("f"), bytes);

@@ -3,6 +3,9 @@
 
 import { REPLACED, TAKEN } from "./outbox.js";
 
+// What came of a sending: the next may go, or none may, or the site failed on this one.
+const [NEXT, STOP, FAILED] = ["next", "stop", "failed"];
+const MOST_FAILED = 2;
 const TOO_LONG_MS = 60_000;
 const DAY_MS = 24 * 60 * 60 * 1000;
 const KEPT_FOR_MS = 60 * 24 * 60 * 60 * 1000;
@@ -25,6 +28,7 @@ export function sortedOut(photos, records, now) {
 // `address`: of a fish's photo, with ID and HASH in it. `said` hears of a photo that cannot be kept.
 export function makePhotos({ store, fetch, address, now, said }) {
   let busy = false;
+  const failed = new Set(); // hashes of photos that the site failed on: they go last
 
   // Keep a photo for a fish that was saved. False where the phone has no room: the fish stays.
   async function keep(entry, bytes) {
@@ -52,7 +56,7 @@ export function makePhotos({ store, fetch, address, now, said }) {
     try {
       const { ready, over } = sortedOut(await store.allPhotos(), records, now().getTime());
       for (const photo of over) await store.dropPhoto(photo);
-      for (const photo of ready) if (!(await sendOne(photo, people.find(({ key }) => key === photo.person)))) return;
+      await sendAll(ready.sort((one, other) => failed.has(one.sha256) - failed.has(other.sha256)), people);
     } catch {
       // The store is closed or the phone asleep: photos wait, and are tried with the next sending.
     } finally {
@@ -60,17 +64,29 @@ export function makePhotos({ store, fetch, address, now, said }) {
     }
   }
 
-  // Return whether the next one may be tried: without an answer of our own none is.
+  // One photo that the site fails on holds no other up; where it fails on two, it is the site.
+  async function sendAll(photos, people) {
+    let failures = 0;
+    for (const photo of photos) {
+      const came = await sendOne(photo, people.find(({ key }) => key === photo.person));
+      if (came === FAILED) failed.add(photo.sha256);
+      failures += came === FAILED;
+      if (came === STOP || failures === MOST_FAILED) return;
+    }
+  }
+
+  // Without an answer of our own no other is tried.
   async function sendOne(photo, person) {
-    if (!person?.token) return true;
+    if (!person?.token) return NEXT;
     const answer = await put(photo, person.token);
-    if (answer === undefined || answer.status === 429 || answer.status >= 500) return false;
+    if (answer === undefined || answer.status === 429) return STOP;
+    if (answer.status >= 500) return FAILED;
     if (answer.status === 200 || answer.status === 201) await store.dropPhoto(photo);
     else if (answer.status === 400 && answer.code !== "damaged") {
       await store.dropPhoto(photo);
       said(answer.detail);
     }
-    return true;
+    return NEXT;
   }
 
   async function put({ entry_id: id, sha256, bytes }, token) {
