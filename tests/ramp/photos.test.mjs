@@ -135,10 +135,20 @@ test("a fish that is written anew takes its photo along, and one that nobody wai
   assert.deepEqual(sortedOut([old], [], NOW).over, [old]);
 });
 
+test("whoever is on the phone hears of a photo that is given up", async () => {
+  const { photos, kept, said } = phone();
+  await photos.keep(fish("f"), bytes);
+  kept.get("f").taken_at -= 61 * DAY_MS;
+  await photos.send([], people);
+  assert.deepEqual([kept.size, said.length], [0, 1]);
+  assert.match(said[0], /60 days/);
+});
+
 test("a closed store is no trouble for facts", async () => {
   const photos = makePhotos({ store: { allPhotos: () => Promise.reject(new Error("closed")) }, fetch: undefined, address: "", now: () => new Date(NOW), said: () => {} });
   await photos.send([fish("f", "taken")], people);
   assert.equal(await photos.makeRoom(), false);
+  assert.deepEqual(await photos.waiting(), []);
 });
 
 test("a person whose photo waits stays on the phone, with the token it goes under", async () => {

@@ -55,13 +55,20 @@ export function makePhotos({ store, fetch, address, now, said }) {
     busy = true;
     try {
       const { ready, over } = sortedOut(await store.allPhotos(), records, now().getTime());
-      for (const photo of over) await store.dropPhoto(photo);
+      for (const photo of over) await giveUp(photo, records);
       await sendAll(ready.sort((one, other) => failed.has(one.sha256) - failed.has(other.sha256)), people);
     } catch {
       // The store is closed or the phone asleep: photos wait, and are tried with the next sending.
     } finally {
       busy = false;
     }
+  }
+
+  async function giveUp(photo, records) {
+    await store.dropPhoto(photo);
+    // A fish that was written anew has another photo by now.
+    const isReplaced = records.some(({ entry_id: id, state }) => id === photo.entry_id && state === REPLACED);
+    if (!isReplaced) said("The office could not take it for 60 days. Its fish is kept.");
   }
 
   // One photo that the site fails on holds no other up; where it fails on two, it is the site.
@@ -107,6 +114,6 @@ export function makePhotos({ store, fetch, address, now, said }) {
     return photos.length > 0;
   }
 
-  return { keep, waiting, move, send, makeRoom };
+  return { keep, move, send, waiting, makeRoom };
 }
 
