@@ -221,6 +221,21 @@ class TestShown:
         assert answer["Cache-Control"] == "private, no-cache"
         assert b"".join(answer.streaming_content) == kept()
 
+    def test_the_one_that_took_its_place_at_once_and_the_same_no_second_time(
+        self, client, address, fish, phone, office
+    ):
+        client.force_login(office)
+        first = client.get(address)
+        again = client.get(address, headers={"if-none-match": first["ETag"]})
+        put(phone, fish, picture((640, 480)))
+        newer = client.get(address, headers={"if-none-match": first["ETag"]})
+
+        # Source: RFC 9111, 5.2.2.4: no-cache asks before each use.
+        assert {one["Cache-Control"] for one in (first, again)} == {"private, no-cache"}
+        assert (again.status_code, again.content) == (304, b"")
+        assert newer.status_code == 200
+        assert b"".join(newer.streaming_content) == kept()
+
 
 class TestKept:
     @pytest.fixture
