@@ -17,7 +17,7 @@ from fisheries.database import database_from
 from fisheries.demo import is_local_demo
 from fisheries.environment import listed, secret
 from fisheries.logs import logging_config
-from fisheries.work import from_environment, tasks_for
+from fisheries.work import from_environment, tasks_for, tries_cache
 
 # Read when numpy loads, which every way in does after its settings. Findings multiply many small
 # matrices, and requests run beside each other: a pool of threads in each only makes them wait.
@@ -189,6 +189,8 @@ TASKS = tasks_for(WORKER)
 CACHES = {
     "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"},
     "results": _results,
+    # Apart from the rest, which is pushed out when there is much of it.
+    "tries": tries_cache(os.environ.get("EARSTONE_REDIS", "")),
 }
 # What works each kind out: called with its arguments, and with what it tells its progress to.
 COMPUTATIONS = {

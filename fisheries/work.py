@@ -13,6 +13,8 @@ EMBEDDED, APART, NONE = "embedded", "apart", "none"
 RESULTS_TABLE = "samples_stored_result"
 # Pages and files of some dozen choices: in the database they are in its backups too.
 MOST_RESULTS = 300
+# Wrong tries of a day at the most that are let through an hour, with what networks they come from.
+MOST_TRIES = 100_000
 
 
 def is_in_memory(database: dict[str, Any]) -> bool:
@@ -68,6 +70,21 @@ def results_cache(database: dict[str, Any], *, redis: str, folder: str) -> dict[
         "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
         "LOCATION": folder or str(beside),
         "OPTIONS": options,
+    }
+
+
+def tries_cache(redis: str) -> dict[str, Any]:
+    """Return Django's setting of the cache that counts wrong tries, with room for all of a day.
+
+    Redis counts for all processes of the site together; without it each counts for itself.
+    """
+    if redis:
+        backend = "django.core.cache.backends.redis.RedisCache"
+        return {"BACKEND": backend, "LOCATION": redis, "KEY_PREFIX": "tries"}
+    return {
+        "BACKEND": "django.core.cache.backends.locmem.LocMemCache",
+        "LOCATION": "tries",
+        "OPTIONS": {"MAX_ENTRIES": MOST_TRIES},
     }
 
 

@@ -61,6 +61,7 @@ def pytest_collection_modifyitems(items):
 def _nobody_asked_before():
     """Let no test meet the throttle, or findings, because of what other tests have sent."""
     caches["default"].clear()
+    caches["tries"].clear()
     # In the database they go with the rows of the test.
     if "locmem" in settings.CACHES["results"]["BACKEND"]:
         caches["results"].clear()

@@ -6,6 +6,8 @@ import test from "node:test";
 
 import { letGoOfOld } from "../../samples/static/samples/ramp/forget.js";
 import { makePhotos, sha256Of, sortedOut } from "../../samples/static/samples/ramp/photos.js";
+import { allPhotos, dropPhoto, putPhoto } from "../../samples/static/samples/ramp/photo_store.js";
+import { IndexedDB } from "../upgrade/indexed_db.mjs";
 
 const DAY_MS = 24 * 60 * 60 * 1000;
 const NOW = Date.parse("2026-05-06T17:30:00Z");
@@ -24,11 +26,12 @@ function phone({ answers = [], isFull = false } = {}) {
         if (isFull) throw new DOMException("full", "QuotaExceededError");
         kept.set(photo.entry_id, photo);
       },
-      dropPhoto: async (id) => kept.delete(id),
+      dropPhoto: async ({ entry_id: id, sha256 }) => kept.get(id)?.sha256 === sha256 && kept.delete(id),
     },
     fetch: async (address, { body }) => {
       sent.push([address, body]);
       const answer = answers.shift() ?? { status: 201 };
+      await answer.meanwhile?.();
       if (answer === "silence") throw new Error("no signal");
       return { status: answer.status, json: async () => answer };
     },
@@ -63,11 +66,49 @@ test("without an answer of our own it stays, and the next is not tried", async (
   assert.equal(sent.length, 1);
 });
 
+test("one that the site fails on is passed by, and tried last from then on; a second one ends the round", async () => {
+  const { photos, kept, sent } = phone({ answers: [{ status: 500 }, { status: 201 }, { status: 503 }] });
+  const all = ["one", "two", "three", "four"];
+  for (const [place, id] of all.entries()) {
+    await photos.keep(fish(id), new Uint8Array([place]).buffer);
+    kept.get(id).taken_at += place;
+  }
+  const round = async () => {
+    await photos.send(all.map((id) => fish(id, "taken")), people);
+    return sent.splice(0).map(([address]) => address.split("/")[2]);
+  };
+  assert.deepEqual(await round(), ["one", "two", "three"]);
+  assert.deepEqual([...kept.keys()], ["one", "three", "four"]);
+  assert.deepEqual(await round(), ["four", "one", "three"]);
+  assert.equal(kept.size, 0);
+});
+
 test("one that cannot be kept is dropped, and said so", async () => {
   const { photos, kept, said } = phone({ answers: [{ status: 400, code: "broken_photo", detail: "It ends early." }] });
   await photos.keep(fish("f"), bytes);
   await photos.send([fish("f", "taken")], people);
   assert.deepEqual([kept.size, said], [0, ["It ends early."]]);
+});
+
+test("a photo that was replaced while the one before it was sent stays, and goes next", async () => {
+  const newer = new Uint8Array([255, 216, 255, 2]).buffer;
+  for (const answer of [{ status: 201 }, { status: 400, code: "broken_photo", detail: "It ends early." }]) {
+    const { photos, kept, sent } = phone({ answers: [{ ...answer, meanwhile: () => photos.keep(fish("f"), newer) }] });
+    await photos.keep(fish("f"), bytes);
+    await photos.send([fish("f", "taken")], people);
+    assert.equal(kept.get("f").sha256, await sha256Of(newer));
+    await photos.send([fish("f", "taken")], people);
+    assert.deepEqual([sent.length, sent.at(-1)[1], kept.size], [2, newer, 0]);
+  }
+});
+
+test("the phone's store lets go of the very photo that is named, and of no other of its fish", async () => {
+  globalThis.indexedDB = new IndexedDB();
+  await putPhoto({ entry_id: "f", sha256: "newer" });
+  await dropPhoto({ entry_id: "f", sha256: "older" });
+  assert.equal((await allPhotos()).length, 1);
+  await dropPhoto({ entry_id: "f", sha256: "newer" });
+  assert.deepEqual(await allPhotos(), []);
 });
 
 test("a phone without room says no, and drops photos for the sake of a fish", async () => {
@@ -94,10 +135,20 @@ test("a fish that is written anew takes its photo along, and one that nobody wai
   assert.deepEqual(sortedOut([old], [], NOW).over, [old]);
 });
 
+test("whoever is on the phone hears of a photo that is given up", async () => {
+  const { photos, kept, said } = phone();
+  await photos.keep(fish("f"), bytes);
+  kept.get("f").taken_at -= 61 * DAY_MS;
+  await photos.send([], people);
+  assert.deepEqual([kept.size, said.length], [0, 1]);
+  assert.match(said[0], /60 days/);
+});
+
 test("a closed store is no trouble for facts", async () => {
   const photos = makePhotos({ store: { allPhotos: () => Promise.reject(new Error("closed")) }, fetch: undefined, address: "", now: () => new Date(NOW), said: () => {} });
   await photos.send([fish("f", "taken")], people);
   assert.equal(await photos.makeRoom(), false);
+  assert.deepEqual(await photos.waiting(), []);
 });
 
 test("a person whose photo waits stays on the phone, with the token it goes under", async () => {

@@ -1,14 +1,18 @@
 """How old was my fish? The page for whoever has a slip, and nobody's way to anything else."""
 
 import re
+from datetime import UTC, datetime, timedelta
+from types import SimpleNamespace
 
 import pytest
+from django.core.cache import cache
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from samples.models import Age, Lake
 from samples.ramp.views import slips
+from samples.rules import vial_number
 from samples.rules.slip_word import WORDS, is_slip_word, slip_word
 from tests.factories import make_fish
 from tests.people import NOW, make_vials
@@ -76,7 +80,6 @@ class TestAnswer:
         codes = {
             "word": code_of(vials[0], word="cedar-heron"),
             "number": code_of(vials[0], number="26 9999 7"),
-            "no number": code_of(vials[0], number="x"),
             "another vial's word": code_of(vials[0], word=code_of(vials[1])["word"]),
             "a vial without a fish": code_of(never_used),
         }
@@ -99,7 +102,7 @@ class TestAnswer:
         right = asked(code_of(vials[0]))
         assert {
             asked(code_of(vials[0], word="cedar-heron")),
-            asked(code_of(vials[0], number="1")),
+            asked(code_of(vials[0], number="26 9999 7")),
         } == {right}
 
     def test_a_deleted_fish_is_told_of_no_more(self, fish, vials):
@@ -120,21 +123,58 @@ class TestAnswer:
 
 
 class TestGuessing:
-    def test_from_one_place_ends_after_a_few_tries_and_is_told_so(self, fish, vials):
-        guesses = [ask({"number": "x", "word": word}) for word in WORDS[:40]]
-        statuses = [answer.status_code for answer in guesses]
+    @pytest.fixture(autouse=True)
+    def clock(self, monkeypatch):
+        """Hold the clock at twenty past: no test runs into the next hour."""
+        clock = SimpleNamespace(at=datetime(2026, 5, 6, 17, 20, tzinfo=UTC))
+        monkeypatch.setattr(slips, "timezone", SimpleNamespace(now=lambda: clock.at))
+        return clock
 
+    @pytest.mark.parametrize("number", ["x", "26", "26 0001 9"])
+    def test_what_is_no_vial_number_is_refused_beside_its_field_and_never_counted(
+        self, fish, vials, number
+    ):
+        slip = code_of(vials[0])
+        answers = [ask(slip | {"number": number}) for _ in range(40)]
+
+        assert {one.status_code for one in answers} == {200}
+        assert error_codes(answers[-1]) == {"number": ["not_a_vial_number"]}
+        assert slip["word"] in page_of(answers[-1])
+        assert ask(slip).context["fish"] is not None
+
+    def test_a_right_code_may_be_asked_for_as_often_as_one_likes(self, fish, vials):
+        answers = [ask(code_of(vials[0])) for _ in range(slips.MOST_OF_A_NETWORK + 1)]
+
+        assert all(one.context.get("fish") for one in answers)
+
+    def test_ends_after_a_few_wrong_tries_and_begins_again_when_it_says(self, fish, vials, clock):
+        guesses = [ask(code_of(vials[0], word=f"acorn-{word}")) for word in WORDS[:40]]
         most = slips.MOST_OF_A_NUMBER
-        assert statuses == [200] * most + [429] * (40 - most)
-        # The number is asked about again tomorrow; another one from here in an hour.
-        assert (guesses[most]["Retry-After"], guesses[-1]["Retry-After"]) == ("86400", "3600")
+        assert [one.status_code for one in guesses] == [200] * most + [429] * (40 - most)
+
+        wait = int(guesses[-1]["Retry-After"])
+        assert guesses[-1].context["wait"] == "7 hours"
+        clock.at += timedelta(seconds=wait - 1)
+        assert ask(code_of(vials[0])).status_code == 429
+        clock.at += timedelta(seconds=1)
+        assert ask(code_of(vials[0])).context["fish"] is not None
+
+    def test_what_phones_send_meanwhile_pushes_no_count_out(self, fish, vials):
+        for word in WORDS[: slips.MOST_OF_A_NUMBER]:
+            ask(code_of(vials[0], word=f"acorn-{word}"))
+        for place in range(2_000):
+            cache.set(f"throttle-phone-{place}", [], 3_600)
+
+        assert ask(code_of(vials[0])).status_code == 429
 
     def test_one_network_gets_no_further_with_other_numbers(self, fish, vials):
-        numbers = [f"26{place:04d}0" for place in range(40)]
+        numbers = [vial_number.make(26, place, 4) for place in range(9000, 9040)]
         statuses = [ask({"number": n, "word": "cedar-heron"}).status_code for n in numbers]
 
-        assert statuses.count(200) <= slips.MOST_OF_A_NETWORK
-        assert ask(code_of(vials[0])).status_code == 429
+        late = ask(code_of(vials[0]))
+        assert statuses.count(200) == slips.MOST_OF_A_NETWORK
+        assert (late.status_code, late["Retry-After"]) == (429, str(40 * 60))
+        assert late.context["wait"] == "40 minutes"
 
     def test_of_one_number_ends_from_wherever_it_is_tried(self, fish, vials):
         def guess(place, word):

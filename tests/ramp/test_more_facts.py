@@ -43,6 +43,25 @@ def test_a_weight_is_typed_and_shown_in_the_lakes_unit_and_kept_in_grams(
     assert f'value="{shown}"' in page
 
 
+@pytest.mark.parametrize("unit", ["lb_oz", "lb"])
+def test_a_correction_that_leaves_the_weight_alone_keeps_its_grams(ramp, lake, unit):
+    lake.weight_unit = unit
+    lake.save()
+    ramp.post(LOG, words("26 0001 8", weight_g="310 g"))
+    fish = Fish.objects.get()
+    address = f"/ramp/fish/{fish.entry_id}/correct/"
+
+    def correct(**more):
+        form = ramp.get(address).context["form"]
+        typed = {name: value for name, value in form.initial.items() if value}
+        ramp.post(address, typed | more)
+        fish.refresh_from_db()
+        return fish.length_as_measured, fish.weight_g
+
+    assert correct(length="9.6") == ("9.6", 310)
+    assert correct(length="9.7", weight_g="1 lb") == ("9.7", 454)
+
+
 def test_a_weight_that_is_none_is_refused_beside_its_field_and_nothing_typed_is_lost(
     ramp, in_ounces
 ):

@@ -2,11 +2,12 @@
 
 import hashlib
 import io
+import struct
 from pathlib import Path
 from uuid import uuid4
 
 import pytest
-from PIL import Image
+from PIL import Image, ImageOps
 
 from samples.maintenance.check import check_data
 from samples.models import Fish, Photo
@@ -33,6 +34,13 @@ def with_position():
     exif[0x0112] = 6  # turned: its height is its width
     exif.get_ifd(GPS).update({1: "N", 2: (43.0, 30.0, 12.0), 3: "W", 4: (96.0, 1.0, 2.0)})
     return picture(exif=exif, comment=b"my secret bay")
+
+
+def with_odd_exif(tag, kind, value):
+    """Return a photo on its side, with another field of its Exif in a form that it never has."""
+    fields = [struct.pack("<HHII", 0x0112, 3, 1, 6), struct.pack("<HHI", tag, kind, 1) + value]
+    exif = b"II*\0\x08\0\0\0" + struct.pack("<H", len(fields)) + b"".join(fields) + b"\0\0\0\0"
+    return picture(exif=b"Exif\0\0" + exif)
 
 
 def put(phone, fish, data, sha256=None):
@@ -102,6 +110,35 @@ class TestTakenIn:
         assert put(phone, fish, picture((3200, 1600), kind)).status_code == 201
         assert (Photo.objects.get().width_px, Photo.objects.get().height_px) == (1600, 800)
         assert kept().startswith(b"\xff\xd8\xff")
+
+    @pytest.mark.parametrize(
+        ("tag", "kind", "value"),
+        [
+            (0x0100, 1, b"\x06\0\0\0"),
+            (0x0111, 4, b"\xff\xff\xff\xff"),
+            (0x010F, 11, b"\0\0\0\0"),
+            (0x8769, 6, b"\xff\xff\xff\xff"),
+        ],
+        ids=["width in a byte", "strips past the end", "maker as a number", "before the start"],
+    )
+    def test_odd_exif_is_no_trouble(self, phone, fish, tag, kind, value):
+        assert put(phone, fish, with_odd_exif(tag, kind, value)).status_code == 201
+        assert (Photo.objects.get().width_px, Photo.objects.get().height_px) == (600, 800)
+
+    @pytest.mark.parametrize("turn", range(2, 9))
+    def test_however_the_phone_was_held_it_stands_upright(self, phone, fish, turn):
+        exif = Image.Exif()
+        exif[0x0112] = turn
+        sent = picture(exif=exif)
+        put(phone, fish, sent)
+
+        upright = ImageOps.exif_transpose(Image.open(io.BytesIO(sent)))
+        with Image.open(io.BytesIO(kept())) as found:
+            assert found.size == upright.size
+            corners = [(9, 9), (found.width - 9, found.height - 9), (9, found.height - 9)]
+            for corner in corners:
+                pairs = zip(found.getpixel(corner), upright.getpixel(corner), strict=True)
+                assert max(abs(one - other) for one, other in pairs) < 12
 
     def test_the_name_of_its_file_says_nothing(self, phone, fish):
         put(phone, fish, picture())
@@ -183,6 +220,21 @@ class TestShown:
         assert "sandbox" in answer["Content-Security-Policy"]
         assert answer["Cache-Control"] == "private, no-cache"
         assert b"".join(answer.streaming_content) == kept()
+
+    def test_the_one_that_took_its_place_at_once_and_the_same_no_second_time(
+        self, client, address, fish, phone, office
+    ):
+        client.force_login(office)
+        first = client.get(address)
+        again = client.get(address, headers={"if-none-match": first["ETag"]})
+        put(phone, fish, picture((640, 480)))
+        newer = client.get(address, headers={"if-none-match": first["ETag"]})
+
+        # Source: RFC 9111, 5.2.2.4: no-cache asks before each use.
+        assert {one["Cache-Control"] for one in (first, again)} == {"private, no-cache"}
+        assert (again.status_code, again.content) == (304, b"")
+        assert newer.status_code == 200
+        assert b"".join(newer.streaming_content) == kept()
 
 
 class TestKept:

@@ -54,7 +54,7 @@ class Database {
     const before = structuredClone(this.data.stores);
     transaction.objectStore = (name) => new ObjectStore(this.data.stores[name], mode);
     setImmediate(() => {
-      const stores = names.map((name) => this.data.stores[name]);
+      const stores = [names].flat().map((name) => this.data.stores[name]);
       if (!stores.some(breaksAnIndex)) return transaction.oncomplete?.();
       this.data.stores = before;
       transaction.error = problem("ConstraintError");
@@ -84,7 +84,9 @@ class ObjectStore {
   }
 
   get(key) {
-    return { result: structuredClone(this.data.records.find(([one]) => one === key)?.[1]) };
+    const request = { result: structuredClone(this.data.records.find(([one]) => one === key)?.[1]) };
+    queueMicrotask(() => request.onsuccess?.()); // before its transaction completes
+    return request;
   }
 
   add(value) {

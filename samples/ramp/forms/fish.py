@@ -54,14 +54,21 @@ def length_refused(text: str, lake: Lake) -> str:
 
 
 class WeightField(forms.CharField):
-    """A weight as it is typed in a lake's unit; cleaned, its grams as text."""
+    """A weight as it is typed in a lake's unit; cleaned, its grams as text.
 
-    def __init__(self, *, unit: str, **kwargs: Any) -> None:
+    ``filled_in``: the grams that the page started from. Rounded to the unit, their text says less
+    than they do: left as it was, it is those grams.
+    """
+
+    def __init__(self, *, unit: str, filled_in: int | None = None, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         self.unit = unit
+        self.filled_in = filled_in
 
     def clean(self, value: Any) -> str:
         text = super().clean(value)
+        if self.filled_in and text == weight_text(self.filled_in, self.unit):
+            return str(self.filled_in)
         try:
             return str(parse_weight(text, self.unit)) if text else ""
         except WeightUnreadable as problem:
@@ -97,6 +104,7 @@ class FishForm(EntryForm):
         lake: Lake,
         species: list[Species],
         may_go_without_vial: bool = False,
+        weight_before: int | None = None,
         **kwargs: Any,
     ) -> None:
         super().__init__(data, **kwargs)
@@ -107,6 +115,7 @@ class FishForm(EntryForm):
         self.fields["length"].error_messages["required"] = length_refused("", lake)
         self.fields["weight_g"] = WeightField(
             unit=lake.weight_unit,
+            filled_in=weight_before,
             label="Weight",
             required=False,
             max_length=20,

@@ -1,6 +1,7 @@
 """The code of a slip, typed by whoever gave the fish."""
 
 from django import forms
+from django.core.exceptions import ValidationError
 
 from samples.form_parts import PlainForm
 from samples.ramp.forms.fields import digits
@@ -27,7 +28,12 @@ class SlipForm(PlainForm):
         error_messages={"required": "Enter both words on your slip, such as cedar-heron."},
     )
 
-    @property
-    def digits(self) -> str:
-        """Return the number as it is counted: what is no number counts as one."""
-        return read_vial(self.cleaned_data["number"]).number or "unreadable"
+    def clean_number(self) -> str:
+        """Return the number in digits. What cannot be one is told apart: nobody learns by it."""
+        number = read_vial(self.cleaned_data["number"]).number
+        if number is None:
+            raise ValidationError(
+                "This is no vial number. Enter every digit on your slip, such as 26 0147 3.",
+                code="not_a_vial_number",
+            )
+        return number

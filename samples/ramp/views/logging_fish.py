@@ -268,7 +268,9 @@ def correct(request: SignedInRequest, entry_id: UUID) -> HttpResponse:
     if counted := _counted(request):
         form = fish_form(request.user, party, forms.CorrectionForm, initial=counted)
         return _correct_page(request, fish, form)
-    form = fish_form(request.user, party, forms.CorrectionForm, request.POST)
+    form = fish_form(
+        request.user, party, forms.CorrectionForm, request.POST, weight_before=fish.weight_g
+    )
     now = timezone.now()
     entry = form.read_fish(now=now, about_entry_id=str(fish.entry_id))
     if not isinstance(entry, Correction) or _open_question(request, party, form, entry, fish):

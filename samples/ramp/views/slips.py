@@ -1,19 +1,22 @@
 """How old was my fish? For anybody with a slip: the one page of fish without a sign-in."""
 
+import math
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.template.defaultfilters import pluralize
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from samples.accounts.client_address import client_network
-from samples.accounts.throttles import is_within
+from samples.accounts.throttles import Limit, count_try, take_back_try
 from samples.ramp import forms, queries
 
 HOUR_S, DAY_S = 3_600, 86_400
-# A person mistypes a few times. A word is one of 16,384: at these rates a vial's takes years.
+# Wrong tries. A person mistypes a few times. A word is one of 16,384: at these rates a vial's
+# takes years.
 MOST_OF_A_NETWORK = 20
 MOST_OF_A_NUMBER = 10
 MOST_OF_ALL = 1_000
@@ -24,30 +27,38 @@ MOST_OF_ALL = 1_000
 def how_old(request: HttpRequest) -> HttpResponse:
     """Tell species, length and age of the fish of a slip, and nothing else."""
     form = forms.SlipForm(request.POST if request.method == "POST" else None)
-    status, wait = 200, 0
+    status = 200
     context: dict[str, Any] = {"form": form}
+    wait_s = 0
     if request.method == "POST" and form.is_valid():
-        number, word = form.cleaned_data["number"], form.cleaned_data["word"]
-        wait = _wait_before_try(request, form.digits)
-        if wait == 0:
-            context |= {"asked": True, "fish": queries.fish_of_slip(number, word)}
+        number, now = form.cleaned_data["number"], timezone.now()
+        limits = _limits(request, number)
+        wait_s = count_try(limits, now)
+        if wait_s:
+            status, context = 429, context | {"wait": _in_words(wait_s)}
         else:
-            status, context = 429, context | {"wait": wait, "wait_a_day": wait == DAY_S}
+            fish = queries.fish_of_slip(number, form.cleaned_data["word"])
+            context |= {"asked": True, "fish": fish}
+            if fish is not None:
+                take_back_try(limits, now)
     response = render(request, "ramp/how_old.html", context, status=status)
     response["X-Robots-Tag"] = "noindex, nofollow"
-    if status == 429:
-        response["Retry-After"] = str(wait)
+    if wait_s:
+        response["Retry-After"] = str(wait_s)
     return response
 
 
-def _wait_before_try(request: HttpRequest, digits: str) -> int:
-    """Count a try against whoever asks, the number that is asked for, and everybody together.
+def _limits(request: HttpRequest, number: str) -> list[Limit]:
+    """Return what a wrong try counts against: whoever asks, the number, everybody together."""
+    return [
+        Limit(f"slip-from-{client_network(request)}", MOST_OF_A_NETWORK, HOUR_S),
+        Limit(f"slip-of-{number}", MOST_OF_A_NUMBER, DAY_S),
+        Limit("slip", MOST_OF_ALL, HOUR_S),
+    ]
 
-    Return how many seconds to wait where one of them has had too many, else 0.
-    """
-    hour = timezone.now().strftime("%Y%m%d%H")
-    if not is_within(f"slip-from-{client_network(request)}-{hour}", MOST_OF_A_NETWORK, HOUR_S):
-        return HOUR_S
-    if not is_within(f"slip-of-{digits}-{hour[:-2]}", MOST_OF_A_NUMBER, DAY_S):
-        return DAY_S
-    return 0 if is_within(f"slip-{hour}", MOST_OF_ALL, HOUR_S) else HOUR_S
+
+def _in_words(seconds: int) -> str:
+    """Return a time to wait in words, rounded up: whoever waits so long is let in."""
+    unit_s, unit = (60, "minute") if seconds <= HOUR_S else (HOUR_S, "hour")
+    count = math.ceil(seconds / unit_s)
+    return f"{count} {unit}{pluralize(count)}"

@@ -196,9 +196,11 @@ export function makeFishForm(app) {
 
   const isHalfTyped = () => Boolean(field.length.value || chosen(sex) || correcting || photo.has() || more.isBegun());
 
+  const typedWords = () => ({ ...valuesOf(form), weight_g: field.weight_g.value, species: chosen(species), sex: chosen(sex) });
+
   // The next fish and a correction are kept apart: neither is written over the other.
   function keepDraft() {
-    const words = { ...valuesOf(form), species: chosen(species), sex: chosen(sex) };
+    const words = typedWords();
     const kept = { person: app.person.key, party: app.party?.party_id, words, suggested, typed: length.typed(), confirmed: [...confirmed] };
     const about = correcting && { entry_id: correcting.entry_id, refused: Boolean(correcting.record) };
     if (about) app.keep("correction", { ...kept, about });
@@ -247,7 +249,7 @@ export function makeFishForm(app) {
 
   function read() {
     completeVial();
-    const values = { ...valuesOf(form), species: chosen(species), sex: chosen(sex), noVial: isWithoutVial() };
+    const values = { ...typedWords(), noVial: isWithoutVial() };
     const said = readFish(values, { lake: lake(), vials: knownVials(), placedFrom: length.placedFrom(), fields: fieldsOf("fish") });
     return { ...said, questions: said.questions.filter(({ code }) => !confirmed.has(code)) };
   }

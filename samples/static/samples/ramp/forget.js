@@ -2,18 +2,22 @@
 
 import { HELD, REPLACED, TAKEN, mayBeForgotten } from "./outbox.js";
 
-// Entries that may make room for a new one.
-export function settledAndDone(app) {
-  const over = ({ state, words }) => [TAKEN, HELD, REPLACED].includes(state) && words.party_id !== app.party?.party_id;
+// Entries that may make room for a new one. A fish whose photo waits is needed to send it.
+export async function settledAndDone(app) {
+  const withPhoto = idsOf(await app.photos.waiting());
+  const over = ({ entry_id: id, state, words }) => [TAKEN, HELD, REPLACED].includes(state) && words.party_id !== app.party?.party_id && !withPhoto.has(id);
   return app.stored.filter(over).map((record) => record.seq);
 }
 
+const idsOf = (photos) => new Set(photos.map(({ entry_id: id }) => id));
+
 export async function letGoOfOld(app) {
-  const old = app.stored.filter((record) => mayBeForgotten(record, app.now(), app.party?.party_id));
+  const photos = await app.photos.waiting();
+  const withPhoto = idsOf(photos);
+  const old = app.stored.filter((record) => mayBeForgotten(record, app.now(), app.party?.party_id) && !withPhoto.has(record.entry_id));
   if (old.length > 0) await app.store.forgetEntries(old.map((record) => record.seq));
-  const inUse = new Set([app.person?.key, ...app.stored.filter(({ state }) => state !== TAKEN && state !== REPLACED).map(({ person }) => person)]);
-  // A photo that waits goes under its person's name too.
-  for (const { person } of await app.photos.waiting()) inUse.add(person);
+  const unsettled = app.stored.filter(({ state }) => state !== TAKEN && state !== REPLACED);
+  const inUse = new Set([app.person?.key, ...[...unsettled, ...photos].map(({ person }) => person)]);
   const gone = app.people.filter((person) => app.person && !inUse.has(person.key));
   for (const { key } of gone) {
     await app.store.dropPerson(key);

@@ -43,4 +43,10 @@ function transact(database, mode, work) {
 
 export const allPhotos = () => through("readonly", (photos) => photos.getAll());
 export const putPhoto = (photo) => through("readwrite", (photos) => photos.put(photo));
-export const dropPhoto = (id) => through("readwrite", (photos) => photos.delete(id));
+
+// Let go of this very photo: one that took its place meanwhile stays.
+export const dropPhoto = ({ entry_id: id, sha256 }) =>
+  through("readwrite", (photos) => {
+    const asked = photos.get(id);
+    asked.onsuccess = () => asked.result?.sha256 === sha256 && photos.delete(id);
+  });

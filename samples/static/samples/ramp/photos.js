@@ -3,6 +3,9 @@
 
 import { REPLACED, TAKEN } from "./outbox.js";
 
+// What came of a sending: the next may go, or none may, or the site failed on this one.
+const [NEXT, STOP, FAILED] = ["next", "stop", "failed"];
+const MOST_FAILED = 2;
 const TOO_LONG_MS = 60_000;
 const DAY_MS = 24 * 60 * 60 * 1000;
 const KEPT_FOR_MS = 60 * 24 * 60 * 60 * 1000;
@@ -25,6 +28,7 @@ export function sortedOut(photos, records, now) {
 // `address`: of a fish's photo, with ID and HASH in it. `said` hears of a photo that cannot be kept.
 export function makePhotos({ store, fetch, address, now, said }) {
   let busy = false;
+  const failed = new Set(); // hashes of photos that the site failed on: they go last
 
   // Keep a photo for a fish that was saved. False where the phone has no room: the fish stays.
   async function keep(entry, bytes) {
@@ -43,7 +47,7 @@ export function makePhotos({ store, fetch, address, now, said }) {
     const photo = (await store.allPhotos()).find((one) => one.entry_id === from);
     if (!photo) return;
     await store.putPhoto({ ...photo, entry_id: to });
-    await store.dropPhoto(from);
+    await store.dropPhoto(photo);
   }
 
   async function send(records, people) {
@@ -51,8 +55,8 @@ export function makePhotos({ store, fetch, address, now, said }) {
     busy = true;
     try {
       const { ready, over } = sortedOut(await store.allPhotos(), records, now().getTime());
-      for (const { entry_id: id } of over) await store.dropPhoto(id);
-      for (const photo of ready) if (!(await sendOne(photo, people.find(({ key }) => key === photo.person)))) return;
+      for (const photo of over) await giveUp(photo, records);
+      await sendAll(ready.sort((one, other) => failed.has(one.sha256) - failed.has(other.sha256)), people);
     } catch {
       // The store is closed or the phone asleep: photos wait, and are tried with the next sending.
     } finally {
@@ -60,17 +64,36 @@ export function makePhotos({ store, fetch, address, now, said }) {
     }
   }
 
-  // Return whether the next one may be tried: without an answer of our own none is.
+  async function giveUp(photo, records) {
+    await store.dropPhoto(photo);
+    // A fish that was written anew has another photo by now.
+    const isReplaced = records.some(({ entry_id: id, state }) => id === photo.entry_id && state === REPLACED);
+    if (!isReplaced) said("The office could not take it for 60 days. Its fish is kept.");
+  }
+
+  // One photo that the site fails on holds no other up; where it fails on two, it is the site.
+  async function sendAll(photos, people) {
+    let failures = 0;
+    for (const photo of photos) {
+      const came = await sendOne(photo, people.find(({ key }) => key === photo.person));
+      if (came === FAILED) failed.add(photo.sha256);
+      failures += came === FAILED;
+      if (came === STOP || failures === MOST_FAILED) return;
+    }
+  }
+
+  // Without an answer of our own no other is tried.
   async function sendOne(photo, person) {
-    if (!person?.token) return true;
+    if (!person?.token) return NEXT;
     const answer = await put(photo, person.token);
-    if (answer === undefined || answer.status === 429 || answer.status >= 500) return false;
-    if (answer.status === 200 || answer.status === 201) await store.dropPhoto(photo.entry_id);
+    if (answer === undefined || answer.status === 429) return STOP;
+    if (answer.status >= 500) return FAILED;
+    if (answer.status === 200 || answer.status === 201) await store.dropPhoto(photo);
     else if (answer.status === 400 && answer.code !== "damaged") {
-      await store.dropPhoto(photo.entry_id);
+      await store.dropPhoto(photo);
       said(answer.detail);
     }
-    return true;
+    return NEXT;
   }
 
   async function put({ entry_id: id, sha256, bytes }, token) {
@@ -86,11 +109,11 @@ export function makePhotos({ store, fetch, address, now, said }) {
   // Facts go before photos: where a fish finds no room, every photo that waits makes some.
   async function makeRoom() {
     const photos = await waiting();
-    for (const { entry_id: id } of photos) await store.dropPhoto(id);
+    for (const photo of photos) await store.dropPhoto(photo);
     if (photos.length > 0) said(`The phone is full: ${photos.length === 1 ? "1 photo was" : `${photos.length} photos were`} dropped. All fish are kept.`);
     return photos.length > 0;
   }
 
-  return { keep, waiting, move, send, makeRoom };
+  return { keep, move, send, waiting, makeRoom };
 }
 

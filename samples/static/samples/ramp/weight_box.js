@@ -5,6 +5,7 @@ import { make } from "./dom.js";
 import { weightText, withoutUnit } from "./weights.js";
 
 const WHAT_TO_TYPE = { g: "in g", lb: "in lb, such as 0.68", lb_oz: "in lb and oz" };
+const GRAMS = /^([0-9]+) g$/;
 const PARTS = /^(?:([\d.,]*) lb ?)?(?:([\d.,]*) oz)?$/;
 
 export function makeWeightBox(place, input) {
@@ -14,6 +15,7 @@ export function makeWeightBox(place, input) {
   const boxes = { lb: boxOf("lb", "Pounds"), oz: boxOf("oz", "Ounces") };
   const pair = make("div", { className: "weight-pair", hidden: true }, boxes.lb.box, boxes.oz.box);
   let unit = "g";
+  let filled; // grams that were filled in, and the text that shows them
   label.replaceChildren("Weight ", hint);
   input.inputMode = "decimal";
   box.append(make("span", { className: "box-unit", id: "fish-weight-unit" }));
@@ -34,16 +36,19 @@ export function makeWeightBox(place, input) {
       pair.hidden = !box.hidden;
       label.htmlFor = pair.hidden ? input.id : boxes.lb.input.id;
     },
+    // Rounded to the unit, the text says less than the grams: left as it was it is those.
     get value() {
-      return input.value;
+      return filled && input.value === filled.text ? `${filled.grams} g` : input.value.trim();
     },
-    // A text as it was typed, or the grams of an entry.
+    // A text as it was typed, or the grams of an entry; a draft has them as text.
     set value(said) {
-      const text = typeof said === "number" ? weightText(said, unit) : said;
+      const grams = typeof said === "number" ? said : Number(GRAMS.exec(said)?.[1]);
+      const text = grams ? weightText(grams, unit) : said;
       const parts = PARTS.exec(text);
       boxes.lb.input.value = parts?.[1] ?? "";
       boxes.oz.input.value = parts?.[2] ?? "";
       input.value = unit === "lb_oz" ? text : withoutUnit(text, unit);
+      filled = grams ? { grams, text: input.value } : undefined;
     },
     unit: () => unit,
   };

@@ -55,7 +55,7 @@ export function makeWriting(app, { written }) {
       await app.store.addEntry(record, replaced);
     } catch (problem) {
       if (!(problem instanceof StoreFull)) throw problem;
-      await app.store.forgetEntries(settledAndDone(app));
+      await app.store.forgetEntries(await settledAndDone(app));
       await addBeforePhotos(record, replaced);
     }
   }
