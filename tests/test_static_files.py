@@ -113,7 +113,7 @@ def test_a_lean_style_sheet_has_the_same_rules(desk):
 
 
 # Classes that a template or a script puts together: cell-{{ state }}, and so on.
-BUILT = re.compile(r"(?:cell|ring|sheet)-")
+BUILT = re.compile(r"(?:cell|ring|sheet|panels)-")
 
 
 def test_every_class_of_a_style_sheet_is_used_somewhere():

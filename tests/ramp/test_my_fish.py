@@ -137,7 +137,12 @@ def test_a_page_reads_no_more_fish_than_it_shows(ramp, party, white, monkeypatch
         make_fish(party, white)
     read = []
     make = module._own_fish
-    monkeypatch.setattr(module, "_own_fish", lambda fish: read.append(fish.pk) or make(fish))
+
+    def watched(fish):
+        read.append(fish.pk)
+        return make(fish)
+
+    monkeypatch.setattr(module, "_own_fish", watched)
 
     lengths, page = shown(ramp, "?page=2")
 

@@ -110,7 +110,8 @@ export function makePhotos({ store, fetch, address, now, said }) {
   async function makeRoom() {
     const photos = await waiting();
     for (const photo of photos) await store.dropPhoto(photo);
-    if (photos.length > 0) said(`The phone is full: ${photos.length === 1 ? "1 photo was" : `${photos.length} photos were`} dropped. All fish are kept.`);
+    const dropped = photos.length === 1 ? "1 photo was" : `${photos.length} photos were`;
+    if (photos.length > 0) said(`The phone is full: ${dropped} dropped. All fish are kept.`);
     return photos.length > 0;
   }
 
