@@ -209,7 +209,7 @@ def test_questions_of_the_ramp(open_page, things, guide):
 
 # The page, and the button that sends its form with nothing or nonsense in it.
 AT_LAKE_WRONG = [
-    ("accounts:people", "Add"),
+    ("accounts:people", "Add person"),
     ("accounts:person", "Make a link"),
     ("waters:edit_lake", "Save"),
     ("waters:arms", "Add"),
