@@ -87,7 +87,7 @@ def read_by_keyboard(page, vials, annuli, margins):
 
 def decide(page, vial, age, note):
     press(page, "Lab", role="link")
-    press(page, "Decide ages", role="link")
+    press(page, "Consensus ages", role="link")
     headed(page, "1 age without consensus")
     sees(page, "Readers gave different ages.")
     page.get_by_label("Age", exact=True).fill(age)

@@ -98,7 +98,7 @@ def test_a_half_typed_fish_outlives_a_correction_and_the_start_of_a_trip(at_ramp
     press(page, "Save correction")
     expect(page.locator("#saved")).to_contain_text(f"Corrected {number} 9.2 in")
     half_typed()
-    page.get_by_role("link", name="All fish").tap()
+    page.get_by_role("link", name="All fish", exact=True).tap()
     act(page, number, "Correct")
     press(page, "Cancel")
     press(page, "Log next fish", role="link")

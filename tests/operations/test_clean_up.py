@@ -25,4 +25,4 @@ def test_ended_sessions_and_old_lock_outs_go_and_others_stay():
 
     assert [one.session_key for one in Session.objects.all()] == ["running"]
     assert [one.username for one in AccessAttempt.objects.all()] == ["fresh"]
-    assert "1 old lock-outs" in said.getvalue()
+    assert "1 old lockouts" in said.getvalue()

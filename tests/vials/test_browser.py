@@ -22,7 +22,7 @@ class TestInABrowser:
 
         page.get_by_role("button", name="Make 7 labels").wait_for()
         assert page.input_value("#id_first_position") == "12"
-        assert ", 12;" in page.locator("#sheets").inner_text()
+        assert "from position 12;" in page.locator("#sheets").inner_text()
 
     def test_scan_after_scan_needs_no_hand(self, open_page, lake, office, vials, settings):
         settings.ALLOWED_HOSTS = [*settings.ALLOWED_HOSTS, "fish.example"]
