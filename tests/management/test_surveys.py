@@ -37,7 +37,7 @@ def test_tags_tell_what_is_taken_in_each_arm():
         found = [estimate(arm, season) for season in SEASONS]
 
         assert all(one.lower < true < one.upper for one in found)
-        assert sum(one.share for one in found) / len(found) == pytest.approx(true, rel=0.25)
+        assert sum(one.u for one in found) / len(found) == pytest.approx(true, rel=0.25)
 
 
 def test_tags_are_drawn_by_their_seed():
