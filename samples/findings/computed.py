@@ -114,13 +114,22 @@ def read_question(
 
 
 def _read_question(
-    lake_id: int, topic: str, data: Words, rights: Rights, today: date, lake: Lake | None = None
+    lake_id: int,
+    topic: str,
+    data: Words,
+    rights: Rights,
+    today: date,
+    lake: Lake | None = None,
+    *,
+    kept: bool = True,
 ) -> "tuple[ChoiceForm, Question | None]":
     # Arrays and what works on them are brought in by the first finding: phones need none of it.
     from samples.findings.topics import TAKEN_TOGETHER
 
     revision = read_revision(lake_id)
-    options = _options(lake_id, today, revision, lake)
+    options = (
+        _kept_options(lake_id, today, revision, lake) if kept else _read_options(lake_id, today)
+    )
     form = _form(topic, data, options)
     choice = form.choice()
     if choice is None:
@@ -131,7 +140,13 @@ def _read_question(
     return form, Question(options.lake, topic, form, choice, options, rights, today, revision)
 
 
-def _options(lake_id: int, today: date, revision: str, lake: Lake | None) -> "FindingsOptions":
+def _read_options(lake_id: int, today: date) -> "FindingsOptions":
+    from samples.findings import queries
+
+    return queries.options_of(Lake.objects.get(pk=lake_id), today)
+
+
+def _kept_options(lake_id: int, today: date, revision: str, lake: Lake | None) -> "FindingsOptions":
     """Return what there is to choose from; it is kept as long as the data stand."""
     from samples.findings import queries
 
@@ -239,17 +254,21 @@ def _load(question: Question) -> "TopicQuery":
 
 
 def _as_data_stand(question: Question) -> Question:
-    """Ask anew if the data changed since; as it was, if its choice is not there any more."""
+    """Ask anew if the data changed since; as it was, if its choice is not there any more.
+
+    Nothing is kept, nor looked for among what is kept: that may write, and in a snapshot is none.
+    """
     if read_revision(question.lake.pk) == question.revision:
         return question
     words, rights, today = question.form.given, question.rights, question.today
-    _, again = _read_question(question.lake.pk, question.topic, words, rights, today)
+    _, again = _read_question(question.lake.pk, question.topic, words, rights, today, kept=False)
     return again or question
 
 
 def compute_finding(arguments: dict[str, Any], progress: Progress) -> tuple[str, Finding]:
     """Work a finding out beside the page; return it with the revision of its data."""
-    question, finding = make_finding(lambda: _question_from(arguments), progress)
+    asked = _question_from(arguments)
+    question, finding = make_finding(lambda: _as_data_stand(asked), progress)
     return question.revision, finding
 
 

@@ -1,14 +1,16 @@
 """All reads of a finding see one state of the data, and its answer lies under that state's mark."""
 
 import threading
+from contextlib import contextmanager
 
 import pytest
 from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 from django.utils.datastructures import MultiValueDict
 
+from samples.computations import results
 from samples.computations.results import load_result
-from samples.findings import computed
+from samples.findings import computed, queries
 from samples.findings.computed import Rights, find_answer, read_question
 from samples.findings.cost import Cost
 from samples.findings.queries import snapshot
@@ -80,6 +82,35 @@ def test_what_changed_since_the_question_is_in_the_answer_and_lies_under_its_rev
     anew = ask(lake, "length-at-age", NOW.date())
     assert load_result(question.finding_key) is None
     assert load_result(anew.finding_key).page.tables
+
+
+@pytest.mark.parametrize("cost", [Cost(0.0), Cost(9.0)])
+def test_what_is_kept_is_not_touched_in_a_snapshot(lake, white, season, aged, monkeypatch, cost):
+    """A full store throws old results out, and a snapshot lets nothing be written."""
+    inside, touched_inside = [False], []
+    store = results._store
+
+    @contextmanager
+    def marked_snapshot():
+        inside[0] = True
+        with snapshot():
+            yield
+        inside[0] = False
+
+    def watched_store():
+        touched_inside.append(inside[0])
+        return store()
+
+    monkeypatch.setattr(queries, "snapshot", marked_snapshot)
+    monkeypatch.setattr(results, "_store", watched_store)
+    monkeypatch.setattr(computed, "expected_cost", lambda *_: cost)
+    question = ask(lake, "length-at-age", NOW.date())
+    aged(3, [8.0, 9.0])
+
+    find_answer(question, now=NOW)
+
+    assert touched_inside
+    assert not any(touched_inside)
 
 
 def test_the_day_a_season_begins_is_another_question(lake, white, season):
