@@ -36,7 +36,7 @@ class TestBackups:
         empty_database.settings_dict["HOST"] = str(tmp_path / "nowhere")
         if empty_database.vendor == "sqlite":
             empty_database.settings_dict["NAME"] = str(tmp_path / "nowhere" / "a.sqlite3")
-        failed = manage(empty_database, "backup", "--to", tmp_path / "backups")
+        failed = manage(empty_database, "backup", "--to", tmp_path / "others")
 
         assert "keep it as secret as the site" in made
         assert "No backup was made. The database can't be reached" in failed.stderr
