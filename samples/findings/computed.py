@@ -5,7 +5,6 @@ the data that it was asked of.
 """
 
 import time
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, TypeAlias
@@ -166,7 +165,7 @@ def find_answer(question: Question, *, now: datetime, again: bool = False) -> An
     size = question.count()
     cost = expected_cost(question.topic, question.key, size)
     if cost.fits_on_page:
-        return Answer(_make_and_save(lambda: _as_data_stand(question))[1])
+        return Answer(_make_and_save(question)[1])
     answer = _request(
         FINDING, question.key, question, {}, expected_s=cost.seconds, now=now, again=again
     )
@@ -212,13 +211,11 @@ def _request(
     return Answer(None, computation, earlier=result)
 
 
-def make_finding(
-    ask: Callable[[], Question], progress: Progress | None = None
-) -> tuple[Question, Finding]:
+def make_finding(question: Question, progress: Progress | None = None) -> tuple[Question, Finding]:
     """Work a finding out and draw its figures; return it with the question that it answers.
 
     Everything is read before anything is worked out, and of one state of the database: that in
-    which ``ask`` asks the question.
+    which the question is asked anew if the data changed.
     """
     from samples.findings import queries
     from samples.findings.figures import as_svg
@@ -226,7 +223,7 @@ def make_finding(
 
     begun = time.thread_time()
     with queries.snapshot():
-        question = ask()
+        question = _as_data_stand(question)
         query = _load(question)
     _tell(progress, 10, "Estimating")
     page = PAGES[question.topic](query)
@@ -267,8 +264,7 @@ def _as_data_stand(question: Question) -> Question:
 
 def compute_finding(arguments: dict[str, Any], progress: Progress) -> tuple[str, Finding]:
     """Work a finding out beside the page; return it with the revision of its data."""
-    asked = _question_from(arguments)
-    question, finding = make_finding(lambda: _as_data_stand(asked), progress)
+    question, finding = make_finding(_question_from(arguments), progress)
     return question.revision, finding
 
 
@@ -279,16 +275,16 @@ def compute_figure(arguments: dict[str, Any], progress: Progress) -> tuple[str, 
     question = _question_from(arguments)
     finding: Finding | None = load_result(question.finding_key)
     if finding is None:
-        question, finding = _make_and_save(lambda: _as_data_stand(question), progress)
+        question, finding = _make_and_save(question, progress)
     plot = finding.page.plots[arguments["place"]]
     drawn = as_png(plot) if arguments["ending"] == "png" else as_svg(plot, on_page=False)
     return question.revision, drawn
 
 
 def _make_and_save(
-    ask: Callable[[], Question], progress: Progress | None = None
+    question: Question, progress: Progress | None = None
 ) -> tuple[Question, Finding]:
-    question, finding = make_finding(ask, progress)
+    question, finding = make_finding(question, progress)
     save_result(question.finding_key, finding)
     return question, finding
 

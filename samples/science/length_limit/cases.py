@@ -164,10 +164,6 @@ def break_even(lives: Lives, f: Floats, now: Rule, then: Rule, *, steps: int = 4
         As for `change`; their release deaths are not used, as the fish are the same under both.
     steps : int
         Release deaths that are tried between 0 and 1.
-    steps : int
-        Release deaths that are tried between 0 and 1.
-    steps : int
-        Release deaths that are tried between 0 and 1.
 
     Returns
     -------
