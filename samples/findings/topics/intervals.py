@@ -1,6 +1,7 @@
 """How often the intervals of mortality and year classes hold the truth, on simulated lakes."""
 
 from samples.findings.page_model import Column, Count, Number, Sentence, Share, Table, Text
+from samples.findings.topics.held import held_table
 
 # As `manage.py benchmark calibrate` found on November 30, 2026, 200 lakes a case: share of the
 # 95% intervals of Z that held the truth, their half-width, the same share of the year classes, and
@@ -87,21 +88,13 @@ FISHING_FOUND = {
 
 def fishing_calibration() -> Table:
     """Return what `manage.py benchmark calibrate-figures` found of F = Z - M."""
-    rows = [
-        [Text(name), Count(95), Share(held), Number(width, 2)]
-        for name, (held, width) in FISHING_FOUND.items()
-    ]
-    return Table(
+    return held_table(
+        FISHING_FOUND,
         name="fishing-intervals-held",
-        caption="How often the intervals of F = Z - M hold the truth",
-        columns=[
-            Column("Simulated lakes"),
-            Column("Nominal, %", "Nominal", "%"),
-            Column("F held, %", "F held", "%"),
-            Column("Half-width", unit="per year"),
-        ],
-        rows=rows,
+        of="the intervals of F = Z - M",
+        what="F",
+        half_width=Column("Half-width", unit="per year"),
+        decimals=2,
         note="200 lakes a case; unless said, 3 seasons, Z 0.6, and M of 0.2 to 0.45 from a survey "
         "that is some 12% off and entered with a range as wide as that.",
-        folded=True,
     )

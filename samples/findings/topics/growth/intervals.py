@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 
-from samples.findings.page_model import Column, Count, Number, Sentence, Share, Table, Text
+from samples.findings.page_model import Column, Sentence, Table
+from samples.findings.topics.held import held_table
 
 # As `manage.py benchmark calibrate-growth` found on November 30, 2026, with 200 lakes a case:
 # share of the 95% intervals of length at ages 2 to 5 that held the truth, and their half-width, mm.
@@ -99,23 +100,16 @@ def counted_in_text(fishing: list[tuple[str, float]]) -> Sentence:
 
 def calibration() -> Table:
     """Return what `manage.py benchmark calibrate-growth` found."""
-    rows = [
-        [Text(name), Count(95), Share(held), Number(width)] for name, (held, width) in FOUND.items()
-    ]
-    return Table(
+    return held_table(
+        FOUND,
         name="intervals-held",
-        caption="How often these intervals hold the truth",
-        columns=[
-            Column("Simulated lakes"),
-            Column("Nominal, %", "Nominal", "%"),
-            Column("Length at age held, %", "Length at age held", "%"),
-            Column("Half-width, mm", "Half-width", "mm"),
-        ],
-        rows=rows,
+        of="these intervals",
+        what="Length at age",
+        half_width=Column("Half-width, mm", "Half-width", "mm"),
+        decimals=0,
         note="200 lakes a case, length at ages 2 to 5; unless said, 3 seasons and growth years "
         "that differ by an sd of 0.15. Where good and poor years follow one another the intervals "
         "are too narrow, and a few seasons cannot show it. Harvest at a high rate bends the curve.",
-        folded=True,
     )
 
 
@@ -143,24 +137,16 @@ def differences_calibration(grown: Sequence[object]) -> list[Table]:
     """Return what `manage.py benchmark calibrate-growth` found of differences, if any are shown."""
     if len(grown) < 2:
         return []
-    rows = [
-        [Text(name), Count(95), Share(held), Number(width, 1)]
-        for name, (held, width) in DIFFERENCES_FOUND.items()
-    ]
     return [
-        Table(
+        held_table(
+            DIFFERENCES_FOUND,
             name="differences-held",
-            caption="How often the intervals of a difference hold the truth",
-            columns=[
-                Column("Simulated lakes"),
-                Column("Nominal, %", "Nominal", "%"),
-                Column("Difference held, %", "Difference held", "%"),
-                Column("Half-width, mm", "Half-width", "mm"),
-            ],
-            rows=rows,
+            of="the intervals of a difference",
+            what="Difference",
+            half_width=Column("Half-width, mm", "Half-width", "mm"),
+            decimals=1,
             note="150 lakes a case, length at ages 2 to 5 of each group against the first; unless "
             "said, 3 seasons and K a tenth larger from one arm to the next.",
-            folded=True,
         )
     ]
 

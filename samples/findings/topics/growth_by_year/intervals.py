@@ -1,6 +1,7 @@
 """How often the intervals of growth by calendar year hold the truth, on simulated fish."""
 
-from samples.findings.page_model import Column, Count, Number, Share, Table, Text
+from samples.findings.page_model import Column, Table
+from samples.findings.topics.held import held_table
 
 # As `manage.py benchmark calibrate-figures` found on November 30, 2026, 200 lakes a case: share of
 # the 95% intervals that held the truth, and their half-width in percent of growth.
@@ -33,21 +34,14 @@ def less_after_text() -> str:
 
 def calibration() -> Table:
     """Return what `manage.py benchmark calibrate-figures` found."""
-    rows = [
-        [Text(name), Count(95), Share(held), Number(width, 1)]
-        for name, (held, width) in FOUND.items()
-    ]
-    return Table(
+    return held_table(
+        FOUND,
         name="intervals-held",
-        caption="How often these intervals hold the truth",
-        columns=[
-            Column("Simulated fish"),
-            Column("Nominal, %", "Nominal", "%"),
-            Column("Year held, %", "Year held", "%"),
-            Column("Half-width, %", "Half-width", "%"),
-        ],
-        rows=rows,
+        of="these intervals",
+        cases="Simulated fish",
+        what="Year",
+        half_width=Column("Half-width, %", "Half-width", "%"),
+        decimals=1,
         note="200 lakes a case; unless said, 60 fish of one season, and growth years that differ "
         "by an sd of 0.15.",
-        folded=True,
     )
