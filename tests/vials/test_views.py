@@ -87,14 +87,14 @@ class TestLabels:
 
     def test_warns_that_no_symbol_is_printed(self, desk_of_office, lake, season, settings):
         settings.PUBLIC_ADDRESS = ""
-        assert "number alone" in page_of(desk_of_office.get(url("labels", lake)))
+        assert "number only" in page_of(desk_of_office.get(url("labels", lake)))
         settings.PUBLIC_ADDRESS = "https://fish.example/samples"
-        assert "number alone" in page_of(desk_of_office.get(url("labels", lake)))
+        assert "number only" in page_of(desk_of_office.get(url("labels", lake)))
 
         settings.PUBLIC_ADDRESS = "https://fish.example"
         page = page_of(desk_of_office.get(url("labels", lake)))
-        assert "number alone" not in page
-        assert "QR symbol" in page
+        assert "number only" not in page
+        assert "QR symbol, " in page
 
     def test_a_lake_without_a_season_says_what_to_do_first(self, desk_of_office, lake, season):
         season.delete()

@@ -119,7 +119,7 @@ def test_a_season(signed_in, lake, season):
     shown = signed_in.get(address(lake, "lake")).content.decode()
 
     assert "Enter 2027 or 2028: the season is in that year." in other_year
-    assert "Each day belongs to one season" in overlaps
+    assert "overlap: change the dates." in overlaps
     assert "It expires before the season ends." in shown
 
 
