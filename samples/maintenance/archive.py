@@ -163,7 +163,7 @@ def read_manifest(backup: zipfile.ZipFile) -> Manifest:
         manifest = Manifest.from_text(backup.read(MANIFEST))
     except KeyError as problem:
         raise DamagedBackup(
-            "no_manifest", "It has no manifest, so it is not an Earstone backup."
+            "no_manifest", "The file has no manifest, so it is not an Earstone backup."
         ) from problem
     names = backup.namelist()
     if sorted(names) != sorted([MANIFEST, *manifest.members]):

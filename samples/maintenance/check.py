@@ -373,7 +373,7 @@ def _vials(
     if numbers:
         yield Finding(
             code,
-            f"{len(numbers):,} of the vials {what}: {_numbers(numbers)}. {advice}",
+            f"Vials that {what} ({len(numbers):,}): {_numbers(numbers)}. {advice}",
             numbers,
             is_problem,
         )

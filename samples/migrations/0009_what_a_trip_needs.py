@@ -35,6 +35,9 @@ class Migration(migrations.Migration):
                 ('width_px', models.PositiveSmallIntegerField()),
                 ('height_px', models.PositiveSmallIntegerField()),
                 ('received_at', models.DateTimeField(help_text="By the server's clock.")),
+                ('fish', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='photo', to='samples.fish')),
+                ('phone', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='samples.phone')),
+                ('sent_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
         ),
         migrations.AddField(
@@ -95,21 +98,6 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='lake',
             constraint=models.CheckConstraint(condition=models.Q(('weight_unit__in', ['g', 'lb_oz', 'lb'])), name='lake_weight_unit_known'),
-        ),
-        migrations.AddField(
-            model_name='photo',
-            name='fish',
-            field=models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='photo', to='samples.fish'),
-        ),
-        migrations.AddField(
-            model_name='photo',
-            name='phone',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='samples.phone'),
-        ),
-        migrations.AddField(
-            model_name='photo',
-            name='sent_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.RunPython(give_every_lake_a_key, migrations.RunPython.noop, elidable=True),
     ]

@@ -121,8 +121,7 @@ LARGE_TEXT: Any = {"fontSizes": {"standard": 32, "fixed": 26}}
 USUAL_TEXT: Any = {"fontSizes": {"standard": 16, "fixed": 13}}
 FAR_APART = """Object.assign(document.body.style,
   {letterSpacing: '0.12em', wordSpacing: '0.16em', lineHeight: '1.5'})"""
-AS_BEFORE = """Object.assign(document.body.style,
-  {letterSpacing: '', wordSpacing: '', lineHeight: ''})"""
+AS_BEFORE = "document.body.removeAttribute('style')"
 
 
 def faults_in_reach(page: Page) -> list[str]:

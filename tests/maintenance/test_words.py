@@ -56,7 +56,7 @@ class TestBackups:
 
         assert "Not restored: This database is not empty: it holds " in full
         assert "and 3 fish. A backup is restored into an empty one" in full
-        assert "no manifest, so it is no backup" in run("restore", tmp_path / "other.zip")
+        assert "no manifest, so it is not an Earstone backup" in run("restore", tmp_path / "other.zip")
         assert f"There is no file {tmp_path / 'none.zip'}." in run("restore", tmp_path / "none.zip")
 
     @pytest.mark.postgres
@@ -73,8 +73,8 @@ class TestCheckOfTheData:
         said = run("check_data")
         claimed = vial_number.grouped(vials[0].number)
 
-        assert "Looked over 30 vials, 1 trips, 3 fish" in said
-        assert f"Note: 1 of the vials are claimed by a second fish: {claimed}" in said
+        assert "Checked: vials 30, trips 1, fish 3" in said
+        assert f"Note: Vials that are claimed by a second fish (1): {claimed}" in said
         assert "Note: 1 entry waits for the office to resolve." in said
         assert said.endswith("No problem found.\n")
 
@@ -87,7 +87,7 @@ class TestCheckOfTheData:
 
         assert missing == f"1 number of 2026 was given out and has no vial: {number}."
         assert run_of.endswith("was of 30 numbers, and 29 of its vials are there.")
-        assert unused.startswith("1 of the vials hold a fish and are still marked as unused: ")
+        assert unused.startswith("Vials that hold a fish and are still marked as unused (1): ")
 
     def test_what_repeats_other_columns(self, logged):
         NumberYear.objects.update(last_sequence=12)

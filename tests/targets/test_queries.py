@@ -273,7 +273,6 @@ class TestCells:
 
         assert coverage.other_bins
         assert not coverage.has_targets
-        assert "other length bins" in sentences.target_notes(coverage)[0]
 
     def test_wider_bins_add_targets_up(self, party, white, season, brindle, look):
         want(season, white, 10, 2, brindle)

@@ -36,8 +36,8 @@ class Command(BaseCommand):
             )
         if options["refresh_progress"]:
             self.refresh()
-        kept = ", ".join(f"{count:,} {name}" for name, count in count_what_is_kept().items())
-        self.stdout.write(f"Checked {kept}.")
+        kept = ", ".join(f"{name} {count:,}" for name, count in count_what_is_kept().items())
+        self.stdout.write(f"Checked: {kept}.")
         problems = 0
         for finding in check_data():
             problems += finding.is_problem

@@ -20,7 +20,7 @@ LEAST_SMALL_MM = 1.6
 PENCIL_WORDS = ("Species", "Sex", "Total length", "Arm", "Date", "Method", "Guide")
 CAUTIONS = (
     "Possession limits and permits still apply.",
-    "Careful with the knife. Keep flames away from ethanol.",
+    "Careful with the knife. No flames near ethanol.",
 )
 
 
