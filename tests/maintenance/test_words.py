@@ -56,7 +56,9 @@ class TestBackups:
 
         assert "Not restored: This database is not empty: it holds " in full
         assert "and 3 fish. A backup is restored into an empty one" in full
-        assert "no manifest, so it is not an Earstone backup" in run("restore", tmp_path / "other.zip")
+        assert "no manifest, so it is not an Earstone backup" in run(
+            "restore", tmp_path / "other.zip"
+        )
         assert f"There is no file {tmp_path / 'none.zip'}." in run("restore", tmp_path / "none.zip")
 
     @pytest.mark.postgres
