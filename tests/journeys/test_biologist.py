@@ -92,7 +92,7 @@ def decide(page, vial, age, note):
     sees(page, "Readers gave different ages.")
     page.get_by_label("Age", exact=True).fill(age)
     page.get_by_label("How the age was decided").fill(note)
-    press(page, f"Decide the age of {grouped(vial.number)}")
+    press(page, f"Save age of {grouped(vial.number)}")
     sees(page, f"{grouped(vial.number)}: age {age} is decided.")
 
 

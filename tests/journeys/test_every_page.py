@@ -42,6 +42,7 @@ FILES = {
     "findings:computation",
     "findings:figure",
     "findings:table",
+    "ramp:photo",
     "targets:coverage_csv",
     "targets:fish_csv",
     "targets:fish_xlsx",
@@ -165,6 +166,8 @@ def test_pages_in_other_states(open_page, busy, biologist, size):
         "fish of a cell": look_at(page, reverse("targets:fish", args=[SLUG]) + "?count=aged"),
         "rule of thumb": look_at(page, reverse("targets:targets", args=[SLUG]) + "?start=rule"),
     }
+    # The checks themselves leave traces on a page.
+    page.reload()
     page.locator("[data-fold] > summary:visible").click()
     found["menu"] = faults_of(page)
     page.goto(reverse("accounts:person", args=[SLUG, busy["person"]]))
