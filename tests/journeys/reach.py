@@ -68,12 +68,14 @@ ALERTS = r"""() => {
 }"""
 
 # Nothing lies over whatever has the focus. What is larger than half the window may lie under a
-# bar in part.
+# bar in part. What a person has opened over the page closes on Escape (WCAG 2.2, 2.4.11): as long
+# as it is open, the focus is looked for in it.
 HIDDEN_FOCUS = r"""() => {
   const stops = 'a[href], button, input:not([type=hidden]), select, textarea, summary, '
     + '[tabindex="0"]';
   const bad = [];
-  for (const el of document.querySelectorAll(stops)) {
+  const top = document.querySelector('dialog[open], :popover-open') ?? document;
+  for (const el of top.querySelectorAll(stops)) {
     el.focus();
     if (document.activeElement !== el) continue;
     const box = el.getBoundingClientRect();
