@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import Page
 
 from tests.chromium import barriers, contrast_missing
+from tests.journeys.reach import faults_in_reach
 
 CHECKS = r"""width => {
   const bad = [];
@@ -91,7 +92,7 @@ def faults_of(page: Page) -> list[str]:
         # The same page in other colours: nothing but the colours can be wrong anew.
         put_on(page, scheme)
         found += [f"{scheme}: {barrier}" for barrier in contrast_missing(page)]
-    return found + rings_missing(page)
+    return found + rings_missing(page) + faults_in_reach(page)
 
 
 def schemes_of(page: Page) -> list[str]:

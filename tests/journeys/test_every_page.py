@@ -13,7 +13,7 @@ from tests.chromium import DESK, PHONE, PHONE_WITHOUT_APP
 from tests.doors import ADMINISTRATOR, AT_LAKE, OF_A_PERSON, address_of
 from tests.journeys.hands import choose, press, sees, write
 from tests.journeys.looks import faults_of, faults_on_paper, none_of
-from tests.journeys.reach import faults_in_reach, faults_when_large
+from tests.journeys.reach import faults_when_large
 from tests.people import NOW
 
 pytestmark = pytest.mark.browser
@@ -59,7 +59,7 @@ def look_at(page, address, *, status=200):
     found = faults_of(page)
     if page.viewport_size == DESK["viewport"] and page.locator("header.shell").count():
         # Nobody prints from a phone; the office prints what the desk shows.
-        found += faults_on_paper(page) + faults_in_reach(page) + faults_when_large(page)
+        found += faults_on_paper(page) + faults_when_large(page)
     return found if answer.status == status else [f"answered {answer.status}", *found]
 
 

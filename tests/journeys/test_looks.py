@@ -22,6 +22,8 @@ WRONG = {
     "<small>fine print</small>": "px text: fine print",
     '<p style="color:#bbb">pale</p>': "color-contrast",
     "<style>:focus { outline: 0 }</style><button>Save</button>": "no focus ring",
+    '<button>Save</button><div style="position:fixed;inset:0"></div>': "focus is hidden",
+    '<fieldset class="choice-wrong"><legend>Sex</legend></fieldset>': "not of its group: Sex",
 }
 
 

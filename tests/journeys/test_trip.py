@@ -285,6 +285,7 @@ def test_only_the_trip_started_last_is_reopened_and_the_next_fish_is_its_own(at_
     heading(page, "Start a trip")
     expect(page.locator("#panel-fish")).to_be_hidden()
 
+    look_first(page)
     page.get_by_role("button", name="Hobbin, May 6, 2026").tap()
     press(page, "Reopen trip")
     expect(page.locator("#saved")).to_contain_text("Hobbin: the trip is open again.")

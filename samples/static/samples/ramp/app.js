@@ -307,7 +307,7 @@ function wordsOf(last) {
 async function openTrip(partyId) {
   visited = partyId;
   await refresh();
-  go("trip");
+  if (visited === partyId) go("trip"); // unless another part of the page was opened meanwhile
 }
 
 function correctFish(fish) {

@@ -6,7 +6,7 @@ import { fieldsOf } from "./fields.js";
 import { vialsOf } from "./lists.js";
 import { REFUSED, digitsOf } from "./outbox.js";
 import { grouped } from "./rules.js";
-import { isSecondTap } from "./taps.js";
+import { isSecondTap, pageChanged } from "./taps.js";
 
 const named = ({ words }) => (words.vial ? grouped(digitsOf(words.vial)) : "(no vial)");
 
@@ -42,6 +42,12 @@ export function makeUndo(app, { deleted }) {
     return work(fish);
   };
 
+  // The form loses what was wrong with it, and what stood below moves up under the thumb.
+  function showDeleted(fish) {
+    pageChanged();
+    deleted(fish);
+  }
+
   const isRefused = ({ entry_id: id }) => app.records.some((record) => record.entry_id === id && record.state === REFUSED);
 
   const remove = once(async (fish) => {
@@ -52,7 +58,7 @@ export function makeUndo(app, { deleted }) {
       return;
     }
     sayDeleted(app, fish, ["Put back", named(fish), () => putBack(fish)]);
-    deleted(fish);
+    showDeleted(fish);
   });
 
   const putBack = once(async (fish) => {
@@ -61,7 +67,7 @@ export function makeUndo(app, { deleted }) {
     justDeleted.delete(fish.entry_id);
     justDeleted = new Set();
     sayPutBack(app, entry, undoing(entry));
-    deleted(fish);
+    showDeleted(fish);
     await app.refresh();
   });
 
