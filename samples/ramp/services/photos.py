@@ -104,7 +104,7 @@ def _upright(sent: Image.Image) -> Image.Image:
     Where even the orientation can't be read, the picture stays as it lies.
     """
     try:
-        turn = _TURNS.get(sent.getexif().get(ExifTags.Base.Orientation))
+        turn = _TURNS.get(sent.getexif().get(ExifTags.Base.Orientation, 1))
     except (LookupError, OSError, SyntaxError, TypeError, ValueError, struct.error):
         turn = None
     return sent.transpose(turn) if turn is not None else sent
