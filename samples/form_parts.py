@@ -1,5 +1,6 @@
 """What every form is made of: plain words for what went wrong, and fields of the trade."""
 
+from collections import Counter
 from datetime import date
 from typing import Any
 from urllib.parse import urlsplit
@@ -52,12 +53,21 @@ class PlainForm(forms.Form):
 
     @property
     def problems(self) -> list[tuple[str, str]]:
-        """Return every error as (id of its field, sentence), for the summary on top."""
+        """Return every error as (id of its field, sentence), for the summary on top.
+
+        A sentence that is said of several fields names each.
+        """
         found = [("", str(words)) for words in self.non_field_errors()]
-        for name, errors in self.errors.items():
-            if name == "__all__":
-                continue
-            found += [(self[name].id_for_label or f"id_{name}", str(words)) for words in errors]
+        said = [
+            (self[name], str(words))
+            for name, errors in self.errors.items()
+            if name != "__all__"
+            for words in errors
+        ]
+        times = Counter(words for _, words in said)
+        for field, words in said:
+            named = f"{field.label}: {words}" if times[words] > 1 else words
+            found.append((field.id_for_label or f"id_{field.name}", named))
         return found
 
 
