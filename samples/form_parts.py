@@ -43,7 +43,7 @@ class PlainForm(forms.Form):
                 "",
                 forms.Field.default_error_messages["required"],
             }:
-                field.error_messages["required"] = f"{field.label}: enter a value."
+                field.error_messages["required"] = f"{plain(field.label)}: enter a value."
             _reword_lengths(field)
 
     def add_problem(self, name: str | None, sentence: str, *, code: str) -> None:
@@ -86,7 +86,7 @@ class TypedNumber(forms.IntegerField):
     def __init__(self, *, needed: str = "", unreadable: str = "", **kwargs: Any) -> None:
         kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "numeric"}))
         super().__init__(**kwargs)
-        self.error_messages["invalid"] = unreadable or f"{self.label}: enter a whole number."
+        self.error_messages["invalid"] = unreadable or f"{plain(self.label)}: enter a whole number."
         if needed:
             self.error_messages["required"] = needed
 

@@ -10,6 +10,8 @@ from django.utils.formats import date_format
 from samples.form_parts import PlainDate, PlainForm, PlainRenderer
 from samples.models import Membership, User
 
+LONGEST_NAME = User._meta.get_field("username").max_length or 0
+
 
 class SignIn(AuthenticationForm):
     """Name and password of somebody on the staff."""
@@ -26,6 +28,13 @@ class SignIn(AuthenticationForm):
         self.fields["username"].label = "Sign-in name"
         self.fields["username"].error_messages["required"] = "Enter your sign-in name."
         self.fields["password"].error_messages["required"] = "Enter your password."
+
+    def clean_username(self) -> str:
+        """Refuse what is longer than any name: the log of tries has no room for it."""
+        name: str = self.cleaned_data["username"]
+        if len(name) > LONGEST_NAME:
+            raise forms.ValidationError(self.error_messages["invalid_login"], "invalid_login")
+        return name
 
     @property
     def problems(self) -> list[tuple[str, str]]:

@@ -40,7 +40,7 @@ class Filters(PlainForm):
             assert isinstance(field, forms.ChoiceField)  # noqa: S101  # for the type checker
             field.choices = choices
             field.error_messages["invalid_choice"] = (
-                f"{field.label}: not at {plain(options.lake)}. Choose one from the list."
+                f"{plain(field.label)}: not at {plain(options.lake)}. Choose one from the list."
             )
 
     def given(self, data: Mapping[str, Any], name: str) -> Any:

@@ -59,6 +59,13 @@ def test_a_wrong_password_is_told_beside_the_field_and_the_name_is_kept(client, 
     assert f'value="{staff.username}"' in page
 
 
+def test_a_name_longer_than_any_is_refused_beside_the_field(client, staff):
+    answer = sign_in(client, staff.username * 99, "wrong")
+
+    assert answer.status_code == 422
+    assert error_codes(answer)["username"] == ["invalid_login"]
+
+
 def test_too_many_wrong_ones_lock_that_name_from_that_place_only(client, staff, biologist):
     biologist.set_password(PASSWORD)
     biologist.save()

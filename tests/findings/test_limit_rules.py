@@ -52,7 +52,7 @@ class TestOtherRules:
         number = {name: first_figure(row[3]) for name, row in list(rows.items())[1:]}
         assert all(changed < 0 for changed in number.values())
         large = {name: first_figure(row[5]) for name, row in list(rows.items())[1:]}
-        assert large["Creel limit 5 a day"] > 0
+        assert large["Daily limit 5"] > 0
 
     def test_a_creel_limit_asks_for_the_harvest_of_a_trip(self, made, fished, entered):
         entered(returned=75)
@@ -60,7 +60,7 @@ class TestOtherRules:
         page = made("length-limit", "limit_1=10.0&creel_limit=5")
 
         [table] = [one for one in page.tables if one.name == "other-rules"]
-        assert all("Creel" not in row[1].text for row in table.rows)
+        assert all("Daily" not in row[1].text for row in table.rows)
         assert others.NO_TRIPS[1:] in table.note
 
 

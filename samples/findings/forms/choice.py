@@ -88,7 +88,7 @@ class ChoiceForm(PlainForm):
             if not isinstance(field, forms.ChoiceField):
                 continue
             field.error_messages["invalid_choice"] = (
-                f"{field.label}: not at {plain(options.lake)}. Choose one from the list."
+                f"{plain(field.label)}: not at {plain(options.lake)}. Choose one from the list."
             )
 
     def usual(self, data: MultiValueDict[str, str]) -> dict[str, list[str]]:

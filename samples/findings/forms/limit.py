@@ -10,7 +10,7 @@ from django.utils.datastructures import MultiValueDict
 from samples.findings.forms.choice import ChoiceForm
 from samples.findings.queries import FindingsOptions, FindingsSelection
 from samples.findings.queries.choice import LimitSelection
-from samples.form_parts import LengthField, TypedNumber
+from samples.form_parts import LengthField, TypedNumber, plain
 from samples.science.length_limit.verdict import Lines
 from samples.science.size_structure import LENGTHS
 from samples.units import LengthUnit, to_text
@@ -26,15 +26,15 @@ def _share(label: str) -> forms.DecimalField:
         min_value=1,
         max_value=99,
         error_messages={
-            "invalid": f"{label}: enter a number from 1 to 99.",
-            "min_value": f"{label}: enter a number from 1 to 99.",
-            "max_value": f"{label}: enter a number from 1 to 99.",
+            "invalid": f"{plain(label)}: enter a number from 1 to 99.",
+            "min_value": f"{plain(label)}: enter a number from 1 to 99.",
+            "max_value": f"{plain(label)}: enter a number from 1 to 99.",
         },
     )
 
 
 def _years(label: str) -> forms.DecimalField:
-    words = f"{label}: enter years, from 0.5 to 10."
+    words = f"{plain(label)}: enter years, from 0.5 to 10."
     return forms.DecimalField(
         label=label,
         min_value=Decimal("0.5"),

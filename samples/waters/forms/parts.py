@@ -5,7 +5,7 @@ from typing import Any, cast
 
 from django import forms
 
-from samples.form_parts import LengthField, PlainForm
+from samples.form_parts import LengthField, PlainForm, plain
 from samples.units import LengthUnit, Measured, to_text
 from samples.waters.rules import (
     Unwritable,
@@ -22,7 +22,9 @@ class MonthDayField(forms.CharField):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(max_length=20, **kwargs)
-        self.error_messages["required"] = f"{self.label}: enter a month and day, such as April 1."
+        self.error_messages["required"] = (
+            f"{plain(self.label)}: enter a month and day, such as April 1."
+        )
 
     def clean(self, value: Any) -> str:
         text: str = super().clean(value)
