@@ -122,6 +122,7 @@ AT_LAKE = [
     ("vials:void", VIALS, {"pk": "run"}),
     ("vials:take_back", VIALS, {}),
     ("vials:mark", VIALS, {"number": "number"}),
+    ("search:vial", VIALS, {"number": "number"}),
 ]
 # Doors that belong to no lake in the address: each shows a person their own things only.
 OF_A_PERSON = [

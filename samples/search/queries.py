@@ -65,9 +65,9 @@ def find_vials(searcher: Searcher, digits: str) -> list[Vial]:
 
 
 def address_of_vial(searcher: Searcher, vial: Vial) -> str:
-    """Return where a person sees a vial: its life, or its row of the reading grid."""
+    """Return where a person sees a vial: its page, or its row of the reading grid."""
     if Permission.MOVE_VIALS in searcher.granted:
-        return searcher.address("vials:find", number=vial.number)
+        return searcher.address("search:vial", vial.number)
     grid = searcher.address("lab:grid", show="all", vial=vial.number)
     return f"{grid}#row-{vial.number}"
 

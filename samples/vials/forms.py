@@ -348,3 +348,10 @@ class MarkVial(PlainForm):
         required=False,
         error_messages={"max_length": "Use 300 characters or fewer."},
     )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned_data: dict[str, Any] = super().clean() or self.cleaned_data
+        if cleaned_data.get("what") == "void" and not cleaned_data.get("note", "").strip():
+            sentence = "Enter why, such as label torn or cap broken."
+            self.add_problem("note", sentence, code="required")
+        return cleaned_data

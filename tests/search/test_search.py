@@ -38,7 +38,7 @@ class TestVials:
     def test_the_whole_number_opens_the_vial(self, search, office, vials):
         answer = search(office, grouped(vials[11].number))
 
-        expected = f"/lakes/lake-orrinbeck/vials/find/?number={vials[11].number}"
+        expected = f"/lakes/lake-orrinbeck/vials/{vials[11].number}/"
         assert answer["Location"] == expected
 
     def test_a_reader_is_led_to_the_row_of_the_reading_grid(self, search, reader, vials):
