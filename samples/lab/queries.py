@@ -339,7 +339,7 @@ def _reading_text(row: Any) -> str:
 def _counted(row: Any) -> str:
     annuli = "1 annulus" if row.annuli == 1 else f"{row.annuli} annuli"
     margin = f"margin {row.margin}" if row.margin else "no margin code"
-    note = f" ({row.note})" if row.note else ""
+    note = f" ({row.note.rstrip('.')})" if row.note else ""
     return f"{annuli}, {margin}, {row.get_method_display().lower()}{note}"
 
 

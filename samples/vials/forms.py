@@ -346,12 +346,12 @@ class MarkVial(PlainForm):
         label="Reason",
         max_length=300,
         required=False,
-        error_messages={"max_length": "Use 300 characters or fewer."},
+        error_messages={
+            "max_length": "Use 300 characters or fewer.",
+            "required": "Enter why, such as label torn or cap broken.",
+        },
     )
 
-    def clean(self) -> dict[str, Any]:
-        cleaned_data: dict[str, Any] = super().clean() or self.cleaned_data
-        if cleaned_data.get("what") == "void" and not cleaned_data.get("note", "").strip():
-            sentence = "Enter why, such as label torn or cap broken."
-            self.add_problem("note", sentence, code="required")
-        return cleaned_data
+    def __init__(self, *args: Any, what: str = "", **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["note"].required = what == "void"

@@ -244,8 +244,13 @@ def _page_of(lake: Lake, number: str) -> str:
 def mark(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     """Ask before a vial is set aside as lost or void, and why; or bring one back."""
     vial = get_object_or_404(vials_at(request.user, lake).select_related("fish"), number=number)
-    form = forms.MarkVial(request.POST if request.method == "POST" else None)
-    if request.method == "POST" and form.is_valid():
+    is_sent = request.method == "POST"
+    chosen = (request.POST if is_sent else request.GET).get("what")
+    what = chosen if chosen in {"lost", "void"} else ""
+    if not what and not is_sent:
+        return redirect(_page_of(lake, number))
+    form = forms.MarkVial(request.POST if is_sent else None, what=what or "")
+    if is_sent and form.is_valid():
         try:
             words = _mark(request, lake, number, form)
         except services.CannotMark as problem:
@@ -253,19 +258,9 @@ def mark(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
         else:
             messages.success(request, words)
             return redirect(_page_of(lake, number))
-    sent = request.POST if request.method == "POST" else request.GET
-    what = sent.get("what") if sent.get("what") in {"lost", "void"} else ""
-    if not what and request.method != "POST":
-        return redirect(_page_of(lake, number))
-    context = {
-        "lake": lake,
-        "vial": vial,
-        "form": form,
-        "what": what,
-        "is_logged": hasattr(vial, "fish"),
-    }
-    status = 422 if request.method == "POST" else 200
-    return render(request, "vials/mark.html", context, status=status)
+    is_logged = hasattr(vial, "fish")
+    context = {"lake": lake, "vial": vial, "form": form, "what": what, "is_logged": is_logged}
+    return render(request, "vials/mark.html", context, status=422 if is_sent else 200)
 
 
 def _mark(request: SignedInRequest, lake: Lake, number: str, form: forms.MarkVial) -> str:
