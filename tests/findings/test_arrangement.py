@@ -7,6 +7,7 @@ import pytest
 from samples.findings.page_model import Column, Count, Page, Panel, Plot, Series, Table, Text
 from samples.findings.presenters.table_html import as_html
 from samples.findings.topics import OFFERED
+from tests.findings.conftest import codes
 
 # What these fish say nothing of: nobody read them twice, nor caught enough of them by angling.
 OTHERS = {"readers", "by-year", "edge", "length-limit"}
@@ -44,6 +45,23 @@ class TestPage:
 
 @pytest.mark.django_db
 class TestShown:
+    def test_one_line_then_the_figure_and_what_to_know_of_it_after(
+        self, page, population, brindle, lake
+    ):
+        population(brindle)
+        population(lake.arms.get(name="Hobbin"), linf=10.0, seed=2)
+
+        answer = page("growth")
+        shown, found = answer.content.decode(), answer.context["page"]
+
+        assert shown.count('<p class="lead">') == 1
+        assert "years_together" in codes(found.summary)
+        lead, figure, note = (
+            shown.index(mark) for mark in ('<p class="lead">', "panel-plot", 'id="to-know"')
+        )
+        assert lead < figure < note
+        assert shown.count('class="more-figure"') == len(found.plots) - 1
+
     @pytest.mark.parametrize("topic", sorted(set(OFFERED) - OTHERS))
     def test_the_finding_heads_the_page_and_each_figure_has_a_table(
         self, page, population, brindle, lake, topic, entered

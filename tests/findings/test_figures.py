@@ -126,6 +126,22 @@ class TestOnThePage:
         tops = sorted(float(one.get("y")) for one in labels)
         assert tops[1] - tops[0] >= 13
 
+    def test_a_thin_line_is_named_at_its_own_end_and_never_on_a_fish(self):
+        """Of two lines of another arm that end half way, one ends among fish of this arm."""
+        others = [
+            Series("soft", [0.0, 4.0], [0.0, top], label=label)
+            for top, label in ((3, "F"), (9, "B"))
+        ]
+        fish = Series("small", [4.5] * 9, [8.0 + at / 4 for at in range(9)])
+        whole = Series("line", [0.0, 10.0], [0.0, 6.0])
+
+        [root] = pictures(plot_of(*others, fish, whole))
+        x_of = {one.text: float(one.get("x")) for one in root.iter("text") if one.text in "FB"}
+        right = max(float(x) for x in re.findall(r"H([\d.]+)", root.find("path").get("d")))
+
+        assert x_of["F"] < 0.6 * right
+        assert x_of["B"] > right
+
     def test_the_tick_of_a_mark_takes_the_place_of_one_too_near(self):
         mark = Mark(10.2, "limit", tick="10.2")
 
