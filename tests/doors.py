@@ -37,7 +37,7 @@ AT_LAKE = [
     ("search:terms", STAFF, {}),
     ("today:saved_views", BIOLOGIST, {}),
     ("today:save_view", BIOLOGIST, {}),
-    ("today:rename_view", BIOLOGIST, {"pk": "view"}),
+    ("today:change_view", BIOLOGIST, {"pk": "view"}),
     ("today:remove_view", BIOLOGIST, {"pk": "view"}),
     ("findings:findings", BIOLOGIST, {}),
     ("findings:public", BIOLOGIST, {"topic": "for_the_public"}),

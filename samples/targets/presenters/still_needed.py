@@ -73,5 +73,5 @@ def _chance(line: StillNeeded) -> str:
 
 def _why(coverage: Coverage, line: StillNeeded) -> str:
     need, count = line.need, coverage.selection.count
-    words = f"{need.counted} of {need.wanted} {count}" if need.counted else f"None {count}"
+    words = f"{need.counted}/{need.wanted} {count}" if need.counted else f"None {count}"
     return f"{words}, {need.in_hand} in hand" if need.in_hand else words
