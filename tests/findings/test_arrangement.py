@@ -37,6 +37,16 @@ class TestPage:
         assert (short.is_long, long.is_long) == (False, True)
         assert len(long.rows) == 13
 
+    def test_a_row_is_called_by_as_many_columns_as_tell_it_apart(self):
+        columns = [Column("Arm"), Column("Age"), Column("Aged")]
+        rows = [[Text("A"), Count(1), Count(9)], [Text("A"), Count(2), Count(9)]]
+
+        alike = as_html(Table("t", "T", columns, rows))
+        apart = as_html(Table("t", "T", columns, [rows[0], [Text("B"), *rows[0][1:]]]))
+
+        assert [row[0].rest for row in alike.rows] == [", Age 1", ", Age 2"]
+        assert [row[0].rest for row in apart.rows] == ["", ""]
+
     def test_columns_of_words_need_no_numbers(self):
         words = as_html(Table("t", "T", [Column("A"), Column("B")], [[Text("a"), Text("b")]]))
 

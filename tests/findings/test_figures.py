@@ -101,7 +101,14 @@ class TestOnThePage:
         [root] = pictures(plot_of(panels=[Panel("Brindle", [series()])]))
 
         assert root.get("aria-label").startswith("Brindle: ")
-        assert {"7 at 1", "10 at 3"} <= set(re.findall(r"\d+ at \d+", root.get("aria-label")))
+        assert re.findall(r"\d+", root.get("aria-label")) == ["7", "1", "10", "3"]
+
+    def test_a_panel_whose_height_lies_between_its_ends_says_so(self):
+        [root] = pictures(plot_of(Series("bars", [1.0, 2.0, 3.0], [0.0, 26.7, 5.0])))
+
+        assert re.findall(r"[\d.]+\d|\d", root.get("aria-label")) == [
+            "0", "1", "5", "3", "26.7", "2",
+        ]  # fmt: skip
 
     @pytest.mark.parametrize("name", [r"A\Bay \1 \g<0>", r"$\foo$ of $5 to $6", "<b>&"])
     def test_any_name_can_be_drawn(self, name):
