@@ -97,11 +97,20 @@ def _vial_hits(searcher: Searcher, vials: list[Vial]) -> list[Hit]:
     return [
         Hit(
             grouped(vial.number),
-            f"{vial.get_state_display()}, season {vial.season}",
+            _about_vial(searcher, vial),
             address_of_vial(searcher, vial),
         )
         for vial in vials
     ]
+
+
+def _about_vial(searcher: Searcher, vial: Vial) -> str:
+    """Return where a vial stands, and to those who move vials whence its fish came."""
+    stands = f"{vial.get_state_display()}, season {vial.season}"
+    fish = getattr(vial, "fish", None)
+    if fish is None or Permission.MOVE_VIALS not in searcher.granted:
+        return stands
+    return f"{stands}, {_where_and_when(fish)}"
 
 
 def _fish_hits(searcher: Searcher, vials: list[Vial]) -> list[Hit]:

@@ -41,6 +41,17 @@ class TestVials:
         expected = f"/lakes/lake-orrinbeck/vials/{vials[11].number}/"
         assert answer["Location"] == expected
 
+    def test_the_office_reads_whence_the_fish_came_and_a_reader_does_not(
+        self, search, office, reader, party, white, vials
+    ):
+        make_fish(party, white, 10.2, vial=vials[11])
+
+        of_office, of_reader = (
+            words_of(search(one, vials[11].number[-4:])) for one in (office, reader)
+        )
+
+        assert ("Brindle" in of_office, "Brindle" in of_reader) == (True, False)
+
     def test_a_reader_is_led_to_the_row_of_the_reading_grid(self, search, reader, vials):
         answer = search(reader, vials[11].number)
 

@@ -36,8 +36,8 @@ def logged(party, white, guide, vials):
     """A fish under the first vial, as the ramp logs it."""
     Vial.history.update(history_date=NOW - DAY)
     vials[0].state = Vial.State.USED
-    vials[0]._history_date = NOW
     vials[0].save()
+    vials[0].history.filter(state="used").update(history_date=NOW)
     fish = make_fish(
         party, white, inches=9.5, vial=vials[0], progress=Progress.LOGGED, logged_by=guide
     )
@@ -51,8 +51,8 @@ def read_and_archived(logged, lake, office, reader, biologist):
     services.receive(lake=lake, number=number(1), content="two", actor=office, now=NOW + DAY)
     vial = Vial.objects.get(number=number(1))
     vial.state, vial.archive_box, vial.archive_slot = "archived", "26-01", "9"
-    vial._history_user, vial._history_date = office, NOW + 2 * DAY
     vial.save()
+    vial.history.filter(state="archived").update(history_date=NOW + 2 * DAY, history_user=office)
     read(vial, reader, 4, 1, now=NOW + 3 * DAY)
     read(vial, biologist, 5, 1, now=NOW + 4 * DAY)
     lab.decide_age(fish=logged, age_years=4, note="Sectioned", actor=biologist, now=NOW + 5 * DAY)

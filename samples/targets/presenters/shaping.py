@@ -290,7 +290,7 @@ def _still_needed(
         for row in rows
         for cell in row.cells
         if cell.need and (more := cell.need.to_collect)
-        for here in [measured.get(row.arm.pk, {})]
+        for here in [measured.get(row.arm.pk, Counter())]
         for sample in [_from_bin_up(here, cell.column.place)]
     ]
     anywhere: Mapping[int, int] = measured.get(None, {})
