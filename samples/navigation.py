@@ -110,7 +110,7 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
             "Find a vial",
             "vials:find",
             Permission.MOVE_VIALS,
-            covers=frozenset({"vials:mark"}),
+            covers=frozenset({"vials:mark", "search:vial"}),
         ),
         Page("Print labels", "vials:labels", Permission.PRINT_LABELS),
         Page(

@@ -37,7 +37,7 @@ AT_LAKE = [
     ("search:terms", STAFF, {}),
     ("today:saved_views", BIOLOGIST, {}),
     ("today:save_view", BIOLOGIST, {}),
-    ("today:rename_view", BIOLOGIST, {"pk": "view"}),
+    ("today:change_view", BIOLOGIST, {"pk": "view"}),
     ("today:remove_view", BIOLOGIST, {"pk": "view"}),
     ("findings:findings", BIOLOGIST, {}),
     ("findings:public", BIOLOGIST, {"topic": "for_the_public"}),
@@ -122,6 +122,7 @@ AT_LAKE = [
     ("vials:void", VIALS, {"pk": "run"}),
     ("vials:take_back", VIALS, {}),
     ("vials:mark", VIALS, {"number": "number"}),
+    ("search:vial", VIALS, {"number": "number"}),
 ]
 # Doors that belong to no lake in the address: each shows a person their own things only.
 OF_A_PERSON = [

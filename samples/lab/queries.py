@@ -113,6 +113,8 @@ class HistoryLine:
     at: datetime
     who: str
     what: str
+    # Of an age: somebody decided it, and not the rule.
+    is_decision: bool = False
 
 
 def vials_to_read(person: User, lake: Lake) -> QuerySet[Vial]:
@@ -283,16 +285,35 @@ def card_of(fish: Fish) -> AgeCard:
 
 def history_of(fish: Fish) -> list[HistoryLine]:
     """Return what was read and decided for a fish, and by whom, the latest first."""
-    readings = Reading.history.filter(vial_id=fish.vial_id).select_related("reader", "history_user")
-    ages = Age.history.filter(fish_id=fish.pk).select_related("decided_by")
-    lines = [_reading_line(row) for row in readings]
-    lines += [
+    readings = history_of_readings(fish.vial_id) if fish.vial_id else []
+    return sorted([*readings, *history_of_ages(fish.pk)], key=lambda line: line.at, reverse=True)
+
+
+def history_of_readings(vial_id: int) -> list[HistoryLine]:
+    """Return every reading of a vial, its corrections and what was deleted."""
+    rows = Reading.history.filter(vial_id=vial_id).select_related("reader", "history_user")
+    lines: list[HistoryLine] = []
+    said: dict[int, str] = {}
+    for row in rows.order_by("history_date", "history_id"):
+        # Rings were measured on it since: what was counted is as it was.
+        if row.history_type != "~" or said.get(row.id) != _counted(row):
+            lines.append(_reading_line(row))
+        said[row.id] = _counted(row)
+    return lines
+
+
+def history_of_ages(fish_id: int) -> list[HistoryLine]:
+    """Return what became of a fish's age: by the rule, by decision, or taken back."""
+    rows = Age.history.filter(fish_id=fish_id).select_related("decided_by")
+    return [
         HistoryLine(
-            row.decided_at or row.worked_out_at, str(row.decided_by or "Aging rule"), _age_text(row)
+            row.decided_at or row.worked_out_at,
+            str(row.decided_by or "Aging rule"),
+            _age_text(row),
+            is_decision=row.decided_by_id is not None,
         )
-        for row in ages
+        for row in rows.order_by("history_date", "history_id")
     ]
-    return sorted(lines, key=lambda line: line.at, reverse=True)
 
 
 def _reading_line(row: Any) -> HistoryLine:
@@ -312,10 +333,14 @@ def _reading_line(row: Any) -> HistoryLine:
 def _reading_text(row: Any) -> str:
     """Return a line with what a reading was at one time; the row is one of its history."""
     verb = {"+": "Read", "~": "Corrected to", "-": "Deleted"}[row.history_type]
+    return f"{verb} {_counted(row)}"
+
+
+def _counted(row: Any) -> str:
     annuli = "1 annulus" if row.annuli == 1 else f"{row.annuli} annuli"
     margin = f"margin {row.margin}" if row.margin else "no margin code"
-    note = f" ({row.note})" if row.note else ""
-    return f"{verb} {annuli}, {margin}, {row.get_method_display().lower()}{note}"
+    note = f" ({row.note.rstrip('.')})" if row.note else ""
+    return f"{annuli}, {margin}, {row.get_method_display().lower()}{note}"
 
 
 def _age_text(row: Any) -> str:

@@ -14,10 +14,11 @@ from django.utils.http import urlencode
 
 from samples.accounts.permissions import Permission, permissions_of, roles_at
 from samples.accounts.selectors import fish_at, vials_at
-from samples.models import Arm, Lake, LakeSpecies, Membership, User, Vial
+from samples.models import Arm, Fish, Lake, LakeSpecies, Membership, User, Vial
 from samples.navigation import pages_for
 from samples.rules.terms import TERMS
 from samples.rules.vial_number import grouped
+from samples.today.presenters.saved_views import views_of
 from samples.vials.queries import MOST_FOUND, find
 
 # A word begins after a hyphen, a comma or a bracket too: natural mortality (M).
@@ -65,9 +66,9 @@ def find_vials(searcher: Searcher, digits: str) -> list[Vial]:
 
 
 def address_of_vial(searcher: Searcher, vial: Vial) -> str:
-    """Return where a person sees a vial: its life, or its row of the reading grid."""
+    """Return where a person sees a vial: its page, or its row of the reading grid."""
     if Permission.MOVE_VIALS in searcher.granted:
-        return searcher.address("vials:find", number=vial.number)
+        return searcher.address("search:vial", vial.number)
     grid = searcher.address("lab:grid", show="all", vial=vial.number)
     return f"{grid}#row-{vial.number}"
 
@@ -76,7 +77,15 @@ def search(searcher: Searcher, text: str, vials: list[Vial]) -> list[HitGroup]:
     """Return what is found by kind; a kind of which nothing is found is left out."""
     groups = [
         HitGroup("Vials", _vial_hits(searcher, vials), len(vials) == MOST_FOUND),
-        HitGroup("Fish", _fish_hits(searcher, vials) + _lists_of_fish(searcher, text)),
+        HitGroup(
+            "Fish",
+            [
+                *_tagged_hits(searcher, text),
+                *_fish_hits(searcher, vials),
+                *_lists_of_fish(searcher, text),
+            ],
+        ),
+        HitGroup("Saved views", _view_hits(searcher, text)),
         HitGroup("People", people := _people_hits(searcher, text), len(people) == MOST_FOUND),
         HitGroup("Pages", _page_hits(searcher, text)),
         HitGroup("Terms", _term_hits(searcher, text)),
@@ -88,11 +97,20 @@ def _vial_hits(searcher: Searcher, vials: list[Vial]) -> list[Hit]:
     return [
         Hit(
             grouped(vial.number),
-            f"{vial.get_state_display()}, season {vial.season}",
+            _about_vial(searcher, vial),
             address_of_vial(searcher, vial),
         )
         for vial in vials
     ]
+
+
+def _about_vial(searcher: Searcher, vial: Vial) -> str:
+    """Return where a vial stands, and to those who move vials whence its fish came."""
+    stands = f"{vial.get_state_display()}, season {vial.season}"
+    fish = getattr(vial, "fish", None)
+    if fish is None or Permission.MOVE_VIALS not in searcher.granted:
+        return stands
+    return f"{stands}, {_where_and_when(fish)}"
 
 
 def _fish_hits(searcher: Searcher, vials: list[Vial]) -> list[Hit]:
@@ -103,13 +121,51 @@ def _fish_hits(searcher: Searcher, vials: list[Vial]) -> list[Hit]:
     return [
         Hit(
             f"{one.species} in {grouped(one.vial.number)}",
-            ", ".join(
-                [one.arm.name, *([f"caught {date_format(one.caught_on)}"] if one.caught_on else [])]
-            ),
-            searcher.address("lab:vial", one.vial.number),
+            _where_and_when(one),
+            searcher.address("search:vial", one.vial.number),
         )
         for one in fish.select_related("vial", "species", "arm").order_by("-vial__number")
         if one.vial
+    ]
+
+
+def _tagged_hits(searcher: Searcher, text: str) -> list[Hit]:
+    """Return the fish whose tag number begins so. No length, as of the fish of a vial."""
+    if Permission.DECIDE_AGES not in searcher.granted or not any(map(str.isdigit, text)):
+        return []
+    fish = fish_at(searcher.person, searcher.lake).filter(
+        tag_number__istartswith=text, withdrawn=False
+    )
+    shown = fish.select_related("vial", "species", "arm").order_by("tag_number", "pk")
+    return [
+        Hit(
+            f"Tag {one.tag_number}",
+            f"{one.species}, {_where_and_when(one)}",
+            searcher.address("search:vial", one.vial.number)
+            if one.vial
+            else searcher.address("targets:fish", species=one.species.code, arm=str(one.arm_id)),
+        )
+        for one in shown[:MOST_FOUND]
+    ]
+
+
+def _where_and_when(fish: Fish) -> str:
+    return f"{fish.arm}, caught {date_format(fish.caught_on)}" if fish.caught_on else str(fish.arm)
+
+
+def _view_hits(searcher: Searcher, text: str) -> list[Hit]:
+    """Return the saved views of this person and of the lake that are called so."""
+    if not searcher.granted & {Permission.SEE_COVERAGE, Permission.SEE_FISH}:
+        return []
+    fits = _matcher(text)
+    return [
+        Hit(
+            one.view.name,
+            f"{one.page}, {'shared' if one.view.is_shared else 'only yours'}",
+            one.view.address,
+        )
+        for one in views_of(searcher.person, searcher.lake, searcher.granted)
+        if not one.is_dead and fits(one.view.name)
     ]
 
 

@@ -1,15 +1,18 @@
-"""The page that the search box of every staff page leads to."""
+"""The page that the search box of every staff page leads to, the terms, and one vial."""
 
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import OF_STAFF, Permission
+from samples.accounts.selectors import vials_at
 from samples.models import Lake
 from samples.rules.plain_text import keepable
 from samples.rules.terms import GROUPS
 from samples.search import queries
+from samples.search.presenters.vial_page import vial_page
 from samples.vials.forms import FindVial
 
 MOST_TYPED = 100
@@ -45,3 +48,14 @@ def search(request: SignedInRequest, lake: Lake) -> HttpResponse:
 def terms(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Show the terms of the trade, each with its source, at an anchor of its own."""
     return render(request, "search/terms.html", {"lake": lake, "groups": dict(GROUPS)})
+
+
+@require_safe
+@never_cache
+@lake_permission_required(Permission.MOVE_VIALS)
+def vial(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
+    """Show everything about one vial: where it is, its fish, its readings and all that happened."""
+    vials = vials_at(request.user, lake).select_related("lake", "season", "run", "issued_to")
+    found = get_object_or_404(vials, number=number)
+    page = vial_page(found, queries.Searcher.of(request.user, lake).granted)
+    return render(request, "search/vial.html", {"lake": lake, "page": page})

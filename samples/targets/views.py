@@ -28,6 +28,7 @@ from samples.targets.presenters.csv_file import csv_of
 from samples.targets.presenters.fish_files import csv_lines, xlsx_chunks
 from samples.targets.presenters.fish_table import FishColumn, css_class_of, line_of
 from samples.targets.presenters.shaping import coverage_of
+from samples.targets.presenters.still_needed import FIRST_LINES, asked_by_arm, needed_rows
 from samples.targets.queries.choice import CoverageOptions, options_of
 from samples.targets.queries.fish import FishChoice, count_not_so_far, fish_of
 from samples.targets.queries.wanted import (
@@ -40,7 +41,6 @@ from samples.targets.queries.wanted import (
 from samples.targets.rules import MEASURED_A_CLASS, Count, LengthBin
 from samples.units import LengthUnit
 
-FIRST_ASKS_ON_PAPER = 6
 FISH_A_PAGE = 50
 FISH_AT_A_TIME = 1000
 FishWriter: TypeAlias = Callable[
@@ -88,10 +88,10 @@ def coverage(request: SignedInRequest, lake: Lake) -> HttpResponse:
             "measured": sentences.measured(counted),
             "how_aged": sentences.how_aged(counted),
             "one_donor": sentences.arms_of_one_donor(counted),
-            "still_needed": [(ask, sentences.reached(ask)) for ask in counted.still_needed],
-            "hardly_reached": [(ask, sentences.reached(ask)) for ask in counted.hardly_reached],
+            "needed_rows": needed_rows(counted),
+            "asked_by_arm": asked_by_arm(counted),
             "still_needed_note": sentences.still_needed_note(counted),
-            "first_lines": FIRST_ASKS_ON_PAPER,
+            "first_lines": FIRST_LINES,
             "all_fish": _without_slice(request.GET),
             "may_edit": has_permission(request.user, Permission.EDIT_TARGETS, lake),
             "targets_address": f"{targets}?{chosen.urlencode()}",

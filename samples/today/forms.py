@@ -8,7 +8,7 @@ from samples.form_parts import PlainForm
 from samples.today.rules import LONGEST_QUERY
 
 
-class RenameView(PlainForm):
+class NameView(PlainForm):
     """The name of a saved view."""
 
     name = forms.CharField(
@@ -22,16 +22,21 @@ class RenameView(PlainForm):
         return " ".join(self.cleaned_data["name"].split())
 
 
-class SaveView(RenameView):
-    """A name for an address, and whom it is for."""
+class ChangeView(NameView):
+    """A name, and whom the view is for, if this person may share views."""
 
     is_shared = forms.BooleanField(
         label="Share with everybody at the lake who may open the page", required=False
     )
-    path = forms.CharField(max_length=200, widget=forms.HiddenInput)
-    query = forms.CharField(max_length=LONGEST_QUERY, required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, may_share: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         if not may_share:
             del self.fields["is_shared"]
+
+
+class SaveView(ChangeView):
+    """A name for an address, and whom it is for."""
+
+    path = forms.CharField(max_length=200, widget=forms.HiddenInput)
+    query = forms.CharField(max_length=LONGEST_QUERY, required=False, widget=forms.HiddenInput)

@@ -54,28 +54,34 @@ def save_view(
 
 
 @transaction.atomic
-def rename_view(view: SavedView, person: User, *, name: str) -> None:
-    """Give a view another name.
+def change_view(view: SavedView, person: User, *, name: str, is_shared: bool) -> None:
+    """Give a view another name, or make one's own the lake's, or the lake's one's own.
 
-    :raises ViewRefused: if the name is taken, or the view was removed meanwhile
+    :raises ViewRefused: if the name is taken, there are too many views of the other kind, or the
+        view was removed meanwhile
     """
     Lake.objects.select_for_update().get(pk=view.lake_id)
-    others = SavedView.objects.filter(
-        Q(person=person) | Q(person=None), lake_id=view.lake_id
-    ).exclude(pk=view.pk)
+    others = list(
+        SavedView.objects.filter(Q(person=person) | Q(person=None), lake_id=view.lake_id).exclude(
+            pk=view.pk
+        )
+    )
     same = _called(name, others)
     if same:
         raise _name_taken(same)
     kept = SavedView.objects.select_for_update().filter(pk=view.pk).first()
     if kept is None:
         raise ViewRefused("view_gone", "This view has been removed. Save the page again.")
+    if kept.is_shared != is_shared:
+        _check_room([one for one in others if one.is_shared == is_shared], is_shared=is_shared)
+        kept.person = None if is_shared else person
     kept.name = name
     try:
         with transaction.atomic():
-            kept.save(update_fields=["name"])
+            kept.save(update_fields=["name", "person"])
     except IntegrityError:
         raise ViewRefused("name_taken", _taken_sentence(name), field="name") from None
-    view.name = name
+    view.name, view.person = kept.name, kept.person
 
 
 def remove_view(view: SavedView) -> None:

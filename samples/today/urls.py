@@ -11,6 +11,6 @@ urlpatterns = [
     path("all-lakes/", day.lakes, name="lakes"),
     path(f"{VIEWS}/", saved_views.saved_views, name="saved_views"),
     path(f"{VIEWS}/save/", saved_views.save_view, name="save_view"),
-    path(f"{VIEWS}/<int:pk>/", saved_views.rename_view, name="rename_view"),
+    path(f"{VIEWS}/<int:pk>/", saved_views.change_view, name="change_view"),
     path(f"{VIEWS}/<int:pk>/remove/", saved_views.remove_view, name="remove_view"),
 ]

@@ -346,5 +346,12 @@ class MarkVial(PlainForm):
         label="Reason",
         max_length=300,
         required=False,
-        error_messages={"max_length": "Use 300 characters or fewer."},
+        error_messages={
+            "max_length": "Use 300 characters or fewer.",
+            "required": "Enter why, such as label torn or cap broken.",
+        },
     )
+
+    def __init__(self, *args: Any, what: str = "", **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["note"].required = what == "void"

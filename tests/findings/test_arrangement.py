@@ -7,6 +7,7 @@ import pytest
 from samples.findings.page_model import Column, Count, Page, Panel, Plot, Series, Table, Text
 from samples.findings.presenters.table_html import as_html
 from samples.findings.topics import OFFERED
+from tests.findings.conftest import codes
 
 # What these fish say nothing of: nobody read them twice, nor caught enough of them by angling.
 OTHERS = {"readers", "by-year", "edge", "length-limit"}
@@ -36,6 +37,16 @@ class TestPage:
         assert (short.is_long, long.is_long) == (False, True)
         assert len(long.rows) == 13
 
+    def test_a_row_is_called_by_as_many_columns_as_tell_it_apart(self):
+        columns = [Column("Arm"), Column("Age"), Column("Aged")]
+        rows = [[Text("A"), Count(1), Count(9)], [Text("A"), Count(2), Count(9)]]
+
+        alike = as_html(Table("t", "T", columns, rows))
+        apart = as_html(Table("t", "T", columns, [rows[0], [Text("B"), *rows[0][1:]]]))
+
+        assert [row[0].rest for row in alike.rows] == [", Age 1", ", Age 2"]
+        assert [row[0].rest for row in apart.rows] == ["", ""]
+
     def test_columns_of_words_need_no_numbers(self):
         words = as_html(Table("t", "T", [Column("A"), Column("B")], [[Text("a"), Text("b")]]))
 
@@ -44,6 +55,23 @@ class TestPage:
 
 @pytest.mark.django_db
 class TestShown:
+    def test_one_line_then_the_figure_and_what_to_know_of_it_after(
+        self, page, population, brindle, lake
+    ):
+        population(brindle)
+        population(lake.arms.get(name="Hobbin"), linf=10.0, seed=2)
+
+        answer = page("growth")
+        shown, found = answer.content.decode(), answer.context["page"]
+
+        assert shown.count('<p class="lead">') == 1
+        assert "years_together" in codes(found.summary)
+        lead, figure, note = (
+            shown.index(mark) for mark in ('<p class="lead">', "panel-plot", 'id="to-know"')
+        )
+        assert lead < figure < note
+        assert shown.count('class="more-figure"') == len(found.plots) - 1
+
     @pytest.mark.parametrize("topic", sorted(set(OFFERED) - OTHERS))
     def test_the_finding_heads_the_page_and_each_figure_has_a_table(
         self, page, population, brindle, lake, topic, entered

@@ -101,7 +101,14 @@ class TestOnThePage:
         [root] = pictures(plot_of(panels=[Panel("Brindle", [series()])]))
 
         assert root.get("aria-label").startswith("Brindle: ")
-        assert {"7 at 1", "10 at 3"} <= set(re.findall(r"\d+ at \d+", root.get("aria-label")))
+        assert re.findall(r"\d+", root.get("aria-label")) == ["7", "1", "10", "3"]
+
+    def test_a_panel_whose_height_lies_between_its_ends_says_so(self):
+        [root] = pictures(plot_of(Series("bars", [1.0, 2.0, 3.0], [0.0, 26.7, 5.0])))
+
+        assert re.findall(r"[\d.]+\d|\d", root.get("aria-label")) == [
+            "0", "1", "5", "3", "26.7", "2",
+        ]  # fmt: skip
 
     @pytest.mark.parametrize("name", [r"A\Bay \1 \g<0>", r"$\foo$ of $5 to $6", "<b>&"])
     def test_any_name_can_be_drawn(self, name):
@@ -125,6 +132,22 @@ class TestOnThePage:
         assert all(float(one.get("x")) > right for one in labels)
         tops = sorted(float(one.get("y")) for one in labels)
         assert tops[1] - tops[0] >= 13
+
+    def test_a_thin_line_is_named_at_its_own_end_and_never_on_a_fish(self):
+        """Of two lines of another arm that end half way, one ends among fish of this arm."""
+        others = [
+            Series("soft", [0.0, 4.0], [0.0, top], label=label)
+            for top, label in ((3, "F"), (9, "B"))
+        ]
+        fish = Series("small", [4.5] * 9, [8.0 + at / 4 for at in range(9)])
+        whole = Series("line", [0.0, 10.0], [0.0, 6.0])
+
+        [root] = pictures(plot_of(*others, fish, whole))
+        x_of = {one.text: float(one.get("x")) for one in root.iter("text") if one.text in "FB"}
+        right = max(float(x) for x in re.findall(r"H([\d.]+)", root.find("path").get("d")))
+
+        assert x_of["F"] < 0.6 * right
+        assert x_of["B"] > right
 
     def test_the_tick_of_a_mark_takes_the_place_of_one_too_near(self):
         mark = Mark(10.2, "limit", tick="10.2")

@@ -92,7 +92,8 @@ class TestPage:
         answer = page("length-limit")
 
         assert len(answer.context["page"].verdicts.rows) == 5
-        assert len(answer.content) <= 100_000
+        # The names of 141 rows, for who hears them, weigh 4,400 of it.
+        assert len(answer.content) <= 105_000
 
     def test_the_first_page_leads_on(self, client, page, lake):
         page()
@@ -157,7 +158,7 @@ class TestPage:
 
         data = script_data(page("growth"))
 
-        assert data["address"] == "/lakes/lake-orrinbeck/ages/"
+        assert data["address"] == "/lakes/lake-orrinbeck/vials/"
         [vials_of_dots] = [found for found in data["dots"].values() if found]
         assert vials_of_dots[0].split() == [vials[0].number]
 

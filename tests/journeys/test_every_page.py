@@ -158,8 +158,9 @@ def test_pages_that_are_not_for_them(open_page, lake, other_lake, reader, strang
 def test_pages_in_other_states(open_page, busy, biologist, size):
     page = calm(open_page, size, user=biologist)
     find = reverse("vials:find", args=[SLUG])
+    mark = reverse("vials:mark", args=[SLUG, busy["number"]])
     found = {
-        "a vial's life": look_at(page, f"{find}?number={busy['number']}"),
+        "a vial to void": look_at(page, f"{mark}?what=void"),
         "search": look_at(page, reverse("search:search", args=[SLUG]) + "?q=3"),
         "several vials": look_at(page, f"{find}?number=3"),
         "lengths shown": look_at(page, reverse("lab:grid", args=[SLUG]) + "?length=shown"),

@@ -39,6 +39,21 @@ def fish_of_two_arms(population, lake, brindle, vials):  # noqa: F811 - the fixt
     return vials[0]
 
 
+# As it is opened, on Letter or A4; nobody reads more at a meeting.
+MOST_PAGES = 4
+
+
+def pages_on_paper(page, folder):
+    page.pdf(path=folder / "finding.pdf", prefer_css_page_size=True, format="Letter")
+    return len(pypdfium2.PdfDocument(folder / "finding.pdf"))
+
+
+def unfold_the_figures(page):
+    """Open the figures after the first, which a phone folds; a desk shows them."""
+    for figure in page.locator("details.more-figure > summary").locator("visible=true").all():
+        figure.click()
+
+
 # Where on the screen the dot of a vial lies.
 PLACE_OF_DOT = """vial => {
   const data = JSON.parse(document.getElementById('figure-data').textContent);
@@ -121,6 +136,8 @@ def test_an_answer_about_a_limit_and_its_page_for_the_public(
     page.goto(reverse("findings:finding", args=[SLUG, "length-limit"]))
     expect(page.get_by_role("heading", level=1)).to_contain_text("could help in Brindle")
     answer = [*faults_of(page), *cut_off_on_paper(page)]
+    assert pages_on_paper(page, tmp_path) <= MOST_PAGES
+    unfold_the_figures(page)
     move_the_limit(page)
 
     page.get_by_label("Limit", exact=True).fill("9.5")

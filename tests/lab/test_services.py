@@ -385,3 +385,11 @@ def test_the_table_itself_keeps_one_reading_a_sitting(vial, fish, reader):
         Reading.objects.create(
             vial=vial, reader=reader, sitting_on=TODAY, method="whole", annuli=9, read_at=NOW
         )
+
+
+def test_a_reading_moves_the_vial_when_and_by_whom_it_was_read(vial, fish, reader):
+    read(vial, reader, 4, 1, now=NOW)
+
+    row = vial.history.get(state=Vial.State.READ)
+
+    assert (row.history_date, row.history_user) == (NOW, reader)

@@ -5,7 +5,7 @@ import re
 import pytest
 from django.utils.html import strip_tags
 
-from samples.models import LabelRun, Vial
+from samples.models import LabelRun, Progress, SavedView, Vial
 from samples.rules.vial_number import grouped, make
 from tests.people import make_person, make_vials
 from tests.targets.fish import make_fish
@@ -38,8 +38,19 @@ class TestVials:
     def test_the_whole_number_opens_the_vial(self, search, office, vials):
         answer = search(office, grouped(vials[11].number))
 
-        expected = f"/lakes/lake-orrinbeck/vials/find/?number={vials[11].number}"
+        expected = f"/lakes/lake-orrinbeck/vials/{vials[11].number}/"
         assert answer["Location"] == expected
+
+    def test_the_office_reads_whence_the_fish_came_and_a_reader_does_not(
+        self, search, office, reader, party, white, vials
+    ):
+        make_fish(party, white, 10.2, vial=vials[11])
+
+        of_office, of_reader = (
+            words_of(search(one, vials[11].number[-4:])) for one in (office, reader)
+        )
+
+        assert ("Brindle" in of_office, "Brindle" in of_reader) == (True, False)
 
     def test_a_reader_is_led_to_the_row_of_the_reading_grid(self, search, reader, vials):
         answer = search(reader, vials[11].number)
@@ -90,7 +101,7 @@ class TestVials:
 class TestFishAndPeople:
     @pytest.fixture
     def logged(self, vials, party, white):
-        return make_fish(party, white, 10.2, vial=vials[11])
+        return make_fish(party, white, 10.2, vial=vials[11], tag_number="OB-1")
 
     def test_the_biologist_finds_the_fish_of_a_vial_and_no_length(
         self, search, biologist, vials, logged
@@ -100,6 +111,31 @@ class TestFishAndPeople:
         [label] = found(answer)["Fish"]
         assert label.endswith(f" {grouped(vials[11].number)}")
         assert "10.2" not in words_of(answer)
+
+    def test_a_tag_number_leads_to_its_fish_and_to_no_length(
+        self, search, biologist, party, white, vials
+    ):
+        make_fish(party, white, 10.2, vial=vials[11], tag_number="OB-1043")
+        make_fish(party, white, 10.3, tag_number="OB-1044", progress=Progress.MEASURED)
+
+        answer = search(biologist, "ob-104")
+
+        assert found(answer)["Fish"] == ["Tag OB-1043", "Tag OB-1044"]
+        assert f"/vials/{vials[11].number}/" in answer.content.decode()
+        assert "10.2" not in words_of(answer)
+
+    def test_saved_views_are_found_by_whom_they_are_for(self, search, biologist, lake, office):
+        for name, person in (("Hobbin females", biologist), ("Hobbin all", None), ("X", None)):
+            SavedView.objects.create(
+                lake=lake, person=person, name=name, path=f"/lakes/{lake.slug}/coverage/"
+            )
+        other = make_person(lake, "biologist", "S. Second")
+
+        of_each = [
+            found(search(one, "hob")).get("Saved views") for one in (biologist, other, office)
+        ]
+
+        assert of_each == [["Hobbin all", "Hobbin females"], ["Hobbin all"], None]
 
     def test_species_and_arms_lead_to_their_fish(self, search, biologist, client):
         assert found(search(biologist, "hob"))["Fish"] == ["Hobbin"]
@@ -114,7 +150,7 @@ class TestFishAndPeople:
 
     @pytest.mark.django_db
     @pytest.mark.parametrize("role", ["office", "reader"])
-    @pytest.mark.parametrize("text", ["ostrow", "white", "brindle"])
+    @pytest.mark.parametrize("text", ["ostrow", "white", "brindle", "OB-1"])
     def test_others_find_neither_people_nor_fish(self, search, request, role, text, guide, logged):
         assert found(search(request.getfixturevalue(role), text)) == {}
 

@@ -21,7 +21,10 @@ def test_nothing_was_found(search, reader, biologist):
 
     assert "Nothing found for zzz" in of_reader
     assert "Enter a vial number or its last digits, such as 147, or a page, such as" in of_reader
-    assert "such as 147, a species or an arm, a person, or a page" in of_biologist
+    assert (
+        "such as 147, a tag number, a species or an arm, a saved view, a person, or a page"
+        in of_biologist
+    )
 
 
 def test_a_number_with_a_wrong_check_digit(search, office, vials):

@@ -193,7 +193,7 @@ class TestCoverage:
         assert 'href="?count=logged"' in answer.content.decode()
         table = answer.content.decode().split("<tbody>")[1].split("</table>")[0]
         assert re.findall(r"\bshort\b|\d/\d", table) == []
-        assert answer.context["still_needed"] == []
+        assert answer.context["needed_rows"] == []
         lines = csv.DictReader(io.StringIO(page("coverage_csv", **query).content.decode()))
         assert {line["wanted"] + line["short"] for line in lines} == {""}
 
@@ -224,7 +224,7 @@ class TestCoverage:
         assert "October 31, 2020" in shown
         assert "2 of 20 fish" in shown
         assert "to collect" not in shown
-        assert answer.context["still_needed"] == []
+        assert answer.context["needed_rows"] == []
 
     def test_lengths_that_an_arm_hardly_has_are_not_asked_for(
         self, page, party, white, season, lake, brindle
@@ -239,11 +239,14 @@ class TestCoverage:
 
         answer = page("coverage")
 
-        asked, hardly = (answer.context[name] for name in ("still_needed", "hardly_reached"))
         assert "<h1>6 " in answer.content.decode()
-        assert [(ask.place, ask.bin) for ask, _ in asked] == [("Cutbank", "13.0-13.9 in")]
-        assert [(ask.place, ask.bin) for ask, _ in hardly] == [("Brindle", "13.0-13.9 in")]
-        assert ("3 of 204" in asked[0][1], "2 of 203" in hardly[0][1]) == (True, True)
+        asked, hardly = answer.context["needed_rows"]
+        assert (asked.ask.place, asked.ask.bin, asked.is_asked) == ("Cutbank", "13.0-13.9 in", True)
+        assert (hardly.ask.place, hardly.is_asked) == ("Brindle", False)
+        assert [row.chance for row in (asked, hardly)] == ["1 in 68", "1 in 102"]
+        assert "2 of 203" in hardly.why
+        [guides] = answer.context["asked_by_arm"]
+        assert (guides.arm, [run["more"] for run in guides.lengths]) == ("Cutbank", [3])
 
     def test_few_measured_fish_of_an_arm_leave_no_length_out(
         self, page, party, white, season, brindle
@@ -253,9 +256,22 @@ class TestCoverage:
 
         answer = page("coverage")
 
-        assert [ask.place for ask, _ in answer.context["still_needed"]] == ["Brindle"]
-        assert answer.context["hardly_reached"] == []
-        assert "(99)" in cells(answer)
+        [row] = answer.context["needed_rows"]
+        assert (row.ask.place, row.is_asked, row.chance) == ("Brindle", True, "\u2013")
+
+    def test_a_long_list_shows_its_first_rows_until_all_are_asked_for(
+        self, page, party, white, season, brindle
+    ):
+        for inches in range(4, 14):
+            want(season, white, inches, inches, brindle)
+
+        answer = page("coverage")
+
+        shown = answer.content.decode()
+        assert len(answer.context["needed_rows"]) == 10
+        assert shown.count("needed-rest") == 2
+        assert answer.context["needed_rows"][0].bar == 60
+        assert "needed-all" in shown
 
     def test_says_first_what_to_do_where_nothing_is(self, page, lake):
         answer = page("coverage")
@@ -302,10 +318,10 @@ class TestFish:
                       "Angler kept", "R. Ostrow"):  # fmt: skip
             assert words in shown
 
-    def test_leads_to_the_readings_of_a_vial(self, page, lake, party, white, vials):
+    def test_leads_to_the_page_of_a_vial(self, page, lake, party, white, vials):
         make_fish(party, white, 10.2, vial=vials[0])
 
-        assert f"/lakes/{lake.slug}/ages/{vials[0].number}/" in page("fish").content.decode()
+        assert f"/lakes/{lake.slug}/vials/{vials[0].number}/" in page("fish").content.decode()
 
     @pytest.mark.parametrize(
         ("query", "n"),

@@ -155,10 +155,13 @@ class TestCoverage:
 
         shown = cells(page("coverage"))
 
-        assert "more are of lengths that fewer than 1 in 100" in shown
-        assert "Cutbank, 13.0-13.9 in 3 0 \u2013 3 of 204" in shown
-        assert "Brindle, 13.0-13.9 in 3 0 \u2013 Not asked: 2 of 203" in shown
-        assert "Hobbin, 13.0-13.9 in 3 0 \u2013 too few measured (99)" in shown
+        assert (
+            "3 more are not asked for: fewer than 1 in 100 fish measured there are so long."
+            in shown
+        )
+        assert "Cutbank, 13.0-13.9 in 3 1 in 68 None aged" in shown
+        assert "in 3 1 in 102 Not asked: 2 of 203 are this long" in shown
+        assert "Hobbin, 13.0-13.9 in 3 \u2013 None aged" in shown
 
     def test_filters(self, page, party, white, season, brindle):
         want(season, white, 10, 3, brindle)

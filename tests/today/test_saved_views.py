@@ -11,7 +11,7 @@ from samples.accounts.permissions import Permission
 from samples.findings.topics import OFFERED
 from samples.models import Arm, SavedView
 from samples.today.rules import MOST_VIEWS, tidy_query, viewed_page
-from samples.today.services import ViewRefused, rename_view
+from samples.today.services import ViewRefused, change_view
 from tests.people import make_person
 from tests.shown import error_codes
 
@@ -162,13 +162,62 @@ def test_a_view_is_renamed_and_removed(desk, lake, biologist):
     assert [row.history_type for row in SavedView.history.filter(id=view.pk)] == ["-", "~", "+"]
 
 
+def test_a_view_of_ones_own_becomes_the_lakes_and_back(client, desk, biologist, second):
+    desk.post(SAVE, typed())
+    view = SavedView.objects.get()
+    address = f"{VIEWS}{view.pk}/"
+
+    shared = desk.post(address, {"name": view.name, "is_shared": "on"})
+    seen_by_all = SavedView.objects.get().person
+    client.force_login(second)
+    names_for_second = list(listed(client))
+    client.post(address, {"name": view.name})
+
+    assert shared.status_code == 302
+    assert seen_by_all is None
+    assert names_for_second == ["Females of 2026"]
+    # Whoever takes it back has it: they had the right to remove it for all.
+    assert SavedView.objects.get().person == second
+    client.force_login(biologist)
+    assert listed(client) == {}
+
+
+def test_a_view_is_not_shared_where_the_lake_has_no_room_or_the_name(desk, lake):
+    desk.post(SAVE, typed())
+    address = f"{VIEWS}{SavedView.objects.get().pk}/"
+    SavedView.objects.bulk_create(
+        SavedView(lake=lake, name=f"View {at}", path=COVERAGE) for at in range(MOST_VIEWS)
+    )
+
+    full = desk.post(address, {"name": "Females of 2026", "is_shared": "on"})
+    taken = desk.post(address, {"name": "view 3", "is_shared": "on"})
+
+    assert [error for errors in error_codes(full).values() for error in errors] == ["too_many"]
+    assert error_codes(taken) == {"name": ["name_taken"]}
+    assert not SavedView.objects.get(name="Females of 2026").is_shared
+
+
+def test_who_may_not_share_changes_only_the_name(client, lake, reader, monkeypatch):
+    granted = {**permissions.GRANTS, "reader": frozenset({Permission.SEE_COVERAGE})}
+    monkeypatch.setattr(permissions, "GRANTS", granted)
+    client.force_login(reader)
+    client.post(SAVE, typed())
+    address = f"{VIEWS}{SavedView.objects.get().pk}/"
+
+    asked = client.get(address)
+    client.post(address, {"name": "Mine", "is_shared": "on"})
+
+    assert "is_shared" not in asked.context["form"].fields
+    assert [(one.name, one.person) for one in SavedView.objects.all()] == [("Mine", reader)]
+
+
 def test_a_view_that_was_removed_meanwhile_is_not_renamed(desk, biologist):
     desk.post(SAVE, typed())
     view = SavedView.objects.get()
     SavedView.objects.get().delete()
 
     with pytest.raises(ViewRefused) as refused:
-        rename_view(view, biologist, name="Males")
+        change_view(view, biologist, name="Males", is_shared=False)
 
     assert refused.value.code == "view_gone"
     assert not SavedView.objects.exists()

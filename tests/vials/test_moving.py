@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from django.urls import reverse
 
 from samples.models import Vial
 from samples.rules import vial_number
@@ -11,6 +12,10 @@ from tests.people import NOW, make_vials
 from tests.shown import message_tags
 from tests.vials.numbers import number
 from tests.vials.pages import assert_refused_at, page_of, url
+
+
+def page_address(lake, number):
+    return reverse("search:vial", args=[lake.slug, number])
 
 
 class TestIssue:
@@ -201,21 +206,16 @@ class TestFind:
     def find(self, client, lake, typed):
         return client.get(url("find", lake), {"number": typed})
 
-    def test_tells_the_life_of_a_vial(self, desk_of_office, lake, vials, log_fish):
-        log_fish(vials[0])
-
+    def test_one_alone_is_opened_at_once(self, desk_of_office, lake, vials):
         answer = self.find(desk_of_office, lake, number(1))
 
-        steps = answer.context["steps"]
-        assert [step.when for step in steps][-1] == "later"
-        assert "Brindle" in next(step.label for step in steps if step.when == "now")
-        assert all(step.label.lower() in page_of(answer).lower() for step in steps)
+        assert answer["Location"] == page_address(lake, number(1))
 
     def test_asks_which_where_several_end_alike(self, desk_of_office, lake, vials):
         answer = self.find(desk_of_office, lake, "2")
 
         assert len(answer.context["several"]) > 1
-        assert f"?number={number(12)}" in page_of(answer)
+        assert page_address(lake, number(12)) in page_of(answer)
 
     @pytest.mark.parametrize(
         ("typed", "code"),
@@ -232,14 +232,26 @@ class TestFind:
 
     def test_lost_and_brought_back(self, desk_of_office, lake, vials):
         address = url("mark", lake, number(1))
-        page = page_of(desk_of_office.post(address, {"what": "lost", "note": "boat"}, follow=True))
-        assert "Lost: boat" in page
-
+        asked = desk_of_office.get(address, {"what": "lost"})
+        lost = desk_of_office.post(address, {"what": "lost", "note": "boat"}, follow=True)
+        after_lost = Vial.objects.get(number=number(1))
         back = desk_of_office.post(address, {"what": "back"}, follow=True)
 
-        assert back.context["vial"].state == "issued"
-        [now] = [step for step in back.context["steps"] if step.when == "now"]
-        assert now.label in page_of(back)
+        assert asked.status_code == 200
+        assert (after_lost.state, after_lost.note) == ("lost", "boat")
+        assert message_tags(lost) == message_tags(back) == ["success"]
+        assert back.context["page"].vial.state == "issued"
+
+    def test_asks_nothing_where_nothing_was_chosen(self, desk_of_office, lake, vials):
+        answer = desk_of_office.get(url("mark", lake, number(1)), {"what": "burn"})
+
+        assert answer["Location"] == page_address(lake, number(1))
+
+    def test_a_number_is_not_made_void_without_a_reason(self, desk_of_office, lake, vials):
+        response = desk_of_office.post(url("mark", lake, number(1)), {"what": "void", "note": " "})
+
+        assert_refused_at(response, "note", "required")
+        assert Vial.objects.get(number=number(1)).state == "issued"
 
     def test_a_vial_with_a_fish_is_not_made_void(self, desk_of_office, lake, vials, log_fish):
         log_fish(vials[0])

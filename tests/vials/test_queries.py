@@ -8,7 +8,7 @@ from samples.accounts.selectors import vials_at
 from samples.models import Vial
 from samples.rules import vial_number
 from samples.vials import queries, services
-from samples.vials.presenters.life import life_of
+from samples.vials.presenters.life import states_to_come, steps_of
 from tests.people import NOW, make_vials
 from tests.vials.numbers import number
 
@@ -172,12 +172,8 @@ class TestFind:
         assert queries.find(vials_at(stranger, lake), lake, number(1)) == []
 
 
-def words_of(vial):
-    return [(step.when, step.label) for step in life_of(Vial.objects.get(pk=vial.pk))]
-
-
 class TestLife:
-    def test_tells_what_happened_and_what_is_to_come(self, make_run, lake, guide, office, log_fish):
+    def test_tells_what_was_done_and_what_is_to_come(self, make_run, lake, guide, office):
         vial = make_run(count=1).vials.get()
         asked = {"lake": lake, "actor": office}
         services.issue(
@@ -185,66 +181,21 @@ class TestLife:
         )
         services.receive(number=vial.number, content="two", now=NOW + dt.timedelta(days=3), **asked)
 
-        steps = life_of(Vial.objects.get())
+        steps, to_come = steps_of(vial), states_to_come(Vial.objects.get())
 
-        assert [step.when for step in steps] == ["done", "done", "now", *["later"] * 4]
+        assert [(step.at - NOW).days for step in steps] == [0, 1, 3]
+        assert {step.actor for step in steps} == {"J. Pell"}
         assert "R. Ostrow" in steps[1].label
-        assert len({step.label for step in steps}) == 7
-        assert [(step.day.day, step.actor) for step in steps[:3]] == [
-            (6, "J. Pell"),
-            (7, "J. Pell"),
-            (9, "J. Pell"),
-        ]
+        still = [Vial.State.CLEARING, Vial.State.READY, Vial.State.READ, Vial.State.ARCHIVED]
+        assert to_come == [str(state.label) for state in still]
 
-    def test_the_day_is_the_lakes_own(self, make_run):
-        # Half past three at night in Greenwich is still the day before at the lake.
-        run = make_run(count=1, now=dt.datetime(2026, 5, 7, 3, 30, tzinfo=dt.UTC))
+    def test_leaves_the_fish_to_its_own_history(self, vials, log_fish):
+        before = len(steps_of(vials[0]))
+        log_fish(vials[0])
 
-        assert life_of(run.vials.get())[0].day == dt.date(2026, 5, 6)
+        assert len(steps_of(vials[0])) == before
 
-    def test_a_fish_is_told_by_its_arm_and_never_by_its_donor(self, vials, log_fish):
-        fish = log_fish(vials[0])
-        fish.donor.name = "Somebody Else"
-        fish.donor.save()
+    def test_nothing_is_to_come_for_a_vial_out_of_use(self, lake, vials, office):
+        vial = services.mark_lost(lake=lake, number=number(1), actor=office, now=NOW)
 
-        told = words_of(vials[0])
-
-        [now] = [label for when, label in told if when == "now"]
-        assert "Brindle" in now
-        assert "Somebody Else" not in str(told)
-
-    def test_taken_back_lost_and_found(self, make_run, lake, guide, office):
-        vial = make_run(count=1).vials.get()
-        asked = {"lake": lake, "actor": office, "now": NOW}
-        services.issue(first=vial.number, last=vial.number, to=guide, **asked)
-        services.return_vials(first=vial.number, last=vial.number, **asked)
-        services.mark_lost(number=vial.number, note="fell in", **asked)
-        steps = words_of(vial)[-2:]
-        assert [when for when, _ in steps] == ["done", "now"]
-        assert "fell in" in steps[1][1]
-
-        services.bring_back(number=vial.number, **asked)
-
-        [now] = [label for when, label in words_of(vial) if when == "now"]
-        assert "fell in" not in now
-
-    def test_a_log_that_comes_after_its_vial_is_told(self, make_run, lake, office, log_fish):
-        vial = make_run(count=1).vials.get()
-        services.receive(lake=lake, number=vial.number, actor=office, now=NOW)
-        late = Vial.objects.get(pk=vial.pk)
-        log_fish(late)
-        Vial.objects.filter(pk=vial.pk).update(state="received")
-        vial.history.filter(state="used").delete()
-
-        log, now = words_of(vial)[1:3]
-        assert ("Brindle" in log[1], log[0], now[0]) == (True, "done", "now")
-
-    def test_a_note_is_not_where_the_vial_stands(self, make_run, lake, office):
-        vial = make_run(count=1).vials.get()
-        asked = {"lake": lake, "number": vial.number, "actor": office, "now": NOW}
-        services.receive(content="two", **asked)
-        services.change_content(content="broken", was="two", **asked)
-
-        steps = words_of(vial)[1:4]
-        assert [when for when, _ in steps] == ["done", "done", "now"]
-        assert ["broken" in label for _, label in steps] == [False, True, False]
+        assert states_to_come(vial) == []

@@ -2,10 +2,9 @@
 
 import pytest
 
-from samples.models import Vial
 from samples.vials import services
 from samples.vials.geometry import preview
-from samples.vials.presenters.life import life_of
+from samples.vials.presenters.life import states_to_come, steps_of
 from tests.people import NOW, make_vials
 from tests.vials.numbers import SHEET as SHEET_CODE
 from tests.vials.numbers import number
@@ -104,12 +103,18 @@ class TestFind:
         log_fish(vials[0])
         address = url("mark", lake, number(1))
 
-        page = page_of(desk_of_office.get(url("find", lake), {"number": number(1)}))
+        ask = page_of(desk_of_office.get(address, {"what": "void"}))
         void = page_of(desk_of_office.post(address, {"what": "void", "note": "torn"}))
+        lost = page_of(desk_of_office.get(address, {"what": "lost"}))
 
-        assert "Now: Used at the ramp: Brindle" in page
-        assert "Later: received" in page
+        assert "A fish is logged under this number, so it cannot be voided." in ask
         assert "A fish is logged under" in void
+        assert "Its fish stays logged, but counts as measured only." in lost
+
+    def test_a_void_vial_needs_a_reason(self, desk_of_office, lake, vials):
+        page = page_of(desk_of_office.post(url("mark", lake, number(1)), {"what": "void"}))
+
+        assert "Enter why, such as label torn or cap broken." in page
 
 
 class TestLife:
@@ -120,12 +125,12 @@ class TestLife:
         services.receive(number=vial.number, content="two", **asked)
         services.change_content(number=vial.number, content="broken", was="two", **asked)
 
-        assert [step.label for step in life_of(Vial.objects.get())] == [
+        vial.refresh_from_db()
+        assert [step.label for step in steps_of(vial)] + states_to_come(vial) == [
             "Printed",
             "Issued to R. Ostrow",
             "Received: two otoliths",
             "Inside: broken",
-            "Received",
             "Clearing",
             "Ready to read",
             "Read",
@@ -140,20 +145,11 @@ class TestLife:
         services.mark_lost(number=vial.number, note="fell in", **asked)
         services.bring_back(number=vial.number, **asked)
 
-        labels = [step.label for step in life_of(Vial.objects.get())]
+        labels = [step.label for step in steps_of(vial)]
 
         assert {"Returned to the office", "Lost: fell in", "Returned to use: printed"} <= set(
             labels
         )
-
-    def test_a_log_that_comes_late(self, make_run, lake, office, log_fish):
-        vial = make_run(count=1).vials.get()
-        services.receive(lake=lake, number=vial.number, actor=office, now=NOW)
-        log_fish(Vial.objects.get(pk=vial.pk))
-        Vial.objects.filter(pk=vial.pk).update(state="received")
-        vial.history.filter(state="used").delete()
-
-        assert life_of(Vial.objects.get())[1].label == "Fish logged: Brindle"
 
 
 class TestLabels:

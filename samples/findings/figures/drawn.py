@@ -100,14 +100,29 @@ def alternative(panel: Panel, plot: Plot) -> str:
 
 
 def _course(panel: Panel, plot: Plot) -> str:
-    """Say in numbers where the data of a panel begin, end and are highest."""
+    """Say in a sentence where the data of a panel begin, end and are highest."""
     found = [one for one in panel.series if one.style in ("dots", "bars", "line") and one.x]
+    y_name, y_unit = _name_and_unit(plot.y_label)
+    x_name, x_unit = _name_and_unit(plot.x_label)
     if not found:
-        return f"{plot.y_label} against {plot.x_label}."
+        return f"no {y_name} to show."
     one = found[0]
-    ends = sorted({0, len(one.x) - 1, max(range(len(one.y)), key=one.y.__getitem__)})
-    said = ", ".join(f"{_plain(one.y[at])} at {_named(plot, one.x[at])}" for at in ends)
-    return f"{plot.y_label} {said} ({plot.x_label})."
+    last, peak = len(one.x) - 1, max(range(len(one.y)), key=one.y.__getitem__)
+    first_y, last_y, peak_y = (f"{_plain(one.y[at])}{y_unit}" for at in (0, last, peak))
+    first_x, last_x, peak_x = (_named(plot, one.x[at]) for at in (0, last, peak))
+    if last == 0:
+        return f"{y_name} is {first_y} at {x_name} {first_x}{x_unit}."
+    ends = f"{first_y} at {x_name} {first_x} to {last_y} at {last_x}{x_unit}"
+    if peak in {0, last}:
+        return f"{y_name} goes from {ends}."
+    return f"{y_name} goes from {ends}, and is highest, {peak_y}, at {peak_x}."
+
+
+def _name_and_unit(label: str) -> tuple[str, str]:
+    """Return what an axis is called in a sentence, and what follows its numbers."""
+    name, _, unit = label.partition(", ")
+    spoken = name[:1].lower() + name[1:]
+    return spoken, unit if unit == "%" else f" {unit}" if unit else ""
 
 
 def _named(plot: Plot, x: float) -> str:

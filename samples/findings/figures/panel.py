@@ -10,7 +10,7 @@ from django.utils.html import escape
 from samples.findings.figures import paths
 from samples.findings.figures.axes import draw_axes, draw_mark
 from samples.findings.figures.layout import LETTER, LINE, LINES, STACKED, Scales
-from samples.findings.figures.paths import number
+from samples.findings.figures.paths import Point, number
 from samples.findings.figures.scale import half_bar
 from samples.findings.page_model import Panel, Plot, Series
 
@@ -48,7 +48,9 @@ def _scale(panel: Panel, plot: Plot, scales: Scales) -> str:
 
 
 def _labels(panel: Panel, scales: Scales) -> str:
-    """Name the lines: the group's own at their ends, the thin ones of others at the edge."""
+    """Name the lines at their ends; a thin one of another group at the edge, where fish of this
+    one lie at its end.
+    """
     parts = []
     for soft in (True, False):
         named = [
@@ -57,6 +59,10 @@ def _labels(panel: Panel, scales: Scales) -> str:
             if one.label and one.x and one.style in LINES and (one.style == "soft") is soft
         ]
         named.sort(key=lambda one: scales.y.at(one.y[-1]))
+        if soft:
+            at_ends = [(one, _place_at_end(one, panel, scales)) for one in named]
+            parts += [_end_label(one.label, place) for one, place in at_ends if place]
+            named = [one for one, place in at_ends if not place]
         heights = _apart([scales.y.at(one.y[-1]) for one in named], scales.y.start - LINE / 2 - 2)
         ends = [scales.x.end if soft else scales.x.at(one.x[-1]) for one in named]
         look = "draw-soft" if soft else "draw-ink"
@@ -68,6 +74,40 @@ def _labels(panel: Panel, scales: Scales) -> str:
     marks = [scales.x.at(one.value) for one in panel.marks if one.upright]
     stacked = [one for one in panel.series if one.label and one.style in STACKED]
     return "".join([*parts, *(_area_label(one, scales, marks) for one in stacked)])
+
+
+def _end_label(label: str, place: Point) -> str:
+    x, y = place
+    return (
+        f'<text class="draw-text draw-soft draw-end" x="{number(x)}" y="{number(y + 4.5)}">'
+        f"{escape(label)}</text>"
+    )
+
+
+def _place_at_end(series: Series, panel: Panel, scales: Scales) -> Point | None:
+    """Return where the label of a thin line stands at its end: beside it, or above or below;
+    nowhere if fish, the panel's own line or another label lie at each of them.
+    """
+    x, y = scales.point(series.x[-1], series.y[-1])
+    wide = LETTER * len(series.label)
+    taken = [
+        at
+        for one in panel.series
+        if one.style in {"line", "dash", "dots", "small"}
+        for at in scales.points(one.x, one.y)
+    ]
+    for one in panel.series:
+        if one is not series and one.label and one.x and one.style == "soft":
+            end_x, end_y = scales.point(one.x[-1], one.y[-1])
+            taken += [(end_x, end_y), (end_x + 3 + LETTER / 2, end_y)]
+    for down in (0.0, -0.6 * LINE, 0.6 * LINE):
+        left, middle = x + 3, y + down
+        if not any(
+            left - 4 <= at[0] <= left + wide + 3 and abs(at[1] - middle) < LINE / 2 + 1
+            for at in taken
+        ):
+            return left, middle
+    return None
 
 
 def _apart(found: list[float], bottom: float) -> list[float]:

@@ -1,7 +1,7 @@
 """A table as the page shows it: numbers to the right and at the point, words to the left."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from samples.findings.page_model import Table
 
@@ -10,6 +10,8 @@ LONG = 24
 NUMBERS = "figure-cell"
 # Of a table of more rows, so many are shown at first.
 MOST_ROWS, FIRST_ROWS = 12, 8
+# A name of more columns would say the row.
+MOST_IN_A_NAME = 3
 # From this many columns on a phone shows a line of a short table as pairs of head and value ...
 MANY_COLUMNS = 8
 # ... unless the columns are the steps of one scale, which are compared along the line.
@@ -23,13 +25,15 @@ class HtmlCell:
     """Text, and the class of its column: of numbers, of sentences, or of a word or two.
 
     ``label`` is the head that a narrow page sets beside it; ``pad`` is what the number lacks for
-    its point to stand under that of the longest.
+    its point to stand under that of the longest. ``rest`` completes the name of a row whose first
+    cell heads several: who hears a cell of it hears which row it is of.
     """
 
     text: str
     css_class: str
     label: str = ""
     pad: str = ""
+    rest: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,12 +69,12 @@ def as_html(table: Table, place: int = 0, *, is_shown: bool = True) -> HtmlTable
     is opened when asked for, scrolls on a phone: heads beside all its values would weigh too much.
     """
     columns = [_column(table, column) for column in range(len(table.columns))]
-    rows = [] if table.in_file_only else list(zip(*columns, strict=True))
+    rows = [] if table.in_file_only else _with_full_names(list(zip(*columns, strict=True)))
     heads = [HtmlCell(head, _class_of(table, column)) for column, head in enumerate(table.heads)]
     return HtmlTable(
         table.caption,
         heads,
-        [list(row) for row in rows],
+        rows,
         table.note,
         table.folded,
         table.in_file_only,
@@ -79,6 +83,29 @@ def as_html(table: Table, place: int = 0, *, is_shown: bool = True) -> HtmlTable
         place,
         table.name,
     )
+
+
+def _with_full_names(rows: list[tuple[HtmlCell, ...]]) -> list[list[HtmlCell]]:
+    """Return the rows, each headed so that no two are called alike, as far as columns can do it."""
+    names = [[cell.text for cell in row] for row in rows]
+    columns = next(
+        (
+            count
+            for count in range(1, min(MOST_IN_A_NAME, len(names[0])) + 1 if names else 1)
+            if len({tuple(name[:count]) for name in names}) == len(names)
+        ),
+        1,
+    )
+    return [
+        [replace(row[0], rest="".join(_named(cell) for cell in row[1:columns])), *row[1:]]
+        for row in rows
+    ]
+
+
+def _named(cell: HtmlCell) -> str:
+    """Return a cell as part of a name: a bare number with its head, such as "Age 3"."""
+    is_number = bool(_LAST_NUMBER.fullmatch(cell.text))
+    return f", {cell.label} {cell.text}" if is_number else f", {cell.text}"
 
 
 def _column(table: Table, place: int) -> list[HtmlCell]:

@@ -67,7 +67,7 @@ def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
     if page:
         listed = _fish_list(lake, form)
         figures = figures_as_html(page, listed)
-        linked = has_permission(request.user, Permission.DECIDE_AGES, lake)
+        linked = has_permission(request.user, Permission.MOVE_VIALS, lake)
         context["figures"] = figures
         context["script_data"] = script_data(page, figures, _vials(lake) if linked else "")
         context["verdicts"] = verdicts_as_html(page.verdicts) if page.verdicts else None
@@ -116,7 +116,7 @@ def _tables(page: Page | None, *, show_first: bool = True) -> list[HtmlTable]:
 
 def _vials(lake: Lake) -> str:
     """Return what comes before the number of a vial in the address of its page."""
-    return reverse("lab:vial", args=[lake.slug, "0"]).removesuffix("0/")
+    return reverse("search:vial", args=[lake.slug, "0"]).removesuffix("0/")
 
 
 def _fish_chosen(form: "ChoiceForm", **more: str) -> str:

@@ -163,7 +163,14 @@ def _mark_read(vial: Vial, reader: User, now: datetime) -> None:
     if vial.received_at is None:
         vial.received_at, vial.received_by = now, reader
     if (vial.state, vial.received_at) != before:
-        vial.save()
+        _save_vial(vial, actor=reader, now=now)
+
+
+def _save_vial(vial: Vial, *, actor: User, now: datetime) -> None:
+    """Save a vial, with who moved it and when in its history."""
+    vial._history_user = actor  # type: ignore[attr-defined]
+    vial._history_date = now  # type: ignore[attr-defined]
+    vial.save()
 
 
 @atomic_with_revision()
@@ -193,7 +200,7 @@ def withdraw_reading(*, reading: Reading, actor: User, now: datetime, note: str 
     reading._change_reason = note.strip()[:_LONGEST_REASON] or None  # type: ignore[attr-defined]
     reading.delete()
     if is_last and vial.state == Vial.State.READ:
-        _put_back(vial)
+        _put_back(vial, actor=actor, now=now)
     if fish is not None:
         work_out_age(fish, now=now)
     return vial
@@ -206,7 +213,7 @@ def _reading_that_stands(reading: Reading) -> Reading:
     return found
 
 
-def _put_back(vial: Vial) -> None:
+def _put_back(vial: Vial, *, actor: User, now: datetime) -> None:
     """Let a vial stand where it stood before its only reading."""
     later = [Vial.State.READ, Vial.State.LOST, Vial.State.VOID]
     before = vial.history.exclude(state__in=later).order_by("-history_date", "-history_id").first()
@@ -215,4 +222,4 @@ def _put_back(vial: Vial) -> None:
     else:
         vial.state = before.state
         vial.received_at, vial.received_by_id = before.received_at, before.received_by_id
-    vial.save()
+    _save_vial(vial, actor=actor, now=now)

@@ -123,6 +123,8 @@ class StillNeeded:
     need: Need
     more: int
     sample: LengthSample
+    # Of the fish measured there, those of this very length.
+    of_length: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -83,7 +83,6 @@ def _species(name: str, coverage: Coverage, arm: int) -> NeededSpecies:
     asked = {(one.place, one.bin): one.more for one in coverage.still_needed}
     unasked = {(one.place, one.bin) for one in coverage.hardly_reached}
     more = [_more(row, column, asked) for column in coverage.columns]
-    stretches = _stretches(coverage.columns, lambda place: more[place] > 0)
     enough = _stretches(
         coverage.columns,
         lambda place: (
@@ -95,12 +94,24 @@ def _species(name: str, coverage: Coverage, arm: int) -> NeededSpecies:
     )
     return {
         "species": name,
-        "needed": [
-            {"lengths": lengths_in_words(coverage.columns, run), "more": sum(more[i] for i in run)}
-            for run in stretches
-        ],
+        "needed": _needed(coverage, more),
         "enough": [lengths_in_words(coverage.columns, run) for run in enough],
     }
+
+
+def needed_of_arm(coverage: Coverage, arm: int) -> list[NeededLengths]:
+    """Return what guides are asked for in one arm, in runs of lengths as they say them."""
+    row = next((one for one in coverage.rows if one.arm.pk == arm), None)
+    asked = {(one.place, one.bin): one.more for one in coverage.still_needed}
+    return _needed(coverage, [_more(row, column, asked) for column in coverage.columns])
+
+
+def _needed(coverage: Coverage, more: Sequence[int]) -> list[NeededLengths]:
+    runs = _stretches(coverage.columns, lambda place: more[place] > 0)
+    return [
+        {"lengths": lengths_in_words(coverage.columns, run), "more": sum(more[i] for i in run)}
+        for run in runs
+    ]
 
 
 def _arm_name(row: ArmRow | None) -> str:

@@ -4,9 +4,8 @@ from dataclasses import dataclass
 
 from django.utils.formats import date_format
 
-from samples.targets.presenters.coverage import Coverage, StillNeeded
+from samples.targets.presenters.coverage import Coverage
 from samples.targets.rules import (
-    FEWEST_FOR_A_LENGTH_SAMPLE,
     FEWEST_FOR_A_WARNING,
     MEASURED_A_CLASS,
     Count,
@@ -96,19 +95,11 @@ def still_needed_note(coverage: Coverage) -> str:
     needed = sum(one.more for one in coverage.still_needed)
     left = sum(one.more for one in coverage.hardly_reached)
     if not left:
-        return f"{needed} fish, most first. Fish in hand are taken off."
+        return f"{needed} fish, most first. Chance: fish of this length among those measured there."
     return (
-        f"{needed} fish, most first; {left} more are of lengths that fewer than 1 in 100 "
-        "measured fish reach there, so guides are not asked for them."
+        f"{needed} fish, most first. {left} more are not asked for: fewer than 1 in 100 fish "
+        "measured there are so long. Chance: fish of this length among those measured."
     )
-
-
-def reached(line: StillNeeded) -> str:
-    """Return how many of the fish measured there are at least that long."""
-    sample = line.sample
-    if sample.measured < FEWEST_FOR_A_LENGTH_SAMPLE:
-        return f"too few measured ({sample.measured})"
-    return f"{sample.this_long} of {sample.measured}"
 
 
 def _gap(coverage: Coverage) -> str:

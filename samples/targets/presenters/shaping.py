@@ -284,16 +284,24 @@ def _still_needed(
     """List what is to be caught, most first; of two alike, the one with fewer fish counts more."""
     measured = _measured_by_arm(counted)
     found = [
-        StillNeeded(row.arm.name, cell.column.name, cell.need, more, sample)
+        StillNeeded(
+            row.arm.name, cell.column.name, cell.need, more, sample, here.get(cell.column.place, 0)
+        )
         for row in rows
         for cell in row.cells
         if cell.need and (more := cell.need.to_collect)
-        for sample in [_from_bin_up(measured.get(row.arm.pk, {}), cell.column.place)]
+        for here in [measured.get(row.arm.pk, Counter())]
+        for sample in [_from_bin_up(here, cell.column.place)]
     ]
     anywhere: Mapping[int, int] = measured.get(None, {})
     found += [
         StillNeeded(
-            "Any arm", column.name, one.lake_wide, more, _from_bin_up(anywhere, column.place)
+            "Any arm",
+            column.name,
+            one.lake_wide,
+            more,
+            _from_bin_up(anywhere, column.place),
+            anywhere.get(column.place, 0),
         )
         for column, one in zip(columns, bins, strict=True)
         if (more := one.to_collect_in_any_arm) > 0

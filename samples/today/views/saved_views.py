@@ -7,7 +7,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import Permission, permissions_of, roles_at
-from samples.models import Lake
+from samples.models import Lake, SavedView
 from samples.today import forms, services
 from samples.today.presenters.saved_views import ShownView, views_of
 from samples.today.rules import viewed_page
@@ -79,23 +79,35 @@ def save_view(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @lake_permission_required(*MAY_SEE)
-def rename_view(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
-    """Rename a view of one's own, or one that the lake shares."""
+def change_view(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
+    """Rename a view of one's own or the lake's, and say whose it is."""
     shown = own_view(request, lake, pk)
-    form = forms.RenameView(
-        request.POST if request.method == "POST" else None, initial={"name": shown.view.name}
+    was_shared = shown.view.is_shared
+    form = forms.ChangeView(
+        request.POST if request.method == "POST" else None,
+        may_share=Permission.SHARE_VIEWS in rights_at(request, lake),
+        initial={"name": shown.view.name, "is_shared": was_shared},
     )
     if request.method == "POST" and form.is_valid():
         try:
-            services.rename_view(shown.view, request.user, name=form.cleaned_data["name"])
+            services.change_view(
+                shown.view, request.user, **{"is_shared": was_shared, **form.cleaned_data}
+            )
         except services.ViewRefused as problem:
             form.add_problem(problem.field, problem.sentence, code=problem.code)
         else:
-            messages.success(request, f"The view is now called {shown.view}.")
+            messages.success(request, _changed_message(shown.view, lake, was_shared=was_shared))
             return redirect("today:saved_views", lake.slug)
     context = {"lake": lake, "form": form, "shown": shown}
     status = 422 if request.method == "POST" else 200
-    return render(request, "today/rename_view.html", context, status=status)
+    return render(request, "today/change_view.html", context, status=status)
+
+
+def _changed_message(view: SavedView, lake: Lake, *, was_shared: bool) -> str:
+    if view.is_shared == was_shared:
+        return f"The view is now called {view}."
+    whose = f"shared at {lake}" if view.is_shared else "only yours"
+    return f"{view} is now {whose}."
 
 
 @require_POST

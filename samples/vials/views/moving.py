@@ -7,7 +7,7 @@ from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
@@ -20,12 +20,11 @@ from samples.form_parts import PlainForm
 from samples.models import Fish, Lake, Vial
 from samples.rules import vial_number
 from samples.rules.lake_time import local_day
+from samples.rules.plain_text import keepable
 from samples.vials import forms, queries, services
-from samples.vials.presenters.life import life_of
 
 # What most vials hold may stay for the next one; what is out of the ordinary may not.
 USUAL_CONTENT = frozenset({Vial.Content.ONE, Vial.Content.TWO})
-ASIDE = [Vial.State.LOST, Vial.State.VOID]
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -34,7 +33,8 @@ def issue(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Hand a range of vials to somebody, and show what is in whose hands."""
     vials = vials_at(request.user, lake)
     next_in_office = queries.first_in_office(vials)
-    initial = {"first": vial_number.grouped(next_in_office) if next_in_office else ""}
+    first = vial_number.grouped(next_in_office) if next_in_office else ""
+    initial = {"first": keepable(request.GET.get("first", "")) or first}
     form = forms.IssueVials(request.POST or None, initial=initial, lake=lake)
     if request.method == "POST" and form.is_valid():
         cleaned_data = form.cleaned_data
@@ -117,9 +117,11 @@ def receive(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Take in vials one by one, typed or scanned, and list what does not fit together."""
     if request.method == "POST" and "was" in request.POST:
         return _change_content(request, lake)
-    form = forms.ReceiveVial(
-        request.POST or None, initial={"content": request.GET.get("inside", "")}
-    )
+    initial = {
+        "content": request.GET.get("inside", ""),
+        "number": keepable(request.GET.get("number", "")),
+    }
+    form = forms.ReceiveVial(request.POST or None, initial=initial)
     if request.method != "POST" or not form.is_valid():
         return _receive_page(request, lake, form)
     content = form.cleaned_data["content"]
@@ -210,35 +212,6 @@ def _received_message(received: services.Received, lake: Lake) -> str:
     return f"{number} was already received{when}; nothing changed."
 
 
-def _find_page(
-    request: SignedInRequest,
-    lake: Lake,
-    form: forms.FindVial,
-    *,
-    mark_form: forms.MarkVial | None = None,
-    number: str = "",
-) -> HttpResponse:
-    found = queries.find(vials_at(request.user, lake), lake, number)
-    vial = found[0] if len(found) == 1 else None
-    if number and not found:
-        form.add_problem("number", _none_found(number, lake), code="none_found")
-    if vial is not None:
-        form = forms.FindVial({"number": vial_number.grouped(vial.number)})
-    wrong = mark_form or form
-    context = {
-        "lake": lake,
-        "form": wrong,
-        "find_form": form,
-        "vial": vial,
-        "several": found if vial is None else [],
-        "steps": life_of(vial) if vial else [],
-        "aside": vial is not None and vial.state in ASIDE,
-        "mark_form": mark_form or forms.MarkVial(),
-        "may_print": lake in lakes_with_permission(request.user, Permission.PRINT_LABELS),
-    }
-    return render(request, "vials/find.html", context, status=422 if wrong.problems else 200)
-
-
 def _none_found(number: str, lake: Lake) -> str:
     try:
         grouped = vial_number.grouped(number)
@@ -250,31 +223,44 @@ def _none_found(number: str, lake: Lake) -> str:
 @require_safe
 @lake_permission_required(Permission.MOVE_VIALS)
 def find(request: SignedInRequest, lake: Lake) -> HttpResponse:
-    """Find a vial by its number or its last digits, and tell its life."""
-    if "number" not in request.GET:
-        return _find_page(request, lake, forms.FindVial())
-    form = forms.FindVial(request.GET)
+    """Find a vial by its number or its last digits; one alone is opened at once."""
+    form = forms.FindVial(request.GET if "number" in request.GET else None)
     number = form.cleaned_data["number"] if form.is_valid() else ""
-    return _find_page(request, lake, form, number=number)
+    found = queries.find(vials_at(request.user, lake), lake, number)
+    if len(found) == 1:
+        return redirect(_page_of(lake, found[0].number))
+    if number and not found:
+        form.add_problem("number", _none_found(number, lake), code="none_found")
+    context = {"lake": lake, "form": form, "several": found}
+    return render(request, "vials/find.html", context, status=422 if form.problems else 200)
 
 
-@require_POST
+def _page_of(lake: Lake, number: str) -> str:
+    return reverse("search:vial", args=[lake.slug, number])
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
 @lake_permission_required(Permission.MOVE_VIALS)
 def mark(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
-    """Set one vial aside as lost or void, or bring it back."""
-    form = forms.MarkVial(request.POST)
-    if form.is_valid():
+    """Ask before a vial is set aside as lost or void, and why; or bring one back."""
+    vial = get_object_or_404(vials_at(request.user, lake).select_related("fish"), number=number)
+    is_sent = request.method == "POST"
+    chosen = (request.POST if is_sent else request.GET).get("what")
+    what = chosen if chosen in {"lost", "void"} else ""
+    if not what and not is_sent:
+        return redirect(_page_of(lake, number))
+    form = forms.MarkVial(request.POST if is_sent else None, what=what or "")
+    if is_sent and form.is_valid():
         try:
             words = _mark(request, lake, number, form)
         except services.CannotMark as problem:
             form.add_problem("what", str(problem), code=problem.code)
         else:
             messages.success(request, words)
-            address = reverse("vials:find", args=[lake.slug])
-            return redirect(f"{address}?{urlencode({'number': number})}")
-    found = forms.FindVial({"number": number})
-    typed = found.cleaned_data["number"] if found.is_valid() else ""
-    return _find_page(request, lake, found, mark_form=form, number=typed)
+            return redirect(_page_of(lake, number))
+    is_logged = hasattr(vial, "fish")
+    context = {"lake": lake, "vial": vial, "form": form, "what": what, "is_logged": is_logged}
+    return render(request, "vials/mark.html", context, status=422 if is_sent else 200)
 
 
 def _mark(request: SignedInRequest, lake: Lake, number: str, form: forms.MarkVial) -> str:

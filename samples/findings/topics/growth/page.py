@@ -32,7 +32,7 @@ from samples.findings.topics.growth.tables import (
     values_table,
     years_table,
 )
-from samples.findings.topics.headline import extremes, in_brackets, in_group
+from samples.findings.topics.headline import and_text, extremes, in_brackets, in_group
 from samples.findings.topics.length_at_age import page as length_at_age
 from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
 from samples.science.growth.summaries import YearsTo, lengths_at, years_to
@@ -61,7 +61,7 @@ def build(query: TopicQuery) -> Page:
     return Page(
         title=title,
         answer=_answer(query, grown),
-        summary=[*_lead(query, grown), *_years_say(grown)],
+        summary=[*_together(query, grown), *_lead(query, grown), *_years_say(grown)],
         warnings=[
             *whole_years_warning(query.sample),
             *_one_season(grown),
@@ -114,6 +114,41 @@ def _account(query: TopicQuery, grown: list[Grown]) -> Account:
         "aged fish belong to no curve shown here.",
     )
     return account
+
+
+def _together(query: TopicQuery, grown: list[Grown]) -> list[Sentence]:
+    """Return in one sentence how long the average fish of each group takes, the quickest first."""
+    aim = aims_of(query)[2]
+    found = [(years_to(one.curve, one.draws, aim).years, one) for one in grown]
+    timed = [
+        (f"{years:.1f}", years, in_group(query, one.name))
+        for years, one in found
+        if years is not None and one.youngest_time <= years <= one.oldest_time
+    ]
+    if len(grown) < 2 or not timed:
+        return []
+    groups: dict[str, list[str]] = {}
+    for text, _, where in sorted(timed, key=lambda one: one[1]):
+        groups.setdefault(text, []).append(where)
+    times = and_text(
+        [
+            f"{'' if place else _before_years(query)}{text}{'' if place else _after_years(query)} "
+            f"{and_text(names)}"
+            for place, (text, names) in enumerate(groups.items())
+        ]
+    )
+    never = [in_group(query, one.name) for years, one in found if years is None]
+    words = f"The average fish reaches {query.with_unit(aim)} {times}"
+    end = f"; {and_text(never)} it does not" if never else ""
+    return [Sentence("years_together", f"{words}{end}.")]
+
+
+def _before_years(query: TopicQuery) -> str:
+    return "at age " if query.sample.whole_years else "after "
+
+
+def _after_years(query: TopicQuery) -> str:
+    return "" if query.sample.whole_years else " growing seasons"
 
 
 def _lead(query: TopicQuery, grown: list[Grown]) -> list[str]:

@@ -1,0 +1,145 @@
+"""What the page of one vial shows: the fish, the readings, the place, and what can be done next."""
+
+import re
+from dataclasses import dataclass
+
+from django.urls import reverse
+from django.utils.http import urlencode
+
+from samples.accounts.permissions import Permission
+from samples.lab.queries import AgeCard, card_of
+from samples.models import WITHOUT_AN_OTOLITH, Age, Donor, Fish, Vial
+from samples.search.presenters.timeline import Event, timeline_of
+from samples.vials.presenters.life import place_of, states_to_come
+
+State = Vial.State
+NEIGHBORS = 2
+_AT_THE_OFFICE = frozenset(
+    {State.RECEIVED, State.CLEARING, State.READY, State.READ, State.ARCHIVED}
+)
+
+
+@dataclass(frozen=True, slots=True)
+class VialAction:
+    """One thing that can be done with a vial, and whether it is the one that comes next."""
+
+    label: str
+    address: str
+    is_next: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class VialPage:
+    """One vial with everything that a person may know of it."""
+
+    vial: Vial
+    fish: Fish | None
+    place: str
+    # Whoever decides ages; for others there are no readings here.
+    card: AgeCard | None
+    donor: Donor | None
+    fish_of_trip: int
+    beside: list[Vial]
+    events: list[Event]
+    to_come: list[str]
+    actions: list[VialAction]
+    is_aside: bool
+
+    @property
+    def age(self) -> Age | None:
+        return self.card.age if self.card else None
+
+
+def vial_page(vial: Vial, granted: frozenset[Permission]) -> VialPage:
+    """Gather what is known of a vial, as far as these rights let a person know it."""
+    fish = (
+        Fish.objects.filter(vial=vial)
+        .select_related("species", "arm", "reach", "logged_by", "party", "donor__person", "photo")
+        .first()
+    )
+    decides = Permission.DECIDE_AGES in granted
+    card = card_of(fish) if fish is not None and decides else None
+    trip = Fish.objects.filter(party=fish.party_id, withdrawn=False) if fish else None
+    return VialPage(
+        vial=vial,
+        fish=fish,
+        place=place_of(vial),
+        card=card,
+        donor=fish.donor if fish and Permission.SEE_DONORS in granted else None,
+        fish_of_trip=trip.count() if trip is not None else 0,
+        beside=vials_beside(vial),
+        events=timeline_of(vial, granted),
+        to_come=states_to_come(vial),
+        actions=list(_actions(vial, fish, card, granted)),
+        is_aside=vial.state in {State.LOST, State.VOID},
+    )
+
+
+def vials_beside(vial: Vial) -> list[Vial]:
+    """Return the vials around this one in its box, itself among them, in order of slot."""
+    if not vial.archive_box or not vial.archive_slot:
+        return []
+    box = Vial.objects.filter(lake=vial.lake_id, archive_box=vial.archive_box)
+    ordered = sorted(box.exclude(archive_slot=""), key=lambda one: _slot_order(one.archive_slot))
+    place = next((at for at, one in enumerate(ordered) if one.pk == vial.pk), None)
+    if place is None:
+        return []
+    return ordered[max(0, place - NEIGHBORS) : place + NEIGHBORS + 1]
+
+
+def _slot_order(slot: str) -> list[tuple[int, str]]:
+    """Return a key by which slot 9 stands before slot 10, and A10 before B1."""
+    return [
+        (int(part), "") if part.isdecimal() else (0, part.casefold())
+        for part in re.split(r"(\d+)", slot)
+        if part
+    ]
+
+
+def _actions(
+    vial: Vial, fish: Fish | None, card: AgeCard | None, granted: frozenset[Permission]
+) -> list[VialAction]:
+    steps = [*_moves(vial, granted), *_lab_work(vial, fish, card, granted)]
+    if Permission.PRINT_LABELS in granted:
+        steps.append(VialAction("Reprint label", _reprint_address(vial)))
+    return steps
+
+
+def _reprint_address(vial: Vial) -> str:
+    """Return the page that prints this label again: that of its run."""
+    return reverse("vials:run", args=[vial.lake.slug, vial.run_id])
+
+
+def _moves(vial: Vial, granted: frozenset[Permission]) -> list[VialAction]:
+    """Return where a vial may go from where it stands."""
+    if Permission.MOVE_VIALS not in granted:
+        return []
+    slug, number = vial.lake.slug, vial.number
+    issue = f"{reverse('vials:issue', args=[slug])}?{urlencode({'first': number})}"
+    receive = f"{reverse('vials:receive', args=[slug])}?{urlencode({'number': number})}"
+    if vial.state == State.PRINTED:
+        return [VialAction("Issue vial", issue, is_next=True)]
+    if vial.state == State.ISSUED:
+        return [
+            VialAction("Receive vial", receive),
+            VialAction("Issue to someone else", issue),
+        ]
+    if vial.state == State.USED:
+        return [VialAction("Receive vial", receive, is_next=True)]
+    return []
+
+
+def _lab_work(
+    vial: Vial, fish: Fish | None, card: AgeCard | None, granted: frozenset[Permission]
+) -> list[VialAction]:
+    """Return what the lab can do: read the otolith, or settle what its readers differ on."""
+    if fish is None or vial.state not in _AT_THE_OFFICE or vial.content in WITHOUT_AN_OTOLITH:
+        return []
+    settle = reverse("lab:vial", args=[vial.lake.slug, vial.number])
+    if card is not None and card.age is not None:
+        contested = card.age.standing == Age.Standing.TO_SETTLE
+        label = "Decide the age" if contested else "Add a reading"
+        return [VialAction(label, settle, is_next=contested)]
+    if card is not None:
+        return [VialAction("Add a reading", settle, is_next=vial.state == State.READY)]
+    return []

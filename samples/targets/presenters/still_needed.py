@@ -1,0 +1,77 @@
+"""The lines of what is still needed, and the same in the words of those who catch it."""
+
+from dataclasses import dataclass
+
+from samples.targets.presenters.coverage import Coverage, StillNeeded
+from samples.targets.presenters.for_guides import NeededLengths, needed_of_arm
+from samples.targets.rules import FEWEST_FOR_A_LENGTH_SAMPLE
+
+# Of a long list, so many lines are shown until all are asked for.
+FIRST_LINES = 8
+BAR = 60
+
+
+@dataclass(frozen=True, slots=True)
+class NeededRow:
+    """One line: how many more of a length from an arm, how often one is met there, and why.
+
+    ``bar`` is as long as the line asks for fish, beside the line that asks for most.
+    """
+
+    ask: StillNeeded
+    bar: int
+    chance: str
+    why: str
+    is_asked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class AskedOfArm:
+    """What guides are asked for in one arm."""
+
+    arm: str
+    lengths: list[NeededLengths]
+
+
+def needed_rows(coverage: Coverage) -> list[NeededRow]:
+    """Return a line for each length that is short, those that guides are not asked for last."""
+    asked, hardly = coverage.still_needed, coverage.hardly_reached
+    most = max((one.more for one in asked), default=1)
+    rows = [
+        NeededRow(one, round(BAR * one.more / most), _chance(one), _why(coverage, one), True)
+        for one in asked
+    ]
+    return rows + [
+        NeededRow(one, 0, _chance(one), f"Not asked: {reached(one)} are this long", False)
+        for one in hardly
+    ]
+
+
+def asked_by_arm(coverage: Coverage) -> list[AskedOfArm]:
+    """Return what each arm is asked for, in runs of lengths as a guide says them."""
+    found = [AskedOfArm(row.arm.name, needed_of_arm(coverage, row.arm.pk)) for row in coverage.rows]
+    return [one for one in found if one.lengths]
+
+
+def reached(line: StillNeeded) -> str:
+    """Return how many of the fish measured there are at least that long."""
+    sample = line.sample
+    if sample.measured < FEWEST_FOR_A_LENGTH_SAMPLE:
+        return f"too few measured ({sample.measured})"
+    return f"{sample.this_long} of {sample.measured}"
+
+
+def _chance(line: StillNeeded) -> str:
+    """Return how often a fish measured there is of this length."""
+    measured = line.sample.measured
+    if measured < FEWEST_FOR_A_LENGTH_SAMPLE:
+        return "–"
+    if not line.of_length:
+        return f"0 of {measured}"
+    return f"1 in {round(measured / line.of_length)}"
+
+
+def _why(coverage: Coverage, line: StillNeeded) -> str:
+    need, count = line.need, coverage.selection.count
+    words = f"{need.counted}/{need.wanted} {count}" if need.counted else f"None {count}"
+    return f"{words}, {need.in_hand} in hand" if need.in_hand else words
