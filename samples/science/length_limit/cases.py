@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from samples.science.arguments import alike, at_least, not_negative, positive
-from samples.science.length_limit.axes import axes
+from samples.science.length_limit.axes import Axes, axes
 from samples.science.length_limit.fish_lives import Floats, Lives
 from samples.science.length_limit.per_recruit import (
     KeptOfEach,
@@ -63,6 +63,7 @@ def change(
     *,
     preferred_mm: float = 250.0,
     present: PerRecruit | None = None,
+    candidate: PerRecruit | None = None,
 ) -> Change:
     """Compare the harvest under a rule with the present one.
 
@@ -72,8 +73,8 @@ def change(
         As for `per_recruit`.
     now, then : Rule
         The present rule and the candidate.
-    present : PerRecruit, optional
-        What the present rule comes to, where that is known already.
+    present, candidate : PerRecruit, optional
+        What the rules come to, of the same draws, where that is known already.
 
     Returns
     -------
@@ -99,7 +100,7 @@ def change(
     array([-0.43, -0.42])
     """
     present = present or per_recruit(lives, f, now, preferred_mm=preferred_mm)
-    candidate = per_recruit(lives, f, then, preferred_mm=preferred_mm)
+    candidate = candidate or per_recruit(lives, f, then, preferred_mm=preferred_mm)
     return Change(
         weight=_share(candidate.weight_g - present.weight_g, present.weight_g),
         number=_share(candidate.number - present.number, present.number),
@@ -269,6 +270,8 @@ def what_would_settle(
     lines: Lines,
     *,
     preferred_mm: float = 250.0,
+    found: Axes | None = None,
+    changed: Change | None = None,
 ) -> Mapping[str, float]:
     """Find which figure, if it were known, would settle an open answer.
 
@@ -276,6 +279,8 @@ def what_would_settle(
     ----------
     lives, f, now, then, lines, preferred_mm
         As for `judge_limit`.
+    found, changed : Axes and Change, optional
+        What lies before the limit and what it changes, where that is known already.
 
     Returns
     -------
@@ -303,8 +308,8 @@ def what_would_settle(
     'dict'
     """
     alike(f=not_negative(f, "f"), m=lives.m)
-    found = axes(lives, f, kept_from_mm=now.first_mm, limit_mm=then.limit_mm)
-    changed = change(lives, f, now, then, preferred_mm=preferred_mm)
+    found = found or axes(lives, f, kept_from_mm=now.first_mm, limit_mm=then.limit_mm)
+    changed = changed or change(lives, f, now, then, preferred_mm=preferred_mm)
     answers = answers_of(found, changed, lines)
     # Of fish that never reach the limit, the fewer ever do, the slower they grow.
     slowness = np.where(np.isfinite(found.years), found.years, 1e3 - found.reach)
