@@ -74,13 +74,15 @@ class Died:
         return low, high
 
 
-def die(study: Study, name: str, sample: Sample) -> Died:
+def die(study: Study, name: str, sample: Sample, *, leave_out: bool = True) -> Died:
     """Estimate one group's total mortality.
+
+    :param leave_out: see as well how far it hangs on a single year class
 
     :raises CannotEstimate: where its fish carry none
     """
     caught = catches_of(study, sample)
-    curve = fit_catch_curve(series_of(caught), rng=study.rng)
+    curve = fit_catch_curve(series_of(caught), rng=study.rng, leave_out=leave_out)
     ages, numbers, drawn = _added_up(caught)
     return Died(
         name,

@@ -64,7 +64,7 @@ def kept_from_of(grown: Grown, external: Elsewhere) -> KeptFrom:
 def total_of(study: Study, group: FishGroup) -> Died | None:
     """Return all death by the ages of the fish, where they tell it."""
     try:
-        return die(study, group.name, group.sample)
+        return die(study, group.name, group.sample, leave_out=False)
     except CannotEstimate:
         return None
 

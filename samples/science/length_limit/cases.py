@@ -1,6 +1,6 @@
 """Beside the plain answer: crowded fish, release death, and what would settle an open one."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -195,20 +195,27 @@ def break_even(lives: Lives, f: Floats, now: Rule, then: Rule, *, steps: int = 4
     before = kept_of_each(lives, f, replace(now, release_death=0.0))
     after = kept_of_each(lives, f, replace(then, release_death=0.0))
 
-    def weight(found: KeptOfEach, death: Floats) -> Floats:
-        left = found.share * found.weight_g * np.exp(-death * f * found.handled)
-        return np.asarray(left.sum(axis=0), dtype=np.float64)
+    def weight_of(found: KeptOfEach) -> Callable[[Floats], Floats]:
+        whole = found.share * found.weight_g
+        # Parts of a cohort that are never kept, or never handled, weigh the same at every death.
+        there = (whole * found.handled).any(axis=1)
+        always = whole[~there].sum(axis=0)
+        some, years = whole[there], f * found.handled[there]
+        return lambda death: always + (some * np.exp(-death * years)).sum(axis=0)
+
+    weight_before, weight_after = weight_of(before), weight_of(after)
 
     def gains(death: Floats) -> np.ndarray:
-        gained: np.ndarray = weight(after, death) > weight(before, death)
+        gained: np.ndarray = weight_after(death) > weight_before(death)
         return gained
 
     low, high = np.zeros(lives.draws), np.ones(lives.draws)
     at_best, at_worst = gains(low), gains(high)
-    for _ in range(steps):
-        middle = (low + high) / 2
-        better = gains(middle)
-        low, high = np.where(better, middle, low), np.where(better, high, middle)
+    if (at_best & ~at_worst).any():
+        for _ in range(steps):
+            middle = (low + high) / 2
+            better = gains(middle)
+            low, high = np.where(better, middle, low), np.where(better, high, middle)
     return np.where(at_best, np.where(at_worst, 1.0, (low + high) / 2), 0.0)
 
 

@@ -13,7 +13,7 @@ from samples.findings.topics.length_limit.judged import JudgedArm, JudgedArms, j
 from samples.findings.topics.length_limit.stock import Harvest, Known, some
 from samples.findings.topics.study import FishGroup, Study
 from samples.science.errors import CannotEstimate
-from samples.science.length_limit.cases import change, given_up
+from samples.science.length_limit.cases import given_up
 from samples.science.length_limit.fish_lives import Lives, fishing_rate
 from samples.science.length_limit.per_recruit import per_recruit
 from samples.science.length_limit.rules import creel_share, one_over_share
@@ -199,53 +199,47 @@ def _limits_of(known: Known, limit: LimitSelection, step_mm: float) -> Floats:
 
 def _by_limit(known: Known, limits: Floats) -> HarvestByLimit:
     u = np.quantile(taken_of(known.deaths), LOW_MIDDLE_HIGH)
-    low, middle, high = (_against(known, limits, float(share)) for share in u)
-    lower, upper = np.quantile(middle, (LOWER, UPPER), axis=1)
-    low, high = np.median(low, axis=1), np.median(high, axis=1)
-    return HarvestByLimit(limits, u, low, np.median(middle, axis=1), high, lower, upper)
+    changed = _against(known, limits, u)
+    low, middle, high = np.median(changed, axis=-1)
+    lower, upper = np.quantile(changed[1], (LOWER, UPPER), axis=-1)
+    return HarvestByLimit(limits, u, low, middle, high, lower, upper)
 
 
-def _against(known: Known, limits: Floats, share: float) -> Floats:
-    """Return the change in weight, %, for each limit and draw: shape (limits, draws)."""
+def _against(known: Known, limits: Floats, u: Floats) -> Floats:
+    """Return the change in weight, %, for each rate, limit and draw: (rates, limits, draws)."""
     one = some(known.lives, CURVE_DRAWS)
-    fishing = fishing_rate(np.full(CURVE_DRAWS, share), one.m)
+    fishing = fishing_rate(u[:, None], one.m)
     now = per_recruit(one, fishing, known.now).weight_g
     rows = [per_recruit(one, fishing, known.rule(float(limit))).weight_g for limit in limits]
-    changed: Floats = 100 * (np.array(rows) / np.maximum(now, 1e-12) - 1)
+    changed: Floats = 100 * (np.stack(rows, axis=1) / np.maximum(now, 1e-12)[:, None] - 1)
     return changed
 
 
 def _scenarios(known: Known, limit: LimitSelection) -> Scenarios:
-    middle = _middle(known.lives)
     u = np.quantile(taken_of(known.deaths), LOW_MIDDLE_HIGH)
     natural = np.quantile(known.deaths.m, LOW_MIDDLE_HIGH)
+    lives = _middle(known.lives, natural)
+    fishing = fishing_rate(u[:, None], natural)
+    now = per_recruit(lives, fishing, known.now).weight_g
     rows = []
     for mm in sorted(limit.limits_mm):
-        for m in natural:
-            lives, rule = replace(middle, m=np.array([m])), known.rule(mm)
-            changes = [
-                100
-                * float(
-                    change(lives, fishing_rate(np.array([share]), m), known.now, rule).weight[0]
-                )
-                for share in u
-            ]
-            rows.append(Scenario(mm, float(m), changes))
+        then = per_recruit(lives, fishing, known.rule(mm)).weight_g
+        changed = 100 * np.divide(then - now, now, out=np.zeros_like(now), where=now > 0)
+        rows += [
+            Scenario(mm, float(m), changed[:, place].tolist()) for place, m in enumerate(natural)
+        ]
     return Scenarios(u, rows)
 
 
-def _middle(lives: Lives) -> Lives:
+def _middle(lives: Lives, natural: Floats) -> Lives:
+    """Return lives at the middle of growth, one at each M."""
     return replace(
         lives,
-        linf_mm=_median(lives.linf_mm),
-        k=_median(lives.k),
-        t0=_median(lives.t0),
-        m=_median(lives.m),
+        linf_mm=np.full(natural.size, np.median(lives.linf_mm)),
+        k=np.full(natural.size, np.median(lives.k)),
+        t0=np.full(natural.size, np.median(lives.t0)),
+        m=natural,
     )
-
-
-def _median(drawn: Floats) -> Floats:
-    return np.array([np.median(drawn)])
 
 
 def _surface(known: Known, limits: Floats) -> Surface:

@@ -213,9 +213,10 @@ def scenarios(query: TopicQuery, arm: ArmLimits, *, in_file_only: bool = False) 
 def surface(query: TopicQuery, arm: ArmLimits) -> Table:
     """Return weight per recruit at every limit and exploitation, over all draws: for a file."""
     known, limits, grams = arm.known, arm.surface.limits_mm, arm.surface.grams
+    unit = query.unit
     rows = [
         [
-            Length(float(limit), query.unit),
+            Length(float(limit), unit),
             Number(share, 2),
             *[Number(float(grams[place, one, other]), 2) for place in (1, 0, 2)],
         ]
@@ -226,7 +227,7 @@ def surface(query: TopicQuery, arm: ArmLimits) -> Table:
         name=f"surface-{known.name}",
         caption=f"{known.name}: weight per recruit at every limit and share taken",
         columns=[
-            Column(f"Kept from, {query.unit.value}", "Kept from", query.unit.value),
+            Column(f"Kept from, {unit.value}", "Kept from", unit.value),
             Column("Harvested per year", "Share harvested per year", "of 1"),
             Column("Grams", PER_RECRUIT, "g"),
             Column("2.5%", f"{PER_RECRUIT} low", "g"),

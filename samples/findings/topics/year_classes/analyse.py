@@ -120,7 +120,7 @@ def _over_seasons(study: Study, sample: Sample) -> tuple[CatchCurve | None, Cann
     if not caught:
         return None, why_not
     try:
-        return fit_catch_curve(series_of(*caught), rng=study.rng), None
+        return fit_catch_curve(series_of(*caught), rng=study.rng, leave_out=False), None
     except CannotEstimate as problem:
         return None, problem
 
