@@ -15,6 +15,8 @@ ROOT = pathlib.Path(__file__).resolve().parent.parent
 LAYERS = "Layers of samples"
 INSIDE = "Layers inside a stage"
 PURE = "Pure code knows neither Django nor the database"
+ANALYSED = "What a topic analyses knows neither Django nor the database"
+WORDLESS = "What a topic analyses writes no words and draws nothing"
 BELOW = "Below the doors nobody knows the phone's interface"
 
 PLANTED = {
@@ -34,6 +36,16 @@ PLANTED = {
     "a file without a place": (INSIDE, "samples.ramp.helpers", ""),
     "science knows Django": (PURE, "samples.science", "import django.db"),
     "a rule knows the tables": (PURE, "samples.rules", "import samples.models"),
+    "what topics analyse with reads the tables": (
+        ANALYSED,
+        "samples.findings.topics.catch",
+        "import samples.findings.queries",
+    ),
+    "what topics analyse with writes words": (
+        WORDLESS,
+        "samples.findings.topics.study",
+        "import samples.findings.page_model",
+    ),
     "a service knows serializers": (BELOW, "samples.ramp.services", "import rest_framework"),
 }
 
@@ -67,7 +79,7 @@ def test_the_contracts_hold(copy):
     done = lint_imports(copy)
 
     assert done.returncode == 0, done.stdout + done.stderr
-    for contract in (LAYERS, INSIDE, PURE, BELOW):
+    for contract in (LAYERS, INSIDE, PURE, ANALYSED, WORDLESS, BELOW):
         assert f"{contract} KEPT" in done.stdout
 
 

@@ -16,6 +16,14 @@ KEPT_BY_ANGLERS = {"angler_kept", "tournament", "creel"}
 NETS = {"trap_net", "electrofishing"}
 BY_SIZE = {"size_asked", "biggest"}
 PICKED = BY_SIZE | {"not_known"}
+FEMALE, MALE = "F", "M"
+# Methods of reading by their codes; a pair of readings is of two readers, or of two of these.
+METHOD_NAMES = {
+    "whole": "Whole otoliths",
+    "section": "Sections",
+    "crack_burn": "Crack and burn",
+}
+METHODS = frozenset(METHOD_NAMES.values())
 Texts = npt.NDArray[np.object_]
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]

@@ -146,7 +146,11 @@ def effective_number(shares: npt.ArrayLike, drawn: npt.ArrayLike) -> float:
 
 
 def fit_catch_curve(
-    series: Sequence[CatchAtAge], *, rng: np.random.Generator, draws: int = 2_000
+    series: Sequence[CatchAtAge],
+    *,
+    rng: np.random.Generator,
+    draws: int = 2_000,
+    leave_out: bool = True,
 ) -> CatchCurve:
     """Estimate Z and the strength of year classes together [1]_, [2]_, [3]_.
 
@@ -160,10 +164,13 @@ def fit_catch_curve(
     rng : numpy.random.Generator
     draws : int
         Number of draws of Z and of the classes.
+    leave_out : bool
+        Fit once more without each class, to see how far Z hangs on one of them; half of the time.
 
     Returns
     -------
     CatchCurve
+        Without ``leave_out``, ``most_moved`` is 0 and ``moved_by`` is None.
 
     Raises
     ------
@@ -203,7 +210,7 @@ def fit_catch_curve(
     effects = effects - effects.mean(axis=1, keepdims=True)
     se = max(float(z_draws.std()), 1e-12)
     moved = {year: abs(cells.without(place).fit().z - fits.z) / se
-             for place, year in enumerate(cells.years)}  # fmt: skip
+             for place, year in enumerate(cells.years if leave_out else ())}  # fmt: skip
     most = max(moved, key=lambda year: moved[year]) if len(moved) > 2 else None
     return CatchCurve(
         z=fits.z,

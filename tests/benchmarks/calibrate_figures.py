@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from samples.findings.topics.fishing_inputs import CannotJudge
 from samples.findings.topics.length_limit.stock import answer, know
 from samples.management.timing import BenchmarkResult
 from samples.science.age_length_key import observed_key, resample_parties
@@ -64,7 +65,7 @@ def results_of(name, lakes):
 def _answer(name, seed):
     try:
         return FIGURES[name](np.random.default_rng(seed))
-    except CannotEstimate:
+    except (CannotEstimate, CannotJudge):
         return None
 
 
@@ -171,14 +172,18 @@ def _limit(rng, *, number, wide=True):
     """
     truth = verdicts.Truth(rng)
     asked = verdicts._asked(verdicts._sample(truth, rng, verdicts.AGED_OF_EACH))
-    [stock] = asked.stocks()
+    [group] = asked.stocks()
     entered = verdicts._entered(truth, rng, tags=True)
     if wide:
         middle = entered.natural.middle
-        entered.natural.least = middle * np.exp(-SURVEY_RANGE)
-        entered.natural.most = min(middle * np.exp(SURVEY_RANGE), 0.95)
-    known = know(asked, stock, entered)
-    one = answer(known, asked, verdicts.LIMIT_MM)
+        natural = replace(
+            entered.natural,
+            least=middle * np.exp(-SURVEY_RANGE),
+            most=min(middle * np.exp(SURVEY_RANGE), 0.95),
+        )
+        entered = replace(entered, natural=natural)
+    known = know(asked.study, group, asked.choice.limit, entered)
+    one = answer(known, verdicts.LINES, verdicts.LIMIT_MM)
     if one.harvest is None:
         return None
     values = (truth.linf, truth.rate, truth.zero, truth.natural)

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from samples.findings.topics.growth.tables import difference_at
+from samples.findings.topics.growth.analyse import difference_at
 from samples.management.timing import BenchmarkResult
 from samples.science.errors import CannotEstimate
 from samples.science.growth.summaries import lengths_at, years_to

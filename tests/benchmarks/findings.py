@@ -15,9 +15,10 @@ import numpy as np
 from django.db import connection
 
 from samples.findings import topics
+from samples.findings.entered import Entered
+from samples.findings.limits import LimitSelection
 from samples.findings.queries import FindingsOptions, FindingsSelection
-from samples.findings.queries.choice import ARMS, LimitSelection
-from samples.findings.queries.elsewhere import Entered
+from samples.findings.queries.choice import ARMS
 from samples.findings.queries.loaded import Loaded
 from samples.findings.sample import Sample
 from samples.findings.topics.query import TopicQuery

@@ -7,19 +7,19 @@ are as far off as surveys are. What it says is held against the verdict on the t
 
 from dataclasses import dataclass, replace
 from datetime import date
-from decimal import Decimal
 
 import numpy as np
 
+from samples.findings.entered import Elsewhere, NaturalInput, TagInput
+from samples.findings.limits import LimitSelection
 from samples.findings.queries import FindingsOptions, FindingsSelection, Loaded
-from samples.findings.queries.choice import TOGETHER, LimitSelection
-from samples.findings.queries.elsewhere import Elsewhere
+from samples.findings.queries.choice import TOGETHER
 from samples.findings.sample import Sample
-from samples.findings.topics.length_limit.sentences import verdict_of
+from samples.findings.topics.fishing_inputs import CannotJudge
 from samples.findings.topics.length_limit.stock import answer, know
 from samples.findings.topics.query import TopicQuery
 from samples.management.timing import BenchmarkResult
-from samples.models import Lake, LakeSpecies, NaturalDeath, Season, Species, TagReturns
+from samples.models import Lake, LakeSpecies, Season, Species
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.cases import judge_limit
 from samples.science.length_limit.fish_lives import Lives
@@ -159,12 +159,13 @@ def said_of(truth, rng, aged, *, tags):
     """
     sample = _sample(truth, rng, aged)
     asked = _asked(sample)
-    [stock] = asked.stocks()
+    [group] = asked.stocks()
+    entered = _entered(truth, rng, tags=tags)
     try:
-        known = know(asked, stock, _entered(truth, rng, tags=tags))
-    except CannotEstimate:
+        known = know(asked.study, group, asked.choice.limit, entered)
+    except (CannotEstimate, CannotJudge):
         return Verdict.CANNOT_TELL
-    return verdict_of(answer(known, asked, LIMIT_MM))
+    return answer(known, LINES, LIMIT_MM).verdict
 
 
 def _sample(truth, rng, aged):
@@ -229,22 +230,35 @@ def _entered(truth, rng, *, tags):
     """Enter natural death as far off as a survey is, and tags where they were put out."""
     dies = -np.expm1(-truth.natural)
     middle = float(np.clip(dies * np.exp(rng.normal(0, 0.12)), 0.08, 0.85))
-    natural = NaturalDeath(
-        least=middle - 0.07, middle=middle, most=middle + 0.09, source="simulated survey"
+    natural = NaturalInput(
+        species=1,
+        arm=None,
+        arm_name="",
+        least=middle - 0.07,
+        middle=middle,
+        most=middle + 0.09,
+        oldest_years=None,
+        source="simulated survey",
     )
-    return Elsewhere(natural, [_tags(truth, rng)] if tags else [], [], None, None)
+    return Elsewhere(natural, [_tags(truth, rng)] if tags else [], [], None)
 
 
 def _tags(truth, rng):
     total = truth.fishing + truth.natural
     taken = truth.fishing / total * -np.expm1(-total)
-    least, most = (Decimal(str(one)) for one in REPORTING_KNOWN)
-    return TagReturns(
-        season=Season(name="2026"),
+    return TagInput(
+        species=1,
+        arm=None,
+        arm_name="",
+        season="2026",
         tags_out=200,
         returned=int(rng.binomial(200, taken * REPORTING)),
-        reporting_least=least,
-        reporting_most=most,
-        tags_kept=1,
-        survived_tagging=1,
+        returned_released=0,
+        reporting_least=REPORTING_KNOWN[0],
+        reporting_most=REPORTING_KNOWN[1],
+        tags_kept=1.0,
+        survived_tagging=1.0,
+        high_reward_out=0,
+        high_reward_returned=0,
+        source="simulated tags",
     )

@@ -52,6 +52,19 @@ def test_fish_of_a_season_without_ages_are_counted_out_of_the_year_classes(
     assert sum(reasons) == excluded
 
 
+def test_fish_of_lengths_never_aged_are_counted_out_where_a_season_has_no_residuals(
+    made, aged, party, white
+):
+    for years, inches in ((2, 8.0), (3, 9.0)):
+        aged(years, [inches + place / 10 for place in range(10)])
+    make_fish(party, white, 12.5, count=5, progress=1)
+
+    page = made("year-classes")
+
+    assert "year-class-strength" not in [table.name for table in page.tables]
+    assert counts(page) == (25, 20, 5, [5])
+
+
 def test_aged_fish_of_an_arm_without_a_curve_are_counted_out(made, population, aged, brindle, lake):
     population(brindle)
     aged(3, [9.0, 9.5], arm=lake.arms.get(name="Hobbin"))

@@ -4,8 +4,8 @@ import re
 
 import pytest
 
-from samples.findings.queries.elsewhere import seasons_named
 from samples.findings.topics.length_limit import others
+from samples.findings.topics.length_limit.catch_season import seasons_named
 from samples.models import Fish, Regulation
 from tests.findings.conftest import codes, first_figure, numbers_in, rows_of
 

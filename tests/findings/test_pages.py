@@ -11,8 +11,8 @@ from django.urls import reverse
 from django.utils.html import escape
 
 from samples.findings.page_model.page import A_DONOR
-from samples.findings.topics import OFFERED
-from samples.findings.topics.length_limit import inputs, stock
+from samples.findings.topics import OFFERED, fishing_inputs
+from samples.findings.topics.length_limit import stock
 from samples.models import Arm, Donor, Fish, Lake, NaturalDeath
 from tests.findings.conftest import text
 from tests.people import NOW, make_person
@@ -78,8 +78,7 @@ class TestPage:
         self, page, population, lake, brindle, entered, monkeypatch
     ):
         # Fewer draws give the same page, with other figures.
-        for module in (inputs, stock):
-            monkeypatch.setattr(module, "DRAWS", 100)
+        monkeypatch.setattr(fishing_inputs, "DRAWS", 100)
         monkeypatch.setattr(stock, "HARVEST_DRAWS", 100)
         arms = [
             Arm.objects.create(lake=lake, name=f"Arm {place}", position=10 + place)

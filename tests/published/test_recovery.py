@@ -17,9 +17,9 @@ import numpy as np
 import pytest
 from scipy.stats import binom
 
+from samples.findings.entered import Entered
 from samples.findings.page_model import Page
 from samples.findings.queries import FindingsOptions, FindingsSelection, Loaded
-from samples.findings.queries.elsewhere import Entered
 from samples.findings.sample import Sample
 from samples.findings.topics import grown
 from samples.findings.topics.growth import page as growth
@@ -219,7 +219,7 @@ def with_net_fish(name, number):
     kept, netted = kept_fish(rng, stock, 120), net_fish(rng, stock, 80)
     asked = asked_of(("angler_kept", kept), ("trap_net", netted))
     true = truth_of(curve_of(stock))
-    found = grown.grow_alone(asked, asked.stocks()[0])
+    found = grown.grow_alone(asked.study, asked.stocks()[0])
     plain = fit_curve(asked.sample.clock, asked.sample.length_mm).curve
     own = found.curve.length_at(TOLD) - true[3:]
     return holds(found.draws, true), own, plain.length_at(TOLD) - true[3:]

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from samples.science.errors import CannotEstimate
 from samples.science.length_limit.axes import axes
 from samples.science.length_limit.cases import (
+    break_even,
     change,
     crowded,
     given_up,
@@ -238,6 +239,36 @@ class TestVerdict:
 
         assert holds[Verdict.GROWTH] > 0.9
         assert holds[Verdict.HARVEST] > 0.9
+
+
+def test_several_rates_at_once_are_those_one_by_one():
+    fish = replace(lives(draws=3), linf_mm=np.array([180.0, 300.0, 350.0]))
+    rates, rule = np.array([[0.2, 0.3, 0.4], [0.8, 0.9, 1.0]]), Rule(KEPT, LIMIT, 0.1)
+
+    found = per_recruit(fish, rates, rule)
+
+    for place, f in enumerate(rates):
+        alone = per_recruit(fish, f, rule)
+        for name in ("number", "weight_g", "mean_length_mm", "preferred"):
+            expected = pytest.approx(getattr(alone, name), rel=1e-12)
+            assert getattr(found, name)[place] == expected
+    # The first fish hardly ever comes to the limit.
+    assert (found.weight_g[:, 0] < 1e-3 * found.weight_g[:, 1]).all()
+    with pytest.raises(ValueError, match="broadcast"):
+        per_recruit(fish, np.ones((3, 2)), rule)
+
+
+@pytest.mark.parametrize("now", [Rule(KEPT), Rule(KEPT, 220.0, 0.2)])
+def test_at_the_release_death_that_breaks_even_the_limit_yields_what_the_rule_does_now(now):
+    fish, fishing = lives(natural=0.2, draws=3), np.array([0.4, 0.8, 1.6])
+
+    found = break_even(fish, fishing, now, Rule(KEPT, LIMIT))
+
+    assert ((found > 0) & (found < 1)).all()
+    present = per_recruit(fish, fishing, replace(now, release_death=found)).weight_g
+    limited = per_recruit(fish, fishing, Rule(KEPT, LIMIT, release_death=found)).weight_g
+    # Fish that die of release die while they are handled, or after: within a few percent alike.
+    assert limited == pytest.approx(present, rel=0.02)
 
 
 def test_crowded_fish_yield_less_and_what_is_given_up_is_counted():

@@ -3,8 +3,10 @@
 import numpy as np
 import pytest
 from scipy.integrate import quad
+from scipy.optimize import approx_fprime
 from scipy.stats import norm
 
+from samples.science.growth import survivors
 from samples.science.growth.fit import Curve
 from samples.science.growth.likelihood import fit_form
 from samples.science.growth.resample import Draws
@@ -45,6 +47,22 @@ def test_fast_growers_that_anglers_took_are_counted_in(kept_from):
     assert of_left.length_at(AGES)[1:] == pytest.approx(np.array([0.95, 0.93]) * true[1:], rel=0.03)
     assert found.length_at(AGES) == pytest.approx(true, rel=0.015)
     assert found.cv == pytest.approx(CV, rel=0.05)
+
+
+def test_slopes_of_the_search_are_those_of_the_likelihood():
+    time, length, kept = left_by_anglers(0.8, count=300, kept_from=FISHED_FROM)
+    share = np.full(time.size, 1 / time.size)
+    costs = survivors._costs(time, length, share, kept, 0.8, FISHED_FROM)
+    values = np.array([np.log(300.0), np.log(0.5), 0.1, np.log(0.12)])
+
+    cost, slopes = survivors._with_slopes(costs, values + 1.0)(values)
+    # At its highest a value can be moved down alone.
+    _, down = survivors._with_slopes(costs, values)(values)
+
+    by_library = approx_fprime(values, lambda one: costs(one[:, None])[0], 1e-7)
+    assert cost == costs(values[:, None])[0]
+    assert slopes == pytest.approx(by_library, rel=1e-5, abs=1e-6)
+    assert down == pytest.approx(by_library, rel=1e-5, abs=1e-6)
 
 
 def test_is_where_the_likelihood_by_hand_is_greatest():

@@ -177,3 +177,16 @@ def test_alike_fish_are_worth_fewer():
 def test_the_spreads_tried_reach_from_steady_to_wild():
     assert SPREADS[0] < 0.05
     assert SPREADS[-1] > 2
+
+
+def test_without_leaving_classes_out_all_else_is_the_same():
+    series, _ = lake(3, 3)
+
+    whole, plain = (
+        fit_catch_curve(series, rng=np.random.default_rng(1), draws=200, leave_out=leave_out)
+        for leave_out in (True, False)
+    )
+
+    assert whole.moved_by in {one.year for one in whole.classes}
+    assert (plain.moved_by, plain.most_moved) == (None, 0.0)
+    assert (plain.z, plain.interval, plain.classes) == (whole.z, whole.interval, whole.classes)

@@ -8,8 +8,8 @@ from django.forms import BoundField
 from django.utils.datastructures import MultiValueDict
 
 from samples.findings.forms.choice import ChoiceForm
+from samples.findings.limits import LimitSelection
 from samples.findings.queries import FindingsOptions, FindingsSelection
-from samples.findings.queries.choice import LimitSelection
 from samples.form_parts import LengthField, TypedNumber, plain
 from samples.science.length_limit.verdict import Lines
 from samples.science.size_structure import LENGTHS

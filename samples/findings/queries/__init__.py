@@ -13,7 +13,6 @@ from samples.findings.queries.choice import (
     options_of,
 )
 from samples.findings.queries.loaded import Loaded, load_parts
-from samples.findings.queries.readings import METHODS
 from samples.findings.queries.sample import (
     LargeShare,
     calendar_of,
@@ -29,7 +28,6 @@ __all__ = [
     "ALL",
     "ARMS",
     "GROUP",
-    "METHODS",
     "SEXES",
     "SINGLE",
     "TOGETHER",

@@ -4,8 +4,8 @@ from copy import copy
 from dataclasses import dataclass, field
 from datetime import date
 
+from samples.findings.limits import LimitSelection
 from samples.models import Arm, Lake, LakeSpecies, ReleaseDeath, Season, Species
-from samples.science.length_limit.verdict import Lines
 from samples.units import LengthUnit
 
 ARMS, TOGETHER, SEXES, GROUP = "arm", "together", "sex", "group"
@@ -26,27 +26,6 @@ class FindingsOptions:
     @property
     def unit(self) -> LengthUnit:
         return LengthUnit(self.lake.length_unit)
-
-
-@dataclass(frozen=True, slots=True)
-class LimitSelection:
-    """Which limits are asked about, in mm, the first above all, and where answers part.
-
-    ``release`` names a row of release death by its key; ``caught_below`` says how often fish
-    under the limit are caught, against those over it. A verdict wants ``fewest_aged`` fish: of
-    fewer, drawing them anew makes intervals that are too narrow.
-    """
-
-    limits_mm: tuple[float, ...] = ()
-    lines: Lines = field(default_factory=Lines)
-    release: str = ""
-    caught_below: float = 1.0
-    fewest_aged: int = 50
-    slot_mm: tuple[float, float] | None = None
-    over_mm: float = 0.0
-    creel_limit: int | None = None
-    kept_a_trip: float | None = None
-    kept_without_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

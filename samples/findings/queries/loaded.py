@@ -6,9 +6,10 @@ from typing import TypeVar
 
 from django.db.models import QuerySet
 
+from samples.findings.entered import Entered
 from samples.findings.parts import Part
 from samples.findings.queries.choice import FindingsOptions, FindingsSelection
-from samples.findings.queries.elsewhere import Entered, load_entered
+from samples.findings.queries.elsewhere import load_entered
 from samples.findings.queries.readings import margins_of, pairs_of, rings_of
 from samples.findings.sample import Margins, Pair, Rings
 from samples.models import Fish

@@ -8,16 +8,9 @@ from django.db.models import Count, F, QuerySet
 from samples.accounts.selectors import name_of
 from samples.findings.queries.choice import FindingsSelection
 from samples.findings.queries.sample import calendar_of, chosen_by
-from samples.findings.sample import Margins, Pair, Rings
+from samples.findings.sample import METHOD_NAMES, Margins, Pair, Rings
 from samples.models import Fish, LakeSpecies, Radius, Reading
 from samples.rules.ageing import CannotAge, age_from_reading
-
-METHOD_NAMES = {
-    "whole": "Whole otoliths",
-    "section": "Sections",
-    "crack_burn": "Crack and burn",
-}
-METHODS = frozenset(METHOD_NAMES.values())
 
 
 def pairs_of(fish: QuerySet[Fish], selection: FindingsSelection) -> list[Pair]:

@@ -3,18 +3,16 @@
 import numpy as np
 
 from samples.findings.page_model import Cell, Column, Count, Share, Table, Text, percent_interval
-from samples.findings.queries import METHODS
 from samples.findings.topics.query import TopicQuery
+from samples.findings.topics.reading_error import reading_error_of
 from samples.science.age_length_key import AgeStructure, ResampledStructure
 from samples.science.ageing_error import (
     BEYOND,
     ReadingError,
     agreed_shares,
-    fit_reading_error,
     reading_shares,
     true_age_shares,
 )
-from samples.science.errors import CannotEstimate
 
 DRAWN_ROWS = 300
 AGES_SHOWN = (1, 2, 3, 4, 5, 6, 8, 10)
@@ -24,23 +22,9 @@ PRECISION_ONLY = (
 )
 
 
-def error_of(query: TopicQuery) -> tuple[ReadingError | None, str]:
-    """Estimate the scatter of one reading from every two readers of the same fish; or say why not.
-
-    Comparisons of methods are no second readings and stay out.
-    """
-    pairs = [one for one in query.loaded.pairs if one.names[0] not in METHODS]
-    first = [age for one in pairs for age in one.first]
-    second = [age for one in pairs for age in one.second]
-    try:
-        return fit_reading_error(first, second), ""
-    except CannotEstimate as problem:
-        return None, problem.sentence
-
-
 def error_table(query: TopicQuery) -> list[Table]:
     """Return the CV of one reading, and how often a reading of each age is right."""
-    found, _ = error_of(query)
+    found = reading_error_of(query.loaded.pairs)
     if found is None:
         return []
     oldest = max(AGES_SHOWN) + BEYOND
@@ -76,7 +60,7 @@ def shares_table(
     query: TopicQuery, found: list[tuple[str, AgeStructure, ResampledStructure]]
 ) -> list[Table]:
     """Set the shares of ages as read beside those without ageing error."""
-    error, _ = error_of(query)
+    error = reading_error_of(query.loaded.pairs)
     if error is None:
         return []
     agreed = bool(2 * query.sample.agreed.sum() >= query.sample.aged.sum())

@@ -7,7 +7,7 @@ import numpy as np
 from samples.findings.sample import KEPT_BY_ANGLERS, Sample
 from samples.findings.topics.age_structures import as_classes, structure_of
 from samples.findings.topics.grown import curve_of
-from samples.findings.topics.query import TopicQuery
+from samples.findings.topics.study import Study
 from samples.science.age_length_key import AgeStructure
 from samples.science.catch_at_age import CatchAtAge
 from samples.science.errors import CannotEstimate
@@ -69,28 +69,28 @@ class SeasonCatch:
         return CatchAtAge(self.season_year, ages, numbers, kept, self.aged, group)
 
 
-def catches_of(query: TopicQuery, sample: Sample) -> list[SeasonCatch]:
+def catches_of(study: Study, sample: Sample) -> list[SeasonCatch]:
     """Return the catch at age of every season, anglers and nets apart.
 
     :raises CannotEstimate: where no season has a key; of several, those without are left out
     """
     found, problem = [], CannotEstimate("no_fish", "No aged fish in this choice yet.")
-    rng = query.rng
+    rng = study.rng
     for kind, of_kind in _kinds(sample):
         structures = []
         for season in np.unique(of_kind.season):
             of_season = as_classes(of_kind.where(of_kind.season == season))
             try:
                 _, structure, drawn = structure_of(
-                    of_season, lower_edges=query.lower_edges(), rng=rng
+                    of_season, lower_edges=study.lower_edges, rng=rng
                 )
             except CannotEstimate as one:
                 problem = one
                 continue
             structures.append((of_season, structure, drawn.numbers))
         if structures:
-            first = _first_age(query, sample, kind, [one[1] for one in structures])
-            caught = [_caught(query, kind, first, *one) for one in structures]
+            first = _first_age(study, sample, kind, [one[1] for one in structures])
+            caught = [_caught(study, kind, first, *one) for one in structures]
             found += [one for one in caught if one is not None]
     if not found:
         raise problem
@@ -111,13 +111,12 @@ def series_of(*groups: list[SeasonCatch]) -> list[CatchAtAge]:
     ]
 
 
-def year_of(query: TopicQuery, sample: Sample) -> int:
+def year_of(study: Study, sample: Sample) -> int:
     """Return the calendar year that classes of a season are counted from."""
     dated = sample.year[sample.year > 0]
     if dated.size:
         return int(dated.min())
-    [season] = [one for one in query.choice.seasons if one.pk == sample.season[0]]
-    return season.starts_on.year
+    return study.first_years[int(sample.season[0])]
 
 
 def _kinds(sample: Sample) -> list[tuple[str, Sample]]:
@@ -127,7 +126,7 @@ def _kinds(sample: Sample) -> list[tuple[str, Sample]]:
 
 
 def _first_age(
-    query: TopicQuery, sample: Sample, capture: str, structures: list[AgeStructure]
+    study: Study, sample: Sample, capture: str, structures: list[AgeStructure]
 ) -> tuple[int, np.ndarray]:
     """Return the first age of which nearly all fish are kept, and that share of it and later ones.
 
@@ -136,7 +135,7 @@ def _first_age(
     oldest = max(int(one.ages[-1]) for one in structures) + AGES_BEYOND
     if capture == ANGLERS:
         try:
-            kept = _kept_at(query, sample, np.arange(0, oldest + 1))
+            kept = _kept_at(study, sample, np.arange(0, oldest + 1))
         except CannotEstimate:
             kept = None
         if kept is not None and (kept >= FULLY_KEPT).any():
@@ -149,10 +148,10 @@ def _first_age(
     return first, np.ones(max(oldest - first + 1, 0))
 
 
-def _kept_at(query: TopicQuery, sample: Sample, ages: np.ndarray) -> np.ndarray | None:
+def _kept_at(study: Study, sample: Sample, ages: np.ndarray) -> np.ndarray | None:
     from scipy.special import ndtr
 
-    curve, spread, kept_from = curve_of(query, sample)
+    curve, spread, kept_from = curve_of(study, sample)
     if kept_from is None:
         return None
     dated = np.isfinite(sample.clock) & sample.aged
@@ -162,7 +161,7 @@ def _kept_at(query: TopicQuery, sample: Sample, ages: np.ndarray) -> np.ndarray 
 
 
 def _caught(
-    query: TopicQuery,
+    study: Study,
     capture: str,
     first: tuple[int, np.ndarray],
     sample: Sample,
@@ -183,7 +182,7 @@ def _caught(
         # All of one age in every resample: they say as much as the fish that were aged.
         worth = float(np.count_nonzero(sample.age >= first_age))
     return SeasonCatch(
-        season_year=year_of(query, sample),
+        season_year=year_of(study, sample),
         capture=capture,
         first_age=first_age,
         structure=structure,

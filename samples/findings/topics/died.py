@@ -6,7 +6,7 @@ import numpy as np
 
 from samples.findings.sample import Sample
 from samples.findings.topics.catch import SeasonCatch, catches_of, series_of
-from samples.findings.topics.query import TopicQuery
+from samples.findings.topics.study import Study
 from samples.science.errors import CannotEstimate
 from samples.science.mortality import DeathRate, chapman_robson, weighted_regression
 from samples.science.year_class_model import CatchCurve, fit_catch_curve
@@ -67,14 +67,22 @@ class Died:
     def interval(self) -> tuple[float, float]:
         return self.curve.interval
 
+    @property
+    def annual_interval(self) -> tuple[float, float]:
+        """Return the same as shares that die each year."""
+        low, high = (-float(np.expm1(-max(end, 0.0))) for end in self.interval)
+        return low, high
 
-def die(query: TopicQuery, name: str, sample: Sample) -> Died:
+
+def die(study: Study, name: str, sample: Sample, *, leave_out: bool = True) -> Died:
     """Estimate one group's total mortality.
+
+    :param leave_out: see as well how far it hangs on a single year class
 
     :raises CannotEstimate: where its fish carry none
     """
-    caught = catches_of(query, sample)
-    curve = fit_catch_curve(series_of(caught), rng=query.rng)
+    caught = catches_of(study, sample)
+    curve = fit_catch_curve(series_of(caught), rng=study.rng, leave_out=leave_out)
     ages, numbers, drawn = _added_up(caught)
     return Died(
         name,

@@ -4,9 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from samples.findings.queries.choice import GROUP
 from samples.findings.sample import KEPT_BY_ANGLERS, Sample
-from samples.findings.topics.query import FishGroup, TopicQuery
+from samples.findings.topics.study import FishGroup, Study
 from samples.science.errors import CannotEstimate
 from samples.science.growth.cells import mean_lengths
 from samples.science.growth.fit import FEWEST_FISH, Curve, checked, fit_curve
@@ -14,14 +13,11 @@ from samples.science.growth.likelihood import FormFit, fit_form
 from samples.science.growth.resample import Draws
 from samples.science.growth.summaries import Spread, SpreadModel, spread_about
 from samples.science.growth.year_effects import DrawnCurve, YearEffects, fit_year_effects
-from samples.units import LengthUnit
 
 DRAWS = 2_000
 # Anglers' fish show growth from the length below which a twentieth of what they keep lies.
 KEPT_SHARE = 0.05
 FEWEST_KEPT = 20
-# Lengths of small fish go by the inch, of larger ones by two.
-SMALL_FISH_MM = 305.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,16 +86,16 @@ class Grown:
 class Usable:
     """The fish of a group that a curve may stand on."""
 
-    stock: FishGroup
+    group: FishGroup
     sample: Sample
     weights: np.ndarray
     kept_from_mm: float | None
     kept_mm: np.ndarray
 
 
-def weights_of(query: TopicQuery, sample: Sample) -> np.ndarray:
+def weights_of(study: Study, sample: Sample) -> np.ndarray:
     """Return for each aged fish the measured fish of its bin over the aged ones: shape (aged,)."""
-    bins = query.bin_of(sample)
+    bins = study.bin_of(sample)
     size = int(bins.max(initial=0)) + 1
     measured = np.bincount(bins[sample.of_sample], minlength=size)
     own = bins[sample.aged]
@@ -122,20 +118,20 @@ def _by_anglers(sample: Sample) -> np.ndarray:
     return np.array([method in KEPT_BY_ANGLERS for method in sample.method], dtype=bool)
 
 
-def curve_of(query: TopicQuery, sample: Sample) -> tuple[Curve, Spread, float | None]:
+def curve_of(study: Study, sample: Sample) -> tuple[Curve, Spread, float | None]:
     """Fit the curve of one group's aged fish without its draws.
 
     :raises CannotEstimate: where they carry none
     """
     usable = np.isfinite(sample.clock) & sample.aged
     weights = np.zeros(sample.n)
-    weights[sample.aged] = weights_of(query, sample)
+    weights[sample.aged] = weights_of(study, sample)
     aged, weight = sample.where(usable), weights[usable]
     curve = fit_curve(aged.clock, aged.length_mm, weights=weight).curve
     return curve, spread_about(curve, aged.clock, aged.length_mm, weight), kept_from(sample)
 
 
-def usable_of(query: TopicQuery, group: FishGroup) -> Usable:
+def usable_of(study: Study, group: FishGroup) -> Usable:
     """Return the fish of a group that a curve may stand on.
 
     :raises CannotEstimate: where they are too few
@@ -150,7 +146,7 @@ def usable_of(query: TopicQuery, group: FishGroup) -> Usable:
             "their dates.",
         )
     weights = np.zeros(sample.n)
-    weights[sample.aged] = weights_of(query, sample)
+    weights[sample.aged] = weights_of(study, sample)
     start = kept_from(sample)
     kept = np.where(_by_anglers(sample), start or 0.0, 0.0)
     used = dated & (sample.length_mm >= kept)
@@ -159,42 +155,40 @@ def usable_of(query: TopicQuery, group: FishGroup) -> Usable:
 
 
 def grow_groups(
-    query: TopicQuery, stocks: list[FishGroup] | None = None, *, draws: int = DRAWS
+    study: Study, groups: list[FishGroup], *, draws: int = DRAWS
 ) -> tuple[list[Grown], dict[str, CannotEstimate]]:
     """Fit the growth of all groups together; give also why some have no curve, by name.
 
     Species are fitted apart: they do not share good and bad years.
     """
     usable, refused = [], {}
-    for stock in query.stocks() if stocks is None else stocks:
+    for group in groups:
         try:
-            usable.append(usable_of(query, stock))
+            usable.append(usable_of(study, group))
         except CannotEstimate as problem:
-            refused[stock.name] = problem
-    apart = [[one] for one in usable] if query.choice.compare == GROUP else [usable]
+            refused[group.name] = problem
     grown: list[Grown] = []
-    for together in apart:
-        if not together:
-            continue
+    for species in dict.fromkeys(one.group.species for one in usable):
+        together = [one for one in usable if one.group.species == species]
         try:
-            grown += _fitted(query, together, draws)
+            grown += _fitted(study, together, draws)
         except CannotEstimate as problem:
-            refused |= {one.stock.name: problem for one in together}
+            refused |= {one.group.name: problem for one in together}
     return grown, refused
 
 
-def grow_alone(query: TopicQuery, group: FishGroup) -> Grown:
+def grow_alone(study: Study, group: FishGroup) -> Grown:
     """Fit the growth of one group by itself.
 
     :raises CannotEstimate: where its fish carry no curve
     """
-    grown, refused = grow_groups(query, [group])
+    grown, refused = grow_groups(study, [group])
     for problem in refused.values():
         raise problem
     return grown[0]
 
 
-def _fitted(query: TopicQuery, together: list[Usable], draws: int) -> list[Grown]:
+def _fitted(study: Study, together: list[Usable], draws: int) -> list[Grown]:
     samples = [one.sample for one in together]
     group = np.repeat(np.arange(len(together)), [one.n for one in samples])
     columns = {
@@ -203,7 +197,7 @@ def _fitted(query: TopicQuery, together: list[Usable], draws: int) -> list[Grown
     }
     kept = np.concatenate([one.kept_mm for one in together])
     weights = np.concatenate([one.weights for one in together])
-    year = np.concatenate([_years_of(query, one) for one in samples])
+    year = np.concatenate([_years_of(study, one) for one in samples])
     part = np.clip(columns["clock"] - columns["age"], 0.0, 1.0)
     first = fit_form(columns["clock"], columns["length_mm"], weights=weights, kept_from_mm=kept)
     cells = mean_lengths(
@@ -217,12 +211,12 @@ def _fitted(query: TopicQuery, together: list[Usable], draws: int) -> list[Grown
         weights=weights,
         kept_from_mm=kept,
     )
-    found = fit_year_effects(cells, first.curve, rng=query.rng, draws=draws)
+    found = fit_year_effects(cells, first.curve, rng=study.rng, draws=draws)
     clock = found.clock_of(year, columns["age"], part)
     return [
         Grown(
-            name=one.stock.name,
-            measured=one.stock.sample,
+            name=one.group.name,
+            measured=one.group.sample,
             sample=one.sample,
             weights=one.weights,
             kept_from_mm=one.kept_from_mm,
@@ -253,21 +247,12 @@ def _spread(one: Usable, cv: float) -> Spread:
     return Spread(SpreadModel.IN_PROPORTION, cv * mean, cv)
 
 
-def _years_of(query: TopicQuery, sample: Sample) -> np.ndarray:
+def _years_of(study: Study, sample: Sample) -> np.ndarray:
     """Return the calendar year of capture of each fish; without a date, that of its season."""
-    starts = {season.pk: season.starts_on.year for season in query.choice.seasons}
     return np.array(
         [
-            year if year > 0 else starts[season]
+            year if year > 0 else study.first_years[season]
             for year, season in zip(sample.year.tolist(), sample.season.tolist(), strict=True)
         ],
         dtype=np.int64,
     )
-
-
-def aims_of(query: TopicQuery) -> list[float]:
-    """Return the lengths that years are told to, mm: five about the preferred length."""
-    inches = query.unit is LengthUnit.INCH
-    middle = query.preferred_mm(query.choice.species)
-    step = (25.4 if inches else 25.0) * (1 if middle <= SMALL_FISH_MM else 2)
-    return [middle + step * place for place in (-2, -1, 0, 1, 2)]

@@ -18,6 +18,7 @@ from samples.findings.sample import (
     Sample,
     Texts,
 )
+from samples.findings.topics.study import SEED, FishGroup, Study, bins_of
 from samples.models import Arm, HowChosen, LakeSpecies, Sex
 from samples.science.errors import CannotEstimate
 from samples.science.size_structure import LENGTHS
@@ -27,21 +28,11 @@ T = TypeVar("T")
 # What a page says where not one fish has an age.
 NO_AGED_FISH = Sentence("no_aged_fish", "No aged fish in this choice yet.")
 MM_PER_INCH = HUNDREDTHS_PER_INCH / 100
-# One seed for all: the same data give the same page.
-SEED = 26_0147
 SET_APART = (Sex.FEMALE.value, Sex.MALE.value)
+# Places of lengths among those of Gabelhouse (1984).
+QUALITY, PREFERRED = 1, 2
 # Less than any length differs by, more than a float errs by.
 HAIR_MM = 1e-6
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class FishGroup:
-    """Fish set beside others: their sample, of which arm (none: several) and which species."""
-
-    name: str
-    sample: Sample
-    arm: Arm | None
-    species: LakeSpecies
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +53,15 @@ class TopicQuery:
     @property
     def species(self) -> str:
         return self.choice.species.species.name
+
+    @property
+    def study(self) -> Study:
+        """Return what every analysis of this page shares."""
+        return Study(
+            bin_width_hundredths_mm=self.choice.species.bin_width_hundredths_mm,
+            lower_edges=self.lower_edges(),
+            first_years={one.pk: one.starts_on.year for one in self.choice.seasons},
+        )
 
     @property
     def rng(self) -> np.random.Generator:
@@ -88,10 +88,17 @@ class TopicQuery:
 
     def stocks(self) -> list[FishGroup]:
         """Return each thing set side by side, with the arm and species it stands for."""
-        apart = self._apart()
         return [
-            FishGroup(name, self.sample.where(mask), arm, species)
-            for name, mask, arm, species in apart
+            FishGroup(
+                name,
+                self.sample.where(mask),
+                arm=arm.pk if arm else None,
+                species=species.species_id,
+                code=species.species.code,
+                preferred_mm=self.preferred_mm(species),
+                quality_mm=self._listed_mm(species, QUALITY),
+            )
+            for name, mask, arm, species in self._apart()
             if mask.any()
         ]
 
@@ -145,8 +152,7 @@ class TopicQuery:
 
     def bin_of(self, sample: Sample) -> Ints:
         """Return the place of each fish's length bin, counted from 0 mm, in whole hundredths."""
-        hundredths = np.rint(sample.length_mm * 100).astype(np.int64)
-        return hundredths // self.choice.species.bin_width_hundredths_mm
+        return bins_of(sample, self.choice.species.bin_width_hundredths_mm)
 
     def lower_edges(self) -> Floats:
         """Return lower edges, mm, of bins that hold every fish;
@@ -181,11 +187,18 @@ class TopicQuery:
         """Return the preferred length of Gabelhouse (1984);
         two thirds of an unlisted fish's most.
         """
-        code = species.species.code
-        if code not in LENGTHS:
+        listed = self._listed_mm(species, PREFERRED)
+        if listed is None:
             return species.species_here.plausible_max_hundredths_mm / 150
-        place = LENGTHS[code]
-        return place.inches[2] * MM_PER_INCH if self.unit is LengthUnit.INCH else float(place.mm[2])
+        return listed
+
+    def _listed_mm(self, species: LakeSpecies, place: int) -> float | None:
+        """Return a length of Gabelhouse (1984) in the lake's unit, as mm, if there is one."""
+        listed = LENGTHS.get(species.species.code)
+        if listed is None:
+            return None
+        inches = self.unit is LengthUnit.INCH
+        return listed.inches[place] * MM_PER_INCH if inches else float(listed.mm[place])
 
     @property
     def left_out(self) -> list[Sentence]:

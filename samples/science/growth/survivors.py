@@ -33,6 +33,8 @@ STEPS = 20
 # F at which the curve is found, as quantiles of its draws; between them it is interpolated.
 NODES = (0.025, 0.25, 0.5, 0.75, 0.975)
 FARTHEST = 1.5
+# By how much a value is moved to see the slope of the likelihood.
+STEP = 1e-8
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -122,11 +124,12 @@ def fit_survivors(
     not_negative(f, "f", ndim=0)
     positive(fished_from_mm, "fished_from_mm", ndim=0)
     first = start or fit_form(time, length, weights=weight, kept_from_mm=kept)
-    cost = _cost(time, length, weight / weight.sum(), kept, f, fished_from_mm)
+    costs = _costs(time, length, weight / weight.sum(), kept, f, fished_from_mm)
     values = np.array([np.log(first.linf_mm), np.log(first.k), first.t0, np.log(first.cv)])
     ends = [(value - FARTHEST, value + FARTHEST) for value in values]
     ends[3] = (np.log(LEAST_SPREAD), np.log(MOST_SPREAD))
-    found = minimize(cost, values, method="L-BFGS-B", bounds=ends)
+    cost = _with_slopes(costs, np.array([end for _, end in ends]))
+    found = minimize(cost, values, method="L-BFGS-B", jac=True, bounds=ends)
     if not np.isfinite(found.fun):
         raise CannotEstimate("no_convergence", "The search for a growth curve found no end.")
     whole, k, zero, cv = (float(value) for value in found.x)
@@ -238,10 +241,13 @@ def _moved(left: DrawnCurve, moves: Floats) -> DrawnCurve:
     )
 
 
-def _cost(
+def _costs(
     time: Floats, length: Floats, share: Floats, kept: Floats, f: float, fished_from: float
-) -> Callable[[Floats], float]:
-    """Return minus the mean log likelihood of a fish, as a function of the values."""
+) -> Callable[[Floats], Floats]:
+    """Return minus the mean log likelihood of a fish as a function of several sets of values.
+
+    Sets stand side by side, shape (values, sets): what takes time here is to begin, not to count.
+    """
     from scipy.special import ndtr
 
     nodes, worth = gauss_legendre(POINTS)
@@ -269,17 +275,33 @@ def _cost(
         taken = np.clip(fished_from / mean, seen, highest)
         untouched = ndtr((taken - 1) / cv) - ndtr((seen - 1) / cv)
         half = (highest - taken) / 2
-        own = taken + half * (1 + nodes[:, None])
-        density = np.exp(-0.5 * ((own - 1) / cv) ** 2 - fished(values, times, own, mean))
-        left = half * (worth @ density) / (cv * np.sqrt(2 * np.pi))
+        own = taken[:, None] + half[:, None] * (1 + nodes[:, None])
+        gone = fished(values[..., None], times, own, mean[:, None])
+        density = np.exp(-0.5 * ((own - 1) / cv[..., None]) ** 2 - gone)
+        left = half * np.array([worth @ one for one in density]) / (cv * np.sqrt(2 * np.pi))
         return np.asarray(np.maximum(untouched + left, 1e-300), dtype=np.float64)
 
-    def cost(values: Floats) -> float:
+    def costs(values: Floats) -> Floats:
+        values = values[..., None]
         cv, mean = np.exp(values[3]), mean_at(values, time)
         own = length / mean
         log_density = -np.log(cv * mean) - 0.5 * ((own - 1) / cv) ** 2 - 0.5 * np.log(2 * np.pi)
-        log_density -= fished(values, time, own, mean) + np.log(there(values))[alike_fish]
-        return -float(share @ log_density)
+        log_density -= fished(values, time, own, mean) + np.log(there(values))[:, alike_fish]
+        return -np.array([share @ one for one in log_density])
+
+    return costs
+
+
+def _with_slopes(
+    costs: Callable[[Floats], Floats], highest: Floats
+) -> Callable[[Floats], tuple[float, Floats]]:
+    """Return a cost with its slopes, by a small step of each value, all of them at once."""
+
+    def cost(values: Floats) -> tuple[float, Floats]:
+        steps = np.where(values + STEP > highest, -STEP, STEP)
+        sets = np.column_stack([values, values[:, None] + np.diag(steps)])
+        here, *moved = costs(sets)
+        return float(here), (np.array(moved) - here) / ((values + steps) - values)
 
     return cost
 

@@ -1,13 +1,13 @@
 """Beside the plain answer: crowded fish, release death, and what would settle an open one."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
 
 from samples.science.arguments import alike, at_least, not_negative, positive
-from samples.science.length_limit.axes import axes
+from samples.science.length_limit.axes import Axes, axes
 from samples.science.length_limit.fish_lives import Floats, Lives
 from samples.science.length_limit.per_recruit import (
     KeptOfEach,
@@ -63,6 +63,7 @@ def change(
     *,
     preferred_mm: float = 250.0,
     present: PerRecruit | None = None,
+    candidate: PerRecruit | None = None,
 ) -> Change:
     """Compare the harvest under a rule with the present one.
 
@@ -72,8 +73,8 @@ def change(
         As for `per_recruit`.
     now, then : Rule
         The present rule and the candidate.
-    present : PerRecruit, optional
-        What the present rule comes to, where that is known already.
+    present, candidate : PerRecruit, optional
+        What the rules come to, of the same draws, where that is known already.
 
     Returns
     -------
@@ -99,7 +100,7 @@ def change(
     array([-0.43, -0.42])
     """
     present = present or per_recruit(lives, f, now, preferred_mm=preferred_mm)
-    candidate = per_recruit(lives, f, then, preferred_mm=preferred_mm)
+    candidate = candidate or per_recruit(lives, f, then, preferred_mm=preferred_mm)
     return Change(
         weight=_share(candidate.weight_g - present.weight_g, present.weight_g),
         number=_share(candidate.number - present.number, present.number),
@@ -194,20 +195,27 @@ def break_even(lives: Lives, f: Floats, now: Rule, then: Rule, *, steps: int = 4
     before = kept_of_each(lives, f, replace(now, release_death=0.0))
     after = kept_of_each(lives, f, replace(then, release_death=0.0))
 
-    def weight(found: KeptOfEach, death: Floats) -> Floats:
-        left = found.share * found.weight_g * np.exp(-death * f * found.handled)
-        return np.asarray(left.sum(axis=0), dtype=np.float64)
+    def weight_of(found: KeptOfEach) -> Callable[[Floats], Floats]:
+        whole = found.share * found.weight_g
+        # Parts of a cohort that are never kept, or never handled, weigh the same at every death.
+        there = (whole * found.handled).any(axis=1)
+        always = whole[~there].sum(axis=0)
+        some, years = whole[there], f * found.handled[there]
+        return lambda death: always + (some * np.exp(-death * years)).sum(axis=0)
+
+    weight_before, weight_after = weight_of(before), weight_of(after)
 
     def gains(death: Floats) -> np.ndarray:
-        gained: np.ndarray = weight(after, death) > weight(before, death)
+        gained: np.ndarray = weight_after(death) > weight_before(death)
         return gained
 
     low, high = np.zeros(lives.draws), np.ones(lives.draws)
     at_best, at_worst = gains(low), gains(high)
-    for _ in range(steps):
-        middle = (low + high) / 2
-        better = gains(middle)
-        low, high = np.where(better, middle, low), np.where(better, high, middle)
+    if (at_best & ~at_worst).any():
+        for _ in range(steps):
+            middle = (low + high) / 2
+            better = gains(middle)
+            low, high = np.where(better, middle, low), np.where(better, high, middle)
     return np.where(at_best, np.where(at_worst, 1.0, (low + high) / 2), 0.0)
 
 
@@ -269,6 +277,8 @@ def what_would_settle(
     lines: Lines,
     *,
     preferred_mm: float = 250.0,
+    found: Axes | None = None,
+    changed: Change | None = None,
 ) -> Mapping[str, float]:
     """Find which figure, if it were known, would settle an open answer.
 
@@ -276,6 +286,8 @@ def what_would_settle(
     ----------
     lives, f, now, then, lines, preferred_mm
         As for `judge_limit`.
+    found, changed : Axes and Change, optional
+        What lies before the limit and what it changes, where that is known already.
 
     Returns
     -------
@@ -303,8 +315,8 @@ def what_would_settle(
     'dict'
     """
     alike(f=not_negative(f, "f"), m=lives.m)
-    found = axes(lives, f, kept_from_mm=now.first_mm, limit_mm=then.limit_mm)
-    changed = change(lives, f, now, then, preferred_mm=preferred_mm)
+    found = found or axes(lives, f, kept_from_mm=now.first_mm, limit_mm=then.limit_mm)
+    changed = changed or change(lives, f, now, then, preferred_mm=preferred_mm)
     answers = answers_of(found, changed, lines)
     # Of fish that never reach the limit, the fewer ever do, the slower they grow.
     slowness = np.where(np.isfinite(found.years), found.years, 1e3 - found.reach)

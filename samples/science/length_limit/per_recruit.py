@@ -23,7 +23,7 @@ NODES = 24
 
 @dataclass(frozen=True, slots=True)
 class PerRecruit:
-    """What one recruit comes to; arrays of shape (draws,).
+    """What one recruit comes to; arrays of the shape of F, (draws,) or (rates, draws).
 
     Attributes
     ----------
@@ -47,6 +47,7 @@ class PerRecruit:
 class KeptOfEach:
     """The same of each point of a cohort, shape (points, draws), and the cohort's weights.
 
+    Of several rates, what hangs on F has shape (rates, points, draws).
     ``handled`` are the years during which a fish may be caught below the minimum limit.
     """
 
@@ -65,8 +66,8 @@ def per_recruit(lives: Lives, f: Floats, rule: Rule, *, preferred_mm: float = 25
     ----------
     lives : Lives
         Growth and natural death, as draws.
-    f : ndarray, shape (draws,) or ()
-        F, per year, of fish that are kept.
+    f : ndarray, shape (draws,), (rates, draws) or ()
+        F, per year, of fish that are kept. Several rates at once cost less than one by one.
     rule : Rule
         What may be kept.
     preferred_mm : float
@@ -107,7 +108,7 @@ def per_recruit(lives: Lives, f: Floats, rule: Rule, *, preferred_mm: float = 25
     found = kept_of_each(lives, f, rule, preferred_mm=preferred_mm)
 
     def mean(values: Floats) -> Floats:
-        return np.asarray((found.share * values).sum(axis=0), dtype=np.float64)
+        return np.asarray((found.share * values).sum(axis=-2), dtype=np.float64)
 
     number, length = mean(found.number), mean(found.length_mm)
     return PerRecruit(
@@ -164,7 +165,10 @@ def kept_of_each(
     >>> (found.share * found.number).sum(axis=0).round(2)
     array([0.34, 0.31])
     """
-    f = np.broadcast_to(not_negative(f, "f", ndim=None), lives.m.shape)
+    f = not_negative(f, "f", ndim=None)
+    f = np.broadcast_to(f, np.broadcast_shapes(f.shape, lives.m.shape))
+    # Several rates stand before the points of the cohort.
+    f = f if f.ndim == 1 else f[..., None, :]
     positive(preferred_mm, "preferred_mm", ndim=0)
     zones = rule.zones(preferred_mm, *(beside.ends_mm if beside else ()))
     scale, share = lives.cohort(*(zone.from_mm for zone in zones))
@@ -173,7 +177,9 @@ def kept_of_each(
     ]
     ages.append(np.full(scale.shape, rule.last_age))
     alive = np.exp(-lives.m * (ages[0] - rule.recruited))
-    number, weight, length, preferred, handled = (np.zeros(scale.shape) for _ in range(5))
+    handled = np.zeros(scale.shape)
+    shape = np.broadcast_shapes(f.shape, scale.shape)
+    number, weight, length, preferred = (np.zeros(shape) for _ in range(4))
     for zone, begin, end in zip(zones, ages, ages[1:], strict=False):
         caught = f * zone.caught
         dying = lives.m + caught * (zone.kept + (1 - zone.kept) * rule.release_death)
@@ -201,21 +207,39 @@ def _kept(
     lives: Lives, scale: Floats, begin: Floats, years: Floats, dying: Floats
 ) -> tuple[Floats, Floats]:
     """Integrate weight and length over the years of a zone, a fish alive at its start being 1."""
+    lost = -(dying * years)
+    heavy, long = np.zeros(lost.shape), np.zeros(lost.shape)
+    # Of a cohort cut where its fish just reach a length, whole parts never come to a zone.
+    there = years.any(axis=-1)
+    if there.any():
+        parts = (scale[there], begin[there], years[there], lost[..., there, :])
+        heavy[..., there, :], long[..., there, :] = _integrated(lives, *parts)
+    return heavy, long
+
+
+def _integrated(
+    lives: Lives, scale: Floats, begin: Floats, years: Floats, lost: Floats
+) -> tuple[Floats, Floats]:
     points, weights = gauss_legendre(NODES)
     unit = (points + 1) / 2
     part, step = unit**3, weights / 2 * 3 * unit**2
-    alive = np.exp(-(dying * years)[..., None] * part)
-    alive *= step
     # In place, and never expm1 or a power: these arrays are most of what a verdict costs.
     grown = (-lives.k * years)[..., None] * part
     np.exp(grown, out=grown)
     grown *= np.exp(-lives.k * (begin - lives.t0))[..., None]
     np.subtract(1.0, grown, out=grown)
     np.maximum(grown, 1e-9, out=grown)
+    heavy = np.log(grown)
+    heavy *= lives.weight_b
+    np.exp(heavy, out=heavy)
+    heavy_sum, long_sum = np.empty(lost.shape), np.empty(lost.shape)
+    # Growth is the same at every rate; one rate after another, what is alive stays small.
+    for place in np.ndindex(lost.shape[:-2]):
+        alive = lost[place][..., None] * part
+        np.exp(alive, out=alive)
+        alive *= step
+        np.einsum("ijk,ijk->ij", alive, heavy, out=heavy_sum[place])
+        np.einsum("ijk,ijk->ij", alive, grown, out=long_sum[place])
     longest = scale * lives.linf_mm
-    long = longest * years * np.einsum("ijk,ijk->ij", alive, grown)
-    np.log(grown, out=grown)
-    grown *= lives.weight_b
-    np.exp(grown, out=grown)
     heaviest = 10**lives.weight_log10_a * longest**lives.weight_b
-    return heaviest * years * np.einsum("ijk,ijk->ij", alive, grown), long
+    return heaviest * years * heavy_sum, longest * years * long_sum

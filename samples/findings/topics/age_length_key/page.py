@@ -29,7 +29,8 @@ from samples.findings.topics.age_length_key.plots import (
 )
 from samples.findings.topics.ageing_error import shares_table
 from samples.findings.topics.ages import mixed_warnings
-from samples.findings.topics.query import NO_AGED_FISH, SEED, TopicQuery
+from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
+from samples.findings.topics.study import SEED
 from samples.science.age_length_key import AgeLengthKey
 from samples.science.sample_size import shares_within
 

@@ -1,17 +1,17 @@
 """Growth curves side by side over the seasons, their intervals, and how groups differ."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from samples.findings.page_model import Mark, Page, Panel, Plot, Sentence, Series, joined
-from samples.findings.sample import KEPT_BY_ANGLERS
+from samples.findings.queries.choice import SEXES
 from samples.findings.topics.account import Account
 from samples.findings.topics.ages import ages_text, whole_years_warning
-from samples.findings.topics.grown import Grown, aims_of, grow_groups
-from samples.findings.topics.growth.fished import count_in_taken
+from samples.findings.topics.grown import Grown
+from samples.findings.topics.growth.analyse import GroupGrowth, Growth, Reaching, analyse
 from samples.findings.topics.growth.forms import (
-    Forms,
     better_text,
-    forms_of,
     forms_table,
     ratio_tests_table,
     sexes_text,
@@ -35,56 +35,62 @@ from samples.findings.topics.growth.tables import (
 from samples.findings.topics.headline import and_text, extremes, in_brackets, in_group
 from samples.findings.topics.length_at_age import page as length_at_age
 from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
-from samples.science.growth.summaries import YearsTo, lengths_at, years_to
+from samples.findings.topics.study import FishGroup
+from samples.units import LengthUnit
 
-POINTS = 60
-# Where more of the measured fish are longer than any aged one, the curve levels off too soon.
-LONGER_SHARE = 0.02
-MOSTLY_KEPT = 0.8
+# Lengths of small fish go by the inch, of larger ones by two.
+SMALL_FISH_MM = 305.0
 CI = "95% CI "
 
 
 def build(query: TopicQuery) -> Page:
     """Return a growth curve of each group and compare them."""
     title = f"{query.species}: growth, {query.choice.season_words}"
-    grown, problems = grow_groups(query)
+    found = analyse(
+        query.study,
+        query.sample,
+        query.stocks(),
+        entered=query.loaded.entered,
+        lengths_mm=_lengths_asked(query),
+        by_sex=_by_sex(query),
+    )
+    grown, groups = found.grown, found.groups
     refused = [
-        Sentence(problem.code, problem.sentence).of(name) for name, problem in problems.items()
+        Sentence(problem.code, problem.sentence).of(name) for name, problem in found.refused.items()
     ]
     # What most answers rest on comes first, and stays where there is no curve.
     means = length_at_age.build(query)
     if not grown:
         words = joined(refused) or NO_AGED_FISH
         return Page(title, refused=words, plots=means.plots, tables=means.tables)
-    forms = [one for one in map(forms_of, grown) if one is not None]
-    grown = count_in_taken(query, grown)
+    forms = [one.forms for one in groups if one.forms is not None]
     return Page(
         title=title,
-        answer=_answer(query, grown),
-        summary=[*_together(query, grown), *_lead(query, grown), *_years_say(grown)],
+        answer=_answer(query, groups),
+        summary=[*_together(query, groups), *_lead(query, groups), *_years_say(grown)],
         warnings=[
             *whole_years_warning(query.sample),
             *_one_season(grown),
             *too_narrow(grown[0].effects.seasons, max(one.effects.year_sd for one in grown)),
             *query.pooled(),
-            *sexes_text(query),
+            *sexes_text(query, found.sexes),
             *better_text(forms),
-            *_warnings(query, grown),
+            *_warnings(query, groups),
         ],
-        plots=[_plot(query, grown, forms), *means.plots],
+        plots=[_plot(query, groups), *means.plots],
         tables=[
             *means.tables,
-            lengths_table(query, grown),
-            years_table(query, grown),
-            *differences_table(query, grown),
+            lengths_table(query, found),
+            years_table(query, found),
+            *differences_table(query, found),
             values_table(query, grown),
             *growth_years_table(grown),
             *forms_table(query, forms),
-            *ratio_tests_table(grown),
+            *ratio_tests_table(found),
             calibration(),
             *differences_calibration(grown),
         ],
-        left_out=[*refused, *_account(query, grown).sentences(), *query.left_out],
+        left_out=[*refused, *_account(query, found).sentences(), *query.left_out],
         cautions=[
             *_kept_text(query, grown),
             *_harvest_texts(grown),
@@ -93,48 +99,55 @@ def build(query: TopicQuery) -> Page:
     )
 
 
-def _account(query: TopicQuery, grown: list[Grown]) -> Account:
-    sample = query.sample
+def _lengths_asked(query: TopicQuery) -> list[float]:
+    """Return the lengths that years are told to, mm: five about the preferred length."""
+    inches = query.unit is LengthUnit.INCH
+    middle = query.preferred_mm(query.choice.species)
+    step = (25.4 if inches else 25.0) * (1 if middle <= SMALL_FISH_MM else 2)
+    return [middle + step * place for place in (-2, -1, 0, 1, 2)]
+
+
+def _by_sex(query: TopicQuery) -> list[FishGroup]:
+    """Return the sexes of all fish, unless they stand side by side already or one was chosen."""
+    if query.choice.compare == SEXES or query.choice.sexes:
+        return []
+    return replace(query, choice=replace(query.choice, compare=SEXES, relatives=())).stocks()
+
+
+def _account(query: TopicQuery, found: Growth) -> Account:
+    sample, out = query.sample, found.excluded
     account = Account("aged fish", int(np.count_nonzero(sample.aged)))
-    curved = np.isin(sample.fish, np.concatenate([one.measured.fish for one in grown]))
-    undated = sample.aged & ~np.isfinite(sample.clock)
     account.exclude(
-        "no_catch_date",
-        int(np.count_nonzero(undated & curved)),
-        "aged fish without a catch date are not in the curve.",
+        "no_catch_date", out.undated, "aged fish without a catch date are not in the curve."
     )
     account.exclude(
         "too_short",
-        sum(one.short_left_out for one in grown),
+        out.too_short,
         "fish kept by anglers are shorter than the length from which anglers usually keep fish.",
     )
-    account.exclude(
-        "no_group",
-        int(np.count_nonzero(sample.aged & ~curved)),
-        "aged fish belong to no curve shown here.",
-    )
+    account.exclude("no_group", out.of_no_group, "aged fish belong to no curve shown here.")
     return account
 
 
-def _together(query: TopicQuery, grown: list[Grown]) -> list[Sentence]:
+def _together(query: TopicQuery, groups: list[GroupGrowth]) -> list[Sentence]:
     """Return in one sentence how long the average fish of each group takes, the quickest first."""
-    aim = aims_of(query)[2]
-    found = [(years_to(one.curve, one.draws, aim).years, one) for one in grown]
+    aim = groups[0].middle.length_mm
+    found = [(one.middle.average.years, one.grown) for one in groups]
     timed = [
         (f"{years:.1f}", years, in_group(query, one.name))
         for years, one in found
         if years is not None and one.youngest_time <= years <= one.oldest_time
     ]
-    if len(grown) < 2 or not timed:
+    if len(groups) < 2 or not timed:
         return []
-    groups: dict[str, list[str]] = {}
+    at: dict[str, list[str]] = {}
     for text, _, where in sorted(timed, key=lambda one: one[1]):
-        groups.setdefault(text, []).append(where)
+        at.setdefault(text, []).append(where)
     times = and_text(
         [
             f"{'' if place else _before_years(query)}{text}{'' if place else _after_years(query)} "
             f"{and_text(names)}"
-            for place, (text, names) in enumerate(groups.items())
+            for place, (text, names) in enumerate(at.items())
         ]
     )
     never = [in_group(query, one.name) for years, one in found if years is None]
@@ -151,19 +164,15 @@ def _after_years(query: TopicQuery) -> str:
     return "" if query.sample.whole_years else " growing seasons"
 
 
-def _lead(query: TopicQuery, grown: list[Grown]) -> list[str]:
-    aim = aims_of(query)[2]
-    said = [
-        f"{one.name}: {_reaches(query, one, years_to(one.curve, one.draws, aim), aim)}"
-        for one in grown
-    ]
+def _lead(query: TopicQuery, groups: list[GroupGrowth]) -> list[str]:
+    said = [f"{one.name}: {_reaches(query, one.grown, one.middle)}" for one in groups]
     # Which interval it is stands in the first sentence that has one.
     first = next((place for place, words in enumerate(said) if CI in words), 0)
     return [words if place == first else words.replace(CI, "") for place, words in enumerate(said)]
 
 
-def _reaches(query: TopicQuery, one: Grown, found: YearsTo, aim: float) -> str:
-    length = query.with_unit(aim)
+def _reaches(query: TopicQuery, one: Grown, reaching: Reaching) -> str:
+    found, length = reaching.average, query.with_unit(reaching.length_mm)
     if found.years is None:
         return f"the average fish does not reach {length} (probability {_percent(found.never)})."
     if not one.youngest_time <= found.years <= one.oldest_time:
@@ -178,24 +187,23 @@ def _reaches(query: TopicQuery, one: Grown, found: YearsTo, aim: float) -> str:
     )
 
 
-def _answer(query: TopicQuery, grown: list[Grown]) -> str:
+def _answer(query: TopicQuery, groups: list[GroupGrowth]) -> str:
     """Return in which group fish grow fastest and slowest; of one, how long they take."""
-    aim = aims_of(query)[2]
     speed = {}
-    for one in grown:
-        years = years_to(one.curve, one.draws, aim).years
+    for one in groups:
+        years = one.middle.average.years
         speed[one.name] = 1 / years if years else 0.0
     fastest, slowest = extremes(speed)
     if fastest != slowest:
         return f"Fish grow fastest {in_group(query, fastest)}, slowest {in_group(query, slowest)}"
-    head, _ = _head(query, grown[0])
+    head, _ = _head(query, groups[0])
     return f"{query.clock_name} to reach a length {in_group(query, fastest)}: {head}"
 
 
-def _head(query: TopicQuery, one: Grown) -> tuple[str, str]:
+def _head(query: TopicQuery, group: GroupGrowth) -> tuple[str, str]:
     """Return when the average fish of a group reaches the length asked about, and how sure."""
-    aim = aims_of(query)[2]
-    found, length = years_to(one.curve, one.draws, aim), query.with_unit(aim)
+    one, found = group.grown, group.middle.average
+    length = query.with_unit(group.middle.length_mm)
     if found.years is None:
         return f"never {length}", ""
     if not one.youngest_time <= found.years <= one.oldest_time:
@@ -243,9 +251,9 @@ def _one_season(grown: list[Grown]) -> list[Sentence]:
     ]
 
 
-def _warnings(query: TopicQuery, grown: list[Grown]) -> list[Sentence]:
+def _warnings(query: TopicQuery, groups: list[GroupGrowth]) -> list[Sentence]:
     told = []
-    kept = [one for one in grown if one.kept_from_mm is not None and _mostly_kept(one)]
+    kept = [one.grown for one in groups if one.grown.kept_from_mm is not None and one.mostly_kept]
     if kept:
         words = (
             f"Anglers keep fish from {_kept_lengths(query, kept)}, so at young ages most fish here "
@@ -253,13 +261,12 @@ def _warnings(query: TopicQuery, grown: list[Grown]) -> list[Sentence]:
             "Add young fish from trap nets."
         )
         told.append(Sentence("fast_growers_kept", words))
-    for one in grown:
-        longest = float(one.sample.length_mm.max())
-        over = int(np.count_nonzero(one.measured.length_mm > longest))
-        if over > LONGER_SHARE * one.measured.n:
+    for one in groups:
+        if one.is_extrapolated:
+            longest = query.with_unit(one.longest_mm)
             words = (
-                f"the curve is extrapolated above {query.with_unit(longest)}. Age some of the "
-                f"{over:,} longer fish that were measured."
+                f"the curve is extrapolated above {longest}. Age some of the "
+                f"{one.longer:,} longer fish that were measured."
             )
             told.append(Sentence("extrapolated", words).of(one.name))
     return told
@@ -288,11 +295,6 @@ def _harvest_texts(grown: list[Grown]) -> list[Sentence]:
     ]
 
 
-def _mostly_kept(one: Grown) -> bool:
-    of_anglers = [method in KEPT_BY_ANGLERS for method in one.sample.method]
-    return bool(np.mean(of_anglers) > MOSTLY_KEPT)
-
-
 def _kept_lengths(query: TopicQuery, grown: list[Grown]) -> str:
     """Write the length from which anglers keep fish, with the group where there are several."""
     lengths = [query.with_unit(one.kept_from_mm or 0.0) for one in grown]
@@ -307,18 +309,18 @@ def _clock(query: TopicQuery) -> str:
     return "age in whole years" if whole else "the growth clock, which stands still in winter"
 
 
-def _plot(query: TopicQuery, grown: list[Grown], forms: list[Forms]) -> Plot:
-    times = {one.name: np.linspace(one.youngest_time, one.oldest_time, POINTS) for one in grown}
-    better = {one.name: one.better for one in forms}
-    said = dict(zip([one.name for one in grown], _lead(query, grown), strict=True))
+def _plot(query: TopicQuery, groups: list[GroupGrowth]) -> Plot:
+    grown = [one.grown for one in groups]
+    leads = _lead(query, groups)
 
-    def line(name: str, lengths: np.ndarray) -> tuple[list[float], list[float]]:
-        return [float(x) for x in times[name]], [query.in_unit(float(x)) for x in lengths]
+    def lengths(values: np.ndarray) -> list[float]:
+        return [query.in_unit(float(x)) for x in values]
 
-    lines = {one.name: line(one.name, one.curve.length_at(times[one.name])) for one in grown}
+    times = {one.name: [float(x) for x in one.line.times] for one in groups}
+    lines = {one.name: (times[one.name], lengths(one.line.mean)) for one in groups}
     panels = []
-    for one in grown:
-        rows = lengths_at(one.curve, one.draws, times[one.name])
+    for group, said in zip(groups, leads, strict=True):
+        one, own = group.grown, group.line
         series = [
             *[Series("soft", *lines[name], name=name) for name in lines if name != one.name],
             Series(
@@ -331,24 +333,24 @@ def _plot(query: TopicQuery, grown: list[Grown], forms: list[Forms]) -> Plot:
             Series(
                 "band",
                 *lines[one.name],
-                lower=[max(query.in_unit(row.lower), 0.0) for row in rows],
-                upper=[max(query.in_unit(row.upper), 0.0) for row in rows],
+                lower=lengths(own.lower),
+                upper=lengths(own.upper),
                 name="95% CI of the mean",
             ),
             Series("line", *lines[one.name], name="mean length, average year"),
         ]
         if one.effects.seasons > 1:
-            recent = line(one.name, one.recent.curve.length_at(times[one.name]))
-            series.append(Series("dash", *recent, name=f"growth of {recent_text(grown)}"))
-        other = better.get(one.name)
-        if other is not None:
-            shape = line(one.name, other.length_at(times[one.name]))
-            series.append(Series("dotted", *shape, name=f"{other.form} curve"))
+            name = f"growth of {recent_text(grown)}"
+            series.append(Series("dash", times[one.name], lengths(own.recent), name=name))
+        better = group.forms.better if group.forms else None
+        if better is not None and own.better is not None:
+            name = f"{better.form} curve"
+            series.append(Series("dotted", times[one.name], lengths(own.better), name=name))
         marks = []
         if one.kept_from_mm is not None:
             kept = query.length(one.kept_from_mm)
             marks = [Mark(float(kept), "anglers keep fish from here", low=True, tick=kept)]
-        head, ends = _head(query, one)
+        head, ends = _head(query, group)
         panels.append(
             Panel(
                 one.name,
@@ -358,7 +360,7 @@ def _plot(query: TopicQuery, grown: list[Grown], forms: list[Forms]) -> Plot:
                 answer=head,
                 interval=ends,
                 foot=_foot(query, one),
-                says=said[one.name],
+                says=said,
             )
         )
     return Plot(
@@ -366,7 +368,7 @@ def _plot(query: TopicQuery, grown: list[Grown], forms: list[Forms]) -> Plot:
         panels=panels,
         x_label="Age, years" if query.sample.whole_years else "Growing seasons",
         y_label=f"Total length, {query.unit_name}",
-        alt=f"Growth curves with their fish, {len(panels)} panels. {' '.join(_lead(query, grown))}",
+        alt=f"Growth curves with their fish, {len(panels)} panels. {' '.join(leads)}",
         caption=f"Each dot is a fish. {ages_text(query.sample)} Von Bertalanffy curve on "
         f"{_clock(query)}{_taken_too(grown)}.",
         whole_x=True,

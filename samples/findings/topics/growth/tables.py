@@ -2,8 +2,6 @@
 
 from math import ceil, floor
 
-import numpy as np
-
 from samples.findings.page_model import (
     Cell,
     Column,
@@ -19,12 +17,11 @@ from samples.findings.page_model import (
     in_words,
     interval,
 )
-from samples.findings.topics.grown import Grown, aims_of
+from samples.findings.topics.grown import Grown
+from samples.findings.topics.growth.analyse import Growth
 from samples.findings.topics.query import TopicQuery
 from samples.science.growth.profile import Interval as TimeInterval
-from samples.science.growth.resample import LOWER, UPPER
-from samples.science.growth.summaries import AtTime, lengths_at, years_to
-from samples.science.growth.year_effects import DrawnCurve
+from samples.science.growth.summaries import AtTime, YearsTo
 
 CI = "95% CI"
 # How files name what a page heads by the years that it is of.
@@ -42,22 +39,19 @@ def recent_text(grown: list[Grown]) -> str:
     return str(years[0]) if years[0] == years[-1] else f"{years[0]}-{years[-1]}"
 
 
-def lengths_table(query: TopicQuery, grown: list[Grown]) -> Table:
+def lengths_table(query: TopicQuery, found: Growth) -> Table:
     """Return mean lengths at whole ages between the youngest and the oldest fish."""
-    rows = []
-    for one in grown:
-        times = [
-            float(age) for age in range(max(1, ceil(one.youngest_time)), floor(one.oldest_time) + 1)
+    rows = [
+        [
+            Text(one.name),
+            Number(birthday.average.time),
+            *_length_cells(query, birthday.average),
+            *_length_cells(query, birthday.recent),
+            Number(query.in_unit(birthday.sd_mm), 1),
         ]
-        if not times:
-            continue
-        average, recent = (
-            lengths_at(drawn.curve, drawn.draws, times) for drawn in (one.average, one.recent)
-        )
-        for row, late in zip(average, recent, strict=True):
-            sd = query.in_unit(float(one.spread.sd_at(row.mean)))
-            cells = [*_length_cells(query, row), *_length_cells(query, late), Number(sd, 1)]
-            rows.append([Text(one.name), Number(row.time), *cells])
+        for one in found.groups
+        for birthday in one.birthdays
+    ]
     unit = query.unit.value
     return Table(
         name="length-at-birthdays",
@@ -67,7 +61,7 @@ def lengths_table(query: TopicQuery, grown: list[Grown]) -> Table:
             Column(query.clock_name),
             Column("Mean length, average year", AVERAGE_LENGTH, unit),
             Column(CI, AVERAGE_LENGTH, unit),
-            Column(f"At the growth of {recent_text(grown)}", RECENT_LENGTH, unit),
+            Column(f"At the growth of {recent_text(found.grown)}", RECENT_LENGTH, unit),
             Column(CI, RECENT_LENGTH, unit),
             Column("sd of fish", unit=unit),
         ],
@@ -81,17 +75,17 @@ def _length_cells(query: TopicQuery, row: AtTime) -> list[Cell]:
     return [Length(row.mean, query.unit), ends]
 
 
-def years_table(query: TopicQuery, grown: list[Grown]) -> Table:
+def years_table(query: TopicQuery, found: Growth) -> Table:
     """Return how long the average fish takes to each length, and how sure that is."""
     rows = [
         [
             Text(one.name),
-            query.length_cell(aim),
-            *_years_cells(one, one.average, aim),
-            *_years_cells(one, one.recent, aim)[:2],
+            query.length_cell(reaching.length_mm),
+            *_years_cells(one.grown, reaching.average),
+            *_years_cells(one.grown, reaching.recent)[:2],
         ]
-        for one in grown
-        for aim in aims_of(query)
+        for one in found.groups
+        for reaching in one.reaching
     ]
     unit = query.clock_name.lower()
     return Table(
@@ -103,7 +97,7 @@ def years_table(query: TopicQuery, grown: list[Grown]) -> Table:
             Column(f"{query.clock_name}, average year", AVERAGE_TIME, unit),
             Column(CI, AVERAGE_TIME, unit),
             Column("Never, %", "Never", "%"),
-            Column(f"At the growth of {recent_text(grown)}", RECENT_TIME, unit),
+            Column(f"At the growth of {recent_text(found.grown)}", RECENT_TIME, unit),
             Column(CI, RECENT_TIME, unit),
         ],
         rows=rows,
@@ -112,8 +106,7 @@ def years_table(query: TopicQuery, grown: list[Grown]) -> Table:
     )
 
 
-def _years_cells(one: Grown, drawn: DrawnCurve, aim: float) -> list[Cell]:
-    found = years_to(drawn.curve, drawn.draws, aim)
+def _years_cells(one: Grown, found: YearsTo) -> list[Cell]:
     never = Share(found.never)
     if found.years is not None and found.years > one.oldest_time:
         return [_more(one), Missing(), never]
@@ -194,42 +187,20 @@ def _values_of(query: TopicQuery, one: Grown) -> list[list[Cell]]:
     ]
 
 
-def difference_at(one: Grown, other: Grown, time: float) -> tuple[float, float, float]:
-    """Return how much longer fish of one group are at an age, mm, with its 95% CI.
-
-    Both were drawn together: what years do to both leaves the difference alone.
-    """
-    apart = _drawn_at(one, time) - _drawn_at(other, time)
-    lower, upper = np.quantile(apart, (LOWER, UPPER))
-    means = [float(group.curve.length_at([time])[0]) for group in (one, other)]
-    return means[0] - means[1], float(lower), float(upper)
-
-
-def _drawn_at(one: Grown, time: float) -> np.ndarray:
-    draws = one.draws
-    drawn: np.ndarray = draws.linf_mm * -np.expm1(-draws.k * (time - draws.t0))
-    return drawn
-
-
-def differences_table(query: TopicQuery, grown: list[Grown]) -> list[Table]:
+def differences_table(query: TopicQuery, found: Growth) -> list[Table]:
     """Compare groups by length at age: each against the one with the most aged fish."""
-    if len(grown) < 2:
+    if len(found.groups) < 2:
         return []
-    base = max(grown, key=lambda one: one.sample.n)
     rows = []
-    for one in grown:
-        if one is base:
-            continue
-        first = max(1, ceil(max(one.youngest_time, base.youngest_time)))
-        for age in range(first, floor(min(one.oldest_time, base.oldest_time)) + 1):
-            apart, low, high = (query.in_unit(mm) for mm in difference_at(one, base, float(age)))
-            clear = Text("yes" if low > 0 or high < 0 else "no")
-            longer = Number(apart, 1, signed=True)
-            rows.append([Text(one.name), Count(age), longer, interval(low, high), clear])
+    for one in found.differences:
+        apart, low, high = (query.in_unit(mm) for mm in (one.mm, one.lower, one.upper))
+        clear = Text("yes" if one.differs else "no")
+        longer = Number(apart, 1, signed=True)
+        rows.append([Text(one.name), Count(one.age), longer, interval(low, high), clear])
     return [
         Table(
             name="differences",
-            caption=f"Length at age against {base.name}, {query.unit_name}",
+            caption=f"Length at age against {found.base}, {query.unit_name}",
             columns=[
                 Column(query.what),
                 Column(query.clock_name),

@@ -6,13 +6,13 @@ import numpy as np
 
 from samples.findings.page_model import Cell, GroupVerdict, Missing, Verdicts, in_words
 from samples.findings.topics.headline import and_text, in_group
+from samples.findings.topics.length_limit.rests_on import withheld_text
 from samples.findings.topics.length_limit.sentences import (
     could_help,
     in_percent,
     let_go,
     sentence,
     to_settle,
-    verdict_of,
     verdict_text,
     years,
 )
@@ -73,7 +73,7 @@ def verdicts(query: TopicQuery, found: Judged, refused: Mapping[str, str]) -> Ve
 
 def _row(query: TopicQuery, known: Known, of_limits: list[ArmVerdict]) -> GroupVerdict:
     first, *others = of_limits
-    verdict = verdict_of(first)
+    verdict = first.verdict
     cause = verdict_text(first)
     code = "little-effect" if first.in_force or first.lowers else CODES[verdict]
     settle = ""
@@ -102,7 +102,7 @@ def _change(answer: ArmVerdict) -> Cell:
 def _is_open(answer: ArmVerdict) -> bool:
     if answer.in_force or answer.lowers:
         return False
-    return verdict_of(answer) is Verdict.CANNOT_TELL
+    return answer.verdict is Verdict.CANNOT_TELL
 
 
 def _yes_or_no(query: TopicQuery, answer: ArmVerdict) -> str:
@@ -110,7 +110,7 @@ def _yes_or_no(query: TopicQuery, answer: ArmVerdict) -> str:
         return "In force."
     if answer.lowers:
         return "A lower limit."
-    verdict = verdict_of(answer)
+    verdict = answer.verdict
     if verdict is Verdict.CANNOT_TELL:
         return "Not yet."
     if could_help(query, answer):
@@ -129,7 +129,7 @@ def _why(query: TopicQuery, known: Known, answer: ArmVerdict) -> str:
     if answer.axes is None or answer.judged is None:
         return let_go(known, answer, limit)
     if answer.withheld:
-        return answer.withheld
+        return withheld_text(query, answer.withheld, answer.limit_mm)
     told = _TOLD[answer.judged.verdict](answer.axes, kept, limit)
     if answer.judged.verdict is Verdict.CANNOT_TELL:
         return told

@@ -9,17 +9,13 @@ from samples.science.growth.resample import Draws
 from samples.science.growth.survivors import born_fish
 from samples.science.growth.year_effects import DrawnCurve
 
-OF_BORN = (
-    "these fish, and F: anglers take the fast growers first, and the fish that are left are the "
-    "slower ones (Taylor, Walters & Martell 2005)"
-)
-OF_LEFT = "these fish alone: too few ages for what anglers leave of the fast growers"
-
 
 def grow_born(
     grown: Grown, chosen: Ints, fishing: Floats, fished_from_mm: float
-) -> tuple[Grown, str]:
-    """Return the growth of all fish that were born, and in words what it comes from.
+) -> tuple[Grown, bool]:
+    """Return the growth of all fish that were born; that of those left where they are too few.
+
+    The other value returned says whether the fish that anglers took are counted in.
 
     :param chosen: places of the draws of growth that stand beside each draw of F
     """
@@ -43,6 +39,6 @@ def grow_born(
             kept_from_mm=grown.kept_mm,
         )
     except CannotEstimate:
-        return replace(grown, average=left), OF_LEFT
+        return replace(grown, average=left), False
     spread = replace(grown.spread, cv=grown.spread.cv * born.spread)
-    return replace(grown, average=born.grown, spread=spread), OF_BORN
+    return replace(grown, average=born.grown, spread=spread), True

@@ -1,23 +1,23 @@
 """The page: words first, figures second, what it rests on third."""
 
-from samples.findings.page_model import Column, Page, Plot, Sentence, Table, Text
+from samples.findings.page_model import Column, Page, Sentence, Table, Text
 from samples.findings.topics.ages import whole_years_warning
-from samples.findings.topics.grown import grow_groups
-from samples.findings.topics.length_limit import inputs, others, plots, tables
+from samples.findings.topics.length_limit import others, plots, tables
+from samples.findings.topics.length_limit.analyse import ArmLimits, analyse
 from samples.findings.topics.length_limit.answers import headline, verdicts
 from samples.findings.topics.length_limit.calibration import FOUND, calibration
+from samples.findings.topics.length_limit.rests_on import refusal, warnings_of
 from samples.findings.topics.length_limit.sentences import (
     is_answer,
     overall,
     release_told,
     sentence,
     to_settle,
-    verdict_of,
 )
-from samples.findings.topics.length_limit.stock import ArmVerdict, Known, answer, know
+from samples.findings.topics.length_limit.stock import ArmVerdict, Known
 from samples.findings.topics.query import TopicQuery
-from samples.science.errors import CannotEstimate
 from samples.science.length_limit.verdict import Lines, Verdict
+from samples.units import LengthUnit
 
 ASSUMED = [
     (
@@ -46,31 +46,21 @@ ASSUMED = [
 MOST_ARMS_ON_PAGE = 2
 
 
-def judge_arms(query: TopicQuery) -> tuple[tables.Answers, dict[str, Sentence]]:
-    """Judge every limit for every arm, and say for which arms nothing can be judged, and why."""
-    found, refused = [], dict[str, Sentence]()
-    grown, problems = grow_groups(query)
-    of_name = {one.name: one for one in grown}
-    for stock in query.stocks():
-        try:
-            inputs.enough(query, stock)
-            if stock.name in problems:
-                raise problems[stock.name]
-            known = know(query, stock, grown=of_name[stock.name])
-        except CannotEstimate as problem:
-            why = problem.sentence[:1].lower() + problem.sentence[1:]
-            refused[stock.name] = Sentence(problem.code, why)
-            continue
-        limits = query.choice.limit.limits_mm
-        found.append((known, [answer(known, query, limit) for limit in limits]))
-    return found, refused
-
-
 def build(query: TopicQuery) -> Page:
     """Return for each arm what keeps its fish from the limit, and whether a limit would help."""
     main = query.with_unit(query.choice.limit.limits_mm[0])
     title = f"{query.species}: would a minimum length limit of {main} help?"
-    found, refused = judge_arms(query)
+    limits = analyse(
+        query.study,
+        query.sample,
+        query.stocks(),
+        limit=query.choice.limit,
+        entered=query.loaded.entered,
+        step_mm=12.7 if query.unit is LengthUnit.INCH else 10.0,
+    )
+    arms, judged = limits.arms, limits.judged.arms
+    found: tables.Answers = [(one.known, one.verdicts) for one in judged]
+    refused = {name: refusal(problem) for name, problem in limits.judged.refused.items()}
     cannot = [why.reworded(f"cannot tell, {why}").of(name) for name, why in refused.items()]
     if not found:
         return Page(
@@ -81,7 +71,6 @@ def build(query: TopicQuery) -> Page:
             cautions=[*ASSUMED, *query.cautions()],
         )
     firsts = [(known, of_limits[0]) for known, of_limits in found]
-    drawn = plots.harvest(query, found)
     return Page(
         title=title,
         answer=headline(query, found, list(refused)),
@@ -89,7 +78,7 @@ def build(query: TopicQuery) -> Page:
         summary=[
             overall(query, firsts, main, list(refused), under_heading=True),
             *[sentence(query, known, one) for known, one in firsts],
-            *[words for known, _ in firsts for words in others.removed_text(query, known)],
+            *[words for arm in arms for words in others.removed_text(query, arm)],
             *_release(firsts),
             *cannot,
             *_open(query, firsts),
@@ -98,10 +87,14 @@ def build(query: TopicQuery) -> Page:
         warnings=[
             *whole_years_warning(query.sample),
             *query.pooled(),
-            *[one.of(known.name) for known, _ in found for one in known.warnings],
+            *[one.of(known.name) for known, _ in found for one in warnings_of(query, known)],
         ],
-        plots=[plots.growth(query, found), plots.fates(query, found), drawn],
-        tables=_tables(query, found, drawn),
+        plots=[
+            plots.growth(query, judged),
+            plots.fates(query, judged),
+            plots.harvest(query, arms),
+        ],
+        tables=_tables(query, found, arms),
         left_out=query.left_out,
         cautions=[*ASSUMED, *query.cautions()],
         for_public=any(is_answer(one) for _, one in firsts),
@@ -135,7 +128,7 @@ def _release(firsts: list[tuple[Known, ArmVerdict]]) -> list[str]:
     return [
         release_told(known, one.harvest.undone_by)
         for known, one in firsts
-        if verdict_of(one) is Verdict.HARVEST and one.harvest
+        if one.verdict is Verdict.HARVEST and one.harvest
     ]
 
 
@@ -143,28 +136,25 @@ def _open(query: TopicQuery, firsts: list[tuple[Known, ArmVerdict]]) -> list[str
     return [
         to_settle(query, known, one)
         for known, one in firsts
-        if verdict_of(one) is Verdict.CANNOT_TELL and not one.lowers and not one.withheld
+        if one.verdict is Verdict.CANNOT_TELL and not one.lowers and not one.withheld
     ]
 
 
-def _tables(query: TopicQuery, found: tables.Answers, drawn: Plot) -> list[Table]:
+def _tables(query: TopicQuery, found: tables.Answers, arms: list[ArmLimits]) -> list[Table]:
     # More arms than this have the tables of the methods in files, or the page grows heavy.
     in_file_only = len(found) > MOST_ARMS_ON_PAGE
     return [
         tables.verdicts(query, found),
         tables.harvests(query, found),
-        plots.by_limit(query, found, drawn),
-        others.others(query, [known for known, _ in found]),
+        plots.by_limit(query, arms),
+        others.others(query, arms),
         tables.elasticities(query, found, in_file_only=in_file_only),
-        *[
-            tables.scenarios(query, known, of_limits, in_file_only=in_file_only)
-            for known, of_limits in found
-        ],
+        *[tables.scenarios(query, arm, in_file_only=in_file_only) for arm in arms],
         tables.rests_on(query, found),
         tables.curve_values(query, found),
         rules(query),
         calibration(),
-        *[tables.surface(query, known) for known, _ in found],
+        *[tables.surface(query, arm) for arm in arms],
     ]
 
 

@@ -17,38 +17,27 @@ from samples.findings.page_model import (
 from samples.findings.topics.ages import ages_text
 from samples.findings.topics.growth.tables import ends_of
 from samples.findings.topics.headline import in_brackets
-from samples.findings.topics.length_limit.inputs import taken_of
-from samples.findings.topics.length_limit.sentences import verdict_of
-from samples.findings.topics.length_limit.stock import ArmVerdict, Known, some
-from samples.findings.topics.length_limit.table_cells import ENDS, LOWER, UPPER
-from samples.findings.topics.length_limit.tables import (
-    LOW_MIDDLE_HIGH,
-    Answers,
-    limits_of,
-)
+from samples.findings.topics.length_limit.analyse import ArmLimits, HarvestByLimit
+from samples.findings.topics.length_limit.judged import YEARS_ON, JudgedArm
+from samples.findings.topics.length_limit.stock import ArmVerdict
+from samples.findings.topics.length_limit.table_cells import ENDS
 from samples.findings.topics.query import TopicQuery
 from samples.rules.number_text import number_text
-from samples.science.growth.summaries import lengths_at, years_to
-from samples.science.length_limit.fish_lives import Floats, fishing_rate
-from samples.science.length_limit.per_recruit import per_recruit
+from samples.science.length_limit.fish_lives import Floats
 from samples.science.length_limit.verdict import Verdict
 
-POINTS = 60
-YEARS_ON = 6
-CURVE_DRAWS = 100
 
-
-def growth(query: TopicQuery, answers: Answers) -> Plot:
+def growth(query: TopicQuery, arms: list[JudgedArm]) -> Plot:
     """Draw the growth curves with the length kept now and the limit."""
     limit = query.choice.limit.limits_mm[0]
     panels = []
-    for known, _ in answers:
-        one = known.grown
-        times = np.linspace(one.youngest_time, one.oldest_time, POINTS)
-        rows = lengths_at(one.curve, one.draws, times)
-        line = [float(t) for t in times], [query.in_unit(row.mean) for row in rows]
-        lower = [query.in_unit(max(row.lower, 0.0)) for row in rows]
-        upper = [query.in_unit(max(row.upper, 0.0)) for row in rows]
+    for arm in arms:
+        known, one, drawn = arm.known, arm.known.grown, arm.line
+        lower, mean, upper = (
+            [query.in_unit(float(mm)) for mm in values]
+            for values in (drawn.lower, drawn.mean, drawn.upper)
+        )
+        line = _floats(drawn.times), mean
         series = [
             Series("band", *line, lower=lower, upper=upper, name="95% CI of the mean"),
             Series("line", *line, name="mean length"),
@@ -58,7 +47,7 @@ def growth(query: TopicQuery, answers: Answers) -> Plot:
             Mark(float(kept), "anglers keep fish from here", low=True, tick=kept),
             Mark(query.in_unit(limit), "limit", tick=query.length(limit)),
         ]
-        head, ends = _years_head(query, known, limit)
+        head, ends = _years_head(query, arm)
         panels.append(
             Panel(
                 known.name,
@@ -81,10 +70,9 @@ def growth(query: TopicQuery, answers: Answers) -> Plot:
     )
 
 
-def _years_head(query: TopicQuery, known: Known, limit_mm: float) -> tuple[str, str]:
+def _years_head(query: TopicQuery, arm: JudgedArm) -> tuple[str, str]:
     """Return after how long the average fish reaches a limit, and how sure that is."""
-    one = known.grown
-    found = years_to(one.curve, one.draws, limit_mm)
+    one, found = arm.known.grown, arm.reaching
     if found.years is None:
         return "never", f"(Linf {query.with_unit(one.curve.linf_mm)})"
     unit = "yr" if query.sample.whole_years else "seasons"
@@ -94,21 +82,10 @@ def _years_head(query: TopicQuery, known: Known, limit_mm: float) -> tuple[str, 
     return f"{found.years:.1f} {unit}", in_brackets(ends.low, ends.high)
 
 
-def _way(known: Known, limit_mm: float) -> Floats:
-    """Return the years from the length kept now to a limit;
-    infinite for fish that never reach it.
-    """
-    ends, starts = known.lives.age_at(limit_mm), known.lives.age_at(known.kept_from_mm)
-    way = np.full_like(ends, np.inf)
-    there = np.isfinite(ends) & np.isfinite(starts)
-    way[there] = ends[there] - starts[there]
-    return way
-
-
-def fates(query: TopicQuery, answers: Answers) -> Plot:
+def fates(query: TopicQuery, arms: list[JudgedArm]) -> Plot:
     """Draw what becomes of 100 fish from the kept length on, and where the limit lies."""
     limit = query.choice.limit.limits_mm[0]
-    panels = [_fates_of(query, known, found[0], limit) for known, found in answers]
+    panels = [_fates_of(arm) for arm in arms]
     return Plot(
         name=f"Survival to {query.with_unit(limit)}",
         panels=panels,
@@ -122,14 +99,10 @@ def fates(query: TopicQuery, answers: Answers) -> Plot:
     )
 
 
-def _fates_of(query: TopicQuery, known: Known, found: ArmVerdict, limit: float) -> Panel:
-    times = np.linspace(0, YEARS_ON, POINTS)
-    natural, fishing = (float(np.median(rate)) for rate in (known.deaths.m, known.deaths.f))
-    alive = 100 * np.exp(-(natural + fishing) * times)
-    died = alive + (100 - alive) * natural / (natural + fishing)
-    at = [float(t) for t in times]
-    zero, whole = [0.0] * POINTS, [100.0] * POINTS
-    edges = [zero, [float(x) for x in alive], [float(x) for x in died], whole]
+def _fates_of(arm: JudgedArm) -> Panel:
+    found = arm.fates
+    at = _floats(found.years)
+    edges = [[0.0] * len(at), _floats(found.alive), _floats(found.died), [100.0] * len(at)]
     series = [
         Series(style, at, upper, lower, upper, name=name, label=name)
         for style, name, lower, upper in zip(
@@ -140,13 +113,13 @@ def _fates_of(query: TopicQuery, known: Known, found: ArmVerdict, limit: float) 
             strict=False,
         )
     ]
-    way = float(np.median(_way(known, limit)))
+    way = found.way
     marks = [Mark(way, "average fish at the limit", upright=True)] if 0 < way < YEARS_ON else []
-    head, foot = _arrive(query, found, way)
-    return Panel(known.name, series, marks, answer=head, foot=foot)
+    head, foot = _arrive(arm.first, way)
+    return Panel(arm.name, series, marks, answer=head, foot=foot)
 
 
-def _arrive(query: TopicQuery, found: ArmVerdict, way: float) -> tuple[str, str]:
+def _arrive(found: ArmVerdict, way: float) -> tuple[str, str]:
     """Return how many of 100 fish reach a limit as things are, and why the others do not."""
     if found.axes is None:
         return ("all past it" if way <= 0 else ""), ""
@@ -158,19 +131,19 @@ def _arrive(query: TopicQuery, found: ArmVerdict, way: float) -> tuple[str, str]
     return f"{arrive:.0f} of 100 reach it", foot
 
 
-def harvest(query: TopicQuery, answers: Answers) -> Plot:
+def harvest(query: TopicQuery, arms: list[ArmLimits]) -> Plot:
     """Draw weight harvested against the limit at three rates of exploitation."""
     limit = query.choice.limit.limits_mm[0]
     mark = Mark(query.in_unit(limit), "limit", upright=True, tick=query.length(limit))
     panels = []
-    for known, found in answers:
-        head, ends = _change_head(found[0])
-        lines = _lines(query, known)
+    for arm in arms:
+        first, lines = arm.judged.first, _lines(query, arm.by_limit)
+        head, ends = _change_head(first)
         foot = ""
-        if verdict_of(found[0]) is Verdict.HARVEST and found[0].harvest:
-            most = 100 * found[0].harvest.undone_by
+        if first.verdict is Verdict.HARVEST and first.harvest:
+            most = 100 * first.harvest.undone_by
             foot = f"Gains if fewer than {most:.0f}% of released fish die."
-        panels.append(Panel(known.name, lines, [mark], answer=head, interval=ends, foot=foot))
+        panels.append(Panel(arm.name, lines, [mark], answer=head, interval=ends, foot=foot))
     return Plot(
         name="Change in weight harvested by length limit",
         panels=panels,
@@ -184,17 +157,17 @@ def harvest(query: TopicQuery, answers: Answers) -> Plot:
     )
 
 
-def by_limit(query: TopicQuery, answers: Answers, drawn: Plot) -> Table:
+def by_limit(query: TopicQuery, arms: list[ArmLimits]) -> Table:
     """Return the change in weight harvested at every other limit that the figure of it has."""
     rows: list[list[Cell]] = []
-    for (known, _), panel in zip(answers, drawn.panels, strict=True):
-        [band] = [one for one in panel.series if one.style == "band"]
-        ends = zip(limits_of(query, known), band.y, band.lower, band.upper, strict=True)
+    for arm in arms:
+        found = arm.by_limit
+        ends = zip(found.limits_mm, found.middle, found.lower, found.upper, strict=True)
         rows += [
             [
-                Text(known.name),
+                Text(arm.name),
                 Length(float(limit), query.unit),
-                Estimate(middle, low, high, signed=True),
+                Estimate(float(middle), float(low), float(high), signed=True),
             ]
             for place, (limit, middle, low, high) in enumerate(ends)
             if place % 2 == 0
@@ -220,34 +193,18 @@ def _change_head(found: ArmVerdict) -> tuple[str, str]:
     return f"{middle_text}%", f"({low_text} to {high_text})"
 
 
-def _lines(query: TopicQuery, known: Known) -> list[Series]:
-    limits = limits_of(query, known)
-    at = [query.in_unit(float(limit)) for limit in limits]
-    taken = np.quantile(taken_of(known.deaths), LOW_MIDDLE_HIGH)
-    low, middle, high = (_against(known, limits, float(share)) for share in taken)
-    ends = np.quantile(middle, (LOWER, UPPER), axis=1)
-    band = Series(
-        "band", at, _middle(middle), [float(x) for x in ends[0]], [float(x) for x in ends[1]],
-        name="95% CI at middle u",
-    )  # fmt: skip
-    labels = [f"u {share:.2f}" for share in taken]
+def _lines(query: TopicQuery, found: HarvestByLimit) -> list[Series]:
+    at = [query.in_unit(float(limit)) for limit in found.limits_mm]
+    middle = _floats(found.middle)
+    labels = [f"u {share:.2f}" for share in found.u]
+    ends = _floats(found.lower), _floats(found.upper)
     return [
-        band,
-        Series("dotted", at, _middle(low), name="low u", label=labels[0]),
-        Series("line", at, _middle(middle), name="middle u", label=labels[1]),
-        Series("dash", at, _middle(high), name="high u", label=labels[2]),
+        Series("band", at, middle, *ends, name="95% CI at middle u"),
+        Series("dotted", at, _floats(found.low), name="low u", label=labels[0]),
+        Series("line", at, middle, name="middle u", label=labels[1]),
+        Series("dash", at, _floats(found.high), name="high u", label=labels[2]),
     ]
 
 
-def _middle(drawn: Floats) -> list[float]:
-    return [float(x) for x in np.median(drawn, axis=1)]
-
-
-def _against(known: Known, limits: Floats, share: float) -> Floats:
-    """Return the change in weight, %, for each limit and draw: shape (limits, draws)."""
-    one = some(known.lives, CURVE_DRAWS)
-    fishing = fishing_rate(np.full(CURVE_DRAWS, share), one.m)
-    now = per_recruit(one, fishing, known.now).weight_g
-    rows = [per_recruit(one, fishing, known.rule(float(limit))).weight_g for limit in limits]
-    changed: Floats = 100 * (np.array(rows) / np.maximum(now, 1e-12) - 1)
-    return changed
+def _floats(values: Floats) -> list[float]:
+    return [float(one) for one in values]

@@ -5,6 +5,7 @@ from enum import StrEnum
 import numpy as np
 
 from samples.findings.page_model import Missing, Sentence
+from samples.findings.topics.length_limit.rests_on import all_release, withheld_text
 from samples.findings.topics.length_limit.stock import ArmVerdict, Known
 from samples.findings.topics.length_limit.table_cells import (
     LOWER,
@@ -15,7 +16,7 @@ from samples.findings.topics.length_limit.table_cells import (
 )
 from samples.findings.topics.query import TopicQuery
 from samples.science.length_limit.axes import Axes
-from samples.science.length_limit.cases import FISHING, GROWTH, NATURAL, what_would_settle
+from samples.science.length_limit.cases import FISHING, GROWTH, NATURAL
 from samples.science.length_limit.fish_lives import Floats
 from samples.science.length_limit.verdict import ANSWERS, Judged, Verdict
 
@@ -35,23 +36,16 @@ MOST_DRAWS = 0.8
 IN_TEN = (15, 90)
 
 
-def verdict_of(answer: ArmVerdict) -> Verdict:
-    """Return the verdict; where fish so short are let go already, a limit has little effect."""
-    if answer.lowers or answer.withheld:
-        return Verdict.CANNOT_TELL
-    return answer.judged.verdict if answer.judged else Verdict.LITTLE_EFFECT
-
-
 def verdict_text(answer: ArmVerdict) -> str:
     """Write the verdict; a limit that is in force, or lower than that, has none."""
     if answer.in_force:
         return "in force"
-    return "lower limit" if answer.lowers else NAMES[verdict_of(answer)]
+    return "lower limit" if answer.lowers else NAMES[answer.verdict]
 
 
 def is_answer(answer: ArmVerdict) -> bool:
     """Return whether there is something to tell of a limit."""
-    return answer.lowers or verdict_of(answer) is not Verdict.CANNOT_TELL
+    return answer.lowers or answer.verdict is not Verdict.CANNOT_TELL
 
 
 def sentence(query: TopicQuery, known: Known, answer: ArmVerdict) -> Sentence:
@@ -74,7 +68,8 @@ def _said(query: TopicQuery, known: Known, answer: ArmVerdict) -> Sentence:
     if answer.axes is None or answer.judged is None:
         return Sentence("let_go_already", f"little effect. {let_go(known, answer, limit)}")
     if answer.withheld:
-        return answer.withheld.reworded(f"cannot tell. {answer.withheld}")
+        why = withheld_text(query, answer.withheld, answer.limit_mm)
+        return why.reworded(f"cannot tell. {why}")
     verdict = answer.judged.verdict
     told = _TOLD[verdict](answer.axes, kept, limit)
     sure = (
@@ -105,7 +100,7 @@ def could_help(query: TopicQuery, answer: ArmVerdict) -> bool:
 
     Where harvest is not the main cause, most draws must gain more than counts as little.
     """
-    verdict = verdict_of(answer)
+    verdict = answer.verdict
     if verdict is Verdict.HARVEST:
         return gains(answer)
     if verdict not in (Verdict.GROWTH, Verdict.NATURAL_DEATH) or answer.harvest is None:
@@ -117,7 +112,7 @@ def could_help(query: TopicQuery, answer: ArmVerdict) -> bool:
 
 def _price(query: TopicQuery, answer: ArmVerdict) -> str:
     """Return what a limit would do to the weight and the number harvested."""
-    if answer.harvest is None or verdict_of(answer) is Verdict.CANNOT_TELL:
+    if answer.harvest is None or answer.verdict is Verdict.CANNOT_TELL:
         return ""
     changed = answer.harvest.against_now
     return (
@@ -211,7 +206,7 @@ def _beside(judged: Judged) -> str:
 
 def release_told(known: Known, undone: float) -> Sentence:
     """Return from which release death on a limit that could help costs harvest."""
-    given = known.release_given
+    given = all_release(known)
     if undone <= 0:
         words = "the weight harvested would fall even if every released fish lived."
         return Sentence("falls_anyway", words).of(known.name)
@@ -227,20 +222,13 @@ def release_told(known: Known, undone: float) -> Sentence:
 
 def to_settle(query: TopicQuery, known: Known, answer: ArmVerdict) -> Sentence:
     """Return which figure, or which further fish, would settle an open answer."""
-    if known.stock.arm is None and len(query.options.arms) > 1:
+    if known.group.arm is None and len(query.options.arms) > 1:
         return Sentence(
             "arms_pooled",
             "several arms are lumped here, and they differ. Set arms side by side before more fish "
             "are aged.",
         ).of(known.name)
-    found = what_would_settle(
-        known.some,
-        known.fishing,
-        known.now,
-        known.rule(answer.limit_mm),
-        query.choice.limit.lines,
-        preferred_mm=known.preferred_mm,
-    )
+    found = answer.settling or {}
     best = max(found, key=lambda name: found[name])
     kept, limit = query.with_unit(known.kept_from_mm), query.with_unit(answer.limit_mm)
     if found[best] < query.choice.limit.lines.agree:
@@ -318,7 +306,7 @@ def _does(query: TopicQuery, answer: ArmVerdict) -> Does:
         return Does.IN_FORCE
     if answer.lowers:
         return _lowering(query, answer)
-    verdict = verdict_of(answer)
+    verdict = answer.verdict
     if could_help(query, answer):
         return Does.COULD
     return {

@@ -1,26 +1,46 @@
 """What is known of one arm's fish, as draws, and every answer about a limit that follows."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
-from samples.findings.page_model import Sentence, Text
-from samples.findings.queries.elsewhere import Elsewhere, season_of_catch
+from samples.findings.entered import Elsewhere
+from samples.findings.limits import LimitSelection
 from samples.findings.sample import KEPT_BY_ANGLERS
+from samples.findings.topics.fishing_inputs import (
+    CannotJudge,
+    KeptFrom,
+    deaths_of,
+    kept_from_of,
+    natural_of,
+    total_of,
+)
 from samples.findings.topics.grown import Grown, grow_alone
 from samples.findings.topics.length_limit import inputs
 from samples.findings.topics.length_limit.born import grow_born
-from samples.findings.topics.length_limit.inputs import DRAWS
-from samples.findings.topics.query import FishGroup, TopicQuery
-from samples.science.errors import CannotEstimate
+from samples.findings.topics.length_limit.inputs import (
+    Contradiction,
+    Free,
+    Release,
+    TotalsApart,
+    Weights,
+)
+from samples.findings.topics.study import FishGroup, Study
 from samples.science.length_limit.axes import Axes, axes
-from samples.science.length_limit.cases import break_even, change, given_up
+from samples.science.length_limit.cases import (
+    break_even,
+    change,
+    crowded,
+    given_up,
+    what_would_settle,
+)
 from samples.science.length_limit.fish_lives import Floats, Lives
 from samples.science.length_limit.inputs import Deaths
 from samples.science.length_limit.per_recruit import PerRecruit, per_recruit
 from samples.science.length_limit.rules import Rule
-from samples.science.length_limit.verdict import Change, Judged, Verdict, judge
+from samples.science.length_limit.verdict import Change, Judged, Lines, Verdict, judge
 
 MOST_SPREAD = 0.45
 # Draws that a limit is judged by: a share of them is told to some 2%, as it is used.
@@ -33,50 +53,67 @@ class Known:
 
     Attributes
     ----------
+    grown : Grown
+        Growth, each draw beside one of ``deaths``; ``counts_taken`` says whether it is that of all
+        fish that were born, and ``grown.sample.n`` of ``aged`` fish are in the curve.
     lives : Lives
         Growth and natural death, as draws.
+    drawn_m : ndarray, shape (draws,)
+        M by itself, as it was drawn before it met F.
     deaths : Deaths
         Natural death and fishing, drawn together.
-    kept_from_mm : float
-        Length at which anglers begin to keep fish now.
-    free_mm : float
-        The same if there were no limit; below ``kept_from_mm`` only under a limit in force.
+    kept_from : KeptFrom
+        Where anglers begin to keep fish now.
+    free : Free
+        The same if there were no limit; shorter only under a limit in force.
     kept_mm : ndarray, shape (kept,)
         Lengths of the fish that anglers kept.
     rule_mm : float
         Least length of the rule in force; 0 where there is none.
     daily_limit : int or None
         Creel limit in force.
-    preferred_mm : float
-        Length over which a fish counts as large.
-    release : tuple of float
-        Share of released fish that die: least, middle, most.
+    release : Release
+        Share of released fish that die.
     caught_below : float
         How often fish under a limit are caught, against those over it.
-    rests_on : list of (what, figure, source)
-        Every input in words.
-    warnings : list of Sentence
-    contradiction : Sentence or None
+    entered : Elsewhere
+        What was entered from elsewhere.
+    contradiction : Contradiction or None
         How F by tags and F = Z - M contradict each other.
+    totals_apart : TotalsApart or None
+        How Z by the inputs and by the fish do.
     """
 
-    name: str
-    stock: FishGroup
+    group: FishGroup
     grown: Grown
+    counts_taken: bool
+    aged: int
     lives: Lives
+    drawn_m: Floats
     deaths: Deaths
-    kept_from_mm: float
-    free_mm: float
+    kept_from: KeptFrom
+    free: Free
     kept_mm: Floats
     rule_mm: float
     daily_limit: int | None
-    preferred_mm: float
-    release: tuple[float, float, float]
-    release_given: str
+    release: Release
+    weights: Weights
     caught_below: float
-    rests_on: list[inputs.Input]
-    warnings: list[Sentence]
-    contradiction: Sentence | None = None
+    entered: Elsewhere
+    contradiction: Contradiction | None = None
+    totals_apart: TotalsApart | None = None
+
+    @property
+    def name(self) -> str:
+        return self.group.name
+
+    @property
+    def kept_from_mm(self) -> float:
+        return self.kept_from.mm
+
+    @property
+    def preferred_mm(self) -> float:
+        return self.group.preferred_mm
 
     @cached_property
     def now(self) -> Rule:
@@ -88,9 +125,9 @@ class Known:
     def rule(self, limit_mm: float = 0.0) -> Rule:
         """Return the rule of a limit, or of none, released fish dying at the middle rate."""
         return Rule(
-            kept_from_mm=self.free_mm,
+            kept_from_mm=self.free.mm,
             limit_mm=limit_mm,
-            release_death=self.release[1],
+            release_death=self.release.middle,
             caught_below=self.caught_below,
         )
 
@@ -125,8 +162,8 @@ class Harvest:
             known.fishing,
             known.now,
             self.rule,
-            preferred_mm=known.preferred_mm,
             present=known.present,
+            candidate=self.then,
         )
 
     @cached_property
@@ -141,10 +178,23 @@ class Harvest:
         return given_up(self.known.some, self.known.fishing, self.known.now, self.rule)
 
     @cached_property
+    def if_shorter(self) -> Change:
+        """Return the same as ``against_now`` where fish stayed shorter because they crowd."""
+        known = self.known
+        return change(crowded(known.some), known.fishing, known.now, self.rule)
+
+    @cached_property
     def undone_by(self) -> float:
         """Return the release death at which the rule yields no more weight than now, 0 to 1."""
         known = self.known
         return float(np.median(break_even(known.some, known.fishing, known.now, self.rule)))
+
+
+@dataclass(frozen=True, slots=True)
+class KeptShorter:
+    """Share of the fish that anglers keep that are shorter than a limit said to change little."""
+
+    share: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -153,7 +203,9 @@ class ArmVerdict:
 
     ``axes`` and ``judged`` are missing where anglers already let such fish go, where it is the
     limit in force (``in_force``), and where it is lower than that (``lowers``): then ``harvest``
-    alone tells what it would do. ``withheld`` says why a verdict of harvest is not given.
+    alone tells what it would do. ``withheld`` says why a verdict is not given although the draws
+    agree. ``settling`` has, for an open one, how far the draws would agree if one figure were
+    known.
     """
 
     limit_mm: float
@@ -162,97 +214,82 @@ class ArmVerdict:
     in_force: bool = False
     lowers: bool = False
     harvest: Harvest | None = None
-    withheld: Sentence | None = None
+    withheld: Contradiction | KeptShorter | None = None
+    settling: Mapping[str, float] | None = None
+
+    @property
+    def verdict(self) -> Verdict:
+        """Return the verdict; where fish so short are let go already, it is little effect."""
+        if self.lowers or self.withheld:
+            return Verdict.CANNOT_TELL
+        return self.judged.verdict if self.judged else Verdict.LITTLE_EFFECT
 
 
 def know(
-    query: TopicQuery,
+    study: Study,
     group: FishGroup,
-    external: Elsewhere | None = None,
+    limit: LimitSelection,
+    external: Elsewhere,
+    *,
+    season: str = "",
     grown: Grown | None = None,
 ) -> Known:
-    """Bring together what is known of one arm's fish, and what was entered unless it is given.
+    """Bring together what is known of one arm's fish, and what was entered.
 
-    Its growth is fitted alone unless it is given.
-
-    :raises CannotEstimate: in a sentence that says what is missing
+    :param season: season of the year in which most fish are caught
+    :param grown: growth of its fish; it is fitted alone unless it is given
+    :raises CannotJudge: where fish or figures are missing
+    :raises CannotEstimate: where they carry no estimate
     """
-    inputs.enough(query, group)
-    external = external or query.loaded.entered.of(group.species, group.arm)
-    grown = grown or grow_alone(query, group)
-    if 2 * grown.sample.n < query.choice.limit.fewest_aged:
-        raise CannotEstimate(
-            "few_in_curve",
-            f"only {grown.sample.n} of its aged fish are old enough or from nets, so that the "
-            "curve may stand on them. Age more fish from trap nets.",
-        )
-    kept_from, kept_words = inputs.kept_from_of(query, grown, external)
-    total = inputs.total_of(query, group)
-    rng = query.rng
-    natural, natural_words = inputs.natural_of(rng, grown, external)
-    deaths, fishing_words = inputs.deaths_of(rng, natural, total, external)
-    contradiction = inputs.contradiction_of(query, natural, total, external)
-    a, b, weight_words = inputs.weights_at_length(group.species.species.code, group.sample)
-    rule_mm = _rule_mm(external)
-    chosen = rng.integers(0, grown.draws.k.size, DRAWS)
-    fished_from = max(rule_mm, kept_from)
-    grown, growth_source = grow_born(grown, chosen, deaths.f, fished_from)
+    inputs.check_enough(limit, group)
+    grown = grown or grow_alone(study, group)
+    if 2 * grown.sample.n < limit.fewest_aged:
+        raise CannotJudge("few_in_curve", in_curve=grown.sample.n)
+    kept_from = kept_from_of(grown, external)
+    total = total_of(study, group)
+    rng = study.rng
+    natural = natural_of(rng, grown, external)
+    deaths = deaths_of(rng, natural, total, external)
+    contradiction = inputs.contradiction_of(study, natural, total, external)
+    weights = inputs.weights_at_length(group.code, group.sample)
+    rule_mm = external.minimum_mm
+    chosen = rng.integers(0, grown.draws.k.size, deaths.f.size)
+    grown, counts_taken = grow_born(grown, chosen, deaths.f, max(rule_mm, kept_from.mm))
     lives = Lives(
         grown.draws.linf_mm,
         grown.draws.k,
         grown.draws.t0,
         deaths.m,
         min(grown.spread.cv, MOST_SPREAD),
-        a,
-        b,
+        weights.a,
+        weights.b,
     )
-    season = season_of_catch(query.sample)
-    release, release_words = inputs.release_of(external, query.choice.limit.release, season)
-    free, free_words = inputs.kept_without(query, group, kept_from, rule_mm)
     whole = group.sample.where(group.sample.of_sample)
     of_anglers = [method in KEPT_BY_ANGLERS for method in whole.method]
-    aged = int(np.count_nonzero(group.sample.aged))
-    used = f"{aged} aged, {grown.sample.n} of them in the curve"
     return Known(
-        name=group.name,
-        stock=group,
+        group=group,
         grown=grown,
+        counts_taken=counts_taken,
+        aged=int(np.count_nonzero(group.sample.aged)),
         lives=lives,
+        drawn_m=natural,
         deaths=deaths,
-        kept_from_mm=kept_from,
-        free_mm=free,
+        kept_from=kept_from,
+        free=inputs.kept_without(limit, group, kept_from.mm, rule_mm),
         kept_mm=whole.length_mm[np.array(of_anglers, dtype=bool)],
         rule_mm=rule_mm,
         daily_limit=external.daily_limit,
-        preferred_mm=query.preferred_mm(group.species),
-        release=release,
-        caught_below=query.choice.limit.caught_below,
-        release_given=inputs.all_release(external),
-        rests_on=[
-            ("Growth", Text(used), growth_source),
-            kept_words,
-            *free_words,
-            natural_words,
-            fishing_words,
-            release_words,
-            weight_words,
-        ],
-        warnings=[
-            *inputs.warnings_of(query, kept_from, external, deaths, total),
-            *([contradiction] if contradiction else []),
-        ],
+        release=inputs.release_of(external, limit.release, season),
+        weights=weights,
+        caught_below=limit.caught_below,
+        entered=external,
         contradiction=contradiction,
+        totals_apart=inputs.totals_apart(deaths, total),
     )
 
 
-def _rule_mm(external: Elsewhere) -> float:
-    rule = external.regulation
-    return (rule.minimum_length_hundredths_mm or 0) / 100 if rule else 0.0
-
-
-def answer(known: Known, query: TopicQuery, limit_mm: float) -> ArmVerdict:
+def answer(known: Known, lines: Lines, limit_mm: float) -> ArmVerdict:
     """Judge one limit; where anglers let such fish go already, it changes little."""
-    lines = query.choice.limit.lines
     if limit_mm == known.rule_mm:
         return ArmVerdict(limit_mm, None, None, in_force=True)
     harvest = Harvest(known, known.rule(limit_mm))
@@ -262,13 +299,26 @@ def answer(known: Known, query: TopicQuery, limit_mm: float) -> ArmVerdict:
         return ArmVerdict(limit_mm, None, None)
     found = axes(known.some, known.fishing, kept_from_mm=known.now.first_mm, limit_mm=limit_mm)
     judged = judge(found, harvest.against_now, lines)
-    withheld = _withheld(known, query, limit_mm, judged.verdict)
-    return ArmVerdict(limit_mm, found, judged, harvest=harvest, withheld=withheld)
+    withheld = _withheld(known, lines, limit_mm, judged.verdict)
+    settling = None
+    if judged.verdict is Verdict.CANNOT_TELL:
+        settling = what_would_settle(
+            known.some,
+            known.fishing,
+            known.now,
+            harvest.rule,
+            lines,
+            found=found,
+            changed=harvest.against_now,
+        )
+    return ArmVerdict(
+        limit_mm, found, judged, harvest=harvest, withheld=withheld, settling=settling
+    )
 
 
 def _withheld(
-    known: Known, query: TopicQuery, limit_mm: float, verdict: Verdict
-) -> Sentence | None:
+    known: Known, lines: Lines, limit_mm: float, verdict: Verdict
+) -> Contradiction | KeptShorter | None:
     """Return why a verdict is not given although the draws agree; nothing where it is."""
     if verdict is Verdict.HARVEST:
         return known.contradiction
@@ -276,13 +326,7 @@ def _withheld(
         return None
     # The kept length is where a twentieth of the kept fish is shorter: near it, count them.
     short = float(np.mean(known.kept_mm < limit_mm))
-    if short <= query.choice.limit.lines.little_change:
-        return None
-    return Sentence(
-        "kept_shorter",
-        f"{100 * short:.0f} of 100 fish that anglers keep are shorter than "
-        f"{query.with_unit(limit_mm)}, so the limit may change more than the model says.",
-    )
+    return KeptShorter(short) if short > lines.little_change else None
 
 
 def some(lives: Lives, count: int = HARVEST_DRAWS) -> Lives:

@@ -1,7 +1,5 @@
 """Tables of the answer: axes side by side, harvest under each limit, and what it rests on."""
 
-from dataclasses import replace
-
 import numpy as np
 
 from samples.findings.page_model import (
@@ -16,14 +14,13 @@ from samples.findings.page_model import (
     in_words,
     interval,
 )
+from samples.findings.topics.length_limit.analyse import SURFACE_TAKEN, ArmLimits
 from samples.findings.topics.length_limit.calibration import held_text
-from samples.findings.topics.length_limit.inputs import taken_of
 from samples.findings.topics.length_limit.others import OVER_PREFERRED
+from samples.findings.topics.length_limit.rests_on import inputs_of
 from samples.findings.topics.length_limit.sentences import verdict_text
 from samples.findings.topics.length_limit.stock import ArmVerdict, Known
 from samples.findings.topics.length_limit.table_cells import (
-    LOWER,
-    UPPER,
     change_cell,
     mean_cell,
     probability_cell,
@@ -31,15 +28,10 @@ from samples.findings.topics.length_limit.table_cells import (
     years_cell,
 )
 from samples.findings.topics.query import TopicQuery
-from samples.science.length_limit.cases import change, crowded
-from samples.science.length_limit.fish_lives import Floats, Lives, fishing_rate
-from samples.science.length_limit.surface import quantiles, yield_surface
 
 Answers = list[tuple[Known, list[ArmVerdict]]]
-LOW_MIDDLE_HIGH = (0.1, 0.5, 0.9)
 PER_RECRUIT = "Weight per recruit"
 IF_SHORTER = "Change in weight if fish stayed 10% shorter"
-SURFACE_TAKEN = np.arange(0.0, 0.81, 0.05)
 
 
 def verdicts(query: TopicQuery, answers: Answers) -> Table:
@@ -163,8 +155,7 @@ def _harvest_rows(query: TopicQuery, known: Known, found: list[ArmVerdict]) -> l
         if one.harvest is None:
             rows.append([name, limit, *[Missing("not estimated")] * 7])
             continue
-        rule, plain = one.harvest.rule, one.harvest.against_now
-        small = change(crowded(known.some), known.fishing, known.now, rule)
+        plain = one.harvest.against_now
         rows.append(
             [
                 name,
@@ -174,7 +165,7 @@ def _harvest_rows(query: TopicQuery, known: Known, found: list[ArmVerdict]) -> l
                 share_cell(one.harvest.given_up),
                 mean_cell(query, one.harvest.then.mean_length_mm),
                 change_cell(plain.preferred),
-                change_cell(small.weight),
+                change_cell(one.harvest.if_shorter.weight),
                 Missing("a lower limit") if one.lowers else _undone(one.harvest.undone_by),
             ]
         )
@@ -185,25 +176,17 @@ def _undone(share: float) -> Cell:
     return in_words("none would") if share >= 1 else Share(share, with_sign=True)
 
 
-def scenarios(
-    query: TopicQuery, known: Known, found: list[ArmVerdict], *, in_file_only: bool = False
-) -> Table:
+def scenarios(query: TopicQuery, arm: ArmLimits, *, in_file_only: bool = False) -> Table:
     """Return the change in weight at low, middle and high exploitation and natural death."""
-    middle = _middle(known.lives)
-    taken = np.quantile(taken_of(known.deaths), LOW_MIDDLE_HIGH)
-    rates = np.quantile(known.deaths.m, LOW_MIDDLE_HIGH)
-    rows: list[list[Cell]] = []
-    for one in _ascending(found):
-        for natural in rates:
-            lives = replace(middle, m=np.array([natural]))
-            cells = []
-            for share in taken:
-                rule = known.rule(one.limit_mm)
-                fishing = fishing_rate(np.array([share]), natural)
-                [changed] = 100 * change(lives, fishing, known.now, rule).weight
-                cells.append(Number(changed, signed=bool(round(changed))))
-            dying = Share(-float(np.expm1(-natural)), with_sign=True)
-            rows.append([query.length_cell(one.limit_mm), dying, *cells])
+    known, found = arm.known, arm.scenarios
+    rows: list[list[Cell]] = [
+        [
+            query.length_cell(one.limit_mm),
+            Share(-float(np.expm1(-one.m)), with_sign=True),
+            *[Number(changed, signed=bool(round(changed))) for changed in one.changes],
+        ]
+        for one in found.rows
+    ]
     return Table(
         name=f"scenarios-{known.name}",
         caption=f"{known.name}: change in weight harvested, %, if these were so",
@@ -216,7 +199,7 @@ def scenarios(
                     f"Change in weight at {level} exploitation, u {share:.3f}",
                     "%",
                 )
-                for level, share in zip(("low", "middle", "high"), taken, strict=True)
+                for level, share in zip(("low", "middle", "high"), found.u, strict=True)
             ],
         ],
         rows=rows,
@@ -227,31 +210,15 @@ def scenarios(
     )
 
 
-def _middle(lives: Lives) -> Lives:
-    return replace(
-        lives,
-        linf_mm=_median(lives.linf_mm),
-        k=_median(lives.k),
-        t0=_median(lives.t0),
-        m=_median(lives.m),
-    )
-
-
-def _median(drawn: Floats) -> Floats:
-    return np.array([np.median(drawn)])
-
-
-def surface(query: TopicQuery, known: Known) -> Table:
+def surface(query: TopicQuery, arm: ArmLimits) -> Table:
     """Return weight per recruit at every limit and exploitation, over all draws: for a file."""
-    limits = limits_of(query, known)
-    natural = float(np.median(known.deaths.m))
-    fishing = np.concatenate([[0.0], fishing_rate(SURFACE_TAKEN[1:], natural)])
-    found = quantiles(yield_surface(known.lives, limits, fishing), (LOWER, 0.5, UPPER))
+    known, limits, grams = arm.known, arm.surface.limits_mm, arm.surface.grams
+    unit = query.unit
     rows = [
         [
-            Length(float(limit), query.unit),
+            Length(float(limit), unit),
             Number(share, 2),
-            *[Number(float(found[place, one, other]), 2) for place in (1, 0, 2)],
+            *[Number(float(grams[place, one, other]), 2) for place in (1, 0, 2)],
         ]
         for one, limit in enumerate(limits)
         for other, share in enumerate(SURFACE_TAKEN)
@@ -260,7 +227,7 @@ def surface(query: TopicQuery, known: Known) -> Table:
         name=f"surface-{known.name}",
         caption=f"{known.name}: weight per recruit at every limit and share taken",
         columns=[
-            Column(f"Kept from, {query.unit.value}", "Kept from", query.unit.value),
+            Column(f"Kept from, {unit.value}", "Kept from", unit.value),
             Column("Harvested per year", "Share harvested per year", "of 1"),
             Column("Grams", PER_RECRUIT, "g"),
             Column("2.5%", f"{PER_RECRUIT} low", "g"),
@@ -274,20 +241,12 @@ def surface(query: TopicQuery, known: Known) -> Table:
     )
 
 
-def limits_of(query: TopicQuery, known: Known) -> Floats:
-    """Return limits from the kept length on, in steps of half an inch or 10 mm."""
-    step = 12.7 if query.unit.value == "in" else 10.0
-    longest = max([*query.choice.limit.limits_mm, float(np.median(known.lives.linf_mm))])
-    first = step * np.ceil(known.kept_from_mm / step)
-    return np.asarray(np.arange(first, max(longest, first) + 2 * step, step), dtype=np.float64)
-
-
 def rests_on(query: TopicQuery, answers: Answers) -> Table:
     """List every figure that the answer rests on, with where it comes from."""
     rows = [
         [Text(known.name), Text(what), figure, Text(source)]
         for known, _ in answers
-        for what, figure, source in known.rests_on
+        for what, figure, source in inputs_of(query, known)
     ]
     return Table(
         name="rests-on",

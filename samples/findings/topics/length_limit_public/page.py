@@ -1,10 +1,8 @@
 """One page for the public: why there is no length limit here, or why there is."""
 
-import numpy as np
-
+from samples.findings.entered import RuleInput
 from samples.findings.page_model import Page, Sentence
 from samples.findings.topics.length_limit import plots, tables
-from samples.findings.topics.length_limit.page import judge_arms
 from samples.findings.topics.length_limit.sentences import (
     could_help,
     in_ten,
@@ -12,35 +10,40 @@ from samples.findings.topics.length_limit.sentences import (
     let_go,
     more_or_less,
     overall,
-    verdict_of,
     years,
 )
 from samples.findings.topics.length_limit.stock import ArmVerdict, Known
+from samples.findings.topics.length_limit_public.analyse import ForPublic, analyse
 from samples.findings.topics.query import TopicQuery
-from samples.models import Regulation
 from samples.science.length_limit.verdict import Verdict
 
 
 def build(query: TopicQuery) -> Page:
     """Answer in plain words with two figures; nothing of it is smaller than an arm."""
-    found, refused = judge_arms(query)
-    firsts = [(known, of_limits[0]) for known, of_limits in found]
+    found = analyse(
+        query.study,
+        query.sample,
+        query.stocks(),
+        limit=query.choice.limit,
+        entered=query.loaded.entered,
+        species=query.choice.species.species_id,
+    )
+    firsts = [(one.known, one.first) for one in found.arms]
     main = query.with_unit(query.choice.limit.limits_mm[0])
-    rule = query.loaded.entered.newest_rule(query.choice.species)
-    title, today = _asked_today(query, firsts, rule)
+    title, today = _asked_today(query, firsts, found.rule)
     if not any(is_answer(one) for _, one in firsts):
         words = "Not enough aged fish yet. Every donated fish helps."
         return Page(title, summary=[today] if today else [], refused=words)
     return Page(
         title=title,
         summary=[
-            f"{today} {_fish_text(query)} We asked what a limit of {main} would do.".strip(),
-            overall(query, firsts, main, list(refused)),
+            f"{today} {_fish_text(query, found)} We asked what a limit of {main} would do.".strip(),
+            overall(query, firsts, main, found.refused),
             *[_plain(query, known, one) for known, one in firsts],
-            *[f"{name}: too early to say." for name in refused],
+            *[f"{name}: too early to say." for name in found.refused],
         ],
-        plots=[plots.growth(query, found), plots.fates(query, found)],
-        tables=[tables.verdicts(query, found)],
+        plots=[plots.growth(query, found.arms), plots.fates(query, found.arms)],
+        tables=[tables.verdicts(query, [(one.known, one.verdicts) for one in found.arms])],
         cautions=[
             (
                 "Donated fish are not a random sample of the lake. Natural mortality comes from "
@@ -51,29 +54,25 @@ def build(query: TopicQuery) -> Page:
     )
 
 
-def _fish_text(query: TopicQuery) -> str:
+def _fish_text(query: TopicQuery, found: ForPublic) -> str:
     """Return how many fish of which seasons have an age, and by whom."""
-    sample = query.sample.where(query.sample.aged)
-    there = set(sample.season.tolist())
-    seasons = sorted(
-        (one for one in query.choice.seasons if one.pk in there), key=lambda one: one.starts_on
-    )
+    there = (one for one in query.choice.seasons if one.pk in found.seasons)
+    seasons = sorted(there, key=lambda one: one.starts_on)
     names = [one.name for one in seasons]
     when = " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
-    given = int(np.count_nonzero(sample.as_given))
-    told = f"{sample.n:,} fish of {when} have been aged"
-    if given:
-        told += f", {given:,} of them by others before they were entered here"
+    told = f"{found.aged:,} fish of {when} have been aged"
+    if found.as_given:
+        told += f", {found.as_given:,} of them by others before they were entered here"
     return f"{told}. Most come from anglers, guides and survey nets."
 
 
 def _asked_today(
-    query: TopicQuery, firsts: list[tuple[Known, ArmVerdict]], rule: Regulation | None
+    query: TopicQuery, firsts: list[tuple[Known, ArmVerdict]], rule: RuleInput | None
 ) -> tuple[Sentence, str]:
     """Return the question that people ask, and what holds today."""
     name, lake = query.species.lower(), query.options.lake
-    if rule and rule.minimum_length_hundredths_mm:
-        least = query.with_unit(rule.minimum_length_hundredths_mm / 100)
+    if rule and rule.minimum_mm:
+        least = query.with_unit(rule.minimum_mm)
         today = f"Today {name} shorter than {least} must be released here."
         return Sentence("why_limit", f"Why is there a length limit on {name} in {lake}?"), today
     # That nobody entered a rule does not mean that there is none.
@@ -86,12 +85,12 @@ def _asked_today(
 
 def _plain(query: TopicQuery, known: Known, one: ArmVerdict) -> Sentence:
     """Answer for one arm; each main cause is said in words that need no others."""
-    return Sentence(verdict_of(one).value, _plain_words(query, known, one)).of(known.name)
+    return Sentence(one.verdict.value, _plain_words(query, known, one)).of(known.name)
 
 
 def _plain_words(query: TopicQuery, known: Known, one: ArmVerdict) -> str:
     limit, kept = query.with_unit(one.limit_mm), query.with_unit(known.kept_from_mm)
-    verdict, found = verdict_of(one), one.axes
+    verdict, found = one.verdict, one.axes
     if one.in_force:
         return f"{limit} is the limit today."
     if one.lowers:

@@ -1,7 +1,5 @@
 """Total mortality from the ages of the measured fish, and what it leaves to fishing."""
 
-import numpy as np
-
 from samples.findings.page_model import (
     Cell,
     Column,
@@ -20,18 +18,19 @@ from samples.findings.page_model import (
     interval,
     joined,
 )
-from samples.findings.sample import KEPT_BY_ANGLERS
+from samples.findings.sample import Floats, Ints
 from samples.findings.topics.account import PICKED_WORDS, Account
 from samples.findings.topics.ages import ages_text
-from samples.findings.topics.died import Died, die
-from samples.findings.topics.fishing import (
+from samples.findings.topics.died import Died
+from samples.findings.topics.headline import extremes, in_group
+from samples.findings.topics.intervals import calibration
+from samples.findings.topics.mortality.analyse import GroupMortality, Mortality, analyse
+from samples.findings.topics.mortality.fishing_tables import (
     compared_tables,
     fishing_tables,
     natural_tables,
     tag_tables,
 )
-from samples.findings.topics.headline import extremes, in_group
-from samples.findings.topics.intervals import calibration
 from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
 
 # A class whose fish move Z by more than its standard error deserves a word.
@@ -42,23 +41,33 @@ TREND = "A steady trend in recruitment looks the same as a change in Z."
 def build(query: TopicQuery) -> Page:
     """Return total mortality of each group."""
     title = f"{query.species}: mortality, {query.choice.season_words}"
-    found, refused = query.tried(lambda name, sample: die(query, name, sample))
-    if not found:
+    found = analyse(
+        query.study,
+        query.sample,
+        query.stocks(),
+        entered=query.loaded.entered,
+        species=query.choice.species.species_id,
+    )
+    groups, totals = found.groups, [one.total for one in found.groups]
+    refused = [
+        Sentence(problem.code, problem.sentence).of(name) for name, problem in found.refused.items()
+    ]
+    if not groups:
         return Page(title, refused=joined(refused) or NO_AGED_FISH)
-    compared, disagree = compared_tables(query, found)
+    compared, disagree = compared_tables(query, groups)
     return Page(
         title=title,
-        answer=_answer(query, found),
-        summary=[_lead(one) for one in found],
+        answer=_answer(query, totals),
+        summary=[_lead(one) for one in totals],
         warnings=[*disagree, *_warnings(query, found)],
-        plots=[_plot(query, found)],
+        plots=[_plot(query, groups)],
         tables=[
-            _table(query, found),
+            _table(query, totals),
             *compared,
-            *natural_tables(query, found),
-            *fishing_tables(query, found),
-            *tag_tables(query),
-            _older(query, found),
+            *natural_tables(query, groups),
+            *fishing_tables(query, groups),
+            *tag_tables(found.tags),
+            _older(query, totals),
             calibration(),
         ],
         left_out=[*refused, *_account(query, found).sentences(), *query.left_out],
@@ -70,29 +79,19 @@ def build(query: TopicQuery) -> Page:
     )
 
 
-def _account(query: TopicQuery, found: list[Died]) -> Account:
-    """Account for every measured fish: in a catch curve, or excluded; expanded numbers rounded."""
-    sample = query.sample
-    account = Account("measured fish", sample.n)
-    shown = np.isin(sample.fish, np.concatenate([one.sample.fish for one in found]))
-    account.exclude(
-        "picked_by_size", int(np.count_nonzero(shown & ~sample.of_sample)), PICKED_WORDS
-    )
-    account.exclude(
-        "no_group",
-        int(np.count_nonzero(~shown)),
-        "fish belong to no group with an estimate here.",
-    )
-    counted = int(np.count_nonzero(shown & sample.of_sample))
-    with_age = round(sum(float(one.numbers.sum()) for one in found))
+def _account(query: TopicQuery, found: Mortality) -> Account:
+    """Account for every measured fish: in a catch curve, or excluded."""
+    out = found.excluded
+    account = Account("measured fish", query.sample.n)
+    account.exclude("picked_by_size", out.picked, PICKED_WORDS)
+    account.exclude("no_group", out.of_no_group, "fish belong to no group with an estimate here.")
     account.exclude(
         "no_age_known",
-        counted - with_age,
+        out.no_age_known,
         "fish are of lengths, or of seasons, at which no fish was aged.",
     )
-    in_curve = round(sum(one.n for one in found))
     account.exclude(
-        "too_young", with_age - in_curve, "fish are younger than the first fully recruited age."
+        "too_young", out.too_young, "fish are younger than the first fully recruited age."
     )
     return account
 
@@ -112,7 +111,7 @@ def _lead(one: Died) -> str:
             "from one trip, so there is no interval."
         )
     low, high = one.interval
-    lower, upper = (100 * -np.expm1(-max(end, 0.0)) for end in (low, high))
+    lower, upper = (100 * end for end in one.annual_interval)
     return (
         f"{one.name}: total mortality (Z) {z} (95% CI {low:.2f}-{high:.2f}). {deaths} die each "
         f"year ({lower:.0f}-{upper:.0f}); {of}."
@@ -133,9 +132,9 @@ def _head(one: Died) -> tuple[str, str]:
     return f"Z {one.curve.z:.2f}", "" if one.one_trip else f"({low:.2f}-{high:.2f})"
 
 
-def _warnings(query: TopicQuery, found: list[Died]) -> list[Sentence]:
+def _warnings(query: TopicQuery, found: Mortality) -> list[Sentence]:
     said = query.pooled()
-    for one in found:
+    for one in (group.total for group in found.groups):
         if one.curve.seasons == 1:
             words = (
                 "one season cannot tell a strong or weak year class from mortality. The interval "
@@ -148,8 +147,7 @@ def _warnings(query: TopicQuery, found: list[Died]) -> list[Sentence]:
                 f"{one.curve.most_moved:.1f} standard errors."
             )
             said.append(Sentence("one_class_moves", words).of(one.name))
-    kept = np.mean([method in KEPT_BY_ANGLERS for method in query.sample.method])
-    if kept > 0.5:
+    if found.mostly_kept:
         words = (
             "Anglers kept most of the measured fish: this is how the harvest falls with age. The "
             "fish in the lake may differ."
@@ -158,34 +156,25 @@ def _warnings(query: TopicQuery, found: list[Died]) -> list[Sentence]:
     return said
 
 
-def _plot(query: TopicQuery, found: list[Died]) -> Plot:
+def _plot(query: TopicQuery, found: list[GroupMortality]) -> Plot:
     panels = []
-    for one in found:
-        positive = one.numbers > 0
-        ages = [float(age) for age in one.ages[positive]]
-        logs = [float(np.log(number)) for number in one.numbers[positive]]
-        # Less than one fish in a draw is drawn as one: a logarithm has no other end.
-        ends = np.quantile(one.drawn_numbers[:, positive], (0.025, 0.975), axis=0)
-        lower, upper = np.log(np.maximum(ends, 1.0))
-        # From here on every way of capture counts; the line holds as many fish as were caught.
-        counted = one.ages >= max(caught.first_age for caught in one.caught)
-        line = [float(age) for age in one.ages[counted]]
-        decline = np.exp(-one.curve.z * (one.ages[counted] - one.ages[-1]))
-        level = np.log(max(one.numbers[counted].sum(), 1.0) / max(decline.sum(), 1e-300))
-        fitted = [float(level - one.curve.z * (age - one.ages[-1])) for age in line]
+    for group in found:
+        one, dots = group.total, group.dots
         panels.append(
             Panel(
                 one.name,
                 [
                     Series(
                         "dots",
-                        ages,
-                        logs,
-                        lower=[float(end) for end in lower],
-                        upper=[float(end) for end in upper],
+                        _floats(dots.ages),
+                        _floats(dots.logs),
+                        lower=_floats(dots.lower),
+                        upper=_floats(dots.upper),
                         name="log of fish at age",
                     ),
-                    Series("line", line, fitted, name="estimate"),
+                    Series(
+                        "line", _floats(dots.line_ages), _floats(dots.line_logs), name="estimate"
+                    ),
                 ],
                 note=f"n = {one.curve.aged}",
                 answer=_head(one)[0],
@@ -205,6 +194,10 @@ def _plot(query: TopicQuery, found: list[Died]) -> Plot:
         "trips, ending at one fish. Year classes make the dots stray from the line.",
         whole_x=True,
     )
+
+
+def _floats(values: Floats | Ints) -> list[float]:
+    return [float(one) for one in values]
 
 
 def _table(query: TopicQuery, found: list[Died]) -> Table:

@@ -17,13 +17,14 @@ from samples.findings.page_model import (
 )
 from samples.findings.topics.account import Account
 from samples.findings.topics.headline import extremes, in_group
-from samples.findings.topics.query import FishGroup, TopicQuery
+from samples.findings.topics.query import TopicQuery
 from samples.findings.topics.size_structure.analyse import (
     NoNetFish,
     analyse,
     analyse_condition,
     count_excluded,
 )
+from samples.findings.topics.study import FishGroup
 from samples.models import Method
 from samples.science.errors import CannotEstimate
 from samples.science.size_structure import (
@@ -44,7 +45,7 @@ def build(query: TopicQuery) -> Page:
     condition, not_weighed = _condition(query)
     for stock in query.stocks():
         try:
-            found.append((stock, analyse(stock.species.species.code, stock.sample)))
+            found.append((stock, analyse(stock.code, stock.sample)))
         except NoNetFish:
             refused.append(
                 Sentence("no_net_fish", "no fish from nets or electrofishing.").of(stock.name)
@@ -90,7 +91,7 @@ def _account(query: TopicQuery, found: list[tuple[FishGroup, SizeStructure]]) ->
 
 def _lead(query: TopicQuery, group: FishGroup, one: SizeStructure) -> str:
     inches = query.unit is LengthUnit.INCH
-    lengths = LENGTHS[group.species.species.code]
+    lengths = LENGTHS[group.code]
     shortest, quality = (lengths.inches if inches else lengths.mm)[:2]
     share = one.over[0]
     unit = query.unit.value
@@ -222,7 +223,7 @@ def _condition(query: TopicQuery) -> tuple[list[Table], list[Sentence]]:
     rows, said = [], []
     for stock in query.stocks():
         try:
-            condition = analyse_condition(stock.species.species.code, stock.sample)
+            condition = analyse_condition(stock.code, stock.sample)
         except CannotEstimate as problem:
             why = Sentence(problem.code, problem.sentence)
             said.append(why.of(f"{stock.name}, relative weight"))

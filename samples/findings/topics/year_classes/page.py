@@ -1,8 +1,6 @@
 """Year classes: which are strong or weak over the seasons, and who makes up a season's fish."""
 
-from dataclasses import dataclass
-
-import numpy as np
+from typing import TypeAlias
 
 from samples.findings.page_model import (
     Cell,
@@ -24,65 +22,48 @@ from samples.findings.page_model import (
     percent_interval,
 )
 from samples.findings.topics.account import PICKED_WORDS, Account
-from samples.findings.topics.age_structures import as_classes, structure_of
-from samples.findings.topics.ageing_error import error_of
-from samples.findings.topics.catch import catches_of, series_of, year_of
 from samples.findings.topics.headline import and_text
 from samples.findings.topics.intervals import calibration, misread_text
 from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
-from samples.models import Season
-from samples.science.age_length_key import AgeStructure
+from samples.findings.topics.year_classes.analyse import SeasonClasses, YearClasses, analyse
 from samples.science.errors import CannotEstimate
-from samples.science.year_class import (
-    ShareOfClass,
-    Strengths,
-    class_strengths,
-    finding,
-    shares_of_classes,
-)
-from samples.science.year_class_model import (
-    CatchCurve,
-    YearClass,
-    YearClassRating,
-    fit_catch_curve,
-)
+from samples.science.year_class import finding
+from samples.science.year_class_model import CatchCurve, YearClass, YearClassRating
 
 FEWEST_SEASONS = 2
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Classes:
-    """What the seasons say together (nothing where they carry no model), and each season alone."""
-
-    curve: CatchCurve | None
-    why_not: str
-    shares: dict[Season, list[ShareOfClass]]
-    strengths: dict[Season, Strengths]
-    refused: list[Sentence]
-    no_age_known: int
+# The seasons that have classes, by name.
+OfSeasons: TypeAlias = dict[str, SeasonClasses]
 
 
 def build(query: TopicQuery) -> Page:
     """Name strong and weak year classes over seasons, and give their share in each season."""
     title = f"{query.species}: year classes, {query.choice.season_words}"
-    found = analyse(query)
-    if not found.shares:
-        return Page(title, refused=joined(found.refused) or NO_AGED_FISH)
+    seasons = sorted(query.choice.seasons, key=lambda one: one.starts_on)
+    found = analyse(query.study, query.sample, [one.pk for one in seasons], query.loaded.pairs)
+    names = {one.pk: one.name for one in seasons}
+    refused = [_refused(problem).of(names[key]) for key, problem in found.refused.items()]
+    if not found.seasons:
+        return Page(title, refused=joined(refused) or NO_AGED_FISH)
+    of_seasons = {names[key]: one for key, one in found.seasons.items()}
     curve = found.curve
-    error, _ = error_of(query)
     return Page(
         title=title,
-        warnings=misread_text(error.cv) if error else [],
+        warnings=misread_text(found.error.cv) if found.error else [],
         answer=_answer(found),
-        summary=[*_lead(found), *[finding(one, season=s.name) for s, one in found.shares.items()]],
-        plots=[*([_strength_plot(curve)] if curve else []), _plot(found.shares)],
+        summary=[
+            *_lead(found),
+            *[finding(one.shares, season=name) for name, one in of_seasons.items()],
+        ],
+        plots=[*([_strength_plot(curve)] if curve else []), _plot(of_seasons)],
         tables=[
             *([_class_table(curve)] if curve else []),
-            _share_table(found.shares),
-            *_strength_tables(found.strengths),
+            _share_table(of_seasons),
+            *_strength_tables(of_seasons),
             calibration(),
         ],
-        left_out=[*found.refused, *_account(query, found).sentences(), *query.left_out],
+        left_out=[*refused, *_account(query, found).sentences(), *query.left_out],
         cautions=[
             (
                 "A steady trend in recruitment looks the same as a change in Z. In simulated lakes "
@@ -94,73 +75,36 @@ def build(query: TopicQuery) -> Page:
     )
 
 
-def analyse(query: TopicQuery) -> Classes:
-    """Fit year classes and mortality together, and describe each season by itself."""
-    shares: dict[Season, list[ShareOfClass]] = {}
-    strengths: dict[Season, Strengths] = {}
-    refused: list[Sentence] = []
-    no_age_known = 0
-    for season in sorted(query.choice.seasons, key=lambda one: one.starts_on):
-        sample = query.sample.where(query.sample.season == season.pk)
-        if not sample.n:
-            refused.append(Sentence("no_fish", "no fish were measured.").of(str(season)))
-            continue
-        try:
-            _, structure, drawn = structure_of(
-                as_classes(sample), lower_edges=query.lower_edges(), rng=query.rng
-            )
-            year = year_of(query, sample)
-            shares[season] = shares_of_classes(
-                structure.ages, structure.numbers, drawn.numbers, season_year=year
-            )
-            strengths[season] = _strengths(structure, year)
-            no_age_known += structure.no_age_known
-        except CannotEstimate as problem:
-            refused.append(Sentence(problem.code, problem.sentence).of(str(season)))
-    curve, why_not = _over_seasons(query)
-    return Classes(curve, why_not, shares, strengths, refused, no_age_known)
+def _refused(problem: CannotEstimate | None) -> Sentence:
+    """Return why a season has no classes."""
+    if problem is None:
+        return Sentence("no_fish", "no fish were measured.")
+    return Sentence(problem.code, problem.sentence)
 
 
-def _over_seasons(query: TopicQuery) -> tuple[CatchCurve | None, str]:
-    """Fit the classes of all arms together, each arm with a mortality of its own."""
-    caught = []
-    why_not: str = NO_AGED_FISH
-    for arm in np.unique(query.sample.arm):
-        try:
-            caught.append(catches_of(query, query.sample.where(query.sample.arm == arm)))
-        except CannotEstimate as problem:
-            why_not = problem.sentence
-    if not caught:
-        return None, why_not
-    try:
-        return fit_catch_curve(series_of(*caught), rng=query.rng), ""
-    except CannotEstimate as problem:
-        return None, problem.sentence
-
-
-def _account(query: TopicQuery, found: Classes) -> Account:
+def _account(query: TopicQuery, found: YearClasses) -> Account:
     """Account for every measured fish: of a class in its season, or excluded, and why."""
-    sample = query.sample
-    account = Account("measured fish", sample.n)
-    account.exclude("picked_by_size", int(np.count_nonzero(~sample.of_sample)), PICKED_WORDS)
-    told = np.isin(sample.season, [season.pk for season in found.shares])
+    out = found.excluded
+    account = Account("measured fish", query.sample.n)
+    account.exclude("picked_by_size", out.picked, PICKED_WORDS)
     account.exclude(
         "season_not_estimated",
-        int(np.count_nonzero(sample.of_sample & ~told)),
+        out.of_other_seasons,
         "fish were measured in a season whose year classes cannot be estimated.",
     )
     account.exclude(
         "no_age_known",
-        found.no_age_known,
+        out.no_age_known,
         "fish are of a length of which no fish was aged in their season.",
     )
     return account
 
 
-def _lead(found: Classes) -> list[Sentence]:
+def _lead(found: YearClasses) -> list[Sentence]:
     """Name the classes that differ from the average, where several seasons say so."""
     if found.curve is None:
-        words = f"Strong and weak year classes are not estimated. {found.why_not}"
+        why_not = found.why_not.sentence if found.why_not else NO_AGED_FISH
+        words = f"Strong and weak year classes are not estimated. {why_not}"
         return [Sentence("not_estimated", words)]
     if found.curve.seasons < FEWEST_SEASONS:
         words = "One season does not name strong or weak year classes. Choose two or more."
@@ -169,7 +113,7 @@ def _lead(found: Classes) -> list[Sentence]:
     return named or [Sentence("none_differs", "No year class differs clearly from the average.")]
 
 
-def _answer(found: Classes) -> str:
+def _answer(found: YearClasses) -> str:
     """Name the strong and the weak classes."""
     if found.curve is None or found.curve.seasons < FEWEST_SEASONS:
         return ""
@@ -246,16 +190,10 @@ def _class_table(curve: CatchCurve) -> Table:
     )
 
 
-def _strengths(structure: AgeStructure, year: int) -> Strengths:
-    first = int(structure.ages[np.argmax(structure.numbers)])
-    kept = structure.ages >= first
-    return class_strengths(structure.ages[kept], structure.numbers[kept], season_year=year)
-
-
-def _plot(shares: dict[Season, list[ShareOfClass]]) -> Plot:
+def _plot(of_seasons: OfSeasons) -> Plot:
     panels = [
         Panel(
-            season.name,
+            name,
             [
                 Series(
                     "bars",
@@ -268,9 +206,9 @@ def _plot(shares: dict[Season, list[ShareOfClass]]) -> Plot:
             ],
             answer=f"{largest.year_class}: {100 * largest.share:.0f}%",
             interval=f"({100 * largest.lower:.0f}-{100 * largest.upper:.0f})",
-            says=finding(found, season=season.name),
+            says=finding(found, season=name),
         )
-        for season, found in shares.items()
+        for name, found in [(name, one.shares) for name, one in of_seasons.items()]
         for largest in [max(found, key=lambda one: one.share)]
     ]
     return Plot(
@@ -285,16 +223,16 @@ def _plot(shares: dict[Season, list[ShareOfClass]]) -> Plot:
     )
 
 
-def _share_table(shares: dict[Season, list[ShareOfClass]]) -> Table:
+def _share_table(of_seasons: OfSeasons) -> Table:
     rows = [
         [
-            Text(season.name),
+            Text(name),
             Count(one.year_class),
             Share(one.share, 1),
             percent_interval(one.lower, one.upper),
         ]
-        for season, found in shares.items()
-        for one in found
+        for name, season in of_seasons.items()
+        for one in season.shares
     ]
     return Table(
         name="year-class-shares",
@@ -311,17 +249,18 @@ def _share_table(shares: dict[Season, list[ShareOfClass]]) -> Table:
     )
 
 
-def _strength_tables(strengths: dict[Season, Strengths]) -> list[Table]:
+def _strength_tables(of_seasons: OfSeasons) -> list[Table]:
     rows = [
         [
-            Text(season.name),
+            Text(name),
             Count(one.year_class),
             Number(one.residual, 2),
             interval(one.lower, one.upper, 2),
             Number(one.index, 1),
         ]
-        for season, found in strengths.items()
-        for one in found.classes
+        for name, season in of_seasons.items()
+        if not isinstance(season.strengths, CannotEstimate)
+        for one in season.strengths.classes
     ]
     if not rows:
         return []
