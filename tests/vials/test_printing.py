@@ -128,6 +128,18 @@ class TestPartUsedSheet:
         assert error_codes(answer) == {"sheet": ["invalid_choice"]}
         assert PartSheet.objects.get().used == list(range(1, 11))
 
+    def test_a_double_tap_on_a_part_used_sheet_makes_one_run(
+        self, desk_of_office, lake, season, make_run
+    ):
+        make_run(count=5)
+        sheet = desk_of_office.get(url("labels", lake)).context["form"].initial["sheet"]
+        asked = words(season, count="5", sheet=sheet)
+
+        first, second = (desk_of_office.post(url("labels", lake), asked) for _ in range(2))
+
+        assert first.url == second.url
+        assert PartSheet.objects.get().used == list(range(1, 11))
+
     def test_the_service_refuses_a_sheet_that_was_printed_on(self, make_run):
         make_run(count=5)
         make_run(count=5, first_position=6, sheet_version=1)
@@ -250,7 +262,8 @@ class TestReprint:
         assert form.cleaned_data["first_position"] == 31
 
     def test_a_double_tap_prints_once(self, desk_of_office, lake, season, printed):
-        asked = reprint_words(season, "5")
+        sheet = desk_of_office.get(url("reprint", lake)).context["form"].initial["sheet"]
+        asked = reprint_words(season, "5", sheet=sheet)
 
         first, second = (desk_of_office.post(url("reprint", lake), asked) for _ in range(2))
 

@@ -196,6 +196,6 @@ class TestLabels:
         filling = Filling(used=frozenset(range(1, 23)))
         one, two = preview(SHEET, 23, [f"{n:04d}" for n in range(601, 721)], filling).sheets
 
-        assert (one.title, two.title) == ("Sheet 1, partly used.", "Sheet 2, full.")
+        assert (one.title, two.title) == ("Sheet 1, partly used.", "Sheet 2, new.")
         assert one.caption == "Crossed positions are used. 63 labels, from position 23."
         assert two.caption == "57 labels; 28 positions left, from position 58."

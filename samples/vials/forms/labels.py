@@ -40,7 +40,7 @@ class PlannedForm(PlainForm):
     first_position = TypedNumber(
         label="Start at position",
         required=False,
-        help_text="Count along each row from 1, or tap the sheet",
+        help_text="Count along each row from 1, or point at the sheet",
         unreadable="Enter the position as a whole number, such as 23.",
     )
     order = forms.ChoiceField(
@@ -63,6 +63,9 @@ class PlannedForm(PlainForm):
         groups = [("Measured here", own), ("Common sizes", common)]
         choices = groups if own else common
         self.fields["stock"].choices = choices  # type: ignore[attr-defined]
+        # Left alone, they are what the page offers.
+        for name in ("sheet", "first_position", "order"):
+            self.fields[name].fills_itself = True  # type: ignore[attr-defined]
         self.chosen = self._chosen_stock()
         self.part_sheet = queries.part_sheet(lake, self.chosen)
         self.fields["sheet"].choices = self._sheets()  # type: ignore[attr-defined]
@@ -97,6 +100,9 @@ class PlannedForm(PlainForm):
         if cleaned_data["first_position"] is None:
             goes_on = cleaned_data["sheet"] is not None
             cleaned_data["first_position"] = self._first_free(goes_on, self.runs_down())
+            # What is shown in the field is where the labels begin.
+            self.data = self.data.copy()
+            self.data["first_position"] = str(cleaned_data["first_position"])
         try:
             filling = self.filling()
             place(self.chosen, 1, cleaned_data["first_position"], filling=filling)

@@ -19,6 +19,16 @@ _LENGTH = re.compile(
     r"(?:(\d{1,4}(?:\.\d{0,4})?|\.\d{1,4})|(?:(\d{1,2})\s+)?(\d{1,2})/(\d{1,2}))\s*(mm|in|\")?"
 )
 _HUNDREDTHS_PER_INCH = 2540
+_OF_A_SHEET = (
+    "page_width",
+    "page_height",
+    "columns",
+    "rows",
+    "left",
+    "top",
+    "pitch_across",
+    "pitch_down",
+)
 SHEET, SINGLE, ENVELOPE = "sheet", "single", "envelope"
 
 
@@ -159,14 +169,14 @@ class MeasuredStock(PlainForm):
     rows = TypedNumber(
         label="Labels down", required=False, unreadable="Enter a whole number, such as 17."
     )
-    left = _length("Sheet edge to first label, left", "14.5", required=False)
-    top = _length("Sheet edge to first label, top", "8.2", required=False)
+    left = _length("Left margin", "14.5", required=False)
+    top = _length("Top margin", "8.2", required=False)
     pitch_across = _length("Pitch across", "38", required=False)
     pitch_down = _length("Pitch down", "15.5", required=False)
     margin = _length("Rim without ink", "1", most=20.0)
-    strip = _length("Strip to write on, at the right", "12", required=False, most=200.0)
+    strip = _length("Write-on strip", "12", required=False, most=200.0)
     dots_per_inch = TypedNumber(
-        label="Printer resolution",
+        label="Printer",
         needed="Enter the printer's dots an inch, such as 600.",
         unreadable="Enter the printer's dots an inch, such as 600.",
     )
@@ -176,9 +186,9 @@ class MeasuredStock(PlainForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["dots_per_inch"].unit_words = "dpi"  # type: ignore[attr-defined]
-        self.fields["vial_diameter"].help_text = "Leave empty for a cap, a box or an envelope"
-        self.fields["pitch_across"].help_text = "Edge of one label to the same edge of the next"
-        self.fields["note"].help_text = "Such as upper shelf"
+        # A roll has no sheet, and what lies flat no vial: the page says so above them.
+        for name in (*_OF_A_SHEET, "corner_radius", "strip", "vial_diameter"):
+            self.fields[name].fills_itself = True  # type: ignore[attr-defined]
 
     def clean_dots_per_inch(self) -> int:
         dots: int = self.cleaned_data["dots_per_inch"]

@@ -58,15 +58,6 @@ _ALL = (
     _sheet(
         "sheet-35x15", LETTER_MM, (35, 15), (5, 17), (14.5, 8.2), (38, 15.5), vial_diameter_mm=12.0
     ),
-    _single("roll-38x19", (38, 19), dots_per_inch=300, vial_diameter_mm=17.0, advice=RIBBON),
-    _single(
-        "envelope-57x89",
-        (57, 89),
-        vial_diameter_mm=None,
-        corner_radius_mm=0.0,
-        has_pencil_lines=True,
-        advice=PENCIL,
-    ),
     _sheet(
         "letter-25x10", LETTER_MM, (25, 10), (7, 21), (11.45, 14.7), (28, 12), vial_diameter_mm=10.0
     ),
@@ -142,8 +133,17 @@ _ALL = (
         vial_diameter_mm=None,
         **_ON_A_CAP,
     ),
+    _single("roll-38x19", (38, 19), dots_per_inch=300, vial_diameter_mm=17.0, advice=RIBBON),
     _single("roll-33x13", (33, 13), dots_per_inch=300, vial_diameter_mm=12.0, advice=RIBBON),
     _single("roll-51x25", (51, 25), dots_per_inch=203, vial_diameter_mm=28.0, advice=RIBBON),
+    _single(
+        "envelope-57x89",
+        (57, 89),
+        vial_diameter_mm=None,
+        corner_radius_mm=0.0,
+        has_pencil_lines=True,
+        advice=PENCIL,
+    ),
 )
 
 STOCKS: Mapping[str, LabelStock] = MappingProxyType({stock.code: stock for stock in _ALL})

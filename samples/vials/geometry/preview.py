@@ -91,7 +91,7 @@ def _sheet(
         for one in place(stock, stock.per_page)
     )
     free = [picture.position for picture in pictures if picture.state == "free"]
-    kind = "partly used" if used else "full"
+    kind = "partly used" if used else "new"
     return SheetPicture(
         page=page,
         view_box=f"-1 -1 {stock.page_width_mm + 2:g} {stock.page_height_mm + 2:g}",

@@ -70,7 +70,7 @@ class Symbol:
     def description(self) -> str:
         """Return what will be printed, for the label page."""
         return (
-            f"QR version {self.version}, level {self.error}: {self.modules} x {self.modules} "
+            f"QR code, version {self.version}, level {self.error}: {self.modules} x {self.modules} "
             f"modules of {self.module_mm:.2f} mm ({self.module_dots} dots), {self.side_mm:.1f} mm "
             f"with its white border. A phone reads it from {math.floor(self.phone_cm)} cm."
         )
@@ -89,8 +89,8 @@ def symbol_for(link: str, stock: LabelStock) -> Symbol:
     fits = math.floor(room / (across * stock.dot_mm) + SLACK_MM)
     if fits < least:
         raise SymbolWillNotRead(
-            f"The symbol needs {across * least * stock.dot_mm:.1f} mm with its white border, and "
-            f"this label has {max(room, 0):.1f} mm for it. Only the number is printed."
+            f"Number only: a QR code needs {across * least * stock.dot_mm:.1f} mm with its white "
+            f"border, and this label has {max(room, 0):.1f} mm for it."
         )
     dots = min(fits, _dots_in_sight(modules, stock, fits))
     if dots < least:
@@ -152,7 +152,7 @@ def _turned_away(width_mm: float, stock: LabelStock) -> str:
     diameter = stock.vial_diameter_mm or math.inf
     degrees = 360 * width_mm / (math.pi * diameter)
     return (
-        f"On a vial of {diameter:g} mm the smallest symbol this printer can make, "
+        f"Number only: on a vial of {diameter:g} mm the smallest QR code this printer can make, "
         f"{width_mm:.1f} mm, goes round {degrees:.0f} degrees; past about 60 a phone loses it. "
-        "Only the number is printed. Use a finer printer, a wider vial, or label the cap."
+        "Use a finer printer, a wider vial, or label the cap."
     )

@@ -18,6 +18,7 @@ from samples.vials.queries.numbers import (
 from samples.vials.queries.prints import (
     PrintJob,
     ends_of_print,
+    find_made,
     labels_in,
     labels_to_come,
     labels_to_print,
@@ -65,6 +66,7 @@ __all__ = [
     "ends_of",
     "ends_of_print",
     "find",
+    "find_made",
     "find_stock",
     "first_in_office",
     "label_of",

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from hashlib import sha256
+from uuid import UUID
 
 from django.conf import settings
 from django.db.models import Q, QuerySet
@@ -65,6 +66,14 @@ def print_job(label_print: LabelPrint) -> PrintJob | None:
     if stock is None:
         return None
     return PrintJob(label_print, stock, nudge_for(label_print.lake, stock.code))
+
+
+def find_made(lake: Lake, request_id: str) -> LabelPrint | None:
+    """Return what a request made before: a second tap on a button sends it again."""
+    try:
+        return LabelPrint.objects.filter(lake=lake, request_id=UUID(request_id)).first()
+    except ValueError:
+        return None
 
 
 def vials_of(lake: Lake, year: int, ranges: Ranges) -> QuerySet[Vial]:

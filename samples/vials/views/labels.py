@@ -17,7 +17,7 @@ from samples.accounts.permissions import Permission
 from samples.models import LabelRun, Lake, Season
 from samples.rules.lake_time import local_day
 from samples.vials import forms, queries, services
-from samples.vials.views.planning import sheets_context
+from samples.vials.views.planning import made_before, sheets_context
 
 USUAL_COUNT = 120
 
@@ -38,6 +38,9 @@ def labels(request: SignedInRequest, lake: Lake) -> HttpResponse:
             form.add_problem(problem.field, str(problem), code=problem.code)
         else:
             return redirect("vials:run", lake.slug, run.pk)
+    made = made_before(request, form)
+    if made is not None:
+        return redirect("vials:run", lake.slug, made.run_id)
     status = 422 if form.is_bound and not form.is_valid() else 200
     return render(request, "vials/labels.html", _label_context(lake, season, form), status=status)
 

@@ -11,9 +11,9 @@ from django.views.decorators.http import require_safe
 
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import Permission
-from samples.models import Lake
+from samples.models import LabelPrint, Lake
 from samples.rules import vial_number
-from samples.vials import forms
+from samples.vials import forms, queries
 from samples.vials.geometry import CannotPrint
 from samples.vials.presenters.sheets import PrintPlan, label_png, sheet_png, sheets_of
 
@@ -43,6 +43,15 @@ def sheets_context(form: forms.PlannedForm) -> dict[str, object]:
         "sheets_problem": problem,
         "picture_query": urlencode(form.asked()) if sheets else "",
     }
+
+
+def made_before(request: SignedInRequest, form: forms.PlannedForm) -> LabelPrint | None:
+    """Return what a second tap made by its first, which used the sheet that the second names."""
+    if request.method != "POST" or "see" in request.POST or form.is_valid():
+        return None
+    if {error.code for error in form.errors.as_data().get("sheet", [])} != {"invalid_choice"}:
+        return None
+    return queries.find_made(form.lake, request.POST.get("request_id", ""))
 
 
 @require_safe

@@ -19,7 +19,7 @@ from samples.computations.requests import count_ahead, nobody_works
 from samples.models import Computation, LabelPrint, LabelRun, Lake
 from samples.vials import computed, forms, queries, rules, services
 from samples.vials.geometry import CannotPrint
-from samples.vials.views.planning import sheets_context
+from samples.vials.views.planning import made_before, sheets_context
 
 
 def _run_of(lake: Lake, pk: int) -> queries.RunRow:
@@ -200,6 +200,9 @@ def reprint(request: SignedInRequest, lake: Lake) -> HttpResponse:
             form.add_problem(problem.field, str(problem), code=problem.code)
         else:
             return redirect("vials:print", lake.slug, made.pk)
+    again = made_before(request, form)
+    if again is not None:
+        return redirect("vials:print", lake.slug, again.pk)
     status = 422 if form.is_bound and not form.is_valid() else 200
     context = sheets_context(form) | {
         "lake": lake,
