@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+import itertools
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from samples.vials.geometry import (
@@ -15,6 +16,7 @@ from samples.vials.geometry import (
     LabelPlace,
     LabelStock,
     Nudge,
+    Symbol,
     SymbolWillNotRead,
     TextLine,
     WritingLine,
@@ -24,11 +26,13 @@ from samples.vials.geometry import (
 )
 from samples.vials.pdf.document import Document, encode_text, number
 from samples.vials.pdf.page import POINTS_PER_MM, measure, whole_dots
-from samples.vials.pdf.symbols import dark_modules, stencil
+from samples.vials.pdf.symbols import stencils
 
 PENCIL_LINE_MM = 0.2
 # The outline of a roll leads to every hundredth label.
 LABELS_AN_ENTRY = 100
+# The symbols of so many labels are made together: enough to be quick, few enough for the caches.
+ENCODED_AT_ONCE = 64
 
 Told = Callable[[int], object]
 
@@ -59,6 +63,7 @@ class _Sheets:
     stock: LabelStock
     document: Document
     layouts: dict[tuple[str, str, int, int], _Layout] = field(default_factory=dict)
+    stencils: dict[str, bytes] = field(default_factory=dict)
     drawn: list[bytes] = field(default_factory=list)
     opening: bytes = b""
     entries: list[tuple[int, str, str]] = field(default_factory=list)
@@ -81,6 +86,17 @@ class _Sheets:
             self.drawn.append(opening + own)
         self.first_here = self.first_here or label.grouped
         self.last = label.grouped
+
+    def encode(self, labels: Sequence[Label]) -> None:
+        """Make the symbols of labels that are drawn next."""
+        self.stencils.clear()
+        by_symbol: dict[Symbol, list[str]] = {}
+        for label in labels:
+            symbol = self._layout(label).arrangement.symbol
+            if symbol is not None and label.link is not None:
+                by_symbol.setdefault(symbol, []).append(label.link)
+        for symbol, links in by_symbol.items():
+            self.stencils |= zip(links, stencils(links, symbol), strict=True)
 
     def end_page(self) -> None:
         """Put the page at hand away."""
@@ -127,7 +143,7 @@ class _Sheets:
         side = symbol.modules * symbol.module_dots * dot
         x, y = round(left / dot) * dot, round(top / dot) * dot - side
         square = f" q {number(side)} 0 0 {number(side)} {number(x)} {number(y)} cm "
-        return square.encode() + stencil(dark_modules(link, symbol)) + b" Q"
+        return square.encode() + self.stencils[link] + b" Q"
 
     def _up(self, y_mm: float) -> float:
         return self.document.height_pt - y_mm * POINTS_PER_MM
@@ -151,10 +167,9 @@ def labels_pdf(
     """
     size = (whole_dots(stock, side) for side in (stock.page_width_mm, stock.page_height_mm))
     sheets = _Sheets(stock, Document(*size))
-    doubled = (label for label in labels for _ in range(filling.copies))
     page, count = 1, 0
     free = places(stock, first_position, nudge, filling)
-    for label, placed in zip(doubled, free, strict=False):
+    for label, placed in zip(_encoded(sheets, labels, filling.copies), free, strict=False):
         if placed.page != page:
             sheets.end_page()
             page = placed.page
@@ -166,6 +181,15 @@ def labels_pdf(
         raise NothingToPrint("Say how many labels to print: at least 1.")
     sheets.end_page()
     return sheets.finish(count)
+
+
+def _encoded(sheets: _Sheets, labels: Iterable[Label], copies: int) -> Iterator[Label]:
+    """Return labels one by one, each as often as it is drawn; their symbols are made in batches."""
+    waiting = iter(labels)
+    while batch := list(itertools.islice(waiting, ENCODED_AT_ONCE)):
+        sheets.encode(batch)
+        for label in batch:
+            yield from itertools.repeat(label, copies)
 
 
 def arrange_label(label: Label, stock: LabelStock) -> Arrangement:
