@@ -135,7 +135,7 @@ def _round(label: Label, stock: LabelStock, symbol: Symbol | None, measure: Meas
     radius = middle - stock.margin_mm
     side = 0.0 if symbol is None else symbol.side_mm
     # The white border of a symbol is space enough between it and the number.
-    gap = side / 2 if symbol else 0.15 * radius / 4
+    gap = side / 2 if symbol else 0.08 * radius
     year, rest = label.grouped.split(" ", 1)
     size = min(_size_in_circle(text, gap, radius, measure) for text in (year, rest))
     if size < LEAST_ROUND_NUMBER_MM - SLACK_MM:

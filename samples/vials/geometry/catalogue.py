@@ -31,6 +31,7 @@ def _sheet(
     **more: Any,
 ) -> LabelStock:
     """Describe a sheet for a laser printer, everything across before down."""
+    usual: dict[str, Any] = {"dots_per_inch": 600, "corner_radius_mm": 1.0, "advice": TONER}
     return LabelStock(
         code=code,
         page_width_mm=page[0],
@@ -43,7 +44,7 @@ def _sheet(
         top_mm=corner[1],
         pitch_across_mm=pitch[0],
         pitch_down_mm=pitch[1],
-        **{"dots_per_inch": 600, "corner_radius_mm": 1.0, "advice": TONER} | more,
+        **usual | more,
     )
 
 

@@ -103,7 +103,7 @@ def _sheet(canvas: Canvas, stock: LabelStock, placed: Sequence[LabelPlace], nudg
 
 def _write_apart(canvas: Canvas, stock: LabelStock) -> None:
     """Write the steps over the labels where none of those has room for one."""
-    box = Box(STEPS_LEFT_MM, stock.page_height_mm - 45, stock.page_width_mm / 2 - 25, 35)
+    box = Box(STEPS_LEFT_MM, stock.page_height_mm - 36, stock.page_width_mm / 2 - 25, 26)
     canvas.setFillGray(1)
     canvas.rect(
         box.left * POINTS_PER_MM,
@@ -207,7 +207,11 @@ def _inside(stock: LabelStock, label: LabelPlace, rim: float | None = None) -> B
 
 def _write_position(canvas: Canvas, stock: LabelStock, label: LabelPlace) -> None:
     """Write the position in the label's upper left corner, out of the rulers' way."""
-    line = TextLine(str(label.position), label.x_mm + 1.0, label.y_mm + 2.6, 2.1)
+    x, y = label.x_mm + 1.0, label.y_mm + 2.6
+    if stock.is_round:
+        # A circle has no corner.
+        x += stock.label_width_mm / 2 - 1.0 - measure(str(label.position), False, 2.1) / 2
+    line = TextLine(str(label.position), x, y, 2.1)
     write(canvas, stock, line)
 
 
