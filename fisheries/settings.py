@@ -196,6 +196,7 @@ CACHES = {
 COMPUTATIONS = {
     "finding": "samples.findings.computed.compute_finding",
     "figure": "samples.findings.computed.compute_figure",
+    "labels": "samples.vials.computed.compute_labels",
 }
 # Work whose lease ran out is begun again by another worker.
 COMPUTATION_LEASE_S = 60.0

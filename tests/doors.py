@@ -9,6 +9,7 @@ from django.urls import reverse
 from samples.accounts.links import make_link, make_phone
 from samples.models import (
     Computation,
+    LabelPrint,
     OpenSession,
     Photo,
     Reading,
@@ -16,7 +17,7 @@ from samples.models import (
     SavedView,
     UnmeasuredCount,
 )
-from tests.factories import make_fish, make_held_fish
+from tests.factories import make_fish, make_held_fish, make_stock
 from tests.people import NOW, make_person
 from tests.waters.figures import make_figures
 
@@ -117,6 +118,17 @@ AT_LAKE = [
     ("vials:digits", ADMINISTRATOR, {"year": "year"}),
     ("vials:printer", VIALS, {"stock": "stock"}),
     ("vials:test_page", VIALS, {"stock": "stock"}),
+    ("vials:picture", VIALS, {"page": "page"}),
+    ("vials:stocks", VIALS, {}),
+    ("vials:add_stock", VIALS, {}),
+    ("vials:stock_picture", VIALS, {"page": "page"}),
+    ("vials:stock", VIALS, {"pk": "own_stock"}),
+    ("vials:retire_stock", VIALS, {"pk": "own_stock"}),
+    ("vials:reprint", VIALS, {}),
+    ("vials:print", VIALS, {"pk": "label_print"}),
+    ("vials:print_pdf", VIALS, {"pk": "label_print"}),
+    ("vials:print_status", VIALS, {"pk": "label_print"}),
+    ("vials:draw_again", VIALS, {"pk": "label_print"}),
     ("vials:run", VIALS, {"pk": "run"}),
     ("vials:run_pdf", VIALS, {"pk": "run"}),
     ("vials:void", VIALS, {"pk": "run"}),
@@ -232,6 +244,18 @@ def things(party, white, vials, guide, biologist, reader, lake):
         "run": vials[0].run_id,
         "year": 2026,
         "stock": "sheet-35x15",
+        "page": 1,
+        "own_stock": make_stock(lake, biologist).pk,
+        "label_print": LabelPrint.objects.create(
+            lake=lake,
+            year=2026,
+            ranges=[[1, 3]],
+            count=3,
+            stock="sheet-35x15",
+            made_by=biologist,
+            made_at=NOW,
+            request_id=uuid4(),
+        ).pk,
         "view": SavedView.objects.create(
             lake=lake, name="Females", path="/lakes/lake-orrinbeck/coverage/", query="sex=F"
         ).pk,

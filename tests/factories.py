@@ -5,7 +5,7 @@ Everything else follows from the trip: its lake, its season, its arm, who opened
 
 from uuid import uuid4
 
-from samples.models import Fish, HeldEntry, Party
+from samples.models import Fish, HeldEntry, LakeStock, Party
 from tests.people import INCH, NOW
 
 
@@ -76,3 +76,24 @@ def make_held_fish(lake, guide, **facts):
         "received_at": NOW,
     }
     return HeldEntry.objects.create(lake=lake, said_by=guide, **usual | facts)
+
+
+def make_stock(lake, office, **measures):
+    """Save a lake's own label stock: 40 x 20 mm, four across and ten down, on Letter."""
+    usual = {
+        "label_width": 40_00,
+        "label_height": 20_00,
+        "page_width": 215_90,
+        "page_height": 279_40,
+        "columns": 4,
+        "rows": 10,
+        "left": 20_00,
+        "top": 20_00,
+        "pitch_across": 44_00,
+        "pitch_down": 24_00,
+        "dots_per_inch": 300,
+        "vial_diameter": 17_00,
+        "changed_by": office,
+        "changed_at": NOW,
+    }
+    return LakeStock.objects.create(lake=lake, **usual | measures)

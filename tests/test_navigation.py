@@ -36,6 +36,9 @@ BELOW_ANOTHER = {
     "waters:add_release_death",
     "waters:add_tag_returns",
     "waters:add_creel_figures",
+    "vials:stocks",
+    "vials:add_stock",
+    "vials:reprint",
 }
 
 

@@ -193,6 +193,24 @@ class LabelRunPages(ShownPages):
     list_filter = ["season"]
 
 
+@admin.register(models.LabelPrint)
+class LabelPrintPages(ShownPages):
+    list_display = ["lake", "year", "ranges", "count", "stock", "made_by", "made_at"]
+    list_filter = ["lake"]
+
+
+@admin.register(models.LakeStock)
+class LakeStockPages(ShownPages):
+    list_display = ["lake", "note", "label_width", "label_height", "is_retired", "changed_by"]
+    list_filter = ["lake"]
+
+
+@admin.register(models.PartSheet)
+class PartSheetPages(ShownPages):
+    list_display = ["lake", "stock", "used", "left_at"]
+    list_filter = ["lake"]
+
+
 @admin.register(models.NumberYear)
 class NumberYearPages(ShownPages):
     """The numbers of a year. Their width is set before the first of them is printed."""

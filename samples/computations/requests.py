@@ -6,7 +6,12 @@ from typing import Any
 from django.db import IntegrityError, transaction
 from django.db.models import Q
 
-from samples.computations.results import load_result, program_version, result_key
+from samples.computations.results import (
+    load_result,
+    program_version,
+    result_key,
+    worker_seen_at,
+)
 from samples.computations.tasks import enqueue
 from samples.models import Computation
 
@@ -14,6 +19,8 @@ State = Computation.State
 # What failed is not begun again by whoever opens the page, for so long.
 REST = timedelta(minutes=5)
 SHORT_S = 5.0
+# What nobody began by then, with no worker heard of, waits for one to be started.
+LATE_AFTER = timedelta(seconds=10)
 
 
 def request_computation(
@@ -114,3 +121,9 @@ def count_ahead(row: Computation) -> int:
         return 0
     first = Q(state=State.RUNNING) | Q(state=State.QUEUED, queued_at__lt=row.queued_at)
     return Computation.objects.filter(first).exclude(pk=row.pk).count()
+
+
+def nobody_works(row: Computation, now: datetime) -> bool:
+    """Return whether a computation waits in vain: there is no worker that could begin it."""
+    is_late = row.state == State.QUEUED and now - row.queued_at > LATE_AFTER
+    return is_late and worker_seen_at() is None

@@ -4,6 +4,7 @@ from samples.models.age import Age, AgeAsGiven
 from samples.models.computation import Computation, StoredResult
 from samples.models.entry import Entry, EntryKind, HeldEntry
 from samples.models.fish import Fish, Progress, Sex, ToldBy
+from samples.models.label import LabelPrint, LakeStock, PartSheet
 from samples.models.lake import Arm, Lake, NumberYear, Reach, Regulation, Season
 from samples.models.party import Donor, HowChosen, Method, Party, Preservation, UnmeasuredCount
 from samples.models.photo import Photo
@@ -51,16 +52,19 @@ __all__ = [
     "Fish",
     "HeldEntry",
     "HowChosen",
+    "LabelPrint",
     "LabelRun",
     "Lake",
     "LakeGroup",
     "LakeSpecies",
+    "LakeStock",
     "Margin",
     "Membership",
     "Method",
     "NaturalDeath",
     "NumberYear",
     "OpenSession",
+    "PartSheet",
     "Party",
     "PersonalLink",
     "Phone",

@@ -46,7 +46,11 @@ FILES = {
     "targets:coverage_csv",
     "targets:fish_csv",
     "targets:fish_xlsx",
+    "vials:picture",
+    "vials:print_pdf",
+    "vials:print_status",
     "vials:run_pdf",
+    "vials:stock_picture",
     "vials:test_page",
 }
 

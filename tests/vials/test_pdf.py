@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import io
 import re
 from collections.abc import Sequence
 from typing import Any
@@ -32,6 +31,9 @@ from samples.vials.geometry import (
 SHEET = STOCKS["sheet-35x15"]
 ROLL = STOCKS["roll-38x19"]
 ENVELOPE = STOCKS["envelope-57x89"]
+
+# Caps of 9.5 mm carry the number alone.
+WITH_SYMBOL = [stock for stock in STOCKS.values() if stock.label_width_mm > 10]
 
 Picture = npt.NDArray[np.uint8]
 
@@ -80,6 +82,23 @@ def cut_out(page: Picture, stock: LabelStock, corner: tuple[float, float]) -> Pi
     return page[top : top + height, left : left + width]
 
 
+def first_label(data: bytes, stock: LabelStock) -> Picture:
+    """Print the first label of a first sheet, and no more of it."""
+    [placed] = place(stock, 1)
+    per_mm, page = 72 / 25.4, open_pdf(data)[0]
+    width, height = page.get_size()
+    left, top = placed.x_mm * per_mm, placed.y_mm * per_mm
+    right = max(0.0, width - left - stock.label_width_mm * per_mm)
+    bottom = max(0.0, height - top - stock.label_height_mm * per_mm)
+    # From a whole dot on, as the printer would.
+    dot = 72 / stock.dots_per_inch
+    left, top = (int(edge / dot) * dot for edge in (left, top))
+    image = page.render(
+        scale=stock.dots_per_inch / 72 - 1e-6, crop=(left, bottom, right, top)
+    ).to_pil()
+    return np.asarray(image.convert("L"))
+
+
 def cut_labels(data: bytes, stock: LabelStock, count: int, first: int = 1) -> list[Picture]:
     pages = [picture(data, stock.dots_per_inch, n) for n in range(page_count(data))]
     return [
@@ -93,9 +112,12 @@ def read(image: Picture) -> list[str]:
 
 
 def read_by_other_means(image: Picture) -> str:
-    """Read with a decoder of other authors; it wants some white around a symbol."""
+    """Read with a decoder of other authors; it wants some white around a symbol.
+
+    Their other detector overlooks one clean symbol of a hundred, with whatever mask.
+    """
     framed = cv2.copyMakeBorder(image, 40, 40, 40, 40, cv2.BORDER_CONSTANT, value=255)
-    text, *_ = cv2.QRCodeDetector().detectAndDecode(framed)
+    text, *_ = cv2.QRCodeDetectorAruco().detectAndDecode(framed)
     return str(text)
 
 
@@ -116,12 +138,12 @@ def test_every_symbol_gives_its_own_link(stock: LabelStock, count: int, first: i
     ]
 
 
-@pytest.mark.parametrize("stock", STOCKS.values(), ids=STOCKS.keys())
+@pytest.mark.parametrize("stock", WITH_SYMBOL, ids=lambda stock: stock.code)
 def test_modules_are_whole_dots_in_a_quiet_zone(stock: LabelStock) -> None:
     one = label(147)
     assert one.link is not None
     symbol = symbol_for(one.link, stock)
-    image = cut_labels(pdf.labels_pdf([one], stock), stock, 1)[0]
+    image = first_label(pdf.labels_pdf([one], stock), stock)
     dark = image < 128
     corners = zxingcpp.read_barcodes(np.ascontiguousarray(image))[0].position
     left, top = corners.top_left.x, corners.top_left.y
@@ -146,12 +168,12 @@ def shades(image: Picture) -> float:
     return float(((image > 8) & (image < 247)).mean())
 
 
-@pytest.mark.parametrize("stock", STOCKS.values(), ids=STOCKS.keys())
+@pytest.mark.parametrize("stock", WITH_SYMBOL, ids=lambda stock: stock.code)
 def test_symbol_is_black_or_white_without_a_shade(stock: LabelStock) -> None:
     one = label(147)
     assert one.link is not None
     symbol = symbol_for(one.link, stock)
-    image = cut_labels(pdf.labels_pdf([one], stock), stock, 1)[0]
+    image = first_label(pdf.labels_pdf([one], stock), stock)
     corners = zxingcpp.read_barcodes(np.ascontiguousarray(image))[0].position
     inner = 3
     side = symbol.modules * symbol.module_dots - 2 * inner
@@ -164,10 +186,11 @@ def test_symbol_is_black_or_white_without_a_shade(stock: LabelStock) -> None:
 
 @pytest.mark.parametrize("stock", STOCKS.values(), ids=STOCKS.keys())
 def test_number_and_lake_are_written(stock: LabelStock) -> None:
-    text = text_of(pdf.labels_pdf([label(147)], stock))
+    text = " ".join(text_of(pdf.labels_pdf([label(147)], stock)).split())
 
     assert "26 0147 3" in text
-    assert "Lake Orrinbeck 2026" in text
+    # A cap has no room for more.
+    assert ("Lake Orrinbeck" in text) == ("2026" in text) == (not stock.is_round)
 
 
 def test_no_number_is_left_out_or_doubled() -> None:
@@ -232,12 +255,9 @@ def test_same_labels_give_the_same_bytes() -> None:
 
 def test_text_too_long_stops_the_sheet() -> None:
     long = dataclasses.replace(label(149), lake="The Great Long Water of Lake Orrinbeck")
-    out = io.BytesIO()
 
     with pytest.raises(TextTooLong, match="Great Long Water"):
-        pdf.write_labels(out, [label(147), label(148), long], SHEET)
-
-    assert out.getvalue() == b""
+        pdf.labels_pdf([label(147), label(148), long], SHEET)
 
 
 def test_without_a_link_the_number_stands_alone() -> None:
@@ -252,12 +272,12 @@ def test_without_a_link_the_number_stands_alone() -> None:
 
 
 def test_symbol_that_would_not_read_is_left_out() -> None:
-    narrow = dataclasses.replace(ROLL, vial_diameter_mm=12.0)
+    narrow = dataclasses.replace(ROLL, vial_diameter_mm=10.0)
     data = pdf.labels_pdf([label(147)], narrow)
 
     assert read(picture(data, 300)) == []
     assert "26 0147 3" in text_of(data)
-    assert pdf.label_picture(label(147), narrow).symbol_path == ""
+    assert pdf.arrange_label(label(147), narrow).symbol is None
 
 
 def test_nothing_to_print_is_refused() -> None:
@@ -318,17 +338,6 @@ def test_test_page_says_how_to_measure(stock: LabelStock) -> None:
 
     assert "100%" in text
     assert "Move right" in text
-
-
-def test_enlarged_label_is_the_printed_one() -> None:
-    one = label(147)
-    assert one.link is not None
-
-    enlarged = pdf.label_picture(one, SHEET)
-
-    assert enlarged.view_box == "0 0 35 15"
-    assert enlarged.symbol_path == pdf.symbol_path(one.link)
-    assert [line.type.text for line in enlarged.lines] == ["26 0147 3", "Lake Orrinbeck 2026"]
 
 
 def test_symbol_path_draws_a_symbol_that_reads() -> None:

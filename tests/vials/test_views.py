@@ -1,11 +1,9 @@
 """Pages of labels, as the office uses them."""
 
-import re
 import uuid
 
 import pypdfium2
 import pytest
-from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from samples.models import LabelRun, NumberYear, User
 from samples.rules import vial_number
@@ -33,20 +31,6 @@ class TestLabels:
         assert f"{vial_number.grouped(number(70))}</span>" in page
         assert "Make 70 labels" in page
         assert not LabelRun.objects.exists()
-
-    def test_enlarged_number_is_as_wide_as_the_printed_one(self, desk_of_office, lake, season):
-        """The browser may lack the label's font; in a wider one the check digit fell off."""
-        asked = words(season=season.pk, see="1")
-
-        page = page_of(desk_of_office.post(url("labels", lake), asked))
-
-        shown = vial_number.grouped(number(1))
-        size, width = re.search(
-            rf'font-size="([\d.]+)" textLength="([\d.]+)"[^>]*>{shown}</text>', page
-        ).groups()
-        assert float(width) == pytest.approx(
-            stringWidth(shown, "Helvetica-Bold", float(size)), rel=1e-3
-        )
 
     def test_makes_the_run_and_leads_to_its_pdf(self, desk_of_office, lake, season):
         asked = words(season=season.pk)
@@ -94,7 +78,7 @@ class TestLabels:
         settings.PUBLIC_ADDRESS = "https://fish.example"
         page = page_of(desk_of_office.get(url("labels", lake)))
         assert "number only" not in page
-        assert "QR symbol, " in page
+        assert "with its QR code" in page
 
     def test_a_lake_without_a_season_says_what_to_do_first(self, desk_of_office, lake, season):
         season.delete()
@@ -125,7 +109,7 @@ class TestLabels:
         for _ in range(many):
             make_run(count=1)
 
-        with django_assert_max_num_queries(18):
+        with django_assert_max_num_queries(21):
             page = page_of(desk_of_office.get(url("labels", lake)))
         assert page.count("labels/runs/") == many
 
@@ -174,24 +158,6 @@ class TestRun:
         assert len(pages) == 2
         assert vial_number.grouped(number(2)) in pages[0]
         assert vial_number.grouped(number(3)) in pages[1]
-
-    def test_prints_some_again(self, desk_of_office, lake, make_run):
-        run = make_run(count=3)
-        asked = {"first": number(2), "last": number(2), "stock": SHEET, "first_position": "5"}
-
-        (text,) = text_of(desk_of_office.get(url("run_pdf", lake, run.pk), asked))
-
-        assert vial_number.grouped(number(2)) in text
-        assert vial_number.grouped(number(1)) not in text
-
-    def test_refuses_numbers_of_another_run(self, desk_of_office, lake, make_run):
-        run = make_run(count=3)
-        make_run(count=3)
-        asked = {"first": number(2), "last": number(5), "stock": SHEET, "first_position": "1"}
-
-        response = desk_of_office.get(url("run_pdf", lake, run.pk), asked)
-
-        assert_refused_at(response, "last", "other_run")
 
     def test_makes_spoiled_numbers_void(self, desk_of_office, lake, make_run):
         run = make_run(count=3)

@@ -3,7 +3,7 @@
 import pytest
 
 from samples.vials import services
-from samples.vials.geometry import preview
+from samples.vials.geometry import Filling, preview
 from samples.vials.presenters.life import states_to_come, steps_of
 from tests.people import NOW, make_vials
 from tests.vials.numbers import SHEET as SHEET_CODE
@@ -156,7 +156,7 @@ class TestLabels:
     @pytest.mark.parametrize(
         ("changed", "sentence"),
         [
-            ({"count": "0"}, "Enter how many labels: 1 to 5,000 at a time."),
+            ({"count": "0"}, "Enter how many labels: 1 to 10,000 at a time."),
             ({"count": "a lot"}, "a whole number of labels, such as 120"),
             ({"first_position": "86"}, "This stock has no position 86"),
             ({"stock": "of-another-year"}, "Choose a label stock from the list."),
@@ -189,8 +189,9 @@ class TestLabels:
         assert "Move right: enter a number with one decimal" in page
 
     def test_what_the_sheets_say(self):
-        one, two = preview(SHEET, 120, 23, [f"{n:04d}" for n in range(601, 721)]).sheets
+        filling = Filling(used=frozenset(range(1, 23)))
+        one, two = preview(SHEET, 23, [f"{n:04d}" for n in range(601, 721)], filling).sheets
 
-        assert (one.title, two.title) == ("Sheet 1, partly used.", "Sheet 2, full.")
+        assert (one.title, two.title) == ("Sheet 1, partly used.", "Sheet 2, new.")
         assert one.caption == "Crossed positions are used. 63 labels, from position 23."
         assert two.caption == "57 labels; 28 positions left, from position 58."

@@ -12,8 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import Permission
-from samples.computations.requests import cancel_computation, count_ahead
-from samples.computations.results import worker_seen_at
+from samples.computations.requests import cancel_computation, count_ahead, nobody_works
 from samples.findings.computed import FIGURE, find_answer, find_figure, parse_query
 from samples.findings.topics import TOPICS
 from samples.findings.views.asking import question_of
@@ -22,7 +21,6 @@ from samples.models import Computation, Lake
 State = Computation.State
 # What is reached by expectation alone: the rest is when it is done.
 MOST_EXPECTED = 90
-LATE_AFTER_S = 10
 
 
 def wait_for(
@@ -58,7 +56,7 @@ def waiting_context(computation: Computation) -> dict[str, Any]:
         "computation": computation,
         "progress": percent_done(computation, now),
         "ahead": count_ahead(computation),
-        "nobody_works": _nobody_works(computation, now),
+        "nobody_works": nobody_works(computation, now),
         "State": State,
     }
 
@@ -72,11 +70,6 @@ def percent_done(computation: Computation, now: datetime) -> int:
     return max(computation.progress, int(expected))
 
 
-def _nobody_works(computation: Computation, now: datetime) -> bool:
-    waited = (now - computation.queued_at).total_seconds()
-    return computation.state == State.QUEUED and waited > LATE_AFTER_S and worker_seen_at() is None
-
-
 @require_safe
 @lake_permission_required(Permission.SEE_COVERAGE)
 def computation(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
@@ -88,7 +81,7 @@ def computation(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         "progress": percent_done(row, now),
         "step": row.step,
         "ahead": count_ahead(row),
-        "nobody_works": _nobody_works(row, now),
+        "nobody_works": nobody_works(row, now),
     }
     response = JsonResponse(words)
     response["Cache-Control"] = "no-store"

@@ -9,26 +9,35 @@ from samples.vials.geometry.arrangement import (
     WritingLine,
     arrange,
 )
-from samples.vials.geometry.preview import PlacePicture, Preview, SheetPicture, preview
-from samples.vials.geometry.stock import (
+from samples.vials.geometry.catalogue import STOCKS
+from samples.vials.geometry.places import (
+    FULL_SHEETS,
     NO_NUDGE,
-    STOCKS,
-    CannotPrint,
+    Filling,
     LabelPlace,
-    LabelStock,
     Nudge,
     OffTheSheet,
-    StockDoesNotFit,
     place,
     places,
+    positions_before,
+    positions_in_order,
+    used_after,
+)
+from samples.vials.geometry.preview import PlacePicture, Preview, SheetPicture, preview
+from samples.vials.geometry.stock import (
+    CannotPrint,
+    LabelStock,
+    StockDoesNotFit,
 )
 from samples.vials.geometry.symbol import Symbol, SymbolWillNotRead, symbol_for
 
 __all__ = [
+    "FULL_SHEETS",
     "NO_NUDGE",
     "STOCKS",
     "Arrangement",
     "CannotPrint",
+    "Filling",
     "Label",
     "LabelPlace",
     "LabelStock",
@@ -47,6 +56,9 @@ __all__ = [
     "arrange",
     "place",
     "places",
+    "positions_before",
+    "positions_in_order",
     "preview",
     "symbol_for",
+    "used_after",
 ]

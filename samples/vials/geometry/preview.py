@@ -1,18 +1,19 @@
-"""A picture of each sheet before it is printed: coordinates in millimetres, ready to draw."""
+"""What lies where on each sheet before it is printed, to stand over the picture of the page."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from samples.vials.geometry.stock import LabelPlace, LabelStock, place
+from samples.vials.geometry.places import FULL_SHEETS, Filling, LabelPlace, place
+from samples.vials.geometry.stock import LabelStock
 
 
 @dataclass(frozen=True, slots=True)
 class PlacePicture:
     """One place on a sheet. `state` is used, first, next or free.
 
-    `cross` is the path that strikes out a used place, else empty; so is `text`.
+    `cross` is the path that strikes out a used place, else empty.
     """
 
     position: int
@@ -21,9 +22,7 @@ class PlacePicture:
     y: float
     width: float
     height: float
-    text: str
-    text_x: float
-    text_y: float
+    rounding: float
     cross: str
 
 
@@ -43,7 +42,7 @@ class SheetPicture:
 
 @dataclass(frozen=True, slots=True)
 class Preview:
-    """The sheets drawn, and how many there are in all."""
+    """The first sheet and the last, and how many there are in all."""
 
     sheets: tuple[SheetPicture, ...]
     sheet_count: int
@@ -52,39 +51,47 @@ class Preview:
 
 def preview(
     stock: LabelStock,
-    count: int,
     first_position: int,
     numbers: Sequence[str],
-    most_sheets: int = 4,
+    filling: Filling = FULL_SHEETS,
 ) -> Preview:
-    """Draw the sheets; beyond `most_sheets` only the first ones and the last.
+    """Describe the first sheet and the last.
 
-    `numbers` holds what to write on each label, in order: the sequence, "0601".
+    `numbers` holds what names each label, in order: the sequence, "0601".
 
     :raises OffTheSheet: if the sheet has no such position
     """
-    if len(numbers) != count:
-        raise ValueError("`numbers` must hold one text for each label.")
-    place(stock, min(count, 1), first_position)
-    skipped = first_position - 1
-    sheet_count = -(-(skipped + count) // stock.per_page) if count else 0
-    pages = list(range(1, sheet_count + 1))
-    if sheet_count > most_sheets:
-        pages = [*pages[: most_sheets - 1], sheet_count]
-    sheets = tuple(_sheet(stock, page, skipped, numbers) for page in pages)
-    return Preview(sheets, sheet_count, sheet_count - len(pages))
-
-
-def _sheet(stock: LabelStock, page: int, skipped: int, numbers: Sequence[str]) -> SheetPicture:
-    before = (page - 1) * stock.per_page - skipped
-    pictures = tuple(
-        _place(stock, placed, before + placed.position - 1, numbers)
-        for placed in place(stock, stock.per_page)
+    placed = place(stock, max(len(numbers), 1), first_position, filling=filling)
+    if not numbers:
+        return Preview((), 0, 0)
+    sheet_count = placed[-1].page
+    sheets = tuple(
+        _sheet(stock, page, placed, numbers, filling) for page in sorted({1, sheet_count})
     )
-    printed = [picture for picture in pictures if picture.text]
-    used = sum(picture.state == "used" for picture in pictures)
-    free = sum(picture.state == "free" for picture in pictures)
-    kind = "partly used" if used else "full"
+    return Preview(sheets, sheet_count, sheet_count - len(sheets))
+
+
+def _sheet(
+    stock: LabelStock,
+    page: int,
+    placed: Sequence[LabelPlace],
+    numbers: Sequence[str],
+    filling: Filling,
+) -> SheetPicture:
+    """Draw one sheet of those on which `placed` lie."""
+    first = placed[0].position if page == 1 else 0
+    here = {
+        one.position: numbers[index // filling.copies]
+        for index, one in enumerate(placed)
+        if one.page == page
+    }
+    used = filling.used if page == 1 else frozenset()
+    pictures = tuple(
+        _place(stock, one, _state(one.position, first, here, used))
+        for one in place(stock, stock.per_page)
+    )
+    free = [picture.position for picture in pictures if picture.state == "free"]
+    kind = "partly used" if used else "new"
     return SheetPicture(
         page=page,
         view_box=f"-1 -1 {stock.page_width_mm + 2:g} {stock.page_height_mm + 2:g}",
@@ -92,16 +99,12 @@ def _sheet(stock: LabelStock, page: int, skipped: int, numbers: Sequence[str]) -
         height=stock.page_height_mm,
         places=pictures,
         title=f"Sheet {page}, {kind}.",
-        caption=_caption(printed, used=used, free=free),
-        spoken=_spoken(page, printed, used=used, free=free),
+        caption=_caption(here, used=len(used), free=free),
+        spoken=_spoken(page, here, used=len(used), free=len(free)),
     )
 
 
-def _place(
-    stock: LabelStock, placed: LabelPlace, index: int, numbers: Sequence[str]
-) -> PlacePicture:
-    """Draw one place; `index` counts labels from the first one printed, used ones below 0."""
-    state = _state(index, len(numbers))
+def _place(stock: LabelStock, placed: LabelPlace, state: str) -> PlacePicture:
     x, y = round(placed.x_mm, 2), round(placed.y_mm, 2)
     width, height = stock.label_width_mm, stock.label_height_mm
     across, down = round(min(9.0, width / 2), 2), round(min(6.0, height / 2), 2)
@@ -114,49 +117,41 @@ def _place(
         y=y,
         width=width,
         height=height,
-        text=numbers[index] if state in {"first", "next"} else "",
-        text_x=round(x + width / 2, 2),
-        # Figures 9 mm high stand 6.2 mm tall: half of that below the middle.
-        text_y=round(y + height / 2 + 3.1, 2),
+        rounding=stock.rounding_mm,
         cross=cross if state == "used" else "",
     )
 
 
-def _state(index: int, count: int) -> str:
-    if index < 0:
+def _state(position: int, first: int, here: dict[int, str], used: frozenset[int]) -> str:
+    if position in used:
         return "used"
-    if index == 0:
-        return "first"
-    return "next" if index < count else "free"
+    if position not in here:
+        return "free"
+    return "first" if position == first else "next"
 
 
-def _caption(printed: Sequence[PlacePicture], *, used: int, free: int) -> str:
-    labels = _labels(len(printed))
+def _caption(here: dict[int, str], *, used: int, free: Sequence[int]) -> str:
+    labels = _labels(len(here))
     gone = "Crossed positions are used. " if used else ""
-    from_place = f", from position {printed[0].position}" if used else ""
+    from_place = f", from position {next(iter(here))}" if used else ""
     if not free:
         return f"{gone}{labels}{from_place}."
-    stay = "1 position left" if free == 1 else f"{free} positions left"
-    return f"{gone}{labels}{from_place}; {stay}, from position {_next(printed)}."
+    stay = "1 position left" if len(free) == 1 else f"{len(free)} positions left"
+    following = next((at for at in free if at > max(here)), free[0])
+    return f"{gone}{labels}{from_place}; {stay}, from position {following}."
 
 
-def _spoken(page: int, printed: Sequence[PlacePicture], *, used: int, free: int) -> str:
+def _spoken(page: int, here: dict[int, str], *, used: int, free: int) -> str:
     """Return in words what the picture shows."""
-    first, last = printed[0], printed[-1]
-    parts = []
-    if used:
-        parts.append(f"the first {used} used")
+    positions, texts = list(here), list(here.values())
+    parts = [f"{used} used"] if used else []
     parts.append(
-        f"{_labels(len(printed))}, {first.text} to {last.text}, "
-        f"positions {first.position} to {last.position}"
+        f"{_labels(len(here))}, {texts[0]} to {texts[-1]}, "
+        f"positions {positions[0]} to {positions[-1]}"
     )
     if free:
         parts.append(f"{free} free")
     return f"Sheet {page}: {'; '.join(parts)}"
-
-
-def _next(printed: Sequence[PlacePicture]) -> int:
-    return printed[-1].position + 1
 
 
 def _labels(count: int) -> str:

@@ -1,16 +1,16 @@
-"""Label stocks by their measurements, and where each label lies on its sheet."""
+"""Label stocks by their measurements, in millimetres from the top left of the sheet."""
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
 
 MM_PER_INCH = 25.4
 
 # Sums of tenths of a millimetre miss each other by far less than this, in millimetres.
 SLACK_MM = 1e-6
+
+# Sheets that offices know by name. ISO 216 for A4; ANSI/ASME Y14.1 for Letter (8.5 x 11 in).
+PAGE_NAMES = {(215.9, 279.4): "Letter", (210.0, 297.0): "A4"}
 
 
 class CannotPrint(Exception):
@@ -20,15 +20,13 @@ class CannotPrint(Exception):
 
 
 class StockDoesNotFit(CannotPrint):
-    """The measurements of a label stock contradict each other."""
+    """The measurements of a label stock contradict each other; `field` is the one to change."""
 
     code = "stock_does_not_fit"
 
-
-class OffTheSheet(CannotPrint):
-    """A label would leave its sheet, or the sheet has no such place."""
-
-    code = "off_the_sheet"
+    def __init__(self, field: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.field = field
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -38,11 +36,11 @@ class LabelStock:
     The pitch runs from the edge of one label to the same edge of the next. It is kept
     instead of the gap because a small error in a gap adds up from row to row.
     ``vial_diameter_mm`` is None where the label lies flat: a cap, a box, an envelope.
-    ``margin_mm`` is the rim of each label that stays free of ink.
+    ``margin_mm`` is the rim of each label that stays free of ink, ``strip_mm`` the width of the
+    part at its right end that is left to write on.
     """
 
     code: str
-    page_name: str
     page_width_mm: float
     page_height_mm: float
     label_width_mm: float
@@ -56,12 +54,17 @@ class LabelStock:
     dots_per_inch: int
     vial_diameter_mm: float | None
     margin_mm: float = 1.0
+    corner_radius_mm: float = 0.0
+    is_round: bool = False
+    strip_mm: float = 0.0
     has_pencil_lines: bool = False
     advice: str = ""
+    note: str = ""
 
     def __post_init__(self) -> None:
         """Refuse a stock whose labels overlap or leave the sheet."""
         _check_sizes(self)
+        _check_shape(self)
         _check_direction(
             "across",
             page=self.page_width_mm,
@@ -90,26 +93,55 @@ class LabelStock:
         return MM_PER_INCH / self.dots_per_inch
 
     @property
+    def printed_width_mm(self) -> float:
+        """Return the width of the part that is printed on; the rest is written on by hand."""
+        return self.label_width_mm - self.strip_mm
+
+    @property
+    def rounding_mm(self) -> float:
+        """Return the radius of the label's corners, of a round one half its height."""
+        return self.label_height_mm / 2 if self.is_round else self.corner_radius_mm
+
+    @property
+    def page_name(self) -> str:
+        """Return what the paper is called."""
+        if self.has_pencil_lines:
+            return "Envelope"
+        if self.per_page == 1:
+            return "Roll label"
+        size = (self.page_width_mm, self.page_height_mm)
+        return f"{PAGE_NAMES[size]} sheet" if size in PAGE_NAMES else "Sheet"
+
+    @property
     def description(self) -> str:
         """Return the stock's name in a list: its measurements."""
-        size = f"{self.label_width_mm:.1f} x {self.label_height_mm:.1f} mm"
+        size = f"{self.label_width_mm:g} x {self.label_height_mm:g} mm"
+        if self.is_round:
+            size = f"{self.label_width_mm:g} mm round"
         if self.has_pencil_lines:
-            return f"Envelope, {size}, with lines for a pencil"
+            return self._noted(f"Envelope, {size}, with lines for a pencil")
+        if self.strip_mm:
+            size = f"{size} with write-on strip"
         if self.per_page == 1:
-            return f"{size}, one at a time from a roll"
-        return f"{size}, {self.columns} across, {self.rows} down"
+            return self._noted(f"{size}, one at a time from a roll")
+        paper = PAGE_NAMES.get((self.page_width_mm, self.page_height_mm))
+        on = f" on {paper}" if paper else ""
+        return self._noted(f"{size}{on}, {self.columns} across, {self.rows} down")
+
+    def _noted(self, text: str) -> str:
+        return f"{text} ({self.note})" if self.note else text
 
     @property
     def hint(self) -> str:
         """Return where the labels lie, and what printer and vial the stock is for."""
-        page = f"{self.page_name}, {self.page_width_mm:.1f} x {self.page_height_mm:.1f} mm."
+        page = f"{self.page_name}, {self.page_width_mm:g} x {self.page_height_mm:g} mm."
         printer = f"Printer of {self.dots_per_inch} dots an inch, {self._lies_on()}."
         if self.per_page == 1:
             return f"{page} {printer}"
         return (
-            f"{page} First label {self.left_mm:.1f} mm from the left, {self.top_mm:.1f} mm from "
-            f"the top; next label every {self.pitch_across_mm:.1f} mm across, "
-            f"{self.pitch_down_mm:.1f} mm down. {printer}"
+            f"{page} First label {self.left_mm:g} mm from the left, {self.top_mm:g} mm from "
+            f"the top; next label every {self.pitch_across_mm:g} mm across, "
+            f"{self.pitch_down_mm:g} mm down. {printer}"
         )
 
     def _lies_on(self) -> str:
@@ -118,175 +150,77 @@ class LabelStock:
         return f"vials of {self.vial_diameter_mm:g} mm"
 
 
-@dataclass(frozen=True, slots=True)
-class Nudge:
-    """What one printer is off by; right and down are positive.
-
-    The scale stretches the distances between labels, never the labels themselves: the
-    modules of a symbol must stay whole printer dots.
-    """
-
-    right_mm: float = 0.0
-    down_mm: float = 0.0
-    scale_across: float = 1.0
-    scale_down: float = 1.0
-
-
-NO_NUDGE = Nudge()
-
-
-@dataclass(frozen=True, slots=True)
-class LabelPlace:
-    """One label's top left corner. Pages, columns, rows and positions count from 1."""
-
-    page: int
-    column: int
-    row: int
-    position: int
-    x_mm: float
-    y_mm: float
-
-
-def places(
-    stock: LabelStock, first_position: int = 1, nudge: Nudge = NO_NUDGE
-) -> Iterator[LabelPlace]:
-    """Return the places along each row from `first_position`, sheet after sheet, without end.
-
-    :raises OffTheSheet: if the sheet has no such position, or a label would leave it
-    """
-    if not 1 <= first_position <= stock.per_page:
-        raise OffTheSheet(
-            f"This stock has no position {first_position}: count from 1 to {stock.per_page}."
-        )
-    for index in itertools.count(first_position - 1):
-        page, on_page = divmod(index, stock.per_page)
-        row, column = divmod(on_page, stock.columns)
-        placed = LabelPlace(
-            page=page + 1,
-            column=column + 1,
-            row=row + 1,
-            position=on_page + 1,
-            x_mm=nudge.right_mm
-            + nudge.scale_across * (stock.left_mm + column * stock.pitch_across_mm),
-            y_mm=nudge.down_mm + nudge.scale_down * (stock.top_mm + row * stock.pitch_down_mm),
-        )
-        _check_on_sheet(stock, placed)
-        yield placed
-
-
-def place(
-    stock: LabelStock, count: int, first_position: int = 1, nudge: Nudge = NO_NUDGE
-) -> list[LabelPlace]:
-    """Place `count` labels, the first at `first_position` of a part-used sheet.
-
-    :raises OffTheSheet: if the sheet has no such position, or a label would leave it
-    """
-    return list(itertools.islice(places(stock, first_position, nudge), count))
-
-
-def _check_on_sheet(stock: LabelStock, placed: LabelPlace) -> None:
-    """Compare what is printed of a label, its rim left out, with the sheet."""
-    rim = stock.margin_mm
-    beyond = {
-        "left": -(placed.x_mm + rim),
-        "right": placed.x_mm + stock.label_width_mm - rim - stock.page_width_mm,
-        "top": -(placed.y_mm + rim),
-        "bottom": placed.y_mm + stock.label_height_mm - rim - stock.page_height_mm,
-    }
-    side, excess = max(beyond.items(), key=lambda item: item[1])
-    if excess > SLACK_MM:
-        raise OffTheSheet(
-            f"The label in row {placed.row}, column {placed.column} would leave the sheet at the "
-            f"{side} by {max(excess, 0.1):.1f} mm. Move it less."
-        )
-
-
 def _check_sizes(stock: LabelStock) -> None:
-    if stock.columns < 1 or stock.rows < 1 or stock.dots_per_inch < 1:
-        raise StockDoesNotFit("A sheet has at least one label, and a printer at least one dot.")
+    if stock.columns < 1 or stock.rows < 1:
+        field = "columns" if stock.columns < 1 else "rows"
+        raise StockDoesNotFit(field, "A sheet has at least one label.")
+    if stock.dots_per_inch < 1:
+        raise StockDoesNotFit("dots_per_inch", "A printer has at least one dot an inch.")
+    if stock.margin_mm < 0:
+        raise StockDoesNotFit("margin_mm", "The rim of a label is 0 mm or more.")
     shorter = min(stock.label_width_mm, stock.label_height_mm)
-    if stock.margin_mm < 0 or shorter <= 2 * stock.margin_mm:
+    if shorter <= 2 * stock.margin_mm:
+        narrow = stock.label_width_mm < stock.label_height_mm
         raise StockDoesNotFit(
-            f"A label of {stock.label_width_mm:.1f} x {stock.label_height_mm:.1f} mm has no room "
-            f"inside a rim of {stock.margin_mm:.1f} mm."
+            "label_width_mm" if narrow else "label_height_mm",
+            f"A label of {stock.label_width_mm:g} x {stock.label_height_mm:g} mm has no room "
+            f"inside a rim of {stock.margin_mm:g} mm.",
         )
     if stock.vial_diameter_mm is not None and stock.vial_diameter_mm <= 0:
-        raise StockDoesNotFit("The vial's diameter must be more than 0 mm.")
+        raise StockDoesNotFit("vial_diameter_mm", "The vial's diameter must be more than 0 mm.")
+
+
+def _check_shape(stock: LabelStock) -> None:
+    """See that corners, roundness and strip go with the label's size."""
+    width, height = stock.label_width_mm, stock.label_height_mm
+    if stock.is_round and abs(width - height) > SLACK_MM:
+        raise StockDoesNotFit(
+            "label_height_mm",
+            f"A round label is as high as it is wide: enter {width:g} mm, not {height:g} mm.",
+        )
+    most = min(width, height) / 2
+    if not 0 <= stock.corner_radius_mm <= most + SLACK_MM:
+        raise StockDoesNotFit(
+            "corner_radius_mm",
+            f"The corners of a label of {width:g} x {height:g} mm have a radius of 0 to {most:g} "
+            "mm.",
+        )
+    if stock.strip_mm and stock.is_round:
+        raise StockDoesNotFit("strip_mm", "A round label has no strip to write on. Enter 0.")
+    if not 0 <= stock.strip_mm < width - 2 * stock.margin_mm:
+        raise StockDoesNotFit(
+            "strip_mm",
+            f"A strip of {stock.strip_mm:g} mm leaves nothing of a label {width:g} mm wide.",
+        )
+
+
+_FIELDS = {
+    "across": ("left_mm", "pitch_across_mm", "columns", "page_width_mm"),
+    "down": ("top_mm", "pitch_down_mm", "rows", "page_height_mm"),
+}
 
 
 def _check_direction(
     direction: str, *, page: float, label: float, count: int, start: float, pitch: float
 ) -> None:
     """See that a row or a column of labels fits its page and that none overlap."""
+    start_field, pitch_field, count_field, page_field = _FIELDS[direction]
     if start < 0:
-        raise StockDoesNotFit(f"The first label lies {-start:.1f} mm outside the sheet.")
+        raise StockDoesNotFit(start_field, f"The first label lies {-start:g} mm outside the sheet.")
     if count > 1 and pitch < label - SLACK_MM:
         raise StockDoesNotFit(
-            f"Labels of {label:.1f} mm every {pitch:.1f} mm {direction} would overlap. "
-            "Measure from the edge of one label to the same edge of the next."
+            pitch_field,
+            f"Labels of {label:g} mm every {pitch:g} mm {direction} would overlap. "
+            "Measure from the edge of one label to the same edge of the next.",
         )
     end = start + (count - 1) * pitch + label
-    if end > page + SLACK_MM:
+    if end <= page + SLACK_MM:
+        return
+    if count == 1:
         raise StockDoesNotFit(
-            f"{count} labels {direction} end at {end:.1f} mm, and the sheet at {page:.1f} mm."
+            page_field, f"The label ends at {end:.5g} mm, and the sheet at {page:g} mm."
         )
-
-
-SHEET = LabelStock(
-    code="sheet-35x15",
-    page_name="Letter sheet",
-    page_width_mm=215.9,
-    page_height_mm=279.4,
-    label_width_mm=35.0,
-    label_height_mm=15.0,
-    columns=5,
-    rows=17,
-    left_mm=14.5,
-    top_mm=8.2,
-    pitch_across_mm=38.0,
-    pitch_down_mm=15.5,
-    dots_per_inch=600,
-    vial_diameter_mm=12.0,
-    advice="Ethanol smears some toners: cover each label with clear laminate.",
-)
-
-ROLL = LabelStock(
-    code="roll-38x19",
-    page_name="Roll label",
-    page_width_mm=38.0,
-    page_height_mm=19.0,
-    label_width_mm=38.0,
-    label_height_mm=19.0,
-    columns=1,
-    rows=1,
-    left_mm=0.0,
-    top_mm=0.0,
-    pitch_across_mm=38.0,
-    pitch_down_mm=19.0,
-    dots_per_inch=300,
-    vial_diameter_mm=17.0,
-    advice="Print by thermal transfer with a resin ribbon: ethanol ruins direct thermal print.",
-)
-
-ENVELOPE = LabelStock(
-    code="envelope-57x89",
-    page_name="Envelope",
-    page_width_mm=57.0,
-    page_height_mm=89.0,
-    label_width_mm=57.0,
-    label_height_mm=89.0,
-    columns=1,
-    rows=1,
-    left_mm=0.0,
-    top_mm=0.0,
-    pitch_across_mm=57.0,
-    pitch_down_mm=89.0,
-    dots_per_inch=600,
-    vial_diameter_mm=None,
-    has_pencil_lines=True,
-    advice="Fill in with a pencil: ethanol removes ink.",
-)
-
-STOCKS: Mapping[str, LabelStock] = MappingProxyType(
-    {stock.code: stock for stock in (SHEET, ROLL, ENVELOPE)}
-)
+    raise StockDoesNotFit(
+        count_field,
+        f"{count} labels {direction} end at {end:.5g} mm, and the sheet at {page:g} mm.",
+    )

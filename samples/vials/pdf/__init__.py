@@ -1,23 +1,19 @@
-"""Label sheets and their test page as PDF, and one label as a picture."""
+"""Label sheets and their test page as PDF."""
 
-from samples.vials.pdf.labels import (
-    LabelPicture,
-    NothingToPrint,
-    label_picture,
-    labels_pdf,
-    symbol_path,
-    write_labels,
-)
+from samples.vials.pdf.labels import NothingToPrint, Told, arrange_label, labels_pdf
 from samples.vials.pdf.page import measure
+from samples.vials.pdf.raster import Cutting, page_png
 from samples.vials.pdf.ruler_page import test_page_pdf
+from samples.vials.pdf.symbols import symbol_path
 
 __all__ = [
-    "LabelPicture",
+    "Cutting",
     "NothingToPrint",
-    "label_picture",
+    "Told",
+    "arrange_label",
     "labels_pdf",
     "measure",
+    "page_png",
     "symbol_path",
     "test_page_pdf",
-    "write_labels",
 ]

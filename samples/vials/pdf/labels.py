@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import io
 import itertools
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from typing import BinaryIO
-
-import segno
-from reportlab.pdfgen.canvas import Canvas
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 
 from samples.vials.geometry import (
+    FULL_SHEETS,
     NO_NUDGE,
     Arrangement,
     CannotPrint,
+    Filling,
     Label,
     LabelPlace,
     LabelStock,
@@ -22,21 +19,22 @@ from samples.vials.geometry import (
     Symbol,
     SymbolWillNotRead,
     TextLine,
+    WritingLine,
     arrange,
     places,
     symbol_for,
 )
-from samples.vials.pdf.page import (
-    POINTS_PER_MM,
-    begin,
-    line_across,
-    measure,
-    name_page,
-    up,
-    write,
-)
+from samples.vials.pdf.document import Document, encode_text, number
+from samples.vials.pdf.page import POINTS_PER_MM, measure, whole_dots
+from samples.vials.pdf.symbols import stencils
 
 PENCIL_LINE_MM = 0.2
+# The outline of a roll leads to every hundredth label.
+LABELS_AN_ENTRY = 100
+# The symbols of so many labels are made together: enough to be quick, few enough for the caches.
+ENCODED_AT_ONCE = 64
+
+Told = Callable[[int], object]
 
 
 class NothingToPrint(CannotPrint):
@@ -46,26 +44,109 @@ class NothingToPrint(CannotPrint):
 
 
 @dataclass(frozen=True, slots=True)
-class PictureLine:
-    """One line of type and its printed width, which a browser must keep in any font it has."""
+class _Layout:
+    """One label laid out: what all labels of a run share, and what stands around the rest.
 
-    type: TextLine
-    width_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class LabelPicture:
-    """One label enlarged, for an SVG: sizes in mm, the symbol's path in modules.
-
-    The path is empty where the number alone is printed.
+    Digits of the type are equally wide, so one layout serves all numbers of a length. `lines` are
+    the starts of the lines that the number takes, seen from the label's corner.
     """
 
-    view_box: str
-    width: float
-    height: float
-    symbol_transform: str
-    symbol_path: str
-    lines: tuple[PictureLine, ...]
+    arrangement: Arrangement
+    form: str
+    lines: tuple[bytes, ...]
+
+
+@dataclass(slots=True)
+class _Sheets:
+    """The document at work: the page at hand and its labels."""
+
+    stock: LabelStock
+    document: Document
+    layouts: dict[tuple[str, str, int, int], _Layout] = field(default_factory=dict)
+    stencils: dict[str, bytes] = field(default_factory=dict)
+    drawn: list[bytes] = field(default_factory=list)
+    opening: bytes = b""
+    entries: list[tuple[int, str, str]] = field(default_factory=list)
+    first_here: str = ""
+    last: str = ""
+
+    def draw(self, label: Label, placed: LabelPlace) -> None:
+        """Draw one label on the page at hand."""
+        layout = self._layout(label)
+        left, top = placed.x_mm * POINTS_PER_MM, self._up(placed.y_mm)
+        opening = f"q 1 0 0 1 {number(left)} {number(top)} cm {layout.form}BT ".encode()
+        opening += layout.lines[0]
+        own = _number_written(label, layout.lines) + b"ET Q"
+        if layout.arrangement.symbol is not None and label.link is not None:
+            own += self._symbol(label.link, layout.arrangement, placed)
+        if self.stock.per_page == 1:
+            self.opening = opening
+            self.drawn.append(own)
+        else:
+            self.drawn.append(opening + own)
+        self.first_here = self.first_here or label.grouped
+        self.last = label.grouped
+
+    def encode(self, labels: Sequence[Label]) -> None:
+        """Make the symbols of labels that are drawn next."""
+        self.stencils.clear()
+        by_symbol: dict[Symbol, list[str]] = {}
+        for label in labels:
+            symbol = self._layout(label).arrangement.symbol
+            if symbol is not None and label.link is not None:
+                by_symbol.setdefault(symbol, []).append(label.link)
+        for symbol, links in by_symbol.items():
+            self.stencils |= zip(links, stencils(links, symbol), strict=True)
+
+    def end_page(self) -> None:
+        """Put the page at hand away."""
+        page = self.document.add_page(b"\n".join(self.drawn), self.opening)
+        self.entries.append((page, self.first_here, self.last))
+        self.drawn.clear()
+        self.first_here = ""
+
+    def finish(self, count: int) -> bytes:
+        """Write the outline and return the file."""
+        step = LABELS_AN_ENTRY if self.stock.per_page == 1 else 1
+        for at in range(0, len(self.entries), step):
+            page, first, _ = self.entries[at]
+            last = self.entries[min(at + step, len(self.entries)) - 1][2]
+            self.document.add_entry(_range(first, last), page)
+        many = "s" if count > 1 else ""
+        return self.document.finish(
+            title=f"Vial label{many} {_range(self.entries[0][1], self.last)}",
+            subject=f"{count} vial label{many} on {self.stock.page_name}",
+        )
+
+    def _layout(self, label: Label) -> _Layout:
+        key = (label.lake, label.season, len(label.grouped), len(label.link or ""))
+        if key not in self.layouts:
+            arrangement = arrange_label(label, self.stock)
+            # The number alone is bold.
+            lines = tuple(_line_start(line) for line in arrangement.lines if line.bold)
+            rest = [line for line in arrangement.lines if not line.bold]
+            form = ""
+            if rest or arrangement.rules:
+                name = f"L{len(self.layouts)}"
+                self.document.add_form(name, _unchanging(rest, arrangement.rules))
+                form = f"/{name} Do "
+            self.layouts[key] = _Layout(arrangement, form, lines)
+        return self.layouts[key]
+
+    def _symbol(self, link: str, arrangement: Arrangement, placed: LabelPlace) -> bytes:
+        """Paint the dark modules, the corner and every module on the printer's dots."""
+        symbol = arrangement.symbol
+        assert symbol is not None  # noqa: S101 - asked of layouts with one
+        dot = 72 / self.stock.dots_per_inch
+        left = (placed.x_mm + arrangement.symbol_x_mm + symbol.quiet_mm) * POINTS_PER_MM
+        top = self._up(placed.y_mm + arrangement.symbol_y_mm + symbol.quiet_mm)
+        side = symbol.modules * symbol.module_dots * dot
+        x, y = round(left / dot) * dot, round(top / dot) * dot - side
+        square = f" q {number(side)} 0 0 {number(side)} {number(x)} {number(y)} cm "
+        return square.encode() + self.stencils[link] + b" Q"
+
+    def _up(self, y_mm: float) -> float:
+        return self.document.height_pt - y_mm * POINTS_PER_MM
 
 
 def labels_pdf(
@@ -73,143 +154,84 @@ def labels_pdf(
     stock: LabelStock,
     first_position: int = 1,
     nudge: Nudge = NO_NUDGE,
+    filling: Filling = FULL_SHEETS,
+    told: Told | None = None,
 ) -> bytes:
     """Return the PDF of `labels`, the first at `first_position` of a part-used sheet.
+
+    Viewers may not scale it, and it is the same every time. `told` hears how many are drawn.
 
     :raises OffTheSheet: if a label would leave its sheet
     :raises TextTooLong: if a text does not fit; no sheet is made at all then
     :raises NothingToPrint: if there are no labels
     """
-    out = io.BytesIO()
-    write_labels(out, labels, stock, first_position, nudge)
-    return out.getvalue()
-
-
-def write_labels(
-    out: BinaryIO,
-    labels: Iterable[Label],
-    stock: LabelStock,
-    first_position: int = 1,
-    nudge: Nudge = NO_NUDGE,
-) -> int:
-    """Write the PDF to `out`, which stays untouched if anything is refused; count the labels.
-
-    :raises OffTheSheet: if a label would leave its sheet
-    :raises TextTooLong: if a text does not fit
-    :raises NothingToPrint: if there are no labels
-    """
-    canvas = begin(out, stock)
+    size = (whole_dots(stock, side) for side in (stock.page_width_mm, stock.page_height_mm))
+    sheets = _Sheets(stock, Document(*size))
     page, count = 1, 0
-    first = last = ""
-    first_here = ""
-    for label, placed in zip(labels, places(stock, first_position, nudge), strict=False):
+    free = places(stock, first_position, nudge, filling)
+    for label, placed in zip(_encoded(sheets, labels, filling.copies), free, strict=False):
         if placed.page != page:
-            name_page(canvas, _range(first_here, last))
-            canvas.showPage()
-            page, first_here = placed.page, ""
-        _draw_label(canvas, stock, placed, label)
-        first, first_here = first or label.grouped, first_here or label.grouped
-        last, count = label.grouped, count + 1
+            sheets.end_page()
+            page = placed.page
+        sheets.draw(label, placed)
+        count += 1
+        if told is not None:
+            told(count)
     if not count:
         raise NothingToPrint("Say how many labels to print: at least 1.")
-    name_page(canvas, _range(first_here, last))
-    canvas.setTitle(f"Vial label{'s' if count > 1 else ''} {_range(first, last)}")
-    canvas.setSubject(f"{count} vial label{'s' if count > 1 else ''} on {stock.page_name}")
-    canvas.save()
-    return count
+    sheets.end_page()
+    return sheets.finish(count)
+
+
+def _encoded(sheets: _Sheets, labels: Iterable[Label], copies: int) -> Iterator[Label]:
+    """Return labels one by one, each as often as it is drawn; their symbols are made in batches."""
+    waiting = iter(labels)
+    while batch := list(itertools.islice(waiting, ENCODED_AT_ONCE)):
+        sheets.encode(batch)
+        for label in batch:
+            yield from itertools.repeat(label, copies)
+
+
+def arrange_label(label: Label, stock: LabelStock) -> Arrangement:
+    """Arrange a label; where its symbol would not be read, the number stands alone.
+
+    :raises TextTooLong: if a text does not fit
+    """
+    symbol = None
+    if label.link is not None:
+        try:
+            symbol = symbol_for(label.link, stock)
+        except SymbolWillNotRead:
+            symbol = None
+    return arrange(label, stock, symbol, measure)
+
+
+def _unchanging(lines: Iterable[TextLine], rules: Iterable[WritingLine]) -> bytes:
+    """Draw what all labels of a run share, from a label's own corner."""
+    text = b"".join(_line_start(line) + encode_text(line.text) + b"Tj " for line in lines)
+    drawn = [b"BT %sET" % text, f"{number(PENCIL_LINE_MM * POINTS_PER_MM)} w".encode()]
+    for rule in rules:
+        left, right, y = (
+            number(mm * POINTS_PER_MM) for mm in (rule.left_mm, rule.right_mm, -rule.y_mm)
+        )
+        drawn.append(f"{left} {y} m {right} {y} l S".encode())
+    return b"\n".join(drawn)
+
+
+def _line_start(line: TextLine) -> bytes:
+    """Choose the type and go to the start of a line, seen from a label's own corner."""
+    x, y = (number(mm * POINTS_PER_MM) for mm in (line.x_mm, -line.baseline_mm))
+    font = f"/{'B' if line.bold else 'R'} {number(line.size_mm * POINTS_PER_MM)} Tf"
+    return f"{font} 1 0 0 1 {x} {y} Tm ".encode()
+
+
+def _number_written(label: Label, lines: tuple[bytes, ...]) -> bytes:
+    """Write the number of a label, on one line or with its year above the rest."""
+    if len(lines) == 1:
+        return encode_text(label.grouped) + b"Tj "
+    year, rest = label.grouped.split(" ", 1)
+    return encode_text(year) + b"Tj " + lines[1] + encode_text(rest) + b"Tj "
 
 
 def _range(first: str, last: str) -> str:
     return f"{first} to {last}" if first != last else first
-
-
-def label_picture(label: Label, stock: LabelStock) -> LabelPicture:
-    """Return one label as it will print, for the enlarged figure.
-
-    :raises TextTooLong: if a text does not fit
-    """
-    arrangement = _arranged(label, stock)
-    symbol = arrangement.symbol
-    transform = path = ""
-    if symbol is not None and label.link is not None:
-        x = arrangement.symbol_x_mm + symbol.quiet_mm
-        y = arrangement.symbol_y_mm + symbol.quiet_mm
-        transform = f"translate({x:.3f} {y:.3f}) scale({symbol.module_mm:.5f})"
-        path = symbol_path(label.link, symbol)
-    return LabelPicture(
-        view_box=f"0 0 {stock.label_width_mm:g} {stock.label_height_mm:g}",
-        width=stock.label_width_mm,
-        height=stock.label_height_mm,
-        symbol_transform=transform,
-        symbol_path=path,
-        lines=tuple(
-            PictureLine(line, round(measure(line.text, line.bold, line.size_mm), 4))
-            for line in arrangement.lines
-        ),
-    )
-
-
-def symbol_path(link: str, symbol: Symbol | None = None) -> str:
-    """Return the dark modules of a link's QR symbol as an SVG path, one unit a module.
-
-    The quiet zone is left out: the path begins at 0 0. Without `symbol` the encoder
-    chooses the smallest version and the highest level that it holds.
-    """
-    version, error = (symbol.version, symbol.error) if symbol else (None, None)
-    return "".join(
-        f"M{x} {y}h{width}v1h-{width}z" for x, y, width in _dark_runs(link, version, error)
-    )
-
-
-def _arranged(label: Label, stock: LabelStock) -> Arrangement:
-    """Arrange a label; where its symbol would not be read, the number stands alone."""
-    symbol = None
-    if label.link is not None:
-        symbol = _symbol_or_none(label.link, stock)
-    return arrange(label, stock, symbol, measure)
-
-
-def _symbol_or_none(link: str, stock: LabelStock) -> Symbol | None:
-    try:
-        return symbol_for(link, stock)
-    except SymbolWillNotRead:
-        return None
-
-
-def _draw_label(canvas: Canvas, stock: LabelStock, placed: LabelPlace, label: Label) -> None:
-    arrangement = _arranged(label, stock)
-    if arrangement.symbol is not None and label.link is not None:
-        left = placed.x_mm + arrangement.symbol_x_mm + arrangement.symbol.quiet_mm
-        top = placed.y_mm + arrangement.symbol_y_mm + arrangement.symbol.quiet_mm
-        _draw_symbol(canvas, stock, arrangement.symbol, label.link, left, top)
-    for line in arrangement.lines:
-        write(canvas, stock, line, placed.x_mm, placed.y_mm)
-    for rule in arrangement.rules:
-        left, right = placed.x_mm + rule.left_mm, placed.x_mm + rule.right_mm
-        line_across(canvas, stock, left, right, placed.y_mm + rule.y_mm, PENCIL_LINE_MM)
-
-
-def _draw_symbol(
-    canvas: Canvas, stock: LabelStock, symbol: Symbol, link: str, left_mm: float, top_mm: float
-) -> None:
-    """Fill the dark modules in one path, its corner and its modules on the printer's dots."""
-    dot = 72 / stock.dots_per_inch
-    left = round(left_mm * POINTS_PER_MM / dot) * dot
-    top = round(up(stock, top_mm) / dot) * dot
-    module = symbol.module_dots * dot
-    runs = _dark_runs(link, symbol.version, symbol.error)
-    dark = " ".join(f"{x} {y} {width} 1 re" for x, y, width in runs)
-    # Turned over, so that the rows count down the label as they do in the symbol.
-    canvas.addLiteral(f"q {module:.5f} 0 0 -{module:.5f} {left:.5f} {top:.5f} cm {dark} f Q")
-
-
-def _dark_runs(link: str, version: int | None, error: str | None) -> Iterator[tuple[int, int, int]]:
-    """Return column, row and width of each run of dark modules in a row."""
-    code = segno.make_qr(link, version=version, error=error, boost_error=error is None)
-    for y, row in enumerate(code.matrix):
-        x = 0
-        for dark, modules in itertools.groupby(row):
-            width = len(list(modules))
-            if dark:
-                yield x, y, width
-            x += width

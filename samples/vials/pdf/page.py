@@ -19,8 +19,8 @@ def begin(out: BinaryIO, stock: LabelStock) -> Canvas:
     canvas = Canvas(
         out,
         pagesize=(
-            _whole_dots(stock, stock.page_width_mm),
-            _whole_dots(stock, stock.page_height_mm),
+            whole_dots(stock, stock.page_width_mm),
+            whole_dots(stock, stock.page_height_mm),
         ),
         pageCompression=1,
         invariant=True,
@@ -48,7 +48,7 @@ def measure(text: str, bold: bool, size_mm: float) -> float:
 
 def up(stock: LabelStock, y_mm: float) -> float:
     """Turn mm from the top of the page into points from its bottom."""
-    return _whole_dots(stock, stock.page_height_mm) - y_mm * POINTS_PER_MM
+    return whole_dots(stock, stock.page_height_mm) - y_mm * POINTS_PER_MM
 
 
 def write(
@@ -87,17 +87,19 @@ def outline(
     width_mm: float,
     height_mm: float,
     thick_mm: float,
+    radius_mm: float = 0.0,
 ) -> None:
-    """Draw a rectangle's edge."""
+    """Draw a rectangle's edge, its corners rounded as a label's are."""
     canvas.setLineWidth(thick_mm * POINTS_PER_MM)
-    canvas.rect(
+    canvas.roundRect(
         left_mm * POINTS_PER_MM,
         up(stock, top_mm + height_mm),
         width_mm * POINTS_PER_MM,
         height_mm * POINTS_PER_MM,
+        radius_mm * POINTS_PER_MM,
     )
 
 
-def _whole_dots(stock: LabelStock, side_mm: float) -> float:
+def whole_dots(stock: LabelStock, side_mm: float) -> float:
     """Round a page's side to printer dots, in points: a broken last dot stretches the page."""
     return round(side_mm / stock.dot_mm) * 72 / stock.dots_per_inch

@@ -28,6 +28,7 @@ TICK_LINE_MM = 0.15
 FIGURES_MM = 1.7
 SIZES_MM = (2.6, 2.3, 2.1, 1.9, 1.7, 1.5)
 LEADING = 1.28
+STEPS_LEFT_MM = 12.0
 
 SHEET_STEPS = (
     "1. Print this page at 100%, not fitted to the page.",
@@ -78,13 +79,16 @@ def _sheet(canvas: Canvas, stock: LabelStock, placed: Sequence[LabelPlace], nudg
             stock.label_width_mm,
             stock.label_height_mm,
             OUTLINE_MM,
+            stock.rounding_mm,
         )
     steps = list(zip(placed, SHEET_STEPS, strict=False))
     size = min(_size(text, _inside(stock, label)) for label, text in steps)
     for label, text in steps:
         _fill(canvas, stock, _inside(stock, label), text, size)
-    for label in placed[len(SHEET_STEPS) :]:
+    for label in placed[len(SHEET_STEPS) if size else 0 :]:
         _write_position(canvas, stock, label)
+    if not size or len(placed) < len(SHEET_STEPS):
+        _write_apart(canvas, stock)
     # Across in the middle of the fourth row, down in the middle of the page from the next row.
     row = min(4, stock.rows)
     across_y = placed[(row - 1) * stock.columns].y_mm + stock.label_height_mm / 2
@@ -95,6 +99,24 @@ def _sheet(canvas: Canvas, stock: LabelStock, placed: Sequence[LabelPlace], nudg
     _ruler_across(canvas, stock, across_from, across_y, across, nudge.scale_across)
     middle = placed[stock.columns // 2].x_mm + stock.label_width_mm / 2
     _ruler_down(canvas, stock, middle, down_from, down, nudge.scale_down)
+
+
+def _write_apart(canvas: Canvas, stock: LabelStock) -> None:
+    """Write the steps over the labels where none of those has room for one."""
+    box = Box(STEPS_LEFT_MM, stock.page_height_mm - 36, stock.page_width_mm / 2 - 25, 26)
+    canvas.setFillGray(1)
+    canvas.rect(
+        box.left * POINTS_PER_MM,
+        up(stock, box.top + box.height),
+        box.width * POINTS_PER_MM,
+        box.height * POINTS_PER_MM,
+        stroke=1,
+        fill=1,
+    )
+    canvas.setFillGray(0)
+    text = " ".join(SHEET_STEPS)
+    inside = Box(box.left + 2, box.top + 2, box.width - 4, box.height - 4)
+    _fill(canvas, stock, inside, text, _size(text, inside))
 
 
 def _single(canvas: Canvas, stock: LabelStock, label: LabelPlace, nudge: Nudge) -> None:
@@ -112,6 +134,8 @@ def _single(canvas: Canvas, stock: LabelStock, label: LabelPlace, nudge: Nudge) 
         "and Move down; left and up are minus."
     )
     box = Box(left + 8, top + 6.7, inside.width - 9, inside.height - 7.2)
+    if not _size(text, box):
+        text = "Print at 100%. Enter the offset: Move right, Move down."
     _fill(canvas, stock, box, text, _size(text, box))
 
 
@@ -183,7 +207,11 @@ def _inside(stock: LabelStock, label: LabelPlace, rim: float | None = None) -> B
 
 def _write_position(canvas: Canvas, stock: LabelStock, label: LabelPlace) -> None:
     """Write the position in the label's upper left corner, out of the rulers' way."""
-    line = TextLine(str(label.position), label.x_mm + 1.0, label.y_mm + 2.6, 2.1)
+    x, y = label.x_mm + 1.0, label.y_mm + 2.6
+    if stock.is_round:
+        # A circle has no corner.
+        x += stock.label_width_mm / 2 - 1.0 - measure(str(label.position), False, 2.1) / 2
+    line = TextLine(str(label.position), x, y, 2.1)
     write(canvas, stock, line)
 
 

@@ -1,14 +1,16 @@
 """Numbers, runs of labels, and what a label says."""
 
-from collections.abc import Iterator
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
 from django.conf import settings
 
-from samples.models import LabelRun, Lake, NumberYear, Printer, Season, Vial
+from samples.models import LabelRun, Lake, NumberYear, Printer, Season
 from samples.rules import vial_number
-from samples.vials.geometry import NO_NUDGE, STOCKS, Label, Nudge
+from samples.vials.geometry import NO_NUDGE, Label, LabelStock, Nudge
+from samples.vials.queries.stocks import stocks_at
+from samples.vials.rules import NumberedYear
 
 _USUAL_DIGITS = 4
 
@@ -36,6 +38,11 @@ def digits_of(year: int) -> int:
     return row.digits if row else _USUAL_DIGITS
 
 
+def numbered_year(year: int) -> NumberedYear:
+    """Return a year of numbers with the digits that they have."""
+    return NumberedYear(year, digits_of(year))
+
+
 def next_sequence(year: int) -> int:
     """Return the place that the next number of a year will take."""
     row = NumberYear.objects.filter(year=year).first()
@@ -58,10 +65,15 @@ def ends_of(run: LabelRun, digits: int) -> tuple[str, str]:
     return first, final
 
 
-def run_row(run: LabelRun, digits: int | None = None) -> RunRow:
+def run_row(run: LabelRun) -> RunRow:
     """Describe one run."""
-    first, last = ends_of(run, digits or digits_of(run.season.number_year))
-    stock = STOCKS.get(run.stock)
+    stocks = stocks_at(run.season.lake, retired=True)
+    return _row(run, digits_of(run.season.number_year), stocks)
+
+
+def _row(run: LabelRun, digits: int, stocks: Mapping[str, LabelStock]) -> RunRow:
+    first, last = ends_of(run, digits)
+    stock = stocks.get(run.stock)
     return RunRow(run, first, last, stock.description if stock else "Stock no longer listed")
 
 
@@ -73,7 +85,8 @@ def runs(lake: Lake, *, most: int = 50) -> list[RunRow]:
         .select_related("season", "made_by")
         .order_by("-made_at", "-pk")[:most]
     )
-    return [run_row(run, digits.get(run.season.number_year, _USUAL_DIGITS)) for run in made]
+    stocks = stocks_at(lake, retired=True)
+    return [_row(run, digits.get(run.season.number_year, _USUAL_DIGITS), stocks) for run in made]
 
 
 def label_of(number: str, season: Season) -> Label:
@@ -85,6 +98,14 @@ def label_of(number: str, season: Season) -> Label:
         lake=season.lake.name,
         season=season.name,
     )
+
+
+def sample_label(lake: Lake, season: Season | None) -> Label:
+    """Return a label to look at a stock with; its number is that of no vial."""
+    year = season.number_year if season else 2026
+    number = vial_number.make(year, 147, digits_of(year))
+    name = season.name if season else str(year)
+    return Label(number, vial_number.grouped(number), _link(number), lake.name, name)
 
 
 def labels_carry_links() -> bool:
@@ -100,17 +121,6 @@ def _link(number: str) -> str | None:
         return vial_number.link(settings.PUBLIC_ADDRESS, number)
     except ValueError:
         return None
-
-
-def labels_of(run: LabelRun, first_sequence: int, last_sequence: int) -> Iterator[Label]:
-    """Return the labels of a part of a run, in order; void numbers are not printed again."""
-    numbers = (
-        Vial.objects.filter(run=run, sequence__range=(first_sequence, last_sequence))
-        .exclude(state=Vial.State.VOID)
-        .order_by("sequence")
-        .values_list("number", flat=True)
-    )
-    return (label_of(number, run.season) for number in numbers)
 
 
 def nudge_for(lake: Lake, stock: str) -> Nudge:

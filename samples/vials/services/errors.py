@@ -14,6 +14,14 @@ class CannotMakeRun(VialsRefused):
     """No numbers were taken."""
 
 
+class CannotReprint(VialsRefused):
+    """No labels were printed again."""
+
+
+class CannotKeepStock(VialsRefused):
+    """The label stock was not kept."""
+
+
 class CannotSetWidth(VialsRefused):
     """The numbers of this year are already being printed."""
 

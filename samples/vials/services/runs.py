@@ -6,13 +6,14 @@ from uuid import UUID
 from django.db import transaction
 from simple_history.utils import bulk_create_with_history
 
-from samples.models import LabelRun, Lake, NumberYear, Printer, Season, User, Vial
+from samples.models import LabelPrint, LabelRun, NumberYear, Season, User, Vial
 from samples.rules import vial_number
 from samples.vials import pdf, queries
-from samples.vials.geometry import STOCKS, CannotPrint, LabelStock, Nudge, place
-from samples.vials.services.errors import CannotMakeRun, CannotSetPrinter, CannotSetWidth
+from samples.vials.geometry import CannotPrint, LabelStock
+from samples.vials.services.errors import CannotMakeRun, CannotSetWidth
+from samples.vials.services.sheets import SheetStart, begin_sheet, leave_sheet
 
-MOST_LABELS = 5_000
+MOST_LABELS = 10_000
 _BATCH = 500
 
 
@@ -26,22 +27,30 @@ def make_run(
     request_id: UUID,
     actor: User,
     now: datetime,
+    sheet_version: int | None = None,
+    runs_down: bool = False,
+    twins: bool = False,
 ) -> LabelRun:
     """Take the next numbers of the season's year and make their vials.
 
-    The same request again gives the run that it made: a double tap makes one run.
+    The same request again gives the run that it made: a double tap makes one run. With a
+    `sheet_version` they begin on the part-used sheet, else on a sheet of which the positions
+    before the first are used.
 
     :raises CannotMakeRun: if a number, stock or place is not to be had; none is taken then
     """
-    sheet = _stock_of(stock)
+    sheet = queries.find_stock(season.lake, stock)
+    if sheet is None:
+        raise CannotMakeRun("unknown_stock", "Choose a label stock from the list.", "stock")
     _check_count(count)
-    _check_place(sheet, first_position)
-    year = _locked_year(season.number_year)
+    year = locked_year(season.number_year)
     made = LabelRun.objects.select_related("season").filter(request_id=request_id).first()
     wanted = (season.pk, count, stock, first_position)
     if made is not None:
         return _made_before(made, wanted, year)
     _check_room(year, count)
+    start = SheetStart(first_position, sheet_version, runs_down=runs_down, twins=twins)
+    begun = begin_sheet(season.lake, sheet, start, CannotMakeRun)
     first = year.last_sequence + 1
     _check_text(season, sheet, vial_number.make(year.year, first, year.digits))
     run = LabelRun.objects.create(
@@ -67,13 +76,24 @@ def make_run(
     bulk_create_with_history(vials, Vial, batch_size=_BATCH, default_user=actor, default_date=now)
     year.last_sequence = first + count - 1
     year.save(update_fields=["last_sequence"])
+    LabelPrint.objects.create(
+        lake=season.lake,
+        run=run,
+        year=year.year,
+        ranges=[[first, first + count - 1]],
+        count=count,
+        stock=stock,
+        first_position=first_position,
+        used=sorted(begun.used),
+        runs_down=runs_down,
+        twins=twins,
+        made_by=actor,
+        made_at=now,
+        request_id=request_id,
+    )
+    went_on = sheet_version is not None
+    leave_sheet(season.lake, sheet, first_position, begun, count, went_on=went_on, now=now)
     return run
-
-
-def _stock_of(code: str) -> LabelStock:
-    if code not in STOCKS:
-        raise CannotMakeRun("unknown_stock", "Choose a label stock from the list.", "stock")
-    return STOCKS[code]
 
 
 def _check_count(count: int) -> None:
@@ -83,14 +103,7 @@ def _check_count(count: int) -> None:
         )
 
 
-def _check_place(stock: LabelStock, first_position: int) -> None:
-    try:
-        place(stock, 1, first_position)
-    except CannotPrint as problem:
-        raise CannotMakeRun(problem.code, str(problem), "first_position") from problem
-
-
-def _locked_year(year: int) -> NumberYear:
+def locked_year(year: int) -> NumberYear:
     """Lock a year's numbers: whoever comes second waits until the first has taken theirs."""
     NumberYear.objects.get_or_create(year=year)
     return NumberYear.objects.select_for_update().get(year=year)
@@ -128,7 +141,7 @@ def _check_room(year: NumberYear, count: int) -> None:
 def _check_text(season: Season, stock: LabelStock, number: str) -> None:
     """See that the label's words fit before a number is taken for it."""
     try:
-        pdf.label_picture(queries.label_of(number, season), stock)
+        pdf.arrange_label(queries.label_of(number, season), stock)
     except CannotPrint as problem:
         raise CannotMakeRun(problem.code, str(problem), "stock") from problem
 
@@ -141,7 +154,7 @@ def set_number_width(*, year: int, digits: int) -> NumberYear:
     """
     if digits not in vial_number.SEQUENCE_DIGITS:
         raise CannotSetWidth("width", "Choose 4, 5 or 6 digits.", "digits")
-    row = _locked_year(year)
+    row = locked_year(year)
     if row.digits == digits:
         return row
     if row.last_sequence or LabelRun.objects.filter(season__number_year=year).exists():
@@ -153,26 +166,3 @@ def set_number_width(*, year: int, digits: int) -> NumberYear:
     row.digits = digits
     row.save(update_fields=["digits"])
     return row
-
-
-def set_printer(*, lake: Lake, stock: str, nudge: Nudge) -> Printer:
-    """Keep how far the printer is off on one stock.
-
-    :raises CannotSetPrinter: if a label would leave its sheet
-    """
-    sheet = STOCKS[stock]
-    try:
-        place(sheet, sheet.per_page, 1, nudge)
-    except CannotPrint as problem:
-        raise CannotSetPrinter(problem.code, str(problem)) from problem
-    printer, _ = Printer.objects.update_or_create(
-        lake=lake,
-        stock=stock,
-        defaults={
-            "right_tenths_mm": round(nudge.right_mm * 10),
-            "down_tenths_mm": round(nudge.down_mm * 10),
-            "scale_across_per_mille": round(nudge.scale_across * 1000),
-            "scale_down_per_mille": round(nudge.scale_down * 1000),
-        },
-    )
-    return printer

@@ -1,0 +1,37 @@
+"""Words typed on the pages of labels and vials."""
+
+from samples.vials.forms.labels import (
+    MakeLabels,
+    NumberWidth,
+    PlannedForm,
+    Reprint,
+    VoidNumbers,
+    grouped_ends,
+    is_own,
+)
+from samples.vials.forms.moving import (
+    ChangeContent,
+    FindVial,
+    IssueVials,
+    MarkVial,
+    ReceiveVial,
+)
+from samples.vials.forms.stocks import MeasuredStock, PrinterNudge, unsaved_stock
+
+__all__ = [
+    "ChangeContent",
+    "FindVial",
+    "IssueVials",
+    "MakeLabels",
+    "MarkVial",
+    "MeasuredStock",
+    "NumberWidth",
+    "PlannedForm",
+    "PrinterNudge",
+    "ReceiveVial",
+    "Reprint",
+    "VoidNumbers",
+    "grouped_ends",
+    "is_own",
+    "unsaved_stock",
+]

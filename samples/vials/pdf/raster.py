@@ -1,0 +1,50 @@
+"""A page of a PDF as a picture: what is shown before printing is the page itself."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass
+from threading import Lock
+
+import pypdfium2
+
+from samples.vials.pdf.page import POINTS_PER_MM
+
+# The library that draws is not made for two threads at once.
+_ONE_AT_A_TIME = Lock()
+
+
+@dataclass(frozen=True, slots=True)
+class Cutting:
+    """A part of a page, in mm from its top left."""
+
+    left: float
+    top: float
+    width: float
+    height: float
+
+
+def page_png(
+    data: bytes, *, dots_per_inch: float, page: int = 0, cutting: Cutting | None = None
+) -> bytes:
+    """Return one page of a PDF, or a part of it, as a PNG."""
+    with _ONE_AT_A_TIME:
+        document = pypdfium2.PdfDocument(data)
+        try:
+            drawn = document[page]
+            crop = (0.0, 0.0, 0.0, 0.0) if cutting is None else _margins(drawn.get_size(), cutting)
+            picture = drawn.render(scale=dots_per_inch / 72, crop=crop, grayscale=True).to_pil()
+        finally:
+            document.close()
+    out = io.BytesIO()
+    picture.save(out, "PNG", compress_level=4)
+    return out.getvalue()
+
+
+def _margins(size: tuple[float, float], cutting: Cutting) -> tuple[float, float, float, float]:
+    """Return what is cut off at the left, bottom, right and top, in points."""
+    width, height = size
+    left, top = cutting.left * POINTS_PER_MM, cutting.top * POINTS_PER_MM
+    right = width - left - cutting.width * POINTS_PER_MM
+    bottom = height - top - cutting.height * POINTS_PER_MM
+    return tuple(max(0.0, margin) for margin in (left, bottom, right, top))  # type: ignore[return-value]
