@@ -16,6 +16,7 @@ from samples.models import (
     SavedView,
     UnmeasuredCount,
 )
+from tests.custody.rows import make_box, make_tray
 from tests.factories import make_fish, make_held_fish
 from tests.people import NOW, make_person
 from tests.waters.figures import make_figures
@@ -122,6 +123,16 @@ AT_LAKE = [
     ("vials:void", VIALS, {"pk": "run"}),
     ("vials:take_back", VIALS, {}),
     ("vials:mark", VIALS, {"number": "number"}),
+    ("custody:trays", VIALS, {}),
+    ("custody:media", VIALS, {}),
+    ("custody:tray", VIALS, {"pk": "tray"}),
+    ("custody:finish_tray", VIALS, {"pk": "tray"}),
+    ("custody:archive", VIALS, {}),
+    ("custody:index_pdf", VIALS, {}),
+    ("custody:out", VIALS, {}),
+    ("custody:box", VIALS, {"pk": "box"}),
+    ("custody:box_place", VIALS, {"pk": "box"}),
+    ("custody:map_pdf", VIALS, {"pk": "box"}),
 ]
 # Doors that belong to no lake in the address: each shows a person their own things only.
 OF_A_PERSON = [
@@ -180,7 +191,7 @@ ENDS_THE_SESSION = ["accounts:sign_out_everywhere"]
 
 
 @pytest.fixture
-def things(party, white, vials, guide, biologist, reader, lake):
+def things(party, white, vials, guide, biologist, reader, office, lake):
     """One row of everything that an address can name, all of this lake."""
     fish = make_fish(party, white, vial=vials[0])
     held = make_held_fish(lake, guide, entry_id=fish.entry_id)
@@ -245,6 +256,8 @@ def things(party, white, vials, guide, biologist, reader, lake):
         ).pk,
         "place": 0,
         "kind": "csv",
+        "tray": make_tray(lake, office).pk,
+        "box": make_box(lake, office).pk,
     }
 
 

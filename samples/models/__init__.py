@@ -25,11 +25,13 @@ from samples.models.revision import (
 from samples.models.saved_view import SavedView
 from samples.models.security import OpenSession, SecurityEvent
 from samples.models.species import LakeGroup, LakeSpecies, Species, SpeciesGroup
+from samples.models.storage import ClearingMedium, ClearingTray, TrayPlace
 from samples.models.target import Target
 from samples.models.user import Membership, PersonalLink, Phone, User
 from samples.models.vial import (
     OUT_OF_USE,
     WITHOUT_AN_OTOLITH,
+    ArchiveBox,
     LabelRun,
     Printer,
     Vial,
@@ -42,7 +44,10 @@ __all__ = [
     "WITHOUT_AN_OTOLITH",
     "Age",
     "AgeAsGiven",
+    "ArchiveBox",
     "Arm",
+    "ClearingMedium",
+    "ClearingTray",
     "Computation",
     "CreelFigures",
     "Donor",
@@ -86,6 +91,7 @@ __all__ = [
     "TagReturns",
     "Target",
     "ToldBy",
+    "TrayPlace",
     "UnmeasuredCount",
     "User",
     "Vial",

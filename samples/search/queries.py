@@ -14,7 +14,8 @@ from django.utils.http import urlencode
 
 from samples.accounts.permissions import Permission, permissions_of, roles_at
 from samples.accounts.selectors import fish_at, vials_at
-from samples.models import Arm, Lake, LakeSpecies, Membership, User, Vial
+from samples.custody.queries import in_box
+from samples.models import ArchiveBox, Arm, Lake, LakeSpecies, Membership, User, Vial
 from samples.navigation import pages_for
 from samples.rules.terms import TERMS
 from samples.rules.vial_number import grouped
@@ -76,6 +77,7 @@ def search(searcher: Searcher, text: str, vials: list[Vial]) -> list[HitGroup]:
     """Return what is found by kind; a kind of which nothing is found is left out."""
     groups = [
         HitGroup("Vials", _vial_hits(searcher, vials), len(vials) == MOST_FOUND),
+        HitGroup("Archive boxes", boxes := _box_hits(searcher, text), len(boxes) == MOST_FOUND),
         HitGroup("Fish", _fish_hits(searcher, vials) + _lists_of_fish(searcher, text)),
         HitGroup("People", people := _people_hits(searcher, text), len(people) == MOST_FOUND),
         HitGroup("Pages", _page_hits(searcher, text)),
@@ -88,10 +90,29 @@ def _vial_hits(searcher: Searcher, vials: list[Vial]) -> list[Hit]:
     return [
         Hit(
             grouped(vial.number),
-            f"{vial.get_state_display()}, season {vial.season}",
+            f"{_stands(vial)}, season {vial.season}",
             address_of_vial(searcher, vial),
         )
         for vial in vials
+    ]
+
+
+def _stands(vial: Vial) -> str:
+    """Return how far a vial has come, and the slot that is its own."""
+    state: str = vial.get_state_display()
+    if vial.state == Vial.State.ARCHIVED or not in_box(vial):
+        return f"{state}{in_box(vial)}"
+    return f"{state}, out of {in_box(vial).removeprefix(' in ')}"
+
+
+def _box_hits(searcher: Searcher, text: str) -> list[Hit]:
+    """Return the boxes of the archive whose names begin so."""
+    if Permission.MOVE_VIALS not in searcher.granted or not text.strip():
+        return []
+    boxes = ArchiveBox.objects.filter(lake=searcher.lake, name__istartswith=text.strip())
+    return [
+        Hit(f"Box {box.name}", box.place, searcher.address("custody:box", box.pk))
+        for box in boxes.order_by("name")[:MOST_FOUND]
     ]
 
 

@@ -105,6 +105,10 @@ def _new_state(row: Any, before: Any, fish: Fish | None) -> str:
         return f"Fish deleted, vial free again; {state.label.lower()}"
     if was == State.ISSUED and state == State.PRINTED:
         return "Returned to the office"
+    if was == State.ARCHIVED:
+        return "Taken out of its box"
+    if was == State.CLEARING and state == State.RECEIVED:
+        return "Taken out of the tray, not cleared"
     return _first_time(row, state, fish)
 
 

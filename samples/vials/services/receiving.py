@@ -5,19 +5,10 @@ from datetime import datetime
 
 from samples.models import Fish, Lake, User, Vial, atomic_with_revision, state_before
 from samples.rules import vial_number
+from samples.rules.vial_moves import RECEIVE
 from samples.vials.services.errors import CannotReceive
 from samples.vials.services.locked import change, locked_vial
 from samples.vials.services.marks import refresh_fish_of
-
-_NOT_HERE_YET = frozenset(
-    {
-        Vial.State.PRINTED,
-        Vial.State.ISSUED,
-        Vial.State.USED,
-        # A vial that was looked for and turns up is received like any other.
-        Vial.State.LOST,
-    }
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +45,7 @@ def receive(*, lake: Lake, number: str, content: str = "", actor: User, now: dat
     has_log = Fish.objects.filter(vial=vial).exists()
     if vial.state == Vial.State.LOST and vial.received_at is not None:
         return _found_again(vial, content, has_log=has_log, actor=actor, now=now)
-    if vial.state not in _NOT_HERE_YET:
+    if vial.state not in RECEIVE.starts:
         return _received_before(vial, content, has_log=has_log)
     vial.state, vial.content = Vial.State.RECEIVED, content or vial.content
     vial.received_at, vial.received_by = now, actor
