@@ -121,6 +121,7 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
             Permission.MOVE_VIALS,
             covers=frozenset({"vials:take_back"}),
         ),
+        Page("Kits", "custody:kits", Permission.MOVE_VIALS),
     ],
     "Lake": [
         Page("Setup", "waters:lake", EDIT_WATERS),

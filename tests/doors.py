@@ -133,6 +133,10 @@ AT_LAKE = [
     ("custody:box", VIALS, {"pk": "box"}),
     ("custody:box_place", VIALS, {"pk": "box"}),
     ("custody:map_pdf", VIALS, {"pk": "box"}),
+    ("custody:kits", VIALS, {}),
+    ("custody:holder", VIALS, {"pk": "person"}),
+    ("custody:card_pdf", VIALS, {"pk": "person"}),
+    ("custody:slips_pdf", VIALS, {"pk": "person"}),
 ]
 # Doors that belong to no lake in the address: each shows a person their own things only.
 OF_A_PERSON = [

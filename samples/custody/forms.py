@@ -10,8 +10,15 @@ from django.core.exceptions import ValidationError
 from samples.custody import rules
 from samples.custody.queries import MediumRow
 from samples.custody.rules import Medium
-from samples.form_parts import PlainDate, PlainForm, TypedNumber, refuse_foreign_link
-from samples.models import ClearingMedium, Lake, Species
+from samples.form_parts import (
+    PlainDate,
+    PlainForm,
+    TypedNumber,
+    VialNumberField,
+    refuse_foreign_link,
+)
+from samples.models import ClearingMedium, Lake, Season, Species, User
+from samples.vials.queries import people_who_log
 
 
 class ScanForm(PlainForm):
@@ -215,3 +222,77 @@ class PlaceForm(PlainForm):
     """Where a box is kept."""
 
     place = forms.CharField(label="Kept at", max_length=100, required=False)
+
+
+class HandsForm(PlainForm):
+    """A range of unused vials that leaves somebody's hands, and what became of it."""
+
+    first = VialNumberField(label="From number")
+    last = VialNumberField(label="To number")
+    what = forms.ChoiceField(
+        label="What happened",
+        choices=[
+            ("back", "Returned to the office"),
+            ("pass", "Passed on to another person"),
+            ("lost", "Lost"),
+        ],
+        error_messages={
+            "required": "Choose what happened to these vials.",
+            "invalid_choice": "Choose what happened to these vials.",
+        },
+    )
+    to = forms.ModelChoiceField(
+        label="Passed on to",
+        queryset=User.objects.none(),
+        required=False,
+        empty_label="Choose a person",
+        error_messages={"invalid_choice": "Choose a person from the list."},
+    )
+    note = forms.CharField(label="Reason", max_length=300, required=False)
+
+    def __init__(self, *args: Any, lake: Lake, holder: User, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["to"].queryset = people_who_log(lake).exclude(pk=holder.pk)  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        if cleaned.get("what") == "pass" and "to" not in self.errors and not cleaned["to"]:
+            self.add_problem("to", "Choose who has the vials now.", code="required")
+        return cleaned
+
+
+class CardForm(PlainForm):
+    """How a kit card is printed."""
+
+    paper = forms.ChoiceField(
+        label="Paper",
+        choices=[
+            ("letter", "Letter, folded once"),
+            ("a4", "A4, folded once"),
+            ("a6", "A6, both sides"),
+        ],
+        error_messages={
+            "required": "Choose a paper.",
+            "invalid_choice": "Choose a paper from the list.",
+        },
+    )
+    link = forms.BooleanField(label="Print a new personal link", required=False)
+
+
+class SeasonForm(PlainForm):
+    """The season whose vials are looked at."""
+
+    season = forms.ModelChoiceField(
+        label="Season",
+        queryset=Season.objects.none(),
+        empty_label=None,
+        error_messages={
+            "required": "Choose a season.",
+            "invalid_choice": "Choose a season from the list.",
+        },
+    )
+
+    def __init__(self, *args: Any, lake: Lake, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        seasons = Season.objects.filter(lake=lake).order_by("-starts_on")
+        self.fields["season"].queryset = seasons  # type: ignore[attr-defined]

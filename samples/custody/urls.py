@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from samples.custody.views import archive, clearing
+from samples.custody.views import archive, clearing, kits
 
 app_name = "custody"
 urlpatterns = [
@@ -16,4 +16,8 @@ urlpatterns = [
     path("lakes/<slug:slug>/archive/<int:pk>/", archive.box, name="box"),
     path("lakes/<slug:slug>/archive/<int:pk>/place/", archive.box_place, name="box_place"),
     path("lakes/<slug:slug>/archive/<int:pk>/map.pdf", archive.map_pdf, name="map_pdf"),
+    path("lakes/<slug:slug>/kits/", kits.kits, name="kits"),
+    path("lakes/<slug:slug>/kits/<int:pk>/", kits.holder, name="holder"),
+    path("lakes/<slug:slug>/kits/<int:pk>/card.pdf", kits.card_pdf, name="card_pdf"),
+    path("lakes/<slug:slug>/kits/<int:pk>/slips.pdf", kits.slips_pdf, name="slips_pdf"),
 ]

@@ -4,7 +4,7 @@ import pytest
 
 from samples.models import Vial
 from tests.custody.rows import make_box, make_tray
-from tests.people import NOW, make_vials
+from tests.people import NOW, make_person, make_vials
 
 
 @pytest.fixture
@@ -30,3 +30,10 @@ def vials(season, office):
 def desk(client, office):
     client.force_login(office, backend="django.contrib.auth.backends.ModelBackend")
     return client
+
+
+@pytest.fixture
+def make_guide(lake):
+    """Make guides, each with a name of their own."""
+    count = iter(range(1, 100))
+    return lambda: make_person(lake, "guide", f"Guide {next(count)}")

@@ -1,10 +1,12 @@
-"""Clear, archive, find: by a scanner that types, in a real browser."""
+"""Clear, archive, find; a kit and its card: in a real browser, by a scanner that types."""
 
+import pypdfium2
 import pytest
+import zxingcpp
 from playwright.sync_api import expect
 
 from samples.models import ArchiveBox, ClearingTray, Vial
-from tests.chromium import DESK
+from tests.chromium import DESK, PHONE_WITHOUT_APP
 from tests.custody.rows import read, receive
 from tests.journeys.hands import headed, press, sees
 from tests.vials.numbers import number
@@ -71,3 +73,32 @@ def test_a_tray_is_cleared_archived_and_found_again(open_page, lake, vials, offi
     page.get_by_role("searchbox").fill("0003")
     page.keyboard.press("Enter")
     sees(page, "box 26-04, slot A3")
+
+
+def test_a_kit_goes_out_with_its_card_and_is_passed_on(
+    open_page, lake, vials, office, guide, second_guide
+):
+    page = open_page(DESK, user=office)
+    page.goto("/lakes/lake-orrinbeck/vials/issue/")
+    page.get_by_label("To", exact=True).select_option(label="R. Ostrow")
+    page.get_by_label("How many").fill("4")
+    press(page, "Issue vials")
+    press(page, "Kits", role="link")
+    press(page, "R. Ostrow", role="link")
+    headed(page, "R. Ostrow: 4 unused vials")
+
+    with page.expect_download() as saved:
+        press(page, "Download kit card")
+    [picture, *_] = pypdfium2.PdfDocument(saved.value.path())
+    [symbol] = zxingcpp.read_barcodes(picture.render(scale=300 / 72).to_pil().convert("L"))
+    phone = open_page(PHONE_WITHOUT_APP)
+    phone.goto(symbol.text)
+    sees(phone, "R. Ostrow")
+
+    page.get_by_label("From number").fill(number(3))
+    page.get_by_label("What happened").select_option(label="Passed on to another person")
+    page.get_by_label("Passed on to").select_option(label="I. Talvik")
+    press(page, "Record change")
+    press(page, "Pass on")
+    headed(page, "R. Ostrow: 2 unused vials")
+    assert Vial.objects.filter(issued_to=second_guide, state="issued").count() == 2

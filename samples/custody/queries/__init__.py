@@ -12,6 +12,7 @@ from samples.custody.queries.boxes import (
     tally_of_box,
     waiting_to_archive,
 )
+from samples.custody.queries.hands import Holder, holders, unused_vials
 from samples.custody.queries.media import MediumRow, media_of
 from samples.custody.queries.places import in_box, open_place, whereabouts
 from samples.custody.queries.trays import (
@@ -29,12 +30,14 @@ from samples.custody.queries.trays import (
 __all__ = [
     "BoxRow",
     "Cell",
+    "Holder",
     "MediumRow",
     "Tally",
     "TrayRow",
     "archive_index",
     "box_rows",
     "cells_of",
+    "holders",
     "in_box",
     "last_archived",
     "last_scan",
@@ -48,6 +51,7 @@ __all__ = [
     "tally_of_box",
     "tray_counted",
     "tray_rows",
+    "unused_vials",
     "waiting_to_archive",
     "waiting_to_clear",
     "whereabouts",

@@ -24,6 +24,7 @@ from samples.custody.services.errors import (
     CannotClear,
     ScanRefused,
 )
+from samples.custody.services.hands import LeftHands, lose, pass_on, take_back
 from samples.custody.services.media import forget_medium, set_medium
 
 __all__ = [
@@ -32,18 +33,22 @@ __all__ = [
     "CannotClear",
     "InBox",
     "InTray",
+    "LeftHands",
     "Readied",
     "ScanRefused",
     "bring_back_to_slot",
     "dry_tray",
     "forget_medium",
+    "lose",
     "make_box",
     "mark_ready",
+    "pass_on",
     "put_in_box",
     "put_in_tray",
     "set_medium",
     "set_place",
     "start_tray",
+    "take_back",
     "take_out",
     "undo_archive",
     "undo_scan",

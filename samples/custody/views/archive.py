@@ -167,7 +167,7 @@ def out(request: SignedInRequest, lake: Lake) -> HttpResponse:
 
 def _take_out(request: SignedInRequest, lake: Lake, number: str) -> str:
     vial = services.take_out(lake=lake, number=number, actor=request.user, now=timezone.now())
-    kept = f" Its slot stays free for it: {queries.in_box(vial)[4:]}." if vial.box_id else ""
+    kept = f" Its slot is kept: {queries.in_box(vial)[4:]}." if vial.box_id else ""
     return f"{grouped(vial.number)} is out.{kept}"
 
 
