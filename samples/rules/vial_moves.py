@@ -60,7 +60,7 @@ ARCHIVE = Move(
     frozenset({RECEIVED, READY, READ}),
     {
         **_NOT_HERE,
-        CLEARING: "{vial} is still {where}. Rinse and dry the tray first.",
+        CLEARING: "{vial} is still {where}. Rinse and dry its tray first.",
         ARCHIVED: "{vial} is already {where}.",
     },
 )

@@ -5,7 +5,8 @@ from datetime import timedelta
 import pytest
 
 from samples.custody import queries, services
-from samples.models import TrayPlace, Vial
+from samples.lab.services import withdraw_reading
+from samples.models import Reading, TrayPlace, Vial
 from tests.custody.rows import make_box, read, receive
 from tests.people import NOW
 from tests.vials.numbers import number
@@ -244,6 +245,16 @@ class TestOut:
 
     def test_what_is_in_no_box_is_not_taken_out(self, lake, archived, office):
         assert refused(self.take_out, lake, office, number(2)).code == "is_read"
+
+    def test_its_only_reading_withdrawn_it_stays_out(self, lake, archived, office):
+        self.take_out(lake, office)
+        reading = Reading.objects.get(vial=archived)
+
+        withdraw_reading(reading=reading, actor=office, now=LATER)
+
+        vial = of(archived)
+        assert (vial.state, vial.archive_slot) == ("received", "A1")
+        assert self.bring_back(lake, office).slot == "A1"
 
     def test_what_was_never_out_is_not_brought_back(self, lake, archived, office):
         assert self.bring_back(lake, office).first_time is False

@@ -6,6 +6,7 @@ import pytest
 
 from samples.custody import services
 from samples.custody.rules import NO_MEDIUM, USUAL_MEDIUM
+from samples.lab.services import withdraw_reading
 from samples.models import ClearingTray, Reading, Vial
 from tests.custody.rows import make_tray, read, receive
 from tests.factories import make_fish
@@ -298,6 +299,29 @@ class TestMedia:
         assert row.history.count() == 2
         assert services.forget_medium(lake=lake, pk=row.pk, actor=office, now=LATER)
         assert not services.forget_medium(lake=lake, pk=row.pk, actor=office, now=LATER)
+
+
+def test_a_vial_that_clears_in_no_tray_is_laid_into_one(scan, vials, office):
+    receive(vials[:1], office)
+    Vial.objects.filter(pk=vials[0].pk).update(state="clearing")
+
+    assert scan(number(1)).first_time
+
+
+def test_a_reading_withdrawn_after_the_tray_was_rinsed_leaves_the_vial_ready(
+    scan, tray, vials, office
+):
+    receive(vials[:1], office)
+    scan(number(1))
+    reading = Reading.objects.create(
+        vial=vials[0], reader=office, sitting_on=CAUGHT_ON, annuli=3, read_at=NOW
+    )
+    Vial.objects.filter(pk=vials[0].pk).update(state="read")
+    services.dry_tray(tray=tray, actor=office, now=LATER, today=CAUGHT_ON)
+
+    withdraw_reading(reading=reading, actor=office, now=LATER)
+
+    assert Vial.objects.get(pk=vials[0].pk).state == "ready"
 
 
 def test_a_reading_is_no_move_out_of_the_tray(scan, tray, vials, office):

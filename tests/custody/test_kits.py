@@ -2,6 +2,7 @@
 
 import io
 from datetime import timedelta
+from typing import Any
 
 import pypdfium2
 import pytest
@@ -38,7 +39,7 @@ def page(lake, guide):
 
 
 def card(**facts):
-    usual = {
+    usual: dict[str, Any] = {
         "lake": "Lake Orrinbeck",
         "season": "2026",
         "person": "R. Ostrow",
@@ -249,7 +250,7 @@ class TestCard:
             assert edge.getextrema() == (255, 255)
 
     def test_needed_fish_are_told_by_arm_in_a_guides_words(self):
-        arms = [
+        arms: list[Any] = [
             {
                 "arm": "Brindle",
                 "species": [

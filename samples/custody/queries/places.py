@@ -14,7 +14,7 @@ def whereabouts(vial: Vial) -> str:
     """Return where a vial is: "clearing in tray C-12", "archived in box 26-04, slot C3"."""
     if vial.state == Vial.State.CLEARING:
         place = open_place(vial)
-        return f"clearing in tray {place.tray.name}" if place else "clearing"
+        return f"clearing in tray {place.tray.name}" if place else "clearing in no tray"
     if vial.state == Vial.State.ARCHIVED:
         return f"archived{in_box(vial)}"
     return stage_of(vial)

@@ -22,7 +22,6 @@ from samples.custody.services.errors import (
     CannotArchive,
     CannotChangeHands,
     CannotClear,
-    ScanRefused,
 )
 from samples.custody.services.hands import LeftHands, lose, pass_on, take_back
 from samples.custody.services.media import forget_medium, set_medium
@@ -35,7 +34,6 @@ __all__ = [
     "InTray",
     "LeftHands",
     "Readied",
-    "ScanRefused",
     "bring_back_to_slot",
     "dry_tray",
     "forget_medium",

@@ -11,11 +11,12 @@ from django.db import transaction
 from samples.custody import rules
 from samples.custody.queries import in_box, open_place, slots_taken, whereabouts
 from samples.custody.services.errors import CannotArchive
-from samples.custody.services.scanning import locked_scan, put_back
+from samples.custody.services.signing import save_signed
 from samples.models import ArchiveBox, Lake, Reading, User, Vial
 from samples.rules.vial_moves import ARCHIVE, TAKE_OUT
 from samples.rules.vial_number import grouped
 from samples.vials.services.locked import change
+from samples.vials.services.scanning import locked_scan, put_back
 
 _COLUMNS = [
     *("state", "box", "archive_box", "archive_slot"),
@@ -58,18 +59,14 @@ def make_box(
             made_by=actor,
             made_at=now,
         )
-        box._history_user = actor
-        box._history_date = now
-        box.save()
+        save_signed(box, actor=actor, now=now)
         return box
 
 
 def set_place(*, box: ArchiveBox, place: str, actor: User, now: datetime) -> None:
     """Note where a box is kept now."""
     box.place = place
-    box._history_user = actor
-    box._history_date = now
-    box.save(update_fields=["place"])
+    save_signed(box, actor=actor, now=now, fields=["place"])
 
 
 @transaction.atomic

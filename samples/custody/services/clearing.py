@@ -13,7 +13,7 @@ from samples.custody import rules
 from samples.custody.queries import open_place, whereabouts
 from samples.custody.rules import Medium
 from samples.custody.services.errors import CannotClear
-from samples.custody.services.scanning import locked_scan, put_back
+from samples.custody.services.signing import save_signed
 from samples.models import (
     WITHOUT_AN_OTOLITH,
     ClearingTray,
@@ -28,6 +28,7 @@ from samples.models import (
 from samples.rules.vial_moves import CLEAR, MAKE_READY
 from samples.rules.vial_number import grouped
 from samples.vials.services.locked import change
+from samples.vials.services.scanning import locked_scan, put_back
 
 LONGEST_AGO = timedelta(days=366)
 _COLUMNS = ["state", "clearing_from", "ready_on"]
@@ -97,9 +98,7 @@ def start_tray(
             started_by=actor,
             started_at=now,
         )
-        tray._history_user = actor
-        tray._history_date = now
-        tray.save()
+        save_signed(tray, actor=actor, now=now)
         return tray
 
 
@@ -129,8 +128,9 @@ def put_in_tray(
     _check_contents(tray, vial, fish)
     if vial.state == Vial.State.CLEARING and place is not None:
         return _moved(tray, vial, place, fish, move=move, actor=actor, now=now)
-    words = grouped(vial.number)
-    if refusal := CLEAR.refusal(vial.state, vial=words, where=whereabouts(vial)):
+    # One that is clearing and in no tray, as old records have them, is laid into this one.
+    refusal = CLEAR.refusal(vial.state, vial=grouped(vial.number), where=whereabouts(vial))
+    if refusal and vial.state != Vial.State.CLEARING:
         raise CannotClear(f"is_{vial.state}", refusal, number=vial.number)
     taken = _new_place(tray, vial)
     if place is not None:
@@ -298,9 +298,7 @@ def dry_tray(
         )
     _make_ready(clearing, actor=actor, now=now)
     tray.dried_on = today
-    tray._history_user = actor
-    tray._history_date = now
-    tray.save(update_fields=["dried_on"])
+    save_signed(tray, actor=actor, now=now, fields=["dried_on"])
     return Readied(len(clearing), 0)
 
 

@@ -1,31 +1,6 @@
 """What is refused where vials are moved in batches, in sentences fit to stand beside a field."""
 
-from samples.vials.services import VialsRefused
-
-
-class ScanRefused(VialsRefused):
-    """This vial was not moved.
-
-    ``remedy`` is what the page may offer to do in its place, ``number`` the vial that it is about
-    and ``slot`` the slot that it would go to. ``choices`` are the numbers that were meant perhaps.
-    """
-
-    def __init__(
-        self,
-        code: str,
-        sentence: str,
-        field: str = "number",
-        *,
-        number: str = "",
-        remedy: str = "",
-        slot: str = "",
-        choices: tuple[str, ...] = (),
-    ) -> None:
-        super().__init__(code, sentence, field)
-        self.number = number
-        self.remedy = remedy
-        self.slot = slot
-        self.choices = choices
+from samples.vials.services import ScanRefused, VialsRefused
 
 
 class CannotClear(ScanRefused):

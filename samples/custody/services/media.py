@@ -5,6 +5,7 @@ from datetime import datetime
 from django.db import transaction
 
 from samples.custody.rules import Medium
+from samples.custody.services.signing import delete_signed, save_signed
 from samples.models import ClearingMedium, Lake, Species, User
 
 
@@ -28,9 +29,7 @@ def set_medium(
         medium.ready_after_days,
         medium.rinse_within_days,
     )
-    row._history_user = actor  # type: ignore[attr-defined]
-    row._history_date = now  # type: ignore[attr-defined]
-    row.save()
+    save_signed(row, actor=actor, now=now)
     return row
 
 
@@ -39,7 +38,5 @@ def forget_medium(*, lake: Lake, pk: int, actor: User, now: datetime) -> bool:
     row = ClearingMedium.objects.filter(lake=lake, pk=pk).first()
     if row is None:
         return False
-    row._history_user = actor  # type: ignore[attr-defined]
-    row._history_date = now  # type: ignore[attr-defined]
-    row.delete()
+    delete_signed(row, actor=actor, now=now)
     return True

@@ -26,6 +26,7 @@ from samples.vials.queries.vials import (
     last_received,
     logs_not_received,
     people_who_log,
+    tally_of_received,
     vials_in_hands,
     without_log,
 )
@@ -54,6 +55,7 @@ __all__ = [
     "run_row",
     "runs",
     "season_for_labels",
+    "tally_of_received",
     "vials_in_hands",
     "without_log",
 ]

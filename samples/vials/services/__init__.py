@@ -8,12 +8,13 @@ from samples.vials.services.errors import (
     CannotReturnVials,
     CannotSetPrinter,
     CannotSetWidth,
+    ScanRefused,
     VialsRefused,
 )
 from samples.vials.services.issuing import Issued, ReturnedVials, issue, return_vials
 from samples.vials.services.locked import MOST_AT_ONCE
 from samples.vials.services.marks import bring_back, mark_lost, void_vials
-from samples.vials.services.receiving import Received, change_content, receive
+from samples.vials.services.receiving import Received, change_content, receive, undo_receive
 from samples.vials.services.runs import MOST_LABELS, make_run, set_number_width, set_printer
 
 __all__ = [
@@ -29,6 +30,7 @@ __all__ = [
     "Issued",
     "Received",
     "ReturnedVials",
+    "ScanRefused",
     "VialsRefused",
     "bring_back",
     "change_content",
@@ -39,5 +41,6 @@ __all__ = [
     "return_vials",
     "set_number_width",
     "set_printer",
+    "undo_receive",
     "void_vials",
 ]

@@ -4,9 +4,9 @@ from collections.abc import Iterable
 
 from django.db.models import Q, QuerySet
 
-from samples.custody.services.errors import ScanRefused
 from samples.models import Lake, Vial
 from samples.rules import vial_number
+from samples.vials.services.errors import ScanRefused
 from samples.vials.services.locked import locked_vial
 
 FEWEST_DIGITS = 3
@@ -48,20 +48,34 @@ def _number_ending(
         if numbers:
             raise refused(
                 "several",
-                f"More than one vial ends in {digits}. Choose one, or scan its label.",
+                f"More than one vial ends in {digits}: {_listed(numbers)}. Type the whole number, "
+                "or scan the label.",
                 choices=tuple(numbers[:MOST_CHOICES]),
             )
     raise refused("none_found", f"No vial of {lake} ends in {digits}. Read the label again.")
 
 
-def put_back(vial: Vial, fields: Iterable[str]) -> None:
+def _listed(numbers: list[str]) -> str:
+    words = ", ".join(vial_number.grouped(number) for number in numbers[:MOST_CHOICES])
+    return f"{words} and more" if len(numbers) > MOST_CHOICES else words
+
+
+def put_back(vial: Vial, fields: Iterable[str], *, since: Iterable[str] = ()) -> None:
     """Set columns of a vial to what they were before its last move, as its history tells.
 
-    The state is among them. A vial without an earlier row came with old data, as received.
+    That is the last row in which one of them was another; in which one of ``since`` was, where
+    those are named. A vial without such a row came with old data, as received.
     """
-    names = [Vial._meta.get_field(name).attname for name in fields]
-    rows = vial.history.order_by("-history_date", "-history_id").values(*names)
-    now = {name: getattr(vial, name) for name in names}
-    before = next((row for row in rows if row != now), None)
+    columns = _columns(fields)
+    telling = _columns(since) or columns
+    rows = vial.history.order_by("-history_date", "-history_id").values(*columns)
+    before = next(
+        (row for row in rows if any(row[name] != getattr(vial, name) for name in telling)), None
+    )
     for name, value in (before or {"state": Vial.State.RECEIVED}).items():
         setattr(vial, name, value)
+
+
+def _columns(fields: Iterable[str]) -> list[str]:
+    fields = set(fields)
+    return [one.attname for one in Vial._meta.concrete_fields if one.name in fields]
