@@ -98,8 +98,10 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
     ],
     "Lab": [
         Page("Receive vials", "vials:receive", Permission.MOVE_VIALS),
+        Page("Clearing", "custody:trays", Permission.MOVE_VIALS),
         Page("Read otoliths", "lab:grid", Permission.READ_OTOLITHS),
         Page("Consensus ages", "lab:settle", Permission.DECIDE_AGES),
+        Page("Archive", "custody:archive", Permission.MOVE_VIALS),
     ],
     "Findings": [
         Page(topic.title, "findings:finding", SEE_COVERAGE, (topic.slug,))
@@ -119,6 +121,7 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
             Permission.MOVE_VIALS,
             covers=frozenset({"vials:take_back"}),
         ),
+        Page("Kits", "custody:kits", Permission.MOVE_VIALS),
     ],
     "Lake": [
         Page("Setup", "waters:lake", EDIT_WATERS),

@@ -11,6 +11,7 @@ urlpatterns = [
     path("", include("samples.accounts.urls")),
     path("", include("samples.waters.urls")),
     path("", include("samples.vials.urls")),
+    path("", include("samples.custody.urls")),
     path("", include("samples.ramp.urls")),
     path("", include("samples.lab.urls")),
     path("", include("samples.targets.urls")),

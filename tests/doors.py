@@ -17,6 +17,7 @@ from samples.models import (
     SavedView,
     UnmeasuredCount,
 )
+from tests.custody.rows import make_box, make_tray
 from tests.factories import make_fish, make_held_fish, make_stock
 from tests.people import NOW, make_person
 from tests.waters.figures import make_figures
@@ -135,6 +136,20 @@ AT_LAKE = [
     ("vials:take_back", VIALS, {}),
     ("vials:mark", VIALS, {"number": "number"}),
     ("search:vial", VIALS, {"number": "number"}),
+    ("custody:trays", VIALS, {}),
+    ("custody:media", VIALS, {}),
+    ("custody:tray", VIALS, {"pk": "tray"}),
+    ("custody:finish_tray", VIALS, {"pk": "tray"}),
+    ("custody:archive", VIALS, {}),
+    ("custody:index_pdf", VIALS, {}),
+    ("custody:out", VIALS, {}),
+    ("custody:box", VIALS, {"pk": "box"}),
+    ("custody:box_place", VIALS, {"pk": "box"}),
+    ("custody:map_pdf", VIALS, {"pk": "box"}),
+    ("custody:kits", VIALS, {}),
+    ("custody:holder", VIALS, {"pk": "person"}),
+    ("custody:card_pdf", VIALS, {"pk": "person"}),
+    ("custody:slips_pdf", VIALS, {"pk": "person"}),
 ]
 # Doors that belong to no lake in the address: each shows a person their own things only.
 OF_A_PERSON = [
@@ -193,7 +208,7 @@ ENDS_THE_SESSION = ["accounts:sign_out_everywhere"]
 
 
 @pytest.fixture
-def things(party, white, vials, guide, biologist, reader, lake):
+def things(party, white, vials, guide, biologist, reader, office, lake):
     """One row of everything that an address can name, all of this lake."""
     fish = make_fish(party, white, vial=vials[0])
     held = make_held_fish(lake, guide, entry_id=fish.entry_id)
@@ -270,6 +285,8 @@ def things(party, white, vials, guide, biologist, reader, lake):
         ).pk,
         "place": 0,
         "kind": "csv",
+        "tray": make_tray(lake, office).pk,
+        "box": make_box(lake, office).pk,
     }
 
 

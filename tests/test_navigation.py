@@ -19,6 +19,9 @@ GROUPS = {
 }
 # Pages one step below another, files, and what only leads on.
 BELOW_ANOTHER = {
+    "custody:index_pdf",
+    "custody:media",
+    "custody:out",
     "findings:findings",
     "findings:public",
     "ramp:paste",
@@ -102,10 +105,13 @@ def test_the_group_and_the_page_at_hand_are_marked(client, biologist):
     links = links_in(shell, "Lab")
     assert [(address, here) for address, here, _ in links] == [
         (reverse("vials:receive", args=[SLUG]), ""),
+        (reverse("custody:trays", args=[SLUG]), ""),
         (reverse("lab:grid", args=[SLUG]), ""),
         (reverse("lab:settle", args=[SLUG]), "page"),
+        (reverse("custody:archive", args=[SLUG]), ""),
     ]
-    assert f'<strong class="shell-place">{links[-1][2]}</strong>' in shell
+    [place] = [label for _, here, label in links if here]
+    assert f'<strong class="shell-place">{place}</strong>' in shell
 
 
 @pytest.mark.parametrize(

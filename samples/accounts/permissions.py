@@ -15,6 +15,7 @@ class Permission(StrEnum):
     LOG_FOR_OTHERS = "log other people's fish, and fish without a vial"
     PRINT_LABELS = "print labels"
     MOVE_VIALS = "issue, receive and find vials"
+    PRINT_LINKS = "print personal links on kit cards"
     SETTLE_HELD = "resolve entries"
     READ_OTOLITHS = "read otoliths"
     SEE_COVERAGE = "see coverage and lengths at age"
@@ -35,7 +36,12 @@ GRANTS: dict[str, frozenset[Permission]] = {
     Role.GUIDE: frozenset({Permission.LOG_FISH}),
     Role.CLERK: frozenset({Permission.LOG_FISH, Permission.LOG_FOR_OTHERS}),
     Role.OFFICE: frozenset(
-        {Permission.PRINT_LABELS, Permission.MOVE_VIALS, Permission.SETTLE_HELD}
+        {
+            Permission.PRINT_LABELS,
+            Permission.MOVE_VIALS,
+            Permission.PRINT_LINKS,
+            Permission.SETTLE_HELD,
+        }
     ),
     # A reader reads otoliths and decides nothing.
     Role.READER: frozenset({Permission.READ_OTOLITHS}),

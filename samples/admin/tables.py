@@ -86,7 +86,40 @@ class VialPages(KeptPages):
     list_display = ["number", "lake", "season", "state", "issued_to"]
     list_filter = ["state", "lake", "season"]
     search_fields = ["number"]
-    readonly_fields = ["number", "run", "sequence", "lake", "season"]
+    # Box and slot are one: the page of the box changes them together.
+    readonly_fields = [
+        *("number", "run", "sequence", "lake", "season"),
+        *("box", "archive_box", "archive_slot", "archived_at", "archived_by"),
+        *("taken_out_at", "taken_out_by"),
+    ]
+
+
+@admin.register(models.ClearingMedium)
+class ClearingMediumPages(Pages):
+    list_display = ["lake", "preparation", "species", "glycerin_parts", "ethanol_parts"]
+    list_filter = ["lake"]
+
+
+@admin.register(models.ClearingTray)
+class ClearingTrayPages(ShownPages):
+    """Trays are filled, made ready and dried by scanning."""
+
+    list_display = ["name", "lake", "started_on", "ready_on", "rinse_by", "dried_on"]
+    list_filter = ["lake"]
+    search_fields = ["name"]
+
+
+@admin.register(models.TrayPlace)
+class TrayPlacePages(ShownPages):
+    list_display = ["tray", "place", "vial", "scanned_by", "scanned_at"]
+    search_fields = ["vial__number", "tray__name"]
+
+
+@admin.register(models.ArchiveBox)
+class ArchiveBoxPages(ShownPages):
+    list_display = ["name", "lake", "rows", "columns", "place"]
+    list_filter = ["lake"]
+    search_fields = ["name"]
 
 
 @admin.register(models.Party)

@@ -215,6 +215,18 @@ def _vials_beside_their_fish() -> Iterator[Finding]:
     )
 
 
+def _vials_beside_their_box() -> Iterator[Finding]:
+    boxed = Vial.objects.filter(box__isnull=False)
+    yield from _vials(
+        "vial_beside_its_box",
+        boxed.exclude(archive_box=F("box__name"))
+        | boxed.filter(state=Vial.State.ARCHIVED, taken_out_at__isnull=False)
+        | boxed.exclude(lake=F("box__lake")),
+        "are in another box than their record says, or marked as both archived and taken out",
+        "Scan them into their box again.",
+    )
+
+
 def _contested_vials() -> Iterator[Finding]:
     claims = HeldEntry.objects.filter(vial=OuterRef("pk"), state=HeldEntry.State.OPEN)
     rows = Vial.objects.filter(Exists(claims), fish__isnull=False)
@@ -329,6 +341,7 @@ CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
     _numbers_that_do_not_fit,
     _short_runs,
     _vials_beside_their_fish,
+    _vials_beside_their_box,
     _fish_beside_their_trip,
     _progress,
     _contested_vials,

@@ -26,11 +26,13 @@ from samples.models.revision import (
 from samples.models.saved_view import SavedView
 from samples.models.security import OpenSession, SecurityEvent
 from samples.models.species import LakeGroup, LakeSpecies, Species, SpeciesGroup
+from samples.models.storage import ClearingMedium, ClearingTray, TrayPlace
 from samples.models.target import Target
 from samples.models.user import Membership, PersonalLink, Phone, User
 from samples.models.vial import (
     OUT_OF_USE,
     WITHOUT_AN_OTOLITH,
+    ArchiveBox,
     LabelRun,
     Printer,
     Vial,
@@ -43,7 +45,10 @@ __all__ = [
     "WITHOUT_AN_OTOLITH",
     "Age",
     "AgeAsGiven",
+    "ArchiveBox",
     "Arm",
+    "ClearingMedium",
+    "ClearingTray",
     "Computation",
     "CreelFigures",
     "Donor",
@@ -90,6 +95,7 @@ __all__ = [
     "TagReturns",
     "Target",
     "ToldBy",
+    "TrayPlace",
     "UnmeasuredCount",
     "User",
     "Vial",

@@ -135,6 +135,7 @@ class Season(models.Model):
     permit_holder = models.CharField(max_length=80, blank=True)
     permit_until = models.DateField(null=True, blank=True)
     possession_reminder = models.CharField(max_length=300, blank=True)
+    carcass_note = models.CharField(max_length=300, blank=True, default="", db_default="")
     history = FindingsHistory()
 
     class Meta:

@@ -4,11 +4,41 @@ from typing import TypeAlias
 
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Lower
 from simple_history.models import HistoricalRecords
 
 from samples.models.choices import only_choices
 from samples.models.lake import Lake, Season
 from samples.models.user import User
+
+
+class ArchiveBox(models.Model):
+    """A box of the archive: rows named by letters, slots in a row by numbers.
+
+    Its name is written on it and never changes.
+    """
+
+    lake = models.ForeignKey(Lake, on_delete=models.PROTECT, related_name="archive_boxes")
+    name = models.CharField(max_length=20)
+    rows = models.PositiveSmallIntegerField(default=10)
+    columns = models.PositiveSmallIntegerField(default=10)
+    place = models.CharField(max_length=100, blank=True, help_text="Where the box is kept.")
+    made_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    made_at = models.DateTimeField()
+    history = HistoricalRecords()
+
+    class Meta:
+        verbose_name_plural = "archive boxes"
+        constraints = [
+            models.UniqueConstraint("lake", Lower("name"), name="archive_box_name_once"),
+            models.CheckConstraint(
+                name="archive_box_has_slots",
+                condition=Q(rows__gte=1, rows__lte=26, columns__gte=1, columns__lte=30),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"box {self.name}"
 
 
 class LabelRun(models.Model):
@@ -95,8 +125,20 @@ class Vial(models.Model):
     content = models.CharField(max_length=9, choices=Content, default="", blank=True)
     clearing_from = models.DateField(null=True, blank=True)
     ready_on = models.DateField(null=True, blank=True)
+    # A vial that was taken out keeps its slot; `archive_box` repeats the name of the box.
+    box = models.ForeignKey(
+        ArchiveBox, null=True, blank=True, on_delete=models.PROTECT, related_name="vials"
+    )
     archive_box = models.CharField(max_length=20, blank=True)
     archive_slot = models.CharField(max_length=20, blank=True)
+    archived_at = models.DateTimeField(null=True, blank=True)
+    archived_by = models.ForeignKey(
+        User, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    taken_out_at = models.DateTimeField(null=True, blank=True)
+    taken_out_by = models.ForeignKey(
+        User, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
     note = models.CharField(max_length=300, blank=True)
     history = HistoricalRecords()
 
@@ -107,12 +149,26 @@ class Vial(models.Model):
         ]
         constraints = [
             models.UniqueConstraint(fields=["season", "sequence"], name="vial_once_in_season"),
+            models.UniqueConstraint(
+                fields=["box", "archive_slot"],
+                condition=Q(box__isnull=False),
+                name="vial_alone_in_its_slot",
+            ),
             only_choices("state", VialState, name="vial_state_known"),
             only_choices("content", VialContent, name="vial_content_known"),
             models.CheckConstraint(
                 name="vial_received_at_and_by_together",
                 condition=Q(received_at__isnull=True, received_by__isnull=True)
                 | Q(received_at__isnull=False, received_by__isnull=False),
+            ),
+            models.CheckConstraint(
+                name="vial_in_a_box_has_its_slot",
+                condition=Q(box__isnull=True) | ~Q(archive_slot=""),
+            ),
+            models.CheckConstraint(
+                name="vial_taken_out_of_a_box",
+                condition=Q(taken_out_at__isnull=True, taken_out_by__isnull=True)
+                | Q(taken_out_at__isnull=False, taken_out_by__isnull=False, box__isnull=False),
             ),
         ]
 

@@ -14,7 +14,8 @@ from django.utils.http import urlencode
 
 from samples.accounts.permissions import Permission, permissions_of, roles_at
 from samples.accounts.selectors import fish_at, vials_at
-from samples.models import Arm, Fish, Lake, LakeSpecies, Membership, User, Vial
+from samples.custody.queries import in_box
+from samples.models import ArchiveBox, Arm, Fish, Lake, LakeSpecies, Membership, User, Vial
 from samples.navigation import pages_for
 from samples.rules.terms import TERMS
 from samples.rules.vial_number import grouped
@@ -77,6 +78,7 @@ def search(searcher: Searcher, text: str, vials: list[Vial]) -> list[HitGroup]:
     """Return what is found by kind; a kind of which nothing is found is left out."""
     groups = [
         HitGroup("Vials", _vial_hits(searcher, vials), len(vials) == MOST_FOUND),
+        HitGroup("Archive boxes", boxes := _box_hits(searcher, text), len(boxes) == MOST_FOUND),
         HitGroup(
             "Fish",
             [
@@ -106,11 +108,30 @@ def _vial_hits(searcher: Searcher, vials: list[Vial]) -> list[Hit]:
 
 def _about_vial(searcher: Searcher, vial: Vial) -> str:
     """Return where a vial stands, and to those who move vials whence its fish came."""
-    stands = f"{vial.get_state_display()}, season {vial.season}"
+    stands = f"{_stands(vial)}, season {vial.season}"
     fish = getattr(vial, "fish", None)
     if fish is None or Permission.MOVE_VIALS not in searcher.granted:
         return stands
     return f"{stands}, {_where_and_when(fish)}"
+
+
+def _stands(vial: Vial) -> str:
+    """Return how far a vial has come, and the slot that is its own."""
+    state: str = vial.get_state_display()
+    if vial.state == Vial.State.ARCHIVED or not in_box(vial):
+        return f"{state}{in_box(vial)}"
+    return f"{state}, out of {in_box(vial).removeprefix(' in ')}"
+
+
+def _box_hits(searcher: Searcher, text: str) -> list[Hit]:
+    """Return the boxes of the archive whose names begin so."""
+    if Permission.MOVE_VIALS not in searcher.granted or not text.strip():
+        return []
+    boxes = ArchiveBox.objects.filter(lake=searcher.lake, name__istartswith=text.strip())
+    return [
+        Hit(f"Box {box.name}", box.place, searcher.address("custody:box", box.pk))
+        for box in boxes.order_by("name")[:MOST_FOUND]
+    ]
 
 
 def _fish_hits(searcher: Searcher, vials: list[Vial]) -> list[Hit]:

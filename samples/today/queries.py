@@ -15,6 +15,7 @@ from samples.accounts.selectors import (
     held_entries_at,
     vials_at,
 )
+from samples.custody import queries as custody
 from samples.lab import queries as lab
 from samples.models import OUT_OF_USE, HeldEntry, Lake, Season, User, Vial
 from samples.ramp.queries import season_for
@@ -164,6 +165,7 @@ def work_waiting(person: User, lake: Lake, granted: Iterable[Permission], day: d
         work.append(_to_agree_on(person, lake))
     if Permission.MOVE_VIALS in rights:
         work += _on_the_way(person, lake)
+        work += _in_the_lab(person, lake, day)
     return [item for item in work if item.count]
 
 
@@ -241,6 +243,39 @@ def _on_the_way(person: User, lake: Lake) -> list[Work]:
             _waited(_with(orphans, "Issued to"), orphans.since, lake),
             f"{address}#orphan-head",
             "Show vials",
+        ),
+    ]
+
+
+def _in_the_lab(person: User, lake: Lake, day: date) -> list[Work]:
+    trays = custody.tray_rows(lake, day)
+    over, due = (
+        [row for row in trays if row.is_over],
+        [row for row in trays if row.next_step == "ready"],
+    )
+    address = reverse("custody:trays", args=[lake.slug])
+    first = f" First: tray {over[0].tray.name}." if over else ""
+    return [
+        Work(
+            len(over),
+            "trays past their rinse date" if len(over) > 1 else "tray past its rinse date",
+            f"Over-cleared otoliths get harder to read.{first}",
+            address,
+            "Open clearing",
+        ),
+        Work(
+            sum(row.due for row in due),
+            "vials cleared long enough",
+            f"In tray{'s' if len(due) > 1 else ''} {', '.join(row.tray.name for row in due)}.",
+            address,
+            "Mark ready",
+        ),
+        Work(
+            custody.waiting_to_archive(vials_at(person, lake)).count(),
+            "read vials to archive",
+            "They are in no box yet.",
+            reverse("custody:archive", args=[lake.slug]),
+            "Archive vials",
         ),
     ]
 

@@ -5,9 +5,11 @@ import re
 import pytest
 from django.utils.html import strip_tags
 
+from samples.custody import services
 from samples.models import LabelRun, Progress, SavedView, Vial
 from samples.rules.vial_number import grouped, make
-from tests.people import make_person, make_vials
+from tests.custody.rows import make_box, read
+from tests.people import NOW, make_person, make_vials
 from tests.targets.fish import make_fish
 
 ADDRESS = "/lakes/lake-orrinbeck/search/"
@@ -206,3 +208,30 @@ def test_numbers_of_every_run_and_year_are_found(search, lake, season, office):
         grouped(make(2026, 2, 4)),
     ]
     assert Vial.objects.count() == 6
+
+
+class TestArchive:
+    def test_a_vial_is_found_with_its_box_and_slot(self, search, lake, office, vials):
+        read(vials[:1], office)
+        services.put_in_box(
+            box=make_box(lake, office), number=vials[0].number, actor=office, now=NOW
+        )
+
+        [hits] = [group.hits for group in search(office, "0001").context["groups"]]
+
+        assert {"26-04,", "A1,"} <= set(hits[0].detail.split())
+
+    @pytest.mark.parametrize("text", ["26-0", "26-04"])
+    def test_a_box_is_found_by_its_name(self, search, lake, office, text):
+        box = make_box(lake, office, place="Cabinet 2")
+
+        [group] = search(office, text).context["groups"]
+
+        assert [(hit.detail, hit.address) for hit in group.hits] == [
+            ("Cabinet 2", f"/lakes/lake-orrinbeck/archive/{box.pk}/")
+        ]
+
+    def test_a_reader_is_shown_no_box(self, search, lake, office, reader):
+        make_box(lake, office)
+
+        assert found(search(reader, "26-04")) == {}

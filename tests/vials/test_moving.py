@@ -93,6 +93,54 @@ class TestReceive:
         assert f"{vial_number.grouped(number(1))} received." in page
         assert Vial.objects.get(pk=vials[0].pk).state == "received"
 
+    @pytest.mark.parametrize("typed", ["0021", number(21)[-4:]])
+    def test_last_digits_are_enough(self, desk_of_office, lake, vials, typed):
+        page = desk_of_office.post(url("receive", lake), {"number": typed}, follow=True)
+
+        assert message_tags(page) == ["success"]
+        assert Vial.objects.get(pk=vials[20].pk).state == "received"
+
+    def test_last_digits_of_several_are_those_of_the_used_one(
+        self, desk_of_office, lake, vials, log_fish
+    ):
+        """26 0001 8 ends in 0018 too; that one was used, and is on its way."""
+        assert vials[0].number[-4:] == "0018"
+        asked = {"number": "0018"}
+
+        refused = desk_of_office.post(url("receive", lake), asked)
+        assert_refused_at(refused, "number", "several")
+
+        log_fish(vials[0])
+        desk_of_office.post(url("receive", lake), asked)
+        assert Vial.objects.get(pk=vials[0].pk).state == "received"
+        assert Vial.objects.get(pk=vials[17].pk).state == "issued"
+
+    def test_the_last_scan_is_undone_and_the_tally_follows(
+        self, desk_of_office, lake, vials, log_fish
+    ):
+        for vial in vials[:3]:
+            log_fish(vial)
+        for vial in vials[:2]:
+            page = desk_of_office.post(url("receive", lake), {"number": vial.number}, follow=True)
+        tally = page.context["tally"]
+        assert (tally.count, tally.expected) == (2, 3)
+
+        page = desk_of_office.post(url("receive", lake), {"undo": "1"}, follow=True)
+
+        assert message_tags(page) == ["success"]
+        assert page.context["tally"].count == 1
+        vial = Vial.objects.get(pk=vials[1].pk)
+        assert (vial.state, vial.received_at) == ("used", None)
+
+    def test_a_vial_that_went_on_stays_received(self, desk_of_office, lake, vials):
+        desk_of_office.post(url("receive", lake), {"number": number(1)}, follow=True)
+        Vial.objects.filter(pk=vials[0].pk).update(state="read")
+
+        page = desk_of_office.post(url("receive", lake), {"undo": "1"}, follow=True)
+
+        assert message_tags(page) == ["moved_on error"]
+        assert Vial.objects.get(pk=vials[0].pk).state == "read"
+
     @pytest.mark.parametrize("name", ["receive", "find"])
     @pytest.mark.parametrize("host", ["https://elsewhere.example", "elsewhere.example:80"])
     def test_a_link_of_another_host_is_refused(self, desk_of_office, lake, vials, name, host):
@@ -197,7 +245,7 @@ class TestReceive:
         for vial in make_vials(season, first=101, count=many, by=office):
             services.receive(lake=lake, number=vial.number, actor=office, now=NOW)
 
-        with django_assert_max_num_queries(9):
+        with django_assert_max_num_queries(11):
             page = page_of(desk_of_office.get(url("receive", lake)))
         assert page.count('<th scope="row"') == 2 * many
 

@@ -289,7 +289,7 @@ class TestReceive:
         [
             ("26 0001 0", "wrong_check_digit"),
             ("26 A001 0", "not_digits"),
-            ("147", "too_short"),
+            ("14", "few_digits"),
             (number(900), "unknown"),
             (number(30), "void"),
             (number(31), "other_lake"),

@@ -26,6 +26,7 @@ SEASON: dict[str, Any] = {
     "permit_holder": "",
     "permit_until": None,
     "possession_reminder": "",
+    "carcass_note": "",
 }
 
 

@@ -20,7 +20,17 @@ from samples.lab.services.errors import (
     CannotWithdrawReading,
     ReadingNeedsConfirmation,
 )
-from samples.models import Age, Fish, LakeSpecies, Margin, Reading, User, Vial, atomic_with_revision
+from samples.models import (
+    Age,
+    Fish,
+    LakeSpecies,
+    Margin,
+    Reading,
+    TrayPlace,
+    User,
+    Vial,
+    atomic_with_revision,
+)
 from samples.rules.ageing import AgeResult, CannotAge, margin_needed
 from samples.rules.plausible import Question, age_questions
 
@@ -214,12 +224,19 @@ def _reading_that_stands(reading: Reading) -> Reading:
 
 
 def _put_back(vial: Vial, *, actor: User, now: datetime) -> None:
-    """Let a vial stand where it stood before its only reading."""
-    later = [Vial.State.READ, Vial.State.LOST, Vial.State.VOID]
+    """Let a vial stand where it stood before its only reading.
+
+    One that was taken out of its box stays out, and one whose tray was rinsed is cleared.
+    """
+    later = [Vial.State.READ, Vial.State.ARCHIVED, Vial.State.LOST, Vial.State.VOID]
     before = vial.history.exclude(state__in=later).order_by("-history_date", "-history_id").first()
     if before is None:
         vial.state = Vial.State.RECEIVED
     else:
         vial.state = before.state
         vial.received_at, vial.received_by_id = before.received_at, before.received_by_id
+    places = TrayPlace.objects.filter(vial=vial)
+    if vial.state == Vial.State.CLEARING and places.exists():
+        is_in_tray = places.filter(tray__dried_on__isnull=True).exists()
+        vial.state = Vial.State.CLEARING if is_in_tray else Vial.State.READY
     _save_vial(vial, actor=actor, now=now)

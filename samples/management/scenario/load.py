@@ -32,6 +32,7 @@ from samples.management.scenario.records import (
     Scenario,
     VialFate,
 )
+from samples.management.scenario.storage import box_named, put_in_trays, slot_name
 from samples.management.scenario.truth import ARMS, TIME_ZONE
 from samples.models import (
     OUT_OF_USE,
@@ -306,6 +307,7 @@ class _Loader:
                     now=at_noon(decision.decided_on),
                 )
         self._archive()
+        put_in_trays(self.lake, by=self.people[OFFICE], at=at_noon)
 
     def _save(self, vial: Vial, reading: ReadingRecord, confirmed: tuple[str, ...]) -> None:
         try:
@@ -334,15 +336,19 @@ class _Loader:
         kept = {
             self.numbers[fate.season_year, fate.sequence]: fate
             for fate in self.scenario.vials
-            if fate.state == Vial.State.ARCHIVED and fate.archived_on is not None
+            if fate.state == Vial.State.ARCHIVED
         }
         for vial in Vial.objects.filter(number__in=kept, state=Vial.State.READ):
             fate = kept[vial.number]
+            if fate.archived_on is None or fate.box is None or fate.slot is None:
+                continue
+            when, biologist = at_noon(fate.archived_on), self.people[BIOLOGIST]
             vial.state = Vial.State.ARCHIVED
-            vial.archive_box, vial.archive_slot = fate.box or "", str(fate.slot or "")
-            if fate.archived_on is not None:
-                vial._history_date = at_noon(fate.archived_on)  # type: ignore[attr-defined]
-            vial._history_user = self.people[BIOLOGIST]  # type: ignore[attr-defined]
+            vial.box = box_named(self.lake, fate.box, by=biologist, now=when)
+            vial.archive_box, vial.archive_slot = vial.box.name, slot_name(fate.slot)
+            vial.archived_at, vial.archived_by = when, biologist
+            vial._history_date = when  # type: ignore[attr-defined]
+            vial._history_user = biologist  # type: ignore[attr-defined]
             vial.save()
 
     @staticmethod

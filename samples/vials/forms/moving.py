@@ -75,9 +75,15 @@ class IssueVials(PlainForm):
 
 
 class ReceiveVial(PlainForm):
-    """One vial that came in, typed or scanned."""
+    """One vial that came in: its number, the link of its label, or its last digits."""
 
-    number = VialNumberField(label="Vial number")
+    number = forms.CharField(
+        label="Vial number",
+        help_text="The last 4 digits are enough",
+        max_length=200,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        error_messages={"required": "Enter the number on the vial's label."},
+    )
     content = forms.ChoiceField(
         label="Inside",
         choices=Vial.Content.choices,
@@ -91,6 +97,11 @@ class ReceiveVial(PlainForm):
         self.fields["number"].is_vial = True  # type: ignore[attr-defined]
         # A scanner types into whatever has the focus.
         self.fields["number"].widget.attrs |= {"autofocus": True, "enterkeyhint": "done"}
+
+    def clean_number(self) -> str:
+        typed: str = self.cleaned_data["number"]
+        refuse_foreign_link(typed)
+        return typed
 
 
 class ChangeContent(PlainForm):

@@ -81,6 +81,10 @@ def _new_state(row: Any, before: Any) -> str:
         return f"Returned to use: {state.label.lower()}{_inside(row)}"
     if was == State.ISSUED and state == State.PRINTED:
         return "Returned to the office"
+    if was == State.ARCHIVED:
+        return "Taken out of its box"
+    if was == State.CLEARING and state == State.RECEIVED:
+        return "Taken out of the tray, not cleared"
     if state == State.READ and before is not None and before.received_at is None:
         return "Received as it was read"
     if _is_told_elsewhere(state, was):

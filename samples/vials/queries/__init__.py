@@ -49,6 +49,7 @@ from samples.vials.queries.vials import (
     last_received,
     logs_not_received,
     people_who_log,
+    tally_of_received,
     vials_in_hands,
     without_log,
 )
@@ -95,6 +96,7 @@ __all__ = [
     "sheet_on_offer",
     "stock_of",
     "stocks_at",
+    "tally_of_received",
     "vials_in_hands",
     "vials_of",
     "without_log",

@@ -117,6 +117,29 @@ def last_received(vials: QuerySet[Vial], *, most: int = 10) -> list[Vial]:
     return list(came.order_by("-received_at", "-pk")[:most])
 
 
+@dataclass(frozen=True, slots=True)
+class ReceivedTally:
+    """How many of a person's used vials came in, with the vial that this one scanned last."""
+
+    last: Vial
+    count: int
+    expected: int
+
+
+def tally_of_received(vials: QuerySet[Vial], person: User) -> ReceivedTally | None:
+    """Count what came in of whoever had the vial that a person received last."""
+    mine = vials.filter(received_by=person).select_related("issued_to")
+    last = mine.order_by("-received_at", "-pk").first()
+    if last is None or last.issued_to is None:
+        return None
+    theirs = vials.filter(season=last.season_id, issued_to=last.issued_to)
+    used = theirs.filter(Q(received_at__isnull=False) | Q(state=Vial.State.USED))
+    counts = used.aggregate(
+        count=Count("pk", filter=Q(received_at__isnull=False)), expected=Count("pk")
+    )
+    return ReceivedTally(last, counts["count"], counts["expected"])
+
+
 _ORPHANS = Q(state__in=_IN, fish__isnull=True) & ~Q(content__in=WITHOUT_AN_OTOLITH)
 _AWAY = Q(state=Vial.State.USED, fish__isnull=False, received_at__isnull=True)
 

@@ -10,6 +10,7 @@ from samples.vials.services.errors import (
     CannotReturnVials,
     CannotSetPrinter,
     CannotSetWidth,
+    ScanRefused,
     VialsRefused,
 )
 from samples.vials.services.issuing import Issued, ReturnedVials, issue, return_vials
@@ -23,7 +24,7 @@ from samples.vials.services.printing import (
     kept_file,
     reprint,
 )
-from samples.vials.services.receiving import Received, change_content, receive
+from samples.vials.services.receiving import Received, change_content, receive, undo_receive
 from samples.vials.services.runs import MOST_LABELS, make_run, set_number_width
 from samples.vials.services.sheets import SheetStart
 from samples.vials.services.stocks import check_stock, keep_stock, retire_stock, set_printer
@@ -43,6 +44,7 @@ __all__ = [
     "Issued",
     "Received",
     "ReturnedVials",
+    "ScanRefused",
     "SheetStart",
     "VialsRefused",
     "bring_back",
@@ -63,5 +65,6 @@ __all__ = [
     "return_vials",
     "set_number_width",
     "set_printer",
+    "undo_receive",
     "void_vials",
 ]

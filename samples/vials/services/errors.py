@@ -10,6 +10,31 @@ class VialsRefused(Exception):
         self.field = field
 
 
+class ScanRefused(VialsRefused):
+    """This vial was not moved.
+
+    ``remedy`` is what the page may offer to do in its place, ``number`` the vial that it is about
+    and ``slot`` the slot that it would go to. ``choices`` are the numbers that were meant perhaps.
+    """
+
+    def __init__(
+        self,
+        code: str,
+        sentence: str,
+        field: str = "number",
+        *,
+        number: str = "",
+        remedy: str = "",
+        slot: str = "",
+        choices: tuple[str, ...] = (),
+    ) -> None:
+        super().__init__(code, sentence, field)
+        self.number = number
+        self.remedy = remedy
+        self.slot = slot
+        self.choices = choices
+
+
 class CannotMakeRun(VialsRefused):
     """No numbers were taken."""
 
@@ -38,7 +63,7 @@ class CannotReturnVials(VialsRefused):
     """No vial came back."""
 
 
-class CannotReceive(VialsRefused):
+class CannotReceive(ScanRefused):
     """This vial was not taken in."""
 
 

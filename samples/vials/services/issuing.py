@@ -7,6 +7,7 @@ from django.db import transaction
 
 from samples.accounts.permissions import Permission, has_permission
 from samples.models import Lake, User, Vial
+from samples.rules.vial_moves import ISSUE, LEAVE_HANDS
 from samples.vials.services.errors import CannotIssue, CannotReturnVials
 from samples.vials.services.locked import change, locked_range, named
 
@@ -36,11 +37,11 @@ def issue(*, lake: Lake, first: str, last: str, to: User, actor: User, now: date
     if not has_permission(to, Permission.LOG_FISH, lake):
         raise CannotIssue("not_logging", f"{to} is not set up to log fish at {lake}.", "to")
     vials = locked_range(lake, first, last, CannotIssue)
-    fresh = [vial for vial in vials if vial.state == Vial.State.PRINTED]
+    fresh = [vial for vial in vials if vial.state in ISSUE.starts]
     wrong = [
         vial
         for vial in vials
-        if vial.state != Vial.State.PRINTED
+        if vial.state not in ISSUE.starts
         and not (vial.state == Vial.State.ISSUED and vial.issued_to_id == to.pk)
     ]
     if wrong:
@@ -65,7 +66,7 @@ def return_vials(*, lake: Lake, first: str, last: str, actor: User, now: datetim
     :raises CannotTakeBack: if none of them is in anybody's hands
     """
     vials = locked_range(lake, first, last, CannotReturnVials)
-    out = [vial for vial in vials if vial.state == Vial.State.ISSUED]
+    out = [vial for vial in vials if vial.state in LEAVE_HANDS.starts]
     if not out:
         raise CannotReturnVials(
             "not_in_hands", f"Not issued to anyone: {named(vials)}. Nothing was returned.", "first"

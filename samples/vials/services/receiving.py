@@ -5,19 +5,13 @@ from datetime import datetime
 
 from samples.models import Fish, Lake, User, Vial, atomic_with_revision, state_before
 from samples.rules import vial_number
+from samples.rules.vial_moves import RECEIVE
 from samples.vials.services.errors import CannotReceive
-from samples.vials.services.locked import change, locked_vial
+from samples.vials.services.locked import change, locked_vial, whereabouts
 from samples.vials.services.marks import refresh_fish_of
+from samples.vials.services.scanning import locked_scan, put_back
 
-_NOT_HERE_YET = frozenset(
-    {
-        Vial.State.PRINTED,
-        Vial.State.ISSUED,
-        Vial.State.USED,
-        # A vial that was looked for and turns up is received like any other.
-        Vial.State.LOST,
-    }
-)
+_COLUMNS = ["state", "content", "received_at", "received_by"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +29,8 @@ class Received:
 
 @atomic_with_revision()
 def receive(*, lake: Lake, number: str, content: str = "", actor: User, now: datetime) -> Received:
-    """Take in one vial by its number, as typed or scanned, and note what is inside.
+    """Take in one vial by its number or its last digits, as typed or scanned, and note what is
+    inside.
 
     Receiving it again changes nothing: what was noted inside stays until it is changed.
 
@@ -43,7 +38,9 @@ def receive(*, lake: Lake, number: str, content: str = "", actor: User, now: dat
     """
     if content not in Vial.Content.values:
         raise CannotReceive("content", "Choose what is inside.", "content")
-    vial = locked_vial(lake, number, CannotReceive)
+    # Last digits are most likely those of a vial that was used and is on its way.
+    awaited = Vial.objects.filter(lake=lake, state=Vial.State.USED)
+    vial = locked_scan(lake, number, awaited, CannotReceive)
     if vial.state == Vial.State.VOID:
         raise CannotReceive(
             "void",
@@ -54,13 +51,34 @@ def receive(*, lake: Lake, number: str, content: str = "", actor: User, now: dat
     has_log = Fish.objects.filter(vial=vial).exists()
     if vial.state == Vial.State.LOST and vial.received_at is not None:
         return _found_again(vial, content, has_log=has_log, actor=actor, now=now)
-    if vial.state not in _NOT_HERE_YET:
+    if vial.state not in RECEIVE.starts:
         return _received_before(vial, content, has_log=has_log)
     vial.state, vial.content = Vial.State.RECEIVED, content or vial.content
     vial.received_at, vial.received_by = now, actor
-    change([vial], ["state", "content", "received_at", "received_by"], actor=actor, now=now)
+    change([vial], _COLUMNS, actor=actor, now=now)
     refresh_fish_of([vial])
     return Received(vial, True, has_log)
+
+
+@atomic_with_revision()
+def undo_receive(*, lake: Lake, actor: User, now: datetime) -> Vial:
+    """Undo what this person received last: the vial is where it was before.
+
+    :raises CannotReceive: if there is none, or it has been moved on since
+    """
+    mine = Vial.objects.select_for_update(of=("self",)).filter(lake=lake, received_by=actor)
+    vial = mine.order_by("-received_at", "-pk").first()
+    if vial is None:
+        raise CannotReceive("nothing_to_undo", "You have received no vial yet.")
+    if vial.state != Vial.State.RECEIVED:
+        raise CannotReceive(
+            "moved_on",
+            f"{vial_number.grouped(vial.number)} is {whereabouts(vial)} by now. It stays received.",
+        )
+    put_back(vial, _COLUMNS, since=["received_at"])
+    change([vial], _COLUMNS, actor=actor, now=now)
+    refresh_fish_of([vial])
+    return vial
 
 
 def _found_again(

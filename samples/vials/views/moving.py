@@ -117,6 +117,8 @@ def receive(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Take in vials one by one, typed or scanned, and list what does not fit together."""
     if request.method == "POST" and "was" in request.POST:
         return _change_content(request, lake)
+    if request.method == "POST" and "undo" in request.POST:
+        return _undo_receive(request, lake)
     initial = {
         "content": request.GET.get("inside", ""),
         "number": keepable(request.GET.get("number", "")),
@@ -143,6 +145,18 @@ def receive(request: SignedInRequest, lake: Lake) -> HttpResponse:
     messages.add_message(request, level, _received_message(received, lake))
     stays = f"?{urlencode({'inside': content})}" if content in USUAL_CONTENT else ""
     return redirect(reverse("vials:receive", args=[lake.slug]) + stays)
+
+
+def _undo_receive(request: SignedInRequest, lake: Lake) -> HttpResponse:
+    """Undo the last scan of this person."""
+    try:
+        vial = services.undo_receive(lake=lake, actor=request.user, now=timezone.now())
+    except services.CannotReceive as problem:
+        messages.error(request, str(problem), extra_tags=problem.code)
+    else:
+        words = f"{vial_number.grouped(vial.number)} is not received any more."
+        messages.success(request, words)
+    return redirect("vials:receive", lake.slug)
 
 
 def _change_content(request: SignedInRequest, lake: Lake) -> HttpResponse:
@@ -193,6 +207,7 @@ def _receive_page(
         "message": message,
         "undo": ContentQuestion(undo, was) if undo and undo.content != was else None,
         "came": queries.last_received(vials),
+        "tally": queries.tally_of_received(vials, request.user),
         "without_log": queries.without_log(vials),
         "not_received": queries.logs_not_received(vials),
     }

@@ -42,6 +42,13 @@ class SeasonForm(PlainForm):
         widget=forms.Textarea({"rows": 3}),
         help_text="Shown where vials and fish are handled",
     )
+    carcass_note = forms.CharField(
+        label="Where carcasses go",
+        max_length=300,
+        required=False,
+        widget=forms.Textarea({"rows": 2}),
+        help_text="Printed on kit cards",
+    )
 
     def __init__(self, *args: Any, season: Season | None, first_day: date, **kwargs: Any) -> None:
         if season is None:

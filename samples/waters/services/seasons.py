@@ -31,6 +31,7 @@ class SeasonFacts(TypedDict):
     permit_holder: str
     permit_until: date | None
     possession_reminder: str
+    carcass_note: str
 
 
 class RegulationFacts(TypedDict):

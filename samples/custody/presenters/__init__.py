@@ -1,0 +1,1 @@
+"""What goes out with a kit, put in words."""

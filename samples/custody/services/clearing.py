@@ -1,0 +1,319 @@
+"""Trays of vials put to clear, made ready to read, rinsed and dried.
+
+The tray's row is locked first, then the vial's: two people who scan into one tray take turns.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.db import transaction
+from django.db.models import Exists, OuterRef, QuerySet
+
+from samples.custody import rules
+from samples.custody.queries import open_place, whereabouts
+from samples.custody.rules import Medium
+from samples.custody.services.errors import CannotClear
+from samples.custody.services.signing import save_signed
+from samples.models import (
+    WITHOUT_AN_OTOLITH,
+    ClearingTray,
+    Fish,
+    Lake,
+    Reading,
+    Species,
+    TrayPlace,
+    User,
+    Vial,
+)
+from samples.rules.vial_moves import CLEAR, MAKE_READY
+from samples.rules.vial_number import grouped
+from samples.vials.services.locked import change
+from samples.vials.services.scanning import locked_scan, put_back
+
+LONGEST_AGO = timedelta(days=366)
+_COLUMNS = ["state", "clearing_from", "ready_on"]
+
+
+@dataclass(frozen=True, slots=True)
+class InTray:
+    """A vial in its place; ``first_time`` is false for one that had been scanned before."""
+
+    vial: Vial
+    place: int
+    first_time: bool
+    moved_from: ClearingTray | None = None
+    fish: Fish | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Readied:
+    """How many vials became ready, and how many of the tray have to clear on."""
+
+    count: int
+    still_clearing: int
+
+
+def start_tray(
+    *,
+    lake: Lake,
+    name: str,
+    medium: Medium,
+    preparation: str,
+    species: Species | None = None,
+    size: int = rules.TRAY_SIZE,
+    started_on: date,
+    actor: User,
+    now: datetime,
+    today: date,
+) -> ClearingTray:
+    """Begin a tray of this name, with its medium.
+
+    :raises CannotClear: if a tray of the name is still in use, or the day is not to be believed
+    """
+    if not today - LONGEST_AGO <= started_on <= today:
+        when = "in the future" if started_on > today else "more than a year ago"
+        raise CannotClear(
+            "not_the_day", f"This day is {when}. Enter the day the tray started.", "started_on"
+        )
+    with transaction.atomic():
+        # Locked, so that two trays of a name are not begun at once.
+        Lake.objects.select_for_update().get(pk=lake.pk)
+        if ClearingTray.objects.filter(lake=lake, name__iexact=name, dried_on=None).exists():
+            raise CannotClear(
+                "tray_in_use",
+                f"Tray {name} is still in use. Open it to add vials, or rinse and dry it first.",
+                "name",
+            )
+        tray = ClearingTray(
+            lake=lake,
+            name=name,
+            species=species,
+            preparation=preparation,
+            glycerin_parts=medium.glycerin_parts,
+            ethanol_parts=medium.ethanol_parts,
+            size=size,
+            started_on=started_on,
+            ready_on=medium.ready_on(started_on),
+            rinse_by=medium.rinse_by(started_on),
+            started_by=actor,
+            started_at=now,
+        )
+        save_signed(tray, actor=actor, now=now)
+        return tray
+
+
+@transaction.atomic
+def put_in_tray(
+    *,
+    tray: ClearingTray,
+    number: str,
+    move: bool = False,
+    actor: User,
+    now: datetime,
+    today: date,
+) -> InTray:
+    """Put one vial into a tray by its number or its last digits, as scanned or typed.
+
+    Scanned again it stays where it is. ``move`` takes it out of the tray where it is clearing.
+
+    :raises CannotClear: saying what to do instead
+    """
+    tray = _locked(tray)
+    expected = Vial.objects.filter(lake_id=tray.lake_id, state__in=CLEAR.starts)
+    vial = locked_scan(tray.lake, number, expected, CannotClear)
+    place = open_place(vial)
+    if place is not None and place.tray_id == tray.pk:
+        return InTray(vial, place.place, first_time=False)
+    fish = Fish.objects.filter(vial=vial).select_related("species").first()
+    _check_contents(tray, vial, fish)
+    if vial.state == Vial.State.CLEARING and place is not None:
+        return _moved(tray, vial, place, fish, move=move, actor=actor, now=now)
+    # One that is clearing and in no tray, as old records have them, is laid into this one.
+    refusal = CLEAR.refusal(vial.state, vial=grouped(vial.number), where=whereabouts(vial))
+    if refusal and vial.state != Vial.State.CLEARING:
+        raise CannotClear(f"is_{vial.state}", refusal, number=vial.number)
+    taken = _new_place(tray, vial)
+    if place is not None:
+        place.delete()
+    vial.state = Vial.State.CLEARING if tray.has_medium else Vial.State.READY
+    # One that comes later into the tray clears as long as the others.
+    vial.clearing_from = max(tray.started_on, today) if tray.has_medium else None
+    wait = tray.ready_on - tray.started_on
+    vial.ready_on = vial.clearing_from + wait if vial.clearing_from else today
+    change([vial], _COLUMNS, actor=actor, now=now)
+    TrayPlace.objects.create(tray=tray, place=taken, vial=vial, scanned_by=actor, scanned_at=now)
+    return InTray(vial, taken, first_time=True, fish=fish)
+
+
+def _locked(tray: ClearingTray) -> ClearingTray:
+    tray = (
+        ClearingTray.objects.select_for_update(of=("self",))
+        .select_related("lake", "species")
+        .get(pk=tray.pk)
+    )
+    if tray.dried_on is not None:
+        raise CannotClear(
+            "tray_dried", f"Tray {tray.name} is already rinsed and dried. Start a new tray."
+        )
+    return tray
+
+
+def _check_contents(tray: ClearingTray, vial: Vial, fish: Fish | None) -> None:
+    words = grouped(vial.number)
+    if vial.content in WITHOUT_AN_OTOLITH:
+        noted = vial.get_content_display().lower()
+        raise CannotClear(
+            "no_otolith",
+            f"{words} was received with: {noted}. Set it aside, or receive it again to change "
+            "what is inside.",
+            number=vial.number,
+        )
+    if tray.species_id and fish is not None and fish.species_id != tray.species_id:
+        raise CannotClear(
+            "other_species",
+            f"{words} is a {fish.species.name.lower()}. Tray {tray.name} is for "
+            f"{tray.species.name.lower()}. Put the vial in another tray.",  # type: ignore[union-attr]
+            number=vial.number,
+        )
+
+
+def _moved(
+    tray: ClearingTray,
+    vial: Vial,
+    place: TrayPlace,
+    fish: Fish | None,
+    *,
+    move: bool,
+    actor: User,
+    now: datetime,
+) -> InTray:
+    """Take a vial from one tray into another; it clears on as it was."""
+    words = grouped(vial.number)
+    if not tray.has_medium:
+        raise CannotClear(
+            "still_clearing",
+            f"{words} is clearing in tray {place.tray.name}. Rinse and dry that tray first.",
+            number=vial.number,
+        )
+    if not move:
+        raise CannotClear(
+            "other_tray",
+            f"{words} is already clearing in tray {place.tray.name}, place {place.place}. "
+            "Put it back there, or move it here.",
+            number=vial.number,
+            remedy="move",
+        )
+    taken = _new_place(tray, vial)
+    place.delete()
+    TrayPlace.objects.create(
+        tray=tray,
+        place=taken,
+        vial=vial,
+        scanned_by=actor,
+        scanned_at=now,
+        moved_from=place.tray,
+    )
+    return InTray(vial, taken, first_time=True, moved_from=place.tray, fish=fish)
+
+
+def _new_place(tray: ClearingTray, vial: Vial) -> int:
+    """Return the place after the last, or the first free one where the last is taken."""
+    places = set(tray.filled.values_list("place", flat=True))
+    if len(places) >= tray.size:
+        raise CannotClear(
+            "tray_full",
+            f"Tray {tray.name} is full: {tray.size} vials. Start another tray for "
+            f"{grouped(vial.number)}.",
+            number=vial.number,
+        )
+    after = max(places, default=0) + 1
+    return after if after <= tray.size else next(p for p in range(1, after) if p not in places)
+
+
+@transaction.atomic
+def undo_scan(*, tray: ClearingTray, actor: User, now: datetime) -> InTray:
+    """Undo the last scan of this person into a tray: the vial is where it was before.
+
+    :raises CannotClear: if there is none, or the vial was moved on since
+    """
+    tray = _locked(tray)
+    places = tray.filled.select_related("vial", "moved_from").filter(scanned_by=actor)
+    last = places.order_by("-scanned_at", "-pk").first()
+    if last is None:
+        raise CannotClear("nothing_to_undo", f"You have scanned no vial into tray {tray.name}.")
+    vial = Vial.objects.select_for_update().get(pk=last.vial_id)
+    expected = Vial.State.CLEARING if tray.has_medium else Vial.State.READY
+    if vial.state != expected:
+        raise CannotClear(
+            "moved_on",
+            f"{grouped(vial.number)} is {whereabouts(vial)} now. Its scan can't be undone here.",
+            number=vial.number,
+        )
+    last.delete()
+    back = last.moved_from
+    if back is not None and back.dried_on is None:
+        free = _new_place(back, vial)
+        TrayPlace.objects.create(tray=back, place=free, vial=vial, scanned_by=actor, scanned_at=now)
+    else:
+        put_back(vial, _COLUMNS)
+        change([vial], _COLUMNS, actor=actor, now=now)
+    return InTray(vial, last.place, first_time=False, moved_from=back)
+
+
+@transaction.atomic
+def mark_ready(
+    *, tray: ClearingTray, early: bool = False, actor: User, now: datetime, today: date
+) -> Readied:
+    """Make the vials of a tray whose day has come ready to read; ``early``: all of them.
+
+    :raises CannotClear: if none is clearing, or the day of none has come
+    """
+    tray = _locked(tray)
+    clearing = _clearing(tray)
+    due = [one for one in clearing if early or one.ready_on is None or one.ready_on <= today]
+    if not clearing:
+        raise CannotClear("none_clearing", f"No vial is clearing in tray {tray.name}.")
+    if not due:
+        raise CannotClear(
+            "not_yet", f"Tray {tray.name} has not cleared long enough.", remedy="early"
+        )
+    _make_ready(due, actor=actor, now=now)
+    return Readied(len(due), len(clearing) - len(due))
+
+
+@transaction.atomic
+def dry_tray(
+    *, tray: ClearingTray, early: bool = False, actor: User, now: datetime, today: date
+) -> Readied:
+    """Note that a tray was rinsed and dried; its vials are ready and its name is free again.
+
+    :raises CannotClear: if some vials have not cleared long enough, unless ``early``
+    """
+    tray = _locked(tray)
+    clearing = _clearing(tray)
+    early_ones = [one for one in clearing if one.ready_on is not None and one.ready_on > today]
+    if early_ones and not early:
+        raise CannotClear(
+            "not_yet", f"{len(early_ones)} vials have not cleared long enough.", remedy="early"
+        )
+    _make_ready(clearing, actor=actor, now=now)
+    tray.dried_on = today
+    save_signed(tray, actor=actor, now=now, fields=["dried_on"])
+    return Readied(len(clearing), 0)
+
+
+def _clearing(tray: ClearingTray) -> list[Vial]:
+    """Lock the vials of a tray that are still clearing, in order of their keys."""
+    vials: QuerySet[Vial] = Vial.objects.select_for_update(of=("self",))
+    return list(
+        vials.filter(tray_places__tray=tray, state__in=MAKE_READY.starts)
+        .annotate(is_read=Exists(Reading.objects.filter(vial=OuterRef("pk"))))
+        .order_by("pk")
+    )
+
+
+def _make_ready(vials: list[Vial], *, actor: User, now: datetime) -> None:
+    for vial in vials:
+        is_read = vial.is_read  # type: ignore[attr-defined]
+        vial.state = Vial.State.READ if is_read else Vial.State.READY
+    change(vials, ["state"], actor=actor, now=now)

@@ -1,0 +1,85 @@
+"""Unused vials in somebody's hands: returned to the office, passed on to another person, lost."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import transaction
+
+from samples.accounts.permissions import Permission, has_permission
+from samples.custody.services.errors import CannotChangeHands
+from samples.models import Lake, User, Vial
+from samples.rules.vial_moves import LEAVE_HANDS
+from samples.vials.services.locked import change, locked_range, named
+
+
+@dataclass(frozen=True, slots=True)
+class LeftHands:
+    """How many vials left somebody's hands, and how many of the range were not unused in them."""
+
+    count: int
+    left_out: int
+
+
+@transaction.atomic
+def take_back(
+    *, lake: Lake, holder: User, first: str, last: str, actor: User, now: datetime
+) -> LeftHands:
+    """Take unused vials of one person back to the office.
+
+    :raises CannotChangeHands: if the person holds none of the range
+    """
+    theirs, left_out = _unused_of(lake, holder, first, last)
+    for vial in theirs:
+        vial.state, vial.issued_to, vial.issued_at = Vial.State.PRINTED, None, None
+    change(theirs, ["state", "issued_to", "issued_at"], actor=actor, now=now)
+    return LeftHands(len(theirs), left_out)
+
+
+@transaction.atomic
+def pass_on(
+    *, lake: Lake, holder: User, to: User, first: str, last: str, actor: User, now: datetime
+) -> LeftHands:
+    """Note that one person passed unused vials on to another.
+
+    :raises CannotChangeHands: if the person holds none of the range, or the other can't log fish
+    """
+    if to.pk == holder.pk:
+        raise CannotChangeHands("same_person", f"{to} has them already. Choose another.", "to")
+    if not has_permission(to, Permission.LOG_FISH, lake):
+        raise CannotChangeHands("not_logging", f"{to} is not set up to log fish at {lake}.", "to")
+    theirs, left_out = _unused_of(lake, holder, first, last)
+    for vial in theirs:
+        vial.issued_to, vial.issued_at = to, now
+    change(theirs, ["issued_to", "issued_at"], actor=actor, now=now)
+    return LeftHands(len(theirs), left_out)
+
+
+@transaction.atomic
+def lose(
+    *, lake: Lake, holder: User, first: str, last: str, note: str, actor: User, now: datetime
+) -> LeftHands:
+    """Mark unused vials of one person lost. One that turns up is returned to use, or received.
+
+    :raises CannotChangeHands: if the person holds none of the range
+    """
+    theirs, left_out = _unused_of(lake, holder, first, last)
+    for vial in theirs:
+        vial.state, vial.note = Vial.State.LOST, note
+    change(theirs, ["state", "note"], actor=actor, now=now)
+    return LeftHands(len(theirs), left_out)
+
+
+def _unused_of(lake: Lake, holder: User, first: str, last: str) -> tuple[list[Vial], int]:
+    vials = locked_range(lake, first, last, CannotChangeHands)
+    theirs = [
+        vial
+        for vial in vials
+        if vial.state in LEAVE_HANDS.starts and vial.issued_to_id == holder.pk
+    ]
+    if not theirs:
+        raise CannotChangeHands(
+            "not_in_hands",
+            f"{holder} holds none of these unused: {named(vials)}. Nothing was changed.",
+            "first",
+        )
+    return theirs, len(vials) - len(theirs)

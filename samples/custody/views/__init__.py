@@ -1,0 +1,1 @@
+"""Pages where vials are moved in batches."""

@@ -1,0 +1,144 @@
+// Scan after scan without a page between: each is sent in turn, and its answer is shown in place.
+// Whatever comes in while one is on its way waits; the field is free at once for the next.
+
+const form = document.querySelector("[data-scan]");
+const field = form?.querySelector("input[name=number]");
+const undo = document.querySelector("[data-undo]");
+const fixes = document.querySelector("[data-fixes]");
+const waiting = [];
+let busy = false;
+
+function takeOver(page) {
+  for (const part of page.querySelectorAll("[data-live]")) {
+    const here = document.querySelector(`[data-live="${part.dataset.live}"]`);
+    here?.replaceChildren(...part.childNodes);
+  }
+  const button = page.querySelector("[data-undo] button");
+  if (undo && button) undo.querySelector("button").disabled = button.disabled;
+}
+
+// What was refused stays in sight until it is dealt with, however fast the next scans come: when
+// the next answer takes its place, it goes to the list.
+function keepRefusal() {
+  const refused = document.querySelector('[data-answer="refused"]');
+  if (!refused || refused.dataset.dealt) return;
+  const row = document.createElement("li");
+  const words = document.createElement("p");
+  words.textContent = refused.querySelector("p").textContent.trim();
+  row.append(words);
+  const remedy = refused.querySelector("form");
+  if (remedy) row.append(remedy.cloneNode(true));
+  const done = document.createElement("button");
+  done.className = "button button-quiet";
+  done.type = "button";
+  done.textContent = "Skip vial";
+  done.addEventListener("click", () => {
+    row.remove();
+    field.focus();
+  });
+  row.append(done);
+  fixes.append(row);
+}
+
+async function send(body) {
+  const address = location.pathname + location.search;
+  const answer = await fetch(address, { method: "POST", body, headers: { "X-Scan": "1" } });
+  const text = await answer.text();
+  // Signed out, or the page is gone: the server's own page says so.
+  if (!answer.ok && answer.status !== 422) {
+    document.open();
+    document.write(text);
+    document.close();
+    return;
+  }
+  const page = new DOMParser().parseFromString(text, "text/html");
+  if (!page.querySelector("[data-scan]")) {
+    location.assign(answer.url);
+    return;
+  }
+  keepRefusal();
+  takeOver(page);
+  if (answer.redirected) history.replaceState(null, "", answer.url);
+}
+
+async function work() {
+  if (busy) return;
+  busy = true;
+  document.documentElement.dataset.scanning = "busy";
+  while (waiting.length) {
+    try {
+      await send(waiting[0].make());
+      waiting.shift();
+    } catch {
+      showUnsent();
+      break;
+    }
+  }
+  busy = false;
+  delete document.documentElement.dataset.scanning;
+}
+
+function showUnsent() {
+  const answer = document.querySelector("[data-live=answer]");
+  const box = document.createElement("div");
+  box.className = "scan-answer scan-refused";
+  box.dataset.answer = "unsent";
+  const words = document.createElement("p");
+  const numbers = waiting.map((one) => one.typed).filter(Boolean).join(", ");
+  words.textContent = `The server can't be reached. Not saved: ${numbers}. Check the connection, then press Try again.`;
+  const again = document.createElement("button");
+  again.className = "button";
+  again.type = "button";
+  again.textContent = "Try again";
+  again.addEventListener("click", work);
+  box.append(words, again);
+  answer.replaceChildren(box);
+}
+
+function queue(make, typed) {
+  waiting.push({ make, typed });
+  work();
+}
+
+if (form) {
+  field.focus();
+  field.select();
+  form.addEventListener("submit", (event) => {
+    const typed = field.value.trim();
+    event.preventDefault();
+    field.value = "";
+    field.focus();
+    if (!typed) return;
+    // Slot and proposal are read when it is this scan's turn: the one before may have moved them.
+    queue(() => {
+      const body = new FormData(form);
+      body.set("number", typed);
+      return body;
+    }, typed);
+  });
+  undo?.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const body = new FormData(undo);
+    body.set("undo", "1");
+    queue(() => body, "");
+    field.focus();
+  });
+  document.addEventListener("keydown", (event) => {
+    if (event.key !== "z" || !(event.ctrlKey || event.metaKey) || field.value) return;
+    if (!undo || undo.querySelector("button").disabled) return;
+    event.preventDefault();
+    undo.requestSubmit();
+  });
+  // A remedy is sent the same way, and its row of the list goes.
+  document.addEventListener("submit", (event) => {
+    const remedy = event.target.closest?.("[data-answer] form, [data-fixes] form");
+    if (!remedy) return;
+    event.preventDefault();
+    const body = new FormData(remedy, event.submitter);
+    const row = remedy.closest("li");
+    if (row) row.remove();
+    else remedy.closest("[data-answer]").dataset.dealt = "yes";
+    queue(() => body, String(body.get("number") ?? ""));
+    field.focus();
+  });
+}

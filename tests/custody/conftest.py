@@ -1,0 +1,39 @@
+from datetime import timedelta
+
+import pytest
+
+from samples.models import Vial
+from tests.custody.rows import make_box, make_tray
+from tests.people import NOW, make_person, make_vials
+
+
+@pytest.fixture
+def tray(lake, office):
+    return make_tray(lake, office)
+
+
+@pytest.fixture
+def box(lake, office):
+    """Return a box of six slots, A1 to B3."""
+    return make_box(lake, office)
+
+
+@pytest.fixture
+def vials(season, office):
+    """Eight printed vials from 26 0001."""
+    made = make_vials(season, first=1, count=8, by=office)
+    Vial.history.update(history_date=NOW - timedelta(days=2))
+    return made
+
+
+@pytest.fixture
+def desk(client, office):
+    client.force_login(office, backend="django.contrib.auth.backends.ModelBackend")
+    return client
+
+
+@pytest.fixture
+def make_guide(lake):
+    """Make guides, each with a name of their own."""
+    count = iter(range(1, 100))
+    return lambda: make_person(lake, "guide", f"Guide {next(count)}")
