@@ -37,14 +37,11 @@ def positions(placed: list[LabelPlace]) -> list[tuple[int, int]]:
 
 @given(filling=fillings, count=st.integers(1, 200), first=st.integers(1, 85))
 def test_no_place_is_used_twice(filling: Filling, count: int, first: int) -> None:
-    try:
-        placed = place(SHEET, count, first, filling=filling)
-    except OffTheSheet:
-        assert filling.twins or first in filling.used
-        return
+    filling = dataclasses.replace(filling, used=filling.used - {first}, twins=False)
 
-    taken = positions(placed)
-    assert len(taken) == len(set(taken)) == count * (2 if filling.twins else 1)
+    taken = positions(place(SHEET, count, first, filling=filling))
+
+    assert len(taken) == len(set(taken)) == count
     assert not {(1, position) for position in filling.used} & set(taken)
     assert {page for page, _ in taken} == set(range(1, taken[-1][0] + 1))
 
@@ -57,6 +54,7 @@ def test_twins_lie_side_by_side(filling: Filling, count: int, first: int) -> Non
     except OffTheSheet:
         return
 
+    assert len(set(positions(placed))) == 2 * count
     for one, other in zip(placed[::2], placed[1::2], strict=True):
         assert one.page == other.page
         steps = (other.column - one.column, other.row - one.row)
