@@ -17,6 +17,9 @@ class LakeStock(models.Model):
     One that is retired is listed no more, and labels that were printed on it can be printed again.
     """
 
+    # What the codes of such stocks begin with, in runs and printers.
+    OWN = "own-"
+
     lake = models.ForeignKey(Lake, on_delete=models.CASCADE, related_name="stocks")
     note = models.CharField(max_length=40, blank=True, help_text="Stands after the measurements.")
     page_width = models.PositiveIntegerField()
@@ -59,7 +62,7 @@ class LakeStock(models.Model):
     @property
     def code(self) -> str:
         """Return what runs and printers keep of it."""
-        return f"own-{self.pk}"
+        return f"{self.OWN}{self.pk}"
 
 
 class PartSheet(models.Model):

@@ -16,6 +16,7 @@ from samples.models import Computation, LabelPrint, PartSheet
 from samples.rules import vial_number
 from samples.vials import computed, services
 from samples.vials.geometry import Nudge
+from samples.vials.pdf import labels_pdf
 from samples.vials.services import printing
 from tests.people import NOW, make_vials
 from tests.shown import error_codes
@@ -275,7 +276,7 @@ class TestReprint:
 def drawn(monkeypatch):
     """Count how often labels are drawn for a file."""
     calls = []
-    draw = printing.labels_pdf
+    draw = labels_pdf
 
     def counted(*asked):
         calls.append(asked)
@@ -368,6 +369,9 @@ class TestManyLabels:
         assert (status["open"], waiting.context["open"]) == (True, True)
         assert early.url == address
         assert url("run_pdf", lake, run.pk) not in page_of(waiting)
+        # Without a script the page comes by itself too.
+        assert '<noscript><meta http-equiv="refresh"' in page_of(waiting)
+        assert "refresh" not in page_of(ready)
         assert url("run_pdf", lake, run.pk) in page_of(ready)
         assert numbers_in(data) == list(range(1, 41))
         assert len(drawn) == 1

@@ -6,7 +6,7 @@ import uuid
 import pytest
 from django.db import connection, transaction
 
-from samples.models import NumberYear, Vial
+from samples.models import NumberYear, PartSheet, Vial
 from samples.vials import services
 from tests.people import NOW, make_vials
 from tests.vials.numbers import number, numbers_of
@@ -30,6 +30,22 @@ def beside(act, outcome):
 @pytest.mark.postgres
 @pytest.mark.django_db(transaction=True)
 class TestAtOnce:
+    def test_two_runs_never_use_the_same_place_of_a_sheet(self, make_run):
+        make_run(count=5)
+        asked = {"count": 5, "first_position": 6, "sheet_version": 1}
+        outcome: list[object] = []
+        second = beside(lambda: make_run(**asked), outcome)
+        with transaction.atomic():
+            make_run(**asked)
+            second.start()
+            wait_until_somebody_waits_for_a_lock()
+        second.join(LONGEST_S)
+
+        [refused] = outcome
+        assert isinstance(refused, services.CannotMakeRun)
+        assert refused.code == "sheet_changed"
+        assert PartSheet.objects.get().used == list(range(1, 11))
+
     def test_two_runs_never_share_a_number(self, make_run):
         make_run(count=1)
         outcome: list[object] = []

@@ -176,6 +176,8 @@ class TestCopy:
                 source="State rules, 2026",
             )
         Printer.objects.create(lake=lake, stock="sheet-35x15", right_tenths_mm=4)
+        # A stock that was measured at the lake is no stock of another one.
+        Printer.objects.create(lake=lake, stock="own-1", right_tenths_mm=5)
 
         done = copied(lake, quill)
 

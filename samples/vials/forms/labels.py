@@ -9,7 +9,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from samples.form_parts import PlainForm, TypedNumber, VialNumberField
-from samples.models import Lake, PartSheet, Season
+from samples.models import Lake, LakeStock, PartSheet, Season
 from samples.rules import vial_number
 from samples.vials import queries, rules, services
 from samples.vials.geometry import (
@@ -101,8 +101,7 @@ class PlannedForm(PlainForm):
             goes_on = cleaned_data["sheet"] is not None
             cleaned_data["first_position"] = self._first_free(goes_on, self.runs_down())
             # What is shown in the field is where the labels begin.
-            self.data = self.data.copy()
-            self.data["first_position"] = str(cleaned_data["first_position"])
+            self.data = {**self.data, "first_position": str(cleaned_data["first_position"])}
         try:
             filling = self.filling()
             place(self.chosen, 1, cleaned_data["first_position"], filling=filling)
@@ -113,7 +112,7 @@ class PlannedForm(PlainForm):
     @property
     def words(self) -> dict[str, Any]:
         """Return what is chosen: what was typed, or what a fresh page offers."""
-        return self.cleaned_data if self.is_bound else self.initial
+        return self.cleaned_data if self.is_bound else dict(self.initial)
 
     def is_complete(self) -> bool:
         """Return whether the labels can be looked at."""
@@ -170,7 +169,7 @@ class PlannedForm(PlainForm):
 
 def is_own(code: str) -> bool:
     """Return whether a stock is one of a lake's own."""
-    return code.startswith("own-")
+    return code.startswith(LakeStock.OWN)
 
 
 def _sheet_code(sheet: PartSheet) -> str:

@@ -165,8 +165,8 @@ def labels_pdf(
     :raises TextTooLong: if a text does not fit; no sheet is made at all then
     :raises NothingToPrint: if there are no labels
     """
-    size = (whole_dots(stock, side) for side in (stock.page_width_mm, stock.page_height_mm))
-    sheets = _Sheets(stock, Document(*size))
+    width, height = (whole_dots(stock, mm) for mm in (stock.page_width_mm, stock.page_height_mm))
+    sheets = _Sheets(stock, Document(width, height))
     page, count = 1, 0
     free = places(stock, first_position, nudge, filling)
     for label, placed in zip(_encoded(sheets, labels, filling.copies), free, strict=False):

@@ -88,7 +88,8 @@ def _ones(count: int) -> np.uint64:
 
 
 def _sum_of_bits(lines: Rows) -> npt.NDArray[np.int64]:
-    return np.bitwise_count(lines).sum(axis=2, dtype=np.int64)
+    bits: npt.NDArray[np.int64] = np.bitwise_count(lines).sum(axis=2, dtype=np.int64)
+    return bits
 
 
 def _runs(alike: Rows) -> npt.NDArray[np.int64]:
@@ -115,10 +116,10 @@ def _finders(lines: Rows, side: int) -> npt.NDArray[np.int64]:
     places = _ones(side + 2 * QUIET - len(FINDER_LIKE[0]) + 1)
     found = np.zeros(lines.shape[:2], dtype=np.int64)
     for pattern in FINDER_LIKE:
-        here = places
+        here = np.full_like(lines, places)
         for at, module in enumerate(pattern):
-            here = here & (dark[at] if module == "1" else ~dark[at])
-        found += _sum_of_bits(np.asarray(here))
+            here &= dark[at] if module == "1" else ~dark[at]
+        found += _sum_of_bits(here)
     return FINDER * found
 
 

@@ -13,6 +13,7 @@ from samples.models import (
     Lake,
     LakeGroup,
     LakeSpecies,
+    LakeStock,
     Printer,
     Regulation,
     Season,
@@ -152,9 +153,10 @@ def _copy_regulations(source: Lake, lake: Lake, today: date) -> int:
 
 
 def _copy_printers(source: Lake, lake: Lake) -> int:
-    """Copy how far the office's printer is off on each label stock."""
+    """Copy how far the office's printer is off on each common label stock."""
     known = set(Printer.objects.filter(lake=lake).values_list("stock", flat=True))
-    new = [row for row in Printer.objects.filter(lake=source) if row.stock not in known]
+    common = Printer.objects.filter(lake=source).exclude(stock__startswith=LakeStock.OWN)
+    new = [row for row in common if row.stock not in known]
     for row in new:
         facts = {name: getattr(row, name) for name in _copied_columns(Printer)}
         Printer.objects.create(lake=lake, **facts)
