@@ -36,9 +36,15 @@ EMPTY_AT_FIRST = [
     "vials:issue",
     "vials:receive",
     "vials:find",
+    "custody:trays",
+    "custody:archive",
+    "custody:kits",
 ]
 # Not pages: files to be saved, and what a script asks for.
 FILES = {
+    "custody:index_pdf",
+    "custody:map_pdf",
+    "custody:slips_pdf",
     "findings:computation",
     "findings:figure",
     "findings:table",
