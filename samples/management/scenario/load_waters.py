@@ -111,6 +111,7 @@ def make_seasons(lake: Lake, today: date) -> dict[int, Season]:
             permit_holder=season.permit_holder,
             permit_until=season.ends_on,
             possession_reminder=season.permit_text[:300],
+            carcass_note="Into the bins at the fish cleaning station.",
         )
     return made
 
