@@ -7,9 +7,11 @@ from django.urls import reverse
 
 from samples.accounts.permissions import GRANTS
 from samples.lab import services as lab
-from samples.models import Fish, Progress, Vial
+from samples.models import Fish, Progress, TrayPlace, Vial
+from samples.rules import vial_number
 from samples.search.presenters.vial_page import vial_page, vials_beside
 from samples.vials import services
+from tests.custody.rows import make_box, make_tray
 from tests.factories import make_fish, make_held_fish
 from tests.lab.making import read
 from tests.people import NOW
@@ -179,6 +181,54 @@ class TestActions:
 
         assert action.address.startswith(reverse(view, args=[lake.slug]))
         assert f'value="{vials[0].number}"' in client.get(action.address).content.decode()
+
+    @pytest.mark.parametrize(
+        ("state", "view"),
+        [
+            ("received", "custody:trays"),
+            ("ready", "custody:archive"),
+            ("archived", "custody:out"),
+        ],
+    )
+    def test_the_office_goes_on_to_the_tray_and_the_box(
+        self, look, office, lake, vials, state, view
+    ):
+        Vial.objects.filter(pk=vials[0].pk).update(state=state)
+
+        offered = [one.address for one in look(office, vials[0]).context["page"].actions]
+
+        assert reverse(view, args=[lake.slug]) in offered
+
+    def test_a_vial_in_a_tray_leads_to_it_and_one_taken_out_to_its_slot(
+        self, look, office, lake, vials
+    ):
+        tray, box = make_tray(lake, office), make_box(lake, office)
+        TrayPlace.objects.create(
+            tray=tray, vial=vials[0], place=1, scanned_by=office, scanned_at=NOW
+        )
+        Vial.objects.filter(pk=vials[0].pk).update(state="clearing")
+        Vial.objects.filter(pk=vials[1].pk).update(
+            state="read", box=box, archive_box=box.name, archive_slot="A1", taken_out_at=NOW
+        )
+
+        [in_tray, out] = [
+            [one.address for one in look(office, vial).context["page"].actions]
+            for vial in vials[:2]
+        ]
+
+        assert reverse("custody:tray", args=[lake.slug, tray.pk]) in in_tray
+        assert reverse("custody:out", args=[lake.slug]) + "?back=1" in out
+
+    def test_its_label_is_printed_again_with_the_number_filled_in(
+        self, look, client, office, lake, vials
+    ):
+        [again] = [
+            one.address
+            for one in look(office, vials[0]).context["page"].actions
+            if one.address.startswith(reverse("vials:reprint", args=[lake.slug]))
+        ]
+
+        assert vial_number.grouped(vials[0].number) in client.get(again).content.decode()
 
     def test_readers_who_differ_are_settled_next(
         self, look, biologist, logged, lake, office, reader

@@ -8,7 +8,8 @@ from django.utils.http import urlencode
 
 from samples.accounts.permissions import Permission
 from samples.lab.queries import AgeCard, card_of
-from samples.models import WITHOUT_AN_OTOLITH, Age, Donor, Fish, Vial
+from samples.models import WITHOUT_AN_OTOLITH, Age, Donor, Fish, TrayPlace, Vial
+from samples.rules.vial_number import grouped
 from samples.search.presenters.timeline import Event, timeline_of
 from samples.vials.presenters.life import place_of, states_to_come
 
@@ -106,8 +107,9 @@ def _actions(
 
 
 def _reprint_address(vial: Vial) -> str:
-    """Return the page that prints this label again: that of its run."""
-    return reverse("vials:run", args=[vial.lake.slug, vial.run_id])
+    """Return the page that prints labels again, with this number filled in."""
+    page = reverse("vials:reprint", args=[vial.lake.slug])
+    return f"{page}?{urlencode({'numbers': grouped(vial.number)})}"
 
 
 def _moves(vial: Vial, granted: frozenset[Permission]) -> list[VialAction]:
@@ -126,7 +128,26 @@ def _moves(vial: Vial, granted: frozenset[Permission]) -> list[VialAction]:
         ]
     if vial.state == State.USED:
         return [VialAction("Receive vial", receive, is_next=True)]
-    return []
+    return _ways_at_the_office(vial)
+
+
+def _ways_at_the_office(vial: Vial) -> list[VialAction]:
+    slug = vial.lake.slug
+    if vial.state == State.RECEIVED:
+        return [VialAction("Put into a tray to clear", reverse("custody:trays", args=[slug]))]
+    if vial.state == State.CLEARING:
+        place = TrayPlace.objects.filter(vial=vial, tray__dried_on__isnull=True).last()
+        tray = reverse("custody:tray", args=[slug, place.tray_id]) if place else ""
+        return [VialAction("Open its tray", tray)] if tray else []
+    out = reverse("custody:out", args=[slug])
+    if vial.state == State.ARCHIVED:
+        return [VialAction("Take out of its box", out)]
+    if vial.state not in {State.READY, State.READ}:
+        return []
+    if vial.box_id:
+        return [VialAction("Bring back to its slot", f"{out}?back=1")]
+    archive = reverse("custody:archive", args=[slug])
+    return [VialAction("Archive vial", archive)]
 
 
 def _lab_work(
