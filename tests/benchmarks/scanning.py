@@ -8,9 +8,11 @@ import time
 
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from samples.management.timing import BenchmarkResult
 from samples.models import ArchiveBox, ClearingTray, Membership, Reading, User, Vial
+from samples.rules.lake_time import local_day
 from tests.people import NOW, make_lake, make_vials
 
 NAME = "scanning"
@@ -27,7 +29,7 @@ def run():
     Membership.objects.create(person=office, lake=lake, role="office")
     vials = make_vials(lake.seasons.get(), first=1, count=VIALS, by=office)
     Vial.objects.update(state="received", received_at=NOW, received_by=office)
-    client = Client(headers={"X-Scan": "1"})
+    client = Client(headers={"X-Scan": "1"}, SERVER_NAME="localhost")
     client.force_login(office)
     began = time.perf_counter()
     _start(client, lake)
@@ -57,9 +59,8 @@ def run():
 
 
 def _start(client, lake):
-    page = client.get(reverse("custody:trays", args=[lake.slug]))
-    asked = {"name": "C-14", "medium": "0-whole", "size": "50"}
-    asked["started_on"] = str(page.context["today"])
+    today = local_day(timezone.now(), lake.time_zone)
+    asked = {"name": "C-14", "medium": "0-whole", "size": "50", "started_on": str(today)}
     client.post(reverse("custody:trays", args=[lake.slug]), asked)
 
 

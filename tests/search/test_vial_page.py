@@ -208,7 +208,12 @@ class TestActions:
         )
         Vial.objects.filter(pk=vials[0].pk).update(state="clearing")
         Vial.objects.filter(pk=vials[1].pk).update(
-            state="read", box=box, archive_box=box.name, archive_slot="A1", taken_out_at=NOW
+            state="read",
+            box=box,
+            archive_box=box.name,
+            archive_slot="A1",
+            taken_out_at=NOW,
+            taken_out_by=office,
         )
 
         [in_tray, out] = [
