@@ -199,7 +199,7 @@ class TestShown:
         self, client, address, fish, office, biologist, guide, reader
     ):
         pages = {
-            office: f"/lakes/lake-orrinbeck/vials/find/?number={fish.vial.number}",
+            office: f"/lakes/lake-orrinbeck/vials/{fish.vial.number}/",
             biologist: f"/lakes/lake-orrinbeck/ages/{fish.vial.number}/",
         }
         for person, page in pages.items():
