@@ -44,8 +44,10 @@ class TestPage:
         alike = as_html(Table("t", "T", columns, rows))
         apart = as_html(Table("t", "T", columns, [rows[0], [Text("B"), *rows[0][1:]]]))
 
-        assert [row[0].rest for row in alike.rows] == [", Age 1", ", Age 2"]
-        assert [row[0].rest for row in apart.rows] == ["", ""]
+        assert [[cell.heads_row for cell in row] for row in alike.rows] == [[True, True, False]] * 2
+        assert [[cell.heads_row for cell in row] for row in apart.rows] == [
+            [True, False, False]
+        ] * 2
 
     def test_columns_of_words_need_no_numbers(self):
         words = as_html(Table("t", "T", [Column("A"), Column("B")], [[Text("a"), Text("b")]]))

@@ -117,7 +117,7 @@ def test_office_and_biologist_see_them_beside_the_vial(
 ):
     send(phone_of(guide), entries.fish(party.party_id, vials[0].number, weight_g=567, **MORE))
     pages = {
-        office: f"/lakes/lake-orrinbeck/vials/find/?number={vials[0].number}",
+        office: f"/lakes/lake-orrinbeck/vials/{vials[0].number}/",
         biologist: f"/lakes/lake-orrinbeck/ages/{vials[0].number}/",
     }
 

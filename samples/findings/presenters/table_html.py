@@ -25,15 +25,15 @@ class HtmlCell:
     """Text, and the class of its column: of numbers, of sentences, or of a word or two.
 
     ``label`` is the head that a narrow page sets beside it; ``pad`` is what the number lacks for
-    its point to stand under that of the longest. ``rest`` completes the name of a row whose first
-    cell heads several: who hears a cell of it hears which row it is of.
+    its point to stand under that of the longest. ``heads_row``: who hears another cell of the row
+    hears this one first; where the first cell heads several rows, the next ones do too.
     """
 
     text: str
     css_class: str
     label: str = ""
     pad: str = ""
-    rest: str = ""
+    heads_row: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,7 @@ def as_html(table: Table, place: int = 0, *, is_shown: bool = True) -> HtmlTable
     is opened when asked for, scrolls on a phone: heads beside all its values would weigh too much.
     """
     columns = [_column(table, column) for column in range(len(table.columns))]
-    rows = [] if table.in_file_only else _with_full_names(list(zip(*columns, strict=True)))
+    rows = [] if table.in_file_only else _with_heads(list(zip(*columns, strict=True)))
     heads = [HtmlCell(head, _class_of(table, column)) for column, head in enumerate(table.heads)]
     return HtmlTable(
         table.caption,
@@ -85,7 +85,7 @@ def as_html(table: Table, place: int = 0, *, is_shown: bool = True) -> HtmlTable
     )
 
 
-def _with_full_names(rows: list[tuple[HtmlCell, ...]]) -> list[list[HtmlCell]]:
+def _with_heads(rows: list[tuple[HtmlCell, ...]]) -> list[list[HtmlCell]]:
     """Return the rows, each headed so that no two are called alike, as far as columns can do it."""
     names = [[cell.text for cell in row] for row in rows]
     columns = next(
@@ -97,15 +97,8 @@ def _with_full_names(rows: list[tuple[HtmlCell, ...]]) -> list[list[HtmlCell]]:
         1,
     )
     return [
-        [replace(row[0], rest="".join(_named(cell) for cell in row[1:columns])), *row[1:]]
-        for row in rows
+        [replace(cell, heads_row=place < columns) for place, cell in enumerate(row)] for row in rows
     ]
-
-
-def _named(cell: HtmlCell) -> str:
-    """Return a cell as part of a name: a bare number with its head, such as "Age 3"."""
-    is_number = bool(_LAST_NUMBER.fullmatch(cell.text))
-    return f", {cell.label} {cell.text}" if is_number else f", {cell.text}"
 
 
 def _column(table: Table, place: int) -> list[HtmlCell]:
