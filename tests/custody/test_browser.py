@@ -22,6 +22,11 @@ def scan(page, typed):
     page.keyboard.press("Enter")
 
 
+def ready(page):
+    """Wait until the script has taken over: a scan before that is sent as a form, page by page."""
+    page.locator("[data-scan][data-ready]").wait_for()
+
+
 def answered(page):
     """Wait until every scan has its answer."""
     expect(page.locator("html:not([data-scanning])")).to_be_attached(timeout=15_000)
@@ -37,6 +42,7 @@ def test_a_tray_is_cleared_archived_and_found_again(open_page, lake, vials, offi
     press(page, "Start tray")
     headed(page, "Put vials in tray C-14")
 
+    ready(page)
     # No hand leaves the scanner: nothing is waited for between one scan and the next.
     for place in (1, 2, 2, 3, 900, 4):
         scan(page, number(place))
@@ -60,6 +66,7 @@ def test_a_tray_is_cleared_archived_and_found_again(open_page, lake, vials, offi
     page.get_by_role("textbox", name="Box").fill("26-04")
     press(page, "Add box")
     headed(page, "Archive vials in box 26-04")
+    ready(page)
     for place in range(1, COUNT + 1):
         scan(page, number(place))
     answered(page)

@@ -103,6 +103,8 @@ function queue(make, typed) {
 if (form) {
   field.focus();
   field.select();
+  // From here on no scan opens a page; until then each is sent as a form.
+  form.dataset.ready = "yes";
   form.addEventListener("submit", (event) => {
     const typed = field.value.trim();
     event.preventDefault();
