@@ -7,11 +7,14 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from xml.etree import ElementTree as ET
 
+import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from samples.findings.figures import as_png, as_svg, draw_figure
 from samples.findings.figures.drawn import short_names
-from samples.findings.figures.paths import simple
+from samples.findings.figures.paths import area, line, simple
 from samples.findings.figures.scale import Extent, make_scale
 from samples.findings.page_model import Mark, Panel, Plot, Series
 from samples.findings.presenters.plot_csv import plot_as_csv
@@ -33,6 +36,18 @@ def plot_of(*series, **more):
         "caption": "Dots are fish.",
     }
     return Plot(**(facts | more))
+
+
+def corners_of(path):
+    """Return the corners of a path: M and L say where one is, l how far the next ones are (SVG 2,
+    9.3.3 and 9.3.4); a sign or a second point begins a new number (9.3.9).
+    """
+    corners = []
+    for command, text in re.findall("([MLl])([^MLlZ]*)", path):
+        numbers = [float(one) for one in re.findall(r"-?(?:\d+(?:\.\d+)?|\.\d+)", text)]
+        for step in zip(numbers[::2], numbers[1::2], strict=True):
+            corners.append(np.array(step) + (corners[-1] if command == "l" else 0))
+    return np.array(corners)
 
 
 def read(svg):
@@ -219,6 +234,15 @@ class TestOnThePage:
             (5.0, 9.0),
             (10.0, 0.0),
         ]
+
+    @given(st.lists(st.tuples(st.floats(-999, 999), st.floats(-999, 999)), min_size=2, max_size=30))
+    def test_a_path_goes_through_its_corners_however_short_it_is_written(self, corners):
+        kept = [(round(10 * x) / 10, round(10 * y) / 10) for x, y in simple(corners)]
+
+        assert corners_of(line(corners)) == pytest.approx(np.array(kept), abs=1e-6)
+        assert corners_of(area(corners, corners)) == pytest.approx(
+            np.array(kept + kept[::-1]), abs=1e-6
+        )
 
     @pytest.mark.parametrize(
         ("low", "high", "first", "step"),

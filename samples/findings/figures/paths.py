@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 Point = tuple[float, float]
 # In units of the drawing, which are pixels of a desk.
@@ -21,14 +22,45 @@ def points(found: Sequence[Point]) -> str:
 
 def line(found: Sequence[Point]) -> str:
     """Write a line through points as a path; of nothing there is none."""
-    corners = " ".join(f"{number(x)} {number(y)}" for x, y in simple(found))
-    return f"M{corners}" if corners else ""
+    return _steps("M", simple(found))
 
 
 def area(lower: Sequence[Point], upper: Sequence[Point]) -> str:
     """Write what lies between two lines as a closed path."""
-    back = " ".join(f"{number(x)} {number(y)}" for x, y in simple(lower)[::-1])
-    return f"{line(upper)} {back}Z" if upper else ""
+    return f"{line(upper)}{_steps('L', simple(lower)[::-1])}Z" if upper else ""
+
+
+def _steps(begin: str, found: Sequence[Point]) -> str:
+    """Write points as where the first lies, and how far it is from each to the next.
+
+    A distance has fewer digits than a place, and its sign parts it from the number before. Places
+    are rounded first, so that nothing adds up.
+    """
+    tenths = [(round(10 * x), round(10 * y)) for x, y in found]
+    if not tenths:
+        return ""
+    steps = [
+        _number(there - here)
+        for before, after in pairwise(tenths)
+        for here, there in zip(before, after, strict=True)
+    ]
+    first = _close([_number(place) for place in tenths[0]])
+    return begin + first + ("l" + _close(steps) if steps else "")
+
+
+def _number(tenths: int) -> str:
+    """Write tenths with as few characters as a path can have: .5 and -.5."""
+    whole, part = divmod(abs(tenths), 10)
+    text = f"{whole or ''}{f'.{part}' if part else ''}" or "0"
+    return f"-{text}" if tenths < 0 else text
+
+
+def _close(numbers: Sequence[str]) -> str:
+    """Write numbers one after another; a sign parts two of them as a space does."""
+    return "".join(
+        text if not place or text.startswith("-") else f" {text}"
+        for place, text in enumerate(numbers)
+    )
 
 
 def simple(found: Sequence[Point]) -> list[Point]:
