@@ -46,7 +46,7 @@ def _y_numbers(panel: Panel, scales: Scales) -> str:
         f'<text{_look(strong)} x="{at}" y="{number(place + 4.5)}">{escape(name)}</text>'
         for place, name, strong in _apart(found, lambda name: LINE)
     )
-    return f'<g class="draw-text draw-soft" text-anchor="end">{words}</g>'
+    return f'<g class="draw-scale" text-anchor="end">{words}</g>'
 
 
 def _x_numbers(plot: Plot, panel: Panel, scales: Scales) -> str:
@@ -60,7 +60,7 @@ def _x_numbers(plot: Plot, panel: Panel, scales: Scales) -> str:
         half = LETTER * (len(name) + 1) / 2
         inside = number(min(max(place, half), wide - half))
         words += f'<text{_look(strong)} x="{inside}" y="{at}">{escape(name)}</text>'
-    return f'<g class="draw-text draw-soft" text-anchor="middle">{words}</g>'
+    return f'<g class="draw-scale" text-anchor="middle">{words}</g>'
 
 
 def _look(strong: bool) -> str:
