@@ -105,9 +105,17 @@ def _course(panel: Panel, plot: Plot) -> str:
     if not found:
         return f"{plot.y_label} against {plot.x_label}."
     one = found[0]
-    ends = sorted({0, len(one.x) - 1, max(range(len(one.y)), key=one.y.__getitem__)})
-    said = ", ".join(f"{_plain(one.y[at])} at {_named(plot, one.x[at])}" for at in ends)
-    return f"{plot.y_label} {said} ({plot.x_label})."
+    # Heard as what the eye sees: where something is, not how wide the axis was drawn.
+    there = [at for at, value in enumerate(one.y) if value] or [0]
+    first, last, most = there[0], there[-1], max(there, key=one.y.__getitem__)
+
+    def point(at: int) -> str:
+        return f"{_plain(one.y[at])} at {_named(plot, one.x[at])}"
+
+    course = f"highest {point(most)}"
+    if first != last:
+        course = f"{point(first)} to {point(last)}, {course}"
+    return f"{plot.y_label}: {course}. {plot.x_label}."
 
 
 def _named(plot: Plot, x: float) -> str:
