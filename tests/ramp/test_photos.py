@@ -209,7 +209,9 @@ class TestShown:
         }
         for person, page in pages.items():
             client.force_login(person)
-            assert f'src="{address}"' in page_of(client.get(page))
+            shown = page_of(client.get(page))
+            assert f'src="{address}"' in shown
+            assert str(fish.species) in shown
             assert client.get(address).status_code == 200
         for person in (guide, reader):
             client.force_login(person)
