@@ -172,6 +172,7 @@ OF_A_PERSON = [
     ("ramp:correct", LOGGERS, {"entry_id": "entry_id"}),
     ("ramp:undo", LOGGERS, {"entry_id": "entry_id"}),
     ("ramp:mine", LOGGERS, {}),
+    ("targets:needed", LOGGERS, {}),
 ]
 # Doors that open to anybody, signed in or not, and tell nobody anything about a person.
 OPEN = [

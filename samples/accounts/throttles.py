@@ -48,6 +48,11 @@ class Limit:
         except ValueError:  # its time ended between the two
             return True
 
+    def is_reached(self, now: datetime) -> bool:
+        """Return whether one more would be too many."""
+        count: int = caches["tries"].get(self._key(now), 0)
+        return count >= self.most
+
     def take_back(self, now: datetime) -> None:
         """Count one less."""
         with suppress(ValueError):  # its time has ended

@@ -6,6 +6,7 @@ from samples.targets import views
 
 app_name = "targets"
 urlpatterns = [
+    path("ramp/needed/", views.needed, name="needed"),
     path("lakes/<slug:slug>/coverage/", views.coverage, name="coverage"),
     path("lakes/<slug:slug>/coverage.csv", views.coverage_csv, name="coverage_csv"),
     path("lakes/<slug:slug>/fish/", views.fish, name="fish"),

@@ -16,8 +16,12 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
 
-from samples.accounts.decorators import SignedInRequest, lake_permission_required
-from samples.accounts.permissions import Permission, has_permission
+from samples.accounts.decorators import (
+    SignedInRequest,
+    lake_permission_required,
+    permission_required,
+)
+from samples.accounts.permissions import Permission, has_permission, lakes_with_permission
 from samples.accounts.selectors import fish_at, fish_counted_at
 from samples.models import Fish, Lake, LakeSpecies, Season
 from samples.rules.lake_time import local_day
@@ -27,6 +31,7 @@ from samples.targets.presenters.coverage import Coverage, cell_anchor
 from samples.targets.presenters.csv_file import csv_of
 from samples.targets.presenters.fish_files import csv_lines, xlsx_chunks
 from samples.targets.presenters.fish_table import FishColumn, css_class_of, line_of
+from samples.targets.presenters.for_guides import needed_by_arm
 from samples.targets.presenters.shaping import coverage_of
 from samples.targets.presenters.still_needed import FIRST_LINES, asked_by_arm, needed_rows
 from samples.targets.queries.choice import CoverageOptions, options_of
@@ -98,6 +103,18 @@ def coverage(request: SignedInRequest, lake: Lake) -> HttpResponse:
             "query": request.GET.urlencode(),
         }
     return render(request, "targets/coverage.html", context)
+
+
+@require_safe
+@permission_required(Permission.LOG_FISH)
+def needed(request: SignedInRequest) -> HttpResponse:
+    """Tell whoever logs fish what is still needed, arm by arm, on the ramp's pages."""
+    lakes = lakes_with_permission(request.user, Permission.LOG_FISH)
+    context = {
+        "arms": needed_by_arm(lakes, now=timezone.now()),
+        "has_several_lakes": len(lakes) > 1,
+    }
+    return render(request, "targets/needed.html", context)
 
 
 def _without_slice(query: QueryDict) -> str:

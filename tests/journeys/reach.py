@@ -62,6 +62,11 @@ IDLE_REGIONS = r"""() => [...document.querySelectorAll('[tabindex="0"]:not(a, bu
 ALERTS = r"""() => {
   const alerts = [...document.querySelectorAll('[role=alert]')].filter(el => el.checkVisibility());
   const bad = alerts.length > 1 ? [`${alerts.length} alerts at once`] : [];
+  // It is of the first field of its form that is wrong, which has the focus.
+  const said = alerts[0]?.closest('form [data-field]');
+  const first = said?.closest('form').querySelector('[aria-invalid=true], .choice-wrong');
+  if (first && !said.contains(first))
+    bad.push(`an alert of another field: ${said.dataset.field}`);
   for (const group of document.querySelectorAll('.choice-wrong:not([aria-describedby])'))
     bad.push(`an error that is not of its group: ${group.textContent.trim().slice(0, 30)}`);
   return bad;

@@ -152,9 +152,11 @@ def test_the_guides_app(start, look, pocket, guide, biologist, thirty, white, se
     open_party(page, reach="Lower")
 
     look(page, "no fish yet")
+    page.locator("#fish-vial").fill("")
     press(page, "Save fish")
     sees(page, "Enter length in inches, such as 10.1.")
     look(page, "fish, errors")
+    page.locator("#fish-vial").fill(thirty[0].number)
     page.locator("#fish-length").press_sequentially("194")
     choose(page, "Species", "White crappie")
     choose(page, "Sex", "Female")

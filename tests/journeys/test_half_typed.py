@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from samples.models import Fish
+from samples.models import Fish, Photo
 from samples.rules.vial_number import grouped
 from tests.journeys.hands import choose, press
 from tests.journeys.pocket import (
@@ -21,6 +21,7 @@ from tests.journeys.pocket import (
     type_length,
     wake,
 )
+from tests.ramp.test_photos import picture
 
 pytestmark = pytest.mark.browser
 
@@ -31,6 +32,18 @@ def is_empty_for(page, vial):
     expect(page.locator("#correcting")).to_be_hidden()
     expect(page.locator("#fish-vial")).to_have_value(grouped(vial.number))
     expect(page.locator("#fish-length")).to_have_value("")
+
+
+def photo_in_draft(page):
+    """Wait until the draft of the next fish names its photo on the phone."""
+    page.wait_for_function(
+        """() => new Promise((resolve) => {
+          indexedDB.open("earstone").onsuccess = ({ target }) => {
+            const kept = target.result.transaction("kept").objectStore("kept").get("draft");
+            kept.onsuccess = () => (target.result.close(), resolve(Boolean(kept.result?.photo)));
+          };
+        })"""
+    )
 
 
 def test_a_correction_in_the_list_is_over_before_the_next_fish(at_ramp, thirty):
@@ -86,11 +99,20 @@ def test_a_half_typed_fish_outlives_a_correction_and_the_start_of_a_trip(at_ramp
         expect(page.locator("#fish-length")).to_have_value("9.4")
         expect(page.get_by_role("radio", name="Male", exact=True)).to_be_checked()
         expect(page.locator("#fish-vial")).to_have_value(grouped(thirty[1].number))
+        expect(page.locator("#photo-state")).to_contain_text("Photo added")
 
     type_length(page, "94")
     choose(page, "Sex", "Male")
+    page.locator("#fish-photo").set_input_files(
+        {"name": "fish.jpg", "mimeType": "image/jpeg", "buffer": picture()}
+    )
+    # Put away by the phone, it comes back with its photo.
+    photo_in_draft(page)
+    page.goto(SHELL)
+    half_typed()
     press(page, f"Correct {number}")
     expect(page.locator("#fish-length")).to_have_value("9.1")
+    expect(page.locator("#photo-state")).to_be_empty()
     press(page, "Cancel")
     half_typed()
     press(page, f"Correct {number}")
@@ -113,8 +135,10 @@ def test_a_half_typed_fish_outlives_a_correction_and_the_start_of_a_trip(at_ramp
     deliberately(page)
     press(page, "Save fish")
     expect(page.locator("#saved")).to_contain_text("9.4 in")
-    at_ramp.offline(False)
-    wake(page)
+    with page.expect_response("**/photo/**"):
+        at_ramp.offline(False)
+        wake(page)
     all_sent(page)
     told = Fish.objects.order_by("pk").values_list("arm__name", "length_as_measured")
     assert list(told) == [("Brindle", "9.2"), ("Hobbin", "9.4")]
+    assert Photo.objects.get().fish.length_as_measured == "9.4"

@@ -17,9 +17,9 @@ function phone(waiting) {
     stored: [old(1, "with a photo"), old(2, "without")],
     party: undefined,
     now: () => NOW,
-    photos: { waiting: async () => waiting },
+    photos: { waiting: async () => waiting, dropOtherHalfTyped: async (named) => (gone.halfTypedBut = named) },
     forgetTold: async () => {},
-    store: { forgetEntries: async (seqs) => gone.entries.push(...seqs), dropPerson: async (key) => gone.people.push(key) },
+    store: { inHand: async (name) => (name === "draft" ? { photo: "a photo" } : undefined), forgetEntries: async (seqs) => gone.entries.push(...seqs), dropPerson: async (key) => gone.people.push(key) },
   };
   return { app, gone };
 }
@@ -27,13 +27,13 @@ function phone(waiting) {
 test("a person and a fish stay as long as a photo of theirs waits", async () => {
   const { app, gone } = phone([{ entry_id: "with a photo", person: "8" }]);
   await letGoOfOld(app);
-  assert.deepEqual(gone, { entries: [2], people: ["9"] });
+  assert.deepEqual(gone, { halfTypedBut: ["a photo", undefined], entries: [2], people: ["9"] });
   assert.deepEqual(await settledAndDone(app), [2]);
 });
 
 test("without a photo that waits both go, once they are settled and old", async () => {
   const { app, gone } = phone([]);
   await letGoOfOld(app);
-  assert.deepEqual(gone, { entries: [1, 2], people: ["8", "9"] });
+  assert.deepEqual(gone, { halfTypedBut: ["a photo", undefined], entries: [1, 2], people: ["8", "9"] });
   assert.deepEqual(await settledAndDone(app), [1, 2]);
 });

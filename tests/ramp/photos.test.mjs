@@ -154,11 +154,33 @@ test("a closed store is no trouble for facts", async () => {
 test("a person whose photo waits stays on the phone, with the token it goes under", async () => {
   const { photos, kept } = phone();
   const gone = [];
-  const app = { stored: [], people: [{ key: "7" }, { key: "8" }], person: { key: "8" }, photos, store: { dropPerson: async (key) => gone.push(key) }, forgetTold: async () => {}, now: () => new Date(NOW) };
+  const app = { stored: [], people: [{ key: "7" }, { key: "8" }], person: { key: "8" }, photos, store: { inHand: async () => undefined, dropPerson: async (key) => gone.push(key) }, forgetTold: async () => {}, now: () => new Date(NOW) };
   await photos.keep(fish("f"), bytes);
   await letGoOfOld(app);
   assert.deepEqual(gone, []);
   kept.clear();
   await letGoOfOld(app);
   assert.deepEqual(gone, ["7"]);
+});
+
+test("the photo of a half typed fish is opened again, never sent, and goes with its form", async () => {
+  const { photos, kept, sent, said } = phone();
+  const name = await photos.keepHalfTyped(bytes);
+  const other = await photos.keepHalfTyped(new Uint8Array([255, 216, 255, 2]).buffer);
+  await photos.send([fish("f", "taken")], people);
+  assert.deepEqual([sent, said, await photos.waiting()], [[], [], []]);
+  assert.deepEqual(await photos.halfTyped(name), bytes);
+
+  await photos.dropOtherHalfTyped([name, undefined]);
+  assert.deepEqual([await photos.halfTyped(name), await photos.halfTyped(other)], [bytes, undefined]);
+  await photos.dropHalfTyped(name);
+  assert.equal(kept.size, 0);
+});
+
+test("a full phone keeps no photo of a half typed fish, and one makes room for facts", async () => {
+  assert.equal(await phone({ isFull: true }).photos.keepHalfTyped(bytes), undefined);
+  const { photos, kept } = phone();
+  await photos.keepHalfTyped(bytes);
+  assert.equal(await photos.makeRoom(), true);
+  assert.equal(kept.size, 0);
 });

@@ -10,11 +10,12 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
+from samples.accounts.throttles import Limit
 from samples.models import Age, Lake
-from samples.ramp.views import slips
+from samples.ramp.views import logging_fish, slips
 from samples.rules import vial_number
 from samples.rules.slip_word import WORDS, is_slip_word, slip_word
-from tests.factories import make_fish
+from tests.factories import make_fish, make_trip_like
 from tests.people import NOW, make_vials
 from tests.ramp.test_api import phone_of
 from tests.ramp.typed import page_of
@@ -186,6 +187,27 @@ class TestGuessing:
         assert [one.status_code for one in found].count(200) == slips.MOST_OF_A_NUMBER
         assert late.status_code == 429
 
+    def test_a_crowd_that_guesses_is_held_up_and_shuts_nobody_out(self, fish, vials, monkeypatch):
+        monkeypatch.setattr(slips, "_EVERYBODY", Limit("slip", 60, slips.HOUR_S))
+        numbers = iter(vial_number.make(26, place, 4) for place in range(8000, 9000))
+
+        def guess_from(place):
+            client = Client(REMOTE_ADDR=f"10.0.{place}.1")
+            answers = [
+                ask({"number": next(numbers), "word": "cedar-heron"}, client)
+                for _ in range(slips.MOST_OF_A_NETWORK)
+            ]
+            return [one.status_code for one in answers].count(200)
+
+        answered = [guess_from(place) for place in range(6)]
+        angler = Client(REMOTE_ADDR="10.1.0.1")
+        mistyped = ask(code_of(vials[0], word="cedar-heron"), angler)
+        right = ask(code_of(vials[0]), angler)
+
+        assert answered == [20, 20, 20, 3, 3, 3]
+        assert (mistyped.status_code, mistyped.context["fish"]) == (200, None)
+        assert right.context["fish"] is not None
+
     def test_words_of_neighbors_and_lakes_have_nothing_in_common(self, vials, other_lake):
         key = vials[0].lake.slip_key
         words = [slip_word(key, vial.number) for vial in vials]
@@ -214,3 +236,18 @@ def test_a_clerks_phone_knows_the_words_of_its_vials_and_a_guides_does_not(
 
     assert lists[clerk]["slips"] == {vials[3].number: code_of(vials[3])["word"]}
     assert lists[guide]["slips"] == {}
+
+
+def test_the_page_without_script_tells_a_clerk_the_words_and_a_guide_not(
+    client, clerk, guide, party, white, vials, monkeypatch
+):
+    monkeypatch.setattr(logging_fish, "timezone", SimpleNamespace(now=lambda: NOW))
+    found = {}
+    for person, vial in ((clerk, vials[4]), (guide, vials[5])):
+        trip = make_trip_like(party, opened_by=person)
+        make_fish(trip, white, vial=vial)
+        client.force_login(person)
+        found[person] = client.get("/ramp/").context["last"]
+
+    assert [slip for _, slip in found[clerk]] == [code_of(vials[4])["word"]]
+    assert [slip for _, slip in found[guide]] == [""]

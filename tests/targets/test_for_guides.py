@@ -1,18 +1,21 @@
 """What is still needed from an arm, in a guide's words."""
 
 from datetime import date
+from types import SimpleNamespace
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from samples.models import LakeSpecies, Season
+from samples.targets import views
 from samples.targets.presenters.for_guides import lengths_in_words, needed_at
 from samples.targets.rules import LengthBin
 from samples.units import LengthUnit
 from tests.factories import make_fish
-from tests.people import INCH
+from tests.people import INCH, NOW
 from tests.ramp.test_api import phone_of
+from tests.ramp.typed import page_of
 from tests.targets.pages import want
 
 TODAY = date(2026, 5, 6)
@@ -95,3 +98,19 @@ def test_a_phone_is_told_for_the_lakes_of_its_person_alone(lake, other_lake, gui
     assert [one["lake"] for one in told["lakes"]] == [lake.slug]
     assert "Brindle" in [one["arm"] for one in told["lakes"][0]["arms"]]
     assert told["as_of"]
+
+
+def test_the_page_without_script_tells_the_same(
+    client, lake, wanted, party, white, guide, monkeypatch
+):
+    make_fish(party, white, inches=8.2, progress=5)
+    monkeypatch.setattr(views, "timezone", SimpleNamespace(now=lambda: NOW))
+    client.force_login(guide)
+
+    page = client.get("/ramp/needed/")
+
+    shown = {one.arm: [species for species, _ in one.species] for one in page.context["arms"]}
+    assert shown == {one["arm"]: one["species"] for one in needed_at(lake, TODAY)}
+    for species in shown["Brindle"]:
+        assert all(need["lengths"].lower() in page_of(page) for need in species["needed"])
+    assert 'href="/ramp/needed/"' in page_of(client.get("/ramp/party/open/"))

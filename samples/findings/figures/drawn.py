@@ -107,13 +107,15 @@ def _course(panel: Panel, plot: Plot) -> str:
     if not found:
         return f"no {y_name} to show."
     one = found[0]
-    last, peak = len(one.x) - 1, max(range(len(one.y)), key=one.y.__getitem__)
-    first_y, last_y, peak_y = (f"{_plain(one.y[at])}{y_unit}" for at in (0, last, peak))
-    first_x, last_x, peak_x = (_named(plot, one.x[at]) for at in (0, last, peak))
-    if last == 0:
+    # Heard as what the eye sees: where something is, not how wide the axis was drawn.
+    there = [at for at, value in enumerate(one.y) if value] or [0]
+    first, last, peak = there[0], there[-1], max(there, key=one.y.__getitem__)
+    first_y, last_y, peak_y = (f"{_plain(one.y[at])}{y_unit}" for at in (first, last, peak))
+    first_x, last_x, peak_x = (_named(plot, one.x[at]) for at in (first, last, peak))
+    if first == last:
         return f"{y_name} is {first_y} at {x_name} {first_x}{x_unit}."
     ends = f"{first_y} at {x_name} {first_x} to {last_y} at {last_x}{x_unit}"
-    if peak in {0, last}:
+    if peak in {first, last}:
         return f"{y_name} goes from {ends}."
     return f"{y_name} goes from {ends}, and is highest, {peak_y}, at {peak_x}."
 

@@ -232,18 +232,23 @@ def _page(
         if form.errors.get("vial") and typed.isdigit() and len(typed) <= LAST_DIGITS
         else ()
     )
+    last = queries.last_fish_of(request.user, party)
+    for_others = party.lake in lakes_with_permission(request.user, Permission.LOG_FOR_OTHERS)
+    numbers = [fish.vial.number for fish in last if fish.vial and for_others]
+    slips = queries.slip_words(party.lake, numbers)
     context = {
         "form": form,
         "party": party,
         "known": known,
         "standing": standing,
-        "last": queries.last_fish_of(request.user, party),
+        # Whoever gave a fish at a clerk's table gets a slip.
+        "last": [(fish, slips.get(fish.vial.number, "") if fish.vial else "") for fish in last],
         "count": queries.count_of(party),
         "vials_left": queries.vials_left(request.user, party),
         "few_vials": FEW_VIALS,
         "several": several,
         "held": request.user.held_entries.filter(state="open").count(),
-        "for_others": party.lake in lakes_with_permission(request.user, Permission.LOG_FOR_OTHERS),
+        "for_others": for_others,
     }
     status = 422 if form.is_bound else 200
     return render(request, "ramp/log.html", context, status=status)

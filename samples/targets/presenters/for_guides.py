@@ -1,6 +1,7 @@
 """What is still needed from each arm, in the words of those who catch it."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import groupby
 from typing import TypedDict
@@ -76,6 +77,36 @@ def needed_at(lake: Lake, today: date) -> list[NeededArm]:
         for arm in options.arms
         if (asked := [_species(name, coverage, arm.pk) for name, coverage in by_species])
     ]
+
+
+@dataclass(frozen=True, slots=True)
+class AskedOfArm:
+    """What is asked for from an arm: its species, each with what there is enough of, in words."""
+
+    lake: Lake
+    arm: str
+    species: list[tuple[NeededSpecies, str]]
+
+
+def needed_by_arm(lakes: Sequence[Lake], *, now: datetime) -> list[AskedOfArm]:
+    """Return the same for a page; species with something to catch come first."""
+    return [
+        AskedOfArm(lake, arm["arm"], [(one, enough_in_words(one)) for one in _by_need(arm)])
+        for lake in lakes
+        for arm in needed_at(lake, local_day(now, lake.time_zone))
+    ]
+
+
+def _by_need(arm: NeededArm) -> list[NeededSpecies]:
+    return sorted(arm["species"], key=lambda species: not species["needed"])
+
+
+def enough_in_words(species: NeededSpecies) -> str:
+    """Say of which lengths of a species there are enough, or nothing."""
+    if not species["enough"]:
+        return ""
+    lengths = " and ".join(words[:1].lower() + words[1:] for words in species["enough"])
+    return f"We have enough {species['species'].lower()}: {lengths}."
 
 
 def _species(name: str, coverage: Coverage, arm: int) -> NeededSpecies:

@@ -186,7 +186,9 @@ def find(vials: QuerySet[Vial], lake: Lake, digits: str) -> list[Vial]:
 
     The newest first, and only the first of many.
     """
-    found = vials.select_related("season", "run", "issued_to", "received_by", "fish__arm")
+    found = vials.select_related(
+        "season", "run", "issued_to", "received_by", "fish__arm", "fish__species"
+    )
     exact = list(found.filter(number=digits))
     if exact or not digits:
         return exact

@@ -73,12 +73,12 @@ export function clearSaid(form) {
 
 const placeOf = (form, field) => form.querySelector(`[data-field="${field}"]`);
 
-// `errors`: field -> sentences. The first field that is wrong gets the focus.
+// `errors`: field -> sentences. The first field on the page that is wrong gets the focus, and its
+// error is the one that is heard.
 export function showErrors(form, errors) {
-  for (const [field, sentences] of Object.entries(errors)) {
-    const place = placeOf(form, field) ?? form.querySelector("[data-field]");
-    markWrong(place, field, [sentences].flat().join(" "));
-  }
+  const wrongs = Object.entries(errors).map(([field, sentences]) => ({ place: placeOf(form, field) ?? form.querySelector("[data-field]"), field, sentence: [sentences].flat().join(" ") }));
+  wrongs.sort(({ place: one }, { place: other }) => (one.compareDocumentPosition(other) & Node.DOCUMENT_POSITION_PRECEDING ? 1 : -1));
+  for (const { place, field, sentence } of wrongs) markWrong(place, field, sentence);
   const wrong = form.querySelector("[aria-invalid], .choice-wrong input");
   wrong?.focus();
   wrong?.closest("[data-field]")?.scrollIntoView({ block: "center" });

@@ -201,7 +201,7 @@ export function makeFishForm(app) {
   // The next fish and a correction are kept apart: neither is written over the other.
   function keepDraft() {
     const words = typedWords();
-    const kept = { person: app.person.key, party: app.party?.party_id, words, suggested, typed: length.typed(), confirmed: [...confirmed] };
+    const kept = { person: app.person.key, party: app.party?.party_id, words, suggested, typed: length.typed(), confirmed: [...confirmed], photo: photo.kept() };
     const about = correcting && { entry_id: correcting.entry_id, refused: Boolean(correcting.record) };
     if (about) app.keep("correction", { ...kept, about });
     else app.keep("draft", kept);
@@ -215,18 +215,19 @@ export function makeFishForm(app) {
     if (lake().for_others) setWithVial(draft.words.with_vial !== "no");
     if (draft.party !== app.party.party_id || draft.about) return;
     const { words } = draft;
-    const begun = Boolean(words.length || words.sex);
+    const begun = Boolean(words.length || words.sex || draft.photo);
     if (words.vial !== draft.suggested || (begun && isFree(words.vial))) field.vial.value = words.vial ?? "";
     restoreWords(draft);
   }
 
-  function restoreWords({ words, typed, confirmed: codes }) {
+  function restoreWords({ words, typed, confirmed: codes, photo: keptPhoto }) {
     field.length.value = words.length ?? "";
     more.put(words);
     length.restore(field.length.value, typed);
     choose(species, words.species);
     choose(sex, words.sex);
     confirmed = new Set(codes);
+    photo.restore(keptPhoto);
     showNow();
     app.typing(isHalfTyped());
   }

@@ -12,6 +12,8 @@ export async function settledAndDone(app) {
 const idsOf = (photos) => new Set(photos.map(({ entry_id: id }) => id));
 
 export async function letGoOfOld(app) {
+  const drafts = await Promise.all(["draft", "correction"].map(app.store.inHand));
+  await app.photos.dropOtherHalfTyped(drafts.map((draft) => draft?.photo));
   const photos = await app.photos.waiting();
   const withPhoto = idsOf(photos);
   const old = app.stored.filter((record) => mayBeForgotten(record, app.now(), app.party?.party_id) && !withPhoto.has(record.entry_id));

@@ -170,7 +170,7 @@ export function makePartyForm(app) {
   async function takeHalfTypedAlong(before, opened) {
     const draft = await app.store.inHand("draft");
     if (!before || draft?.party !== before.party_id || before.lake !== opened.lake) return;
-    if (draft.words.length || draft.words.sex) await app.keep("draft", { ...draft, party: opened.party_id });
+    if (draft.words.length || draft.words.sex || draft.photo) await app.keep("draft", { ...draft, party: opened.party_id });
   }
 
   async function change(values) {

@@ -33,7 +33,7 @@ function drawn(picture, side) {
   return canvas;
 }
 
-// `changed` hears that a photo was added or removed.
+// `changed` hears that a photo was added or removed, and that it is on the phone.
 export function makePhotoBox(app, { changed }) {
   const input = byId("fish-photo");
   const state = byId("photo-state");
@@ -51,6 +51,8 @@ export function makePhotoBox(app, { changed }) {
 
   // One that was put in another's place, or removed, is shown no more.
   function replace(photo) {
+    const { kept } = photos.get(fish) ?? {};
+    if (kept) app.photos.dropHalfTyped(kept);
     if (photo) photos.set(fish, photo);
     else photos.delete(fish);
     show();
@@ -61,12 +63,33 @@ export function makePhotoBox(app, { changed }) {
     const photo = { words: "Making the photo small." };
     photo.work = read(file, photo);
     replace(photo);
+    photo.work.then((bytes) => keepWhileTyped(photo, bytes));
   }
+
+  // A phone that goes away with a fish half typed brings its photo back with the words.
+  async function keepWhileTyped(photo, bytes) {
+    const kept = bytes && (await app.photos.keepHalfTyped(bytes));
+    if (!kept) return;
+    if (![...photos.values()].includes(photo)) return app.photos.dropHalfTyped(kept);
+    photo.kept = kept;
+    if (photos.get(fish) === photo) changed();
+  }
+
+  async function open(photo) {
+    const bytes = await app.photos.halfTyped(photo.kept).catch(() => undefined);
+    const picture = bytes && (await createImageBitmap(new Blob([bytes])).catch(() => undefined));
+    if (picture) Object.assign(photo, { words: addedWords(bytes), canvas: drawn(picture, SHOWN) });
+    else for (const [key, one] of photos) if (one === photo) photos.delete(key);
+    show();
+    return picture && bytes;
+  }
+
+  const addedWords = (bytes) => `Photo added, ${Math.ceil(bytes.byteLength / 1000)} kB.`;
 
   // Return the bytes to keep, or nothing where there are none.
   async function read(file, photo) {
     const found = await shrunk(file).catch(() => undefined);
-    photo.words = found ? `Photo added, ${Math.ceil(found.bytes.byteLength / 1000)} kB.` : UNREADABLE;
+    photo.words = found ? addedWords(found.bytes) : UNREADABLE;
     photo.canvas = found?.canvas;
     if (photos.get(fish) === photo) show();
     return found?.bytes;
@@ -100,6 +123,14 @@ export function makePhotoBox(app, { changed }) {
       show();
     },
     clear: () => replace(),
+    // What the draft of a fish calls its photo, and the photo of a draft that is opened again.
+    kept: () => photos.get(fish)?.kept,
+    restore(kept) {
+      if (!kept || photos.has(fish)) return;
+      const photo = { words: "", kept };
+      photo.work = open(photo);
+      photos.set(fish, photo);
+    },
     has: () => Boolean(photos.get(fish)?.work),
     // Let go of the photo. Return what keeps it once its fish is saved: no fish waits for a photo.
     handOver() {

@@ -9,6 +9,8 @@ const MOST_FAILED = 2;
 const TOO_LONG_MS = 60_000;
 const DAY_MS = 24 * 60 * 60 * 1000;
 const KEPT_FOR_MS = 60 * 24 * 60 * 60 * 1000;
+// In place of the id of a fish: the photo of one that is half typed, named by its form alone.
+const HALF_TYPED = "half-typed ";
 
 export async function sha256Of(bytes) {
   const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
@@ -40,7 +42,31 @@ export function makePhotos({ store, fetch, address, now, said }) {
     }
   }
 
-  const waiting = () => store.allPhotos().catch(() => []);
+  const ofFish = async () => (await store.allPhotos()).filter(({ entry_id: id }) => !id.startsWith(HALF_TYPED));
+  const waiting = () => ofFish().catch(() => []);
+
+  // Keep the photo of a fish that is half typed. Return the name that opens it again, or nothing
+  // where the phone has no room.
+  async function keepHalfTyped(bytes) {
+    const sha256 = await sha256Of(bytes);
+    const isKept = await store.putPhoto({ entry_id: HALF_TYPED + sha256, sha256, bytes, taken_at: now().getTime() }).then(
+      () => true,
+      () => false,
+    );
+    return isKept ? sha256 : undefined;
+  }
+
+  const halfTyped = async (sha256) => (await store.allPhotos()).find(({ entry_id: id }) => id === HALF_TYPED + sha256)?.bytes;
+
+  const dropHalfTyped = (sha256) => store.dropPhoto({ entry_id: HALF_TYPED + sha256, sha256 }).catch(() => {});
+
+  // Let go of the photos of half typed fish but those that a form still names; tell whether any.
+  async function dropOtherHalfTyped(named) {
+    const all = await store.allPhotos().catch(() => []);
+    const over = all.filter(({ entry_id: id, sha256 }) => id.startsWith(HALF_TYPED) && !named.includes(sha256));
+    for (const { sha256 } of over) await dropHalfTyped(sha256);
+    return over.length > 0;
+  }
 
   // A fish that was refused is written anew under another id, and keeps its photo.
   async function move(from, to) {
@@ -54,7 +80,7 @@ export function makePhotos({ store, fetch, address, now, said }) {
     if (busy) return;
     busy = true;
     try {
-      const { ready, over } = sortedOut(await store.allPhotos(), records, now().getTime());
+      const { ready, over } = sortedOut(await ofFish(), records, now().getTime());
       for (const photo of over) await giveUp(photo, records);
       await sendAll(ready.sort((one, other) => failed.has(one.sha256) - failed.has(other.sha256)), people);
     } catch {
@@ -109,12 +135,13 @@ export function makePhotos({ store, fetch, address, now, said }) {
   // Facts go before photos: where a fish finds no room, every photo that waits makes some.
   async function makeRoom() {
     const photos = await waiting();
+    const madeSome = await dropOtherHalfTyped([]);
     for (const photo of photos) await store.dropPhoto(photo);
     const dropped = photos.length === 1 ? "1 photo was" : `${photos.length} photos were`;
     if (photos.length > 0) said(`The phone is full: ${dropped} dropped. All fish are kept.`);
-    return photos.length > 0;
+    return madeSome || photos.length > 0;
   }
 
-  return { keep, move, send, waiting, makeRoom };
+  return { keep, move, send, waiting, makeRoom, keepHalfTyped, halfTyped, dropHalfTyped, dropOtherHalfTyped };
 }
 
