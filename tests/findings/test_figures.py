@@ -119,19 +119,19 @@ class TestOnThePage:
         assert re.findall(r"\d+", root.get("aria-label")) == ["7", "1", "10", "3"]
 
     def test_a_panel_whose_height_lies_between_its_ends_says_so(self):
-        [root] = pictures(plot_of(Series("bars", [1.0, 2.0, 3.0], [0.0, 26.7, 5.0])))
+        [root] = pictures(plot_of(Series("bars", [1.0, 2.0, 3.0], [4.0, 26.7, 5.0])))
 
         assert re.findall(r"[\d.]+\d|\d", root.get("aria-label")) == [
-            "0", "1", "5", "3", "26.7", "2",
+            "4", "1", "5", "3", "26.7", "2",
         ]  # fmt: skip
 
     def test_it_is_heard_from_its_first_value_to_its_last_however_wide_the_axis(self):
         lengths = Series("line", [0.5, 7.5, 8.5, 14.5, 16.5], [0.0, 4.0, 26.4, 0.2, 0.0])
         [root] = pictures(plot_of(panels=[Panel("Trap net", [lengths])]))
 
-        said = re.findall(r"\d+(?:\.\d+)? at \d+\.\d", root.get("aria-label"))
+        said = re.findall(r"\d+(?:\.\d+)?", root.get("aria-label"))
 
-        assert said == ["4 at 7.5", "0.2 at 14.5", "26.4 at 8.5"]
+        assert said == ["4", "7.5", "0.2", "14.5", "26.4", "8.5"]
 
     @pytest.mark.parametrize("name", [r"A\Bay \1 \g<0>", r"$\foo$ of $5 to $6", "<b>&"])
     def test_any_name_can_be_drawn(self, name):
