@@ -118,6 +118,7 @@ def find_by_keyboard(page):
     page.keyboard.type(grouped(NUMBERS[0]))
     page.keyboard.press("Enter")
     headed(page, f"Vial {grouped(NUMBERS[0])}")
+    press(page, "Lab", role="link")
     write(page, "Vial number", "")
     page.keyboard.press("/")
     expect(page.get_by_label("Vial number")).to_have_value("/")
