@@ -96,7 +96,7 @@ class TestRuns:
 
 
 RUN = {
-    "browser": ["tests/vials/test_browser.py", "-k", "sheets_follow"],
+    "browser": ["tests/vials/test_browser.py", "-k", "scan_after_scan"],
     "systemd": ["tests/operations/test_systemd.py"],
 }
 

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import io
 import itertools
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from math import ceil, floor
+
+from reportlab.pdfgen.canvas import Canvas
 
 from samples.vials.geometry import (
     FULL_SHEETS,
@@ -19,20 +23,25 @@ from samples.vials.geometry import (
     Symbol,
     SymbolWillNotRead,
     TextLine,
-    WritingLine,
     arrange,
     places,
     symbol_for,
 )
-from samples.vials.pdf.document import Document, encode_text, number
-from samples.vials.pdf.page import POINTS_PER_MM, measure, whole_dots
-from samples.vials.pdf.symbols import stencils
+from samples.vials.pdf.packing import pack
+from samples.vials.pdf.page import (
+    BOLD,
+    POINTS_PER_MM,
+    begin,
+    line_across,
+    measure,
+    up,
+    write,
+)
+from samples.vials.pdf.symbols import stencil
 
 PENCIL_LINE_MM = 0.2
 # The outline of a roll leads to every hundredth label.
 LABELS_AN_ENTRY = 100
-# The symbols of so many labels are made together: enough to be quick, few enough for the caches.
-ENCODED_AT_ONCE = 64
 
 Told = Callable[[int], object]
 
@@ -45,108 +54,112 @@ class NothingToPrint(CannotPrint):
 
 @dataclass(frozen=True, slots=True)
 class _Layout:
-    """One label laid out: what all labels of a run share, and what stands around the rest.
+    """One label laid out: the lines of its number, and a form with all that labels share.
 
-    Digits of the type are equally wide, so one layout serves all numbers of a length. `lines` are
-    the starts of the lines that the number takes, seen from the label's corner.
+    Digits of the type are equally wide, so one layout serves all numbers of a length.
     """
 
     arrangement: Arrangement
     form: str
-    lines: tuple[bytes, ...]
+    number: tuple[TextLine, ...]
 
 
 @dataclass(slots=True)
 class _Sheets:
-    """The document at work: the page at hand and its labels."""
+    """The canvas at work: the page at hand, and the entry of the outline that leads to it."""
 
+    canvas: Canvas
     stock: LabelStock
-    document: Document
     layouts: dict[tuple[str, str, int, int], _Layout] = field(default_factory=dict)
-    stencils: dict[str, bytes] = field(default_factory=dict)
-    drawn: list[bytes] = field(default_factory=list)
-    opening: bytes = b""
-    entries: list[tuple[int, str, str]] = field(default_factory=list)
-    first_here: str = ""
+    page: int = 0
+    entry: str = ""
+    first: str = ""
     last: str = ""
 
+    def turn_to(self, page: int) -> None:
+        """Begin the page that the next label lies on, unless it is at hand."""
+        if page == self.page:
+            return
+        if self.page:
+            self.canvas.showPage()
+        self.page = page
+        if self.stock.per_page > 1 or page % LABELS_AN_ENTRY == 1:
+            self.end_entry()
+            self.entry, self.first = f"page-{page}", ""
+            self.canvas.bookmarkPage(self.entry)
+
+    def end_entry(self) -> None:
+        """Let the outline lead to what was drawn since the last entry, by its numbers."""
+        if self.entry:
+            self.canvas.addOutlineEntry(_range(self.first, self.last), self.entry)
+
     def draw(self, label: Label, placed: LabelPlace) -> None:
-        """Draw one label on the page at hand."""
-        layout = self._layout(label)
-        left, top = placed.x_mm * POINTS_PER_MM, self._up(placed.y_mm)
-        opening = f"q 1 0 0 1 {number(left)} {number(top)} cm {layout.form}BT ".encode()
-        opening += layout.lines[0]
-        own = _number_written(label, layout.lines) + b"ET Q"
+        """Draw one label on the page at hand, from where its number begins.
+
+        What differs from label to label comes last: pages of a roll begin alike.
+        """
+        layout, canvas = self._layout(label), self.canvas
+        number = layout.number[0]
+        left = (placed.x_mm + number.x_mm) * POINTS_PER_MM
+        base = up(self.stock, placed.y_mm + number.baseline_mm)
+        canvas.addLiteral(f"q 1 0 0 1 {left:.3f} {base:.3f} cm")
+        if layout.form:
+            canvas.doForm(layout.form)
+        canvas.setFont(BOLD, number.size_mm * POINTS_PER_MM)
         if layout.arrangement.symbol is not None and label.link is not None:
-            own += self._symbol(label.link, layout.arrangement, placed)
-        if self.stock.per_page == 1:
-            self.opening = opening
-            self.drawn.append(own)
-        else:
-            self.drawn.append(opening + own)
-        self.first_here = self.first_here or label.grouped
-        self.last = label.grouped
+            x, y, side = self._square(layout.arrangement, layout.arrangement.symbol, placed)
+            canvas.addLiteral(f"q {side:.3f} 0 0 {side:.3f} {x - left:.3f} {y - base:.3f} cm")
+            canvas.addLiteral(stencil(label.link, layout.arrangement.symbol))
+            canvas.addLiteral("Q")
+        # On one line, or the year above the rest.
+        parts = label.grouped.split(" ", 1) if len(layout.number) > 1 else [label.grouped]
+        for line, text in zip(layout.number, parts, strict=True):
+            across, down = line.x_mm - number.x_mm, line.baseline_mm - number.baseline_mm
+            canvas.drawString(across * POINTS_PER_MM, -down * POINTS_PER_MM, text)
+        canvas.addLiteral("Q")
+        self.first, self.last = self.first or label.grouped, label.grouped
 
-    def encode(self, labels: Sequence[Label]) -> None:
-        """Make the symbols of labels that are drawn next."""
-        self.stencils.clear()
-        by_symbol: dict[Symbol, list[str]] = {}
-        for label in labels:
-            symbol = self._layout(label).arrangement.symbol
-            if symbol is not None and label.link is not None:
-                by_symbol.setdefault(symbol, []).append(label.link)
-        for symbol, links in by_symbol.items():
-            self.stencils |= zip(links, stencils(links, symbol), strict=True)
-
-    def end_page(self) -> None:
-        """Put the page at hand away."""
-        page = self.document.add_page(b"\n".join(self.drawn), self.opening)
-        self.entries.append((page, self.first_here, self.last))
-        self.drawn.clear()
-        self.first_here = ""
-
-    def finish(self, count: int) -> bytes:
-        """Write the outline and return the file."""
-        step = LABELS_AN_ENTRY if self.stock.per_page == 1 else 1
-        for at in range(0, len(self.entries), step):
-            page, first, _ = self.entries[at]
-            last = self.entries[min(at + step, len(self.entries)) - 1][2]
-            self.document.add_entry(_range(first, last), page)
-        many = "s" if count > 1 else ""
-        return self.document.finish(
-            title=f"Vial label{many} {_range(self.entries[0][1], self.last)}",
-            subject=f"{count} vial label{many} on {self.stock.page_name}",
-        )
+    def _square(
+        self, arrangement: Arrangement, symbol: Symbol, placed: LabelPlace
+    ) -> tuple[float, float, float]:
+        """Return corner and side of the dark modules, every module on the printer's dots."""
+        dot = 72 / self.stock.dots_per_inch
+        left = (placed.x_mm + arrangement.symbol_x_mm + symbol.quiet_mm) * POINTS_PER_MM
+        top = up(self.stock, placed.y_mm + arrangement.symbol_y_mm + symbol.quiet_mm)
+        side = symbol.modules * symbol.module_dots * dot
+        return round(left / dot) * dot, round(top / dot) * dot - side, side
 
     def _layout(self, label: Label) -> _Layout:
         key = (label.lake, label.season, len(label.grouped), len(label.link or ""))
         if key not in self.layouts:
             arrangement = arrange_label(label, self.stock)
             # The number alone is bold.
-            lines = tuple(_line_start(line) for line in arrangement.lines if line.bold)
-            rest = [line for line in arrangement.lines if not line.bold]
-            form = ""
-            if rest or arrangement.rules:
-                name = f"L{len(self.layouts)}"
-                self.document.add_form(name, _unchanging(rest, arrangement.rules))
-                form = f"/{name} Do "
-            self.layouts[key] = _Layout(arrangement, form, lines)
+            number = tuple(line for line in arrangement.lines if line.bold)
+            form = self._keep_form(f"L{len(self.layouts)}", arrangement, number[0])
+            self.layouts[key] = _Layout(arrangement, form, number)
         return self.layouts[key]
 
-    def _symbol(self, link: str, arrangement: Arrangement, placed: LabelPlace) -> bytes:
-        """Paint the dark modules, the corner and every module on the printer's dots."""
-        symbol = arrangement.symbol
-        assert symbol is not None  # noqa: S101 - asked of layouts with one
-        dot = 72 / self.stock.dots_per_inch
-        left = (placed.x_mm + arrangement.symbol_x_mm + symbol.quiet_mm) * POINTS_PER_MM
-        top = self._up(placed.y_mm + arrangement.symbol_y_mm + symbol.quiet_mm)
-        side = symbol.modules * symbol.module_dots * dot
-        x, y = round(left / dot) * dot, round(top / dot) * dot - side
-        square = f" q {number(side)} 0 0 {number(side)} {number(x)} {number(y)} cm "
-        return square.encode() + self.stencils[link] + b" Q"
+    def _keep_form(self, name: str, arrangement: Arrangement, number: TextLine) -> str:
+        """Keep what labels of one layout share as a form, seen from where the number begins.
 
-    def _up(self, y_mm: float) -> float:
-        return self.document.height_pt - y_mm * POINTS_PER_MM
+        Return its name, or nothing if they share nothing.
+        """
+        rest = [line for line in arrangement.lines if not line.bold]
+        if not rest and not arrangement.rules:
+            return ""
+        left, top = -number.x_mm * POINTS_PER_MM, number.baseline_mm * POINTS_PER_MM
+        right = left + self.stock.label_width_mm * POINTS_PER_MM
+        bottom = top - self.stock.label_height_mm * POINTS_PER_MM
+        self.canvas.beginForm(name, floor(left), floor(bottom), ceil(right), ceil(top))
+        self.canvas.translate(left, top - up(self.stock, 0))
+        for line in rest:
+            write(self.canvas, self.stock, line)
+        for rule in arrangement.rules:
+            line_across(
+                self.canvas, self.stock, rule.left_mm, rule.right_mm, rule.y_mm, PENCIL_LINE_MM
+            )
+        self.canvas.endForm()
+        return name
 
 
 def labels_pdf(
@@ -165,31 +178,30 @@ def labels_pdf(
     :raises TextTooLong: if a text does not fit; no sheet is made at all then
     :raises NothingToPrint: if there are no labels
     """
-    width, height = (whole_dots(stock, mm) for mm in (stock.page_width_mm, stock.page_height_mm))
-    sheets = _Sheets(stock, Document(width, height))
-    page, count = 1, 0
+    out = io.BytesIO()
+    canvas = begin(out, stock)
+    # What is packed afterwards is not packed twice.
+    canvas.setPageCompression(0)
+    sheets = _Sheets(canvas, stock)
+    copies = itertools.chain.from_iterable(
+        itertools.repeat(label, filling.copies) for label in labels
+    )
+    first, count = "", 0
     free = places(stock, first_position, nudge, filling)
-    for label, placed in zip(_encoded(sheets, labels, filling.copies), free, strict=False):
-        if placed.page != page:
-            sheets.end_page()
-            page = placed.page
+    for count, (label, placed) in enumerate(zip(copies, free, strict=False), start=1):
+        first = first or label.grouped
+        sheets.turn_to(placed.page)
         sheets.draw(label, placed)
-        count += 1
         if told is not None:
             told(count)
     if not count:
         raise NothingToPrint("Say how many labels to print: at least 1.")
-    sheets.end_page()
-    return sheets.finish(count)
-
-
-def _encoded(sheets: _Sheets, labels: Iterable[Label], copies: int) -> Iterator[Label]:
-    """Return labels one by one, each as often as it is drawn; their symbols are made in batches."""
-    waiting = iter(labels)
-    while batch := list(itertools.islice(waiting, ENCODED_AT_ONCE)):
-        sheets.encode(batch)
-        for label in batch:
-            yield from itertools.repeat(label, copies)
+    sheets.end_entry()
+    many = "s" if count > 1 else ""
+    canvas.setTitle(f"Vial label{many} {_range(first, sheets.last)}")
+    canvas.setSubject(f"{count} vial label{many} on {stock.page_name}")
+    canvas.save()
+    return pack(out)
 
 
 def arrange_label(label: Label, stock: LabelStock) -> Arrangement:
@@ -204,33 +216,6 @@ def arrange_label(label: Label, stock: LabelStock) -> Arrangement:
         except SymbolWillNotRead:
             symbol = None
     return arrange(label, stock, symbol, measure)
-
-
-def _unchanging(lines: Iterable[TextLine], rules: Iterable[WritingLine]) -> bytes:
-    """Draw what all labels of a run share, from a label's own corner."""
-    text = b"".join(_line_start(line) + encode_text(line.text) + b"Tj " for line in lines)
-    drawn = [b"BT %sET" % text, f"{number(PENCIL_LINE_MM * POINTS_PER_MM)} w".encode()]
-    for rule in rules:
-        left, right, y = (
-            number(mm * POINTS_PER_MM) for mm in (rule.left_mm, rule.right_mm, -rule.y_mm)
-        )
-        drawn.append(f"{left} {y} m {right} {y} l S".encode())
-    return b"\n".join(drawn)
-
-
-def _line_start(line: TextLine) -> bytes:
-    """Choose the type and go to the start of a line, seen from a label's own corner."""
-    x, y = (number(mm * POINTS_PER_MM) for mm in (line.x_mm, -line.baseline_mm))
-    font = f"/{'B' if line.bold else 'R'} {number(line.size_mm * POINTS_PER_MM)} Tf"
-    return f"{font} 1 0 0 1 {x} {y} Tm ".encode()
-
-
-def _number_written(label: Label, lines: tuple[bytes, ...]) -> bytes:
-    """Write the number of a label, on one line or with its year above the rest."""
-    if len(lines) == 1:
-        return encode_text(label.grouped) + b"Tj "
-    year, rest = label.grouped.split(" ", 1)
-    return encode_text(year) + b"Tj " + lines[1] + encode_text(rest) + b"Tj "
 
 
 def _range(first: str, last: str) -> str:
