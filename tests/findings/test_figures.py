@@ -42,7 +42,7 @@ def corners_of(path):
     """Return the corners of a path: M and L say where one is, l how far the next ones are (SVG 2,
     9.3.3 and 9.3.4); a sign or a second point begins a new number (9.3.9).
     """
-    corners = []
+    corners: list[np.ndarray] = []
     for command, text in re.findall("([MLl])([^MLlZ]*)", path):
         numbers = [float(one) for one in re.findall(r"-?(?:\d+(?:\.\d+)?|\.\d+)", text)]
         for step in zip(numbers[::2], numbers[1::2], strict=True):

@@ -161,7 +161,7 @@ class TestUploads:
     def test_one_that_was_lost_before_stops_no_backup(self, logged, media, folder):
         lost = self.keep((800, 600))
         pathlib.Path(lost.file.path).unlink()
-        reports = []
+        reports: list[str] = []
 
         backup = make_backup(connection, folder, now=NOW, keep=0, report=reports.append)
 
