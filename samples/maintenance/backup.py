@@ -27,13 +27,15 @@ from samples.maintenance.archive import (
 )
 from samples.maintenance.engines import BY_VENDOR, engine_of
 from samples.maintenance.errors import CannotBackUp, DamagedBackup, UnfitTools
-from samples.maintenance.tables import list_applied_migrations, list_tables
+from samples.maintenance.tables import list_applied_migrations, list_tables, list_uploads
 
 # Sorted by name they are sorted by time. No colons: not every disk takes them.
 _STAMP = "%Y-%m-%dT%H-%M-%SZ"
 _NAME = re.compile(r"^earstone-(\d{4}-\d\d-\d\dT\d\d-\d\d-\d\dZ)\.zip$")
 _UNFINISHED = (".earstone-*.part", "earstone-*.zip.part")
 _LOCK = ".earstone-backup.lock"
+# Uploads are replaced now and then, never all the time.
+_TRIES = 3
 # Passwords' digests and where people fish are in it: nobody but its owner reads it.
 _OWNER_ONLY = 0o077
 
@@ -54,7 +56,7 @@ def make_backup(
             raise CannotBackUp("exists", f"{path} already exists and is never overwritten.")
         unfinished = path.with_name(f"{path.name}.part")
         try:
-            _write(connection, unfinished, now=now, report=report)
+            _write_whole(connection, unfinished, now=now, report=report)
             check_backup(unfinished, report)
             unfinished.rename(path)
             _sync_folder(folder)
@@ -106,6 +108,23 @@ def check_backup(path: Path, report: Report) -> Manifest:
     return manifest
 
 
+class _UploadReplaced(Exception):
+    """An upload that the dump names was replaced before it was copied."""
+
+
+def _write_whole(
+    connection: BaseDatabaseWrapper, path: Path, *, now: datetime, report: Report
+) -> None:
+    """Write until database and uploads are of one moment."""
+    for _ in range(_TRIES):
+        try:
+            return _write(connection, path, now=now, report=report)
+        except _UploadReplaced:
+            report("A photo was replaced meanwhile. Starting again ...")
+            path.unlink()
+    raise CannotBackUp("uploads_changing", "Photos were replaced again and again. Try later.")
+
+
 def _write(connection: BaseDatabaseWrapper, path: Path, *, now: datetime, report: Report) -> None:
     engine = engine_of(connection)
     if not list_tables(connection):
@@ -118,9 +137,9 @@ def _write(connection: BaseDatabaseWrapper, path: Path, *, now: datetime, report
     with path.open("xb") as file:
         with Archive(file) as archive:
             with archive.member(engine.MEMBER, compress=engine.COMPRESS) as out:
-                counts = engine.dump(connection, out, scratch=path.parent, report=report)
-            _write_media(archive, report)
-            archive.add_manifest(_manifest_of(connection, archive, counts, now))
+                held = engine.dump(connection, out, scratch=path.parent, report=report)
+            _write_media(connection, archive, held.uploads, report)
+            archive.add_manifest(_manifest_of(connection, archive, held.counts, now))
         file.flush()
         os.fsync(file.fileno())
 
@@ -146,19 +165,33 @@ def media_folder() -> Path | None:
     return Path(settings.MEDIA_ROOT) if settings.MEDIA_ROOT else None
 
 
-def _write_media(archive: Archive, report: Report) -> None:
-    """Add uploads. After the database: whatever that names is then there."""
+def _write_media(
+    connection: BaseDatabaseWrapper, archive: Archive, uploads: list[str], report: Report
+) -> None:
+    """Add the uploads that the dump names, and no others: what came later is in neither."""
     folder = media_folder()
-    if folder is None or not folder.is_dir():
-        return
-    files = sorted(path for path in folder.rglob("*") if path.is_file() and not path.is_symlink())
-    for number, path in enumerate(files, start=1):
+    missing = []
+    for number, upload in enumerate(uploads, start=1):
         if number % 100 == 1:
-            report(f"Writing uploads: {number:,} of {len(files):,}")
-        name = MEDIA + path.relative_to(folder).as_posix()
-        # Photographs are compressed already.
-        with path.open("rb") as file, archive.member(name, compress=False) as out:
-            copy(file, out)
+            report(f"Writing uploads: {number:,} of {len(uploads):,}")
+        if folder is None or not _write_upload(archive, folder / upload, MEDIA + upload):
+            missing.append(upload)
+    if missing and not set(missing) <= set(list_uploads(connection)):
+        raise _UploadReplaced
+    if missing:
+        report(f"Uploads missing before this backup: {len(missing):,}. Run manage.py check_data.")
+
+
+def _write_upload(archive: Archive, path: Path, name: str) -> bool:
+    """Add one upload; return whether it is there."""
+    try:
+        file = path.open("rb")
+    except FileNotFoundError:
+        return False
+    # Photographs are compressed already.
+    with file, archive.member(name, compress=False) as out:
+        copy(file, out)
+    return True
 
 
 # ---------- The folder ----------

@@ -4,14 +4,15 @@ A problem is something that should never be: rows that were lost, or columns tha
 what the rows they follow from say. A note is ordinary work that waits.
 """
 
-import hashlib
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.apps import apps
 from django.db.models import Count, Exists, F, ForeignKey, Max, Model, OuterRef, Q, QuerySet
 
+from samples.maintenance.photos import photos_without_file, stray_photos
 from samples.models import (
     Age,
     Fish,
@@ -19,7 +20,6 @@ from samples.models import (
     LabelRun,
     NumberYear,
     Party,
-    Photo,
     Reading,
     Season,
     Vial,
@@ -52,10 +52,11 @@ class Finding:
     is_problem: bool = True
 
 
-def check_data() -> Iterator[Finding]:
+def check_data(*, now: datetime) -> Iterator[Finding]:
     """Yield everything that was found, problems and notes."""
     for check in CHECKS:
         yield from check()
+    yield from _stray_photos(now)
 
 
 def count_what_is_kept() -> dict[str, int]:
@@ -306,30 +307,32 @@ def stale_progress() -> list[int]:
 
 def _photos() -> Iterator[Finding]:
     """Yield photos whose file is gone or is another than was kept."""
-    missing: list[str] = []
-    changed: list[str] = []
-    for photo in Photo.objects.order_by("pk").iterator():
-        try:
-            with photo.file.open("rb") as file:
-                is_kept = hashlib.file_digest(file, "sha256").hexdigest() == photo.sha256
-        except OSError:
-            missing.append(str(photo.fish_id))
-            continue
-        if not is_kept:
-            changed.append(str(photo.fish_id))
+    missing, changed = photos_without_file()
     if missing:
         yield Finding(
             "photo_without_file",
             f"{_count(len(missing), 'photo has', 'photos have')} no file (fish ids "
             f"{_few(missing)}). Bring uploads back from a backup.",
-            tuple(missing),
+            missing,
         )
     if changed:
         yield Finding(
             "photo_changed",
             f"{_count(len(changed), 'photo is', 'photos are')} not as received (fish ids "
             f"{_few(changed)}). Bring uploads back from a backup.",
-            tuple(changed),
+            changed,
+        )
+
+
+def _stray_photos(now: datetime) -> Iterator[Finding]:
+    stray = tuple(stray_photos(now))
+    if stray:
+        yield Finding(
+            "file_without_photo",
+            f"{_count(len(stray), 'file', 'files')} among the photos "
+            f"{'belongs' if len(stray) == 1 else 'belong'} to no fish: {_few(stray)}. "
+            "Delete with: manage.py check_data --delete-stray-photos",
+            stray,
         )
 
 

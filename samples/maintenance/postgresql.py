@@ -17,7 +17,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 
 from samples.maintenance.archive import CHUNK, Report, Writable
 from samples.maintenance.errors import CannotBackUp, CannotRestore, DamagedBackup, UnfitTools
-from samples.maintenance.tables import count_rows
+from samples.maintenance.tables import Snapshot, count_rows, list_uploads
 
 MEMBER = "database.dump"
 # The custom format is compressed already.
@@ -83,8 +83,8 @@ def check_tools(connection: BaseDatabaseWrapper, dumped_by: str = "") -> None:
 
 def dump(
     connection: BaseDatabaseWrapper, out: Writable, *, scratch: Path, report: Report
-) -> dict[str, int]:
-    """Write the database to ``out`` as of one moment; return its rows by table.
+) -> Snapshot:
+    """Write the database to ``out`` as of one moment; return what it held then.
 
     Rows are counted in the snapshot that is dumped: what arrives meanwhile is in neither.
 
@@ -93,12 +93,12 @@ def dump(
     with transaction.atomic(using=connection.alias), connection.cursor() as cursor:
         cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
         cursor.execute("SELECT pg_export_snapshot()")
-        (snapshot,) = cursor.fetchone()
+        (name,) = cursor.fetchone()
         report("Counting rows ...")
-        counts = count_rows(connection)
+        held = Snapshot(count_rows(connection), list_uploads(connection))
         arguments = [
             "--format=custom",
-            f"--snapshot={snapshot}",
+            f"--snapshot={name}",
             f"--lock-wait-timeout={LOCK_WAIT_MS}",
         ]
         with _running(connection, "pg_dump", arguments, stdout=subprocess.PIPE) as (
@@ -108,7 +108,7 @@ def dump(
             _pass_on(process.stdout, out, report)
             if process.wait() != 0:
                 raise CannotBackUp("dump_failed", f"pg_dump failed. It said: {message()}")
-    return counts
+    return held
 
 
 def _pass_on(source: IO[bytes], out: Writable, report: Report) -> None:

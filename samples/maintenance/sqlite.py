@@ -12,6 +12,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 
 from samples.maintenance.archive import CHUNK, Report, Writable
 from samples.maintenance.errors import CannotBackUp, DamagedBackup
+from samples.maintenance.tables import Snapshot, queries_of_uploads
 
 MEMBER = "database.sqlite3"
 # A dump is a plain database file, with much air in it.
@@ -27,8 +28,8 @@ tool_version = server_version
 
 def dump(
     connection: BaseDatabaseWrapper, out: Writable, *, scratch: Path, report: Report
-) -> dict[str, int]:
-    """Write the database to ``out`` as of one moment; return its rows by table.
+) -> Snapshot:
+    """Write the database to ``out`` as of one moment; return what it held then.
 
     :raises CannotBackUp: if the copy does not hold together
     """
@@ -46,8 +47,9 @@ def dump(
                     "The database is damaged: SQLite's own check found errors.",
                 )
             counts = _count_rows(copy)
+            uploads = _list_uploads(copy, counts)
         _write_file(path, out, report)
-    return counts
+    return Snapshot(counts, uploads)
 
 
 def _write_file(path: Path, out: Writable, report: Report) -> None:
@@ -108,6 +110,11 @@ def _count_rows(database: sqlite3.Connection) -> dict[str, int]:
         name: int(database.execute(f'SELECT count(*) FROM "{name}"').fetchone()[0])  # noqa: S608
         for (name,) in names
     }
+
+
+def _list_uploads(database: sqlite3.Connection, tables: dict[str, int]) -> list[str]:
+    rows = [row for sql in queries_of_uploads(tables) for row in database.execute(sql)]
+    return sorted({name for (name,) in rows if name})
 
 
 @contextmanager

@@ -1,8 +1,21 @@
 """What a database holds, table by table."""
 
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+
+from django.apps import apps
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
+from django.db.models import FileField
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """What a dump holds: its rows by table, and the uploads that they name."""
+
+    counts: dict[str, int]
+    uploads: list[str]
 
 
 def list_tables(connection: BaseDatabaseWrapper) -> list[str]:
@@ -19,6 +32,25 @@ def count_rows(connection: BaseDatabaseWrapper) -> dict[str, int]:
             cursor.execute(f"SELECT count(*) FROM {connection.ops.quote_name(table)}")  # noqa: S608
             counts[table] = int(cursor.fetchone()[0])
     return counts
+
+
+def queries_of_uploads(tables: Collection[str]) -> Iterator[str]:
+    """Yield the SQL that names uploads, of those tables that there are before a migration too."""
+    for model in apps.get_models():
+        for field in model._meta.concrete_fields:
+            if isinstance(field, FileField) and model._meta.db_table in tables:
+                # Names of ours, and quoted alike by every database.
+                yield f'SELECT "{field.column}" FROM "{model._meta.db_table}"'  # noqa: S608
+
+
+def list_uploads(connection: BaseDatabaseWrapper) -> list[str]:
+    """Return the names of all uploads that rows name, in order."""
+    names: set[str] = set()
+    with connection.cursor() as cursor:
+        for sql in queries_of_uploads(list_tables(connection)):
+            cursor.execute(sql)
+            names.update(name for (name,) in cursor.fetchall() if name)
+    return sorted(names)
 
 
 def list_applied_migrations(connection: BaseDatabaseWrapper) -> list[str]:

@@ -7,7 +7,7 @@ from samples.models.fish import Fish, Progress, Sex, ToldBy
 from samples.models.label import LabelPrint, LakeStock, PartSheet
 from samples.models.lake import Arm, Lake, NumberYear, Reach, Regulation, Season
 from samples.models.party import Donor, HowChosen, Method, Party, Preservation, UnmeasuredCount
-from samples.models.photo import Photo
+from samples.models.photo import PHOTOS_FOLDER, Photo
 from samples.models.progress import (
     find_stale_progress,
     progress_of,
@@ -41,6 +41,7 @@ from samples.models.vial import (
 
 __all__ = [
     "OUT_OF_USE",
+    "PHOTOS_FOLDER",
     "SHARED",
     "WITHOUT_AN_OTOLITH",
     "Age",

@@ -7,12 +7,14 @@ from django.db import models
 from samples.models.fish import Fish
 from samples.models.user import Phone, User
 
+PHOTOS_FOLDER = "photos"
+
 
 def place_of_photo(photo: "Photo", filename: str) -> str:
     """Return where a photo is kept: its name says nothing, and is never one that was sent."""
     del photo, filename
     name = uuid4().hex
-    return f"photos/{name[:2]}/{name}.jpg"
+    return f"{PHOTOS_FOLDER}/{name[:2]}/{name}.jpg"
 
 
 class Photo(models.Model):

@@ -23,7 +23,7 @@ def logged(guide, party, vials):
 
 
 def problems():
-    return [(found.code, found.where) for found in check_data() if found.is_problem]
+    return [(found.code, found.where) for found in check_data(now=NOW) if found.is_problem]
 
 
 def only_problem():
@@ -40,7 +40,7 @@ def run(**options):
 def test_a_sound_installation(logged):
     run()
 
-    assert list(check_data()) == []
+    assert list(check_data(now=NOW)) == []
     assert count_what_is_kept() == {
         "vials": 30,
         "trips": 1,
@@ -54,7 +54,7 @@ def test_a_sound_installation(logged):
 def test_an_empty_one(db):
     run()
 
-    assert list(check_data()) == []
+    assert list(check_data(now=NOW)) == []
 
 
 class TestLostRows:
@@ -133,7 +133,7 @@ class TestVials:
 
         said = run()
 
-        claimed, waiting = check_data()
+        claimed, waiting = check_data(now=NOW)
         assert (claimed.code, claimed.where) == ("vial_claimed_twice", (vials[0].number,))
         assert (waiting.code, waiting.where) == ("entries_waiting", ())
         assert problems() == []

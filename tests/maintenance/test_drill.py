@@ -2,14 +2,17 @@
 
 import hashlib
 import io
+import pathlib
 import stat
+import zipfile
 
 import pytest
 from django.core.management import CommandError, call_command
 from django.db import connection
 
-from samples.maintenance.archive import Manifest, opened, read_manifest
+from samples.maintenance.archive import MEDIA, Manifest, opened, read_manifest
 from samples.maintenance.backup import list_backups, make_backup
+from samples.maintenance.engines import engine_of
 from samples.maintenance.errors import CannotRestore
 from samples.maintenance.restore import restore_backup
 from samples.maintenance.tables import list_applied_migrations, list_tables
@@ -104,27 +107,25 @@ class TestUploads:
         files = {"BACKEND": "django.core.files.storage.FileSystemStorage"}
         settings.STORAGES = settings.STORAGES | {"default": files}
         settings.MEDIA_ROOT = str(tmp_path / "media")
-        photo = tmp_path / "media" / "photos" / "a.jpg"
-        photo.parent.mkdir(parents=True)
-        photo.write_bytes(b"\xff\xd8 a fish")
         return tmp_path / "media"
 
-    def test_come_back_beside_the_database(self, media, settings, backup, empty_database, tmp_path):
-        settings.MEDIA_ROOT = str(tmp_path / "elsewhere")
+    def keep(self, size):
+        fish = Fish.objects.earliest("pk")
+        data = picture(size)
+        keep_photo(
+            fish, data, sha256=hashlib.sha256(data).hexdigest(), author=fish.logged_by,
+            phone=None, now=NOW,
+        )  # fmt: skip
+        return Photo.objects.get(fish=fish)
 
-        restore(empty_database, backup)
-
-        assert (tmp_path / "elsewhere/photos/a.jpg").read_bytes() == b"\xff\xd8 a fish"
+    def uploads_in(self, backup):
+        with zipfile.ZipFile(backup) as file:
+            return [name for name in file.namelist() if name.startswith(MEDIA)]
 
     def test_a_photo_comes_back_as_a_row_and_its_file(
         self, logged, media, settings, folder, empty_database, tmp_path
     ):
-        fish = Fish.objects.earliest("pk")
-        keep_photo(
-            fish, picture(), sha256=hashlib.sha256(picture()).hexdigest(), author=fish.logged_by,
-            phone=None, now=NOW,
-        )  # fmt: skip
-        photo = Photo.objects.get()
+        photo = self.keep((800, 600))
         backup = make_backup(connection, folder, now=NOW, keep=0, report=lambda words: None)
         settings.MEDIA_ROOT = str(tmp_path / "elsewhere")
 
@@ -132,15 +133,48 @@ class TestUploads:
 
         with empty_database.cursor() as cursor:
             cursor.execute("SELECT fish_id, file, sha256 FROM samples_photo")
-            assert cursor.fetchall() == [(fish.pk, photo.file.name, photo.sha256)]
+            assert cursor.fetchall() == [(photo.fish_id, photo.file.name, photo.sha256)]
         file = tmp_path / "elsewhere" / photo.file.name
         assert hashlib.sha256(file.read_bytes()).hexdigest() == photo.sha256
 
-    def test_are_never_written_over(self, media, backup, empty_database):
-        (media / "photos" / "a.jpg").write_bytes(b"another")
+    def test_are_those_of_the_moment_of_the_dump(self, logged, media, folder, monkeypatch):
+        first = self.keep((800, 600))
+        stray = media / "photos" / "stray.jpg"
+        stray.write_bytes(b"of no fish")
+        engine = engine_of(connection)
+        dump, dumps = engine.dump, []
+
+        def dump_and_replace(*arguments, **more):
+            held = dump(*arguments, **more)
+            dumps.append(held.uploads)
+            if len(dumps) == 1:
+                self.keep((640, 480))
+            return held
+
+        monkeypatch.setattr(engine, "dump", dump_and_replace)
+        backup = make_backup(connection, folder, now=NOW, keep=0, report=lambda words: None)
+
+        second = Photo.objects.get()
+        assert dumps == [[first.file.name], [second.file.name]]
+        assert self.uploads_in(backup) == [MEDIA + second.file.name]
+
+    def test_one_that_was_lost_before_stops_no_backup(self, logged, media, folder):
+        lost = self.keep((800, 600))
+        pathlib.Path(lost.file.path).unlink()
+        reports = []
+
+        backup = make_backup(connection, folder, now=NOW, keep=0, report=reports.append)
+
+        assert self.uploads_in(backup) == []
+        assert any("check_data" in words for words in reports)
+
+    def test_are_never_written_over(self, logged, media, folder, empty_database):
+        photo = pathlib.Path(self.keep((800, 600)).file.path)
+        backup = make_backup(connection, folder, now=NOW, keep=0, report=lambda words: None)
+        photo.write_bytes(b"another")
 
         assert why_refused(empty_database, backup) == "media_not_empty"
-        assert (media / "photos" / "a.jpg").read_bytes() == b"another"
+        assert photo.read_bytes() == b"another"
         assert list_tables(empty_database) == []
 
 

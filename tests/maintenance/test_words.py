@@ -27,7 +27,7 @@ def run(command, *arguments, **options):
 
 
 def sentences():
-    return [found.sentence for found in check_data() if found.is_problem]
+    return [found.sentence for found in check_data(now=NOW) if found.is_problem]
 
 
 class TestBackups:

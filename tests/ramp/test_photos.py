@@ -2,17 +2,22 @@
 
 import hashlib
 import io
+import os
 import struct
 from pathlib import Path
 from uuid import uuid4
 
 import pytest
+from django.core.management import CommandError, call_command
+from django.db import DatabaseError
 from PIL import Image, ImageChops, ImageOps
 
 from samples.maintenance.check import check_data
+from samples.maintenance.photos import stray_photos
 from samples.models import Fish, Photo
 from samples.ramp.services import photos
 from tests.factories import make_fish
+from tests.people import NOW
 from tests.ramp.test_api import phone_of
 from tests.ramp.typed import page_of
 
@@ -56,7 +61,7 @@ def kept():
 
 
 def problems():
-    return [(one.code, one.where) for one in check_data() if one.code.startswith("photo")]
+    return [(one.code, one.where) for one in check_data(now=NOW) if one.code.startswith("photo")]
 
 
 @pytest.fixture
@@ -261,6 +266,39 @@ class TestKept:
         assert sound == []
         assert changed == [("photo_changed", (str(fish.pk),))]
         assert gone == [("photo_without_file", (str(fish.pk),))]
+
+    def test_one_that_is_not_put_on_record_leaves_no_file(self, media, fish, monkeypatch):
+        def fail(photo):
+            raise DatabaseError("the lock was held too long")
+
+        monkeypatch.setattr(Photo, "save", fail)
+        data = picture()
+        with pytest.raises(DatabaseError):
+            photos.keep_photo(
+                fish, data, sha256=hashlib.sha256(data).hexdigest(), author=fish.logged_by,
+                phone=None, now=NOW,
+            )  # fmt: skip
+
+        assert [path for path in media.rglob("*") if path.is_file()] == []
+
+    def test_a_file_of_no_fish_is_found_and_deleted_on_request(self, media, phone, fish):
+        whole = self.photo_of(phone, fish)
+        stray = whole.with_name("stray.jpg")
+        for path in (whole, stray):
+            path.write_bytes(whole.read_bytes())
+            os.utime(path, (0, 0))
+        being_written = whole.with_name("new.jpg")
+        being_written.write_bytes(b"half")
+        found = stray_photos(NOW)
+
+        # The vials of the tests are no whole run of labels: it reports them.
+        with pytest.raises(CommandError):
+            call_command("check_data", "--delete-stray-photos", stdout=io.StringIO())
+
+        assert found == [str(stray.relative_to(media))]
+        assert not stray.exists()
+        assert whole.exists()
+        assert being_written.exists()
 
     def test_nobody_else_on_the_machine_reads_it(self, media, phone, fish):
         assert self.photo_of(phone, fish).stat().st_mode & 0o077 == 0

@@ -5,8 +5,10 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
+from django.utils import timezone
 
 from samples.maintenance.check import check_data, count_what_is_kept, stale_progress
+from samples.maintenance.photos import delete_stray_photos
 from samples.maintenance.tables import list_applied_migrations, list_known_migrations
 from samples.models import atomic_with_revision, refresh_progress
 
@@ -27,6 +29,12 @@ class Command(BaseCommand):
             help="first recalculate the status of each fish from its vial and age",
         )
 
+        parser.add_argument(
+            "--delete-stray-photos",
+            action="store_true",
+            help="first delete files of photos that belong to no fish",
+        )
+
     def handle(self, *args: Any, **options: Any) -> None:
         waiting = list_known_migrations() - set(list_applied_migrations(connection))
         if waiting:
@@ -36,10 +44,13 @@ class Command(BaseCommand):
             )
         if options["refresh_progress"]:
             self.refresh()
+        if options["delete_stray_photos"]:
+            deleted = delete_stray_photos(timezone.now())
+            self.stdout.write(f"Deleted {deleted:,} files that belonged to no fish.")
         kept = ", ".join(f"{name} {count:,}" for name, count in count_what_is_kept().items())
         self.stdout.write(f"Checked: {kept}.")
         problems = 0
-        for finding in check_data():
+        for finding in check_data(now=timezone.now()):
             problems += finding.is_problem
             self.stdout.write(f"{'Problem' if finding.is_problem else 'Note'}: {finding.sentence}")
         if problems:

@@ -3,11 +3,14 @@
 import hashlib
 import io
 import struct
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 
 from django.core.files.base import ContentFile
 from django.db import transaction
+from django.db.models.fields.files import FieldFile
 from PIL import ExifTags, Image, UnidentifiedImageError
 
 from samples.models import Fish, Phone, Photo, User
@@ -55,7 +58,7 @@ def keep_photo(
     if Photo.objects.filter(fish=fish, sent_sha256=sha256).exists():
         return False
     clean, (width, height) = written_anew(data)
-    with transaction.atomic():
+    with _file_of_transaction() as write, transaction.atomic():
         # Two sendings at once: the second waits here, and then finds what the first one kept.
         Fish.objects.select_for_update(of=("self",)).get(pk=fish.pk)
         before = Photo.objects.filter(fish=fish).first()
@@ -66,11 +69,28 @@ def keep_photo(
         photo.sent_sha256, photo.sha256 = sha256, hashlib.sha256(clean).hexdigest()
         photo.width_px, photo.height_px = width, height
         photo.sent_by, photo.phone, photo.received_at = author, phone, now
-        photo.file.save("photo.jpg", ContentFile(clean), save=False)
+        write(photo, clean)
         photo.save()
         if old_name:
             transaction.on_commit(lambda: storage.delete(old_name))
     return True
+
+
+@contextmanager
+def _file_of_transaction() -> Iterator[Callable[[Photo, bytes], None]]:
+    """Give what writes a photo's file; where its row is not committed, the file goes too."""
+    written: list[FieldFile] = []
+
+    def write(photo: Photo, data: bytes) -> None:
+        photo.file.save("photo.jpg", ContentFile(data), save=False)
+        written.append(photo.file)
+
+    try:
+        yield write
+    except BaseException:
+        for file in written:
+            file.storage.delete(str(file.name))
+        raise
 
 
 def written_anew(data: bytes) -> tuple[bytes, tuple[int, int]]:
