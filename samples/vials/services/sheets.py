@@ -46,7 +46,17 @@ def begin_sheet(
         place(stock, 1, start.first_position, filling=filling)
     except CannotPrint as problem:
         raise refusal(problem.code, str(problem), "first_position") from problem
+    _check_offset(lake, stock, refusal)
     return filling
+
+
+def _check_offset(lake: Lake, stock: LabelStock, refusal: type[VialsRefused]) -> None:
+    """See that the printer's offset leaves every label on its sheet before one is made."""
+    try:
+        place(stock, stock.per_page, 1, queries.nudge_for(lake, stock.code))
+    except CannotPrint as problem:
+        sentence = f"{problem} Set the printer offset of this stock again."
+        raise refusal("offset_off_the_sheet", sentence, "stock") from problem
 
 
 def _used_on_part_sheet(
@@ -82,7 +92,8 @@ def leave_sheet(
         return
     placed = place(stock, count, first_position, filling=filling)
     used = sorted(used_after(stock, placed, filling.used))
-    before = PartSheet.objects.filter(lake=lake, stock=stock.code).first()
+    sheets = PartSheet.objects.select_for_update().filter(lake=lake, stock=stock.code)
+    before = sheets.first()
     if not used and not went_on and before is not None:
         # New sheets were used up, and the one that was begun before still lies there.
         return
