@@ -92,13 +92,13 @@ def leave_sheet(
         return
     placed = place(stock, count, first_position, filling=filling)
     used = sorted(used_after(stock, placed, filling.used))
-    sheets = PartSheet.objects.select_for_update().filter(lake=lake, stock=stock.code)
-    before = sheets.first()
-    if not used and not went_on and before is not None:
+    # Locked: two people on new sheets of one stock must not both give it the next version.
+    sheet, is_first = PartSheet.objects.select_for_update().get_or_create(
+        lake=lake, stock=stock.code, defaults={"used": [], "version": 0, "left_at": now}
+    )
+    if not used and not went_on and not is_first:
         # New sheets were used up, and the one that was begun before still lies there.
         return
-    version = before.version + 1 if before else 1
     # Of a full sheet the row stays: its version must never be that of another sheet.
-    PartSheet.objects.update_or_create(
-        lake=lake, stock=stock.code, defaults={"used": used, "version": version, "left_at": now}
-    )
+    sheet.used, sheet.version, sheet.left_at = used, sheet.version + 1, now
+    sheet.save(update_fields=["used", "version", "left_at"])
