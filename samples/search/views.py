@@ -12,7 +12,7 @@ from samples.models import Lake
 from samples.rules.plain_text import keepable
 from samples.rules.terms import GROUPS
 from samples.search import queries
-from samples.search.presenters.vial_page import vial_page
+from samples.search.presenters.vial_page import may_read_blind, vial_page
 from samples.vials.forms import FindVial
 
 MOST_TYPED = 100
@@ -57,5 +57,9 @@ def vial(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     """Show everything about one vial: where it is, its fish, its readings and all that happened."""
     vials = vials_at(request.user, lake).select_related("lake", "season", "run", "issued_to")
     found = get_object_or_404(vials, number=number)
-    page = vial_page(found, queries.Searcher.of(request.user, lake).granted)
-    return render(request, "search/vial.html", {"lake": lake, "page": page})
+    granted = queries.Searcher.of(request.user, lake).granted
+    reads_blind = may_read_blind(found, request.user, granted)
+    length_shown = not reads_blind or request.GET.get("length") == "shown"
+    page = vial_page(found, granted, length_shown=length_shown)
+    context = {"lake": lake, "page": page, "reads_blind": reads_blind}
+    return render(request, "search/vial.html", context)

@@ -4,7 +4,9 @@ import hashlib
 import io
 import pathlib
 import stat
+import uuid
 import zipfile
+from datetime import timedelta
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -14,10 +16,14 @@ from samples.maintenance.archive import MEDIA, Manifest, opened, read_manifest
 from samples.maintenance.backup import list_backups, make_backup
 from samples.maintenance.engines import engine_of
 from samples.maintenance.errors import CannotRestore
+from samples.maintenance.photos import stray_photos
 from samples.maintenance.restore import restore_backup
 from samples.maintenance.tables import list_applied_migrations, list_tables
-from samples.models import Fish, Photo
+from samples.models import Fish, LabelPrint, Photo
 from samples.ramp.services import keep_photo
+from samples.vials.computed import find_file
+from samples.vials.queries import print_job
+from samples.vials.services import draw_labels, make_run
 from tests.maintenance.conftest import manage
 from tests.maintenance.files import rewrite_manifest
 from tests.people import NOW
@@ -167,6 +173,25 @@ class TestUploads:
 
         assert self.uploads_in(backup) == []
         assert any("check_data" in words for words in reports)
+
+    def test_files_of_labels_are_left_out_and_drawn_again(self, logged, media, folder, season, office):
+        run = make_run(
+            season=season, count=3, stock="sheet-35x15", first_position=1,
+            request_id=uuid.uuid4(), actor=office, now=NOW,
+        )  # fmt: skip
+        draw_labels(print_job(run.first_print))
+        labels = LabelPrint.objects.get().file
+        reports: list[str] = []
+
+        backup = make_backup(connection, folder, now=NOW, keep=0, report=reports.append)
+
+        assert labels.storage.exists(labels.name)
+        assert self.uploads_in(backup) == []
+        assert not any("check_data" in words for words in reports)
+        # They are no stray photos.
+        assert stray_photos(NOW + timedelta(days=365 * 9)) == []
+        labels.storage.delete(labels.name)
+        assert find_file(print_job(LabelPrint.objects.get()), now=NOW).startswith(b"%PDF")
 
     def test_are_never_written_over(self, logged, media, folder, empty_database):
         photo = pathlib.Path(self.keep((800, 600)).file.path)

@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils.html import strip_tags
 
 from samples.accounts.permissions import GRANTS
 from samples.lab import services as lab
@@ -63,6 +64,38 @@ def read_and_archived(logged, lake, office, reader, biologist):
 
 def told(answer):
     return [(event.at - NOW, event.who, event.what) for event in answer.context["page"].events]
+
+
+class TestBlindReading:
+    @pytest.fixture
+    def weighed(self, logged):
+        logged.weight_g = 437
+        logged.length_hundredths_mm += 2540
+        logged.save()
+        return logged
+
+    def test_who_will_read_the_otolith_sees_no_length_till_they_ask(
+        self, look, client, biologist, weighed
+    ):
+        hidden = look(biologist, weighed.vial)
+        asked = client.get(hidden.request["PATH_INFO"], {"length": "shown"})
+
+        figures = ["9.5", "10.5", "437"]
+        assert [one for one in figures if one in strip_tags(hidden.content.decode())] == []
+        assert [one for one in figures if one in strip_tags(asked.content.decode())] == figures
+        assert 'href="?length=shown"' in hidden.content.decode()
+
+    def test_who_read_it_or_reads_none_sees_the_length(
+        self, look, biologist, office, lake, weighed
+    ):
+        by_office = look(office, weighed.vial).content.decode()
+        services.receive(lake=lake, number=number(1), actor=office, now=NOW + DAY)
+        read(Vial.objects.get(number=number(1)), biologist, 4, 1, now=NOW + 2 * DAY)
+        by_who_read = look(biologist, weighed.vial).content.decode()
+
+        for page in (by_office, by_who_read):
+            assert "10.5" in strip_tags(page)
+            assert "?length=shown" not in page
 
 
 class TestTimeLine:

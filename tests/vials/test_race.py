@@ -2,11 +2,12 @@
 
 import threading
 import uuid
+from datetime import date
 
 import pytest
 from django.db import connection, transaction
 
-from samples.models import NumberYear, PartSheet, Vial
+from samples.models import LabelRun, NumberYear, PartSheet, Season, Vial
 from samples.vials import services
 from tests.people import NOW, make_vials
 from tests.vials.numbers import number, numbers_of
@@ -45,6 +46,31 @@ class TestAtOnce:
         assert isinstance(refused, services.CannotMakeRun)
         assert refused.code == "sheet_changed"
         assert PartSheet.objects.get().used == list(range(1, 11))
+
+    @pytest.mark.parametrize("is_begun", [True, False])
+    def test_two_years_on_the_same_stock_never_give_a_sheet_one_version(
+        self, season, make_run, is_begun
+    ):
+        if is_begun:
+            make_run(count=5)
+        other_year = Season.objects.create(
+            lake=season.lake,
+            name="2025",
+            number_year=2025,
+            starts_on=date(2025, 1, 1),
+            ends_on=date(2025, 12, 31),
+        )
+        outcome: list[object] = []
+        second = beside(lambda: make_run(season=other_year, count=7), outcome)
+        with transaction.atomic():
+            make_run(count=6)
+            second.start()
+            wait_until_somebody_waits_for_a_lock()
+        second.join(LONGEST_S)
+
+        assert outcome == [LabelRun.objects.get(season=other_year)]
+        sheet = PartSheet.objects.get()
+        assert (sheet.used, sheet.version) == (list(range(1, 8)), 3 if is_begun else 2)
 
     def test_two_runs_never_share_a_number(self, make_run):
         make_run(count=1)

@@ -9,8 +9,8 @@ from django.db import IntegrityError, transaction
 from PIL import Image
 
 from samples.models import LakeStock, Membership
-from samples.vials import queries
-from samples.vials.geometry import STOCKS
+from samples.vials import queries, services
+from samples.vials.geometry import STOCKS, Nudge
 from tests.factories import make_stock
 from tests.shown import error_codes, message_tags
 from tests.vials.numbers import SHEET
@@ -161,6 +161,63 @@ class TestEditor:
         desk_of_office.post(address, measured(rows="9"))
 
         assert (seen, LakeStock.objects.get().rows) == (10, 9)
+
+    def test_what_was_printed_on_a_stock_prints_again_as_it_was(
+        self, desk_of_office, lake, season, office, make_run
+    ):
+        row = make_stock(lake, office)
+        run = make_run(count=39, stock=row.code)
+        services.set_printer(lake=lake, stock=row.code, nudge=Nudge(right_mm=0.5))
+        before = queries.print_job(run.first_print).digest()
+
+        # Two taps on the same button.
+        for _ in range(2):
+            desk_of_office.post(url("stock", lake, row.pk), measured(left="22", note=""))
+
+        [changed] = LakeStock.objects.filter(is_retired=False)
+        assert queries.print_job(run.first_print).digest() == before
+        assert (LakeStock.objects.get(pk=row.pk).left, changed.left) == (20_00, 22_00)
+        assert queries.nudge_for(lake, changed.code) == Nudge(right_mm=0.5)
+        # The sheet that lies in the printer goes on.
+        assert queries.part_sheet(lake, queries.stock_of(changed)).used == list(range(1, 40))
+
+    def test_a_note_alone_makes_no_other_stock(
+        self, desk_of_office, lake, season, office, make_run
+    ):
+        desk_of_office.post(url("add_stock", lake), measured())
+        row = LakeStock.objects.get()
+        make_run(stock=row.code)
+
+        desk_of_office.post(url("stock", lake, row.pk), measured(note="lower shelf"))
+
+        assert LakeStock.objects.get().note == "lower shelf"
+
+    def test_a_second_tap_keeps_no_second_stock(self, desk_of_office, lake, season):
+        first, second = (desk_of_office.post(url("add_stock", lake), measured()) for _ in range(2))
+
+        assert first.url == second.url
+        assert LakeStock.objects.count() == 1
+
+    def test_a_change_that_the_offset_of_the_printer_moves_off_the_sheet_is_refused(
+        self, desk_of_office, lake, season, office
+    ):
+        row = make_stock(lake, office)
+        services.set_printer(lake=lake, stock=row.code, nudge=Nudge(right_mm=9))
+
+        answer = desk_of_office.post(url("stock", lake, row.pk), measured(left="36"))
+
+        assert error_codes(answer) == {"__all__": ["off_the_sheet"]}
+        assert LakeStock.objects.get().left == 20_00
+
+    def test_no_labels_are_made_that_the_offset_moves_off_their_sheet(self, lake, office, make_run):
+        row = make_stock(lake, office)
+        services.set_printer(lake=lake, stock=row.code, nudge=Nudge(right_mm=9))
+        LakeStock.objects.update(left=36_00)
+
+        with pytest.raises(services.CannotMakeRun) as refused:
+            make_run(stock=row.code)
+
+        assert (refused.value.code, refused.value.field) == ("offset_off_the_sheet", "stock")
 
     def test_another_stock_begins_from_one_that_is_like_it(
         self, desk_of_office, lake, season, other_lake, office

@@ -28,14 +28,16 @@ class Event:
     address: str = ""
 
 
-def timeline_of(vial: Vial, granted: frozenset[Permission]) -> list[Event]:
-    """Return all that happened, the latest first.
+def timeline_of(
+    vial: Vial, granted: frozenset[Permission], *, length_shown: bool = True
+) -> list[Event]:
+    """Return all that happened, the latest first; without lengths for who will read it blind.
 
     What is told of readings follows the rights: who decides no ages learns that an otolith was
     read, and not what was counted, since they may be the next to read it. Donors are never named.
     """
     events = [Event(step.at, step.label, step.actor) for step in steps_of(vial)]
-    holders, fish_events = _fish_events(vial)
+    holders, fish_events = _fish_events(vial, length_shown=length_shown)
     events += fish_events
     if Permission.SETTLE_HELD in granted:
         events += _held_events(vial)
@@ -47,7 +49,7 @@ def timeline_of(vial: Vial, granted: frozenset[Permission]) -> list[Event]:
     return sorted(events, key=lambda event: event.at)[::-1]
 
 
-def _fish_events(vial: Vial) -> tuple[list[int], list[Event]]:
+def _fish_events(vial: Vial, *, length_shown: bool) -> tuple[list[int], list[Event]]:
     """Return the fish that ever were under the vial's number, and what became of each."""
     ids = Fish.history.filter(vial_id=vial.pk).order_by().values_list("id", flat=True).distinct()
     rows = Fish.history.filter(id__in=list(ids)).select_related(
@@ -57,28 +59,30 @@ def _fish_events(vial: Vial) -> tuple[list[int], list[Event]]:
     holders, events = [], []
     for fish_id, group in groupby(ordered, lambda row: row.id):
         holders.append(fish_id)
-        events += list(_events_of_fish(vial, list(group)))
+        events += list(_events_of_fish(vial, list(group), length_shown=length_shown))
     return holders, events
 
 
-def _events_of_fish(vial: Vial, rows: list[Any]) -> Iterator[Event]:
+def _events_of_fish(vial: Vial, rows: list[Any], *, length_shown: bool) -> Iterator[Event]:
     if rows[0].vial_id == vial.pk:
-        yield _logged(vial.lake, rows[0])
+        yield _logged(vial.lake, rows[0], length_shown=length_shown)
     for before, row in pairwise(rows):
-        what = _what_changed(vial, before, row)
+        what = _what_changed(vial, before, row, length_shown=length_shown)
         if what:
             yield Event(row.history_date, what, str(row.history_user or row.logged_by))
 
 
-def _logged(lake: Lake, row: Any) -> Event:
-    what = f"Logged at the ramp: {_fish_in_words(lake, row)}"
+def _logged(lake: Lake, row: Any, *, length_shown: bool) -> Event:
+    what = f"Logged at the ramp: {_fish_in_words(lake, row, length_shown=length_shown)}"
     day = local_day(row.logged_at, lake.time_zone)
     if day != local_day(row.received_at, lake.time_zone):
         what = f"{what}. Written on the phone {date_format(day)}"
     return Event(row.received_at, what, str(row.logged_by))
 
 
-def _fish_in_words(lake: Lake, row: Any) -> str:
+def _fish_in_words(lake: Lake, row: Any, *, length_shown: bool) -> str:
+    if not length_shown:
+        return f"{row.species}, {row.arm}"
     return f"{row.species}, {_length(lake, row)}, {row.arm}"
 
 
@@ -86,14 +90,14 @@ def _length(lake: Lake, row: Any) -> str:
     return f"{to_text(row.length_hundredths_mm, LengthUnit(lake.length_unit))} {lake.length_unit}"
 
 
-def _what_changed(vial: Vial, before: Any, row: Any) -> str:
+def _what_changed(vial: Vial, before: Any, row: Any, *, length_shown: bool) -> str:
     """Return what a later row of a fish's history says of this vial; nothing if nothing."""
     was, now = before.vial_id == vial.pk, row.vial_id == vial.pk
     if now and not was:
-        return f"Fish moved here: {_fish_in_words(vial.lake, row)}"
+        return f"Fish moved here: {_fish_in_words(vial.lake, row, length_shown=length_shown)}"
     if was and not now:
         return _left(row)
-    return _corrected(vial.lake, before, row) if was else ""
+    return _corrected(vial.lake, before, row, length_shown=length_shown) if was else ""
 
 
 def _left(row: Any) -> str:
@@ -104,7 +108,7 @@ def _left(row: Any) -> str:
     return "Fish left without a vial"
 
 
-def _corrected(lake: Lake, before: Any, row: Any) -> str:
+def _corrected(lake: Lake, before: Any, row: Any, *, length_shown: bool) -> str:
     pairs = [
         ("length", _length(lake, before), _length(lake, row)),
         ("species", str(before.species), str(row.species)),
@@ -113,7 +117,11 @@ def _corrected(lake: Lake, before: Any, row: Any) -> str:
         ("catch date", _day(before), _day(row)),
         ("tag", before.tag_number or "none", row.tag_number or "none"),
     ]
-    changed = [f"{name} {was} to {now}" for name, was, now in pairs if was != now]
+    changed = [
+        f"{name} {was} to {now}" if length_shown or name != "length" else name
+        for name, was, now in pairs
+        if was != now
+    ]
     return f"Fish corrected: {', '.join(changed)}" if changed else ""
 
 

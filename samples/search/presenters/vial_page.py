@@ -8,7 +8,7 @@ from django.utils.http import urlencode
 
 from samples.accounts.permissions import Permission
 from samples.lab.queries import AgeCard, card_of
-from samples.models import WITHOUT_AN_OTOLITH, Age, Donor, Fish, TrayPlace, Vial
+from samples.models import WITHOUT_AN_OTOLITH, Age, Donor, Fish, Reading, TrayPlace, User, Vial
 from samples.rules.vial_number import grouped
 from samples.search.presenters.timeline import Event, timeline_of
 from samples.vials.presenters.life import place_of, states_to_come
@@ -45,13 +45,22 @@ class VialPage:
     to_come: list[str]
     actions: list[VialAction]
     is_aside: bool
+    # Hidden from whoever may be about to read the otolith: they read it without the length.
+    length_shown: bool
 
     @property
     def age(self) -> Age | None:
         return self.card.age if self.card else None
 
 
-def vial_page(vial: Vial, granted: frozenset[Permission]) -> VialPage:
+def may_read_blind(vial: Vial, person: User, granted: frozenset[Permission]) -> bool:
+    """Return whether somebody reads otoliths and has not read this one."""
+    if Permission.READ_OTOLITHS not in granted or vial.content in WITHOUT_AN_OTOLITH:
+        return False
+    return not Reading.objects.filter(vial=vial, reader=person).exists()
+
+
+def vial_page(vial: Vial, granted: frozenset[Permission], *, length_shown: bool = True) -> VialPage:
     """Gather what is known of a vial, as far as these rights let a person know it."""
     fish = (
         Fish.objects.filter(vial=vial)
@@ -69,10 +78,11 @@ def vial_page(vial: Vial, granted: frozenset[Permission]) -> VialPage:
         donor=fish.donor if fish and Permission.SEE_DONORS in granted else None,
         fish_of_trip=trip.count() if trip is not None else 0,
         beside=vials_beside(vial),
-        events=timeline_of(vial, granted),
+        events=timeline_of(vial, granted, length_shown=length_shown),
         to_come=states_to_come(vial),
         actions=list(_actions(vial, fish, card, granted)),
         is_aside=vial.state in {State.LOST, State.VOID},
+        length_shown=length_shown,
     )
 
 

@@ -36,6 +36,7 @@ from samples.vials.queries.stocks import (
     sheet_on_offer,
     stock_of,
     stocks_at,
+    was_printed_on,
 )
 from samples.vials.queries.vials import (
     MOST_FOUND,
@@ -99,5 +100,6 @@ __all__ = [
     "tally_of_received",
     "vials_in_hands",
     "vials_of",
+    "was_printed_on",
     "without_log",
 ]

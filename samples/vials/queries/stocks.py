@@ -67,6 +67,12 @@ def _if_fit(row: LakeStock) -> LabelStock | None:
         return None
 
 
+def was_printed_on(row: LakeStock) -> bool:
+    """Return whether labels were made on a lake's own stock."""
+    runs = LabelRun.objects.filter(season__lake=row.lake_id, stock=row.code)
+    return runs.exists() or LabelPrint.objects.filter(lake=row.lake_id, stock=row.code).exists()
+
+
 def last_stock(lake: Lake) -> str:
     """Return the stock that the lake's labels were last printed on; the first one if none were."""
     printed = LabelPrint.objects.filter(lake=lake).order_by("-made_at", "-pk")

@@ -46,7 +46,17 @@ def begin_sheet(
         place(stock, 1, start.first_position, filling=filling)
     except CannotPrint as problem:
         raise refusal(problem.code, str(problem), "first_position") from problem
+    _check_offset(lake, stock, refusal)
     return filling
+
+
+def _check_offset(lake: Lake, stock: LabelStock, refusal: type[VialsRefused]) -> None:
+    """See that the printer's offset leaves every label on its sheet before one is made."""
+    try:
+        place(stock, stock.per_page, 1, queries.nudge_for(lake, stock.code))
+    except CannotPrint as problem:
+        sentence = f"{problem} Set the printer offset of this stock again."
+        raise refusal("offset_off_the_sheet", sentence, "stock") from problem
 
 
 def _used_on_part_sheet(
@@ -82,12 +92,13 @@ def leave_sheet(
         return
     placed = place(stock, count, first_position, filling=filling)
     used = sorted(used_after(stock, placed, filling.used))
-    before = PartSheet.objects.filter(lake=lake, stock=stock.code).first()
-    if not used and not went_on and before is not None:
+    # Locked: two people on new sheets of one stock must not both give it the next version.
+    sheet, is_first = PartSheet.objects.select_for_update().get_or_create(
+        lake=lake, stock=stock.code, defaults={"used": [], "version": 0, "left_at": now}
+    )
+    if not used and not went_on and not is_first:
         # New sheets were used up, and the one that was begun before still lies there.
         return
-    version = before.version + 1 if before else 1
     # Of a full sheet the row stays: its version must never be that of another sheet.
-    PartSheet.objects.update_or_create(
-        lake=lake, stock=stock.code, defaults={"used": used, "version": version, "left_at": now}
-    )
+    sheet.used, sheet.version, sheet.left_at = used, sheet.version + 1, now
+    sheet.save(update_fields=["used", "version", "left_at"])

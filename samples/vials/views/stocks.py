@@ -18,7 +18,7 @@ from samples.accounts.permissions import Permission, lakes_with_permission
 from samples.models import Lake, LakeStock
 from samples.rules.lake_time import local_day
 from samples.vials import forms, pdf, queries, services
-from samples.vials.geometry import CannotPrint, Label, LabelStock, preview
+from samples.vials.geometry import NO_NUDGE, CannotPrint, Label, LabelStock, Nudge, preview
 from samples.vials.presenters.sheets import about_symbol, label_png, sample_plan, sheet_png
 from samples.vials.views.planning import no_picture
 
@@ -92,7 +92,7 @@ def _edit(
     else:
         # What is offered to begin with is shown as a picture too.
         form = forms.MeasuredStock(initial)
-    drawn = _checked(form, lake)
+    drawn = _checked(form, queries.nudge_for(lake, row.code) if row else NO_NUDGE)
     if request.method == "POST" and "see" not in request.POST and drawn is not None:
         kept = services.keep_stock(
             lake=lake,
@@ -110,6 +110,7 @@ def _edit(
         "lake": lake,
         "form": form,
         "row": row,
+        "was_printed_on": row is not None and queries.was_printed_on(row),
         "stock": drawn,
         "known": known,
         "like": like,
@@ -122,16 +123,16 @@ def _edit(
     return render(request, "vials/stock.html", context, status=status)
 
 
-def _checked(form: forms.MeasuredStock, lake: Lake) -> LabelStock | None:
+def _checked(form: forms.MeasuredStock, nudge: Nudge = NO_NUDGE) -> LabelStock | None:
     """Return the stock that was typed; nothing, and why beside its field, if it can't be."""
     if not form.is_valid():
         return None
     row = forms.unsaved_stock(form)
     try:
-        services.check_stock(row)
+        services.check_stock(row, nudge)
         return queries.stock_of(row)
     except services.CannotKeepStock as problem:
-        form.add_problem(problem.field, str(problem), code=problem.code)
+        form.add_problem(problem.field or None, str(problem), code=problem.code)
         return None
 
 
@@ -166,7 +167,7 @@ def retire_stock(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 def stock_picture(request: SignedInRequest, lake: Lake, page: int) -> HttpResponse:
     """Show a sheet of a stock that is being measured; as page 0, one label enlarged."""
     form = forms.MeasuredStock(request.GET)
-    drawn = _checked(form, lake)
+    drawn = _checked(form)
     if drawn is None:
         return no_picture("This stock can't be drawn.")
     plan = sample_plan(lake, drawn, _sample(lake))
