@@ -100,20 +100,23 @@ class TestReceive:
         assert message_tags(page) == ["success"]
         assert Vial.objects.get(pk=vials[20].pk).state == "received"
 
-    def test_last_digits_of_several_are_those_of_the_used_one(
+    def test_last_digits_of_several_are_asked_about_the_used_one_first(
         self, desk_of_office, lake, vials, log_fish
     ):
         """26 0001 8 ends in 0018 too; that one was used, and is on its way."""
         assert vials[0].number[-4:] == "0018"
         asked = {"number": "0018"}
 
-        refused = desk_of_office.post(url("receive", lake), asked)
-        assert_refused_at(refused, "number", "several")
-
         log_fish(vials[0])
-        desk_of_office.post(url("receive", lake), asked)
-        assert Vial.objects.get(pk=vials[0].pk).state == "received"
-        assert Vial.objects.get(pk=vials[17].pk).state == "issued"
+        refused = desk_of_office.post(url("receive", lake), asked | {"content": "two"})
+
+        assert_refused_at(refused, "number", "several")
+        assert refused.context["problem"].choices == (vials[0].number, vials[17].number)
+        assert Vial.objects.get(pk=vials[0].pk).state == "used"
+        shown = page_of(refused)
+        for vial in (vials[0], vials[17]):
+            assert f'name="number" value="{vial.number}"' in shown
+        assert '<input type="hidden" name="content" value="two">' in shown
 
     def test_the_last_scan_is_undone_and_the_tally_follows(
         self, desk_of_office, lake, vials, log_fish
