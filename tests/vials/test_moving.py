@@ -281,6 +281,22 @@ class TestFind:
     def test_says_what_is_wrong_with_a_number(self, desk_of_office, lake, vials, typed, code):
         assert_refused_at(self.find(desk_of_office, lake, typed), "number", code)
 
+    @pytest.mark.parametrize("what", ["lost", "void"])
+    def test_setting_aside_asks_why(self, desk_of_office, lake, vials, what):
+        refused = desk_of_office.post(url("mark", lake, number(1)), {"what": what, "note": " "})
+
+        assert_refused_at(refused, "note", "required")
+        assert Vial.objects.get(number=number(1)).state == "issued"
+
+    def test_a_void_vial_gets_no_new_label(self, desk_of_office, lake, vials):
+        def offered():
+            page = desk_of_office.get(page_address(lake, number(1))).context["page"]
+            return [one.address for one in page.actions if "reprint" in one.address]
+
+        assert len(offered()) == 1
+        Vial.objects.filter(number=number(1)).update(state="void")
+        assert offered() == []
+
     def test_lost_and_brought_back(self, desk_of_office, lake, vials):
         address = url("mark", lake, number(1))
         asked = desk_of_office.get(address, {"what": "lost"})

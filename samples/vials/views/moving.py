@@ -285,7 +285,7 @@ def _mark(request: SignedInRequest, lake: Lake, number: str, form: forms.MarkVia
     by, now = request.user, timezone.now()
     if what == "void":
         services.void_vials(lake=lake, first=number, last=number, note=note, actor=by, now=now)
-        return f"{vial_number.grouped(number)} is void. Its number is never used again."
+        return f"{vial_number.grouped(number)} is void. No fish can be logged under it."
     if what == "lost":
         services.mark_lost(lake=lake, number=number, note=note, actor=by, now=now)
         logged = Fish.objects.filter(vial__lake=lake, vial__number=number).exists()
