@@ -5,6 +5,7 @@ page that swallows an error is noticed and one that words it better is not.
 """
 
 import html
+import re
 from typing import Any
 
 from django.forms import BaseForm
@@ -63,5 +64,7 @@ def _forms(response):
 
 
 def _is_shown(sentence, response):
-    text = " ".join(html.unescape(response.content.decode()).split())
+    # A word of the sentence may stand large.
+    plain = re.sub(r"</?strong[^>]*>", "", response.content.decode())
+    text = " ".join(html.unescape(plain).split())
     return " ".join(html.unescape(str(sentence)).split()) in text

@@ -232,6 +232,7 @@ class HandsForm(PlainForm):
     what = forms.ChoiceField(
         label="What happened",
         choices=[
+            ("", "Choose what happened"),
             ("back", "Returned to the office"),
             ("pass", "Passed on to another person"),
             ("lost", "Lost"),

@@ -1,13 +1,18 @@
 """Questions that the field template asks of a field, and how the trade writes things."""
 
+import re
+
 from django import forms, template
 from django.forms import BoundField
+from django.utils.html import format_html
 
 from samples.rules import vial_number
 from samples.rules.weight import weight_text
 from samples.units import LengthUnit, to_text
 
 register = template.Library()
+
+_NUMBER_FIRST = re.compile(r"\d{2} \d{4,6} \d\b")
 
 
 @register.filter
@@ -42,6 +47,18 @@ def grouped_if_read(typed: str) -> str:
         return grouped(typed)
     except vial_number.VialNumberRefused:
         return typed
+
+
+@register.filter
+def number_large(words: object) -> str:
+    """Set the vial number that a sentence begins with apart, to be read at arm's length."""
+    sentence = str(words)
+    number = _NUMBER_FIRST.match(sentence)
+    if number is None:
+        return sentence
+    return format_html(
+        '<strong class="vial number-large">{}</strong>{}', number[0], sentence[number.end() :]
+    )
 
 
 @register.filter

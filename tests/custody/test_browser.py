@@ -51,7 +51,8 @@ def test_a_tray_is_cleared_archived_and_found_again(open_page, lake, vials, offi
     expect(tally).to_have_text(f"{COUNT} of R. Ostrow's {COUNT}")
     # What was refused on the way is still in sight.
     expect(page.locator("[data-fixes] li")).to_have_count(1)
-    page.keyboard.press("Control+z")
+    # With Caps Lock on the key is a capital.
+    page.keyboard.press("Control+Z")
     expect(tally).to_have_text(f"{COUNT - 1} of R. Ostrow's {COUNT}")
     scan(page, "0004")
     expect(tally).to_have_text(f"{COUNT} of R. Ostrow's {COUNT}")

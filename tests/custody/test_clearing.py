@@ -10,7 +10,7 @@ from samples.lab.services import withdraw_reading
 from samples.models import ClearingTray, Reading, Vial
 from tests.custody.rows import make_tray, read, receive
 from tests.factories import make_fish
-from tests.people import CAUGHT_ON, NOW
+from tests.people import CAUGHT_ON, NOW, make_vials
 from tests.vials.numbers import number
 
 LATER = NOW + timedelta(minutes=1)
@@ -130,6 +130,19 @@ class TestScan:
 
         assert problem.code == "several"
         assert problem.choices == (number(18), number(1))
+
+    def test_digits_that_fit_a_vial_which_is_not_awaited_are_asked_about(
+        self, scan, season, vials, office
+    ):
+        """Only one can be cleared; the other may be the one in hand."""
+        [archived] = make_vials(season, first=18, count=1, by=office)
+        receive(vials[:1], office)
+        Vial.objects.filter(pk=archived.pk).update(state="archived")
+
+        problem = refused(scan, "0018")
+
+        assert (problem.code, problem.choices) == ("several", (number(1), number(18)))
+        assert Vial.objects.get(pk=vials[0].pk).state == "received"
 
     @pytest.mark.parametrize(
         ("typed", "code"),

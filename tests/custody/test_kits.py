@@ -1,7 +1,7 @@
 """Kits: who holds what, the card and the slips that go out, and vials that change hands."""
 
 import io
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 import pypdfium2
@@ -13,7 +13,7 @@ from samples.accounts.links import make_link
 from samples.custody import queries, services
 from samples.custody.pdf import KitCard, kit_card_pdf, slips_pdf
 from samples.custody.presenters.kits import needed_lines
-from samples.models import Lake, PersonalLink, SecurityEvent, Vial
+from samples.models import Lake, PersonalLink, Season, SecurityEvent, Vial
 from tests.factories import make_fish
 from tests.people import CAUGHT_ON, NOW
 from tests.shown import error_codes, message_tags
@@ -47,6 +47,17 @@ def card(**facts):
         "count": 30,
     }
     return KitCard(**usual | facts)
+
+
+def _season_before(season):
+    """Make the season of the year before."""
+    return Season.objects.create(
+        lake=season.lake,
+        name="2025",
+        starts_on=season.starts_on.replace(year=2025),
+        ends_on=season.ends_on.replace(year=2025),
+        number_year=2025,
+    )
 
 
 def pages_of(pdf):
@@ -104,6 +115,14 @@ class TestWhoHoldsWhat:
 
 
 class TestHands:
+    def test_nothing_is_filled_in_unasked(self, desk, page, kit):
+        untouched = desk.get(page).context["form"]
+        pointed = desk.get(page, {"first": number(2)}).context["form"]
+
+        assert [untouched[name].value() for name in ("first", "last", "what")] == [None] * 3
+        assert untouched.fields["what"].choices[0][0] == ""
+        assert pointed["first"].value() == "26 0002 6"
+
     def change(self, desk, page, **asked):
         usual = {"first": number(2), "last": number(5), "to": "", "note": ""}
         return desk.post(page, usual | asked, follow=True)
@@ -130,7 +149,8 @@ class TestHands:
     def test_they_are_lost_after_a_question_and_can_be_found_again(self, desk, page, lake, kit):
         asked = {"what": "lost", "note": "Overboard"}
 
-        assert self.change(desk, page, **asked).context["question"]
+        question = self.change(desk, page, first=number(1), **asked).context["question"]
+        assert question == [number(place) for place in range(2, 6)]
         self.change(desk, page, sure="1", **asked)
 
         lost = Vial.objects.filter(state="lost")
@@ -150,6 +170,7 @@ class TestHands:
             ({"what": "back", "last": number(1)}, "last", "backwards"),
             ({"what": "back", "last": number(900)}, "last", "unknown"),
             ({"what": "back", "first": number(7), "last": number(8)}, "first", "not_in_hands"),
+            ({"what": "lost", "first": number(7), "last": number(8)}, "first", "not_in_hands"),
         ],
     )
     def test_says_beside_the_field_what_is_wrong(self, desk, page, kit, changed, field, code):
@@ -195,6 +216,35 @@ class TestCard:
             assert part in words
         for part in (season.carcass_note, season.possession_reminder):
             assert part in words
+
+    def test_it_is_of_the_season_of_the_list_and_older_vials_are_told_apart(
+        self, desk, lake, season, kit, guide, page
+    ):
+        Vial.objects.filter(pk=kit[4].pk).update(season=_season_before(season))
+
+        shown = desk.get(page, {"season": season.pk})
+        address = reverse("custody:card_pdf", args=[lake.slug, guide.pk])
+        printed = desk.post(address, {"paper": "a6", "season": season.pk})
+
+        assert (shown.context["hand"].count, shown.context["older"]) == (3, 1)
+        words = text_of(printed.content)
+        assert "26 0002 6 to 26 0004 2" in words
+        assert "26 0005 9" not in words
+        assert 'filename="kit-card-r-ostrow.pdf"' in printed["Content-Disposition"]
+
+    def test_a_permit_that_ran_out_is_told_before_and_on_the_card(
+        self, desk, lake, season, kit, guide, page
+    ):
+        season.permit_until = date(2024, 1, 15)
+        season.save()
+
+        shown = desk.get(page, {"season": season.pk})
+        address = reverse("custody:card_pdf", args=[lake.slug, guide.pk])
+        words = text_of(desk.post(address, {"paper": "a6", "season": season.pk}).content)
+
+        assert shown.context["expired"] == season.permit_until
+        assert "EXPIRED" in words
+        assert "good through" not in words
 
     def test_one_who_has_a_password_gets_a_card_without_a_link(self, desk, lake, vials, clerk):
         clerk.set_password("at the boat ramp")
@@ -278,11 +328,19 @@ class TestSlips:
         for place in range(2, 6):
             assert f"26 {place:04d} {number(place)[-1]}" in words
 
+    def test_a_range_is_chosen_and_each_shows_the_year_of_its_number(self, desk, lake, kit, guide):
+        ends = {"first": number(3), "last": number(4)}
+        some = desk.get(reverse("custody:slips_pdf", args=[lake.slug, guide.pk]), ends)
+
+        words = text_of(some.content)
+        assert [place for place in range(2, 6) if f"26 {place:04d}" in words] == [3, 4]
+        assert "Orrinbeck, 2024" in text_of(slips_pdf("Lake Orrinbeck", ["24 0634 7"]))
+
     def test_sixty_are_one_sheet(self):
         numbers = [f"26 {place:04d} 1" for place in range(61)]
 
-        assert len(pages_of(slips_pdf("Lake Orrinbeck", "2026", numbers[:60]))) == 1
-        assert len(pages_of(slips_pdf("Lake Orrinbeck", "2026", numbers))) == 2
+        assert len(pages_of(slips_pdf("Lake Orrinbeck", numbers[:60]))) == 1
+        assert len(pages_of(slips_pdf("Lake Orrinbeck", numbers))) == 2
 
 
 def test_a_person_of_another_lake_has_no_kit_here(desk, lake, stranger):

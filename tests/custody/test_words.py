@@ -1,5 +1,7 @@
 """What people read where vials are cleared, archived and handed on, word for word."""
 
+import re
+
 import pytest
 
 from samples.models import Vial
@@ -9,7 +11,9 @@ from tests.vials.numbers import number
 
 
 def words(response):
-    return " ".join(response.content.decode().replace("&#x27;", "'").split())
+    # A number may stand large within its sentence.
+    plain = re.sub(r"</?strong[^>]*>", "", response.content.decode())
+    return " ".join(plain.replace("&#x27;", "'").split())
 
 
 class TestTray:
@@ -58,6 +62,25 @@ class TestTray:
             assert "No flame or hot plate nearby" in shown
             assert "Ventilate" in shown
             assert "Your laboratory's chemical hygiene plan comes first." in shown
+
+    def test_one_that_came_in_empty(self, desk, lake, tray, vials, office):
+        receive(vials[:1], office, content="none")
+
+        assert (
+            "26 0001 8 came in with no otolith. Set it aside, or receive it again to correct that."
+            in self.scan(desk, lake, tray, number(1))
+        )
+
+    @pytest.mark.parametrize("preparation", ["section", "crack_burn"])
+    def test_cautions_of_cutting_stand_where_otoliths_are_cut(
+        self, desk, lake, tray, office, preparation
+    ):
+        cut = make_tray(lake, office, name="S-1", preparation=preparation, glycerin_parts=0)
+        caution = "Cut away from your hand and guard the blade."
+
+        assert caution in words(desk.get(url("tray", lake, cut.pk)))
+        assert caution in words(desk.get(url("trays", lake)))
+        assert caution not in words(desk.get(url("tray", lake, tray.pk)))
 
 
 class TestBox:

@@ -100,20 +100,23 @@ class TestReceive:
         assert message_tags(page) == ["success"]
         assert Vial.objects.get(pk=vials[20].pk).state == "received"
 
-    def test_last_digits_of_several_are_those_of_the_used_one(
+    def test_last_digits_of_several_are_asked_about_the_used_one_first(
         self, desk_of_office, lake, vials, log_fish
     ):
         """26 0001 8 ends in 0018 too; that one was used, and is on its way."""
         assert vials[0].number[-4:] == "0018"
         asked = {"number": "0018"}
 
-        refused = desk_of_office.post(url("receive", lake), asked)
-        assert_refused_at(refused, "number", "several")
-
         log_fish(vials[0])
-        desk_of_office.post(url("receive", lake), asked)
-        assert Vial.objects.get(pk=vials[0].pk).state == "received"
-        assert Vial.objects.get(pk=vials[17].pk).state == "issued"
+        refused = desk_of_office.post(url("receive", lake), asked | {"content": "two"})
+
+        assert_refused_at(refused, "number", "several")
+        assert refused.context["problem"].choices == (vials[0].number, vials[17].number)
+        assert Vial.objects.get(pk=vials[0].pk).state == "used"
+        shown = page_of(refused)
+        for vial in (vials[0], vials[17]):
+            assert f'name="number" value="{vial.number}"' in shown
+        assert '<input type="hidden" name="content" value="two">' in shown
 
     def test_the_last_scan_is_undone_and_the_tally_follows(
         self, desk_of_office, lake, vials, log_fish
@@ -277,6 +280,22 @@ class TestFind:
     )
     def test_says_what_is_wrong_with_a_number(self, desk_of_office, lake, vials, typed, code):
         assert_refused_at(self.find(desk_of_office, lake, typed), "number", code)
+
+    @pytest.mark.parametrize("what", ["lost", "void"])
+    def test_setting_aside_asks_why(self, desk_of_office, lake, vials, what):
+        refused = desk_of_office.post(url("mark", lake, number(1)), {"what": what, "note": " "})
+
+        assert_refused_at(refused, "note", "required")
+        assert Vial.objects.get(number=number(1)).state == "issued"
+
+    def test_a_void_vial_gets_no_new_label(self, desk_of_office, lake, vials):
+        def offered():
+            page = desk_of_office.get(page_address(lake, number(1))).context["page"]
+            return [one.address for one in page.actions if "reprint" in one.address]
+
+        assert len(offered()) == 1
+        Vial.objects.filter(number=number(1)).update(state="void")
+        assert offered() == []
 
     def test_lost_and_brought_back(self, desk_of_office, lake, vials):
         address = url("mark", lake, number(1))

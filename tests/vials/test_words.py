@@ -1,8 +1,10 @@
 """What the office reads about labels and vials, word for word."""
 
 import pytest
+from django.core.exceptions import ValidationError
 
 from samples.vials import services
+from samples.vials.forms.stocks import TypedMillimeters
 from samples.vials.geometry import Filling, preview
 from samples.vials.presenters.life import states_to_come, steps_of
 from tests.people import NOW, make_vials
@@ -10,6 +12,7 @@ from tests.vials.numbers import SHEET as SHEET_CODE
 from tests.vials.numbers import number
 from tests.vials.pages import page_of, url
 from tests.vials.test_geometry import SHEET
+from tests.vials.test_printing import reprint_words
 from tests.vials.test_views import words
 
 
@@ -195,3 +198,17 @@ class TestLabels:
         assert (one.title, two.title) == ("Sheet 1, partly used.", "Sheet 2, new.")
         assert one.caption == "Crossed positions are used. 63 labels, from position 23."
         assert two.caption == "57 labels; 28 positions left, from position 58."
+
+
+class TestReprint:
+    def test_the_end_that_was_typed_is_named(self, desk_of_office, lake, season, vials):
+        asked = reprint_words(season, "1-3000")
+
+        page = page_of(desk_of_office.post(url("reprint", lake), asked))
+
+        assert "3000 is past the last number printed for 2026, " in page
+
+
+def test_a_margin_below_nothing():
+    with pytest.raises(ValidationError, match="Left margin can't be negative"):
+        TypedMillimeters(label="Left margin", example="14.5").clean("-3")

@@ -191,7 +191,7 @@ def _symbol(sheet: Sheet, link: str, x: float, y: float, side: float) -> None:
     canvas.drawPath(path, stroke=0, fill=1)
 
 
-def slips_pdf(lake: str, season: str, numbers: Sequence[str]) -> bytes:
+def slips_pdf(lake: str, numbers: Sequence[str]) -> bytes:
     """Draw slips to cut apart and put inside vials, each with its number and room for a pencil."""
     sheet = Sheet(LETTER, f"Slips, {lake}")
     per_page = SLIP_COLUMNS * SLIP_ROWS
@@ -204,7 +204,8 @@ def slips_pdf(lake: str, season: str, numbers: Sequence[str]) -> bytes:
         if not place:
             words = "Cut apart. Write in pencil: ethanol dissolves ink."
             sheet.text(words, _SLIP_LEFT, _SLIP_TOP - 3, SMALL)
-        _slip(sheet, x, y, number, f"{lake}, {season}")
+        # The year is the number's own: its first two digits.
+        _slip(sheet, x, y, number, f"{lake}, 20{number[:2]}")
     return sheet.finish()
 
 

@@ -26,11 +26,25 @@ def kit_card(
         link=link,
         needed=tuple(needed_lines(needed_at(lake, today))),
         needed_on=date_format(today),
-        permit=permit_in_words(season) if season else "",
+        permit=_permit(season, today) if season else "",
         possession=season.possession_reminder if season else "",
         carcasses=season.carcass_note if season else "",
         office_phone=lake.office_phone,
     )
+
+
+def permit_expired(season: Season | None, today: date) -> date | None:
+    """Return the day on which the collection permit ran out, where it has."""
+    until = season.permit_until if season and season.permit_number else None
+    return until if until and until < today else None
+
+
+def _permit(season: Season, today: date) -> str:
+    """Return the permit as it stands on the card; one that ran out is told as such, first."""
+    expired = permit_expired(season, today)
+    if expired is None:
+        return permit_in_words(season)
+    return f"EXPIRED {date_format(expired)}. Collection permit {season.permit_number}."
 
 
 def _stretch(first: str, last: str) -> str:

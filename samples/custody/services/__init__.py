@@ -23,7 +23,7 @@ from samples.custody.services.errors import (
     CannotChangeHands,
     CannotClear,
 )
-from samples.custody.services.hands import LeftHands, lose, pass_on, take_back
+from samples.custody.services.hands import LeftHands, check_leaving, lose, pass_on, take_back
 from samples.custody.services.media import forget_medium, set_medium
 
 __all__ = [
@@ -35,6 +35,7 @@ __all__ = [
     "LeftHands",
     "Readied",
     "bring_back_to_slot",
+    "check_leaving",
     "dry_tray",
     "forget_medium",
     "lose",

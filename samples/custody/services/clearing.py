@@ -161,11 +161,11 @@ def _locked(tray: ClearingTray) -> ClearingTray:
 def _check_contents(tray: ClearingTray, vial: Vial, fish: Fish | None) -> None:
     words = grouped(vial.number)
     if vial.content in WITHOUT_AN_OTOLITH:
-        noted = vial.get_content_display().lower()
+        is_empty = vial.content == Vial.Content.NONE
+        noted = "with no otolith" if is_empty else f"as {vial.get_content_display().lower()}"
         raise CannotClear(
             "no_otolith",
-            f"{words} was received with: {noted}. Set it aside, or receive it again to change "
-            "what is inside.",
+            f"{words} came in {noted}. Set it aside, or receive it again to correct that.",
             number=vial.number,
         )
     if tray.species_id and fish is not None and fish.species_id != tray.species_id:

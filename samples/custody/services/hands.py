@@ -43,10 +43,7 @@ def pass_on(
 
     :raises CannotChangeHands: if the person holds none of the range, or the other can't log fish
     """
-    if to.pk == holder.pk:
-        raise CannotChangeHands("same_person", f"{to} has them already. Choose another.", "to")
-    if not has_permission(to, Permission.LOG_FISH, lake):
-        raise CannotChangeHands("not_logging", f"{to} is not set up to log fish at {lake}.", "to")
+    _check_receiver(lake, holder, to)
     theirs, left_out = _unused_of(lake, holder, first, last)
     for vial in theirs:
         vial.issued_to, vial.issued_at = to, now
@@ -67,6 +64,27 @@ def lose(
         vial.state, vial.note = Vial.State.LOST, note
     change(theirs, ["state", "note"], actor=actor, now=now)
     return LeftHands(len(theirs), left_out)
+
+
+@transaction.atomic
+def check_leaving(
+    *, lake: Lake, holder: User, first: str, last: str, to: User | None = None
+) -> list[str]:
+    """Return the numbers that would leave somebody's hands; nothing is changed.
+
+    :raises CannotChangeHands: as the change itself would
+    """
+    if to is not None:
+        _check_receiver(lake, holder, to)
+    theirs, _ = _unused_of(lake, holder, first, last)
+    return [vial.number for vial in theirs]
+
+
+def _check_receiver(lake: Lake, holder: User, to: User) -> None:
+    if to.pk == holder.pk:
+        raise CannotChangeHands("same_person", f"{to} has them already. Choose another.", "to")
+    if not has_permission(to, Permission.LOG_FISH, lake):
+        raise CannotChangeHands("not_logging", f"{to} is not set up to log fish at {lake}.", "to")
 
 
 def _unused_of(lake: Lake, holder: User, first: str, last: str) -> tuple[list[Vial], int]:

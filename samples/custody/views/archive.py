@@ -9,6 +9,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
@@ -203,7 +204,10 @@ def map_pdf(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Give the map of a box, to be laid into it."""
     here = get_object_or_404(ArchiveBox.objects.select_related("lake"), lake=lake, pk=pk)
     day = local_day(timezone.now(), lake.time_zone)
-    return _pdf(pdf.box_map_pdf(here, queries.slots_of_box(here), day), f"box-{pk}-map.pdf")
+    return _pdf(
+        pdf.box_map_pdf(here, queries.slots_of_box(here), day),
+        f"box-{slugify(here.name) or pk}-map.pdf",
+    )
 
 
 @require_safe

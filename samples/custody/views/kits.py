@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.db.models import Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
+from django.utils.text import slugify
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -19,11 +23,11 @@ from samples.accounts.permissions import Permission, lakes_with_permission
 from samples.accounts.selectors import vials_at
 from samples.accounts.views.people import link_address
 from samples.custody import forms, pdf, queries, services
-from samples.custody.presenters.kits import kit_card
-from samples.models import Lake, SecurityEvent, User
+from samples.custody.presenters.kits import kit_card, permit_expired
+from samples.models import Lake, Season, SecurityEvent, User
 from samples.ramp.queries import season_for
 from samples.rules.lake_time import local_day
-from samples.rules.vial_number import grouped
+from samples.rules.vial_number import VialNumberRefused, grouped, parse
 from samples.vials.queries import Hand, vials_in_hands
 
 # Asked about first: the person's phone offers other vials from then on.
@@ -54,9 +58,20 @@ def _person(lake: Lake, pk: int) -> User:
     return get_object_or_404(User.objects.filter(here).distinct(), pk=pk)
 
 
-def _hand(request: SignedInRequest, lake: Lake, person: User) -> Hand:
+def _hand(request: SignedInRequest, lake: Lake, person: User, season: Season | None = None) -> Hand:
+    """Return what a person holds unused, of one season or of all."""
     vials = vials_at(request.user, lake).filter(issued_to=person)
+    if season is not None:
+        vials = vials.filter(season=season)
     return next(iter(vials_in_hands(vials)), Hand(person.pk, str(person), 0, []))
+
+
+def _season(request: SignedInRequest, lake: Lake, today: date) -> Season | None:
+    """Return the season that the list was of, else the one of today."""
+    asked = request.POST.get("season") or request.GET.get("season", "")
+    if asked.isdecimal() and len(asked) < 10:
+        return get_object_or_404(Season, lake=lake, pk=asked)
+    return season_for(lake, today)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -64,28 +79,32 @@ def _hand(request: SignedInRequest, lake: Lake, person: User) -> Hand:
 def holder(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Show what one person holds unused, and note what became of it."""
     person = _person(lake, pk)
-    hand = _hand(request, lake, person)
-    initial = _range_asked(request, hand)
+    today = local_day(timezone.now(), lake.time_zone)
+    season = _season(request, lake, today)
+    everything, hand = _hand(request, lake, person), _hand(request, lake, person, season)
+    initial = _range_asked(request, everything)
     form = forms.HandsForm(request.POST or None, lake=lake, holder=person, initial=initial)
-    question = False
+    leaving: list[str] = []
     if request.method == "POST" and form.is_valid():
-        if form.cleaned_data["what"] in ASKED_FIRST and "sure" not in request.POST:
-            question = True
-        else:
-            try:
-                words = _change_hands(request, lake, person, form.cleaned_data)
-            except services.CannotChangeHands as problem:
-                form.add_problem(problem.field, str(problem), code=problem.code)
+        try:
+            if form.cleaned_data["what"] in ASKED_FIRST and "sure" not in request.POST:
+                leaving = _leaving(lake, person, form.cleaned_data)
             else:
-                messages.success(request, words)
-                return redirect("custody:holder", lake.slug, pk)
+                messages.success(request, _change_hands(request, lake, person, form.cleaned_data))
+                return redirect(_page_of(lake, pk, season))
+        except services.CannotChangeHands as problem:
+            form.add_problem(problem.field, str(problem), code=problem.code)
     may_link = _may_print_link(request, lake, person)
     context = {
         "lake": lake,
         "person": person,
         "hand": hand,
+        "season": season,
+        "older": everything.count - hand.count,
+        "stretches": everything.stretches,
+        "expired": permit_expired(season, today),
         "form": form,
-        "question": question,
+        "question": leaving,
         "card_form": forms.CardForm(initial={"paper": "letter", "link": may_link}),
         "may_link": may_link,
         "reason": _why_no_link(person),
@@ -94,13 +113,27 @@ def holder(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     return render(request, "custody/holder.html", context, status=status)
 
 
+def _page_of(lake: Lake, pk: int, season: Season | None) -> str:
+    address = reverse("custody:holder", args=[lake.slug, pk])
+    return f"{address}?{urlencode({'season': season.pk})}" if season else address
+
+
 def _range_asked(request: SignedInRequest, hand: Hand) -> dict[str, str]:
-    """Return the stretch that is offered: the one that was pointed at, else the first."""
+    """Return the stretch that was pointed at: nothing is filled in unasked."""
     asked = request.GET.get("first", "")
-    stretch = next(
-        (one for one in hand.stretches if one.first == asked), next(iter(hand.stretches), None)
-    )
+    stretch = next((one for one in hand.stretches if one.first == asked), None)
     return {"first": grouped(stretch.first), "last": grouped(stretch.last)} if stretch else {}
+
+
+def _leaving(lake: Lake, person: User, cleaned: dict[str, Any]) -> list[str]:
+    """Return which vials the question is about, before anybody is asked it."""
+    return services.check_leaving(
+        lake=lake,
+        holder=person,
+        first=cleaned["first"],
+        last=cleaned["last"],
+        to=cleaned["to"] if cleaned["what"] == "pass" else None,
+    )
 
 
 def _change_hands(
@@ -141,14 +174,15 @@ def _why_no_link(person: User) -> str:
 def card_pdf(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Give the card of a kit, with a new personal link where one is asked for."""
     person = _person(lake, pk)
-    hand = _hand(request, lake, person)
+    now = timezone.now()
+    today = local_day(now, lake.time_zone)
+    season = _season(request, lake, today)
+    hand = _hand(request, lake, person, season)
     form = forms.CardForm(request.POST)
     if not form.is_valid() or not hand.count:
         words = form.problems[0][1] if form.problems else f"{person} holds no unused vials."
         messages.error(request, words, extra_tags="no_card")
-        return redirect("custody:holder", lake.slug, pk)
-    now = timezone.now()
-    today = local_day(now, lake.time_zone)
+        return redirect(_page_of(lake, pk, season))
     link = ""
     if form.cleaned_data["link"] and _may_print_link(request, lake, person):
         usual, _ = links.days_for_link(lake, today=today)
@@ -163,7 +197,7 @@ def card_pdf(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         link = link_address(request, made.token)
     card = kit_card(
         lake=lake,
-        season=season_for(lake, today),
+        season=season,
         person=person,
         hand=hand,
         link=link,
@@ -171,7 +205,8 @@ def card_pdf(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     )
     content = pdf.kit_card_pdf(card, form.cleaned_data["paper"])
     response = HttpResponse(content, content_type="application/pdf")
-    response["Content-Disposition"] = 'attachment; filename="kit-card.pdf"'
+    name = slugify(str(person)) or str(pk)
+    response["Content-Disposition"] = f'attachment; filename="kit-card-{name}.pdf"'
     return response
 
 
@@ -180,12 +215,22 @@ def card_pdf(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 def slips_pdf(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Give slips to put inside the vials that a person holds unused."""
     person = _person(lake, pk)
-    numbers = [grouped(number) for number in queries.unused_vials(lake, person)]
+    numbers = queries.unused_vials(lake, person)
+    first, last = (_whole(request.GET.get(end, "")) for end in ("first", "last"))
+    if first and last:
+        numbers = [number for number in numbers if first <= number <= last]
     if not numbers:
         messages.error(request, f"{person} holds no unused vials.", extra_tags="no_slips")
         return redirect("custody:holder", lake.slug, pk)
-    season = season_for(lake, local_day(timezone.now(), lake.time_zone))
-    content = pdf.slips_pdf(lake.name, season.name if season else "", numbers)
+    content = pdf.slips_pdf(lake.name, [grouped(number) for number in numbers])
     response = HttpResponse(content, content_type="application/pdf")
     response["Content-Disposition"] = 'inline; filename="slips.pdf"'
     return response
+
+
+def _whole(typed: str) -> str:
+    """Return a vial number as it is kept; nothing where it is none."""
+    try:
+        return parse(typed).number
+    except VialNumberRefused:
+        return ""

@@ -111,7 +111,7 @@ def _actions(
     vial: Vial, fish: Fish | None, card: AgeCard | None, granted: frozenset[Permission]
 ) -> list[VialAction]:
     steps = [*_moves(vial, granted), *_lab_work(vial, fish, card, granted)]
-    if Permission.PRINT_LABELS in granted:
+    if Permission.PRINT_LABELS in granted and vial.state != State.VOID:
         steps.append(VialAction("Reprint label", _reprint_address(vial)))
     return steps
 

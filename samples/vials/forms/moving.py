@@ -160,4 +160,7 @@ class MarkVial(PlainForm):
 
     def __init__(self, *args: Any, what: str = "", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["note"].required = what == "void"
+        self.fields["note"].required = what in {"lost", "void"}
+        if what == "lost":
+            sentence = "Enter why, such as fell overboard."
+            self.fields["note"].error_messages["required"] = sentence

@@ -48,6 +48,8 @@ class TypedMillimeters(forms.CharField):
         if not text:
             return None
         plain = text.replace(",", ".").replace("\u201d", '"').lower().removesuffix(".").strip()
+        if plain.startswith(("-", "\u2212")):
+            raise ValidationError(f"{self.label} can't be negative.", code="negative")
         read = _LENGTH.fullmatch(plain)
         if read is None:
             raise ValidationError(

@@ -72,6 +72,7 @@ def check_printed(lake: Lake, year: NumberedYear, ranges: Sequence[tuple[int, in
     wanted = sum(last - first + 1 for first, last in ranges)
     if wanted > MOST_LABELS:
         raise CannotReprint("too_many", f"Enter {MOST_LABELS:,} numbers at most.", "numbers")
+    _check_end(year, ranges[-1][1])
     vials = queries.vials_of(lake, year.year, ranges)
     found = dict(vials.values_list("sequence", "state"))
     if len(found) < wanted:
@@ -85,14 +86,20 @@ def check_printed(lake: Lake, year: NumberedYear, ranges: Sequence[tuple[int, in
 
 
 def _not_made(lake: Lake, year: NumberedYear, missing: int) -> str:
+    return f"{year.named(missing)} was not printed for {lake}. Leave it out."
+
+
+def _check_end(year: NumberedYear, end: int) -> None:
+    """Refuse a range that goes on after the last number of its year, by the end that was typed."""
     last = queries.next_sequence(year.year) - 1
-    if missing <= last:
-        return f"{year.named(missing)} was not printed for {lake}. Leave it out."
-    return (
-        f"{missing} is past the last number printed for {year.year}, {year.named(last)}."
-        if last
-        else f"No numbers of {year.year} were printed yet."
-    )
+    if end > last:
+        raise CannotReprint(
+            "not_made",
+            f"{end} is past the last number printed for {year.year}, {year.named(last)}."
+            if last
+            else f"No numbers of {year.year} were printed yet.",
+            "numbers",
+        )
 
 
 @transaction.atomic

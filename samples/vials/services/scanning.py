@@ -18,7 +18,8 @@ def locked_scan(
 ) -> Vial:
     """Lock the vial that was scanned, or whose last digits were typed.
 
-    Last digits are looked for among the vials that are ``expected``, then among all of the lake.
+    Last digits that fit more than one vial of the lake are asked about, those that are
+    ``expected`` first.
     """
     try:
         number = vial_number.parse(typed).number
@@ -40,24 +41,32 @@ def _number_ending(
         raise refused("few_digits", f"{digits} is too short. Type the last 4 digits, such as 0147.")
     # The check digit is counted or left out.
     ending = Q(number__endswith=digits) | Q(number__regex=rf"{digits}[0-9]$")
-    for vials in (expected, Vial.objects.filter(lake=lake)):
-        found = vials.filter(ending).order_by("-number").values_list("number", flat=True)
-        numbers = list(found[: MOST_CHOICES + 1])
-        if len(numbers) == 1:
-            return numbers[0]
-        if numbers:
-            raise refused(
-                "several",
-                f"More than one vial ends in {digits}: {_listed(numbers)}. Type the whole number, "
-                "or scan the label.",
-                choices=tuple(numbers[:MOST_CHOICES]),
-            )
-    raise refused("none_found", f"No vial of {lake} ends in {digits}. Read the label again.")
+    likely = _newest(expected.filter(ending))
+    # One that is not expected may be in hand too: which one it is only the label tells.
+    others = _newest(Vial.objects.filter(ending, lake=lake).exclude(number__in=likely))
+    numbers = likely + others
+    if not numbers:
+        raise refused("none_found", f"No vial of {lake} ends in {digits}. Read the label again.")
+    if len(numbers) > 1:
+        raise refused(
+            "several",
+            f"{digits} could be {_listed(numbers)}. Choose one, or scan the label.",
+            choices=tuple(numbers[:MOST_CHOICES]),
+        )
+    return numbers[0]
+
+
+def _newest(vials: QuerySet[Vial]) -> list[str]:
+    """Return the newest numbers, one more than are offered."""
+    found = vials.order_by("-number").values_list("number", flat=True)
+    return list(found[: MOST_CHOICES + 1])
 
 
 def _listed(numbers: list[str]) -> str:
-    words = ", ".join(vial_number.grouped(number) for number in numbers[:MOST_CHOICES])
-    return f"{words} and more" if len(numbers) > MOST_CHOICES else words
+    words = [vial_number.grouped(number) for number in numbers[:MOST_CHOICES]]
+    if len(numbers) > MOST_CHOICES:
+        return f"{', '.join(words)} or another"
+    return f"{', '.join(words[:-1])} or {words[-1]}"
 
 
 def put_back(vial: Vial, fields: Iterable[str], *, since: Iterable[str] = ()) -> None:

@@ -137,7 +137,7 @@ def receive(request: SignedInRequest, lake: Lake) -> HttpResponse:
         )
     except services.CannotReceive as problem:
         form.add_problem(problem.field, str(problem), code=problem.code)
-        return _receive_page(request, lake, form)
+        return _receive_page(request, lake, form, problem=problem)
     if received.content_in_question:
         question = ContentQuestion(received.vial, received.content_in_question)
         return _receive_page(request, lake, form, question, _received_message(received, lake))
@@ -193,6 +193,7 @@ def _receive_page(
     form: PlainForm,
     question: ContentQuestion | None = None,
     message: str = "",
+    problem: services.CannotReceive | None = None,
 ) -> HttpResponse:
     vials = vials_at(request.user, lake)
     changed, was = request.GET.get("changed", ""), request.GET.get("was", "")
@@ -204,6 +205,7 @@ def _receive_page(
         "form": forms.ReceiveVial(initial={"content": stays}) if question else form,
         "stays": stays,
         "question": question,
+        "problem": problem,
         "message": message,
         "undo": ContentQuestion(undo, was) if undo and undo.content != was else None,
         "came": queries.last_received(vials),
@@ -283,7 +285,7 @@ def _mark(request: SignedInRequest, lake: Lake, number: str, form: forms.MarkVia
     by, now = request.user, timezone.now()
     if what == "void":
         services.void_vials(lake=lake, first=number, last=number, note=note, actor=by, now=now)
-        return f"{vial_number.grouped(number)} is void. Its number is never used again."
+        return f"{vial_number.grouped(number)} is void. No fish can be logged under it."
     if what == "lost":
         services.mark_lost(lake=lake, number=number, note=note, actor=by, now=now)
         logged = Fish.objects.filter(vial__lake=lake, vial__number=number).exists()

@@ -17,21 +17,41 @@ function takeOver(page) {
   if (undo && button) undo.querySelector("button").disabled = button.disabled;
 }
 
+function vialsOf(refused) {
+  return (refused.dataset.vials ?? "").split(" ").filter(Boolean);
+}
+
+function dropRows(fits) {
+  for (const row of fixes.querySelectorAll("li")) if (fits(row)) row.remove();
+}
+
+// The number that an answer says was booked, without the blanks that it is printed with.
+function bookedIn(page) {
+  const number = page.querySelector('[data-answer="success"] .number-large, [data-answer="warning"] .number-large');
+  return number ? number.textContent.replaceAll(" ", "") : "";
+}
+
 // What was refused stays in sight until it is dealt with, however fast the next scans come: when
 // the next answer takes its place, it goes to the list.
-function keepRefusal() {
+function keepRefusal(booked) {
   const refused = document.querySelector('[data-answer="refused"]');
   if (!refused || refused.dataset.dealt) return;
+  const vials = vialsOf(refused);
+  if (booked && vials.includes(booked)) return;
+  const sentence = refused.querySelector("p").textContent.trim();
+  // One row a vial: what was said of it last.
+  dropRows((row) => row.dataset.vials === vials.join(" ") && (vials.length || row.firstChild.textContent === sentence));
   const row = document.createElement("li");
   const words = document.createElement("p");
-  words.textContent = refused.querySelector("p").textContent.trim();
+  words.textContent = sentence;
+  row.dataset.vials = vials.join(" ");
   row.append(words);
   const remedy = refused.querySelector("form");
   if (remedy) row.append(remedy.cloneNode(true));
   const done = document.createElement("button");
   done.className = "button button-quiet";
   done.type = "button";
-  done.textContent = "Skip vial";
+  done.textContent = "Dismiss";
   done.addEventListener("click", () => {
     row.remove();
     field.focus();
@@ -56,7 +76,9 @@ async function send(body) {
     location.assign(answer.url);
     return;
   }
-  keepRefusal();
+  const booked = bookedIn(page);
+  keepRefusal(booked);
+  if (booked) dropRows((row) => vialsOf(row).includes(booked));
   takeOver(page);
   if (answer.redirected) history.replaceState(null, "", answer.url);
 }
@@ -126,7 +148,7 @@ if (form) {
     field.focus();
   });
   document.addEventListener("keydown", (event) => {
-    if (event.key !== "z" || !(event.ctrlKey || event.metaKey) || field.value) return;
+    if (event.key.toLowerCase() !== "z" || !(event.ctrlKey || event.metaKey) || field.value) return;
     if (!undo || undo.querySelector("button").disabled) return;
     event.preventDefault();
     undo.requestSubmit();
