@@ -174,7 +174,9 @@ class TestUploads:
         assert self.uploads_in(backup) == []
         assert any("check_data" in words for words in reports)
 
-    def test_files_of_labels_are_left_out_and_drawn_again(self, logged, media, folder, season, office):
+    def test_files_of_labels_are_left_out_and_drawn_again(
+        self, logged, media, folder, season, office
+    ):
         run = make_run(
             season=season, count=3, stock="sheet-35x15", first_position=1,
             request_id=uuid.uuid4(), actor=office, now=NOW,
