@@ -7,8 +7,8 @@ from datetime import date
 import pytest
 from django.db import connection, transaction
 
-from samples.models import LabelRun, NumberYear, PartSheet, Season, Vial
-from samples.vials import services
+from samples.models import LabelPrint, LabelRun, NumberYear, PartSheet, Season, Vial
+from samples.vials import queries, services
 from tests.people import NOW, make_vials
 from tests.vials.numbers import number, numbers_of
 from tests.waiting import LONGEST_S, wait_until_somebody_waits_for_a_lock
@@ -126,3 +126,19 @@ class TestAtOnce:
 
         assert outcome == [False]
         assert vial.history.filter(state="received").count() == 1
+
+    def test_labels_asked_for_twice_at_once_are_kept_once(self, make_run):
+        run = make_run()
+        outcome: list[object] = []
+        # Both looked at the row before either had drawn.
+        jobs = [queries.print_job(LabelPrint.objects.get(run=run)) for _ in range(2)]
+        second = beside(lambda: services.draw_labels(jobs[1]), outcome)
+        with transaction.atomic():
+            services.draw_labels(jobs[0])
+            second.start()
+            wait_until_somebody_waits_for_a_lock()
+        second.join(LONGEST_S)
+
+        kept = LabelPrint.objects.get().file.name
+        assert outcome == [None]
+        assert [job.label_print.file.name for job in jobs] == [kept, kept]

@@ -132,7 +132,7 @@ def first_print_of(run: LabelRun) -> LabelPrint:
 
 
 def draw_labels(job: queries.PrintJob, told: Told | None = None) -> None:
-    """Draw the labels of a print and keep the file.
+    """Draw the labels of a print and keep the file, unless it is kept by then.
 
     :raises CannotPrint: if there is nothing to print, or it has no room
     """
@@ -140,11 +140,27 @@ def draw_labels(job: queries.PrintJob, told: Told | None = None) -> None:
     # Before the labels are read: a number made void meanwhile has the file drawn again.
     digest = job.digest()
     labels = queries.labels_to_print(row)
+    # Without the lock: how far a long file is must be seen while it is drawn.
     content = labels_pdf(labels, job.stock, row.first_position, job.nudge, job.filling, told)
+    with transaction.atomic():
+        _keep_file(job, content, digest)
+
+
+def _keep_file(job: queries.PrintJob, content: bytes, digest: str) -> None:
+    """Keep a file under the lock of its print: a second tap waits, and finds the first one's."""
+    row = job.label_print
+    held = LabelPrint.objects.select_for_update().only("file", "drawn_from").get(pk=row.pk)
+    row.file, row.drawn_from = held.file.name, held.drawn_from
+    if is_kept(job):
+        return
     old_name, storage = row.file.name, row.file.storage
     row.file.save("labels.pdf", ContentFile(content), save=False)
-    row.drawn_from = digest
-    row.save(update_fields=["file", "drawn_from"])
+    try:
+        row.drawn_from = digest
+        row.save(update_fields=["file", "drawn_from"])
+    except BaseException:
+        storage.delete(row.file.name)
+        raise
     if old_name:
         transaction.on_commit(lambda: storage.delete(old_name))
 
