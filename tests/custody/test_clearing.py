@@ -203,7 +203,8 @@ class TestUndo:
         scan(number(2))
 
         undone = [
-            services.undo_scan(tray=tray, actor=office, now=LATER).vial.number for _ in range(2)
+            services.undo_scan(tray=tray, number=number(place), actor=office, now=LATER).vial.number
+            for place in (2, 1)
         ]
 
         assert undone == [number(2), number(1)]
@@ -217,7 +218,7 @@ class TestUndo:
         receive(vials[:1], office)
         scan(number(1), by=biologist)
 
-        problem = refused(services.undo_scan, tray=tray, actor=office, now=LATER)
+        problem = refused(services.undo_scan, tray=tray, number=number(1), actor=office, now=LATER)
         assert problem.code == "nothing_to_undo"
 
     def test_a_move_between_trays_goes_back(self, scan, lake, tray, vials, office):
@@ -226,7 +227,7 @@ class TestUndo:
         other = make_tray(lake, office, name="C-15")
         scan(number(1), into=other, move=True)
 
-        services.undo_scan(tray=other, actor=office, now=LATER)
+        services.undo_scan(tray=other, number=number(1), actor=office, now=LATER)
 
         assert tray.filled.get().vial == vials[0]
         assert not other.filled.exists()
@@ -236,7 +237,7 @@ class TestUndo:
         scan(number(1))
         finish(services.mark_ready, today=CAUGHT_ON, early=True)
 
-        problem = refused(services.undo_scan, tray=tray, actor=office, now=LATER)
+        problem = refused(services.undo_scan, tray=tray, number=number(1), actor=office, now=LATER)
         assert problem.code == "moved_on"
 
 

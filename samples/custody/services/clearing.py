@@ -28,7 +28,7 @@ from samples.models import (
 from samples.rules.vial_moves import CLEAR, MAKE_READY
 from samples.rules.vial_number import grouped
 from samples.vials.services.locked import change
-from samples.vials.services.scanning import locked_scan, put_back
+from samples.vials.services.scanning import check_is_last, locked_scan, put_back
 
 LONGEST_AGO = timedelta(days=366)
 _COLUMNS = ["state", "clearing_from", "ready_on"]
@@ -231,16 +231,19 @@ def _new_place(tray: ClearingTray, vial: Vial) -> int:
 
 
 @transaction.atomic
-def undo_scan(*, tray: ClearingTray, actor: User, now: datetime) -> InTray:
+def undo_scan(*, tray: ClearingTray, number: str, actor: User, now: datetime) -> InTray:
     """Undo the last scan of this person into a tray: the vial is where it was before.
 
-    :raises CannotClear: if there is none, or the vial was moved on since
+    ``number`` is the vial that was shown as the last one.
+
+    :raises CannotClear: if there is none, it is another, or the vial was moved on since
     """
     tray = _locked(tray)
     places = tray.filled.select_related("vial", "moved_from").filter(scanned_by=actor)
     last = places.order_by("-scanned_at", "-pk").first()
     if last is None:
         raise CannotClear("nothing_to_undo", f"You have scanned no vial into tray {tray.name}.")
+    check_is_last(number, last.vial, CannotClear)
     vial = Vial.objects.select_for_update().get(pk=last.vial_id)
     expected = Vial.State.CLEARING if tray.has_medium else Vial.State.READY
     if vial.state != expected:

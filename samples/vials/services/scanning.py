@@ -79,3 +79,12 @@ def put_back(vial: Vial, fields: Iterable[str], *, since: Iterable[str] = ()) ->
 def _columns(fields: Iterable[str]) -> list[str]:
     fields = set(fields)
     return [one.attname for one in Vial._meta.concrete_fields if one.name in fields]
+
+
+def check_is_last(number: str, last: Vial, refused: type[ScanRefused]) -> None:
+    """Refuse to undo another scan than the last: a button was pressed twice, or a page is old."""
+    if number != last.number:
+        raise refused(
+            "not_the_last",
+            f"Nothing was undone. Your last scan here is {vial_number.grouped(last.number)} now.",
+        )
