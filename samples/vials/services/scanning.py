@@ -16,17 +16,23 @@ MOST_CHOICES = 5
 def locked_scan(
     lake: Lake, typed: str, expected: QuerySet[Vial], refused: type[ScanRefused]
 ) -> Vial:
-    """Lock the vial that was scanned, or whose last digits were typed.
+    """Lock the vial that was scanned, or whose last digits were typed."""
+    return locked_vial(lake, scanned_number(lake, typed, expected, refused), refused)
+
+
+def scanned_number(
+    lake: Lake, typed: str, expected: QuerySet[Vial], refused: type[ScanRefused]
+) -> str:
+    """Return the number that was scanned, or that ends in the digits typed.
 
     Last digits are looked for among the vials that are ``expected``, then among all of the lake.
     """
     try:
-        number = vial_number.parse(typed).number
+        return vial_number.parse(typed).number
     except vial_number.VialNumberRefused as problem:
         if problem.code != "too_short":
             raise refused(problem.code, problem.sentence) from problem
-        number = _number_ending(lake, _digits(typed), expected, refused)
-    return locked_vial(lake, number, refused)
+        return _number_ending(lake, _digits(typed), expected, refused)
 
 
 def _digits(typed: str) -> str:
