@@ -81,6 +81,13 @@ class TestWhoHoldsWhat:
         assert (holder.since, holder.days) == (CAUGHT_ON - timedelta(days=9), 9)
         assert holder.seen_at == NOW
 
+    def test_a_void_vial_is_not_counted_as_used(self, lake, season, kit):
+        Vial.objects.filter(pk=kit[1].pk).update(state="void")
+
+        [holder] = queries.holders(lake, season, CAUGHT_ON)
+
+        assert (holder.issued, holder.used, holder.unused) == (4, 1, 3)
+
     def test_is_told_by_season(self, desk, lake, season, kit):
         address = reverse("custody:kits", args=[lake.slug])
 
