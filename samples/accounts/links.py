@@ -71,14 +71,28 @@ def digest(token: str) -> str:
     return hashlib.sha256(token.encode()).hexdigest()
 
 
-def make_link(person: User, *, made_by: User, good_until: date, now: datetime) -> IssuedLink:
+def new_token() -> str:
+    return secrets.token_urlsafe(24)
+
+
+def has_live_link(person: User, *, today: date) -> bool:
+    """Return whether a link that was made for a person still signs them in."""
+    links = person.personal_links.filter(revoked_at__isnull=True, good_until__gte=today)
+    return any(_still_stands(link, today) for link in links)
+
+
+def make_link(
+    person: User, *, made_by: User, good_until: date, now: datetime, token: str = ""
+) -> IssuedLink:
     """Make a link for a guide; the token in the answer is never to be had again.
+
+    ``token`` is one of `new_token` that was printed already.
 
     :raises LinkRefused: if the person is more than a guide
     """
     if not may_have_link(person):
         raise LinkRefused("staff", f"{person} signs in with a password. Links are for guides.")
-    token = secrets.token_urlsafe(24)
+    token = token or new_token()
     link = PersonalLink.objects.create(
         person=person,
         token_sha256=digest(token),

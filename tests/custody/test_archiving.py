@@ -157,7 +157,10 @@ class TestUndo:
         scan(number(2))
 
         undone = [
-            services.undo_archive(box=box, actor=office, now=LATER).vial.number for _ in range(2)
+            services.undo_archive(
+                box=box, number=number(place), actor=office, now=LATER
+            ).vial.number
+            for place in (2, 1)
         ]
 
         assert undone == [number(2), number(1)]
@@ -168,7 +171,7 @@ class TestUndo:
         read(vials[:1], office)
         scan(number(1), by=biologist)
 
-        problem = refused(services.undo_archive, box=box, actor=office, now=LATER)
+        problem = refused(services.undo_archive, box=box, number=number(1), actor=office, now=LATER)
         assert problem.code == "nothing_to_undo"
 
     def test_a_vial_that_was_moved_goes_back_to_its_box(self, scan, lake, box, vials, office):
@@ -177,7 +180,7 @@ class TestUndo:
         other = make_box(lake, office, name="26-05")
         scan(number(1), into=other, move=True)
 
-        services.undo_archive(box=other, actor=office, now=LATER)
+        services.undo_archive(box=other, number=number(1), actor=office, now=LATER)
 
         assert (of(vials[0]).box, of(vials[0]).archive_slot) == (box, "A1")
 
@@ -188,7 +191,9 @@ class TestUndo:
         scan(number(1), into=other, move=True)
         scan(number(2))
 
-        problem = refused(services.undo_archive, box=other, actor=office, now=LATER)
+        problem = refused(
+            services.undo_archive, box=other, number=number(1), actor=office, now=LATER
+        )
 
         assert problem.code == "moved_on"
         assert of(vials[0]).box == other

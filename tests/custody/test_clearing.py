@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from samples.custody import services
+from samples.custody import queries, services
 from samples.custody.rules import NO_MEDIUM, USUAL_MEDIUM
 from samples.lab.services import withdraw_reading
 from samples.models import ClearingTray, Reading, Vial
@@ -18,8 +18,11 @@ LATER = NOW + timedelta(minutes=1)
 
 @pytest.fixture
 def scan(tray, office):
+    seconds = iter(range(1000))
+
     def scan(typed, *, into=tray, by=office, today=CAUGHT_ON, **more):
-        return services.put_in_tray(tray=into, number=typed, actor=by, now=NOW, today=today, **more)
+        now = NOW + timedelta(seconds=next(seconds))
+        return services.put_in_tray(tray=into, number=typed, actor=by, now=now, today=today, **more)
 
     return scan
 
@@ -109,6 +112,21 @@ class TestScan:
         scan(number(1), today=CAUGHT_ON + timedelta(days=3))
 
         assert Vial.objects.get(pk=vials[0].pk).ready_on == CAUGHT_ON + timedelta(days=13)
+
+    def test_in_a_tray_that_is_noted_days_later_it_cleared_since_the_trays_start(
+        self, scan, lake, vials, office
+    ):
+        receive(vials[:2], office)
+        started_on = CAUGHT_ON - timedelta(days=4)
+        late = make_tray(lake, office, name="C-15", started_on=started_on)
+        scan(number(1), into=late)
+        scan(number(2), into=late, today=CAUGHT_ON + timedelta(days=1))
+
+        dates = [Vial.objects.get(pk=vial.pk).clearing_from for vial in vials[:2]]
+        assert dates == [started_on, CAUGHT_ON + timedelta(days=1)]
+        row = queries.tray_counted(lake, late.pk, CAUGHT_ON)
+        assert row is not None
+        assert row.ready_on == Vial.objects.get(pk=vials[1].pk).ready_on
 
     def test_without_a_medium_it_is_ready_at_once(self, scan, lake, vials, office):
         receive(vials[:1], office)
@@ -216,7 +234,8 @@ class TestUndo:
         scan(number(2))
 
         undone = [
-            services.undo_scan(tray=tray, actor=office, now=LATER).vial.number for _ in range(2)
+            services.undo_scan(tray=tray, number=number(place), actor=office, now=LATER).vial.number
+            for place in (2, 1)
         ]
 
         assert undone == [number(2), number(1)]
@@ -230,7 +249,7 @@ class TestUndo:
         receive(vials[:1], office)
         scan(number(1), by=biologist)
 
-        problem = refused(services.undo_scan, tray=tray, actor=office, now=LATER)
+        problem = refused(services.undo_scan, tray=tray, number=number(1), actor=office, now=LATER)
         assert problem.code == "nothing_to_undo"
 
     def test_a_move_between_trays_goes_back(self, scan, lake, tray, vials, office):
@@ -239,17 +258,36 @@ class TestUndo:
         other = make_tray(lake, office, name="C-15")
         scan(number(1), into=other, move=True)
 
-        services.undo_scan(tray=other, actor=office, now=LATER)
+        services.undo_scan(tray=other, number=number(1), actor=office, now=LATER)
 
         assert tray.filled.get().vial == vials[0]
         assert not other.filled.exists()
+
+    @pytest.mark.parametrize("has_medium", [True, False])
+    def test_a_ready_vial_that_lay_in_another_tray_goes_back_to_it(
+        self, scan, lake, tray, vials, office, finish, has_medium
+    ):
+        receive(vials[:1], office)
+        scan(number(1))
+        finish(services.mark_ready, today=CAUGHT_ON, early=True)
+        parts = {} if has_medium else {"glycerin_parts": 0, "ethanol_parts": 0, "rinse_by": None}
+        other = make_tray(lake, office, name="C-15", **parts)
+        problem = refused(scan, number(1), into=other)
+        assert (problem.code, problem.remedy) == ("other_tray", "move")
+        scan(number(1), into=other, move=True)
+
+        services.undo_scan(tray=other, number=number(1), actor=office, now=LATER)
+
+        assert tray.filled.get().vial == vials[0]
+        assert not other.filled.exists()
+        assert Vial.objects.get(pk=vials[0].pk).state == "ready"
 
     def test_not_once_the_vial_has_moved_on(self, scan, tray, vials, office, finish):
         receive(vials[:1], office)
         scan(number(1))
         finish(services.mark_ready, today=CAUGHT_ON, early=True)
 
-        problem = refused(services.undo_scan, tray=tray, actor=office, now=LATER)
+        problem = refused(services.undo_scan, tray=tray, number=number(1), actor=office, now=LATER)
         assert problem.code == "moved_on"
 
 

@@ -15,7 +15,7 @@ from samples.custody.pdf import KitCard, kit_card_pdf, slips_pdf
 from samples.custody.presenters.kits import needed_lines
 from samples.models import Lake, PersonalLink, Season, SecurityEvent, Vial
 from tests.factories import make_fish
-from tests.people import CAUGHT_ON, NOW
+from tests.people import CAUGHT_ON, NOW, make_person
 from tests.shown import error_codes, message_tags
 from tests.vials.numbers import number
 
@@ -91,6 +91,13 @@ class TestWhoHoldsWhat:
         assert (holder.issued, holder.used, holder.unused, holder.lost) == (5, 1, 3, 1)
         assert (holder.since, holder.days) == (CAUGHT_ON - timedelta(days=9), 9)
         assert holder.seen_at == NOW
+
+    def test_a_void_vial_is_not_counted_as_used(self, lake, season, kit):
+        Vial.objects.filter(pk=kit[1].pk).update(state="void")
+
+        [holder] = queries.holders(lake, season, CAUGHT_ON)
+
+        assert (holder.issued, holder.used, holder.unused) == (4, 1, 3)
 
     def test_is_told_by_season(self, desk, lake, season, kit):
         address = reverse("custody:kits", args=[lake.slug])
@@ -259,6 +266,51 @@ class TestCard:
 
     def test_a_card_is_no_link_unless_it_is_asked_for(self, desk, lake, kit, guide):
         desk.post(reverse("custody:card_pdf", args=[lake.slug, guide.pk]), {"paper": "a6"})
+
+        assert not PersonalLink.objects.exists()
+
+    def test_a_guide_of_another_lake_who_holds_vials_here_gets_no_link_here(
+        self, desk, lake, vials, other_lake
+    ):
+        stranger = make_person(other_lake, "guide", "Q. Elsewhere")
+        Vial.objects.filter(pk=vials[0].pk).update(
+            state="issued", issued_to=stranger, issued_at=NOW
+        )
+        args = [lake.slug, stranger.pk]
+
+        shown = desk.get(reverse("custody:holder", args=args))
+        response = desk.post(reverse("custody:card_pdf", args=args), {"paper": "a6", "link": "on"})
+
+        assert shown.context["may_link"] is False
+        assert shown.context["reason"]
+        assert symbols_on(response.content) == []
+        assert not PersonalLink.objects.exists()
+
+    def test_a_second_link_is_not_offered_while_one_works(
+        self, desk, lake, page, kit, guide, biologist
+    ):
+        def is_ticked():
+            return desk.get(page).context["card_form"]["link"].value()
+
+        assert is_ticked() is True
+
+        address = reverse("custody:card_pdf", args=[lake.slug, guide.pk])
+        desk.post(address, {"paper": "a6", "link": "on"})
+        assert is_ticked() is False
+
+        PersonalLink.objects.update(revoked_at=NOW)
+        assert is_ticked() is True
+
+    def test_a_card_that_cannot_be_drawn_leaves_no_link(self, desk, lake, kit, guide, monkeypatch):
+        def fail(*args):
+            raise OSError
+
+        monkeypatch.setattr("samples.custody.views.kits.pdf.kit_card_pdf", fail)
+        with pytest.raises(OSError):  # noqa: PT011 - whatever the drawing raises
+            desk.post(
+                reverse("custody:card_pdf", args=[lake.slug, guide.pk]),
+                {"paper": "a6", "link": "on"},
+            )
 
         assert not PersonalLink.objects.exists()
 

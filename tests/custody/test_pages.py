@@ -138,11 +138,21 @@ class TestTray:
         assert list(error_codes(page)) == ["number"]
 
     def test_undo_takes_the_last_scan_back(self, desk, lake, tray, vials, office):
-        receive(vials[:1], office)
+        receive(vials[:2], office)
         self.scan(desk, lake, tray, number=number(1))
+        page = self.scan(desk, lake, tray, number=number(2))
+        assert f'name="undo" value="{number(2)}"' in page.content.decode()
 
-        assert message_tags(self.scan(desk, lake, tray, undo="1")) == ["success"]
-        assert message_tags(self.scan(desk, lake, tray, undo="1")) == ["nothing_to_undo error"]
+        tags = [
+            message_tags(self.scan(desk, lake, tray, undo=number(place))) for place in (2, 2, 1, 1)
+        ]
+
+        assert [one.split()[0] for [one] in tags] == [
+            "success",
+            "not_the_last",
+            "success",
+            "nothing_to_undo",
+        ]
 
     def test_ready_before_its_day_is_asked_about_first(self, desk, lake, tray, vials, office):
         receive(vials[:1], office)
@@ -304,11 +314,21 @@ class TestBox:
         assert url("archive", lake) in page.content.decode()
 
     def test_undo_takes_the_last_scan_back(self, desk, lake, box, vials, office):
-        read(vials[:1], office)
+        read(vials[:2], office)
         self.scan(desk, lake, box, number=number(1))
+        page = self.scan(desk, lake, box, number=number(2))
+        assert f'name="undo" value="{number(2)}"' in page.content.decode()
 
-        assert message_tags(self.scan(desk, lake, box, undo="1")) == ["success"]
-        assert message_tags(self.scan(desk, lake, box, undo="1")) == ["nothing_to_undo error"]
+        tags = [
+            message_tags(self.scan(desk, lake, box, undo=number(place))) for place in (2, 2, 1, 1)
+        ]
+
+        assert [one.split()[0] for [one] in tags] == [
+            "success",
+            "not_the_last",
+            "success",
+            "nothing_to_undo",
+        ]
 
     def test_taken_out_and_brought_back_by_scanning(self, desk, lake, box, vials, office):
         read(vials[:1], office)

@@ -82,6 +82,46 @@ class TestAtOnce:
         assert second.code == "other_tray"
         assert not trays[1].filled.exists()
 
+    def test_a_move_and_an_undo_where_it_came_from_leave_it_in_one_tray(
+        self, lake, vials, office, biologist
+    ):
+        receive(vials[:1], office)
+        trays = [make_tray(lake, office, name=name) for name in ("C-1", "C-2")]
+        self.into_tray(trays[0], biologist, number(1))()
+
+        _, second = one_after_the_other(
+            lambda: services.put_in_tray(
+                tray=trays[1],
+                number=number(1),
+                move=True,
+                actor=office,
+                now=NOW,
+                today=CAUGHT_ON,
+            ),
+            lambda: services.undo_scan(tray=trays[0], number=number(1), actor=biologist, now=NOW),
+        )
+
+        assert second.code == "nothing_to_undo"
+        assert trays[1].filled.get().vial == vials[0]
+        assert Vial.objects.get(pk=vials[0].pk).state == "clearing"
+
+    def test_a_vial_that_goes_back_and_one_that_is_scanned_get_two_places(
+        self, lake, vials, office, biologist
+    ):
+        receive(vials[:2], office)
+        trays = [make_tray(lake, office, name=name) for name in ("C-1", "C-2")]
+        self.into_tray(trays[0], office, number(1))()
+        services.put_in_tray(
+            tray=trays[1], number=number(1), move=True, actor=office, now=NOW, today=CAUGHT_ON
+        )
+
+        _, second = one_after_the_other(
+            lambda: services.undo_scan(tray=trays[1], number=number(1), actor=office, now=NOW),
+            self.into_tray(trays[0], biologist, number(2)),
+        )
+
+        assert (second.vial, second.place) == (vials[1], 2)
+
     def test_two_people_fill_one_box_from_the_same_proposal(self, lake, vials, office, biologist):
         read(vials[:2], office)
         box = make_box(lake, office)

@@ -4,10 +4,12 @@ import re
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from samples.models import Vial
 from samples.rules import vial_number
 from samples.vials import services
+from tests.factories import make_fish
 from tests.people import NOW, make_vials
 from tests.shown import message_tags
 from tests.vials.numbers import number
@@ -128,18 +130,53 @@ class TestReceive:
         tally = page.context["tally"]
         assert (tally.count, tally.expected) == (2, 3)
 
-        page = desk_of_office.post(url("receive", lake), {"undo": "1"}, follow=True)
+        page = desk_of_office.post(url("receive", lake), {"undo": number(2)}, follow=True)
 
         assert message_tags(page) == ["success"]
         assert page.context["tally"].count == 1
         vial = Vial.objects.get(pk=vials[1].pk)
         assert (vial.state, vial.received_at) == ("used", None)
 
+    def test_an_undo_that_is_sent_twice_undoes_one_scan(self, desk_of_office, lake, vials):
+        for place in (1, 2):
+            desk_of_office.post(url("receive", lake), {"number": number(place)}, follow=True)
+
+        tags = [
+            message_tags(
+                desk_of_office.post(url("receive", lake), {"undo": number(2)}, follow=True)
+            )
+            for _ in range(2)
+        ]
+
+        assert tags == [["success"], ["not_the_last error"]]
+        assert Vial.objects.get(pk=vials[0].pk).state == "received"
+
+    def test_undo_names_the_vial_that_this_person_scanned_last(
+        self, desk_of_office, lake, vials, clerk
+    ):
+        desk_of_office.post(url("receive", lake), {"number": number(1)})
+        services.receive(lake=lake, number=number(2), actor=clerk, now=timezone.now())
+
+        page = desk_of_office.get(url("receive", lake))
+
+        assert page.context["last"].number == number(1)
+        assert f'name="undo" value="{number(1)}"' in page.content.decode()
+
+    def test_a_vial_whose_fish_was_logged_meanwhile_is_used(
+        self, desk_of_office, lake, vials, party, white
+    ):
+        desk_of_office.post(url("receive", lake), {"number": number(1)})
+        make_fish(party, white, vial=vials[0])
+
+        desk_of_office.post(url("receive", lake), {"undo": number(1)})
+
+        assert Vial.objects.get(pk=vials[0].pk).state == "used"
+
     def test_a_vial_that_went_on_stays_received(self, desk_of_office, lake, vials):
         desk_of_office.post(url("receive", lake), {"number": number(1)}, follow=True)
         Vial.objects.filter(pk=vials[0].pk).update(state="read")
 
-        page = desk_of_office.post(url("receive", lake), {"undo": "1"}, follow=True)
+        page = desk_of_office.post(url("receive", lake), {"undo": number(1)}, follow=True)
 
         assert message_tags(page) == ["moved_on error"]
         assert Vial.objects.get(pk=vials[0].pk).state == "read"

@@ -34,6 +34,7 @@ def holders(lake: Lake, season: Season, today: date) -> list[Holder]:
     unused = Q(state=Vial.State.ISSUED)
     rows = (
         Vial.objects.filter(lake=lake, season=season, issued_to__isnull=False)
+        .exclude(state=Vial.State.VOID)
         .values("issued_to")
         .annotate(
             name=name_of("issued_to__"),

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Max, Q, QuerySet
 
 from samples.custody.rules import medium_text
 from samples.models import WITHOUT_AN_OTOLITH, ClearingTray, Lake, TrayPlace, User, Vial
@@ -47,6 +47,9 @@ class TrayRow:
     clearing: int
     due: int
     is_over: bool
+    # The day on which the last of the vials in it is ready.
+    ready_on: date
+    due_since: date | None
 
     @property
     def title(self) -> str:
@@ -93,12 +96,22 @@ def _counted(lake: Lake, today: date) -> QuerySet[ClearingTray]:
         count=Count("filled"),
         clearing=Count("filled", filter=clearing),
         due=Count("filled", filter=due),
+        all_ready_on=Max("filled__vial__ready_on", filter=clearing),
+        due_since=Max("filled__vial__ready_on", filter=due),
     )
 
 
 def _row(tray: Any, today: date) -> TrayRow:
     is_over = tray.rinse_by is not None and tray.rinse_by < today and tray.count > 0
-    return TrayRow(tray, tray.count, tray.clearing, tray.due, is_over)
+    return TrayRow(
+        tray,
+        tray.count,
+        tray.clearing,
+        tray.due,
+        is_over,
+        tray.all_ready_on or tray.ready_on,
+        tray.due_since,
+    )
 
 
 def last_scan(tray: ClearingTray, person: User) -> TrayPlace | None:

@@ -16,7 +16,7 @@ from samples.models import ArchiveBox, Lake, Reading, User, Vial
 from samples.rules.vial_moves import ARCHIVE, TAKE_OUT
 from samples.rules.vial_number import grouped
 from samples.vials.services.locked import change
-from samples.vials.services.scanning import locked_scan, put_back
+from samples.vials.services.scanning import check_is_last, locked_scan, put_back
 
 _COLUMNS = [
     *("state", "box", "archive_box", "archive_slot"),
@@ -184,16 +184,19 @@ def _free_slot(box: ArchiveBox, vial: Vial, wanted: str, proposed: str) -> str:
 
 
 @transaction.atomic
-def undo_archive(*, box: ArchiveBox, actor: User, now: datetime) -> InBox:
+def undo_archive(*, box: ArchiveBox, number: str, actor: User, now: datetime) -> InBox:
     """Undo the last scan of this person into a box: the vial is where it was before.
 
-    :raises CannotArchive: if there is none in the box
+    ``number`` is the vial that was shown as the last one.
+
+    :raises CannotArchive: if there is none in the box, or it is another
     """
     box = ArchiveBox.objects.select_for_update().get(pk=box.pk)
     mine = box.vials.select_for_update().filter(archived_by=actor, state=Vial.State.ARCHIVED)
     vial = mine.order_by("-archived_at", "-pk").first()
     if vial is None:
         raise CannotArchive("nothing_to_undo", f"You have scanned no vial into box {box.name}.")
+    check_is_last(number, vial, CannotArchive)
     slot = vial.archive_slot
     put_back(vial, _COLUMNS)
     if vial.box_id and vial.archive_slot in slots_taken(vial.box, but=vial):  # type: ignore[arg-type]

@@ -1,6 +1,7 @@
 """Trays of vials put to clear, made ready to read, rinsed and dried.
 
-The tray's row is locked first, then the vial's: two people who scan into one tray take turns.
+The rows of the trays are locked first, in order of their keys, then the vial's: two people who
+scan into one tray take turns.
 """
 
 from dataclasses import dataclass
@@ -25,10 +26,11 @@ from samples.models import (
     User,
     Vial,
 )
+from samples.rules.lake_time import local_day
 from samples.rules.vial_moves import CLEAR, MAKE_READY
 from samples.rules.vial_number import grouped
-from samples.vials.services.locked import change
-from samples.vials.services.scanning import locked_scan, put_back
+from samples.vials.services.locked import change, locked_vial
+from samples.vials.services.scanning import check_is_last, put_back, scanned_number
 
 LONGEST_AGO = timedelta(days=366)
 _COLUMNS = ["state", "clearing_from", "ready_on"]
@@ -118,39 +120,65 @@ def put_in_tray(
 
     :raises CannotClear: saying what to do instead
     """
-    tray = _locked(tray)
     expected = Vial.objects.filter(lake_id=tray.lake_id, state__in=CLEAR.starts)
-    vial = locked_scan(tray.lake, number, expected, CannotClear)
+    found = scanned_number(tray.lake, number, expected, CannotClear)
+    lies_in = TrayPlace.objects.filter(vial__number=found, tray__dried_on__isnull=True)
+    trays = _locked_trays({tray.pk, *lies_in.values_list("tray_id", flat=True)})
+    tray = _in_use(trays[tray.pk])
+    vial = locked_vial(tray.lake, found, CannotClear)
     place = open_place(vial)
     if place is not None and place.tray_id == tray.pk:
         return InTray(vial, place.place, first_time=False)
     fish = Fish.objects.filter(vial=vial).select_related("species").first()
     _check_contents(tray, vial, fish)
-    if vial.state == Vial.State.CLEARING and place is not None:
-        return _moved(tray, vial, place, fish, move=move, actor=actor, now=now)
     # One that is clearing and in no tray, as old records have them, is laid into this one.
     refusal = CLEAR.refusal(vial.state, vial=grouped(vial.number), where=whereabouts(vial))
     if refusal and vial.state != Vial.State.CLEARING:
         raise CannotClear(f"is_{vial.state}", refusal, number=vial.number)
+    if place is not None:
+        _check_move(tray, vial, place, is_locked=place.tray_id in trays, move=move)
     taken = _new_place(tray, vial)
+    # One that is moved while it clears, clears on as it was.
+    if place is None or vial.state != Vial.State.CLEARING:
+        _clear(tray, vial, today)
+        change([vial], _COLUMNS, actor=actor, now=now)
     if place is not None:
         place.delete()
-    vial.state = Vial.State.CLEARING if tray.has_medium else Vial.State.READY
+    moved_from = place.tray if place is not None else None
+    TrayPlace.objects.create(
+        tray=tray,
+        place=taken,
+        vial=vial,
+        scanned_by=actor,
+        scanned_at=now,
+        moved_from=moved_from,
+    )
+    return InTray(vial, taken, first_time=True, moved_from=moved_from, fish=fish)
+
+
+def _clear(tray: ClearingTray, vial: Vial, today: date) -> None:
+    """Let a vial clear from now on; in a tray noted later than it was filled, from its start."""
+    if not tray.has_medium:
+        vial.state, vial.clearing_from, vial.ready_on = Vial.State.READY, None, today
+        return
+    noted_on = local_day(tray.started_at, tray.lake.time_zone)
     # One that comes later into the tray clears as long as the others.
-    vial.clearing_from = max(tray.started_on, today) if tray.has_medium else None
-    wait = tray.ready_on - tray.started_on
-    vial.ready_on = vial.clearing_from + wait if vial.clearing_from else today
-    change([vial], _COLUMNS, actor=actor, now=now)
-    TrayPlace.objects.create(tray=tray, place=taken, vial=vial, scanned_by=actor, scanned_at=now)
-    return InTray(vial, taken, first_time=True, fish=fish)
+    started_on = tray.started_on if today <= noted_on else max(tray.started_on, today)
+    vial.state, vial.clearing_from = Vial.State.CLEARING, started_on
+    vial.ready_on = started_on + (tray.ready_on - tray.started_on)
+
+
+def _locked_trays(pks: set[int]) -> dict[int, ClearingTray]:
+    """Lock trays in order of their keys, so that nobody waits for one crosswise."""
+    trays = ClearingTray.objects.select_for_update(of=("self",)).select_related("lake", "species")
+    return {tray.pk: tray for tray in trays.filter(pk__in=pks).order_by("pk")}
 
 
 def _locked(tray: ClearingTray) -> ClearingTray:
-    tray = (
-        ClearingTray.objects.select_for_update(of=("self",))
-        .select_related("lake", "species")
-        .get(pk=tray.pk)
-    )
+    return _in_use(_locked_trays({tray.pk})[tray.pk])
+
+
+def _in_use(tray: ClearingTray) -> ClearingTray:
     if tray.dried_on is not None:
         raise CannotClear(
             "tray_dried", f"Tray {tray.name} is already rinsed and dried. Start a new tray."
@@ -177,43 +205,27 @@ def _check_contents(tray: ClearingTray, vial: Vial, fish: Fish | None) -> None:
         )
 
 
-def _moved(
-    tray: ClearingTray,
-    vial: Vial,
-    place: TrayPlace,
-    fish: Fish | None,
-    *,
-    move: bool,
-    actor: User,
-    now: datetime,
-) -> InTray:
-    """Take a vial from one tray into another; it clears on as it was."""
+def _check_move(
+    tray: ClearingTray, vial: Vial, place: TrayPlace, *, is_locked: bool, move: bool
+) -> None:
+    """Refuse to take a vial out of another tray unless that is asked for."""
     words = grouped(vial.number)
-    if not tray.has_medium:
+    if vial.state == Vial.State.CLEARING and not tray.has_medium:
         raise CannotClear(
             "still_clearing",
             f"{words} is clearing in tray {place.tray.name}. Rinse and dry that tray first.",
             number=vial.number,
         )
-    if not move:
+    # It was laid into that tray only now, after the trays of this move were locked.
+    if not move or not is_locked:
+        lies = "clearing in" if vial.state == Vial.State.CLEARING else "in"
         raise CannotClear(
             "other_tray",
-            f"{words} is already clearing in tray {place.tray.name}, place {place.place}. "
+            f"{words} is already {lies} tray {place.tray.name}, place {place.place}. "
             "Put it back there, or move it here.",
             number=vial.number,
             remedy="move",
         )
-    taken = _new_place(tray, vial)
-    place.delete()
-    TrayPlace.objects.create(
-        tray=tray,
-        place=taken,
-        vial=vial,
-        scanned_by=actor,
-        scanned_at=now,
-        moved_from=place.tray,
-    )
-    return InTray(vial, taken, first_time=True, moved_from=place.tray, fish=fish)
 
 
 def _new_place(tray: ClearingTray, vial: Vial) -> int:
@@ -231,16 +243,21 @@ def _new_place(tray: ClearingTray, vial: Vial) -> int:
 
 
 @transaction.atomic
-def undo_scan(*, tray: ClearingTray, actor: User, now: datetime) -> InTray:
+def undo_scan(*, tray: ClearingTray, number: str, actor: User, now: datetime) -> InTray:
     """Undo the last scan of this person into a tray: the vial is where it was before.
 
-    :raises CannotClear: if there is none, or the vial was moved on since
+    ``number`` is the vial that was shown as the last one.
+
+    :raises CannotClear: if there is none, it is another, or the vial was moved on since
     """
-    tray = _locked(tray)
-    places = tray.filled.select_related("vial", "moved_from").filter(scanned_by=actor)
-    last = places.order_by("-scanned_at", "-pk").first()
+    before = _last_scan(tray, actor)
+    origin = before.moved_from_id if before else None
+    trays = _locked_trays({tray.pk, *([origin] if origin else [])})
+    tray = _in_use(trays[tray.pk])
+    last = _last_scan(tray, actor)
     if last is None:
         raise CannotClear("nothing_to_undo", f"You have scanned no vial into tray {tray.name}.")
+    check_is_last(number, last.vial, CannotClear)
     vial = Vial.objects.select_for_update().get(pk=last.vial_id)
     expected = Vial.State.CLEARING if tray.has_medium else Vial.State.READY
     if vial.state != expected:
@@ -250,14 +267,21 @@ def undo_scan(*, tray: ClearingTray, actor: User, now: datetime) -> InTray:
             number=vial.number,
         )
     last.delete()
-    back = last.moved_from
-    if back is not None and back.dried_on is None:
+    back = trays.get(last.moved_from_id) if last.moved_from_id else None
+    back = back if back is not None and back.dried_on is None else None
+    if back is not None:
         free = _new_place(back, vial)
         TrayPlace.objects.create(tray=back, place=free, vial=vial, scanned_by=actor, scanned_at=now)
-    else:
+    # A vial that was moved while it cleared has not changed by the move.
+    if back is None or vial.history.filter(history_date=last.scanned_at).exists():
         put_back(vial, _COLUMNS)
         change([vial], _COLUMNS, actor=actor, now=now)
     return InTray(vial, last.place, first_time=False, moved_from=back)
+
+
+def _last_scan(tray: ClearingTray, actor: User) -> TrayPlace | None:
+    places = tray.filled.select_related("vial").filter(scanned_by=actor)
+    return places.order_by("-scanned_at", "-pk").first()
 
 
 @transaction.atomic

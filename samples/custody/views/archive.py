@@ -83,7 +83,9 @@ def box(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 
 def _undo(request: SignedInRequest, lake: Lake, here: ArchiveBox) -> HttpResponse:
     try:
-        undone = services.undo_archive(box=here, actor=request.user, now=timezone.now())
+        undone = services.undo_archive(
+            box=here, number=request.POST["undo"], actor=request.user, now=timezone.now()
+        )
     except services.CannotArchive as problem:
         messages.error(request, str(problem), extra_tags=problem.code)
         return redirect("custody:box", lake.slug, here.pk)
@@ -122,6 +124,7 @@ def _box_page(
         "columns": range(1, here.columns + 1),
         "proposed": proposed,
         "last": last,
+        "undo_number": last.number if last else "",
         "can_undo": last is not None,
         "free": here.rows * here.columns - taken,
         "tally": queries.tally_of_box(here, last),

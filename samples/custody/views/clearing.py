@@ -140,7 +140,12 @@ def _row(lake: Lake, pk: int) -> queries.TrayRow:
 
 def _undo(request: SignedInRequest, lake: Lake, row: queries.TrayRow) -> HttpResponse:
     try:
-        undone = services.undo_scan(tray=row.tray, actor=request.user, now=timezone.now())
+        undone = services.undo_scan(
+            tray=row.tray,
+            number=request.POST["undo"],
+            actor=request.user,
+            now=timezone.now(),
+        )
     except services.CannotClear as problem:
         messages.error(request, str(problem), extra_tags=problem.code)
     else:
@@ -176,6 +181,7 @@ def _tray_page(
         "row": row,
         "tray": row.tray,
         "last": last,
+        "undo_number": last.vial.number if last else "",
         "can_undo": last is not None and row.tray.dried_on is None,
         "cells": queries.cells_of(row.tray, last),
         "tally": queries.tally_of(row.tray, row.count, last),

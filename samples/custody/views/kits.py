@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 from urllib.parse import urlencode
 
 from django.contrib import messages
+from django.db import transaction
 from django.db.models import Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -19,7 +20,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from samples.accounts import links, security_log
 from samples.accounts.client_address import caller_of
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
-from samples.accounts.permissions import Permission, lakes_with_permission
+from samples.accounts.permissions import Permission, has_permission, lakes_with_permission
 from samples.accounts.selectors import vials_at
 from samples.accounts.views.people import link_address
 from samples.custody import forms, pdf, queries, services
@@ -95,6 +96,7 @@ def holder(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         except services.CannotChangeHands as problem:
             form.add_problem(problem.field, str(problem), code=problem.code)
     may_link = _may_print_link(request, lake, person)
+    has_link = links.has_live_link(person, today=links.day_of_links(timezone.now()))
     context = {
         "lake": lake,
         "person": person,
@@ -105,9 +107,10 @@ def holder(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         "expired": permit_expired(season, today),
         "form": form,
         "question": leaving,
-        "card_form": forms.CardForm(initial={"paper": "letter", "link": may_link}),
+        "card_form": forms.CardForm(initial={"paper": "letter", "link": may_link and not has_link}),
         "may_link": may_link,
-        "reason": _why_no_link(person),
+        "has_link": has_link,
+        "reason": _why_no_link(lake, person),
     }
     status = 422 if request.method == "POST" else 200
     return render(request, "custody/holder.html", context, status=status)
@@ -159,13 +162,18 @@ def _change_hands(
 
 
 def _may_print_link(request: SignedInRequest, lake: Lake, person: User) -> bool:
-    return lake in lakes_with_permission(
-        request.user, Permission.PRINT_LINKS
-    ) and links.may_have_link(person)
+    # Vials of this lake may be in the hands of a guide of another: their links are made there.
+    return lake in lakes_with_permission(request.user, Permission.PRINT_LINKS) and not _why_no_link(
+        lake, person
+    )
 
 
-def _why_no_link(person: User) -> str:
-    return "" if links.may_have_link(person) else f"{person} signs in with a password."
+def _why_no_link(lake: Lake, person: User) -> str:
+    if not links.may_have_link(person):
+        return f"{person} signs in with a password."
+    if not has_permission(person, Permission.LOG_FISH, lake):
+        return f"{person} is not set up to log fish at {lake}."
+    return ""
 
 
 @never_cache
@@ -183,31 +191,41 @@ def card_pdf(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         words = form.problems[0][1] if form.problems else f"{person} holds no unused vials."
         messages.error(request, words, extra_tags="no_card")
         return redirect(_page_of(lake, pk, season))
-    link = ""
+    token = ""
     if form.cleaned_data["link"] and _may_print_link(request, lake, person):
-        usual, _ = links.days_for_link(lake, today=today)
-        made = links.make_link(person, made_by=request.user, good_until=usual, now=now)
-        security_log.note(
-            SecurityEvent.Kind.LINK_MADE,
-            caller=caller_of(request),
-            now=now,
-            person=person,
-            done_by=request.user,
-        )
-        link = link_address(request, made.token)
+        token = links.new_token()
     card = kit_card(
         lake=lake,
         season=season,
         person=person,
         hand=hand,
-        link=link,
+        link=link_address(request, token) if token else "",
         today=today,
     )
     content = pdf.kit_card_pdf(card, form.cleaned_data["paper"])
+    # Only now: a card that could not be drawn leaves no link behind.
+    if token:
+        _keep_link(request, lake, person, token, now)
     response = HttpResponse(content, content_type="application/pdf")
     name = slugify(str(person)) or str(pk)
     response["Content-Disposition"] = f'attachment; filename="kit-card-{name}.pdf"'
     return response
+
+
+@transaction.atomic
+def _keep_link(
+    request: SignedInRequest, lake: Lake, person: User, token: str, now: datetime
+) -> None:
+    """Let the link of a card sign its person in, and note who made it."""
+    good_until, _ = links.days_for_link(lake, today=local_day(now, lake.time_zone))
+    links.make_link(person, made_by=request.user, good_until=good_until, now=now, token=token)
+    security_log.note(
+        SecurityEvent.Kind.LINK_MADE,
+        caller=caller_of(request),
+        now=now,
+        person=person,
+        done_by=request.user,
+    )
 
 
 @require_safe

@@ -77,6 +77,8 @@ def _label(row: Any, before: Any) -> str:
 def _new_state(row: Any, before: Any) -> str:
     was = State(before.state) if before else None
     state = State(row.state)
+    if state in _ASIDE:
+        return _first_time(row, state)
     if was in _ASIDE:
         return f"Returned to use: {state.label.lower()}{_inside(row)}"
     if was == State.ISSUED and state == State.PRINTED:

@@ -126,10 +126,14 @@ class ReceivedTally:
     expected: int
 
 
-def tally_of_received(vials: QuerySet[Vial], person: User) -> ReceivedTally | None:
-    """Count what came in of whoever had the vial that a person received last."""
+def last_received_by(vials: QuerySet[Vial], person: User) -> Vial | None:
+    """Return the vial that a person received last."""
     mine = vials.filter(received_by=person).select_related("issued_to")
-    last = mine.order_by("-received_at", "-pk").first()
+    return mine.order_by("-received_at", "-pk").first()
+
+
+def tally_of_received(vials: QuerySet[Vial], last: Vial | None) -> ReceivedTally | None:
+    """Count what came in of whoever had the vial that was received last."""
     if last is None or last.issued_to is None:
         return None
     theirs = vials.filter(season=last.season_id, issued_to=last.issued_to)

@@ -9,8 +9,9 @@ from samples.rules.vial_moves import RECEIVE
 from samples.vials.services.errors import CannotReceive
 from samples.vials.services.locked import change, locked_vial, whereabouts
 from samples.vials.services.marks import refresh_fish_of
-from samples.vials.services.scanning import locked_scan, put_back
+from samples.vials.services.scanning import check_is_last, locked_scan, put_back
 
+UNUSED = frozenset({Vial.State.PRINTED, Vial.State.ISSUED})
 _COLUMNS = ["state", "content", "received_at", "received_by"]
 
 
@@ -61,21 +62,27 @@ def receive(*, lake: Lake, number: str, content: str = "", actor: User, now: dat
 
 
 @atomic_with_revision()
-def undo_receive(*, lake: Lake, actor: User, now: datetime) -> Vial:
+def undo_receive(*, lake: Lake, number: str, actor: User, now: datetime) -> Vial:
     """Undo what this person received last: the vial is where it was before.
 
-    :raises CannotReceive: if there is none, or it has been moved on since
+    ``number`` is the vial that was shown as the last one.
+
+    :raises CannotReceive: if there is none, it is another, or it has been moved on since
     """
     mine = Vial.objects.select_for_update(of=("self",)).filter(lake=lake, received_by=actor)
     vial = mine.order_by("-received_at", "-pk").first()
     if vial is None:
         raise CannotReceive("nothing_to_undo", "You have received no vial yet.")
+    check_is_last(number, vial, CannotReceive)
     if vial.state != Vial.State.RECEIVED:
         raise CannotReceive(
             "moved_on",
             f"{vial_number.grouped(vial.number)} is {whereabouts(vial)} by now. It stays received.",
         )
     put_back(vial, _COLUMNS, since=["received_at"])
+    # Its log may have come in meanwhile: it is not offered as unused again.
+    if vial.state in UNUSED and Fish.objects.filter(vial=vial).exists():
+        vial.state = Vial.State.USED
     change([vial], _COLUMNS, actor=actor, now=now)
     refresh_fish_of([vial])
     return vial

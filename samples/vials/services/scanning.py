@@ -16,18 +16,24 @@ MOST_CHOICES = 5
 def locked_scan(
     lake: Lake, typed: str, expected: QuerySet[Vial], refused: type[ScanRefused]
 ) -> Vial:
-    """Lock the vial that was scanned, or whose last digits were typed.
+    """Lock the vial that was scanned, or whose last digits were typed."""
+    return locked_vial(lake, scanned_number(lake, typed, expected, refused), refused)
+
+
+def scanned_number(
+    lake: Lake, typed: str, expected: QuerySet[Vial], refused: type[ScanRefused]
+) -> str:
+    """Return the number that was scanned, or that ends in the digits typed.
 
     Last digits that fit more than one vial of the lake are asked about, those that are
     ``expected`` first.
     """
     try:
-        number = vial_number.parse(typed).number
+        return vial_number.parse(typed).number
     except vial_number.VialNumberRefused as problem:
         if problem.code != "too_short":
             raise refused(problem.code, problem.sentence) from problem
-        number = _number_ending(lake, _digits(typed), expected, refused)
-    return locked_vial(lake, number, refused)
+        return _number_ending(lake, _digits(typed), expected, refused)
 
 
 def _digits(typed: str) -> str:
@@ -88,3 +94,12 @@ def put_back(vial: Vial, fields: Iterable[str], *, since: Iterable[str] = ()) ->
 def _columns(fields: Iterable[str]) -> list[str]:
     fields = set(fields)
     return [one.attname for one in Vial._meta.concrete_fields if one.name in fields]
+
+
+def check_is_last(number: str, last: Vial, refused: type[ScanRefused]) -> None:
+    """Refuse to undo another scan than the last: a button was pressed twice, or a page is old."""
+    if number != last.number:
+        raise refused(
+            "not_the_last",
+            f"Nothing was undone. Your last scan here is {vial_number.grouped(last.number)} now.",
+        )

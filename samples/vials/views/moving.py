@@ -150,7 +150,9 @@ def receive(request: SignedInRequest, lake: Lake) -> HttpResponse:
 def _undo_receive(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Undo the last scan of this person."""
     try:
-        vial = services.undo_receive(lake=lake, actor=request.user, now=timezone.now())
+        vial = services.undo_receive(
+            lake=lake, number=request.POST["undo"], actor=request.user, now=timezone.now()
+        )
     except services.CannotReceive as problem:
         messages.error(request, str(problem), extra_tags=problem.code)
     else:
@@ -198,6 +200,7 @@ def _receive_page(
     vials = vials_at(request.user, lake)
     changed, was = request.GET.get("changed", ""), request.GET.get("was", "")
     undo = vials.filter(number=changed).first() if was in Vial.Content.values else None
+    last = queries.last_received_by(vials, request.user)
     stays = question.content if question and question.content in USUAL_CONTENT else ""
     context = {
         "lake": lake,
@@ -209,7 +212,8 @@ def _receive_page(
         "message": message,
         "undo": ContentQuestion(undo, was) if undo and undo.content != was else None,
         "came": queries.last_received(vials),
-        "tally": queries.tally_of_received(vials, request.user),
+        "last": last,
+        "tally": queries.tally_of_received(vials, last),
         "without_log": queries.without_log(vials),
         "not_received": queries.logs_not_received(vials),
     }

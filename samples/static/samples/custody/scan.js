@@ -14,7 +14,9 @@ function takeOver(page) {
     here?.replaceChildren(...part.childNodes);
   }
   const button = page.querySelector("[data-undo] button");
-  if (undo && button) undo.querySelector("button").disabled = button.disabled;
+  if (!undo || !button) return;
+  undo.querySelector("button").disabled = button.disabled;
+  undo.querySelector("button").value = button.value;
 }
 
 function vialsOf(refused) {
@@ -142,9 +144,12 @@ if (form) {
   });
   undo?.addEventListener("submit", (event) => {
     event.preventDefault();
-    const body = new FormData(undo);
-    body.set("undo", "1");
-    queue(() => body, "");
+    // It names the last scan, which may still be on its way; sent again it undoes no other.
+    queue(() => {
+      const body = new FormData(undo);
+      body.set("undo", undo.querySelector("button").value);
+      return body;
+    }, "");
     field.focus();
   });
   document.addEventListener("keydown", (event) => {
