@@ -1,6 +1,7 @@
 from datetime import timedelta
 
 import pytest
+from django.urls import reverse
 
 from samples.models import Vial
 from tests.custody.rows import make_box, make_tray
@@ -37,3 +38,19 @@ def make_guide(lake):
     """Make guides, each with a name of their own."""
     count = iter(range(1, 100))
     return lambda: make_person(lake, "guide", f"Guide {next(count)}")
+
+
+@pytest.fixture
+def kit(vials, guide):
+    """Return five vials in the guide's hands, the first of them used."""
+    for vial in vials[:5]:
+        vial.state, vial.issued_to = Vial.State.ISSUED, guide
+        vial.issued_at = NOW - timedelta(days=9)
+        vial.save()
+    Vial.objects.filter(pk=vials[0].pk).update(state="used")
+    return vials[:5]
+
+
+@pytest.fixture
+def page(lake, guide):
+    return reverse("custody:holder", args=[lake.slug, guide.pk])

@@ -7,6 +7,7 @@ import stat
 import uuid
 import zipfile
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -181,7 +182,8 @@ class TestUploads:
             season=season, count=3, stock="sheet-35x15", first_position=1,
             request_id=uuid.uuid4(), actor=office, now=NOW,
         )  # fmt: skip
-        draw_labels(print_job(run.first_print))
+        job: Any = print_job(run.first_print)
+        draw_labels(job)
         labels = LabelPrint.objects.get().file
         reports: list[str] = []
 
@@ -193,7 +195,8 @@ class TestUploads:
         # They are no stray photos.
         assert stray_photos(NOW + timedelta(days=365 * 9)) == []
         labels.storage.delete(labels.name)
-        assert find_file(print_job(LabelPrint.objects.get()), now=NOW).startswith(b"%PDF")
+        job = print_job(LabelPrint.objects.get())
+        assert find_file(job, now=NOW).startswith(b"%PDF")
 
     def test_are_never_written_over(self, logged, media, folder, empty_database):
         photo = pathlib.Path(self.keep((800, 600)).file.path)

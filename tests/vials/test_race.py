@@ -3,6 +3,7 @@
 import threading
 import uuid
 from datetime import date
+from typing import Any
 
 import pytest
 from django.db import connection, transaction
@@ -131,7 +132,7 @@ class TestAtOnce:
         run = make_run()
         outcome: list[object] = []
         # Both looked at the row before either had drawn.
-        jobs = [queries.print_job(LabelPrint.objects.get(run=run)) for _ in range(2)]
+        jobs: Any = [queries.print_job(LabelPrint.objects.get(run=run)) for _ in range(2)]
         second = beside(lambda: services.draw_labels(jobs[1]), outcome)
         with transaction.atomic():
             services.draw_labels(jobs[0])
