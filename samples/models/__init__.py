@@ -10,6 +10,7 @@ from samples.models.party import Donor, HowChosen, Method, Party, Preservation, 
 from samples.models.photo import PHOTOS_FOLDER, Photo
 from samples.models.progress import (
     find_stale_progress,
+    out_of_dried_trays,
     progress_of,
     refresh_progress,
     state_before,
@@ -103,6 +104,7 @@ __all__ = [
     "atomic_with_revision",
     "find_stale_progress",
     "note_lakes",
+    "out_of_dried_trays",
     "progress_of",
     "read_revision",
     "refresh_progress",

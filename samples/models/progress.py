@@ -7,6 +7,7 @@ from django.db import models
 from samples.models.age import Age
 from samples.models.fish import Fish, Progress
 from samples.models.revision import note_rows
+from samples.models.storage import TrayPlace
 from samples.models.vial import OUT_OF_USE, WITHOUT_AN_OTOLITH, Vial
 
 
@@ -72,6 +73,15 @@ def find_stale_progress(fish: models.QuerySet[Fish]) -> Iterator[tuple[int, Prog
             yield pk, now
 
 
+def out_of_dried_trays(vial: Vial, state: Vial.State) -> Vial.State:
+    """Return the state, or cleared for one that was clearing in trays that are dried by now."""
+    places = TrayPlace.objects.filter(vial=vial)
+    if state != Vial.State.CLEARING or not places.exists():
+        return state
+    is_in_tray = places.filter(tray__dried_on__isnull=True).exists()
+    return state if is_in_tray else Vial.State.READY
+
+
 def state_before(vial: Vial) -> Vial.State:
     """Return the state that a void or lost vial goes back to.
 
@@ -84,7 +94,7 @@ def state_before(vial: Vial) -> Vial.State:
             .values_list("state", flat=True)
             .first()
         )
-        return Vial.State(earlier) if earlier else Vial.State.RECEIVED
+        return out_of_dried_trays(vial, Vial.State(earlier or Vial.State.RECEIVED))
     if Fish.objects.filter(vial=vial).exists():
         return Vial.State.USED
     return Vial.State.ISSUED if vial.issued_to_id else Vial.State.PRINTED

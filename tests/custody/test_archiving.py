@@ -237,11 +237,14 @@ class TestOut:
 
         assert (problem.code, problem.remedy) == ("belongs_elsewhere", "move")
 
-    def test_one_that_nobody_read_is_ready_to_read(self, scan, lake, vials, office):
+    @pytest.mark.parametrize("state", ["received", "ready"])
+    def test_one_that_nobody_read_is_as_far_as_it_was(self, scan, lake, vials, office, state):
         receive(vials[4:5], office)
+        vials[4].state = state
+        vials[4].save()
         scan(number(5), unread=True)
 
-        assert self.take_out(lake, office, number(5)).state == "ready"
+        assert self.take_out(lake, office, number(5)).state == state
 
     def test_what_is_out_is_not_taken_out_again(self, lake, archived, office):
         self.take_out(lake, office)

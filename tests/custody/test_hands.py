@@ -7,13 +7,13 @@ from django.urls import reverse
 
 from samples.accounts.links import make_link
 from samples.custody import queries, services
-from samples.models import Vial
+from samples.models import ClearingTray, Vial
+from samples.vials.services import bring_back, mark_lost
+from tests.custody.rows import receive
 from tests.factories import make_fish
 from tests.people import CAUGHT_ON, NOW
 from tests.shown import error_codes, message_tags
 from tests.vials.numbers import number
-
-DOTS_PER_INCH = 300
 
 
 class TestWhoHoldsWhat:
@@ -134,6 +134,17 @@ class TestHands:
             with pytest.raises(services.CannotChangeHands) as refused:
                 services.pass_on(to=to, actor=office, now=NOW, **asked)
             assert refused.value.code == code
+
+
+def test_found_again_after_its_tray_dried_a_vial_is_cleared(lake, tray, vials, office):
+    receive(vials[:1], office)
+    services.put_in_tray(tray=tray, number=number(1), actor=office, now=NOW, today=CAUGHT_ON)
+    mark_lost(lake=lake, number=number(1), note="dropped", actor=office, now=NOW)
+    ClearingTray.objects.update(dried_on=CAUGHT_ON + timedelta(days=12))
+
+    back = bring_back(lake=lake, number=number(1), actor=office, now=NOW)
+
+    assert back.state == "ready"
 
 
 def test_the_last_use_of_a_link_or_a_phone_is_a_sign_of_life(lake, season, kit, guide, biologist):

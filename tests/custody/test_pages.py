@@ -1,6 +1,7 @@
 """Pages where trays and boxes are filled by scanning, without a script."""
 
 import io
+import re
 from datetime import timedelta
 
 import pypdfium2
@@ -302,6 +303,17 @@ class TestBox:
         assert page.status_code == 422
         assert error_codes(page) == {field: [code]}
         assert Vial.objects.filter(state="archived").count() == 1
+
+    def test_a_remedy_goes_to_the_slot_that_was_typed(self, desk, lake, box, vials, office):
+        receive(vials[:1], office)
+
+        asked = self.scan(desk, lake, box, number=number(1), slot="B2", proposed="A1")
+        sent = dict(
+            re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', asked.content.decode())
+        )
+        self.scan(desk, lake, box, **sent, unread="1")
+
+        assert Vial.objects.get(pk=vials[0].pk).archive_slot == "B2"
 
     def test_a_full_box_leads_to_a_new_one(self, desk, lake, office, vials):
         small = make_box(lake, office, name="S", rows=1, columns=1)

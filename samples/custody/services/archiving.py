@@ -12,7 +12,7 @@ from samples.custody import rules
 from samples.custody.queries import in_box, open_place, slots_taken, whereabouts
 from samples.custody.services.errors import CannotArchive
 from samples.custody.services.signing import save_signed
-from samples.models import ArchiveBox, Lake, Reading, User, Vial
+from samples.models import ArchiveBox, Lake, Reading, User, Vial, out_of_dried_trays
 from samples.rules.vial_moves import ARCHIVE, TAKE_OUT
 from samples.rules.vial_number import grouped
 from samples.vials.services.locked import change
@@ -227,12 +227,21 @@ def take_out(*, lake: Lake, number: str, actor: User, now: datetime) -> Vial:
         )
     if refusal := TAKE_OUT.refusal(vial.state, vial=words, where=whereabouts(vial)):
         raise CannotArchive(f"is_{vial.state}", refusal, number=vial.number)
-    is_read = Reading.objects.filter(vial=vial).exists()
-    vial.state = Vial.State.READ if is_read else Vial.State.READY
+    vial.state = _state_out_of_its_box(vial)
     if vial.box_id:
         vial.taken_out_at, vial.taken_out_by = now, actor
     change([vial], ["state", "taken_out_at", "taken_out_by"], actor=actor, now=now)
     return vial
+
+
+def _state_out_of_its_box(vial: Vial) -> Vial.State:
+    """Return read, or for one that nobody read how far it had come before it was archived."""
+    if Reading.objects.filter(vial=vial).exists():
+        return Vial.State.READ
+    aside = [Vial.State.ARCHIVED, Vial.State.LOST, Vial.State.VOID]
+    earlier = vial.history.exclude(state__in=aside).order_by("-history_date", "-history_id").first()
+    state = out_of_dried_trays(vial, Vial.State(earlier.state)) if earlier else Vial.State.RECEIVED
+    return state if state == Vial.State.READY else Vial.State.RECEIVED
 
 
 @transaction.atomic

@@ -26,10 +26,10 @@ from samples.models import (
     LakeSpecies,
     Margin,
     Reading,
-    TrayPlace,
     User,
     Vial,
     atomic_with_revision,
+    out_of_dried_trays,
 )
 from samples.rules.ageing import AgeResult, CannotAge, margin_needed
 from samples.rules.plausible import Question, age_questions
@@ -235,8 +235,5 @@ def _put_back(vial: Vial, *, actor: User, now: datetime) -> None:
     else:
         vial.state = before.state
         vial.received_at, vial.received_by_id = before.received_at, before.received_by_id
-    places = TrayPlace.objects.filter(vial=vial)
-    if vial.state == Vial.State.CLEARING and places.exists():
-        is_in_tray = places.filter(tray__dried_on__isnull=True).exists()
-        vial.state = Vial.State.CLEARING if is_in_tray else Vial.State.READY
+    vial.state = out_of_dried_trays(vial, Vial.State(vial.state))
     _save_vial(vial, actor=actor, now=now)
