@@ -93,7 +93,7 @@ def test_a_kit_goes_out_with_its_card_and_is_passed_on(
     press(page, "Issue vials")
     press(page, "Kits", role="link")
     press(page, "R. Ostrow", role="link")
-    headed(page, "R. Ostrow: 4 unused vials")
+    headed(page, "R. Ostrow: 4 unused vials of 2026")
 
     with page.expect_download() as saved:
         press(page, "Download kit card")
