@@ -61,13 +61,15 @@ def program_or_skip() -> str:
     pytest.skip(HOW_TO_GET_IT)
 
 
-def barriers(page: Any) -> list[str]:
+def barriers(page: Any, *, in_color: bool = True) -> list[str]:
     """Run axe-core on the open page and return a line for each barrier it finds.
 
     The script comes in through the debugger, which the page's own policy does not govern:
-    what is checked is the page as a person gets it, policy and all.
+    what is checked is the page as a person gets it, policy and all. The contrast of colors takes
+    most of the time.
     """
-    return _axe(page, {"type": "tag", "values": RULE_SETS})
+    only = {"type": "tag", "values": RULE_SETS}
+    return _axe(page, only, {} if in_color else {"color-contrast": {"enabled": False}})
 
 
 def contrast_missing(page: Any) -> list[str]:
@@ -75,11 +77,12 @@ def contrast_missing(page: Any) -> list[str]:
     return _axe(page, {"type": "rule", "values": ["color-contrast"]})
 
 
-def _axe(page: Any, run_only: dict[str, Any]) -> list[str]:
+def _axe(page: Any, run_only: dict[str, Any], rules: dict[str, Any] | None = None) -> list[str]:
     if page.evaluate("typeof axe") == "undefined":
         source = resources.files("axe_playwright_python").joinpath("axe.min.js")
         page.evaluate(source.read_text(encoding="utf-8"))
-    answer = page.evaluate("only => axe.run(document, {runOnly: only})", run_only)
+    options = {"runOnly": run_only, "rules": rules or {}}
+    answer = page.evaluate("options => axe.run(document, options)", options)
     return [
         f"{found['id']} ({found['impact']}): {found['help']}: "
         + ", ".join(str(node["target"][0]) for node in found["nodes"][:5])

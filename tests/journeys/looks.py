@@ -81,14 +81,18 @@ RINGS = r"""() => {
 }"""
 
 
-def faults_of(page: Page) -> list[str]:
-    """Look at the open page in each of its schemes, and at each stop of the keyboard."""
+def faults_of(page: Page, *, in_color: bool = True) -> list[str]:
+    """Look at the open page in each of its schemes, and at each stop of the keyboard.
+
+    ``in_color``: its contrast too. A page that is looked at in both sizes has the same colors in
+    both, and one of them is enough.
+    """
     assert page.viewport_size is not None
     found = page.evaluate(CHECKS, page.viewport_size["width"])
     first, *others = schemes_of(page)
     put_on(page, first)
-    found += [f"{first}: {barrier}" for barrier in barriers(page)]
-    for scheme in others:
+    found += [f"{first}: {barrier}" for barrier in barriers(page, in_color=in_color)]
+    for scheme in others if in_color else []:
         # The same page in other colours: nothing but the colours can be wrong anew.
         put_on(page, scheme)
         found += [f"{scheme}: {barrier}" for barrier in contrast_missing(page)]

@@ -51,20 +51,20 @@ FILES = {
 }
 
 
-def look_at(page, address, *, status=200):
+def look_at(page, address, *, status=200, in_color=True):
     """Return what is wrong with a page; nothing is there to see where things are only sent to."""
     if page.request.head(address).status == 405:
         return ONLY_SENT_TO
     answer = page.goto(address)
-    found = faults_of(page)
+    found = faults_of(page, in_color=in_color)
     if page.viewport_size == DESK["viewport"] and page.locator("header.shell").count():
         # Nobody prints from a phone; the office prints what the desk shows.
         found += faults_on_paper(page) + faults_when_large(page)
     return found if answer.status == status else [f"answered {answer.status}", *found]
 
 
-def look_at_all(page, addresses):
-    found = {name: look_at(page, at) for name, at in addresses.items()}
+def look_at_all(page, addresses, **more):
+    found = {name: look_at(page, at, **more) for name, at in addresses.items()}
     seen = {name: faults for name, faults in found.items() if faults is not ONLY_SENT_TO}
     assert len(seen) > MANY
     none_of(seen)
@@ -87,7 +87,8 @@ def calm(open_page, size, **more):
 def test_pages_of_a_lake(open_page, busy, biologist, size):
     page = calm(open_page, size, user=biologist)
 
-    look_at_all(page, pages_at_lake(busy) | {"today:lakes": reverse("today:lakes")})
+    pages = pages_at_lake(busy) | {"today:lakes": reverse("today:lakes")}
+    look_at_all(page, pages, in_color=size is DESK)
 
 
 def test_pages_of_a_lake_where_nothing_has_happened(open_page, lake, season, biologist):
@@ -114,7 +115,7 @@ def test_pages_of_the_ramp(open_page, request, things, role, size):
     }
     pages["ramp:vial_link"] = reverse("ramp:vial_link", args=[things["number"]])
 
-    look_at_all(page, pages)
+    look_at_all(page, pages, in_color=size is DESK)
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -245,14 +246,14 @@ SPOIL = r"""form => {
 }"""
 
 
-def send_nonsense(page, address, button):
+def send_nonsense(page, address, button, *, in_color=True):
     page.goto(address)
     pressed = page.get_by_role("button", name=button, exact=True)
     form = pressed.locator("xpath=ancestor::form")
     form.evaluate(SPOIL)
     with page.expect_navigation() as sent:
         pressed.click()
-    found = faults_of(page)
+    found = faults_of(page, in_color=in_color)
     if sent.value.status != 422:
         found.append(f"answered {sent.value.status}")
     if page.locator(".errors, .field-error").count() == 0:
@@ -279,7 +280,9 @@ def test_what_the_lakes_pages_say_to_nonsense(open_page, busy, biologist, size):
     page = calm(open_page, size, user=biologist)
     named = {name: names for name, _, names in AT_LAKE}
     found = {
-        f"{name}, {button}": send_nonsense(page, address_of(name, named[name], busy, SLUG), button)
+        f"{name}, {button}": send_nonsense(
+            page, address_of(name, named[name], busy, SLUG), button, in_color=size is DESK
+        )
         for name, button in AT_LAKE_WRONG
     }
 
