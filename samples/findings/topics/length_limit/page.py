@@ -1,5 +1,7 @@
 """The page: words first, figures second, what it rests on third."""
 
+from dataclasses import replace
+
 from samples.findings.page_model import Column, Page, Plot, Sentence, Table, Text
 from samples.findings.topics.ages import whole_years_warning
 from samples.findings.topics.grown import grow_groups
@@ -148,18 +150,19 @@ def _open(query: TopicQuery, firsts: list[tuple[Known, ArmVerdict]]) -> list[str
 
 
 def _tables(query: TopicQuery, found: tables.Answers, drawn: Plot) -> list[Table]:
+    of_methods = [
+        tables.elasticities(query, found),
+        *[tables.scenarios(query, known, of_limits) for known, of_limits in found],
+    ]
     # More arms than this have the tables of the methods in files, or the page grows heavy.
-    in_file_only = len(found) > MOST_ARMS_ON_PAGE
+    if len(found) > MOST_ARMS_ON_PAGE:
+        of_methods = [replace(one, folded=False, in_file_only=True) for one in of_methods]
     return [
         tables.verdicts(query, found),
         tables.harvests(query, found),
         plots.by_limit(query, found, drawn),
         others.others(query, [known for known, _ in found]),
-        tables.elasticities(query, found, in_file_only=in_file_only),
-        *[
-            tables.scenarios(query, known, of_limits, in_file_only=in_file_only)
-            for known, of_limits in found
-        ],
+        *of_methods,
         tables.rests_on(query, found),
         tables.curve_values(query, found),
         rules(query),
