@@ -12,6 +12,7 @@ from django.core.exceptions import ImproperlyConfigured
 EMBEDDED, APART, NONE = "embedded", "apart", "none"
 RESULTS_TABLE = "samples_stored_result"
 # Pages and files of some dozen choices: in the database they are in its backups too.
+REDIS = "django.core.cache.backends.redis.RedisCache"
 MOST_RESULTS = 300
 # Wrong tries of a day at the most that are let through an hour, with what networks they come from.
 MOST_TRIES = 100_000
@@ -52,7 +53,7 @@ def results_cache(database: dict[str, Any], *, redis: str, folder: str) -> dict[
     if redis and find_spec("redis") is None:
         raise ImproperlyConfigured("EARSTONE_REDIS is set: install the package redis.")
     if redis:
-        return {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": redis}
+        return {"BACKEND": REDIS, "LOCATION": redis}
     if is_in_memory(database):
         return {
             "BACKEND": "django.core.cache.backends.locmem.LocMemCache",
@@ -79,8 +80,7 @@ def tries_cache(redis: str) -> dict[str, Any]:
     Redis counts for all processes of the site together; without it each counts for itself.
     """
     if redis:
-        backend = "django.core.cache.backends.redis.RedisCache"
-        return {"BACKEND": backend, "LOCATION": redis, "KEY_PREFIX": "tries"}
+        return {"BACKEND": REDIS, "LOCATION": redis, "KEY_PREFIX": "tries"}
     return {
         "BACKEND": "django.core.cache.backends.locmem.LocMemCache",
         "LOCATION": "tries",

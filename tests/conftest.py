@@ -15,7 +15,7 @@ from django.test import Client
 
 from tests import chromium
 from tests.emptying import empty_by_deleting
-from tests.left_out import ON_POSTGRESQL, ONCE, REASONS
+from tests.left_out import LEFT_OUT_ON, REASONS, why_left_out
 
 # A busy machine is no reason to fail: how long examples take says nothing about their result.
 hypothesis.settings.register_profile(
@@ -32,14 +32,15 @@ pytest_plugins += [
 ]
 
 
-# Markers of what is left out on SQLite, and why.
-REASON_OF = {"postgres": ON_POSTGRESQL, "once": ONCE}
+ABOUT_A_DATABASE = {marker for marked in LEFT_OUT_ON.values() for marker in marked}
 DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
 
 
 def uses_database(item):
     """Return whether a test is let at the database; any other is refused it."""
-    marked = any(item.get_closest_marker(name) for name in ("django_db", "browser", *REASON_OF))
+    marked = any(
+        item.get_closest_marker(name) for name in ("django_db", "browser", *ABOUT_A_DATABASE)
+    )
     return marked or not DATABASE_FIXTURES.isdisjoint(item.fixturenames)
 
 
@@ -49,12 +50,9 @@ def pytest_collection_modifyitems(items):
     for item in items:
         if uses_database(item):
             item.add_marker(pytest.mark.database)
-    if "postgresql" in settings.DATABASES["default"]["ENGINE"]:
-        return
-    for item in items:
-        for marker, reason in REASON_OF.items():
-            if item.get_closest_marker(marker):
-                item.add_marker(pytest.mark.skip(reason=reason))
+        reason = why_left_out({mark.name for mark in item.iter_markers()}, connection.vendor)
+        if reason:
+            item.add_marker(pytest.mark.skip(reason=reason))
 
 
 @pytest.fixture(autouse=True)
@@ -73,7 +71,16 @@ def pytest_runtest_makereport(item, call):
 
     What holds on one database alone runs on that one, in a run of its own.
     """
-    report = yield
+    return fail_if_left_out((yield))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(collector):
+    """Nor a whole module."""
+    return fail_if_left_out((yield))
+
+
+def fail_if_left_out(report):
     left_out = report.skipped and not hasattr(report, "wasxfail")
     if os.environ.get("CI") and left_out and _why(report) not in REASONS:
         report.outcome = "failed"

@@ -43,6 +43,7 @@ def try_door(client, address):
     return answer
 
 
+@pytest.mark.once
 @pytest.mark.parametrize("role", ROLES)
 def test_at_their_own_lake_each_role_opens_its_own_doors(client, request, things, role):
     client.force_login(request.getfixturevalue(role))
@@ -60,6 +61,7 @@ def test_at_their_own_lake_each_role_opens_its_own_doors(client, request, things
     assert wrong == {}
 
 
+@pytest.mark.once
 @pytest.mark.parametrize("role", ROLES)
 def test_nobody_of_another_lake_finds_a_door_here(client, things, other_lake, role):
     client.force_login(make_person(other_lake, role, f"Z. {role.title()}"))
@@ -72,6 +74,7 @@ def test_nobody_of_another_lake_finds_a_door_here(client, things, other_lake, ro
     assert {name: status for name, status in statuses.items() if status != 404} == {}
 
 
+@pytest.mark.once
 @pytest.mark.parametrize("role", ROLES)
 def test_a_row_of_another_lake_is_not_to_be_had_through_ones_own(client, things, other_lake, role):
     """The lake in the address is one's own; what it names belongs to somebody else's."""
@@ -92,6 +95,7 @@ def test_a_row_of_another_lake_is_not_to_be_had_through_ones_own(client, things,
     assert wrong.items() <= {(name, 422) for name in in_words}
 
 
+@pytest.mark.once
 @pytest.mark.parametrize("role", ROLES)
 def test_doors_of_a_person_open_by_role(client, request, things, role):
     person = request.getfixturevalue(role)
@@ -161,6 +165,7 @@ def test_every_address_stands_in_the_table():
     assert set(names_of(get_resolver(settings.ROOT_URLCONF))) == known
 
 
+@pytest.mark.once
 def test_head_answers_wherever_get_does(things, biologist):
     """Link checkers and proxies ask for the head alone; no page refuses them."""
     client = Client()

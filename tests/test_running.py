@@ -10,6 +10,8 @@ import pytest
 from _pytest.mark.expression import Expression
 
 from tests import __main__ as runs
+from tests.conftest import fail_if_left_out
+from tests.left_out import LEFT_OUT_ON, ON_SQLITE, RunsNowhere, why_left_out
 
 ROOT = Path(__file__).parents[1]
 
@@ -93,6 +95,54 @@ class TestRuns:
         )
 
         assert runs.main(["tests/nosuch"]) == runs.NOTHING_FOUND
+
+    @pytest.mark.parametrize(("asked", "code"), [([], runs.NOTHING_FOUND), (["tests/rules"], 0)])
+    def test_a_run_of_nothing_is_fine_only_where_a_part_was_asked_for(
+        self, ran, monkeypatch, asked, code
+    ):
+        def run(heading, *_):
+            found = runs.NOTHING_FOUND if "Tests on PostgreSQL" in heading else 0
+            return runs.Stage(heading, found, 1.0)
+
+        monkeypatch.setattr(runs, "run", run)
+
+        assert runs.main(asked) == code
+
+
+class TestWhyLeftOut:
+    @pytest.mark.parametrize(
+        ("marker", "left_out_on"),
+        [("postgres", ["sqlite"]), ("once", ["sqlite"]), ("sqlite", ["postgresql"]), ("long", [])],
+    )
+    def test_what_is_left_out_on_one_database_runs_on_the_other(self, marker, left_out_on):
+        assert [on for on in LEFT_OUT_ON if why_left_out({marker}, on)] == left_out_on
+
+    def test_nothing_is_left_out_on_both(self):
+        with pytest.raises(RunsNowhere):
+            why_left_out({"once", "sqlite"}, "sqlite")
+
+    @pytest.mark.parametrize("kind", [pytest.CollectReport, pytest.TestReport])
+    @pytest.mark.parametrize(
+        ("ci", "reason", "outcome"),
+        [
+            ("true", "of a module that is not here", "failed"),
+            ("true", ON_SQLITE, "skipped"),
+            ("", "of a module that is not here", "skipped"),
+        ],
+    )
+    def test_any_other_reason_fails_under_ci_for_a_test_as_for_a_module(
+        self, monkeypatch, kind, ci, reason, outcome
+    ):
+        monkeypatch.setenv("CI", ci)
+        place = ("tests/x.py", 1, f"Skipped: {reason}")
+        facts = {
+            pytest.CollectReport: {"result": []},
+            pytest.TestReport: {"location": place, "keywords": {}, "when": "setup"},
+        }[kind]
+
+        report = kind(nodeid="tests/x.py", outcome="skipped", longrepr=place, **facts)
+
+        assert fail_if_left_out(report).outcome == outcome
 
 
 RUN = {

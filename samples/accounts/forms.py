@@ -49,7 +49,7 @@ class LostPassword(PlainForm):
 
     username = forms.CharField(
         label="Sign-in name",
-        max_length=150,
+        max_length=LONGEST_NAME,
         widget=forms.TextInput(attrs={"autocomplete": "username", "autocapitalize": "none"}),
         error_messages={"required": "Enter your sign-in name, such as n-aubrey."},
     )

@@ -216,7 +216,29 @@ def ages_to_settle(person: User, lake: Lake) -> QuerySet[Age]:
 
 def spread_of_ages(ages: QuerySet[Age], lake: Lake) -> Counter[int]:
     """Count ages to settle by how many years apart their readers are; 0: the rule gives no age."""
-    return Counter(rules.years_apart(card.readings) for card in cards(ages, lake))
+    page = list(ages.select_related(None).select_related("fish"))
+    if not page:
+        return Counter()
+    readings, species = _readings_of(page, Reading.objects.all()), species_at(lake)
+    return Counter(
+        rules.years_apart(
+            rules.aged(
+                readings.get(age.fish.vial_id, []), age.fish, species.get(age.fish.species_id)
+            )
+        )
+        for age in page
+    )
+
+
+def _readings_of(
+    ages: Iterable[Age], readings: QuerySet[Reading]
+) -> dict[int | None, list[Reading]]:
+    """Return the readings of the fish of these ages, by vial."""
+    vials = [age.fish.vial_id for age in ages if age.fish.vial_id is not None]
+    found: dict[int | None, list[Reading]] = {}
+    for reading in readings.filter(vial__in=vials):
+        found.setdefault(reading.vial_id, []).append(reading)
+    return found
 
 
 def ages_of_one_reader(person: User, lake: Lake) -> QuerySet[Age]:
@@ -246,19 +268,18 @@ def cards(ages: Iterable[Age], lake: Lake) -> list[AgeCard]:
     page = list(ages)
     if not page:
         return []
-    vials = [age.fish.vial_id for age in page if age.fish.vial_id is not None]
-    readings: dict[int, list[Reading]] = {}
-    for reading in Reading.objects.filter(vial__in=vials).select_related("reader"):
-        readings.setdefault(reading.vial_id, []).append(reading)
+    readings = _readings_of(page, Reading.objects.select_related("reader"))
     species = species_at(lake)
-    open_entries = HeldEntry.objects.filter(vial__in=vials, state=HeldEntry.State.OPEN)
+    open_entries = HeldEntry.objects.filter(
+        vial__in=[age.fish.vial_id for age in page], state=HeldEntry.State.OPEN
+    )
     contested = set(open_entries.values_list("vial_id", flat=True))
     return [
         AgeCard(
             fish=age.fish,
             age=age,
             readings=rules.aged(
-                readings.get(age.fish.vial_id or 0, []),
+                readings.get(age.fish.vial_id, []),
                 age.fish,
                 species.get(age.fish.species_id),
             ),

@@ -108,5 +108,5 @@ def test_a_kit_goes_out_with_its_card_and_is_passed_on(
     page.get_by_label("Passed on to").select_option(label="I. Talvik")
     press(page, "Record change")
     press(page, "Pass on")
-    headed(page, "R. Ostrow: 2 unused vials")
+    headed(page, "R. Ostrow: 2 unused vials of 2026")
     assert Vial.objects.filter(issued_to=second_guide, state="issued").count() == 2

@@ -5,7 +5,7 @@ from django.core.management import CommandError, call_command
 
 from samples.models import AgeAsGiven, Fish, Lake, Party, Species
 from samples.models.fish import Progress
-from tests.left_out import REAL_FISH, needs_real_fish
+from tests.open_data import FISH, each_set_of_bass
 
 
 @pytest.fixture
@@ -224,12 +224,12 @@ class TestImport:
         assert all(one in said.text for one in said.report.defaults)
 
 
-@needs_real_fish
-def test_439_real_fish_come_in_as_a_lake_of_their_own(biologist, bass, client):
-    """Data set `wblake`, S. Weisberg, Applied Linear Regression (4th ed., Wiley 2014)."""
+@each_set_of_bass
+def test_439_fish_come_in_as_a_lake_of_their_own(make_file, tmp_path, biologist, bass, client):
+    file = make_file(tmp_path)
     call_command(
         "import_fish",
-        REAL_FISH,
+        file.path,
         *("--lake", "Bearskin data", "--season", "1991", "--species", "Smallmouth bass"),
         *("--structure", "scale", "--by", biologist.username, "--commit"),
     )
@@ -237,9 +237,9 @@ def test_439_real_fish_come_in_as_a_lake_of_their_own(biologist, bass, client):
     fish = Fish.objects.filter(lake__name="Bearskin data").select_related("age_as_given")
     ages = [one.age_as_given.age_years for one in fish]
     lengths = [one.length_hundredths_mm / 100 for one in fish]
-    assert len(ages) == 439
+    assert len(ages) == FISH
     slope, intercept = _straight_line(ages, lengths)
-    assert (round(intercept, 3), round(slope, 3)) == (65.527, 30.324)
+    assert (round(intercept, 3), round(slope, 3)) == file.line
 
     client.force_login(biologist)
     coverage = client.get("/lakes/bearskin-data/coverage/")

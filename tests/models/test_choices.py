@@ -59,6 +59,7 @@ def old_fish(transactional_db, party, white):
     MigrationExecutor(connection).migrate(newest)
 
 
+@pytest.mark.once
 def test_a_row_that_does_not_fit_stops_the_migration_and_corrected_comes_through(old_fish):
     fish, newest = old_fish
     fish.update(told_by="guess")

@@ -7,7 +7,7 @@ from samples.science.errors import CannotEstimate
 from samples.science.growth.compare import Group, compare_curves
 from samples.science.growth.fit import fit_curve
 from samples.science.growth.straight import fit_line
-from tests.left_out import REAL_FISH, needs_real_fish
+from tests.open_data import FISH, each_set_of_bass
 
 # Kimura, D.K. (1980), Likelihood methods for the von Bertalanffy growth curve. Fish. Bull. (U.S.)
 # 77:765-776, Pacific hake. Data and estimates from memory; fitting the data gives the published
@@ -160,15 +160,15 @@ def test_a_season_of_growth_bends_the_plain_curve():
     assert found.curve.length_at([3.41, 3.91]) == pytest.approx([241.4, 255.7], abs=0.05)
 
 
-@needs_real_fish
-def test_smallmouth_of_one_lake_grow_in_a_line():
-    """439 smallmouth bass of an open data set: least squares gives 65.527 + 30.324 age."""
-    rows = np.genfromtxt(REAL_FISH, delimiter=",", skip_header=1)
+@each_set_of_bass
+def test_smallmouth_of_one_lake_grow_in_a_line(make_file, tmp_path):
+    bass = make_file(tmp_path)
+    rows = bass.read()
 
     found = fit_line(rows[:, 0], rows[:, 1])
 
-    assert (found.at_zero, found.per_year) == pytest.approx((65.527, 30.324), abs=0.0005)
-    assert found.n == 439
+    assert (found.at_zero, found.per_year) == pytest.approx(bass.line, abs=0.0005)
+    assert found.n == FISH
 
 
 def test_a_line_that_does_not_level_off_is_refused_as_a_curve():

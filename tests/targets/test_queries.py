@@ -14,7 +14,6 @@ from samples.targets.presenters.shaping import coverage_of
 from samples.targets.queries.choice import REACH_NOT_NOTED, CoverageSelection, options_of
 from samples.targets.queries.counts import count_rows, tallies
 from samples.targets.rules import Count
-from tests.left_out import ON_SQLITE
 from tests.people import CAUGHT_ON
 from tests.targets.fish import INCH, make_fish
 
@@ -161,7 +160,7 @@ def plan_of(query):
 
 @pytest.mark.django_db
 class TestIndex:
-    @pytest.mark.skipif(connection.vendor != "sqlite", reason=ON_SQLITE)
+    @pytest.mark.sqlite
     @pytest.mark.parametrize(
         "narrowed", [{}, {"sex": "F"}, {"method": "trap_net"}, {"reach": REACH_NOT_NOTED}]
     )

@@ -271,6 +271,13 @@ def test_what_waits_says_since_when_and_with_whom(
     assert date_format(local_day(NOW, lake.time_zone), "M j") in stops["ready"]
 
 
+def ages_to_agree_on(client):
+    """Return the line of Today that leads to the ages on which readers differ."""
+    work = client.get("/lakes/lake-orrinbeck/").context["work"]
+    [line] = [one for one in work if one.address.endswith("/ages/")]
+    return line
+
+
 def test_ages_to_agree_on_say_how_far_the_counts_lie_apart(
     client, vials, party, white, biologist, reader
 ):
@@ -280,11 +287,7 @@ def test_ages_to_agree_on_say_how_far_the_counts_lie_apart(
             read(vial, person, annuli, 1)
     client.force_login(biologist)
 
-    [work] = [
-        one
-        for one in client.get("/lakes/lake-orrinbeck/").context["work"]
-        if one.address.endswith("/ages/")
-    ]
+    work = ages_to_agree_on(client)
 
     assert work.count == 3
     assert re.findall(r"\d+", work.more) == ["2", "1", "1", "2"]
@@ -300,11 +303,7 @@ def test_ages_to_agree_on_compare_ages_and_each_readers_latest_reading(
     read(vials[0], biologist, 4, 4)
     client.force_login(biologist)
 
-    [work] = [
-        one
-        for one in client.get("/lakes/lake-orrinbeck/").context["work"]
-        if one.address.endswith("/ages/")
-    ]
+    work = ages_to_agree_on(client)
 
     assert work.count == 1
     assert re.findall(r"\d+", work.more) == ["1", "1"]

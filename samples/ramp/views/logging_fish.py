@@ -334,7 +334,7 @@ def mine(request: SignedInRequest) -> HttpResponse:
         "form": filters,
         "page": page,
         "lines": [(one, queries.STANDINGS[one["standing"]], forms.day_of(one)) for one in page],
-        "total": fish.count(),
+        "has_any": bool(fish.held) or fish.rows.exists(),
         "counts": queries.counts_in_short(chosen),
         "query": kept.urlencode(),
     }

@@ -3,23 +3,17 @@
 
 const NAME = "single-keys";
 
-export function singleKeysAreOn(store = localStorage) {
+export function singleKeysAreOn() {
   try {
-    return store.getItem(NAME) !== "off";
+    return localStorage.getItem(NAME) !== "off";
   } catch {
     return true; // a browser that keeps nothing
   }
 }
 
-export function switchSingleKeys(on, store = localStorage) {
-  store.setItem(NAME, on ? "on" : "off");
-}
-
-if (typeof document !== "undefined") {
-  const box = document.querySelector("[data-single-keys]");
-  if (box) {
-    box.checked = singleKeysAreOn();
-    box.addEventListener("change", () => switchSingleKeys(box.checked));
-    box.closest("[hidden]").hidden = false;
-  }
+const box = document.querySelector("[data-single-keys]");
+if (box) {
+  box.checked = singleKeysAreOn();
+  box.addEventListener("change", () => localStorage.setItem(NAME, box.checked ? "on" : "off"));
+  box.closest("[hidden]").hidden = false;
 }

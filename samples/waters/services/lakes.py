@@ -34,7 +34,7 @@ def edit_lake(
     name: str,
     length_unit: str,
     time_zone: str,
-    weight_unit: str = "",
+    weight_unit: str = Lake.WeightUnit.GRAM,
     office_phone: str | None = None,
     office_address: str | None = None,
 ) -> LakeChanged:
@@ -99,7 +99,7 @@ def add_lake(
     start: StartingPoint = StartingPoint(),
     biologist: User | None = None,
     actor: User | None = None,
-    weight_unit: str = "",
+    weight_unit: str = Lake.WeightUnit.GRAM,
     office_phone: str = "",
     office_address: str = "",
 ) -> LakeAdded:
@@ -111,7 +111,7 @@ def add_lake(
         Lake(
             name=name,
             length_unit=length_unit,
-            weight_unit=weight_unit or Lake.WeightUnit.GRAM,
+            weight_unit=weight_unit,
             time_zone=time_zone,
             office_phone=office_phone,
             office_address=office_address,

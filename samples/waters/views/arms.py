@@ -4,7 +4,7 @@ from functools import partial
 from typing import Any
 
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -12,7 +12,7 @@ from samples.accounts.decorators import SignedInRequest, lake_permission_require
 from samples.accounts.permissions import Permission
 from samples.models import Arm, Lake, Reach
 from samples.waters import forms, queries, services
-from samples.waters.views.form_page import UP, act_and_redirect, form_page, moved_button
+from samples.waters.views.form_page import act_and_redirect, form_page, move_and_redirect
 
 
 def arms_page(lake: Lake) -> str:
@@ -76,9 +76,9 @@ def arm(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 def move_arm(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Move an arm one place."""
     here = get_object_or_404(Arm, lake=lake, pk=pk)
-    up = request.POST.get("way") == UP
-    services.move_arm(here, up=up)
-    return redirect(arms_page(lake) + moved_button(pk, up=up))
+    return move_and_redirect(
+        request, pk, lambda up: services.move_arm(here, up=up), onward=arms_page(lake)
+    )
 
 
 @require_POST
@@ -142,9 +142,9 @@ def reach(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 def move_reach(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Move a reach one place."""
     here = reach_at(lake, pk)
-    up = request.POST.get("way") == UP
-    services.move_reach(here, up=up)
-    return redirect(arm_page(lake, here.arm) + moved_button(pk, up=up))
+    return move_and_redirect(
+        request, pk, lambda up: services.move_reach(here, up=up), onward=arm_page(lake, here.arm)
+    )
 
 
 @require_POST

@@ -13,7 +13,6 @@ from samples.models import Lake
 from samples.waters.services import ChangeRefused
 
 TEMPLATE = "waters/form_page.html"
-UP = "up"
 
 
 def typed_in(request: SignedInRequest) -> QueryDict | None:
@@ -82,6 +81,10 @@ def act_and_redirect(
     return redirect(onward)
 
 
-def moved_button(pk: int, *, up: bool) -> str:
-    """Return the fragment of the button that moved a row, so that the focus comes back to it."""
-    return f"#{UP if up else 'down'}-{pk}"
+def move_and_redirect(
+    request: SignedInRequest, pk: int, move: Callable[[bool], None], *, onward: str
+) -> HttpResponse:
+    """Move a row up, or down, as its button says; the focus comes back to that button."""
+    way = "up" if request.POST.get("way") == "up" else "down"
+    move(way == "up")
+    return redirect(f"{onward}#{way}-{pk}")

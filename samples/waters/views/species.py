@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -13,7 +13,7 @@ from samples.accounts.decorators import SignedInRequest, lake_permission_require
 from samples.accounts.permissions import Permission
 from samples.models import Lake, LakeSpecies, Species
 from samples.waters import forms, queries, services
-from samples.waters.views.form_page import UP, act_and_redirect, form_page, moved_button
+from samples.waters.views.form_page import act_and_redirect, form_page, move_and_redirect
 
 SHARED = "All lakes on this site share this list. A lake can override its values."
 
@@ -95,9 +95,10 @@ def lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 @lake_permission_required(Permission.EDIT_WATERS)
 def move_lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Move a species one place."""
-    up = request.POST.get("way") == UP
-    services.move_lake_species(row_at(lake, pk), up=up)
-    return redirect(species_page(lake) + moved_button(pk, up=up))
+    row = row_at(lake, pk)
+    return move_and_redirect(
+        request, pk, lambda up: services.move_lake_species(row, up=up), onward=species_page(lake)
+    )
 
 
 @require_POST

@@ -1,5 +1,7 @@
 """The page: words first, figures second, what it rests on third."""
 
+from dataclasses import replace
+
 from samples.findings.page_model import Column, Page, Sentence, Table, Text
 from samples.findings.topics.ages import whole_years_warning
 from samples.findings.topics.length_limit import others, plots, tables
@@ -141,15 +143,19 @@ def _open(query: TopicQuery, firsts: list[tuple[Known, ArmVerdict]]) -> list[str
 
 
 def _tables(query: TopicQuery, found: tables.Answers, arms: list[ArmLimits]) -> list[Table]:
+    of_methods = [
+        tables.elasticities(query, found),
+        *[tables.scenarios(query, arm) for arm in arms],
+    ]
     # More arms than this have the tables of the methods in files, or the page grows heavy.
-    in_file_only = len(found) > MOST_ARMS_ON_PAGE
+    if len(found) > MOST_ARMS_ON_PAGE:
+        of_methods = [replace(one, folded=False, in_file_only=True) for one in of_methods]
     return [
         tables.verdicts(query, found),
         tables.harvests(query, found),
         plots.by_limit(query, arms),
         others.others(query, arms),
-        tables.elasticities(query, found, in_file_only=in_file_only),
-        *[tables.scenarios(query, arm, in_file_only=in_file_only) for arm in arms],
+        *of_methods,
         tables.rests_on(query, found),
         tables.curve_values(query, found),
         rules(query),

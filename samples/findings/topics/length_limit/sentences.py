@@ -8,8 +8,7 @@ from samples.findings.page_model import Missing, Sentence
 from samples.findings.topics.length_limit.rests_on import all_release, withheld_text
 from samples.findings.topics.length_limit.stock import ArmVerdict, Known
 from samples.findings.topics.length_limit.table_cells import (
-    LOWER,
-    UPPER,
+    ENDS,
     change_text,
     probability_cell,
     years_cell,
@@ -351,15 +350,21 @@ def years(drawn: Floats) -> str:
     return f"{middle} years ({low}{to}{high})"
 
 
+def _percents(drawn: Floats) -> tuple[float, float, float]:
+    """Return the lower end, middle and upper end of a share or change, in percent."""
+    low, middle, high = (float(one) for one in 100 * np.quantile(drawn, ENDS))
+    return low, middle, high
+
+
 def in_percent(drawn: Floats) -> str:
     """Write a share in percent with its interval, such as 55% (47-63)."""
-    low, middle, high = (100 * float(np.quantile(drawn, at)) for at in (LOWER, 0.5, UPPER))
+    low, middle, high = _percents(drawn)
     return f"{middle:.0f}% ({low:.0f}-{high:.0f})"
 
 
 def in_ten(drawn: Floats) -> str:
     """Write a share as so many in ten; near none or all, where that says little, in a hundred."""
-    low, middle, high = (100 * float(np.quantile(drawn, at)) for at in (LOWER, 0.5, UPPER))
+    low, middle, high = _percents(drawn)
     if IN_TEN[0] <= middle <= IN_TEN[1]:
         return f"{middle / 10:.0f} in 10 ({low / 10:.0f} to {high / 10:.0f})"
     return f"{middle:.0f} in 100 ({low:.0f} to {high:.0f})"
@@ -367,7 +372,7 @@ def in_ten(drawn: Floats) -> str:
 
 def more_or_less(drawn: Floats, more: str, less: str) -> str:
     """Write a change without a sign, such as 31% fewer fish (25-38)."""
-    low, middle, high = (round(100 * float(np.quantile(drawn, at))) for at in (LOWER, 0.5, UPPER))
+    low, middle, high = map(round, _percents(drawn))
     words = f"{abs(middle)}% {more if middle >= 0 else less}"
     if low >= 0 or high <= 0:
         near, far = sorted((abs(low), abs(high)))

@@ -68,7 +68,7 @@ def verdicts(query: TopicQuery, answers: Answers) -> Table:
     )
 
 
-def elasticities(query: TopicQuery, answers: Answers, *, in_file_only: bool = False) -> Table:
+def elasticities(query: TopicQuery, answers: Answers) -> Table:
     """Return what the same change of growth, natural death and harvest does to each limit."""
     rows = [
         [Text(known.name), query.length_cell(one.limit_mm), *_elastic(one)]
@@ -90,8 +90,7 @@ def elasticities(query: TopicQuery, answers: Answers, *, in_file_only: bool = Fa
         note="Of the fish that reach the kept length. A change of K always weighs as much as the "
         "same change of M and F together, because the share that arrives is exp(-(F + M) years). "
         "So slow growth is judged by the years and by the share that would ever reach the limit.",
-        folded=not in_file_only,
-        in_file_only=in_file_only,
+        folded=True,
     )
 
 
@@ -176,7 +175,7 @@ def _undone(share: float) -> Cell:
     return in_words("none would") if share >= 1 else Share(share, with_sign=True)
 
 
-def scenarios(query: TopicQuery, arm: ArmLimits, *, in_file_only: bool = False) -> Table:
+def scenarios(query: TopicQuery, arm: ArmLimits) -> Table:
     """Return the change in weight at low, middle and high exploitation and natural death."""
     known, found = arm.known, arm.scenarios
     rows: list[list[Cell]] = [
@@ -205,8 +204,7 @@ def scenarios(query: TopicQuery, arm: ArmLimits, *, in_file_only: bool = False) 
         rows=rows,
         note="Low, middle and high: 10th, 50th and 90th percentile of the draws. Growth at its "
         "middle; hooking mortality at its best estimate.",
-        folded=not in_file_only,
-        in_file_only=in_file_only,
+        folded=True,
     )
 
 
