@@ -187,7 +187,7 @@ def fished(population, party, white, brindle):
 def _net_set(party, arm, place):
     return build_trip_like(
         party,
-        party_id=f"0f000000-0000-4000-8{arm.pk % 1000:03d}-{place:012d}",
+        party_id=f"0f{arm.pk:06d}-0000-4000-8000-{place:012d}",
         arm=arm,
         caught_on=date(2026, 5, 20),
         method="trap_net",
