@@ -21,15 +21,16 @@ from typing import NamedTuple
 from tests import chromium
 
 NOTHING_FOUND = 5  # pytest's word for a run in which no test was left to run
-WORKERS = ["-n", "2"]
-# A page that waits leaves its core to a third worker. Its tests are few and long: dealt out one by
-# one, none waits behind a long one while another worker has nothing left to do.
-WORKERS_OF_PAGES = ["-n", "3", "--maxschedchunk", "1"]
+# A test that waits, for a page or for another process, leaves its core to a third worker.
+WORKERS = ["-n", "3"]
+# Tests of pages are few and long: dealt out one by one, none waits behind a long one while another
+# worker has nothing left to do.
+WORKERS_OF_PAGES = [*WORKERS, "--maxschedchunk", "1"]
 ALL_BUT_PAGES = ["-m", "not browser", *WORKERS]
 WITH_DATABASE = ["-m", "database and not browser", *WORKERS]
 PAGES_ALONE = ["-m", "browser", *WORKERS_OF_PAGES]
 IN_MEMORY = "sqlite:///:memory:"
-# Migrated once, and copied for every worker.
+# Migrated once, and copied for every worker and for every site that a test starts.
 TEMPLATE = "earstone_template"
 
 
@@ -60,10 +61,22 @@ def start_postgresql() -> str:
     server.psql("SELECT pg_reload_conf();")
     server.psql(f"CREATE DATABASE {TEMPLATE};")
     address = f"postgresql://postgres@/{{}}?host={server.get_postmaster_info().socket_dir}"
-    migrate = [sys.executable, "-W", "error", "manage.py", "migrate", "--verbosity", "0"]
-    environment = {**os.environ, "DATABASE_URL": address.format(TEMPLATE)}
-    subprocess.run(migrate, env=environment, check=True)
+    migrate(address.format(TEMPLATE))
     return address.format("postgres")
+
+
+def make_sqlite_template() -> str:
+    """Migrate an SQLite file, which goes when this process ends, and return its path."""
+    folder = tempfile.mkdtemp(prefix="earstone-tests-")
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    path = pathlib.Path(folder, f"{TEMPLATE}.sqlite3")
+    migrate(f"sqlite:///{path}")
+    return str(path)
+
+
+def migrate(database: str) -> None:
+    command = [sys.executable, "-W", "error", "manage.py", "migrate", "--verbosity", "0"]
+    subprocess.run(command, env={**os.environ, "DATABASE_URL": database}, check=True)
 
 
 def run(heading: str, arguments: list[str], database: str, template: str = "") -> Stage:
@@ -86,7 +99,8 @@ def run_all(extra: list[str]) -> list[Stage]:
     # The server is made ready aside, while the first tests run.
     with ThreadPoolExecutor(1) as aside:
         started = aside.submit(start_postgresql)
-        on_sqlite = run("Tests on SQLite, or on none", [*ALL_BUT_PAGES, *extra], IN_MEMORY)
+        file = make_sqlite_template()
+        on_sqlite = run("Tests on SQLite, or on none", [*ALL_BUT_PAGES, *extra], IN_MEMORY, file)
     try:
         address = started.result()
     except (AssertionError, ImportError, OSError, RuntimeError, subprocess.SubprocessError) as why:

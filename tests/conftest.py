@@ -16,6 +16,7 @@ from django.test import Client
 from tests import chromium
 from tests.emptying import empty_by_deleting
 from tests.left_out import LEFT_OUT_ON, REASONS, why_left_out
+from tests.template import begin_with_template
 
 # A busy machine is no reason to fail: how long examples take says nothing about their result.
 hypothesis.settings.register_profile(
@@ -106,6 +107,7 @@ def django_db_modify_db_settings(request, tmp_path_factory, django_db_modify_db_
         name = tmp_path_factory.mktemp("database") / "earstone.sqlite3"
         connection.settings_dict["TEST"]["NAME"] = str(name)
     empty_by_deleting()
+    begin_with_template()
 
 
 @pytest.fixture(scope="session")

@@ -21,7 +21,7 @@ from tests.people import NOW
 pytestmark = [pytest.mark.once, pytest.mark.long]
 
 __all__ = ["things"]
-SENDINGS_A_DOOR = 12
+SENDINGS_A_DOOR = 8
 FAILED = 500
 FORM = "application/x-www-form-urlencoded"
 ODD = [

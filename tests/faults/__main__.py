@@ -43,6 +43,8 @@ def _run(asked, folder, database):
 
     from tests.faults.run import LARGE, SMALL, run
 
+    if asked.like:
+        database.copy_from(asked.like)
     call_command("migrate", verbosity=0)
     try:
         return run(
@@ -63,6 +65,9 @@ def _parse(arguments):
     size.add_argument("--large", action="store_true", help="200 phones x 50 fish, 20 kills")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--broken", choices=["unique", "lock", "clock"], default="")
+    parser.add_argument(
+        "--like", default="", help="address of a migrated database: start as its copy"
+    )
     parser.add_argument("--json", type=pathlib.Path, help="write figures and faults here too")
     return parser.parse_args(arguments)
 

@@ -47,6 +47,21 @@ class Database:
         where = self._server.get_postmaster_info().socket_dir
         self.address = f"postgresql://postgres@/postgres?host={where}"
 
+    def copy_from(self, address):
+        """Fill it with what the database at the address holds."""
+        programs = self._server.bin_path
+        taken = subprocess.run(
+            [programs / "pg_dump", "--no-owner", "--dbname", address],
+            capture_output=True,
+            check=True,
+        )
+        subprocess.run(
+            [programs / "psql", "--quiet", "--set", "ON_ERROR_STOP=1", "--dbname", self.address],
+            input=taken.stdout,
+            stdout=subprocess.DEVNULL,
+            check=True,
+        )
+
     def stop_at_once(self):
         """Stop as if killed: nobody is waited for, nothing is tidied up."""
         self._pgexec(

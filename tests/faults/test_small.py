@@ -11,6 +11,7 @@ import sys
 import pytest
 
 from tests.faults.server import ROOT
+from tests.template import address_of_template, template
 
 pytestmark = [pytest.mark.postgres, pytest.mark.long]
 
@@ -22,8 +23,13 @@ KINDS_OF_RUIN = ("workers killed", "whole sites killed", "databases stopped")
 def run(tmp_path, *arguments):
     """Run the harness in a process of its own and return its exit code and its outcome."""
     written = tmp_path / "outcome.json"
+    like = ["--like", address_of_template()] if template() else []
     harness = subprocess.Popen(
-        [sys.executable, "-m", "tests.faults", "--small", "--json", str(written), *arguments],
+        [
+            *(sys.executable, "-m", "tests.faults", "--small", "--json", str(written)),
+            *like,
+            *arguments,
+        ],
         cwd=ROOT,
         env={name: value for name, value in os.environ.items() if name != "DATABASE_URL"},
         stdout=subprocess.PIPE,

@@ -10,6 +10,7 @@ import subprocess
 import pytest
 
 from tests.operations.site import HOST, ROOT, Process, free_port, gunicorn, start_site
+from tests.template import copy_sqlite_template
 
 NAME = "samples.example.org"
 TOKEN = "aB3-token-of-a-guide"
@@ -46,9 +47,10 @@ def certificate(folder):
 @pytest.fixture(scope="module")
 def site(folder):
     """Return the site of an installation behind one proxy; its database counts wrong sign-ins."""
-    static = folder / "static"
+    static, database = folder / "static", folder / "earstone.sqlite3"
+    copy_sqlite_template(database)
     environment = {
-        "DATABASE_URL": f"sqlite:///{folder / 'earstone.sqlite3'}",
+        "DATABASE_URL": f"sqlite:///{database}",
         "EARSTONE_HOSTS": NAME,
         "EARSTONE_PUBLIC_ADDRESS": f"https://{NAME}",
         "EARSTONE_PROXY_COUNT": "1",
