@@ -17,7 +17,7 @@ VARIABLE = "EARSTONE_TESTS_TEMPLATE"
 
 
 def template() -> str:
-    """Return what this run was given: the path of an SQLite file, the name of a database, or none."""
+    """Return what this run was given: the path of an SQLite file, a database's name, or nothing."""
     return os.environ.get(VARIABLE, "")
 
 

@@ -6,6 +6,7 @@ import zxingcpp
 from playwright.sync_api import expect
 
 from samples.models import ArchiveBox, ClearingTray, Vial
+from samples.rules.vial_number import grouped
 from tests.chromium import DESK, PHONE_WITHOUT_APP
 from tests.custody.rows import read, receive
 from tests.journeys.hands import headed, press, sees
@@ -103,6 +104,7 @@ def test_a_kit_goes_out_with_its_card_and_is_passed_on(
     phone.goto(symbol.text)
     sees(phone, "R. Ostrow")
 
+    press(page, f"Change {grouped(number(1))} to {grouped(number(4))}", role="link")
     page.get_by_label("From number").fill(number(3))
     page.get_by_label("What happened").select_option(label="Passed on to another person")
     page.get_by_label("Passed on to").select_option(label="I. Talvik")
