@@ -9,6 +9,7 @@ import pathlib
 import shutil
 import sqlite3
 from contextlib import closing
+from typing import Any
 from urllib.parse import urlsplit, urlunsplit
 
 from django.db import connection
@@ -40,7 +41,7 @@ def begin_with_template() -> None:
     """
     if connection.vendor != "sqlite" or not template().endswith(".sqlite3"):
         return
-    creation = connection.creation
+    creation: Any = connection.creation
     make = creation._create_test_db
 
     def make_and_fill(*arguments, **named):
