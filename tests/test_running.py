@@ -58,6 +58,7 @@ class TestRuns:
 
         monkeypatch.setattr(runs, "run", run)
         monkeypatch.setattr(runs, "start_postgresql", lambda: "postgresql://postgres@/postgres")
+        monkeypatch.setattr(runs, "make_sqlite_template", lambda: "earstone_template.sqlite3")
         return calls
 
     def test_everything_runs_on_its_databases_and_what_needs_none_once(self, ran):
@@ -68,11 +69,11 @@ class TestRuns:
         assert databases_of(ran, "database", "browser") == ["postgresql"]
         assert all(call[1].endswith("tests/lab") for call in ran)
 
-    def test_a_page_that_waits_leaves_its_core_to_another(self, ran):
+    def test_what_waits_leaves_its_core_to_another(self, ran):
         runs.main([])
 
         workers = [re.findall(r"-n (\d+)", call[1])[0] for call in ran]
-        assert workers == ["2", "2", "3"]
+        assert workers == ["3", "3", "3"]
 
     def test_says_how_long_each_took(self, ran, capsys):
         assert runs.main([]) == 0
