@@ -162,9 +162,12 @@ class Pocket:
 
     def kill(self):
         """End the browser's own process at once, as a phone that runs out of power does."""
-        os.kill(self._process(), signal.SIGKILL)
+        processes = self._processes()
+        assert processes, "no browser runs on this profile"
+        for process in processes:
+            os.kill(process, signal.SIGKILL)
         gone = time.monotonic() + PAGE_LIVES_FOR_S
-        while self._process(missing_ok=True):
+        while self._processes():
             assert time.monotonic() < gone, "the browser outlives its end"
             time.sleep(0.02)
         self.stop()
@@ -173,16 +176,17 @@ class Pocket:
         with contextlib.suppress(Error):
             self._context.close()
 
-    def _process(self, *, missing_ok=False):
+    def _processes(self):
+        """Return the browser itself, and the shell that started it where it waits for its end."""
         wanted = f"--user-data-dir={self._profile}"
+        found = []
         for folder in Path("/proc").glob("[0-9]*"):
             with contextlib.suppress(OSError):
                 words = (folder / "cmdline").read_bytes().decode().split("\0")
                 # Its helpers carry the folder too, and say what they are.
                 if wanted in words and not any(word.startswith("--type=") for word in words):
-                    return int(folder.name)
-        assert missing_ok, "no browser runs on this profile"
-        return None
+                    found.append(int(folder.name))
+        return found
 
 
 # ---------- What a person does with it ----------
