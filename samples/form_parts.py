@@ -139,6 +139,16 @@ class LengthField(forms.CharField):
             raise ValidationError(str(problem), code=problem.code) from problem
 
 
+class RequestIdField(forms.UUIDField):
+    """The id that a page sends along: sent a second time, it asks for what was made already."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("widget", forms.HiddenInput)
+        super().__init__(**kwargs)
+        out_of_date = "This page is out of date. Reload it, then try again."
+        self.error_messages |= {"required": out_of_date, "invalid": out_of_date}
+
+
 def refuse_foreign_link(text: str) -> None:
     """Refuse a scanned link that leads to another site: its digits are no vial of ours.
 

@@ -7,7 +7,7 @@ from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.password_validation import validate_password
 from django.utils.formats import date_format
 
-from samples.form_parts import PlainDate, PlainForm, PlainRenderer
+from samples.form_parts import PlainDate, PlainForm, PlainRenderer, RequestIdField
 from samples.models import Membership, User
 
 LONGEST_NAME = User._meta.get_field("username").max_length or 0
@@ -165,6 +165,7 @@ class NewLinkForm(PlainForm):
     good_until = PlainDate(
         label="Valid through", needed="Enter the last day, such as October 31, 2026."
     )
+    request_id = RequestIdField(required=False)
 
     def __init__(self, *args: object, today: date, last_day: date, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)

@@ -6,10 +6,13 @@ scanners open it too, so it signs in only when the person says "this is me".
 
 import hashlib
 import secrets
+from base64 import urlsafe_b64encode
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from uuid import UUID
 
 from django.db import transaction
+from django.utils.crypto import salted_hmac
 
 from samples.models import Lake, Membership, PersonalLink, Phone, Season, User
 from samples.models.user import AFTER_THE_SEASON, LONGEST_SEASON
@@ -57,8 +60,11 @@ def days_for_link(lake: Lake, *, today: date) -> tuple[date, date]:
 
 @dataclass(frozen=True, slots=True)
 class IssuedLink:
+    """A link with its token; ``is_new`` is false for one that the same tap made before."""
+
     link: PersonalLink
     token: str
+    is_new: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +77,21 @@ def digest(token: str) -> str:
     return hashlib.sha256(token.encode()).hexdigest()
 
 
+_TOKEN_BYTES = 24
+
+
 def new_token() -> str:
-    return secrets.token_urlsafe(24)
+    return secrets.token_urlsafe(_TOKEN_BYTES)
+
+
+def token_of_request(request_id: UUID, *, person: User, made_by: User) -> str:
+    """Return the token that a page with this id asks for: a second tap gets the same link.
+
+    It follows from the site's secret key, so that nothing but its digest is kept of it either.
+    """
+    asked = f"{request_id}/{person.pk}/{made_by.pk}"
+    mac = salted_hmac("samples.accounts.links", asked, algorithm="sha256").digest()
+    return urlsafe_b64encode(mac[:_TOKEN_BYTES]).decode()
 
 
 def has_live_link(person: User, *, today: date) -> bool:
@@ -86,21 +105,26 @@ def make_link(
 ) -> IssuedLink:
     """Make a link for a guide; the token in the answer is never to be had again.
 
-    ``token`` is one of `new_token` that was printed already.
+    ``token`` is one of `new_token` that was printed already, or one of `token_of_request`, whose
+    link is made once.
 
-    :raises LinkRefused: if the person is more than a guide
+    :raises LinkRefused: if the person is more than a guide, or the link was revoked since
     """
     if not may_have_link(person):
         raise LinkRefused("staff", f"{person} signs in with a password. Links are for guides.")
     token = token or new_token()
-    link = PersonalLink.objects.create(
-        person=person,
+    link, is_new = PersonalLink.objects.get_or_create(
         token_sha256=digest(token),
-        made_by=made_by,
-        made_at=now,
-        good_until=good_until,
+        defaults={
+            "person": person,
+            "made_by": made_by,
+            "made_at": now,
+            "good_until": good_until,
+        },
     )
-    return IssuedLink(link, token)
+    if link.revoked_at is not None:
+        raise LinkRefused("revoked", "This link was revoked. Open the page again for a new one.")
+    return IssuedLink(link, token, is_new)
 
 
 def open_link(token: str, *, today: date) -> PersonalLink:

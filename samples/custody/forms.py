@@ -13,6 +13,7 @@ from samples.custody.rules import Medium
 from samples.form_parts import (
     PlainDate,
     PlainForm,
+    RequestIdField,
     TypedNumber,
     VialNumberField,
     refuse_foreign_link,
@@ -278,6 +279,7 @@ class CardForm(PlainForm):
         },
     )
     link = forms.BooleanField(label="Print a new personal link", required=False)
+    request_id = RequestIdField(required=False)
 
 
 class SeasonForm(PlainForm):

@@ -262,6 +262,18 @@ class TestPeoplePages:
         assert "/me/" not in later
         assert "Revoke" in later
 
+    def test_a_second_tap_shows_the_same_link_and_the_next_page_makes_another(self, desk, guide):
+        page = f"/lakes/lake-orrinbeck/people/{guide.pk}/"
+        form = desk.get(page).context["form"]
+        asked = {name: str(form[name].value()) for name in ("request_id", "good_until")}
+
+        first, second = (desk.post(page, asked) for _ in range(2))
+        assert first.context["fresh"] == second.context["fresh"]
+        assert PersonalLink.objects.count() == 1
+
+        asked["request_id"] = str(second.context["form"]["request_id"].value())
+        assert desk.post(page, asked).context["fresh"] != first.context["fresh"]
+
     def test_a_past_day_is_refused_beside_its_field(self, desk, guide):
         answer = desk.post(
             f"/lakes/lake-orrinbeck/people/{guide.pk}/", {"good_until": "2020-01-01"}

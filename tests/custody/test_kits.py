@@ -162,6 +162,22 @@ class TestCard:
         PersonalLink.objects.update(revoked_at=NOW)
         assert is_ticked() is True
 
+    def test_a_second_tap_gives_the_same_link_until_it_is_revoked(
+        self, desk, lake, page, kit, guide
+    ):
+        asked = {"paper": "a6", "link": "on"}
+        form = desk.get(page).context["card_form"]
+        address = reverse("custody:card_pdf", args=[lake.slug, guide.pk])
+
+        asked["request_id"] = str(form["request_id"].value())
+        first, second = (symbols_on(desk.post(address, asked).content) for _ in range(2))
+        assert first == second != []
+        assert PersonalLink.objects.count() == 1
+        assert SecurityEvent.objects.filter(kind="link_made").count() == 1
+
+        PersonalLink.objects.update(revoked_at=NOW)
+        assert message_tags(desk.post(address, asked, follow=True)) == ["revoked error"]
+
     def test_a_card_that_cannot_be_drawn_leaves_no_link(self, desk, lake, kit, guide, monkeypatch):
         def fail(*args):
             raise OSError

@@ -1,6 +1,7 @@
 """Pages for the people of a lake and their links."""
 
 from urllib.parse import urlsplit
+from uuid import uuid4
 
 import segno
 from django.conf import settings
@@ -57,11 +58,13 @@ def person(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     today = local_day(now, lake.time_zone)
     fresh: str | None = None
     usual, last = links.days_for_link(lake, today=today)
-    form = forms.NewLinkForm(
-        request.POST or None, today=today, last_day=last, initial={"good_until": usual}
-    )
+    initial = {"good_until": usual, "request_id": uuid4()}
+    form = forms.NewLinkForm(request.POST or None, today=today, last_day=last, initial=initial)
     if request.method == "POST" and form.is_valid():
         fresh = _fresh_link(request, somebody, form)
+    if fresh:
+        # From here on another link is asked for.
+        form = forms.NewLinkForm(today=today, last_day=last, initial=initial)
     context = {
         "lake": lake,
         "person": somebody,
@@ -84,13 +87,18 @@ def person(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 
 def _fresh_link(request: SignedInRequest, person: User, form: forms.NewLinkForm) -> str | None:
     """Make a link and give its address, or say beside the field why there is none."""
-    day = form.cleaned_data["good_until"]
+    day, request_id = form.cleaned_data["good_until"], form.cleaned_data["request_id"]
+    by = request.user
+    token = links.token_of_request(request_id, person=person, made_by=by) if request_id else ""
     try:
-        made = links.make_link(person, made_by=request.user, good_until=day, now=timezone.now())
+        made = links.make_link(
+            person, made_by=by, good_until=day, now=timezone.now(), token=token
+        )
     except links.LinkRefused as problem:
         form.add_problem("good_until", str(problem), code=problem.code)
         return None
-    _note(request, SecurityEvent.Kind.LINK_MADE, person)
+    if made.is_new:
+        _note(request, SecurityEvent.Kind.LINK_MADE, person)
     return link_address(request, made.token)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 from urllib.parse import urlencode
+from uuid import UUID, uuid4
 
 from django.contrib import messages
 from django.db import transaction
@@ -107,7 +108,9 @@ def holder(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         "expired": permit_expired(season, today),
         "form": form,
         "question": leaving,
-        "card_form": forms.CardForm(initial={"paper": "letter", "link": may_link and not has_link}),
+        "card_form": forms.CardForm(
+            initial={"paper": "letter", "link": may_link and not has_link, "request_id": uuid4()}
+        ),
         "may_link": may_link,
         "has_link": has_link,
         "reason": _why_no_link(lake, person),
@@ -193,7 +196,7 @@ def card_pdf(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         return redirect(_page_of(lake, pk, season))
     token = ""
     if form.cleaned_data["link"] and _may_print_link(request, lake, person):
-        token = links.new_token()
+        token = _token(request, person, form.cleaned_data["request_id"])
     card = kit_card(
         lake=lake,
         season=season,
@@ -205,11 +208,22 @@ def card_pdf(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     content = pdf.kit_card_pdf(card, form.cleaned_data["paper"])
     # Only now: a card that could not be drawn leaves no link behind.
     if token:
-        _keep_link(request, lake, person, token, now)
+        try:
+            _keep_link(request, lake, person, token, now)
+        except links.LinkRefused as problem:
+            messages.error(request, str(problem), extra_tags=problem.code)
+            return redirect(_page_of(lake, pk, season))
     response = HttpResponse(content, content_type="application/pdf")
     name = slugify(str(person)) or str(pk)
     response["Content-Disposition"] = f'attachment; filename="kit-card-{name}.pdf"'
     return response
+
+
+def _token(request: SignedInRequest, person: User, request_id: UUID | None) -> str:
+    """Return the token for a card: the same one for a page that asks a second time."""
+    if request_id is None:
+        return links.new_token()
+    return links.token_of_request(request_id, person=person, made_by=request.user)
 
 
 @transaction.atomic
@@ -218,7 +232,11 @@ def _keep_link(
 ) -> None:
     """Let the link of a card sign its person in, and note who made it."""
     good_until, _ = links.days_for_link(lake, today=local_day(now, lake.time_zone))
-    links.make_link(person, made_by=request.user, good_until=good_until, now=now, token=token)
+    made = links.make_link(
+        person, made_by=request.user, good_until=good_until, now=now, token=token
+    )
+    if not made.is_new:
+        return
     security_log.note(
         SecurityEvent.Kind.LINK_MADE,
         caller=caller_of(request),

@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from samples.form_parts import PlainForm, TypedNumber, VialNumberField
+from samples.form_parts import PlainForm, RequestIdField, TypedNumber, VialNumberField
 from samples.models import Lake, LakeStock, PartSheet, Season
 from samples.rules import vial_number
 from samples.vials import queries, rules, services
@@ -23,7 +23,6 @@ from samples.vials.geometry import (
 )
 
 ACROSS, DOWN = "across", "down"
-OUT_OF_DATE = "This page is out of date. Reload the label page."
 
 
 class PlannedForm(PlainForm):
@@ -49,10 +48,7 @@ class PlannedForm(PlainForm):
         choices=[(ACROSS, "Across, row by row"), (DOWN, "Down, column by column")],
     )
     twins = forms.BooleanField(label="Print each label twice, side by side", required=False)
-    request_id = forms.UUIDField(
-        widget=forms.HiddenInput,
-        error_messages={"required": OUT_OF_DATE, "invalid": OUT_OF_DATE},
-    )
+    request_id = RequestIdField()
 
     def __init__(self, *args: Any, lake: Lake, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
