@@ -143,6 +143,7 @@ AT_LAKE = [
     ("custody:archive", VIALS, {}),
     ("custody:index_pdf", VIALS, {}),
     ("custody:out", VIALS, {}),
+    ("custody:unmapped", VIALS, {}),
     ("custody:box", VIALS, {"pk": "box"}),
     ("custody:box_place", VIALS, {"pk": "box"}),
     ("custody:map_pdf", VIALS, {"pk": "box"}),

@@ -22,6 +22,7 @@ BELOW_ANOTHER = {
     "custody:index_pdf",
     "custody:media",
     "custody:out",
+    "custody:unmapped",
     "findings:findings",
     "findings:public",
     "ramp:paste",

@@ -18,7 +18,7 @@ from samples.form_parts import (
     VialNumberField,
     refuse_foreign_link,
 )
-from samples.models import ClearingMedium, Lake, Season, Species, User
+from samples.models import ArchiveBox, ClearingMedium, Lake, Season, Species, User
 from samples.vials.queries import people_who_log
 
 
@@ -217,6 +217,45 @@ def _within(count: int, most: int, what: str) -> int:
     if not 1 <= count <= most:
         raise ValidationError(f"Enter 1 to {most} {what}.", code="too_many")
     return count
+
+
+class LayOutForm(BoxForm):
+    """The map of a box that old records name: its size, and how its slots were numbered."""
+
+    name = None
+    box = forms.CharField(widget=forms.HiddenInput, required=False)
+    order = forms.ChoiceField(
+        label="Slots numbered",
+        choices=[
+            ("across", "Across: 1, 2, 3 along row A"),
+            ("down", "Down: 1, 2, 3 from A1 to B1 and C1"),
+        ],
+        initial="across",
+        error_messages={
+            "required": "Choose how the slots were numbered.",
+            "invalid_choice": "Choose how the slots were numbered.",
+        },
+    )
+    field_order = ("box", "rows", "columns", "order", "place")
+
+    def __init__(self, *args: Any, box: ArchiveBox | None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.known = box
+        if box is not None:
+            for name in ("rows", "columns", "place"):
+                del self.fields[name]
+
+    @property
+    def size_and_place(self) -> dict[str, Any]:
+        """Return what the box measures and where it is kept: as it is, where it has a map."""
+        names = ("rows", "columns", "place")
+        if self.known is not None:
+            return {name: getattr(self.known, name) for name in names}
+        return {name: self.cleaned_data[name] for name in names}
+
+    @property
+    def is_down(self) -> bool:
+        return bool(self.cleaned_data["order"] == "down")
 
 
 class PlaceForm(PlainForm):

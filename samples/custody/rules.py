@@ -19,6 +19,7 @@ MOST_ROWS = len(ascii_uppercase)
 MOST_COLUMNS = 30
 
 _SLOT = re.compile(r"([A-Z])[\s,-]*0*([1-9]\d?)")
+_NUMBERED = re.compile(r"0*([1-9]\d{0,3})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +71,21 @@ def read_slot(typed: str, rows: int, columns: int) -> str | None:
         return None
     slot = f"{read[1]}{int(read[2])}"
     return slot if slot in set(slots_of(rows, columns)) else None
+
+
+def slot_on_map(words: str, rows: int, columns: int, *, down: bool) -> str | None:
+    """Return the slot of a map that an old record means: its own name, or its number in order.
+
+    Slots that were only numbered run along the rows, or ``down`` the columns.
+    """
+    number = _NUMBERED.fullmatch(words.strip())
+    if number is None:
+        return read_slot(words, rows, columns)
+    at = int(number[1]) - 1
+    if at >= rows * columns:
+        return None
+    row, column = (at % rows, at // rows) if down else divmod(at, columns)
+    return f"{ascii_uppercase[row]}{column + 1}"
 
 
 def next_free(rows: int, columns: int, taken: Collection[str], start: str = "") -> str | None:

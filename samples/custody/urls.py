@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from samples.custody.views import archive, clearing, kits
+from samples.custody.views import archive, clearing, kits, mapping
 
 app_name = "custody"
 urlpatterns = [
@@ -12,6 +12,7 @@ urlpatterns = [
     path("lakes/<slug:slug>/clearing/<int:pk>/finish/", clearing.finish_tray, name="finish_tray"),
     path("lakes/<slug:slug>/archive/", archive.archive, name="archive"),
     path("lakes/<slug:slug>/archive/index.pdf", archive.index_pdf, name="index_pdf"),
+    path("lakes/<slug:slug>/archive/unmapped/", mapping.unmapped, name="unmapped"),
     path("lakes/<slug:slug>/archive/out/", archive.out, name="out"),
     path("lakes/<slug:slug>/archive/<int:pk>/", archive.box, name="box"),
     path("lakes/<slug:slug>/archive/<int:pk>/place/", archive.box_place, name="box_place"),

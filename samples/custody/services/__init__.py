@@ -24,6 +24,7 @@ from samples.custody.services.errors import (
     CannotClear,
 )
 from samples.custody.services.hands import LeftHands, check_leaving, lose, pass_on, take_back
+from samples.custody.services.mapping import OnMap, map_box, planned_box
 from samples.custody.services.media import forget_medium, set_medium
 
 __all__ = [
@@ -33,6 +34,7 @@ __all__ = [
     "InBox",
     "InTray",
     "LeftHands",
+    "OnMap",
     "Readied",
     "bring_back_to_slot",
     "check_leaving",
@@ -40,8 +42,10 @@ __all__ = [
     "forget_medium",
     "lose",
     "make_box",
+    "map_box",
     "mark_ready",
     "pass_on",
+    "planned_box",
     "put_in_box",
     "put_in_tray",
     "set_medium",

@@ -85,19 +85,23 @@ def put_in_box(
 
     It goes to ``slot``; the next free one is taken where none is named, or where the slot that
     was ``proposed`` went to another vial meanwhile. A vial that was taken out of this box goes
-    back to its own. ``unread`` archives one that nobody has read, ``move`` one of another box.
+    back to its own, and one that an old record names in it to that of the record. ``unread``
+    archives one that nobody has read, ``move`` one of another box. One that is in the box already
+    stays, and a record of it that contradicts itself is mended.
 
     :raises CannotArchive: saying what to do instead
     """
     box = ArchiveBox.objects.select_for_update(of=("self",)).select_related("lake").get(pk=box.pk)
     expected = Vial.objects.filter(lake_id=box.lake_id, state__in=ARCHIVE.starts)
     vial = locked_scan(box.lake, number, expected, CannotArchive)
-    if vial.state == Vial.State.ARCHIVED and vial.box_id == box.pk:
+    own = _own_slot(box, vial)
+    if vial.state == Vial.State.ARCHIVED and vial.box_id == box.pk and _is_sound(box, vial, own):
         return InBox(vial, vial.archive_slot, first_time=False)
     _check_vial(box, vial, unread=unread, move=move)
     wanted = slot.strip()
-    is_back = vial.box_id == box.pk and wanted in {"", proposed, vial.archive_slot}
-    free = vial.archive_slot if is_back else _free_slot(box, vial, wanted, proposed)
+    stays = bool(own) and wanted in {"", proposed, vial.archive_slot}
+    is_back = stays and vial.state != Vial.State.ARCHIVED
+    free = own if stays else _free_slot(box, vial, wanted, proposed)
     vial.state, vial.box = Vial.State.ARCHIVED, box
     vial.archive_box, vial.archive_slot = box.name, free
     vial.archived_at, vial.archived_by = now, actor
@@ -106,9 +110,29 @@ def put_in_box(
     return InBox(vial, free, first_time=True, is_back=is_back)
 
 
+def _own_slot(box: ArchiveBox, vial: Vial) -> str:
+    """Return the slot that a vial has in this box by its record; nothing where it has none."""
+    if not _belongs_in(box, vial):
+        return ""
+    slot = rules.read_slot(vial.archive_slot, box.rows, box.columns) or ""
+    return "" if slot in slots_taken(box, but=vial) else slot
+
+
+def _belongs_in(box: ArchiveBox, vial: Vial) -> bool:
+    """Return whether a vial has its place in this box, by an old record that only names it too."""
+    if vial.box_id is None:
+        return vial.archive_box.lower() == box.name.lower()
+    return vial.box_id == box.pk
+
+
+def _is_sound(box: ArchiveBox, vial: Vial, own: str) -> bool:
+    is_out = vial.taken_out_at is not None
+    return vial.archive_slot == own and vial.archive_box == box.name and not is_out
+
+
 def _check_vial(box: ArchiveBox, vial: Vial, *, unread: bool, move: bool) -> None:
     words = grouped(vial.number)
-    if vial.state == Vial.State.ARCHIVED and not move:
+    if vial.state == Vial.State.ARCHIVED and not move and _lies_elsewhere(box, vial):
         raise CannotArchive(
             "other_box",
             f"{words} is already {whereabouts(vial)}. Put it back there, or move it here.",
@@ -127,13 +151,20 @@ def _check_vial(box: ArchiveBox, vial: Vial, *, unread: bool, move: bool) -> Non
             number=vial.number,
             remedy="move",
         )
-    if vial.box_id is None and not unread and not Reading.objects.filter(vial=vial).exists():
+    is_unread = vial.box_id is None and vial.state != Vial.State.ARCHIVED
+    if is_unread and not unread and not Reading.objects.filter(vial=vial).exists():
         raise CannotArchive(
             "not_read",
             f"{words} has no reading yet. Set it aside to be read, or archive it unread.",
             number=vial.number,
             remedy="unread",
         )
+
+
+def _lies_elsewhere(box: ArchiveBox, vial: Vial) -> bool:
+    """Return whether a vial's record names another box: one that names none may go to any."""
+    has_place = bool(vial.box_id or vial.archive_box)
+    return has_place and not _belongs_in(box, vial)
 
 
 def _check_dry(vial: Vial) -> None:

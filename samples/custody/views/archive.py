@@ -42,6 +42,7 @@ def archive(request: SignedInRequest, lake: Lake) -> HttpResponse:
         "form": form,
         "boxes": queries.box_rows(lake),
         "waiting": queries.waiting_to_archive(vials).count(),
+        "unmapped": queries.unmapped_boxes(vials),
         "out": queries.taken_out(vials),
     }
     status = 422 if request.method == "POST" else 200
@@ -114,6 +115,7 @@ def _box_page(
     proposed = queries.proposed_slot(here, after or request.GET.get("after", ""))
     if not form.is_bound:
         form = forms.BoxScanForm(initial={"slot": proposed, "proposed": proposed})
+    unmapped = queries.vials_of_unmapped(vials_at(request.user, lake), here.name)
     taken = sum(slot.stands != "free" for _, slots in rows for slot in slots)
     context = {
         "lake": lake,
@@ -127,6 +129,7 @@ def _box_page(
         "undo_number": last.number if last else "",
         "can_undo": last is not None,
         "free": here.rows * here.columns - taken,
+        "unmapped": len(unmapped),
         "tally": queries.tally_of_box(here, last),
         "place_form": forms.PlaceForm(initial={"place": here.place}),
     }
