@@ -4,14 +4,23 @@ A problem is something that should never be: rows that were lost, or columns tha
 what the rows they follow from say. A note is ordinary work that waits.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime
-from typing import Any
 
 from django.apps import apps
-from django.db.models import Count, Exists, F, ForeignKey, Max, Model, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, F, ForeignKey, Max, Model, OuterRef, Q
 
+from samples.maintenance.custody import CUSTODY_CHECKS
+from samples.maintenance.finding import (
+    Finding,
+    a_row,
+    count_of,
+    few,
+    find_vials,
+    first_ids,
+    named_vials,
+    rows_of,
+)
 from samples.maintenance.photos import photos_without_file, stray_photos
 from samples.models import (
     Age,
@@ -26,30 +35,6 @@ from samples.models import (
     find_stale_progress,
 )
 from samples.rules import vial_number
-
-_NAMED = 5
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing that was found.
-
-    Attributes
-    ----------
-    code : str
-        Short and stable, for programs: "orphan", "short_run".
-    sentence : str
-        What is wrong and what to do, fit to show.
-    where : tuple of str
-        What it is about: ids of rows (the first few), numbers of vials.
-    is_problem : bool
-        Whether it should never be; otherwise it is work that waits.
-    """
-
-    code: str
-    sentence: str
-    where: tuple[str, ...] = ()
-    is_problem: bool = True
 
 
 def check_data(*, now: datetime) -> Iterator[Finding]:
@@ -89,11 +74,11 @@ def _orphans() -> Iterator[Finding]:
             )
             rows = model._base_manager.filter(~Exists(there), **{f"{field.attname}__isnull": False})
             if count := rows.count():
-                ids = _ids(rows)
+                ids = first_ids(rows)
                 yield Finding(
                     "orphan",
-                    f"{_of(count, model)} name {_a(field)} that is not there "
-                    f"(ids {_few(ids)}). Restore a backup from before that row was lost.",
+                    f"{rows_of(count, model)} name {a_row(field)} that is not there "
+                    f"(ids {few(ids)}). Restore a backup from before that row was lost.",
                     ids,
                 )
 
@@ -102,10 +87,10 @@ def _ages_without_reading() -> Iterator[Finding]:
     read = Reading.objects.filter(vial=OuterRef("fish__vial"))
     rows = Age.objects.exclude(standing=Age.Standing.DECIDED).filter(~Exists(read))
     if count := rows.count():
-        ids = _ids(rows)
+        ids = first_ids(rows)
         yield Finding(
             "age_without_reading",
-            f"{_count(count, 'age rests', 'ages rest')} on no reading (ids {_few(ids)}). "
+            f"{count_of(count, 'age rests', 'ages rest')} on no reading (ids {few(ids)}). "
             "Read the vial again, or decide the age.",
             ids,
         )
@@ -118,9 +103,9 @@ def _readings_without_fish() -> Iterator[Finding]:
     if numbers:
         yield Finding(
             "reading_without_fish",
-            f"{_count(len(numbers), 'vial was', 'vials were')} read, and no fish is logged in "
-            f"{'it' if len(numbers) == 1 else 'them'}: {_numbers(numbers)}. Log the fish, or find "
-            "out which fish the vial was taken from.",
+            f"{count_of(len(numbers), 'vial was', 'vials were')} read, and no fish is logged in "
+            f"{'it' if len(numbers) == 1 else 'them'}: {named_vials(numbers)}. Log the fish, or "
+            "find out which fish the vial was taken from.",
             tuple(numbers),
         )
 
@@ -142,9 +127,9 @@ def _gaps_in_numbers() -> Iterator[Finding]:
             numbers = [vial_number.make(year.year, one, year.digits) for one in missing]
             yield Finding(
                 "number_without_vial",
-                f"{_count(len(missing), 'number', 'numbers')} of {year.year} "
+                f"{count_of(len(missing), 'number', 'numbers')} of {year.year} "
                 f"{'was' if len(missing) == 1 else 'were'} given out and "
-                f"{'has' if len(missing) == 1 else 'have'} no vial: {_numbers(numbers)}.",
+                f"{'has' if len(missing) == 1 else 'have'} no vial: {named_vials(numbers)}.",
                 tuple(numbers),
             )
         highest = vials.aggregate(highest=Max("sequence"))["highest"] or 0
@@ -172,8 +157,8 @@ def _numbers_that_do_not_fit() -> Iterator[Finding]:
     if wrong:
         yield Finding(
             "number_does_not_fit",
-            f"{_count(len(wrong), 'vial has a number that does', 'vials have numbers that do')} "
-            f"not fit the place in the year, or whose check digit is wrong: {_few(wrong)}.",
+            f"{count_of(len(wrong), 'vial has a number that does', 'vials have numbers that do')} "
+            f"not fit the place in the year, or whose check digit is wrong: {few(wrong)}.",
             tuple(wrong),
         )
 
@@ -193,7 +178,7 @@ def _vials_beside_their_fish() -> Iterator[Finding]:
     unused = Vial.objects.filter(
         state__in=[Vial.State.PRINTED, Vial.State.ISSUED], fish__isnull=False
     )
-    yield from _vials(
+    yield from find_vials(
         "vial_marked_unused",
         unused,
         "hold a fish and are still marked as unused",
@@ -201,14 +186,14 @@ def _vials_beside_their_fish() -> Iterator[Finding]:
     )
     came = [Vial.State.RECEIVED, Vial.State.CLEARING, Vial.State.READY, Vial.State.READ]
     never = Vial.objects.filter(state__in=[*came, Vial.State.ARCHIVED], received_at__isnull=True)
-    yield from _vials(
+    yield from find_vials(
         "vial_without_day",
         never,
         "are marked as received and have no day on which they came",
         "An administrator can set the day at /office/admin/.",
     )
     elsewhere = Vial.objects.filter(fish__isnull=False).exclude(fish__lake=F("lake"))
-    yield from _vials(
+    yield from find_vials(
         "vial_of_other_lake",
         elsewhere,
         "hold a fish of another lake",
@@ -216,22 +201,10 @@ def _vials_beside_their_fish() -> Iterator[Finding]:
     )
 
 
-def _vials_beside_their_box() -> Iterator[Finding]:
-    boxed = Vial.objects.filter(box__isnull=False)
-    yield from _vials(
-        "vial_beside_its_box",
-        boxed.exclude(archive_box=F("box__name"))
-        | boxed.filter(state=Vial.State.ARCHIVED, taken_out_at__isnull=False)
-        | boxed.exclude(lake=F("box__lake")),
-        "are in another box than their record says, or marked as both archived and taken out",
-        "Scan them into their box again.",
-    )
-
-
 def _contested_vials() -> Iterator[Finding]:
     claims = HeldEntry.objects.filter(vial=OuterRef("pk"), state=HeldEntry.State.OPEN)
     rows = Vial.objects.filter(Exists(claims), fish__isnull=False)
-    yield from _vials(
+    yield from find_vials(
         "vial_claimed_twice",
         rows,
         "are claimed by a second fish",
@@ -242,7 +215,7 @@ def _contested_vials() -> Iterator[Finding]:
     if waiting:
         yield Finding(
             "entries_waiting",
-            f"{_count(waiting, 'entry waits', 'entries wait')} for the office to resolve.",
+            f"{count_of(waiting, 'entry waits', 'entries wait')} for the office to resolve.",
             is_problem=False,
         )
 
@@ -262,11 +235,11 @@ def _fish_beside_their_trip() -> Iterator[Finding]:
     )
     rows = Fish.objects.filter(differs)
     if count := rows.count():
-        ids = _ids(rows)
+        ids = first_ids(rows)
         yield Finding(
             "fish_beside_trip",
-            f"{_count(count, 'fish does', 'fish do')} not repeat what the trip says of lake, "
-            f"season, arm, donor, method or date (ids {_few(ids)}). Coverage counts them wrongly.",
+            f"{count_of(count, 'fish does', 'fish do')} not repeat what the trip says of lake, "
+            f"season, arm, donor, method or date (ids {few(ids)}). Coverage counts them wrongly.",
             ids,
         )
 
@@ -287,8 +260,8 @@ def _progress() -> Iterator[Finding]:
     if stale:
         yield Finding(
             "stale_progress",
-            f"{_count(len(stale), 'fish is', 'fish are')} counted at another stage (logged, "
-            f"received, aged) than vial and age say (ids {_few(stale)}). Correct it with: "
+            f"{count_of(len(stale), 'fish is', 'fish are')} counted at another stage (logged, "
+            f"received, aged) than vial and age say (ids {few(stale)}). Correct it with: "
             "manage.py check_data --refresh-progress",
             stale,
         )
@@ -311,15 +284,15 @@ def _photos() -> Iterator[Finding]:
     if missing:
         yield Finding(
             "photo_without_file",
-            f"{_count(len(missing), 'photo has', 'photos have')} no file (fish ids "
-            f"{_few(missing)}). Bring uploads back from a backup.",
+            f"{count_of(len(missing), 'photo has', 'photos have')} no file (fish ids "
+            f"{few(missing)}). Bring uploads back from a backup.",
             missing,
         )
     if changed:
         yield Finding(
             "photo_changed",
-            f"{_count(len(changed), 'photo is', 'photos are')} not as received (fish ids "
-            f"{_few(changed)}). Bring uploads back from a backup.",
+            f"{count_of(len(changed), 'photo is', 'photos are')} not as received (fish ids "
+            f"{few(changed)}). Bring uploads back from a backup.",
             changed,
         )
 
@@ -329,8 +302,8 @@ def _stray_photos(now: datetime) -> Iterator[Finding]:
     if stray:
         yield Finding(
             "file_without_photo",
-            f"{_count(len(stray), 'file', 'files')} among the photos "
-            f"{'belongs' if len(stray) == 1 else 'belong'} to no fish: {_few(stray)}. "
+            f"{count_of(len(stray), 'file', 'files')} among the photos "
+            f"{'belongs' if len(stray) == 1 else 'belong'} to no fish: {few(stray)}. "
             "Delete with: manage.py check_data --delete-stray-photos",
             stray,
         )
@@ -344,52 +317,9 @@ CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
     _numbers_that_do_not_fit,
     _short_runs,
     _vials_beside_their_fish,
-    _vials_beside_their_box,
+    *CUSTODY_CHECKS,
     _fish_beside_their_trip,
     _progress,
     _contested_vials,
     _photos,
 )
-
-
-# ---------- Words ----------
-
-
-def _count(count: int, one: str, many: str) -> str:
-    return f"{count:,} {one if count == 1 else many}"
-
-
-def _of(count: int, model: type[Model]) -> str:
-    return f"{count:,} of the {model._meta.verbose_name_plural}"
-
-
-def _a(field: Any) -> str:
-    return f"a {field.related_model._meta.verbose_name}"
-
-
-def _ids(rows: QuerySet[Any]) -> tuple[str, ...]:
-    """Return as many ids as a sentence names, and one more where there are more."""
-    first = rows.order_by("pk").values_list("pk", flat=True)[: _NAMED + 1]
-    return tuple(str(pk) for pk in first)
-
-
-def _few(values: Sequence[str]) -> str:
-    words = ", ".join(values[:_NAMED])
-    return f"{words} ..." if len(values) > _NAMED else words
-
-
-def _numbers(numbers: Sequence[str]) -> str:
-    return _few([vial_number.grouped(number) for number in numbers])
-
-
-def _vials(
-    code: str, rows: QuerySet[Vial], what: str, advice: str, *, is_problem: bool = True
-) -> Iterator[Finding]:
-    numbers = tuple(rows.order_by("number").values_list("number", flat=True))
-    if numbers:
-        yield Finding(
-            code,
-            f"Vials that {what} ({len(numbers):,}): {_numbers(numbers)}. {advice}",
-            numbers,
-            is_problem,
-        )

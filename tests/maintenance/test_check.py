@@ -9,7 +9,6 @@ from django.db import transaction
 from samples.maintenance.check import check_data, count_what_is_kept
 from samples.models import Age, Fish, LabelRun, NumberYear, Party, Reading, Vial
 from samples.models.fish import Progress
-from tests.custody.rows import make_box
 from tests.people import NOW
 from tests.ramp import entries
 from tests.ramp.taking import take
@@ -114,19 +113,6 @@ class TestVials:
         Vial.objects.filter(pk=vials[0].pk).update(lake=other_lake)
 
         assert only_problem() == ("vial_of_other_lake", (vials[0].number,))
-
-    @pytest.mark.parametrize(
-        "wrong",
-        [{"archive_box": "26-05"}, {"state": Vial.State.ARCHIVED}],
-        ids=["another name", "in and out"],
-    )
-    def test_one_in_another_box_than_its_record_says(self, logged, lake, vials, office, wrong):
-        out = {"taken_out_at": NOW, "taken_out_by": office, "state": Vial.State.READ}
-        kept = {"box": make_box(lake, office), "archive_box": "26-04", "archive_slot": "A1"}
-        received = {"received_at": NOW, "received_by": office}
-        Vial.objects.filter(pk=vials[20].pk).update(**out | kept | received | wrong)
-
-        assert only_problem() == ("vial_beside_its_box", (vials[20].number,))
 
     def test_one_claimed_twice_is_work_and_no_problem(self, logged, guide, party, vials):
         take(guide, entries.fish(party.party_id, vials[0].number))

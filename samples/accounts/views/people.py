@@ -91,9 +91,7 @@ def _fresh_link(request: SignedInRequest, person: User, form: forms.NewLinkForm)
     by = request.user
     token = links.token_of_request(request_id, person=person, made_by=by) if request_id else ""
     try:
-        made = links.make_link(
-            person, made_by=by, good_until=day, now=timezone.now(), token=token
-        )
+        made = links.make_link(person, made_by=by, good_until=day, now=timezone.now(), token=token)
     except links.LinkRefused as problem:
         form.add_problem("good_until", str(problem), code=problem.code)
         return None

@@ -14,7 +14,7 @@ from samples.custody.queries.boxes import (
 )
 from samples.custody.queries.hands import Holder, holders, unused_vials
 from samples.custody.queries.media import MediumRow, media_of
-from samples.custody.queries.places import in_box, open_place, whereabouts
+from samples.custody.queries.places import in_box, open_place, open_places, whereabouts
 from samples.custody.queries.trays import (
     Cell,
     Tally,
@@ -55,6 +55,7 @@ __all__ = [
     "last_scan",
     "media_of",
     "open_place",
+    "open_places",
     "proposed_slot",
     "slots_of_box",
     "slots_taken",

@@ -6,8 +6,13 @@ from samples.vials.services.locked import whereabouts as stage_of
 
 def open_place(vial: Vial) -> TrayPlace | None:
     """Return the place that a vial has in a tray which is not rinsed and dried yet."""
+    return next(iter(open_places(vial)), None)
+
+
+def open_places(vial: Vial) -> list[TrayPlace]:
+    """Return every place that a vial has in a tray in use, the newest first: one at most."""
     places = TrayPlace.objects.filter(vial=vial, tray__dried_on__isnull=True)
-    return places.select_related("tray").order_by("-scanned_at", "-pk").first()
+    return list(places.select_related("tray").order_by("-scanned_at", "-pk"))
 
 
 def whereabouts(vial: Vial) -> str:

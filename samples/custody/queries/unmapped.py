@@ -3,7 +3,7 @@
 from collections import Counter
 from dataclasses import dataclass
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Min, Q, QuerySet
 from django.db.models.functions import Lower
 
 from samples.custody.queries.boxes import slots_taken
@@ -36,10 +36,10 @@ def unmapped_boxes(vials: QuerySet[Vial]) -> list[UnmappedBox]:
     """List the boxes of old records by name."""
     rows = (
         without_a_map(vials)
-        .annotate(name=Lower("archive_box"))
-        .values("name")
-        .annotate(count=Count("pk"))
-        .order_by("name")
+        .annotate(key=Lower("archive_box"))
+        .values("key")
+        .annotate(name=Min("archive_box"), count=Count("pk"))
+        .order_by("key")
         .values_list("name", "count")
     )
     return [UnmappedBox(name, count) for name, count in rows]

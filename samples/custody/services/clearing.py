@@ -11,7 +11,7 @@ from django.db import transaction
 from django.db.models import Exists, OuterRef, QuerySet
 
 from samples.custody import rules
-from samples.custody.queries import open_place, whereabouts
+from samples.custody.queries import open_places, whereabouts
 from samples.custody.rules import Medium
 from samples.custody.services.errors import CannotClear
 from samples.custody.services.signing import save_signed
@@ -34,6 +34,7 @@ from samples.vials.services.scanning import check_is_last, put_back, scanned_num
 
 LONGEST_AGO = timedelta(days=366)
 _COLUMNS = ["state", "clearing_from", "ready_on"]
+_IN_A_TRAY = {Vial.State.CLEARING, Vial.State.READY, Vial.State.READ}
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +117,8 @@ def put_in_tray(
 ) -> InTray:
     """Put one vial into a tray by its number or its last digits, as scanned or typed.
 
-    Scanned again it stays where it is. ``move`` takes it out of the tray where it is clearing.
+    Scanned again it stays where it is, and a record of it that contradicts the tray is mended.
+    ``move`` takes it out of the tray where it is clearing.
 
     :raises CannotClear: saying what to do instead
     """
@@ -126,15 +128,19 @@ def put_in_tray(
     trays = _locked_trays({tray.pk, *lies_in.values_list("tray_id", flat=True)})
     tray = _in_use(trays[tray.pk])
     vial = locked_vial(tray.lake, found, CannotClear)
-    place = open_place(vial)
-    if place is not None and place.tray_id == tray.pk:
-        return InTray(vial, place.place, first_time=False)
+    places = open_places(vial)
+    here = next((place for place in places if place.tray_id == tray.pk), None)
+    if here is not None and len(places) == 1 and vial.state in _IN_A_TRAY:
+        return InTray(vial, here.place, first_time=False)
     fish = Fish.objects.filter(vial=vial).select_related("species").first()
     _check_contents(tray, vial, fish)
     # One that is clearing and in no tray, as old records have them, is laid into this one.
     refusal = CLEAR.refusal(vial.state, vial=grouped(vial.number), where=whereabouts(vial))
     if refusal and vial.state != Vial.State.CLEARING:
         raise CannotClear(f"is_{vial.state}", refusal, number=vial.number)
+    if here is not None:
+        return _stay(tray, vial, here, places, fish, actor=actor, now=now, today=today)
+    place = next(iter(places), None)
     if place is not None:
         _check_move(tray, vial, place, is_locked=place.tray_id in trays, move=move)
     taken = _new_place(tray, vial)
@@ -142,8 +148,8 @@ def put_in_tray(
     if place is None or vial.state != Vial.State.CLEARING:
         _clear(tray, vial, today)
         change([vial], _COLUMNS, actor=actor, now=now)
-    if place is not None:
-        place.delete()
+    for left in places:
+        left.delete()
     moved_from = place.tray if place is not None else None
     TrayPlace.objects.create(
         tray=tray,
@@ -154,6 +160,27 @@ def put_in_tray(
         moved_from=moved_from,
     )
     return InTray(vial, taken, first_time=True, moved_from=moved_from, fish=fish)
+
+
+def _stay(
+    tray: ClearingTray,
+    vial: Vial,
+    here: TrayPlace,
+    places: list[TrayPlace],
+    fish: Fish | None,
+    *,
+    actor: User,
+    now: datetime,
+    today: date,
+) -> InTray:
+    """Let a vial be in its place of this tray alone, and clear if it was not marked so."""
+    for left in places:
+        if left != here:
+            left.delete()
+    if vial.state not in _IN_A_TRAY:
+        _clear(tray, vial, today)
+        change([vial], _COLUMNS, actor=actor, now=now)
+    return InTray(vial, here.place, first_time=True, fish=fish)
 
 
 def _clear(tray: ClearingTray, vial: Vial, today: date) -> None:

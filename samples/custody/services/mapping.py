@@ -51,9 +51,7 @@ def map_box(
     box = planned_box(lake, name, rows=rows, columns=columns, place=place)
     if box.pk:
         box = ArchiveBox.objects.select_for_update(of=("self",)).get(pk=box.pk)
-    vials = vials_of_unmapped(
-        Vial.objects.select_for_update(of=("self",)).filter(lake=lake), name
-    )
+    vials = vials_of_unmapped(Vial.objects.select_for_update(of=("self",)).filter(lake=lake), name)
     laid = [one for one in laid_out(vials, box, down=down) if one.slot]
     if not laid:
         raise CannotArchive(
