@@ -187,6 +187,12 @@ class ReadingPages(ShownPages):
     search_fields = ["vial__number"]
 
 
+@admin.register(models.LengthSeen)
+class LengthSeenPages(ShownPages):
+    list_display = ["vial", "person", "seen_at"]
+    search_fields = ["vial__number"]
+
+
 @admin.register(models.Radius)
 class RadiusPages(ShownPages):
     list_display = ["reading", "annulus", "radius_um"]

@@ -16,7 +16,7 @@ from samples.models.progress import (
     state_before,
 )
 from samples.models.rates import CreelFigures, NaturalDeath, ReleaseDeath, TagReturns
-from samples.models.reading import Margin, Radius, Readability, Reading, ReadMethod
+from samples.models.reading import LengthSeen, Margin, Radius, Readability, Reading, ReadMethod
 from samples.models.revision import (
     SHARED,
     Revision,
@@ -65,6 +65,7 @@ __all__ = [
     "LakeGroup",
     "LakeSpecies",
     "LakeStock",
+    "LengthSeen",
     "Margin",
     "Membership",
     "Method",

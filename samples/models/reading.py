@@ -96,3 +96,20 @@ class Radius(models.Model):
 
     def __str__(self) -> str:
         return f"annulus {self.annulus} of reading {self.reading_id}"
+
+
+class LengthSeen(models.Model):
+    """A reader was shown the length of a fish by another page than the grid, and when first."""
+
+    vial = models.ForeignKey(Vial, on_delete=models.CASCADE, related_name="+")
+    person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="+")
+    seen_at = models.DateTimeField()
+
+    class Meta:
+        verbose_name_plural = "lengths seen"
+        constraints = [
+            models.UniqueConstraint(fields=["vial", "person"], name="length_seen_once_noted")
+        ]
+
+    def __str__(self) -> str:
+        return f"length of vial {self.vial_id} seen by {self.person_id}"

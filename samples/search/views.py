@@ -2,12 +2,14 @@
 
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import OF_STAFF, Permission
 from samples.accounts.selectors import vials_at
+from samples.lab.services import note_length_seen
 from samples.models import Lake
 from samples.rules.plain_text import keepable
 from samples.rules.terms import GROUPS
@@ -60,6 +62,8 @@ def vial(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     granted = queries.Searcher.of(request.user, lake).granted
     reads_blind = may_read_blind(found, request.user, granted)
     length_shown = not reads_blind or request.GET.get("length") == "shown"
+    if length_shown and Permission.READ_OTOLITHS in granted:
+        note_length_seen(vial=found, person=request.user, now=timezone.now())
     page = vial_page(found, granted, length_shown=length_shown)
     context = {"lake": lake, "page": page, "reads_blind": reads_blind}
     return render(request, "search/vial.html", context)

@@ -85,6 +85,20 @@ class TestBlindReading:
         assert [one for one in figures if one in strip_tags(asked.content.decode())] == figures
         assert 'href="?length=shown"' in hidden.content.decode()
 
+    def test_a_reading_after_the_length_was_shown_is_not_blind(
+        self, look, client, biologist, office, lake, weighed
+    ):
+        services.receive(lake=lake, number=number(1), actor=office, now=NOW + DAY)
+        vial = Vial.objects.get(number=number(1))
+        hidden = look(biologist, vial)
+        assert read(vial, biologist, 4, 1, now=NOW + 2 * DAY).reading.length_was_hidden
+
+        client.get(hidden.request["PATH_INFO"], {"length": "shown"})
+
+        assert read(vial, biologist, 4, 1, now=NOW + 2 * DAY).reading.length_was_hidden
+        assert not read(vial, biologist, 5, 1, now=NOW + 2 * DAY).reading.length_was_hidden
+        assert not read(vial, biologist, 5, 1, now=NOW + 9 * DAY).reading.length_was_hidden
+
     def test_who_read_it_or_reads_none_sees_the_length(
         self, look, biologist, office, lake, weighed
     ):

@@ -7,6 +7,7 @@ from samples.lab.services.errors import (
     CannotWithdrawReading,
     ReadingNeedsConfirmation,
 )
+from samples.lab.services.lengths import note_length_seen
 from samples.lab.services.radii import set_radii
 from samples.lab.services.readings import Saved, save_reading, withdraw_reading
 
@@ -17,6 +18,7 @@ __all__ = [
     "ReadingNeedsConfirmation",
     "Saved",
     "decide_age",
+    "note_length_seen",
     "save_reading",
     "set_radii",
     "undo_decision",

@@ -20,6 +20,7 @@ from samples.lab.services.errors import (
     CannotWithdrawReading,
     ReadingNeedsConfirmation,
 )
+from samples.lab.services.lengths import has_seen_length
 from samples.models import (
     Age,
     Fish,
@@ -111,7 +112,7 @@ def save_reading(
         "margin": margin,
         "annulus_at_edge": edge,
         "readability": readability,
-        "length_was_hidden": length_was_hidden,
+        "length_was_hidden": length_was_hidden and _is_blind(reading, vial, annuli, margin),
         "slip_answers": sorted(question.code for question in questions),
         **{name: text for name, text in words.items() if text is not None},
     }
@@ -126,6 +127,16 @@ def save_reading(
         reading.save()
     _mark_read(vial, reader, now)
     return Saved(reading, result, work_out_age(fish, now=now), created)
+
+
+def _is_blind(reading: Reading, vial: Vial, annuli: int, margin: int | None) -> bool:
+    """Return whether this count was made without the length, as far as pages showed it.
+
+    What is only saved once more stays as it was.
+    """
+    if reading.pk and (reading.annuli, reading.margin) == (annuli, margin):
+        return reading.length_was_hidden
+    return not has_seen_length(vial, reading.reader)
 
 
 def _edge_that_stays(reading: Reading, annuli: int, margin: int | None) -> bool | None:

@@ -71,6 +71,8 @@ def _fish_of(person: User, lake: Lake, number: str) -> Fish:
 def one_fish(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     """Show one fish's readings and age; add a reading by a plain form."""
     fish = _fish_of(request.user, lake, number)
+    if fish.vial is not None:
+        services.note_length_seen(vial=fish.vial, person=request.user, now=timezone.now())
     if request.method != "POST":
         return _fish_page(request, lake, fish)
     form = forms.ReadingForm(request.POST, auto_id="id_reading_%s")
