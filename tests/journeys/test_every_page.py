@@ -233,7 +233,6 @@ AT_LAKE_WRONG = [
     ("targets:targets", "Save targets"),
     ("vials:labels", "Preview sheets"),
     ("vials:issue", "Issue vials"),
-    ("vials:receive", "Receive vial"),
     ("vials:find", "Find vial"),
 ]
 RAMP_WRONG = [

@@ -7,6 +7,7 @@ import pytest
 from playwright.sync_api import expect
 
 from samples.models import LakeStock, PartSheet, Vial
+from samples.rules.vial_number import grouped
 from samples.vials import services
 from tests import chromium
 from tests.people import NOW
@@ -67,14 +68,21 @@ class TestInABrowser:
         settings.ALLOWED_HOSTS = [*settings.ALLOWED_HOSTS, "fish.example"]
         page = open_page(chromium.DESK, user=office)
         page.goto(url("receive", lake))
+        page.locator("[data-scan][data-ready]").wait_for()
+        page.get_by_text("Broken", exact=True).click()
+        page.locator("input[name=number]").focus()
         # A scanner is a keyboard: the link, then Enter. The second label is not one of ours.
         for scanned in (number(1), number(900), number(2)):
-            with page.expect_navigation():
-                page.keyboard.type(f"HTTPS://FISH.EXAMPLE/V/{scanned}")
-                page.keyboard.press("Enter")
+            page.keyboard.type(f"HTTPS://FISH.EXAMPLE/V/{scanned}")
+            page.keyboard.press("Enter")
+        expect(page.locator("[data-answer=success] .number-large")).to_have_text(grouped(number(2)))
+        expect(page.locator("[data-fixes] li")).to_have_count(1)
 
         states = Vial.objects.filter(pk__in=[vials[0].pk, vials[1].pk])
-        assert set(states.values_list("state", flat=True)) == {"received"}
+        assert list(states.order_by("pk").values_list("state", "content")) == [
+            ("received", "broken"),
+            ("received", ""),
+        ]
 
     @pytest.mark.parametrize("kind", [chromium.PHONE, chromium.DESK], ids=["phone", "desk"])
     def test_no_page_has_a_barrier_or_scrolls_sideways(

@@ -23,7 +23,7 @@ from samples.custody.services.errors import (
     CannotChangeHands,
     CannotClear,
 )
-from samples.custody.services.hands import LeftHands, check_leaving, lose, pass_on, take_back
+from samples.custody.services.hands import check_leaving, lose, pass_on
 from samples.custody.services.mapping import OnMap, map_box, planned_box
 from samples.custody.services.media import forget_medium, set_medium
 
@@ -33,7 +33,6 @@ __all__ = [
     "CannotClear",
     "InBox",
     "InTray",
-    "LeftHands",
     "OnMap",
     "Readied",
     "bring_back_to_slot",
@@ -51,7 +50,6 @@ __all__ = [
     "set_medium",
     "set_place",
     "start_tray",
-    "take_back",
     "take_out",
     "undo_archive",
     "undo_scan",

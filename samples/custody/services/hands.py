@@ -1,6 +1,5 @@
-"""Unused vials in somebody's hands: returned to the office, passed on to another person, lost."""
+"""Unused vials in somebody's hands that are passed on to another person, or lost."""
 
-from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
@@ -8,31 +7,8 @@ from django.db import transaction
 from samples.accounts.permissions import Permission, has_permission
 from samples.custody.services.errors import CannotChangeHands
 from samples.models import Lake, User, Vial
-from samples.rules.vial_moves import LEAVE_HANDS
-from samples.vials.services.locked import change, locked_range, named
-
-
-@dataclass(frozen=True, slots=True)
-class LeftHands:
-    """How many vials left somebody's hands, and how many of the range were not unused in them."""
-
-    count: int
-    left_out: int
-
-
-@transaction.atomic
-def take_back(
-    *, lake: Lake, holder: User, first: str, last: str, actor: User, now: datetime
-) -> LeftHands:
-    """Take unused vials of one person back to the office.
-
-    :raises CannotChangeHands: if the person holds none of the range
-    """
-    theirs, left_out = _unused_of(lake, holder, first, last)
-    for vial in theirs:
-        vial.state, vial.issued_to, vial.issued_at = Vial.State.PRINTED, None, None
-    change(theirs, ["state", "issued_to", "issued_at"], actor=actor, now=now)
-    return LeftHands(len(theirs), left_out)
+from samples.vials.services import LeftHands, unused_in_hands
+from samples.vials.services.locked import change
 
 
 @transaction.atomic
@@ -88,16 +64,5 @@ def _check_receiver(lake: Lake, holder: User, to: User) -> None:
 
 
 def _unused_of(lake: Lake, holder: User, first: str, last: str) -> tuple[list[Vial], int]:
-    vials = locked_range(lake, first, last, CannotChangeHands)
-    theirs = [
-        vial
-        for vial in vials
-        if vial.state in LEAVE_HANDS.starts and vial.issued_to_id == holder.pk
-    ]
-    if not theirs:
-        raise CannotChangeHands(
-            "not_in_hands",
-            f"{holder} holds none of these unused: {named(vials)}. Nothing was changed.",
-            "first",
-        )
+    vials, theirs = unused_in_hands(lake, first, last, CannotChangeHands, holder)
     return theirs, len(vials) - len(theirs)

@@ -16,10 +16,10 @@ from samples.accounts.decorators import SignedInRequest, lake_permission_require
 from samples.accounts.permissions import Permission
 from samples.accounts.selectors import vials_at
 from samples.custody import forms, pdf, queries, services
-from samples.custody.views.clearing import BY_SCRIPT
 from samples.models import ArchiveBox, Lake
 from samples.rules.lake_time import local_day
 from samples.rules.vial_number import grouped
+from samples.vials.views.parts import BY_SCRIPT
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -18,9 +18,7 @@ from samples.custody import forms, queries, services
 from samples.models import Lake
 from samples.rules.lake_time import local_day
 from samples.rules.vial_number import grouped
-
-# The script shows the answer in place, so that a scan is one request and not two.
-BY_SCRIPT = "X-Scan"
+from samples.vials.views.parts import BY_SCRIPT
 
 
 def _today(lake: Lake) -> date:

@@ -31,6 +31,7 @@ from samples.ramp.queries import season_for
 from samples.rules.lake_time import local_day
 from samples.rules.vial_number import VialNumberRefused, grouped, parse
 from samples.vials.queries import Hand, vials_in_hands
+from samples.vials.services import CannotReturnVials, return_vials
 
 # Asked about first: the person's phone offers other vials from then on.
 ASKED_FIRST = {"pass", "lost"}
@@ -94,7 +95,7 @@ def holder(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
             else:
                 messages.success(request, _change_hands(request, lake, person, form.cleaned_data))
                 return redirect(_page_of(lake, pk, season))
-        except services.CannotChangeHands as problem:
+        except (services.CannotChangeHands, CannotReturnVials) as problem:
             form.add_problem(problem.field, str(problem), code=problem.code)
     may_link = _may_print_link(request, lake, person)
     has_link = links.has_live_link(person, today=links.day_of_links(timezone.now()))
@@ -158,7 +159,7 @@ def _change_hands(
     elif cleaned["what"] == "lost":
         done, words = services.lose(note=cleaned["note"], **common), "marked lost"
     else:
-        done, words = services.take_back(**common), "back in the office"
+        done, words = return_vials(**common), "back in the office"
     vials = "1 vial is" if done.count == 1 else f"{done.count} vials are"
     rest = f" {done.left_out} of the range were not unused here." if done.left_out else ""
     return f"{vials} {words}.{rest}"

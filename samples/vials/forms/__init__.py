@@ -10,6 +10,7 @@ from samples.vials.forms.labels import (
     is_own,
 )
 from samples.vials.forms.moving import (
+    USUAL_CONTENT,
     ChangeContent,
     FindVial,
     IssueVials,
@@ -19,6 +20,7 @@ from samples.vials.forms.moving import (
 from samples.vials.forms.stocks import MeasuredStock, PrinterNudge, unsaved_stock
 
 __all__ = [
+    "USUAL_CONTENT",
     "ChangeContent",
     "FindVial",
     "IssueVials",

@@ -74,6 +74,10 @@ class IssueVials(PlainForm):
             return ""
 
 
+# What most vials hold may stay for the next one; what is out of the ordinary may not.
+USUAL_CONTENT = frozenset({Vial.Content.ONE, Vial.Content.TWO})
+
+
 class ReceiveVial(PlainForm):
     """One vial that came in: its number, the link of its label, or its last digits."""
 
@@ -94,9 +98,10 @@ class ReceiveVial(PlainForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["number"].is_vial = True  # type: ignore[attr-defined]
         # A scanner types into whatever has the focus.
         self.fields["number"].widget.attrs |= {"autofocus": True, "enterkeyhint": "done"}
+        stays = " ".join(sorted(USUAL_CONTENT))
+        self.fields["content"].widget.attrs |= {"form": "scan", "data-stays": stays}
 
     def clean_number(self) -> str:
         typed: str = self.cleaned_data["number"]

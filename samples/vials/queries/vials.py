@@ -125,6 +125,10 @@ class ReceivedTally:
     count: int
     expected: int
 
+    @property
+    def words(self) -> str:
+        return f"of {self.last.issued_to}'s {self.expected} used vials received"
+
 
 def last_received_by(vials: QuerySet[Vial], person: User) -> Vial | None:
     """Return the vial that a person received last."""

@@ -13,7 +13,7 @@ from samples.vials.services.errors import (
     ScanRefused,
     VialsRefused,
 )
-from samples.vials.services.issuing import Issued, ReturnedVials, issue, return_vials
+from samples.vials.services.issuing import Issued, LeftHands, issue, return_vials, unused_in_hands
 from samples.vials.services.locked import MOST_AT_ONCE
 from samples.vials.services.marks import bring_back, mark_lost, void_vials
 from samples.vials.services.printing import (
@@ -42,8 +42,8 @@ __all__ = [
     "CannotSetPrinter",
     "CannotSetWidth",
     "Issued",
+    "LeftHands",
     "Received",
-    "ReturnedVials",
     "ScanRefused",
     "SheetStart",
     "VialsRefused",
@@ -66,5 +66,6 @@ __all__ = [
     "set_number_width",
     "set_printer",
     "undo_receive",
+    "unused_in_hands",
     "void_vials",
 ]

@@ -8,7 +8,7 @@ from django.db import transaction
 from samples.accounts.permissions import Permission, has_permission
 from samples.models import Lake, User, Vial
 from samples.rules.vial_moves import ISSUE, LEAVE_HANDS
-from samples.vials.services.errors import CannotIssue, CannotReturnVials
+from samples.vials.services.errors import CannotIssue, CannotReturnVials, VialsRefused
 from samples.vials.services.locked import change, locked_range, named
 
 
@@ -21,8 +21,8 @@ class Issued:
 
 
 @dataclass(frozen=True, slots=True)
-class ReturnedVials:
-    """How many came back, and how many of the range were no longer in anybody's hands."""
+class LeftHands:
+    """How many vials left somebody's hands, and how many of the range were not unused in them."""
 
     count: int
     left_out: int
@@ -58,20 +58,39 @@ def issue(*, lake: Lake, first: str, last: str, to: User, actor: User, now: date
 
 
 @transaction.atomic
-def return_vials(*, lake: Lake, first: str, last: str, actor: User, now: datetime) -> ReturnedVials:
-    """Take back the vials of a range that are still unused in somebody's hands.
+def return_vials(
+    *,
+    lake: Lake,
+    first: str,
+    last: str,
+    holder: User | None = None,
+    actor: User,
+    now: datetime,
+) -> LeftHands:
+    """Take back the vials of a range that are still unused in somebody's hands, or a holder's.
 
     Those that were used meanwhile stay as they are.
 
-    :raises CannotTakeBack: if none of them is in anybody's hands
+    :raises CannotReturnVials: if none of them is in anybody's hands
     """
-    vials = locked_range(lake, first, last, CannotReturnVials)
-    out = [vial for vial in vials if vial.state in LEAVE_HANDS.starts]
-    if not out:
-        raise CannotReturnVials(
-            "not_in_hands", f"Not issued to anyone: {named(vials)}. Nothing was returned.", "first"
-        )
+    vials, out = unused_in_hands(lake, first, last, CannotReturnVials, holder)
     for vial in out:
         vial.state, vial.issued_to, vial.issued_at = Vial.State.PRINTED, None, None
     change(out, ["state", "issued_to", "issued_at"], actor=actor, now=now)
-    return ReturnedVials(len(out), len(vials) - len(out))
+    return LeftHands(len(out), len(vials) - len(out))
+
+
+def unused_in_hands(
+    lake: Lake, first: str, last: str, refused: type[VialsRefused], holder: User | None = None
+) -> tuple[list[Vial], list[Vial]]:
+    """Lock a range, and return its vials and those of them unused in hands, or in a holder's."""
+    vials = locked_range(lake, first, last, refused)
+    theirs = [
+        vial
+        for vial in vials
+        if vial.state in LEAVE_HANDS.starts and (holder is None or vial.issued_to_id == holder.pk)
+    ]
+    if not theirs:
+        whose = f"{holder} holds none of these unused" if holder else "Not issued to anyone"
+        raise refused("not_in_hands", f"{whose}: {named(vials)}. Nothing was changed.", "first")
+    return vials, theirs

@@ -22,9 +22,7 @@ from samples.rules import vial_number
 from samples.rules.lake_time import local_day
 from samples.rules.plain_text import keepable
 from samples.vials import forms, queries, services
-
-# What most vials hold may stay for the next one; what is out of the ordinary may not.
-USUAL_CONTENT = frozenset({Vial.Content.ONE, Vial.Content.TWO})
+from samples.vials.views.parts import BY_SCRIPT
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -143,7 +141,10 @@ def receive(request: SignedInRequest, lake: Lake) -> HttpResponse:
         return _receive_page(request, lake, form, question, _received_message(received, lake))
     level = messages.SUCCESS if received.first_time else messages.WARNING
     messages.add_message(request, level, _received_message(received, lake))
-    stays = f"?{urlencode({'inside': content})}" if content in USUAL_CONTENT else ""
+    stays = content if content in forms.USUAL_CONTENT else ""
+    if BY_SCRIPT in request.headers:
+        return _receive_page(request, lake, forms.ReceiveVial(initial={"content": stays}))
+    stays = f"?{urlencode({'inside': stays})}" if stays else ""
     return redirect(reverse("vials:receive", args=[lake.slug]) + stays)
 
 
@@ -199,9 +200,10 @@ def _receive_page(
 ) -> HttpResponse:
     vials = vials_at(request.user, lake)
     changed, was = request.GET.get("changed", ""), request.GET.get("was", "")
-    undo = vials.filter(number=changed).first() if was in Vial.Content.values else None
+    is_just_changed = request.method != "POST" and was in Vial.Content.values
+    undo = vials.filter(number=changed).first() if is_just_changed else None
     last = queries.last_received_by(vials, request.user)
-    stays = question.content if question and question.content in USUAL_CONTENT else ""
+    stays = question.content if question and question.content in forms.USUAL_CONTENT else ""
     context = {
         "lake": lake,
         # The question is about that vial alone; the next one is scanned as before.
@@ -213,11 +215,13 @@ def _receive_page(
         "undo": ContentQuestion(undo, was) if undo and undo.content != was else None,
         "came": queries.last_received(vials),
         "last": last,
+        "undo_number": last.number if last else "",
+        "can_undo": last is not None,
         "tally": queries.tally_of_received(vials, last),
         "without_log": queries.without_log(vials),
         "not_received": queries.logs_not_received(vials),
     }
-    status = 422 if request.method == "POST" else 200
+    status = 422 if form.problems or question else 200
     return render(request, "vials/receive.html", context, status=status)
 
 

@@ -36,7 +36,7 @@ function bookedIn(page) {
 // What was refused stays in sight until it is dealt with, however fast the next scans come: when
 // the next answer takes its place, it goes to the list.
 function keepRefusal(booked) {
-  const refused = document.querySelector('[data-answer="refused"]');
+  const refused = document.querySelector('[data-answer="refused"], [data-answer="asked"]');
   if (!refused || refused.dataset.dealt) return;
   const vials = vialsOf(refused);
   if (booked && vials.includes(booked)) return;
@@ -62,6 +62,27 @@ function keepRefusal(booked) {
   fixes.append(row);
 }
 
+// What is out of the ordinary holds for one vial alone: the next scan may be there before the
+// answer. If it was refused, the choice is given back.
+function clearRare() {
+  for (const one of document.querySelectorAll("[data-stays]:checked")) {
+    if (!one.value || one.dataset.stays.split(" ").includes(one.value)) continue;
+    document.querySelector(`[data-stays][name="${one.name}"][value=""]`).checked = true;
+  }
+}
+
+function giveBack(body) {
+  for (const one of document.querySelectorAll("[data-stays]")) {
+    if (one.value && body.get(one.name) === one.value) one.checked = true;
+  }
+}
+
+// What the answers move on the page, as the next free slot, is read when it is a scan's turn.
+function withMoved(body) {
+  for (const one of document.querySelectorAll("[data-live] [form=scan]")) body.set(one.name, one.value);
+  return body;
+}
+
 async function send(body) {
   const address = location.pathname + location.search;
   const answer = await fetch(address, { method: "POST", body, headers: { "X-Scan": "1" } });
@@ -81,6 +102,7 @@ async function send(body) {
   const booked = bookedIn(page);
   keepRefusal(booked);
   if (booked) dropRows((row) => vialsOf(row).includes(booked));
+  if (page.querySelector('[data-answer="refused"]') && waiting.length === 1) giveBack(body);
   takeOver(page);
   if (answer.redirected) history.replaceState(null, "", answer.url);
 }
@@ -135,12 +157,10 @@ if (form) {
     field.value = "";
     field.focus();
     if (!typed) return;
-    // Slot and proposal are read when it is this scan's turn: the one before may have moved them.
-    queue(() => {
-      const body = new FormData(form);
-      body.set("number", typed);
-      return body;
-    }, typed);
+    const body = new FormData(form);
+    body.set("number", typed);
+    clearRare();
+    queue(() => withMoved(body), typed);
   });
   undo?.addEventListener("submit", (event) => {
     event.preventDefault();
