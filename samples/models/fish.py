@@ -19,6 +19,11 @@ class Sex(models.TextChoices):
     # A regressed summer adult is not known, which is another thing than immature.
     NOT_KNOWN = "U", "Not known"
 
+    @property
+    def in_words(self) -> str:
+        """Return it within a line: beside a species, "not known" would be about that."""
+        return "sex not known" if self is Sex.NOT_KNOWN else str(self.label).lower()
+
 
 class Progress(models.IntegerChoices):
     """How far a fish's sample has come. Written by `samples.models.progress` alone."""
@@ -147,3 +152,7 @@ class Fish(models.Model):
 
     def __str__(self) -> str:
         return f"fish {self.entry_id}"
+
+    @property
+    def sex_in_words(self) -> str:
+        return Sex(self.sex).in_words

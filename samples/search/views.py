@@ -33,6 +33,8 @@ def search(request: SignedInRequest, lake: Lake) -> HttpResponse:
         return redirect(queries.address_of_vial(searcher, vials[0]))
     is_words = not text or form.has_error("number", "not_digits")
     groups = queries.search(searcher, text, vials)
+    if len(vials) == 1 and sum(len(group.hits) for group in groups) == 1:
+        return redirect(queries.address_of_vial(searcher, vials[0]))
     context = {
         "lake": lake,
         "searched": text,

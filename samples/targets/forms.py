@@ -122,6 +122,7 @@ class CoverageFilters(Filters):
             season=season,
             species=species.species,
             bin_width=widths_of(species, self.options.unit)[words["bin"]],
+            bins=words["bin"],
             count=Count(words["count"]),
             sex=words.get("sex", ""),
             method=words.get("method", ""),

@@ -3,7 +3,6 @@
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, TypeAlias
-from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.core.paginator import Paginator
@@ -27,7 +26,7 @@ from samples.models import Fish, Lake, LakeSpecies, Season
 from samples.rules.lake_time import local_day
 from samples.targets import forms, services
 from samples.targets.presenters import sentences
-from samples.targets.presenters.coverage import Coverage, cell_anchor
+from samples.targets.presenters.coverage import Coverage, coverage_address
 from samples.targets.presenters.csv_file import csv_of
 from samples.targets.presenters.fish_files import csv_lines, xlsx_chunks
 from samples.targets.presenters.fish_table import FishColumn, css_class_of, line_of
@@ -43,7 +42,7 @@ from samples.targets.queries.wanted import (
     saved_targets,
     usual_range,
 )
-from samples.targets.rules import MEASURED_A_CLASS, Count, LengthBin
+from samples.targets.rules import MEASURED_A_CLASS, LengthBin
 from samples.units import LengthUnit
 
 FISH_A_PAGE = 50
@@ -225,7 +224,9 @@ def fish(request: SignedInRequest, lake: Lake) -> HttpResponse:
         "not_so_far": count_not_so_far(fish_at(request.user, lake), asked.choice),
         "all_logged": all_logged.urlencode(),
         "choice": asked.choice,
-        "coverage_address": coverage_address(asked.choice, request.GET.get("coverage", "")),
+        "coverage_address": coverage_address(
+            asked.choice, request.GET.get("coverage", ""), request.GET.get("bin", "")
+        ),
         "page": page,
         "heads": column_heads(asked.columns, unit, chosen, sort=sort, descending=descending),
         "sorted_by": dict(asked.filters.choices()["sort"])[sort],
@@ -233,26 +234,6 @@ def fish(request: SignedInRequest, lake: Lake) -> HttpResponse:
         "query": chosen.urlencode(),
     }
     return render(request, "targets/fish.html", context)
-
-
-def coverage_address(choice: FishChoice, count: str) -> str:
-    """Return the coverage that has the fish, at their cell where they are of one."""
-    address = reverse("targets:coverage", args=[choice.lake.slug])
-    if choice.season is None or choice.species is None:
-        return address
-    words = {
-        "season": choice.season.name,
-        "species": choice.species.code,
-        "count": count or choice.count,
-        "sex": choice.sex,
-        "method": choice.method,
-        "reach": choice.reach,
-    }
-    words["count"] = words["count"] if words["count"] in set(Count) else ""
-    query = urlencode({name: value for name, value in words.items() if value})
-    lower = choice.from_length
-    cell = f"#{cell_anchor(choice.arm.pk, lower.hundredths_mm)}" if choice.arm and lower else ""
-    return f"{address}?{query}{cell}"
 
 
 @require_safe

@@ -265,6 +265,21 @@ class TestSlips:
         assert [place for place in range(2, 6) if f"26 {place:04d}" in words] == [3, 4]
         assert "Orrinbeck, 2024" in text_of(slips_pdf("Lake Orrinbeck", ["24 0634 7"]))
 
+    def test_a_range_that_cannot_be_read_is_none_and_never_all(self, desk, lake, kit, guide):
+        address = reverse("custody:slips_pdf", args=[lake.slug, guide.pk])
+
+        for ends in ({"first": "x", "last": number(4)}, {"first": number(3)}):
+            assert message_tags(desk.get(address, ends, follow=True)) == ["no_slips error"]
+
+    def test_all_of_a_season_are_printed_at_once(self, desk, lake, season, kit, guide):
+        Vial.objects.filter(pk=kit[2].pk).update(state="used")
+        Vial.objects.filter(pk=kit[4].pk).update(season=_season_before(season))
+        address = reverse("custody:slips_pdf", args=[lake.slug, guide.pk])
+
+        words = text_of(desk.get(address, {"season": season.pk}).content)
+
+        assert [place for place in range(1, 6) if f"26 {place:04d}" in words] == [2, 4]
+
     def test_sixty_are_one_sheet(self):
         numbers = [f"26 {place:04d} 1" for place in range(61)]
 

@@ -154,6 +154,6 @@ test("a sex that is not known is said to be the sex, and a fish without a vial i
   const names = { species: { w: "White" }, sexes: { F: "Female", U: "Not known" } };
   const told = (sex, vial) => inWords({ kind: "fish", vial, species: "w", length: "9.4", unit: "in", sex }, names);
 
-  assert.equal(told("U", "2600018"), "26 0001 8, White 9.4 in, sex unknown");
+  assert.equal(told("U", "2600018"), "26 0001 8, White 9.4 in, sex not known");
   assert.equal(told("F"), "Fish without a vial, White 9.4 in, female");
 });

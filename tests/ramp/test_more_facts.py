@@ -1,11 +1,14 @@
 """Weight in the lake's unit, tag number and note: from form and phone to the office's pages."""
 
 import re
+from datetime import timedelta
 
 import pytest
 
-from samples.models import Fish, Season, Vial
+from samples.models import Fish, Lake, Season, Vial
+from samples.ramp import queries
 from samples.ramp.entry import read
+from tests.people import NOW
 from tests.ramp import entries
 from tests.ramp.test_api import phone_of, send
 from tests.ramp.typed import LOG, OPEN, page_of, typed_trip, words
@@ -161,6 +164,18 @@ def test_permit_and_possession_limit_are_told_before_the_first_trip_of_a_season(
     assert "26-114" in before.context["rules"][0]
     assert after.context["rules"] == []
     assert "605-555-0142" in page_of(client.get(LOG))
+
+
+def test_a_permit_that_ran_out_is_told_as_such(guide, permit):
+    Season.objects.update(permit_until=NOW.date() - timedelta(days=1))
+
+    [told, *_] = queries.rules_before_first_trip(guide, list(Lake.objects.all()), NOW)
+    [lake] = phone_of(guide).get(LISTS).json()["lakes"]
+
+    assert "expired May 5, 2026" in told
+    assert "good through" not in told
+    assert lake["seasons"][0]["permit_until"] == "2026-05-05"
+    assert lake["seasons"][0]["permit_expired"] == told
 
 
 def test_a_phone_is_told_permit_limit_and_office_to_keep(guide, permit):

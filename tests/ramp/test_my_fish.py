@@ -19,6 +19,10 @@ MINE = "/ramp/mine/"
 KEPT = "/api/v1/my-fish/"
 
 
+def kept_by(person):
+    return queries.my_fish_for_phone(person, now=NOW)["fish"]
+
+
 def age(fish, years, standing="agreed"):
     Age.objects.create(
         fish=fish,
@@ -82,7 +86,7 @@ class TestPage:
         assert first in page_of(page)
 
     def test_each_fish_says_how_far_it_has_come(self, guide):
-        standings = {one["length"]: one["standing"] for one in queries.my_fish(guide)}
+        standings = {one["length"]: one["standing"] for one in kept_by(guide)}
 
         assert standings == {
             "11.2 in": "held",
@@ -104,7 +108,7 @@ def test_a_phone_keeps_the_same_fish_with_their_date(guide, second_guide, fish):
     kept = phone_of(guide).get(KEPT).json()
     others = phone_of(second_guide).get(KEPT).json()
 
-    assert kept["fish"] == queries.my_fish(guide)
+    assert kept["fish"] == kept_by(guide)
     assert kept["as_of"].startswith("2026-05-06")
     assert others["fish"] == []
 
@@ -113,7 +117,7 @@ def test_a_fish_sent_again_with_other_words_is_one_fish(guide, party, vials):
     logged = entries.fish(party.party_id, vials[0].number)
     take(guide, logged, logged | {"length": "11.2"})
 
-    assert [one["length"] for one in queries.my_fish(guide)] == ["9.4 in"]
+    assert [one["length"] for one in kept_by(guide)] == ["9.4 in"]
     assert Fish.objects.count() == 1
 
 
@@ -161,12 +165,12 @@ def test_a_phone_keeps_the_last_caught_and_undated_ones_after_them(
     make_fish(party, white, inches=8.0)
     make_fish(party, white, inches=9.0)
 
-    kept = queries.my_fish_for_phone(guide, now=NOW)["fish"]
+    kept = kept_by(guide)
 
     # The second version of the older fish, which is on record, is not another one.
     assert [one["length"] for one in kept] == ["9.0 in", "8.0 in"]
     monkeypatch.setattr(module, "MOST_KEPT", 9)
-    every = queries.my_fish_for_phone(guide, now=NOW)["fish"]
+    every = kept_by(guide)
     assert every[-1]["length"] == "7.0 in"
 
 
@@ -177,4 +181,4 @@ def test_asks_the_database_the_same_however_many_fish_there_are(
         make_fish(party, white)
 
     with django_assert_num_queries(3):
-        queries.my_fish(guide)
+        kept_by(guide)

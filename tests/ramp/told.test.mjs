@@ -98,5 +98,7 @@ test("what is needed comes first, and what there is enough of is said in a sente
 
 test("a season without permit and limit has nothing to say", () => {
   assert.deepEqual(rulesOf({ permit: "Collection permit 26-114.", possession: "15 crappie a day" }).length, 2);
+  const season = { permit: "good", permit_until: "2026-10-31", permit_expired: "expired" };
+  assert.deepEqual([rulesOf(season, "2026-10-31"), rulesOf(season, "2026-11-01")], [["good"], ["expired"]]);
   assert.deepEqual([rulesOf(undefined), rulesOf({}), rulesOf({ permit: "", possession: "" })], [[], [], []]);
 });

@@ -43,13 +43,18 @@ class TestVials:
         expected = f"/lakes/lake-orrinbeck/vials/{vials[11].number}/"
         assert answer["Location"] == expected
 
+    def test_last_digits_that_only_one_has_open_it(self, search, office, vials):
+        answer = search(office, vials[11].number[-4:])
+
+        assert answer["Location"] == f"/lakes/lake-orrinbeck/vials/{vials[11].number}/"
+
     def test_the_office_reads_whence_the_fish_came_and_a_reader_does_not(
         self, search, office, reader, party, white, vials
     ):
         make_fish(party, white, 10.2, vial=vials[11])
 
         of_office, of_reader = (
-            words_of(search(one, vials[11].number[-4:])) for one in (office, reader)
+            words_of(search(one, vials[11].number[-1:])) for one in (office, reader)
         )
 
         assert ("Brindle" in of_office, "Brindle" in of_reader) == (True, False)
@@ -63,10 +68,9 @@ class TestVials:
 
     @pytest.mark.parametrize("digits", ["12", "0012", "012"])
     def test_last_digits_without_the_check_digit(self, search, office, vials, digits):
-        assert grouped(vials[11].number) in found(search(office, digits))["Vials"]
+        answer = search(office, digits)
 
-    def test_last_digits_with_the_check_digit(self, search, office, vials):
-        assert found(search(office, vials[11].number[-4:]))["Vials"] == [grouped(vials[11].number)]
+        assert answer["Location"] == f"/lakes/lake-orrinbeck/vials/{vials[11].number}/"
 
     def test_a_number_of_another_lake_is_not_there(self, search, office, vials, other_lake):
         there = make_vials(other_lake.seasons.get(), first=31, count=1, by=office)[0]
@@ -159,9 +163,10 @@ class TestFishAndPeople:
     @pytest.mark.django_db
     @pytest.mark.parametrize("role", ["office", "reader"])
     def test_a_vials_digits_give_others_no_fish(self, search, request, role, vials, logged):
-        shown = found(search(request.getfixturevalue(role), vials[11].number[-4:]))
+        shown = found(search(request.getfixturevalue(role), vials[11].number[-1:]))
 
-        assert shown == {"Vials": [grouped(vials[11].number)]}
+        assert grouped(vials[11].number) in shown["Vials"]
+        assert shown.keys() == {"Vials"}
 
 
 class TestPages:
@@ -217,9 +222,10 @@ class TestArchive:
             box=make_box(lake, office), number=vials[0].number, actor=office, now=NOW
         )
 
-        [hits] = [group.hits for group in search(office, "0001").context["groups"]]
+        groups = search(office, vials[0].number[-1:]).context["groups"]
 
-        assert {"26-04,", "A1,"} <= set(hits[0].detail.split())
+        details = {hit.label: hit.detail for group in groups for hit in group.hits}
+        assert {"26-04,", "A1,"} <= set(details[grouped(vials[0].number)].split())
 
     @pytest.mark.parametrize("text", ["26-0", "26-04"])
     def test_a_box_is_found_by_its_name(self, search, lake, office, text):

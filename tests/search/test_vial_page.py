@@ -7,15 +7,16 @@ from django.urls import reverse
 from django.utils.html import strip_tags
 
 from samples.accounts.permissions import GRANTS
+from samples.custody.services import put_in_tray
 from samples.lab import services as lab
 from samples.models import Fish, Progress, TrayPlace, Vial
 from samples.rules import vial_number
 from samples.search.presenters.vial_page import vial_page, vials_beside
 from samples.vials import services
-from tests.custody.rows import make_box, make_tray
+from tests.custody.rows import make_box, make_tray, receive
 from tests.factories import make_fish, make_held_fish
 from tests.lab.making import read
-from tests.people import NOW
+from tests.people import CAUGHT_ON, NOW
 from tests.vials.numbers import number
 
 DAY = timedelta(days=1)
@@ -113,6 +114,18 @@ class TestBlindReading:
 
 
 class TestTimeLine:
+    def test_names_the_trays(self, look, lake, office, vials):
+        receive(vials[:1], office)
+        trays = [make_tray(lake, office, name=name) for name in ("C-14", "C-15")]
+        for tray, more in ((trays[0], {}), (trays[1], {"move": True})):
+            put_in_tray(
+                tray=tray, number=number(1), actor=office, now=NOW + DAY, today=CAUGHT_ON, **more
+            )
+            shown = [what for _, _, what in told(look(office, vials[0]))]
+            assert any(tray.name in what for what in shown)
+
+        assert any("C-14" in what and "C-15" in what for what in shown)
+
     def test_tells_all_in_one_line_of_time_the_latest_first(
         self, look, biologist, read_and_archived
     ):

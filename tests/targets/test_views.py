@@ -104,7 +104,7 @@ class TestCoverage:
     @pytest.mark.parametrize("progress", [Progress.LOGGED, Progress.AGED])
     def test_fish_of_a_cell_lead_back_to_it(self, page, party, white, brindle, client, progress):
         make_fish(party, white, 10.2, progress=progress)
-        cell = page("coverage", sex="F").context["coverage"].cells[0]
+        cell = page("coverage", sex="F", bin="half").context["coverage"].cells[0]
 
         back = urlsplit(client.get(cell.address).context["coverage_address"])
 
@@ -114,6 +114,7 @@ class TestCoverage:
             "species": [white.code],
             "count": ["aged"],
             "sex": ["F"],
+            "bin": ["half"],
         }
 
     @pytest.mark.parametrize("count", ["aged", "received", "logged"])

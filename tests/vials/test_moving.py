@@ -7,7 +7,6 @@ from django.urls import reverse
 from django.utils import timezone
 
 from samples.models import Vial
-from samples.rules import vial_number
 from samples.vials import services
 from tests.factories import make_fish
 from tests.people import NOW, make_vials

@@ -245,6 +245,18 @@ class TestEditor:
         assert row.code not in queries.stocks_at(lake)
         assert desk_of_office.get(url("run_pdf", lake, run.pk)).status_code == 200
 
+    def test_the_stock_in_place_of_the_one_printed_last_is_offered_next(
+        self, desk_of_office, lake, season, office, make_run
+    ):
+        row = make_stock(lake, office)
+        make_run(stock=row.code)
+        assert queries.last_stock(lake) == row.code
+
+        desk_of_office.post(url("stock", lake, row.pk), measured(top="21"))
+        desk_of_office.post(url("stock", lake, row.pk + 1), measured(top="22"))
+
+        assert queries.last_stock(lake) == LakeStock.objects.get(is_retired=False).code
+
     def test_a_sheet_of_other_columns_is_not_the_part_used_one(self, lake, office, make_run):
         row = make_stock(lake, office)
         make_run(count=39, stock=row.code)

@@ -86,7 +86,9 @@ def last_seen(lake: Lake, people: list[int]) -> dict[int, datetime]:
     return seen
 
 
-def unused_vials(lake: Lake, holder: User) -> list[str]:
-    """Return the numbers that a person holds unused, in order."""
+def unused_vials(lake: Lake, holder: User, season: Season | None = None) -> list[str]:
+    """Return the numbers that a person holds unused, in order: of a season, or of all."""
     held = Vial.objects.filter(lake=lake, issued_to=holder, state=Vial.State.ISSUED)
+    if season is not None:
+        held = held.filter(season=season)
     return list(held.order_by("number").values_list("number", flat=True))

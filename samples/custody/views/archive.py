@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from urllib.parse import urlencode
 
 from django.contrib import messages
@@ -116,7 +117,8 @@ def _box_page(
     if not form.is_bound:
         form = forms.BoxScanForm(initial={"slot": proposed, "proposed": proposed})
     unmapped = queries.vials_of_unmapped(vials_at(request.user, lake), here.name)
-    taken = sum(slot.stands != "free" for _, slots in rows for slot in slots)
+    counted = Counter(slot.stands for _, slots in rows for slot in slots)
+    counted["filled"] += counted.pop("last", 0)
     context = {
         "lake": lake,
         "form": form,
@@ -128,7 +130,7 @@ def _box_page(
         "last": last,
         "undo_number": last.number if last else "",
         "can_undo": last is not None,
-        "free": here.rows * here.columns - taken,
+        "counted": counted,
         "unmapped": len(unmapped),
         "tally": queries.tally_of_box(here, last),
         "place_form": forms.PlaceForm(initial={"place": here.place}),

@@ -252,13 +252,16 @@ def _keep_link(
 def slips_pdf(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Give slips to put inside the vials that a person holds unused."""
     person = _person(lake, pk)
-    numbers = queries.unused_vials(lake, person)
-    first, last = (_whole(request.GET.get(end, "")) for end in ("first", "last"))
-    if first and last:
-        numbers = [number for number in numbers if first <= number <= last]
+    season = _season(request, lake, local_day(timezone.now(), lake.time_zone))
+    numbers = queries.unused_vials(lake, person, season if "season" in request.GET else None)
+    if "first" in request.GET or "last" in request.GET:
+        first, last = (_whole(request.GET.get(end, "")) for end in ("first", "last"))
+        # A range that can't be read is none, and never all.
+        numbers = [number for number in numbers if first and first <= number <= last]
     if not numbers:
-        messages.error(request, f"{person} holds no unused vials.", extra_tags="no_slips")
-        return redirect("custody:holder", lake.slug, pk)
+        words = f"{person} holds no unused vials of this range."
+        messages.error(request, words, extra_tags="no_slips")
+        return redirect(_page_of(lake, pk, season))
     content = pdf.slips_pdf(lake.name, [grouped(number) for number in numbers])
     response = HttpResponse(content, content_type="application/pdf")
     response["Content-Disposition"] = 'inline; filename="slips.pdf"'

@@ -58,9 +58,8 @@ def _season(year: int, permit: str, *runs: tuple[int, int, int]) -> SeasonTruth:
         permit_number=permit,
         permit_holder="Nell Aubrey",
         permit_text=(
-            f"Collection permit {permit}: up to 3,000 crappie and 400 walleye from "
-            f"Lake Orrinbeck by trap net and from anglers, {year}. Carcasses go back to the "
-            "angler or to the fishery office."
+            "Up to 3,000 crappie and 400 walleye from Lake Orrinbeck by trap net and from "
+            f"anglers, {year}. Carcasses go back to the angler or to the fishery office."
         ),
         sequence_digits=4,
         label_runs=tuple(

@@ -43,7 +43,7 @@ class ShiftForm(EntryForm):
 
 def _summary(fish: Fish) -> str:
     length = f"{fish.length_as_measured} {fish.length_unit_as_measured}"
-    return f"{fish.species.name} {length} {fish.get_sex_display().lower()}"
+    return f"{fish.species.name} {length} {fish.sex_in_words}"
 
 
 class CountForm(EntryForm):

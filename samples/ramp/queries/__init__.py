@@ -36,7 +36,6 @@ from samples.ramp.queries.my_fish import (
     OwnFishFound,
     OwnFishList,
     counts_in_short,
-    my_fish,
     my_fish_for_phone,
     own_fish,
 )
@@ -86,7 +85,6 @@ __all__ = [
     "held_cases",
     "last_fish_of",
     "last_party_of",
-    "my_fish",
     "my_fish_for_phone",
     "next_number_for",
     "no_vial_ends_so",

@@ -37,6 +37,11 @@ class ClashSide:
     arm: str
     caught_on: date | None
 
+    @property
+    def sex_in_words(self) -> str:
+        """Return the sex within a line."""
+        return next((one.in_words for one in Sex if one.label == self.sex), "")
+
 
 @dataclass(frozen=True, slots=True)
 class HeldCase:

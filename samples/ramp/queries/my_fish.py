@@ -132,15 +132,11 @@ def _in_order(rows: QuerySet[Fish], order: str) -> QuerySet[Fish]:
     return joined.order_by(*first.get(order, []), F("caught_on").desc(nulls_last=True), "-pk")
 
 
-def my_fish(person: User, *, most: int | None = None) -> list[OwnFish]:
-    """Return a person's own fish, held ones too, the last caught first."""
-    found = own_fish(person)
-    return [*found.held, *(_own_fish(fish) for fish in _in_order(found.rows, "")[:most])]
-
-
 def my_fish_for_phone(person: User, *, now: datetime) -> OwnFishList:
-    """Return own fish for a phone to keep."""
-    return {"as_of": now.isoformat(), "fish": my_fish(person, most=MOST_KEPT)}
+    """Return own fish for a phone to keep, held ones too, the last caught first."""
+    found = own_fish(person)
+    kept = [_own_fish(fish) for fish in _in_order(found.rows, "")[:MOST_KEPT]]
+    return {"as_of": now.isoformat(), "fish": [*found.held, *kept]}
 
 
 def _own_fish(fish: Fish) -> OwnFish:
@@ -150,7 +146,7 @@ def _own_fish(fish: Fish) -> OwnFish:
         "species": fish.species.name,
         "length": f"{fish.length_as_measured} {fish.length_unit_as_measured}",
         "hundredths_mm": fish.length_hundredths_mm,
-        "sex": fish.get_sex_display(),
+        "sex": fish.sex_in_words,
         "arm": fish.arm.name,
         "caught_on": fish.caught_on.isoformat() if fish.caught_on else "",
         "age": age,
@@ -192,13 +188,17 @@ def _as_held(held: HeldEntry, said: dict[str, Any], names: dict[str, str]) -> Ow
         "species": names.get(str(said.get("species", "")), "Fish"),
         "length": f"{said.get('length', '')} {unit}".strip(),
         "hundredths_mm": _hundredths(str(said.get("length", "")), unit),
-        "sex": dict(Sex.choices).get(str(said.get("sex", "")), ""),
+        "sex": _sex_in_words(str(said.get("sex", ""))),
         "arm": party.arm.name if party else "",
         "caught_on": caught_on.isoformat() if caught_on else "",
         "age": None,
         "year_class": None,
         "standing": "held",
     }
+
+
+def _sex_in_words(code: str) -> str:
+    return Sex(code).in_words if code in Sex.values else ""
 
 
 def _hundredths(text: str, unit: str) -> int:
@@ -219,10 +219,13 @@ def in_order(fish: list[OwnFish], order: str) -> list[OwnFish]:
     return fish
 
 
-def counts_in_short(fish: OwnFishFound) -> str:
-    """Return how many are aged and how old the oldest is, for example "31 aged, oldest 9 years"."""
+def counts_in_short(fish: OwnFishFound, *, count: int) -> str:
+    """Return how many are aged and how old the oldest is, for example "31 aged, oldest 9 years".
+
+    ``count`` is how many there are: whoever shows them knows.
+    """
     counted = fish.rows.aggregate(aged=Count("years_old"), oldest=Max("years_old"))
     if not counted["aged"]:
-        return f"{fish.count()} fish, none aged yet"
+        return f"{count} fish, none aged yet"
     years = "1 year" if counted["oldest"] == 1 else f"{counted['oldest']} years"
     return f"{counted['aged']} aged, oldest {years}"

@@ -1,6 +1,6 @@
 """What a phone is told, so that it asks the same questions without signal."""
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, TypedDict
 
 from django.db.models import Q
@@ -39,12 +39,17 @@ class CodeOnList(TypedDict):
 
 
 class SeasonOnList(TypedDict):
-    """A season; ``permit`` and ``possession``: what is told once, before its first trip."""
+    """A season; ``permit`` and ``possession``: what is told once, before its first trip.
+
+    After the day ``permit_until`` a phone tells ``permit_expired`` in place of ``permit``.
+    """
 
     starts_on: str
     ends_on: str
     number_year: int
     permit: str
+    permit_until: str
+    permit_expired: str
     possession: str
 
 
@@ -195,6 +200,8 @@ def _season(season: Season) -> SeasonOnList:
         "ends_on": season.ends_on.isoformat(),
         "number_year": season.number_year,
         "permit": permit_in_words(season),
+        "permit_until": season.permit_until.isoformat() if season.permit_until else "",
+        "permit_expired": expired_permit_in_words(season),
         "possession": season.possession_reminder,
     }
 
@@ -208,16 +215,32 @@ def permit_in_words(season: Season) -> str:
     return f"Collection permit {season.permit_number}{holder}{until}."
 
 
+def expired_permit_in_words(season: Season) -> str:
+    """Return what guides are told of the permit of a season after its last day, or nothing."""
+    if not season.permit_number or not season.permit_until:
+        return ""
+    return (
+        f"Collection permit {season.permit_number} expired {day_text(season.permit_until)}. Ask "
+        "the office before you collect fish."
+    )
+
+
+def _permit_on(season: Season, today: date) -> str:
+    is_over = season.permit_until is not None and season.permit_until < today
+    return expired_permit_in_words(season) if is_over else permit_in_words(season)
+
+
 def rules_before_first_trip(person: User, lakes: list[Lake], now: datetime) -> list[str]:
     """Return permit and possession limit of the seasons in which a person has no trip yet."""
-    seasons = [
-        season_on(Season.objects.filter(lake=lake), local_day(now, lake.time_zone))
-        for lake in lakes
-    ]
+    days = [(lake, local_day(now, lake.time_zone)) for lake in lakes]
+    seasons = [(season_on(Season.objects.filter(lake=lake), day), day) for lake, day in days]
     begun = set(parties_logged_by(person).values_list("season", flat=True).order_by().distinct())
-    new = [season for season in seasons if season is not None and season.pk not in begun]
+    new = [(one, day) for one, day in seasons if one is not None and one.pk not in begun]
     return [
-        words for one in new for words in (permit_in_words(one), one.possession_reminder) if words
+        words
+        for one, day in new
+        for words in (_permit_on(one, day), one.possession_reminder)
+        if words
     ]
 
 

@@ -335,7 +335,7 @@ def mine(request: SignedInRequest) -> HttpResponse:
         "page": page,
         "lines": [(one, queries.STANDINGS[one["standing"]], forms.day_of(one)) for one in page],
         "has_any": bool(fish.held) or fish.rows.exists(),
-        "counts": queries.counts_in_short(chosen),
+        "counts": queries.counts_in_short(chosen, count=page.paginator.count),
         "query": kept.urlencode(),
     }
     return render(request, "ramp/mine.html", context)

@@ -2,11 +2,15 @@
 
 from dataclasses import dataclass
 from functools import cached_property
+from urllib.parse import urlencode
+
+from django.urls import reverse
 
 from samples.models import Arm, Progress
 from samples.targets.geometry import MOST_RINGS, Ring, outlines, rings
-from samples.targets.queries.choice import CoverageSelection
+from samples.targets.queries.choice import BIN_NAMES, CoverageSelection
 from samples.targets.queries.counts import FROM, Tally
+from samples.targets.queries.fish import FishChoice
 from samples.targets.rules import BinNeed, Count, LengthBin, LengthSample, Need
 
 
@@ -233,3 +237,24 @@ class Coverage:
         if not self.most_wanted:
             return []
         return [("ring", outlines(min(self.most_wanted, MOST_RINGS)))]
+
+
+def coverage_address(choice: FishChoice, count: str, bins: str) -> str:
+    """Return the coverage that has the fish, at their cell where they are of one."""
+    address = reverse("targets:coverage", args=[choice.lake.slug])
+    if choice.season is None or choice.species is None:
+        return address
+    words = {
+        "season": choice.season.name,
+        "species": choice.species.code,
+        "count": count or choice.count,
+        "sex": choice.sex,
+        "method": choice.method,
+        "reach": choice.reach,
+        "bin": bins if bins in BIN_NAMES else "",
+    }
+    words["count"] = words["count"] if words["count"] in set(Count) else ""
+    query = urlencode({name: value for name, value in words.items() if value})
+    lower = choice.from_length
+    cell = f"#{cell_anchor(choice.arm.pk, lower.hundredths_mm)}" if choice.arm and lower else ""
+    return f"{address}?{query}{cell}"

@@ -17,7 +17,7 @@ from samples.targets.presenters.coverage import (
     StillNeeded,
     Sum,
 )
-from samples.targets.queries.choice import CoverageOptions, CoverageSelection
+from samples.targets.queries.choice import OWN_BINS, CoverageOptions, CoverageSelection
 from samples.targets.queries.counts import (
     FROM,
     Tally,
@@ -252,6 +252,7 @@ def _address_base(selection: CoverageSelection, count: Count) -> str:
         "sex": selection.sex,
         "method": selection.method,
         "reach": selection.reach,
+        "bin": selection.bins if selection.bins != OWN_BINS else "",
     }
     query = urlencode({name: value for name, value in words.items() if value})
     return f"{reverse('targets:fish', args=[selection.lake.slug])}?{query}"

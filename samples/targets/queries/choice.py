@@ -10,6 +10,8 @@ from samples.targets.rules import Count
 from samples.units import HUNDREDTHS_PER_INCH, HUNDREDTHS_PER_MILLIMETRE, LengthUnit, to_text
 
 REACH_NOT_NOTED = "not noted"
+# What the page calls the widths of its bins.
+OWN_BINS, HALF_BINS, DOUBLE_BINS = BIN_NAMES = ("own", "half", "double")
 HALVES = {HUNDREDTHS_PER_INCH // 2: "1/2 in"}
 
 
@@ -45,6 +47,8 @@ class CoverageSelection:
     season: Season
     species: Species
     bin_width: int
+    # By its name among those on offer.
+    bins: str = OWN_BINS
     count: Count = Count.AGED
     sex: str = ""
     method: str = ""
@@ -130,10 +134,10 @@ def options_of_season(lake: Lake, season: Season, today: date) -> CoverageOption
 def widths_of(lake_species: LakeSpecies, unit: LengthUnit) -> dict[str, int]:
     """Offer the species' own bins, half of them where they have a name, and double."""
     own = lake_species.bin_width_hundredths_mm
-    widths = {"own": own}
+    widths = {OWN_BINS: own}
     if own % (2 * step_of(unit)) == 0:
-        widths["half"] = own // 2
-    widths["double"] = 2 * own
+        widths[HALF_BINS] = own // 2
+    widths[DOUBLE_BINS] = 2 * own
     return widths
 
 

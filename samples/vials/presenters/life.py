@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from samples.models import Vial
+from samples.models import TrayPlace, Vial
 
 State = Vial.State
 
@@ -42,15 +42,33 @@ def steps_of(vial: Vial) -> list[LifeStep]:
     rows = vial.history.select_related("history_user", "issued_to").order_by(
         "history_date", "history_id"
     )
-    steps = []
+    steps, laid = _tray_moves(vial)
     before = None
     for row in rows:
         label = _label(row, before)
+        tray = laid.get(row.history_date, "")
+        if label and tray:
+            label = f"{label}, tray {tray}"
         if label:
             by = row.history_user
             steps.append(LifeStep(row.history_date, label, str(by) if by else ""))
         before = row
-    return steps
+    return sorted(steps, key=lambda step: step.at)
+
+
+def _tray_moves(vial: Vial) -> tuple[list[LifeStep], dict[datetime, str]]:
+    """Return the moves from tray to tray, and the trays that a vial was laid into, by instant."""
+    places = TrayPlace.objects.filter(vial=vial).select_related("tray", "moved_from", "scanned_by")
+    moves = [
+        LifeStep(
+            one.scanned_at,
+            f"Moved from tray {one.moved_from.name} to tray {one.tray.name}",
+            str(one.scanned_by),
+        )
+        for one in places
+        if one.moved_from is not None
+    ]
+    return moves, {one.scanned_at: one.tray.name for one in places if one.moved_from is None}
 
 
 def states_to_come(vial: Vial) -> list[str]:

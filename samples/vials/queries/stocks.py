@@ -74,14 +74,31 @@ def was_printed_on(row: LakeStock) -> bool:
 
 
 def last_stock(lake: Lake) -> str:
-    """Return the stock that the lake's labels were last printed on; the first one if none were."""
+    """Return the stock that the lake's labels were last printed on, or the one in its place.
+
+    The first of all where none of those that were printed on is listed any more.
+    """
     printed = LabelPrint.objects.filter(lake=lake).order_by("-made_at", "-pk")
     code = printed.values_list("stock", flat=True).first()
     if code is None:
         made = LabelRun.objects.filter(season__lake=lake).order_by("-made_at", "-pk")
         code = made.values_list("stock", flat=True).first()
     listed = stocks_at(lake)
-    return code if code in listed else next(iter(STOCKS))
+    while code is not None and code not in listed:
+        code = _in_place_of(lake, code)
+    return code or next(iter(STOCKS))
+
+
+def _in_place_of(lake: Lake, code: str) -> str | None:
+    """Return the own stock that was measured when this one was retired, or next after it."""
+    own = LakeStock.objects.filter(lake=lake)
+    retired = next((row for row in own.filter(is_retired=True) if row.code == code), None)
+    if retired is None:
+        return None
+    # Later ones alone, so that the way ends.
+    later = own.filter(pk__gt=retired.pk, changed_at__gte=retired.changed_at)
+    row = later.order_by("changed_at", "pk").first()
+    return row.code if row is not None else None
 
 
 def part_sheet(lake: Lake, stock: LabelStock) -> PartSheet | None:

@@ -152,7 +152,7 @@ def _together(query: TopicQuery, groups: list[GroupGrowth]) -> list[Sentence]:
     )
     never = [in_group(query, one.name) for years, one in found if years is None]
     words = f"The average fish reaches {query.with_unit(aim)} {times}"
-    end = f"; {and_text(never)} it does not" if never else ""
+    end = f"; {and_text(never)} it never does" if never else ""
     return [Sentence("years_together", f"{words}{end}.")]
 
 

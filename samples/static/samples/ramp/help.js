@@ -6,14 +6,15 @@ import { localDay } from "./rules.js";
 
 const dialed = (phone) => phone.replaceAll(/[^\d+]/g, "");
 
-// The permit and the possession limit of a season, or nothing where neither is set.
-export const rulesOf = (season) => [season?.permit, season?.possession].filter(Boolean);
+// A list of before may be without the day: its permit is told as it stands.
+const permitOn = (season, day) => (season?.permit_until && season.permit_until < day ? season.permit_expired : season?.permit);
+
+// The permit and the possession limit of a season on a day, or nothing where neither is set.
+export const rulesOf = (season, day) => [permitOn(season, day), season?.possession].filter(Boolean);
 
 const keyOf = (lake, season) => `${lake.lake} ${season.starts_on}`;
 
 export function makeHelp(app) {
-  const seasonNow = (lake) => seasonOf(lake, localDay(app.now(), lake.time_zone));
-
   function show() {
     const lakes = lakesOf(app.person);
     const several = lakes.length > 1;
@@ -29,7 +30,8 @@ export function makeHelp(app) {
   }
 
   function permitOf(lake, several) {
-    const rules = rulesOf(seasonNow(lake));
+    const today = localDay(app.now(), lake.time_zone);
+    const rules = rulesOf(seasonOf(lake, today), today);
     if (rules.length === 0) return [];
     return [make("h2", {}, several ? `Permit and limits, ${lake.name}` : "Permit and limits"), ...rules.map((words) => make("p", {}, words))];
   }
@@ -37,7 +39,7 @@ export function makeHelp(app) {
   // Once a season, before its first trip: until it was read, and then under Help.
   async function remind(place, lake, day) {
     const season = lake && seasonOf(lake, day);
-    const rules = rulesOf(season);
+    const rules = rulesOf(season, day);
     const read = (await app.store.inHand("rules_read")) ?? {};
     if (rules.length === 0 || read[keyOf(lake, season)]) {
       place.replaceChildren();

@@ -17,7 +17,7 @@ const byCode = (options = []) => Object.fromEntries(options.map(({ code, name })
 const NOT_KNOWN = "U";
 
 // `sexes`: the names of the codes. Read beside a species, "not known" would be about that.
-export const sexInWords = (code, sexes) => (code === NOT_KNOWN ? "sex unknown" : (sexes[code] ?? code).toLowerCase());
+export const sexInWords = (code, sexes) => (code === NOT_KNOWN ? "sex not known" : (sexes[code] ?? code).toLowerCase());
 
 // Names for codes, to read an entry aloud.
 export function namesFor(people) {
