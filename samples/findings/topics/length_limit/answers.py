@@ -64,7 +64,7 @@ def verdicts(query: TopicQuery, found: Judged, refused: Mapping[str, str]) -> Ve
     limit = query.with_unit(main)
     return Verdicts(
         query.what,
-        f"Would {limit} help?",
+        f"Could {limit} help?",
         f"Change in weight harvested at {limit}",
         [query.with_unit(one) for one in others],
         rows,
