@@ -178,15 +178,9 @@ class MediumForm(PlainForm):
         return Medium(**{name: self.cleaned_data[name] for name in names})
 
 
-class BoxForm(PlainForm):
-    """A new box of the archive."""
+class BoxMapForm(PlainForm):
+    """How many slots a box has, and where it is kept."""
 
-    name = forms.CharField(
-        label="Box",
-        max_length=20,
-        help_text="As written on the box, such as 26-04. It never changes.",
-        error_messages={"required": "Enter the name on the box, such as 26-04."},
-    )
     rows = TypedNumber(
         label="Rows",
         initial=10,
@@ -213,16 +207,26 @@ class BoxForm(PlainForm):
         return _within(self.cleaned_data["columns"], rules.MOST_COLUMNS, "slots in a row")
 
 
+class BoxForm(BoxMapForm):
+    """A new box of the archive."""
+
+    name = forms.CharField(
+        label="Box",
+        max_length=20,
+        help_text="As written on the box, such as 26-04. It never changes.",
+        error_messages={"required": "Enter the name on the box, such as 26-04."},
+    )
+
+
 def _within(count: int, most: int, what: str) -> int:
     if not 1 <= count <= most:
         raise ValidationError(f"Enter 1 to {most} {what}.", code="too_many")
     return count
 
 
-class LayOutForm(BoxForm):
+class LayOutForm(BoxMapForm):
     """The map of a box that old records name: its size, and how its slots were numbered."""
 
-    name = None
     box = forms.CharField(widget=forms.HiddenInput, required=False)
     order = forms.ChoiceField(
         label="Slots numbered",
@@ -236,8 +240,6 @@ class LayOutForm(BoxForm):
             "invalid_choice": "Choose how the slots were numbered.",
         },
     )
-    field_order = ("box", "rows", "columns", "order", "place")
-
     def __init__(self, *args: Any, box: ArchiveBox | None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.known = box

@@ -82,7 +82,7 @@ def laid_out(vials: list[Vial], box: ArchiveBox, *, down: bool) -> list[Laid]:
 
 
 def _slots_of_others(box: ArchiveBox, vials: list[Vial]) -> set[str]:
-    if box.pk is None:
+    if box._state.adding:
         return set()
     numbers = {vial.number for vial in vials}
     return {slot for slot, number in slots_taken(box).items() if number not in numbers}

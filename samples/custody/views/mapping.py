@@ -28,6 +28,8 @@ def unmapped(request: SignedInRequest, lake: Lake) -> HttpResponse:
     vials = queries.vials_of_unmapped(vials_at(request.user, lake), name)
     if not vials and asked.get("box"):
         raise Http404
+    # As the records write it, not as it was asked for.
+    name = vials[0].archive_box if vials else name
     form = forms.LayOutForm(
         request.POST or None, box=queries.box_named(lake, name), initial={"box": name}
     )
