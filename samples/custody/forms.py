@@ -240,6 +240,7 @@ class LayOutForm(BoxMapForm):
             "invalid_choice": "Choose how the slots were numbered.",
         },
     )
+
     def __init__(self, *args: Any, box: ArchiveBox | None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.known = box

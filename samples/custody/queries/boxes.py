@@ -7,7 +7,7 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from samples.custody.parts import IndexLine, Slot
 from samples.custody.queries.trays import MOST_MISSING, Tally
-from samples.custody.rules import next_free
+from samples.custody.rules import next_free, slots_of
 from samples.models import ArchiveBox, Lake, Reading, TrayPlace, User, Vial
 
 MOST_LISTED = 200
@@ -96,7 +96,9 @@ def tally_of_box(box: ArchiveBox, last: Vial | None) -> Tally:
         else None
     )
     if place is None:
-        return Tally(in_the_box(box).count(), "in this box")
+        on_map = list(slots_of(box.rows, box.columns))
+        here = in_the_box(box).filter(state=Vial.State.ARCHIVED, archive_slot__in=on_map)
+        return Tally(here.count(), "in this box")
     of_tray = Vial.objects.filter(tray_places__tray=place.tray)
     missing = of_tray.exclude(state=Vial.State.ARCHIVED).order_by("tray_places__place")
     numbers = list(missing.values_list("number", flat=True))

@@ -56,8 +56,8 @@ def map_box(
     if not laid:
         raise CannotArchive(
             "none_fits",
-            f"No vial of box {name} has a slot on a map of {box.rows} x {box.columns}. Enter the "
-            "rows and slots of this box, or scan its vials into a box.",
+            f"No vial of box {name} has a slot on a map of {box.rows} x {box.columns}. Scan each "
+            "into the slot that it lies in.",
             "rows",
         )
     if not box.pk:
