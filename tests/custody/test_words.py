@@ -110,3 +110,21 @@ class TestBox:
 
         assert "26 0001 8 is out. Its slot is kept: box 26-04, slot A1." in out
         assert "26 0001 8 is back in box 26-04, slot A1." in back
+
+
+class TestBoxes:
+    def test_what_a_map_counts_and_what_of_an_old_record_is_laid_out(
+        self, desk, lake, box, vials, office
+    ):
+        read(vials[:3], office)
+        for vial, slot in zip(vials, ["1", "2", "top"], strict=False):
+            vial.state, vial.archive_box, vial.archive_slot = "archived", "26-04", slot
+            vial.save()
+        noted = {"box": "26-04", "order": "down", "sure": "1"}
+
+        laid = words(desk.post(url("unmapped", lake), noted, follow=True))
+        shown = words(desk.get(url("box", lake, box.pk)))
+
+        assert "2 vials are on the map of box 26-04. 1 stayed as noted" in laid
+        assert "2 in the box, 4 free" in shown
+        assert "1 vial on record in this box has no slot on its map." in shown
