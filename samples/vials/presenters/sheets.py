@@ -85,7 +85,7 @@ def sheet_png(plan: PrintPlan, page: int) -> bytes:
 
 
 def label_png(plan: PrintPlan) -> bytes:
-    """Return the first label of a plan, a pixel for each dot of its printer.
+    """Return the first label of a plan, a pixel for each dot of its printer, a huge one coarser.
 
     :raises CannotPrint: if it can't be printed
     """
