@@ -292,16 +292,23 @@ class HandsForm(PlainForm):
         empty_label="Choose a person",
         error_messages={"invalid_choice": "Choose a person from the list."},
     )
-    note = forms.CharField(label="Reason", max_length=300, required=False)
+    note = forms.CharField(
+        label="Reason", max_length=300, required=False, help_text="Needed where vials are lost"
+    )
 
     def __init__(self, *args: Any, lake: Lake, holder: User, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        # Each is asked for where it belongs to what happened.
+        for name in ("to", "note"):
+            self.fields[name].fills_itself = True  # type: ignore[attr-defined]
         self.fields["to"].queryset = people_who_log(lake).exclude(pk=holder.pk)  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
         if cleaned.get("what") == "pass" and "to" not in self.errors and not cleaned["to"]:
             self.add_problem("to", "Choose who has the vials now.", code="required")
+        if cleaned.get("what") == "lost" and "note" not in self.errors and not cleaned["note"]:
+            self.add_problem("note", "Enter why, such as fell overboard.", code="required")
         return cleaned
 
 

@@ -32,13 +32,16 @@ def stray_photos(now: datetime) -> list[str]:
     """Return the files that no photo names, such as a stopped server leaves."""
     storage = _storage()
     # Listed first: what is written meanwhile is then no stray.
-    files = [
-        name
-        for name in _files_below(storage, PHOTOS_FOLDER)
-        if now - storage.get_modified_time(name) > _BEING_WRITTEN
-    ]
+    files = [name for name in _files_below(storage, PHOTOS_FOLDER) if _is_old(storage, name, now)]
     named = set(Photo.objects.values_list("file", flat=True))
     return sorted(set(files) - named)
+
+
+def _is_old(storage: Storage, name: str, now: datetime) -> bool:
+    try:
+        return now - storage.get_modified_time(name) > _BEING_WRITTEN
+    except FileNotFoundError:  # another photo took its place meanwhile
+        return False
 
 
 def delete_stray_photos(now: datetime) -> int:

@@ -71,5 +71,3 @@ TAKE_OUT = Move(
         **dict.fromkeys([RECEIVED, CLEARING, READY, READ], "{vial} is in no box: it is {where}."),
     },
 )
-# By scanning, a vial at a time.
-SCANNED = {"clear": CLEAR, "archive": ARCHIVE, "take_out": TAKE_OUT}

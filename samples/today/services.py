@@ -70,7 +70,7 @@ def change_view(view: SavedView, person: User, *, name: str, is_shared: bool) ->
     if same:
         raise _name_taken(same)
     kept = SavedView.objects.select_for_update().filter(pk=view.pk).first()
-    if kept is None:
+    if kept is None or kept.person_id not in {None, person.pk}:
         raise ViewRefused("view_gone", "This view has been removed. Save the page again.")
     if kept.is_shared != is_shared:
         _check_room([one for one in others if one.is_shared == is_shared], is_shared=is_shared)

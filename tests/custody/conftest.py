@@ -3,14 +3,37 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
+from samples.custody import services
 from samples.models import Vial
 from tests.custody.rows import make_box, make_tray
-from tests.people import NOW, make_person, make_vials
+from tests.people import CAUGHT_ON, NOW, make_person, make_vials
 
 
 @pytest.fixture
 def tray(lake, office):
     return make_tray(lake, office)
+
+
+@pytest.fixture
+def scan(tray, office):
+    """Put vials to clear a second apart, each by its number."""
+    seconds = iter(range(1000))
+
+    def scan(typed, *, into=tray, by=office, today=CAUGHT_ON, **more):
+        now = NOW + timedelta(seconds=next(seconds))
+        return services.put_in_tray(tray=into, number=typed, actor=by, now=now, today=today, **more)
+
+    return scan
+
+
+@pytest.fixture
+def finish(tray, office):
+    """Make a tray ready, or rinse and dry it, a minute later."""
+
+    def finish(service, *, today, **more):
+        return service(tray=tray, actor=office, now=NOW + timedelta(minutes=1), today=today, **more)
+
+    return finish
 
 
 @pytest.fixture

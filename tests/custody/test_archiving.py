@@ -5,6 +5,8 @@ from datetime import timedelta
 import pytest
 
 from samples.custody import queries, services
+from samples.custody.queries import boxes
+from samples.custody.services import archiving
 from samples.lab.services import withdraw_reading
 from samples.models import Reading, TrayPlace, Vial
 from tests.custody.rows import make_box, read, receive
@@ -184,6 +186,24 @@ class TestUndo:
 
         assert (of(vials[0]).box, of(vials[0]).archive_slot) == (box, "A1")
 
+    def test_not_into_a_slot_that_another_vial_gets_at_the_same_moment(
+        self, scan, lake, vials, office, monkeypatch
+    ):
+        read(vials[:2], office)
+        other = make_box(lake, office, name="26-05")
+        scan(number(1))
+        scan(number(1), into=other, move=True)
+        scan(number(2), slot="A1")
+        # As it looked to who undoes, before the other scan was done.
+        monkeypatch.setattr(archiving, "slots_taken", lambda box, *, but: {})
+
+        problem = refused(
+            services.undo_archive, box=other, number=number(1), actor=office, now=LATER
+        )
+
+        assert problem.code == "moved_on"
+        assert of(vials[0]).box == other
+
     def test_not_into_a_slot_that_went_to_another_vial(self, scan, lake, box, vials, office):
         read(vials[:2], office)
         scan(number(1))
@@ -263,6 +283,17 @@ class TestOut:
         vial = of(archived)
         assert (vial.state, vial.archive_slot) == ("received", "A1")
         assert self.bring_back(lake, office).slot == "A1"
+
+    def test_more_than_are_listed_are_counted(self, scan, lake, vials, office, monkeypatch):
+        monkeypatch.setattr(boxes, "MOST_LISTED", 1)
+        read(vials[:2], office)
+        for place in (1, 2):
+            scan(number(place))
+            now = LATER + timedelta(seconds=place)
+            services.take_out(lake=lake, number=number(place), actor=office, now=now)
+
+        out = queries.taken_out(Vial.objects.all())
+        assert ([vial.number for vial in out.rows], out.total) == ([number(1)], 2)
 
     def test_what_was_never_out_is_not_brought_back(self, lake, archived, office):
         assert self.bring_back(lake, office).first_time is False

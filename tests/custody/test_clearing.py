@@ -16,25 +16,6 @@ from tests.vials.numbers import number
 LATER = NOW + timedelta(minutes=1)
 
 
-@pytest.fixture
-def scan(tray, office):
-    seconds = iter(range(1000))
-
-    def scan(typed, *, into=tray, by=office, today=CAUGHT_ON, **more):
-        now = NOW + timedelta(seconds=next(seconds))
-        return services.put_in_tray(tray=into, number=typed, actor=by, now=now, today=today, **more)
-
-    return scan
-
-
-@pytest.fixture
-def finish(tray, office):
-    def finish(service, *, today, **more):
-        return service(tray=tray, actor=office, now=LATER, today=today, **more)
-
-    return finish
-
-
 def refused(act, *args, **kwargs):
     with pytest.raises(services.CannotClear) as caught:
         act(*args, **kwargs)
@@ -137,6 +118,19 @@ class TestScan:
         vial = Vial.objects.get(pk=vials[0].pk)
         assert (vial.state, vial.clearing_from) == ("ready", None)
 
+    def test_one_that_was_read_stays_read_in_a_tray_without_a_medium(
+        self, scan, lake, vials, office
+    ):
+        read(vials[:1], office)
+        dry = make_tray(lake, office, name="Dry", glycerin_parts=0, ethanol_parts=0, rinse_by=None)
+        scan(number(1), into=dry)
+        laid = Vial.objects.get(pk=vials[0].pk).state
+
+        services.undo_scan(tray=dry, number=number(1), actor=office, now=LATER)
+
+        assert (laid, Vial.objects.get(pk=vials[0].pk).state) == ("read", "read")
+        assert not dry.filled.exists()
+
     def test_digits_that_fit_several_are_asked_about(self, scan, season, vials, office):
         receive(vials[:5], office)
         # The check digit counted, 0018 is the end of 26 0001 8 too.
@@ -227,70 +221,6 @@ class TestScan:
         assert refused(scan, number(1)).code == "tray_dried"
 
 
-class TestUndo:
-    def test_the_last_scan_and_the_one_before(self, scan, tray, vials, office):
-        receive(vials[:2], office)
-        scan(number(1))
-        scan(number(2))
-
-        undone = [
-            services.undo_scan(tray=tray, number=number(place), actor=office, now=LATER).vial.number
-            for place in (2, 1)
-        ]
-
-        assert undone == [number(2), number(1)]
-        assert not tray.filled.exists()
-        rows = Vial.objects.filter(pk__in=[vials[0].pk, vials[1].pk])
-        assert set(rows.values_list("state", "clearing_from", "ready_on")) == {
-            ("received", None, None)
-        }
-
-    def test_never_what_somebody_else_scanned(self, scan, tray, vials, office, biologist):
-        receive(vials[:1], office)
-        scan(number(1), by=biologist)
-
-        problem = refused(services.undo_scan, tray=tray, number=number(1), actor=office, now=LATER)
-        assert problem.code == "nothing_to_undo"
-
-    def test_a_move_between_trays_goes_back(self, scan, lake, tray, vials, office):
-        receive(vials[:1], office)
-        scan(number(1))
-        other = make_tray(lake, office, name="C-15")
-        scan(number(1), into=other, move=True)
-
-        services.undo_scan(tray=other, number=number(1), actor=office, now=LATER)
-
-        assert tray.filled.get().vial == vials[0]
-        assert not other.filled.exists()
-
-    @pytest.mark.parametrize("has_medium", [True, False])
-    def test_a_ready_vial_that_lay_in_another_tray_goes_back_to_it(
-        self, scan, lake, tray, vials, office, finish, has_medium
-    ):
-        receive(vials[:1], office)
-        scan(number(1))
-        finish(services.mark_ready, today=CAUGHT_ON, early=True)
-        parts = {} if has_medium else {"glycerin_parts": 0, "ethanol_parts": 0, "rinse_by": None}
-        other = make_tray(lake, office, name="C-15", **parts)
-        problem = refused(scan, number(1), into=other)
-        assert (problem.code, problem.remedy) == ("other_tray", "move")
-        scan(number(1), into=other, move=True)
-
-        services.undo_scan(tray=other, number=number(1), actor=office, now=LATER)
-
-        assert tray.filled.get().vial == vials[0]
-        assert not other.filled.exists()
-        assert Vial.objects.get(pk=vials[0].pk).state == "ready"
-
-    def test_not_once_the_vial_has_moved_on(self, scan, tray, vials, office, finish):
-        receive(vials[:1], office)
-        scan(number(1))
-        finish(services.mark_ready, today=CAUGHT_ON, early=True)
-
-        problem = refused(services.undo_scan, tray=tray, number=number(1), actor=office, now=LATER)
-        assert problem.code == "moved_on"
-
-
 class TestReady:
     READY_ON = CAUGHT_ON + timedelta(days=10)
 
@@ -315,6 +245,26 @@ class TestReady:
         problem = refused(finish, services.mark_ready, today=self.READY_ON - timedelta(days=1))
         assert (problem.code, problem.remedy) == ("not_yet", "early")
         assert Vial.objects.get(pk=vials[0].pk).state == "clearing"
+
+    def test_before_its_day_it_is_ready_from_today_on(self, scan, vials, office, finish):
+        receive(vials[:1], office)
+        scan(number(1))
+
+        finish(services.mark_ready, today=CAUGHT_ON, early=True)
+
+        assert Vial.objects.get(pk=vials[0].pk).ready_on == CAUGHT_ON
+
+    def test_a_dried_tray_counts_none_that_clear_elsewhere_by_now(
+        self, scan, lake, tray, vials, office, finish
+    ):
+        receive(vials[:1], office)
+        scan(number(1))
+        finish(services.dry_tray, today=self.READY_ON)
+        scan(number(1), into=make_tray(lake, office, name="C-15"))
+
+        row = queries.tray_counted(lake, tray.pk, self.READY_ON)
+        assert row is not None
+        assert (row.count, row.clearing, row.due) == (1, 0, 0)
 
     def test_one_that_came_later_clears_on(self, scan, vials, office, finish):
         receive(vials[:2], office)

@@ -115,7 +115,12 @@ class TestHands:
             ({"what": "back", "last": number(1)}, "last", "backwards"),
             ({"what": "back", "last": number(900)}, "last", "unknown"),
             ({"what": "back", "first": number(7), "last": number(8)}, "first", "not_in_hands"),
-            ({"what": "lost", "first": number(7), "last": number(8)}, "first", "not_in_hands"),
+            ({"what": "lost", "note": " "}, "note", "required"),
+            (
+                {"what": "lost", "note": "tin", "first": number(7), "last": number(8)},
+                "first",
+                "not_in_hands",
+            ),
         ],
     )
     def test_says_beside_the_field_what_is_wrong(self, desk, page, kit, changed, field, code):

@@ -347,10 +347,10 @@ class TestBox:
         self.scan(desk, lake, box, number=number(1))
 
         page = desk.post(url("out", lake), {"number": "0001"}, follow=True)
-        assert [vial.number for vial in page.context["out"]] == [number(1)]
+        assert [vial.number for vial in page.context["out"].rows] == [number(1)]
 
         page = desk.post(url("out", lake), {"number": "0001", "back": "1"}, follow=True)
-        assert page.context["out"] == []
+        assert page.context["out"].total == 0
         assert page.context["is_back"]
 
         page = desk.post(url("out", lake), {"number": "0002"})

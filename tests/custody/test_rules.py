@@ -10,10 +10,10 @@ from samples.rules import vial_moves
 
 
 class TestMoves:
-    @pytest.mark.parametrize("name", vial_moves.SCANNED)
+    @pytest.mark.parametrize("name", ["CLEAR", "ARCHIVE", "TAKE_OUT"])
     @pytest.mark.parametrize("state", Vial.State.values)
     def test_a_scan_is_allowed_or_says_what_to_do_instead(self, name, state):
-        move = vial_moves.SCANNED[name]
+        move = getattr(vial_moves, name)
 
         refusal = move.refusal(state, vial="26 0001 8", where="issued to R. Ostrow")
 

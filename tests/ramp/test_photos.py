@@ -283,6 +283,35 @@ class TestKept:
 
         assert [path for path in media.rglob("*") if path.is_file()] == []
 
+    def test_an_old_file_that_cannot_be_deleted_takes_no_new_one_with_it(
+        self, media, phone, fish, monkeypatch, django_capture_on_commit_callbacks
+    ):
+        before = self.photo_of(phone, fish)
+
+        def fail(storage, name):
+            raise PermissionError(name)
+
+        monkeypatch.setattr("django.core.files.storage.FileSystemStorage.delete", fail)
+        with django_capture_on_commit_callbacks(execute=True):
+            answer = put(phone, fish, picture((640, 480)))
+
+        assert answer.status_code == 201
+        assert problems() == []
+        assert before.exists()
+
+    def test_files_that_go_while_they_are_looked_through_are_no_trouble(
+        self, media, phone, fish, monkeypatch
+    ):
+        file = self.photo_of(phone, fish)
+        os.utime(file, (0, 0))
+        monkeypatch.setattr(
+            "django.core.files.storage.FileSystemStorage.listdir",
+            lambda storage, folder: ([], ["replaced.jpg", file.name]),
+        )
+        Photo.objects.update(file=f"photos/{file.name}")
+
+        assert stray_photos(NOW) == []
+
     def test_a_file_of_no_fish_is_found_and_deleted_on_request(self, media, phone, fish):
         whole = self.photo_of(phone, fish)
         stray = whole.with_name("stray.jpg")

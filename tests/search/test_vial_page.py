@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils.html import strip_tags
 
 from samples.accounts.permissions import GRANTS
-from samples.custody.services import put_in_tray
+from samples.custody.services import put_in_tray, undo_scan
 from samples.lab import services as lab
 from samples.models import Fish, Progress, TrayPlace, Vial
 from samples.rules import vial_number
@@ -141,6 +141,19 @@ class TestTimeLine:
             "J. Pell",
             "R. Ostrow",
         ]
+
+    def test_one_that_is_cleared_once_more_after_it_was_read_says_so(
+        self, look, lake, office, reader, logged
+    ):
+        services.receive(lake=lake, number=number(1), content="one", actor=office, now=NOW + DAY)
+        vial = Vial.objects.get(number=number(1))
+        read(vial, reader, 4, 1, now=NOW + 2 * DAY)
+        scanned = {"tray": make_tray(lake, office), "number": vial.number, "actor": office}
+        put_in_tray(now=NOW + 3 * DAY, today=scanned["tray"].started_on, **scanned)
+        undo_scan(now=NOW + 4 * DAY, **scanned)
+
+        days = [after.days for after, _, _ in told(look(office, vial)) if after >= timedelta()]
+        assert days == [4, 3, 2, 1, 0]
 
     def test_never_says_another_state_than_the_vial_has(self, look, biologist, read_and_archived):
         page = look(biologist, read_and_archived).context["page"]

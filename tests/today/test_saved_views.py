@@ -223,6 +223,18 @@ def test_a_view_that_was_removed_meanwhile_is_not_renamed(desk, biologist):
     assert not SavedView.objects.exists()
 
 
+def test_a_view_that_somebody_made_their_own_meanwhile_is_not_renamed(desk, biologist, second):
+    desk.post(SAVE, typed(is_shared="on"))
+    view = SavedView.objects.get()
+    SavedView.objects.update(person=second)
+
+    with pytest.raises(ViewRefused) as refused:
+        change_view(view, biologist, name="Males", is_shared=False)
+
+    assert refused.value.code == "view_gone"
+    assert SavedView.objects.get().name == typed()["name"]
+
+
 def test_a_name_that_is_taken_at_the_same_moment_is_refused(desk, monkeypatch, biologist):
     desk.post(SAVE, typed())
     desk.post(SAVE, typed(name="Males", query="sex=M"))

@@ -343,14 +343,3 @@ def test_test_page_says_how_to_measure(stock: LabelStock) -> None:
 
     assert "100%" in text
     assert "Move right" in text
-
-
-def test_symbol_path_draws_a_symbol_that_reads() -> None:
-    link = "HTTPS://EARSTONE.EXAMPLE/V/2601473"
-    image = np.full((33 * 8, 33 * 8), 255, dtype=np.uint8)
-
-    for x, y, width in re.findall(r"M(\d+) (\d+)h(\d+)v1h-\3z", pdf.symbol_path(link)):
-        left, top = (int(x) + 4) * 8, (int(y) + 4) * 8
-        image[top : top + 8, left : left + 8 * int(width)] = 0
-
-    assert read(image) == [link]

@@ -64,9 +64,13 @@ class TestPictures:
             image = printed[page].render(scale=110 / 72, grayscale=True).to_pil()
             assert image.tobytes() == Image.open(io.BytesIO(picture.content)).tobytes()
 
-    def test_the_label_shown_is_read_by_a_phone(self, desk_of_office, lake, season, settings):
+    # Of seven across the seventh has no neighbor to pair with: it is passed over.
+    @pytest.mark.parametrize("start", [{"first_position": "12"}, {"first_position": "7", "twins": 1}])
+    def test_the_label_shown_is_read_by_a_phone(
+        self, desk_of_office, lake, season, settings, start
+    ):
         settings.PUBLIC_ADDRESS = ADDRESS
-        asked = words(season, first_position="12", stock="letter-25x10")
+        asked = words(season, stock="letter-25x10", **start)
 
         shown = desk_of_office.get(url("picture", lake, 0), asked)
 

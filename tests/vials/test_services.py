@@ -41,7 +41,21 @@ class TestMakeRun:
 
         with pytest.raises(services.CannotMakeRun, match=r"26 0001 \d to 26 0003 \d"):
             make_run(request_id=request_id, count=50)
+        for changed in ({"twins": True}, {"runs_down": True}):
+            with pytest.raises(services.CannotMakeRun):
+                make_run(request_id=request_id, **changed)
         assert Vial.objects.count() == 3
+
+    @pytest.mark.parametrize("changed", [{"ranges": [(1, 2)]}, {"start": services.SheetStart(2)}])
+    def test_nor_its_old_labels_as_others(self, make_run, lake, office, changed):
+        make_run()
+        asked = {"lake": lake, "year": 2026, "ranges": [(1, 1)], "stock": SHEET, "actor": office}
+        asked |= {"start": services.SheetStart(1), "request_id": uuid.uuid4(), "now": NOW}
+        made = services.reprint(**asked)
+
+        assert services.reprint(**asked) == made
+        with pytest.raises(services.CannotReprint):
+            services.reprint(**asked | changed)
 
     def test_a_void_number_is_never_given_out_again(self, make_run, lake, office):
         make_run(count=2)

@@ -121,6 +121,8 @@ class TestEditor:
             ({"dots_per_inch": "72"}, "dots_per_inch"),
             ({"vial_diameter": "0"}, "vial_diameter"),
             ({"kind": "box"}, "kind"),
+            ({"kind": "envelope", "label_width": "57", "label_height": "60"}, "label_height"),
+            ({"kind": "envelope", "label_width": "50", "label_height": "89"}, "label_width"),
             ({"note": "x" * 41}, "note"),
         ],
     )
@@ -151,6 +153,16 @@ class TestEditor:
         assert [found.text[:25] for found in zxingcpp.read_barcodes(label)] == [
             "HTTPS://FISH.EXAMPLE/V/26"
         ]
+
+    def test_the_picture_of_a_large_label_is_coarser_than_its_printer(
+        self, desk_of_office, lake, season
+    ):
+        asked = measured(kind="single", label_width="90", label_height="90", dots_per_inch="2400")
+        answer = desk_of_office.get(url("stock_picture", lake, 0), asked)
+
+        label = Image.open(io.BytesIO(answer.content))
+        assert label.width == label.height
+        assert label.width * label.height <= 4_000_000
 
     def test_a_change_is_looked_at_before_it_is_kept(self, desk_of_office, lake, season, office):
         row = make_stock(lake, office)

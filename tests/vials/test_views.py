@@ -135,6 +135,13 @@ class TestPrinter:
         assert len(codes) == 1
         assert_refused_at(response, "right", codes[0])
 
+    def test_refuses_a_stretch_of_which_the_point_was_left_out(self, desk_of_office, lake, season):
+        asked = {"right": "0", "down": "0", "across": "1000", "along": "100.00"}
+
+        response = desk_of_office.post(url("printer", lake, SHEET), asked)
+
+        assert_refused_at(response, "across", "no_tenth")
+
     def test_gives_the_test_page(self, desk_of_office, lake, season):
         answer = desk_of_office.get(url("test_page", lake, SHEET))
 
@@ -168,6 +175,15 @@ class TestRun:
         assert message_tags(page) == ["success"]
         states = run.vials.order_by("sequence").values_list("state", "note")
         assert list(states) == [("printed", ""), ("void", "jammed"), ("void", "jammed")]
+
+    def test_makes_none_void_without_a_reason(self, desk_of_office, lake, make_run):
+        run = make_run(count=3)
+        asked = {"void_first": number(2), "void_last": number(2), "note": " "}
+
+        refused = desk_of_office.post(url("void", lake, run.pk), asked)
+
+        assert_refused_at(refused, "note", "required")
+        assert not run.vials.filter(state="void").exists()
 
     def test_another_lakes_run_is_not_found(self, desk_of_office, lake, other_lake, make_run):
         run = make_run(season=other_lake.seasons.get())

@@ -9,8 +9,7 @@ from samples.custody.parts import IndexLine, Slot
 from samples.custody.queries.trays import MOST_MISSING, Tally
 from samples.custody.rules import next_free, slots_of
 from samples.models import ArchiveBox, Lake, Reading, TrayPlace, User, Vial
-
-MOST_LISTED = 200
+from samples.vials.queries import MOST_LISTED, Listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,10 +120,11 @@ def waiting_to_archive(vials: QuerySet[Vial]) -> QuerySet[Vial]:
     return read.filter(~Exists(in_medium), Exists(Reading.objects.filter(vial=OuterRef("pk"))))
 
 
-def taken_out(vials: QuerySet[Vial]) -> list[Vial]:
+def taken_out(vials: QuerySet[Vial]) -> Listed:
     """List the vials that are out of their boxes, the longest out first."""
-    out = vials.filter(taken_out_at__isnull=False).select_related("taken_out_by", "box")
-    return list(out.order_by("taken_out_at", "pk")[:MOST_LISTED])
+    out = vials.filter(taken_out_at__isnull=False)
+    rows = out.select_related("taken_out_by").order_by("taken_out_at", "pk")
+    return Listed(list(rows[:MOST_LISTED]), out.count())
 
 
 def archive_index(vials: QuerySet[Vial]) -> list[IndexLine]:

@@ -103,11 +103,13 @@ def _counted(lake: Lake, today: date) -> QuerySet[ClearingTray]:
 
 def _row(tray: Any, today: date) -> TrayRow:
     is_over = tray.rinse_by is not None and tray.rinse_by < today and tray.count > 0
+    # What a dried tray held may clear in another one by now.
+    in_use = tray.dried_on is None
     return TrayRow(
         tray,
         tray.count,
-        tray.clearing,
-        tray.due,
+        tray.clearing if in_use else 0,
+        tray.due if in_use else 0,
         is_over,
         tray.all_ready_on or tray.ready_on,
         tray.due_since,

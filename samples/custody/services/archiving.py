@@ -6,7 +6,7 @@ The box's row is locked first, then the vial's: two people who fill one box take
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from samples.custody import rules
 from samples.custody.queries import in_box, open_place, slots_taken, whereabouts
@@ -231,14 +231,22 @@ def undo_archive(*, box: ArchiveBox, number: str, actor: User, now: datetime) ->
     slot = vial.archive_slot
     put_back(vial, _COLUMNS)
     if vial.box_id and vial.archive_slot in slots_taken(vial.box, but=vial):  # type: ignore[arg-type]
-        raise CannotArchive(
-            "moved_on",
-            f"The slot from which {grouped(vial.number)} came was given to another vial. Move it "
-            "by scanning it into its box.",
-            number=vial.number,
-        )
-    change([vial], _COLUMNS, actor=actor, now=now)
+        raise _slot_given_away(vial)
+    try:
+        with transaction.atomic():
+            change([vial], _COLUMNS, actor=actor, now=now)
+    except IntegrityError as problem:  # somebody is filling the box that it came from
+        raise _slot_given_away(vial) from problem
     return InBox(vial, slot, first_time=False)
+
+
+def _slot_given_away(vial: Vial) -> CannotArchive:
+    return CannotArchive(
+        "moved_on",
+        f"The slot from which {grouped(vial.number)} came was given to another vial. Move it by "
+        "scanning it into its box.",
+        number=vial.number,
+    )
 
 
 @transaction.atomic

@@ -146,8 +146,11 @@ def put_in_tray(
     taken = _new_place(tray, vial)
     # One that is moved while it clears, clears on as it was.
     if place is None or vial.state != Vial.State.CLEARING:
+        before = _facts_of(vial)
         _clear(tray, vial, today)
-        change([vial], _COLUMNS, actor=actor, now=now)
+        # Without a medium it may stand as it stood: then its history has no row to undo.
+        if _facts_of(vial) != before:
+            change([vial], _COLUMNS, actor=actor, now=now)
     for left in places:
         left.delete()
     moved_from = place.tray if place is not None else None
@@ -186,13 +189,19 @@ def _stay(
 def _clear(tray: ClearingTray, vial: Vial, today: date) -> None:
     """Let a vial clear from now on; in a tray noted later than it was filled, from its start."""
     if not tray.has_medium:
-        vial.state, vial.clearing_from, vial.ready_on = Vial.State.READY, None, today
+        is_read = Reading.objects.filter(vial=vial).exists()
+        vial.state = Vial.State.READ if is_read else Vial.State.READY
+        vial.clearing_from, vial.ready_on = None, today
         return
     noted_on = local_day(tray.started_at, tray.lake.time_zone)
     # One that comes later into the tray clears as long as the others.
     started_on = tray.started_on if today <= noted_on else max(tray.started_on, today)
     vial.state, vial.clearing_from = Vial.State.CLEARING, started_on
     vial.ready_on = started_on + (tray.ready_on - tray.started_on)
+
+
+def _facts_of(vial: Vial) -> list[object]:
+    return [getattr(vial, name) for name in _COLUMNS]
 
 
 def _locked_trays(pks: set[int]) -> dict[int, ClearingTray]:
@@ -286,8 +295,8 @@ def undo_scan(*, tray: ClearingTray, number: str, actor: User, now: datetime) ->
         raise CannotClear("nothing_to_undo", f"You have scanned no vial into tray {tray.name}.")
     check_is_last(number, last.vial, CannotClear)
     vial = Vial.objects.select_for_update().get(pk=last.vial_id)
-    expected = Vial.State.CLEARING if tray.has_medium else Vial.State.READY
-    if vial.state != expected:
+    expected = {Vial.State.CLEARING} if tray.has_medium else {Vial.State.READY, Vial.State.READ}
+    if vial.state not in expected:
         raise CannotClear(
             "moved_on",
             f"{grouped(vial.number)} is {whereabouts(vial)} now. Its scan can't be undone here.",
@@ -299,8 +308,9 @@ def undo_scan(*, tray: ClearingTray, number: str, actor: User, now: datetime) ->
     if back is not None:
         free = _new_place(back, vial)
         TrayPlace.objects.create(tray=back, place=free, vial=vial, scanned_by=actor, scanned_at=now)
-    # A vial that was moved while it cleared has not changed by the move.
-    if back is None or vial.history.filter(history_date=last.scanned_at).exists():
+    # One that was moved while it cleared changed only if the tray that it came from is dry by now.
+    left_its_tray = last.moved_from_id is not None and back is None
+    if left_its_tray or vial.history.filter(history_date=last.scanned_at).exists():
         put_back(vial, _COLUMNS)
         change([vial], _COLUMNS, actor=actor, now=now)
     return InTray(vial, last.place, first_time=False, moved_from=back)
@@ -328,7 +338,7 @@ def mark_ready(
         raise CannotClear(
             "not_yet", f"Tray {tray.name} has not cleared long enough.", remedy="early"
         )
-    _make_ready(due, actor=actor, now=now)
+    _make_ready(due, actor=actor, now=now, today=today)
     return Readied(len(due), len(clearing) - len(due))
 
 
@@ -347,7 +357,7 @@ def dry_tray(
         raise CannotClear(
             "not_yet", f"{len(early_ones)} vials have not cleared long enough.", remedy="early"
         )
-    _make_ready(clearing, actor=actor, now=now)
+    _make_ready(clearing, actor=actor, now=now, today=today)
     tray.dried_on = today
     save_signed(tray, actor=actor, now=now, fields=["dried_on"])
     return Readied(len(clearing), 0)
@@ -363,8 +373,10 @@ def _clearing(tray: ClearingTray) -> list[Vial]:
     )
 
 
-def _make_ready(vials: list[Vial], *, actor: User, now: datetime) -> None:
+def _make_ready(vials: list[Vial], *, actor: User, now: datetime, today: date) -> None:
     for vial in vials:
         is_read = vial.is_read  # type: ignore[attr-defined]
         vial.state = Vial.State.READ if is_read else Vial.State.READY
-    change(vials, ["state"], actor=actor, now=now)
+        # Before its day on a word: it is ready from now on.
+        vial.ready_on = min(vial.ready_on or today, today)
+    change(vials, ["state", "ready_on"], actor=actor, now=now)

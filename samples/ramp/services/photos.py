@@ -72,7 +72,8 @@ def keep_photo(
         write(photo, clean)
         photo.save()
         if old_name:
-            transaction.on_commit(lambda: storage.delete(old_name))
+            # Robust: the row is committed by then, and the new file must stay with it.
+            transaction.on_commit(lambda: storage.delete(old_name), robust=True)
     return True
 
 

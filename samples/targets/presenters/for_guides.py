@@ -80,7 +80,7 @@ def needed_at(lake: Lake, today: date) -> list[NeededArm]:
 
 
 @dataclass(frozen=True, slots=True)
-class AskedOfArm:
+class NeededOfArm:
     """What is asked for from an arm: its species, each with what there is enough of, in words."""
 
     lake: Lake
@@ -88,10 +88,10 @@ class AskedOfArm:
     species: list[tuple[NeededSpecies, str]]
 
 
-def needed_by_arm(lakes: Sequence[Lake], *, now: datetime) -> list[AskedOfArm]:
+def needed_by_arm(lakes: Sequence[Lake], *, now: datetime) -> list[NeededOfArm]:
     """Return the same for a page; species with something to catch come first."""
     return [
-        AskedOfArm(lake, arm["arm"], [(one, enough_in_words(one)) for one in _by_need(arm)])
+        NeededOfArm(lake, arm["arm"], [(one, enough_in_words(one)) for one in _by_need(arm)])
         for lake in lakes
         for arm in needed_at(lake, local_day(now, lake.time_zone))
     ]

@@ -9,6 +9,8 @@ from samples.targets.rules import FEWEST_FOR_A_LENGTH_SAMPLE
 # Of a long list, so many lines are shown until all are asked for.
 FIRST_LINES = 8
 BAR = 60
+# A length is told as so many of those measured if it is met more often than once in so many.
+COMMON = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +68,9 @@ def _chance(line: StillNeeded) -> str:
     measured = line.sample.measured
     if measured < FEWEST_FOR_A_LENGTH_SAMPLE:
         return "–"
-    if not line.of_length:
-        return f"0 of {measured}"
+    # Of a common length, one in so many would be far off: 1 in 1 for nine of ten.
+    if COMMON * line.of_length > measured or not line.of_length:
+        return f"{line.of_length} of {measured}"
     return f"1 in {round(measured / line.of_length)}"
 
 

@@ -6,7 +6,6 @@ from samples.vials.forms.labels import (
     PlannedForm,
     Reprint,
     VoidNumbers,
-    grouped_ends,
     is_own,
 )
 from samples.vials.forms.moving import (
@@ -33,7 +32,6 @@ __all__ = [
     "ReceiveVial",
     "Reprint",
     "VoidNumbers",
-    "grouped_ends",
     "is_own",
     "unsaved_stock",
 ]

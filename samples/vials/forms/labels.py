@@ -10,7 +10,6 @@ from django.core.exceptions import ValidationError
 
 from samples.form_parts import PlainForm, RequestIdField, TypedNumber, VialNumberField
 from samples.models import Lake, LakeStock, PartSheet, Season
-from samples.rules import vial_number
 from samples.vials import queries, rules, services
 from samples.vials.geometry import (
     CannotPrint,
@@ -291,10 +290,8 @@ class VoidNumbers(PlainForm):
 
     void_first = VialNumberField(label="From number")
     void_last = VialNumberField(label="To number")
-    note = forms.CharField(label="Reason", max_length=300, required=False)
-
-
-def grouped_ends(first: str, last: str) -> str:
-    """Write a range of whole numbers as it is typed."""
-    ends = (vial_number.grouped(number) for number in (first, last))
-    return " - ".join(ends) if first != last else vial_number.grouped(first)
+    note = forms.CharField(
+        label="Reason",
+        max_length=300,
+        error_messages={"required": "Enter why, such as label torn or printer jammed."},
+    )

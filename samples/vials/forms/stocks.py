@@ -13,7 +13,7 @@ from samples.form_parts import PlainForm, TypedNumber
 from samples.models import LakeStock
 from samples.vials.geometry import LabelStock, Nudge
 
-_TENTHS = re.compile(r"([+-]?)(\d{0,3})(?:\.(\d))?0*")
+_TENTHS = re.compile(r"([+-]?)(\d{0,3})(?:\.(\d)0*)?")
 # 35, 35.5 mm, 1.5 in, 1 1/2 in, 3/8"
 _LENGTH = re.compile(
     r"(?:(\d{1,4}(?:\.\d{0,4})?|\.\d{1,4})|(?:(\d{1,2})\s+)?(\d{1,2})/(\d{1,2}))\s*(mm|in|\")?"

@@ -9,6 +9,10 @@ MM_PER_INCH = 25.4
 # Sums of tenths of a millimetre miss each other by far less than this, in millimetres.
 SLACK_MM = 1e-6
 
+# Seven lines to write on by hand, 5 mm apart, below number and symbol, and two cautions:
+# common practice, no source.
+LEAST_ENVELOPE_MM = 70.0
+
 # Sheets that offices know by name. ISO 216 for A4; ANSI/ASME Y14.1 for Letter (8.5 x 11 in).
 PAGE_NAMES = {(215.9, 279.4): "Letter", (210.0, 297.0): "A4"}
 
@@ -184,6 +188,12 @@ def _check_shape(stock: LabelStock) -> None:
             "corner_radius_mm",
             f"The corners of a label of {width:g} x {height:g} mm have a radius of 0 to {most:g} "
             "mm.",
+        )
+    if stock.has_pencil_lines and height < LEAST_ENVELOPE_MM:
+        raise StockDoesNotFit(
+            "label_height_mm",
+            f"The lines to write on need an envelope at least {LEAST_ENVELOPE_MM:g} mm high, not "
+            f"{height:g} mm.",
         )
     if stock.strip_mm and stock.is_round:
         raise StockDoesNotFit("strip_mm", "A round label has no strip to write on. Enter 0.")

@@ -4,7 +4,6 @@ from samples.vials.pdf.labels import NothingToPrint, Told, arrange_label, labels
 from samples.vials.pdf.page import measure
 from samples.vials.pdf.raster import Cutting, page_png
 from samples.vials.pdf.ruler_page import test_page_pdf
-from samples.vials.pdf.symbols import symbol_path
 
 __all__ = [
     "Cutting",
@@ -14,6 +13,5 @@ __all__ = [
     "labels_pdf",
     "measure",
     "page_png",
-    "symbol_path",
     "test_page_pdf",
 ]

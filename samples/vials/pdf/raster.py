@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from dataclasses import dataclass
 from threading import Lock
 
@@ -10,6 +11,8 @@ import pypdfium2
 
 from samples.vials.pdf.page import POINTS_PER_MM
 
+# A label as large as a hand, at a printer of 2400 dots, would take a gigabyte.
+MOST_PIXELS = 4_000_000
 # The library that draws is not made for two threads at once.
 _ONE_AT_A_TIME = Lock()
 
@@ -27,18 +30,27 @@ class Cutting:
 def page_png(
     data: bytes, *, dots_per_inch: float, page: int = 0, cutting: Cutting | None = None
 ) -> bytes:
-    """Return one page of a PDF, or a part of it, as a PNG."""
+    """Return one page of a PDF, or a part of it, as a PNG; a large one coarser than asked for."""
     with _ONE_AT_A_TIME:
         document = pypdfium2.PdfDocument(data)
         try:
             drawn = document[page]
             crop = (0.0, 0.0, 0.0, 0.0) if cutting is None else _margins(drawn.get_size(), cutting)
-            picture = drawn.render(scale=dots_per_inch / 72, crop=crop, grayscale=True).to_pil()
+            scale = min(dots_per_inch / 72, _largest_scale(drawn.get_size(), crop))
+            picture = drawn.render(scale=scale, crop=crop, grayscale=True).to_pil()
         finally:
             document.close()
     out = io.BytesIO()
     picture.save(out, "PNG", compress_level=4)
     return out.getvalue()
+
+
+def _largest_scale(size: tuple[float, float], crop: tuple[float, float, float, float]) -> float:
+    left, bottom, right, top = crop
+    width, height = size[0] - left - right, size[1] - bottom - top
+    # A pixel a side may be added where the ends are rounded up.
+    most = MOST_PIXELS - 2 * math.isqrt(MOST_PIXELS)
+    return math.sqrt(most / max(width * height, 1.0))
 
 
 def _margins(size: tuple[float, float], cutting: Cutting) -> tuple[float, float, float, float]:

@@ -1,9 +1,6 @@
-"""QR symbols as they are drawn: through a stencil on a label, as a path on a page."""
+"""QR symbols as they are drawn on labels, through a stencil."""
 
 from __future__ import annotations
-
-import itertools
-from collections.abc import Iterator
 
 import zxingcpp
 from PIL import Image
@@ -28,29 +25,8 @@ def stencil(link: str, symbol: Symbol) -> str:
     return f"BI/W {side}/H {side}/IM true/F/AHx ID {bits.hex()}>\nEI"
 
 
-def symbol_path(link: str) -> str:
-    """Return the dark modules of a link's QR symbol as an SVG path, one unit a module.
-
-    The smallest version is taken that holds the link at level M; the quiet zone is left out.
-    """
-    made = zxingcpp.create_barcode(link, zxingcpp.BarcodeFormat.QRCode, ec_level="M")
-    return "".join(f"M{x} {y}h{width}v1h-{width}z" for x, y, width in _runs(_drawn(made)))
-
-
 def _drawn(made: zxingcpp.Barcode) -> Image.Image:
     """Draw a symbol, a pixel a module, without its quiet zone."""
     drawn = zxingcpp.write_barcode_to_image(made, scale=1, add_quiet_zones=False)
     height, width = drawn.shape
     return Image.frombuffer("L", (width, height), drawn, "raw", "L", 0, 1)
-
-
-def _runs(drawn: Image.Image) -> Iterator[tuple[int, int, int]]:
-    """Return column, row and width of each run of dark modules in a row."""
-    pixels = drawn.tobytes()
-    for y in range(drawn.height):
-        x = 0
-        for shade, modules in itertools.groupby(pixels[y * drawn.width : (y + 1) * drawn.width]):
-            width = len(list(modules))
-            if shade < 128:
-                yield x, y, width
-            x += width

@@ -103,13 +103,20 @@ def _new_state(row: Any, before: Any) -> str:
         return "Returned to the office"
     if was == State.ARCHIVED:
         return "Taken out of its box"
-    if was == State.CLEARING and state == State.RECEIVED:
+    if was == State.CLEARING and (state == State.RECEIVED or _is_new_clearing(row, before)):
         return "Taken out of the tray, not cleared"
+    if was == State.READ and state == State.CLEARING and _is_new_clearing(row, before):
+        return _first_time(row, state)
     if state == State.READ and before is not None and before.received_at is None:
         return "Received as it was read"
     if _is_told_elsewhere(state, was):
         return ""
     return _first_time(row, state)
+
+
+def _is_new_clearing(row: Any, before: Any) -> bool:
+    """Return whether another clearing began, or was undone: a reading leaves its day alone."""
+    return bool(row.clearing_from != before.clearing_from)
 
 
 def _is_told_elsewhere(state: State, was: State | None) -> bool:

@@ -85,13 +85,12 @@ def sheet_png(plan: PrintPlan, page: int) -> bytes:
 
 
 def label_png(plan: PrintPlan) -> bytes:
-    """Return the first label of a plan, a pixel for each dot of its printer.
+    """Return the first label of a plan, a pixel for each dot of its printer, a huge one coarser.
 
     :raises CannotPrint: if it can't be printed
     """
-    [placed, *_] = place(
-        plan.stock, 1, plan.first_position, queries.nudge_for(plan.lake, plan.stock.code)
-    )
+    nudge = queries.nudge_for(plan.lake, plan.stock.code)
+    [placed, *_] = place(plan.stock, 1, plan.first_position, nudge, plan.filling)
     cutting = pdf.Cutting(
         placed.x_mm, placed.y_mm, plan.stock.label_width_mm, plan.stock.label_height_mm
     )

@@ -40,6 +40,7 @@ from samples.vials.queries.stocks import (
 )
 from samples.vials.queries.vials import (
     MOST_FOUND,
+    MOST_LISTED,
     Counted,
     Hand,
     Listed,
@@ -58,6 +59,7 @@ from samples.vials.queries.vials import (
 
 __all__ = [
     "MOST_FOUND",
+    "MOST_LISTED",
     "Counted",
     "Hand",
     "Listed",

@@ -34,12 +34,14 @@ def reprint(
 
     The same request again gives the print that it made.
 
-    :raises CannotReprint: if a number was never printed here, or a position is not free
+    :raises CannotReprint: if a number was never printed here, a position is not free, or the
+        request printed something else
     """
     locked_year(year)
     made = LabelPrint.objects.filter(request_id=request_id).first()
     if made is not None:
-        return made
+        asked = (lake.pk, year, [list(one) for one in ranges], stock)
+        return _made_before(made, asked, start)
     sheet = queries.find_stock(lake, stock)
     if sheet is None:
         raise CannotReprint("unknown_stock", "Choose a label stock from the list.", "stock")
@@ -62,6 +64,19 @@ def reprint(
     went_on = start.version is not None
     leave_sheet(lake, sheet, start.first_position, begun, count, went_on=went_on, now=now)
     return label_print
+
+
+def _made_before(
+    made: LabelPrint, asked: tuple[int, int, list[list[int]], str], start: SheetStart
+) -> LabelPrint:
+    wanted = (*asked, start.first_position, start.runs_down, start.twins)
+    facts = (made.lake_id, made.year, made.ranges, made.stock, made.first_position)
+    if (*facts, made.runs_down, made.twins) == wanted:
+        return made
+    raise CannotReprint(
+        "already_made",
+        f"This page already reprinted {queries.numbers_printed(made)}. Reload it to print more.",
+    )
 
 
 def check_printed(lake: Lake, year: NumberedYear, ranges: Sequence[tuple[int, int]]) -> int:
@@ -162,7 +177,7 @@ def _keep_file(job: queries.PrintJob, content: bytes, digest: str) -> None:
         storage.delete(row.file.name)
         raise
     if old_name:
-        transaction.on_commit(lambda: storage.delete(old_name))
+        transaction.on_commit(lambda: storage.delete(old_name), robust=True)
 
 
 def is_kept(job: queries.PrintJob) -> bool:

@@ -45,7 +45,7 @@ def make_run(
     _check_count(count)
     year = locked_year(season.number_year)
     made = LabelRun.objects.select_related("season").filter(request_id=request_id).first()
-    wanted = (season.pk, count, stock, first_position)
+    wanted = (season.pk, count, stock, first_position, runs_down, twins)
     if made is not None:
         return _made_before(made, wanted, year)
     _check_room(year, count)
@@ -109,8 +109,12 @@ def locked_year(year: int) -> NumberYear:
     return NumberYear.objects.select_for_update().get(year=year)
 
 
-def _made_before(run: LabelRun, wanted: tuple[int, int, str, int], year: NumberYear) -> LabelRun:
-    if (run.season_id, run.count, run.stock, run.first_position) == wanted:
+def _made_before(
+    run: LabelRun, wanted: tuple[int, int, str, int, bool, bool], year: NumberYear
+) -> LabelRun:
+    printed = LabelPrint.objects.filter(run=run).first()
+    order = (printed.runs_down, printed.twins) if printed else (False, False)
+    if (run.season_id, run.count, run.stock, run.first_position, *order) == wanted:
         return run
     first, last = queries.ends_of(run, year.digits)
     raise CannotMakeRun(

@@ -95,6 +95,8 @@ def check_stock(row: LakeStock, nudge: Nudge = NO_NUDGE) -> None:
         raise CannotKeepStock(problem.code, str(problem), field) from problem
     except TextTooLong as problem:
         sentence = "A vial number does not fit on this label. Enter a wider label or less rim."
+        if row.has_pencil_lines:
+            sentence = "The words on an envelope do not fit. Enter a wider one, such as 57 mm."
         raise CannotKeepStock(problem.code, sentence, "label_width") from problem
     except OffTheSheet as problem:
         raise CannotKeepStock(problem.code, f"{_OFFSET_TOO_FAR} {problem}") from problem

@@ -90,7 +90,6 @@ def _label_context(lake: Lake, season: Season, form: forms.MakeLabels) -> dict[s
             initial=forms.PrinterNudge.words_of(queries.nudge_for(lake, form.chosen.code))
         ),
         "runs": queries.runs(lake),
-        "prints": queries.prints_at(lake),
     }
 
 

@@ -17,7 +17,7 @@ from samples.accounts.decorators import SignedInRequest, lake_permission_require
 from samples.accounts.permissions import Permission
 from samples.computations.requests import count_ahead, nobody_works
 from samples.models import Computation, LabelPrint, LabelRun, Lake
-from samples.vials import computed, forms, queries, rules, services
+from samples.vials import computed, forms, queries, services
 from samples.vials.geometry import CannotPrint
 from samples.vials.views.planning import made_before, sheets_context
 
@@ -108,12 +108,10 @@ def label_print(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 def _print_page(
     request: SignedInRequest, lake: Lake, label_print: LabelPrint, problem: str = ""
 ) -> HttpResponse:
-    ranges = [(first, last) for first, last in label_print.ranges]
     context = _file_context(label_print) | {
         "lake": lake,
         "problem": problem,
         "numbers": queries.numbers_printed(label_print),
-        "typed": rules.written(ranges),
         "no_address": not queries.labels_carry_links(),
     }
     return render(request, "vials/print.html", context, status=422 if problem else 200)
@@ -247,6 +245,7 @@ def void(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         except services.CannotMark as problem:
             form.add_problem(f"void_{problem.field}", str(problem), code=problem.code)
         else:
-            messages.success(request, f"{count} numbers are void. They are never used again.")
+            are = "1 number is void. It is" if count == 1 else f"{count} numbers are void. They are"
+            messages.success(request, f"{are} never used again.")
             return redirect("vials:run", lake.slug, pk)
     return _run_page(request, lake, row, spoiled=form)
