@@ -268,6 +268,11 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "numbers": np.array([0.0, 5, 8, 3]),
         "read_by_true": np.eye(4) * 0.9 + 0.025,
     },
+    "true_ages.true_age_chances": {
+        "read_given_true": np.eye(5)[YEARS % 5] * 0.8 + 0.04,
+        "lengths_mm": LENGTHS,
+    },
+    "true_ages.draw_true_ages": {"chances": np.tile([0.0, 0.25, 0.75], (8, 1)), "rng": rng()},
     "edge.edge_by_month": {"months": [4, 4, 5, 6, 7], "codes": [4, 1, 1, 2, 3]},
     "length_limit.axes.axes": {
         "lives": LIVES,
