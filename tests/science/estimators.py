@@ -268,6 +268,17 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "numbers": np.array([0.0, 5, 8, 3]),
         "read_by_true": np.eye(4) * 0.9 + 0.025,
     },
+    "swapped_vials.fit_otolith_model": {
+        "lengths_mm": LENGTHS,
+        "ages": YEARS,
+        "parts": np.full(30, 0.2),
+        "radii_um": LENGTHS * 4,
+        "groups": np.tile([1, 2], 15),
+    },
+    "swapped_vials.find_shift": {
+        "later": np.array([0.5, -1.0, 4.0, 3.5, 5.0, 2.0]),
+        "earlier": np.array([-3.0, -2, -4, -3, -5, 0]),
+    },
     "true_ages.true_age_chances": {
         "read_given_true": np.eye(5)[YEARS % 5] * 0.8 + 0.04,
         "lengths_mm": LENGTHS,
