@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -21,6 +22,7 @@ from samples.science.arguments import (
 from samples.science.errors import CannotEstimate
 
 Mask = npt.NDArray[np.bool_]
+Groups = Sequence[object] | npt.NDArray[Any]
 
 CONFIDENCE = 0.999
 FEWEST_FISH = 30
@@ -117,7 +119,7 @@ class OtolithModel:
         *,
         lengths_mm: npt.ArrayLike,
         parts: npt.ArrayLike,
-        groups: Sequence[object],
+        groups: Groups,
     ) -> Floats:
         """Return log P(age, radius | length) of otoliths, were they of fish of these lengths.
 
@@ -145,15 +147,13 @@ class OtolithModel:
         return found
 
     def _off_length(
-        self, lengths: Floats, ages: Ints, part: Floats | float, groups: Sequence[object]
+        self, lengths: Floats, ages: Ints, part: Floats | float, groups: Groups
     ) -> Floats:
         design = _age_design(ages, np.broadcast_to(part, ages.shape), groups, self.groups)
         off: Floats = (np.log(lengths) - design @ self.by_age.values) / self.by_age.sd
         return off
 
-    def _radius_design(
-        self, lengths: Floats, ages: Ints, parts: Floats, groups: Sequence[object]
-    ) -> Floats:
+    def _radius_design(self, lengths: Floats, ages: Ints, parts: Floats, groups: Groups) -> Floats:
         return _radius_design(lengths, ages, parts, groups, self.groups)
 
 
@@ -269,21 +269,17 @@ def fit_otolith_model(
     return OtolithModel(own, oldest, seen / seen.sum(), by_age, by_radius, measured)
 
 
-def _age_design(
-    ages: Ints, parts: Floats, groups: Sequence[object], own: tuple[object, ...]
-) -> Floats:
+def _age_design(ages: Ints, parts: Floats, groups: Groups, own: tuple[object, ...]) -> Floats:
     grown = _log_age(ages, parts)
     levels = _levels(groups, own, ages.size)
     return np.column_stack([np.ones(ages.size), grown, grown**2, *levels])
 
 
 def _radius_design(
-    lengths: Floats, ages: Ints, parts: Floats, groups: Sequence[object], own: tuple[object, ...]
+    lengths: Floats, ages: Ints, parts: Floats, groups: Groups, own: tuple[object, ...]
 ) -> Floats:
     levels = _levels(groups, own, ages.size)
-    return np.column_stack(
-        [np.ones(ages.size), np.log(lengths), _log_age(ages, parts), *levels]
-    )
+    return np.column_stack([np.ones(ages.size), np.log(lengths), _log_age(ages, parts), *levels])
 
 
 def _log_age(ages: Ints, parts: Floats) -> Floats:
@@ -291,7 +287,7 @@ def _log_age(ages: Ints, parts: Floats) -> Floats:
     return found
 
 
-def _levels(groups: Sequence[object], own: tuple[object, ...], size: int) -> list[Floats]:
+def _levels(groups: Groups, own: tuple[object, ...], size: int) -> list[Floats]:
     named = np.broadcast_to(np.asarray(groups), (size,))
     return [(named == one).astype(np.float64) for one in own]
 

@@ -98,7 +98,7 @@ def true_age_chances(
         raise CannotEstimate("no_such_reading", "An age was read that no true age explains.")
     _, of_class = np.unique(owner, return_inverse=True)
     likely = likely / likely.max(axis=1, keepdims=True)
-    chances = likely / likely.sum(axis=1, keepdims=True)
+    chances: Floats = likely / likely.sum(axis=1, keepdims=True)
     log_length = np.log(length)
     for _ in range(int(steps)):
         weighted = chances * weight[:, None]
@@ -115,7 +115,8 @@ def _shares(weighted: Floats, of_class: Ints) -> Floats:
     """Return the shares of ages of each class; shape (classes, ages)."""
     sums = np.zeros((int(of_class.max()) + 1, weighted.shape[1]))
     np.add.at(sums, of_class, weighted)
-    return sums / np.maximum(sums.sum(axis=1, keepdims=True), 1e-300)
+    shares: Floats = sums / np.maximum(sums.sum(axis=1, keepdims=True), 1e-300)
+    return shares
 
 
 def _length_at_age(weighted: Floats, log_length: Floats) -> tuple[Floats, float]:

@@ -67,9 +67,7 @@ class ChoiceForm(PlainForm):
             "max_value": "Enter less than 60 mm.",
         },
     )
-    true_ages = forms.BooleanField(
-        label="True ages, drawn back from the ages read", required=False
-    )
+    true_ages = forms.BooleanField(label="True ages, drawn back from the ages read", required=False)
 
     def __init__(self, data: MultiValueDict[str, str], options: FindingsOptions) -> None:
         self.options = options
