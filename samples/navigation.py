@@ -101,7 +101,6 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
         Page("Clearing", "custody:trays", Permission.MOVE_VIALS),
         Page("Read otoliths", "lab:grid", Permission.READ_OTOLITHS),
         Page("Consensus ages", "lab:settle", Permission.DECIDE_AGES),
-        Page("Possible swapped vials", "lab:swapped", Permission.DECIDE_AGES),
         Page("Archive", "custody:archive", Permission.MOVE_VIALS),
     ],
     "Findings": [

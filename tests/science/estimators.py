@@ -358,4 +358,9 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     "length_limit.verdict.judge": {"found": AXES, "changed": CHANGED, "lines": Lines()},
 }
 # Sentences and groupings of results.
-WORDS = {"edge.month_of_formation", "year_class.finding", "year_class.followed"}
+WORDS = {
+    "edge.formation_window",
+    "edge.month_of_formation",
+    "year_class.finding",
+    "year_class.followed",
+}

@@ -95,7 +95,7 @@ def test_numbers_drawn_follow_the_chances_more_closely_than_by_lot():
 
 
 def test_refuses_fish_that_carry_nothing():
-    with pytest.raises(CannotEstimate, match="at least one") as none:
+    with pytest.raises(CannotEstimate) as none:
         true_age_chances(np.zeros((0, 4)), [])
     with pytest.raises(CannotEstimate) as never:
         true_age_chances([[0.0, 0.0], [0.5, 0.5]], [200, 210])

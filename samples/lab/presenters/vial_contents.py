@@ -1,5 +1,6 @@
 """Vials with the fish logged in them and what was found inside, as plain values."""
 
+from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 
@@ -9,6 +10,7 @@ from samples.lab.rules import VIAL_CHECKED, calendar_of
 from samples.models import Lake, LakeSpecies, Reading
 from samples.rules.ageing import CannotAge
 from samples.rules.season_days import SpeciesCalendar
+from samples.science.swapped_vials import FEWEST_FISH
 
 DAYS_PER_YEAR = 365.25
 
@@ -52,9 +54,7 @@ class VialContents:
 
 def contents_at(lake: Lake) -> list[VialContents]:
     """Return every vial of a lake that a fish is logged for, in order of season and number."""
-    radii, checked = _read_at(lake)
-    calendars = {pk: _calendar(row) for pk, row in species_at(lake).items()}
-    rows = (
+    rows = list(
         fish_counted(lake)
         .filter(vial__isnull=False)
         .order_by("vial__season_id", "vial__sequence")
@@ -73,6 +73,16 @@ def contents_at(lake: Lake) -> list[VialContents]:
             "age__age_years",
         )
     )
+    radii: dict[int, int] = {}
+    checked: set[int] = set()
+    calendars: dict[int, SpeciesCalendar] = {}
+    if (
+        max(Counter(row[5] for row in rows if row[11] is not None).values(), default=0)
+        >= FEWEST_FISH
+    ):
+        # Of fewer nothing is compared, so that there is nothing more to look up.
+        radii, checked = _read_at(lake)
+        calendars = {pk: _calendar(row) for pk, row in species_at(lake).items()}
     usual = SpeciesCalendar()
     return [
         VialContents(
