@@ -34,6 +34,9 @@ ROUNDS = 10
 # heavy tails (t with 4 df), a normal called 1 run in 20 shifted that was not; t with 5 df none.
 TAIL_DF = 5
 FALSE_ALARMS = 0.001
+# Two swapped vials are better off by one, too: a run has more with a gain than they and a neighbor,
+# and gains without its two best as much as 1 run in 20 would by chance.
+FEWEST_OF_RUN, GAIN_OF_REST = 4, 3.0
 BEYOND = 2
 TINY = 1e-9
 SMALLEST_SD = 1e-4
@@ -103,10 +106,10 @@ class OtolithModel:
     def ages_of_length(
         self, length_mm: float, part: float, group: object
     ) -> tuple[int, int] | None:
-        """Return the youngest and the oldest age that go with a length, by 99.9 % intervals."""
+        """Return the youngest and the oldest age seen that go with a length, by 99.9 %."""
         from scipy.special import stdtrit
 
-        ages = np.arange(self.oldest + 1)
+        ages = np.arange(self.oldest - BEYOND + 1)
         off = np.abs(self._off_length(np.full(ages.size, length_mm), ages, part, [group]))
         df = int(self.by_age.fits.sum()) - self.by_age.values.size
         within = ages[off <= stdtrit(df, (1 + CONFIDENCE) / 2)]
@@ -345,7 +348,7 @@ def find_shift(
     Returns
     -------
     Shift or None
-        None where no shift fits clearly better.
+        None where no shift fits clearly better, or only two vials make it so: those were swapped.
 
     Raises
     ------
@@ -377,7 +380,7 @@ def find_shift(
         return None
     needed = float(np.log(2 * known / false_alarms))
     best = max((_best_stretch(row, by, needed) for by, row in gains.items()), key=_gain_of)
-    return best if best.gain > needed else None
+    return best if best.gain > needed and _is_run(gains[best.by], best) else None
 
 
 def _gain_of(shift: Shift) -> float:
@@ -394,3 +397,10 @@ def _best_stretch(gains: Floats, by: int, needed: float) -> Shift:
         if total > best.gain:
             best = Shift(by, start, place, total, needed)
     return best
+
+
+def _is_run(gains: Floats, shift: Shift) -> bool:
+    """Return whether more than two vials speak for a shift."""
+    stretch = gains[shift.first : shift.last + 1]
+    rest = np.sort(stretch[stretch != 0])[:-2]
+    return rest.size + 2 >= FEWEST_OF_RUN and float(rest.sum()) > GAIN_OF_REST

@@ -15,6 +15,9 @@ STEPS = 10
 # Length grows with age less and less: its logarithm is a parabola over that of age.
 MOST_TERMS = 3
 SMALLEST_SD = 1e-3
+# Fish that a class or group borrows from all. On simulated lakes of five arms and a CV of 11 %, the
+# error of a share in an arm of 16 fish was 0.037 as read, 0.037 by none borrowed, 0.031 by ten.
+BORROWED = 10.0
 GOLDEN = (np.sqrt(5) - 1) / 2
 
 
@@ -23,6 +26,7 @@ def true_age_chances(
     lengths_mm: npt.ArrayLike,
     *,
     classes: npt.ArrayLike | None = None,
+    groups: npt.ArrayLike | None = None,
     weights: npt.ArrayLike | None = None,
     steps: int = STEPS,
 ) -> Floats:
@@ -36,8 +40,10 @@ def true_age_chances(
     lengths_mm : array_like, shape (fish,)
         Total length, L, mm.
     classes : array_like, shape (fish,), optional
-        What fish of one mixture of ages have in common, such as their season. All are of one
+        What fish of one mixture of ages have in common, such as arm and season. All are of one
         unless given.
+    groups : array_like, shape (fish,), optional
+        What grows alike, such as an arm. All are of one unless given.
     weights : array_like, shape (fish,), optional
         Measured fish that each aged one stands for; 1 unless given.
     steps : int
@@ -60,7 +66,9 @@ def true_age_chances(
     -----
     ``P(a | x, L)`` is in proportion to ``q(x | a) pi(a | L)``, with ``pi(a | L)`` in proportion to
     ``pi_a f(L | a)``: shares of ages pi by class, and f lognormal about a mean that is a parabola
-    of log length over log(a + 1), with one sd. Both are estimated with the chances, by EM. Ages as
+    of log length over log(a + 1) and a level of the group, with one sd. Both are estimated with
+    the chances, by EM; classes and groups of few fish borrow from all, as if they had 10 fish like
+    those of all, so that chance in a few readings does not make an age vanish. Ages as
     read hold the error already: more of it is never added. Without fish of known age this is
     precision alone, and a mistake that all readers share stays.
 
@@ -89,33 +97,52 @@ def true_age_chances(
     length = positive(lengths_mm, "lengths_mm")
     weight = np.ones(length.size) if weights is None else not_negative(weights, "weights")
     alike(lengths_mm=length, weights=weight, read_given_true=likely[:, 0])
-    owner = (
-        np.zeros(length.size) if classes is None else labels(classes, "classes", size=length.size)
+    of_class, of_group = (
+        _places(owner, name, length.size)
+        for owner, name in ((classes, "classes"), (groups, "groups"))
     )
     if not length.size or not weight.sum():
         raise CannotEstimate("no_fish", "True ages need at least one aged fish.")
     if not likely.sum(axis=1).all():
         raise CannotEstimate("no_such_reading", "An age was read that no true age explains.")
-    _, of_class = np.unique(owner, return_inverse=True)
+    weight = weight * length.size / weight.sum()
     likely = likely / likely.max(axis=1, keepdims=True)
     chances: Floats = likely / likely.sum(axis=1, keepdims=True)
-    log_length = np.log(length)
+    log_length, levels = np.log(length), np.zeros(int(of_group.max()) + 1)
     for _ in range(int(steps)):
         weighted = chances * weight[:, None]
         shares = _shares(weighted, of_class)
-        mean, sd = _length_at_age(weighted, log_length)
-        off = ((log_length[:, None] - mean) / sd) ** 2 / 2
+        mean, sd = _length_at_age(weighted, log_length - levels[of_group])
+        above = (log_length - levels[of_group])[:, None] - mean
+        off = (above / sd) ** 2 / 2
+        levels += _sums((weighted * above).sum(axis=1), of_group) / (
+            _sums(weighted.sum(axis=1), of_group) + BORROWED
+        )
         prior = shares[of_class] * np.exp(off.min(axis=1, keepdims=True) - off)
         joint = likely * np.maximum(prior, 1e-300)
         chances = joint / joint.sum(axis=1, keepdims=True)
     return chances
 
 
+def _places(owner: npt.ArrayLike | None, name: str, size: int) -> Ints:
+    """Return the place of what each fish belongs to; all are of one where nothing is said."""
+    if owner is None:
+        return np.zeros(size, dtype=np.int64)
+    return np.asarray(np.unique(labels(owner, name, size=size), return_inverse=True)[1])
+
+
+def _sums(values: Floats, owner: Ints) -> Floats:
+    """Return the sums of what belongs together, along the first axis."""
+    sums = np.zeros((int(owner.max()) + 1, *values.shape[1:]))
+    np.add.at(sums, owner, values)
+    return sums
+
+
 def _shares(weighted: Floats, of_class: Ints) -> Floats:
     """Return the shares of ages of each class; shape (classes, ages)."""
-    sums = np.zeros((int(of_class.max()) + 1, weighted.shape[1]))
-    np.add.at(sums, of_class, weighted)
-    shares: Floats = sums / np.maximum(sums.sum(axis=1, keepdims=True), 1e-300)
+    of_all = weighted.sum(axis=0)
+    sums = _sums(weighted, of_class) + BORROWED * of_all / of_all.sum()
+    shares: Floats = sums / sums.sum(axis=1, keepdims=True)
     return shares
 
 

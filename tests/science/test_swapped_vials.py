@@ -147,6 +147,13 @@ def test_an_arm_with_faster_growth_has_a_level_of_its_own():
     assert together.by_age.sd > 0.12
 
 
+def test_two_swapped_neighbors_are_no_shifted_run():
+    """Each fits the other's fish, and its neighbor in passing: three vials at most."""
+    assert find_shift([0, 30.0, 12.0, 5.0, -4], [0, -9, 25.0, 0, 0]) is None
+    assert find_shift([0, 30.0, 12.0, 1.0, 1.5], [0, -9, 25.0, 0, 0]) is None
+    assert find_shift([0, 30.0, 12.0, 5.0, 4], [0, -9, 25.0, 0, 0]).last == 4
+
+
 def test_needs_thirty_fish():
     ages, lengths, radii = lake(5, 29)
 

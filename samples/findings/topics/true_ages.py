@@ -15,8 +15,6 @@ from samples.science.true_ages import draw_true_ages, true_age_chances
 
 # Sets of true ages that intervals are pooled over.
 REDRAWN = 10
-# Arms with fewer aged fish are taken together: they tell no length at age of their own.
-FEWEST_APART = 50
 HALF_95 = 1.959964
 
 
@@ -53,11 +51,12 @@ def _drawn(sample: Sample, weights: Floats, cv: float, rng: np.random.Generator)
     ages = aged.age.copy()
     for place in _blocks(aged):
         if not weights[place].sum():
-            continue  # trips of a small arm that were all left out this time
+            continue  # a species whose trips were all left out this time
         chances = true_age_chances(
             likely[place],
             aged.length_mm[place],
-            classes=aged.season[place],
+            classes=_classes(aged.arm[place], aged.season[place]),
+            groups=aged.arm[place],
             weights=weights[place],
         )
         ages[place] = draw_true_ages(chances, rng)
@@ -80,13 +79,13 @@ def _read_given_true(aged: Sample, cv: float) -> Floats:
 
 
 def _blocks(aged: Sample) -> list[Ints]:
-    """Return the places of the fish of each species and arm, like ages and lengths together."""
-    order = np.lexsort((aged.length_mm, aged.age, aged.season))
-    found = []
-    for species in np.unique(aged.species):
-        own = order[aged.species[order] == species]
-        arms, counts = np.unique(aged.arm[own], return_counts=True)
-        apart = arms[counts >= FEWEST_APART]
-        found += [own[aged.arm[own] == arm] for arm in apart]
-        found.append(own[~np.isin(aged.arm[own], apart)])
-    return [one for one in found if one.size]
+    """Return the places of the fish of each species, like ages and lengths together."""
+    order = np.lexsort((aged.length_mm, aged.age, aged.season, aged.arm))
+    return [order[aged.species[order] == species] for species in np.unique(aged.species)]
+
+
+def _classes(arms: Ints, seasons: Ints) -> Ints:
+    """Return a number for each arm and season: their fish have shares of ages of their own."""
+    _, arm = np.unique(arms, return_inverse=True)
+    names, season = np.unique(seasons, return_inverse=True)
+    return np.asarray(arm * names.size + season, dtype=np.int64)
