@@ -150,7 +150,7 @@ def test_an_arm_with_faster_growth_has_a_level_of_its_own():
 def test_two_swapped_neighbors_are_no_shifted_run():
     """Each fits the other's fish, and its neighbor in passing: three vials at most."""
     assert find_shift([0, 30.0, 12.0, 5.0, -4], [0, -9, 25.0, 0, 0]) is None
-    assert find_shift([0, 30.0, 12.0, 1.0, 1.5], [0, -9, 25.0, 0, 0]) is None
+    assert find_shift([0, 30.0, 12.0, 0.3, 0.4], [0, -9, 25.0, 0, 0]) is None
     assert find_shift([0, 30.0, 12.0, 5.0, 4], [0, -9, 25.0, 0, 0]).last == 4
 
 
