@@ -23,6 +23,7 @@ BELOW_ANOTHER = {
     "custody:media",
     "custody:out",
     "findings:findings",
+    "lab:swapped",
     "findings:public",
     "ramp:paste",
     "targets:coverage_csv",

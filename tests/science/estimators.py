@@ -275,7 +275,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "radii_um": LENGTHS * 4,
         "groups": np.tile([1, 2], 15),
     },
-    "swapped_vials.find_shift": {
+    "shifted_runs.find_shift": {
         "later": np.array([0.5, -1.0, 4.0, 3.5, 5.0, 2.0]),
         "earlier": np.array([-3.0, -2, -4, -3, -5, 0]),
     },

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from samples.science.errors import CannotEstimate
-from samples.science.swapped_vials import find_shift, fit_otolith_model
+from samples.science.shifted_runs import find_shift
+from samples.science.swapped_vials import fit_otolith_model
 
 SURVIVAL = 0.6
 AGES = np.arange(1, 10)

@@ -8,13 +8,8 @@ import numpy.typing as npt
 
 from samples.lab.presenters.vial_contents import VialContents
 from samples.science.errors import CannotEstimate
-from samples.science.swapped_vials import (
-    FALSE_ALARMS,
-    OtolithModel,
-    Shift,
-    find_shift,
-    fit_otolith_model,
-)
+from samples.science.shifted_runs import FALSE_ALARMS, Shift, find_shift
+from samples.science.swapped_vials import OtolithModel, fit_otolith_model
 
 Floats = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]

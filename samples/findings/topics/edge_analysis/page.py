@@ -152,8 +152,8 @@ def _months_missing(window: FormationWindow | None) -> list[Sentence]:
     return [
         Sentence(
             "months_missing",
-            f"Annuli may form in {names} too. Read {FEWEST_A_MONTH} or more otoliths a month of each "
-            f"age group, caught in {names}, before you change the annulus window.",
+            f"Annuli may form in {names} too. Before you change the annulus window, read "
+            f"{FEWEST_A_MONTH} or more otoliths a month of each age group, caught in {names}.",
         )
     ]
 
