@@ -102,6 +102,8 @@ AT_LAKE = [
     ("lab:save_row", READERS, {}),
     ("lab:settle", BIOLOGIST, {}),
     ("lab:work_out", BIOLOGIST, {}),
+    ("lab:swapped", BIOLOGIST, {}),
+    ("lab:check_vials", BIOLOGIST, {}),
     ("lab:vial", BIOLOGIST, {"number": "number"}),
     ("lab:decide", BIOLOGIST, {"number": "number"}),
     ("lab:undo", BIOLOGIST, {"number": "number"}),

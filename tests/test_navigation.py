@@ -24,6 +24,7 @@ BELOW_ANOTHER = {
     "custody:out",
     "custody:unmapped",
     "findings:findings",
+    "lab:swapped",
     "findings:public",
     "ramp:paste",
     "targets:coverage_csv",

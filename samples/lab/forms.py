@@ -17,6 +17,8 @@ SIDES = [("", "Not recorded"), ("left", "Left"), ("right", "Right")]
 LIGHTS = [("", "Not recorded"), ("reflected", "Reflected"), ("transmitted", "Transmitted")]
 # What a row of the grid keeps folded until somebody wants to say it.
 MORE = ("side", "light", "axis", "note")
+# As much as the history keeps of a reason.
+LONGEST_CHECK_NOTE = 100
 HOW_MANY = "Enter the number of annuli, 0 to 59."
 
 
@@ -133,6 +135,21 @@ class DecideForm(PlainForm):
             "third reader."
         },
     )
+
+
+class CheckVialsForm(PlainForm):
+    """Vials that were looked at, by their numbers, and what was found."""
+
+    numbers = forms.CharField(widget=forms.HiddenInput, max_length=2000)
+    note = forms.CharField(
+        label="What you found",
+        max_length=LONGEST_CHECK_NOTE,
+        help_text="Such as slip agrees, slow grower",
+        error_messages={"required": "Enter what you found, such as slip agrees, slow grower."},
+    )
+
+    def clean_numbers(self) -> list[str]:
+        return str(self.cleaned_data["numbers"]).split()
 
 
 class GridFilter(PlainForm):

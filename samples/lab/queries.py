@@ -315,7 +315,14 @@ def history_of_readings(vial_id: int) -> list[HistoryLine]:
     rows = Reading.history.filter(vial_id=vial_id).select_related("reader", "history_user")
     lines: list[HistoryLine] = []
     said: dict[int, str] = {}
+    checked: set[datetime] = set()
     for row in rows.order_by("history_date", "history_id"):
+        is_check = row.history_type == "~" and rules.VIAL_CHECKED in row.slip_answers
+        if is_check and row.history_change_reason and row.history_date not in checked:
+            # All readings of a vial are checked at once.
+            checked.add(row.history_date)
+            words = f"Vial checked: {row.history_change_reason}"
+            lines.append(HistoryLine(row.history_date, str(row.history_user), words))
         # Rings were measured on it since: what was counted is as it was.
         if row.history_type != "~" or said.get(row.id) != _counted(row):
             lines.append(_reading_line(row))

@@ -15,6 +15,8 @@ DECIDED = "decided"
 READERS_DIFFER = "readers_differ"
 READ_SINCE = "read_since_decided"
 ABOVE_HIGHEST = "age_above_highest"
+# Among the answers of a reading: somebody looked at the vial and found it right.
+VIAL_CHECKED = "vial_checked"
 
 FLAG_SENTENCES = {
     **RULE_FLAGS,

@@ -1,5 +1,6 @@
 """Days of the year without a year, and the days on which the ageing of a species turns."""
 
+from calendar import monthrange
 from dataclasses import dataclass, fields
 from datetime import date
 from typing import Self
@@ -56,6 +57,11 @@ class MonthDay:
 
     def __str__(self) -> str:
         return f"{self.month:02d}-{self.day:02d}"
+
+
+def last_day_of(month: int) -> MonthDay:
+    """Return the last day that a month has in every year."""
+    return MonthDay(month, monthrange(_COMMON_YEAR, month)[1])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,8 @@ from samples.science.size_structure import wilson
 
 CODES = (1, 2, 3, 4)
 MONTHS = 12
+# Annuli form in months in which clearly more otoliths than this have one at the edge.
+FORMING_SHARE = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,23 @@ class EdgeOfMonth:
     @property
     def n(self) -> int:
         return sum(self.counts)
+
+
+@dataclass(frozen=True, slots=True)
+class FormationWindow:
+    """Months in which annuli form, as far as margins show them.
+
+    Attributes
+    ----------
+    first, last : int
+        Months, 1 to 12; the first may come after the last, across New Year.
+    missing : tuple of int
+        Months beside the window with too few otoliths to tell whether annuli form in them too.
+    """
+
+    first: int
+    last: int
+    missing: tuple[int, ...]
 
 
 def edge_by_month(months: Sequence[int], codes: Sequence[int]) -> list[EdgeOfMonth]:
@@ -120,3 +139,48 @@ def month_of_formation(found: Sequence[EdgeOfMonth], *, fewest: int) -> int | No
     if not apart or any(one.share >= best.lower for one in apart):
         return None
     return best.month
+
+
+def formation_window(found: Sequence[EdgeOfMonth], *, fewest: int) -> FormationWindow | None:
+    """Return the months about that of formation in which annuli form too.
+
+    Parameters
+    ----------
+    found : sequence of EdgeOfMonth
+    fewest : int
+        Otoliths that a month needs to be told of.
+
+    Returns
+    -------
+    FormationWindow or None
+        None where no month of formation stands out, or where annuli seem to form all year.
+
+    Notes
+    -----
+    From the month of `month_of_formation` on, both ways, months join while the lower end of the
+    interval of the share with an annulus at the edge lies above a tenth: ours, no source. The
+    window ends where a month with enough otoliths shows no such share.
+
+    Examples
+    --------
+    >>> from samples.science.edge import edge_by_month, formation_window
+    >>> months = [4] * 20 + [5] * 20 + [6] * 20 + [7] * 20 + [9] * 20
+    >>> codes = [4] * 20 + [1] * 17 + [4] * 3 + [1] * 8 + [2] * 12 + [2] * 40
+    >>> formation_window(edge_by_month(months, codes), fewest=15)
+    FormationWindow(first=5, last=6, missing=())
+    """
+    best = month_of_formation(found, fewest=fewest)
+    if best is None:
+        return None
+    told = {one.month: one for one in found if one.n >= fewest}
+    forming = {month for month, one in told.items() if one.lower > FORMING_SHARE} | {best}
+    ends = {}
+    for step in (-1, 1):
+        end = best
+        while (beyond := (end - 1 + step) % MONTHS + 1) in forming:
+            if beyond == best:
+                return None
+            end = beyond
+        ends[step] = (end, beyond)
+    missing = tuple(sorted({beyond for _, beyond in ends.values() if beyond not in told}))
+    return FormationWindow(ends[-1][0], ends[1][0], missing)

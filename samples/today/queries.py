@@ -17,6 +17,7 @@ from samples.accounts.selectors import (
 )
 from samples.custody import queries as custody
 from samples.lab import queries as lab
+from samples.lab.computed import possible_swaps_at_hand
 from samples.models import OUT_OF_USE, HeldEntry, Lake, Season, User, Vial
 from samples.ramp.queries import season_for
 from samples.rules.lake_time import local_day
@@ -163,6 +164,7 @@ def work_waiting(person: User, lake: Lake, granted: Iterable[Permission], day: d
         work.append(_to_read(person, lake, day))
     if Permission.DECIDE_AGES in rights:
         work.append(_to_agree_on(person, lake))
+        work.append(_to_check(lake))
     if Permission.MOVE_VIALS in rights:
         work += _on_the_way(person, lake)
         work += _in_the_lab(person, lake, day)
@@ -223,6 +225,19 @@ def _to_agree_on(person: User, lake: Lake) -> Work:
         f"{words[:1].upper()}{words[1:]}.",
         reverse("lab:settle", args=[lake.slug]),
         "Decide ages",
+    )
+
+
+def _to_check(lake: Lake) -> Work:
+    found = possible_swaps_at_hand(lake)
+    runs = len(found.runs) if found else 0
+    shifted = f" {runs} run{'' if runs == 1 else 's'} may be off by one." if runs else ""
+    return Work(
+        found.count if found else 0,
+        "possible vial swaps",
+        f"The otolith does not fit the length of the fish.{shifted}",
+        reverse("lab:swapped", args=[lake.slug]),
+        "Check vials",
     )
 
 

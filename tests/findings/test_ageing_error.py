@@ -4,7 +4,7 @@ import pytest
 
 from samples.findings.topics.intervals import misread_text
 from samples.models import Reading
-from tests.findings.conftest import codes, numbers_in, rows_of
+from tests.findings.conftest import codes, numbers_in, rows_of, with_code
 from tests.people import NOW, make_vials
 from tests.targets.fish import make_fish
 
@@ -75,3 +75,75 @@ def test_the_page_of_year_classes_warns_of_ageing_error(made, population, brindl
     read_twice(60, apart=3)
 
     assert "ages_misread" in codes(made("year-classes").warnings)
+
+
+def shares_of(page, group="Brindle"):
+    rows = [row for row in rows_of(page, "age-structure") if row[0] == group]
+    return {row[1]: float(row[3]) for row in rows if row[1].isdecimal()}
+
+
+def test_true_ages_are_off_until_asked_for(made, population, brindle, read_twice):
+    population(brindle)
+    read_twice(60, apart=3)
+
+    page = made("ages")
+
+    assert "true_ages" not in codes(page.warnings)
+    assert [one.name for one in page.tables].count("shares-without-error") == 1
+
+
+def test_true_ages_replace_those_read_and_the_largest_change_is_said(
+    made, population, brindle, read_twice
+):
+    population(brindle)
+    read_twice(60, apart=3)
+    before = shares_of(made("ages"))
+
+    page = made("ages", "true_ages=on")
+
+    after = shares_of(page)
+    assert sum(after.values()) == pytest.approx(100, abs=0.5)
+    said = numbers_in(with_code("true_ages", page.warnings))
+    age, old, new = f"{said[-3]:.0f}", said[-2], said[-1]
+    changes = {one: abs(after.get(one, 0) - before[one]) for one in before}
+    assert changes[age] == pytest.approx(max(changes.values()), abs=0.1)
+    assert changes[age] > 0.5
+    assert (before[age], after[age]) == (old, new)
+    # They stand in the table now: taken out once more, the error would count twice.
+    assert all(one.name != "shares-without-error" for one in page.tables)
+    assert "true_ages_limits" in codes(page.warnings)
+
+
+def test_intervals_of_true_ages_hold_what_the_error_leaves_open(
+    made, population, brindle, read_twice
+):
+    population(brindle)
+    read_twice(60, apart=3)
+
+    def widths(query):
+        rows = [row for row in rows_of(made("ages", query), "age-structure") if row[0] == "Brindle"]
+        ends = [[float(end) for end in row[5].split(" to ")] for row in rows if " to " in row[5]]
+        return [high - low for low, high in ends]
+
+    assert sum(widths("true_ages=on")[:4]) > sum(widths("")[:4])
+
+
+def test_growth_goes_by_true_ages_where_asked(made, population, brindle, read_twice):
+    population(brindle, count=300)
+    read_twice(60, apart=3)
+
+    plain, drawn = made("growth"), made("growth", "true_ages=on")
+
+    assert rows_of(plain, "curve-values") != rows_of(drawn, "curve-values")
+    assert rows_of(made("growth", "true_ages=on"), "curve-values") == rows_of(drawn, "curve-values")
+    assert {"true_ages", "true_ages_limits"} <= set(codes(drawn.warnings))
+
+
+def test_ages_stay_as_read_where_few_fish_were_read_twice(made, population, brindle, read_twice):
+    population(brindle)
+    read_twice(20)
+
+    page = made("ages", "true_ages=on")
+
+    assert numbers_in(with_code("true_ages_few_pairs", page.warnings)) == [50, 0]
+    assert shares_of(page) == shares_of(made("ages"))

@@ -268,6 +268,22 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "numbers": np.array([0.0, 5, 8, 3]),
         "read_by_true": np.eye(4) * 0.9 + 0.025,
     },
+    "swapped_vials.fit_otolith_model": {
+        "lengths_mm": LENGTHS,
+        "ages": YEARS,
+        "parts": np.full(30, 0.2),
+        "radii_um": LENGTHS * 4,
+        "groups": np.tile([1, 2], 15),
+    },
+    "shifted_runs.find_shift": {
+        "later": np.array([0.5, -1.0, 4.0, 3.5, 5.0, 2.0]),
+        "earlier": np.array([-3.0, -2, -4, -3, -5, 0]),
+    },
+    "true_ages.true_age_chances": {
+        "read_given_true": np.eye(5)[YEARS % 5] * 0.8 + 0.04,
+        "lengths_mm": LENGTHS,
+    },
+    "true_ages.draw_true_ages": {"chances": np.tile([0.0, 0.25, 0.75], (8, 1)), "rng": rng()},
     "edge.edge_by_month": {"months": [4, 4, 5, 6, 7], "codes": [4, 1, 1, 2, 3]},
     "length_limit.axes.axes": {
         "lives": LIVES,
@@ -342,4 +358,9 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     "length_limit.verdict.judge": {"found": AXES, "changed": CHANGED, "lines": Lines()},
 }
 # Sentences and groupings of results.
-WORDS = {"edge.month_of_formation", "year_class.finding", "year_class.followed"}
+WORDS = {
+    "edge.formation_window",
+    "edge.month_of_formation",
+    "year_class.finding",
+    "year_class.followed",
+}

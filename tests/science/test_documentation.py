@@ -12,7 +12,7 @@ import pytest
 from tests.science.test_arguments import ESTIMATORS
 
 # These sort or look up what was made: there is nothing to refuse.
-NEVER_REFUSE = {"edge.month_of_formation", "year_class.followed"}
+NEVER_REFUSE = {"edge.month_of_formation", "edge.formation_window", "year_class.followed"}
 ORDER = ["Parameters", "Returns", "Raises", "Notes", "References", "Examples"]
 
 

@@ -2,7 +2,12 @@
 
 import pytest
 
-from samples.science.edge import edge_by_month, month_of_formation
+from samples.science.edge import (
+    FormationWindow,
+    edge_by_month,
+    formation_window,
+    month_of_formation,
+)
 
 
 def otoliths(**share_at_edge):
@@ -40,3 +45,32 @@ def test_names_the_month_that_stands_above_those_apart_from_it():
 )
 def test_names_no_month_where_none_stands_out(shares, fewest):
     assert month_of_formation(otoliths(**shares), fewest=fewest) is None
+
+
+def test_window_holds_the_months_in_which_annuli_clearly_form():
+    """Of 20 otoliths 9 are clearly more than a tenth (Wilson: 26 % and up), 3 are not (5 %)."""
+    found = otoliths(april=3, may=15, june=9) + otoliths(august=1, october=0)
+    july = edge_by_month([7] * 20, [1] + [2] * 19)
+
+    window = formation_window([*found[:3], *july, *found[3:]], fewest=15)
+
+    assert window == FormationWindow(first=5, last=6, missing=())
+
+
+def test_a_month_beside_the_window_that_nobody_sampled_is_named():
+    found = otoliths(may=15, june=9, october=0)
+
+    assert formation_window(found, fewest=15) == FormationWindow(5, 6, missing=(4, 7))
+
+
+def test_no_window_without_a_month_that_stands_out():
+    assert formation_window(otoliths(may=10, august=9), fewest=15) is None
+
+
+def test_a_window_may_cross_new_year():
+    months = [11] * 20 + [12] * 20 + [1] * 20 + [2] * 20 + [6] * 20
+    codes = [4] * 20 + [1] * 10 + [4] * 10 + [1] * 18 + [2] * 22 + [3] * 20
+
+    window = formation_window(edge_by_month(months, codes), fewest=15)
+
+    assert (window.first, window.last) == (12, 1)

@@ -320,8 +320,8 @@ def test_the_page_asks_as_often_for_many_fish_and_species_as_for_one(
     client.force_login(biologist)
 
     # Three belong to every page: the session, the person, and their roles; two to the checklist
-    # and the saved views, and two to the trays and the archive.
-    with django_assert_num_queries(3 + 12 + 2 + 2):
+    # and the saved views, two to the trays and the archive, and two to possible swapped vials.
+    with django_assert_num_queries(3 + 12 + 2 + 2 + 2):
         client.get("/lakes/lake-orrinbeck/")
 
 

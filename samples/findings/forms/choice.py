@@ -67,6 +67,7 @@ class ChoiceForm(PlainForm):
             "max_value": "Enter less than 60 mm.",
         },
     )
+    true_ages = forms.BooleanField(label="True ages, drawn back from the ages read", required=False)
 
     def __init__(self, data: MultiValueDict[str, str], options: FindingsOptions) -> None:
         self.options = options
@@ -154,6 +155,7 @@ class ChoiceForm(PlainForm):
             how_chosen=tuple(words["chosen"]),
             ages=words["ages"],
             intercept_mm=None if words["intercept"] is None else float(words["intercept"]),
+            true_ages=words["true_ages"],
             relatives=self._relatives(species) if words["by"] == GROUP else (),
         )
 

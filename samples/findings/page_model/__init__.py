@@ -26,7 +26,7 @@ from samples.findings.page_model.cells import (
     interval,
     percent_interval,
 )
-from samples.findings.page_model.page import Page, donor_mark
+from samples.findings.page_model.page import Page, SettingsOffer, donor_mark
 from samples.findings.page_model.plots import Mark, Panel, Plot, Series
 from samples.findings.page_model.sentences import Sentence, joined
 from samples.findings.page_model.tables import Column, Table
@@ -58,6 +58,7 @@ __all__ = [
     "Scalar",
     "Sentence",
     "Series",
+    "SettingsOffer",
     "Share",
     "Table",
     "Text",

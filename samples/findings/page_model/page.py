@@ -19,6 +19,20 @@ def donor_mark(key: int) -> str:
 
 
 @dataclass(frozen=True, slots=True)
+class SettingsOffer:
+    """Other settings of a species at the lake that a finding speaks for.
+
+    They are filled in on the page of the species and hold once somebody saves them there.
+    ``values`` are fields and values as they are stored; ``lake_species`` is the key of the row.
+    """
+
+    words: str
+    button: str
+    lake_species: int
+    values: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Page:
     """A whole finding, in the order in which it is read.
 
@@ -26,8 +40,8 @@ class Page:
     are the answer of each group. ``summary`` are sentences that anybody understands; ``warnings``
     what must be known before they are believed; ``refused`` says why there is no finding, and what
     would make one. Of one that is ``for_public`` there is a page to print for the public.
-    ``methods`` say how it was estimated, and how often such answers are right. A sentence that
-    depends on the data has a code, see ``Sentence``.
+    ``offer`` is of other settings. ``methods`` say how it was estimated, and how often such answers
+    are right. A sentence that depends on the data has a code, see ``Sentence``.
     """
 
     title: str
@@ -42,6 +56,7 @@ class Page:
     methods: list[str] = field(default_factory=list)
     answer: str = ""
     verdicts: Verdicts | None = None
+    offer: SettingsOffer | None = None
 
     @property
     def heading(self) -> str:

@@ -36,7 +36,7 @@ class FindingsSelection:
     nothing; ``ages`` how sure an age must be: agreed or decided, of one reader too, or as given
     in a spreadsheet as well. ``relatives`` are the other species of the group, where they are
     set beside this one. ``intercept_mm`` is the length at no radius for back-calculation, where
-    one is given.
+    one is given. With ``true_ages``, ages are drawn back from what was read.
     """
 
     species: LakeSpecies
@@ -49,6 +49,7 @@ class FindingsSelection:
     ages: str = SINGLE
     relatives: tuple[LakeSpecies, ...] = ()
     intercept_mm: float | None = None
+    true_ages: bool = False
     limit: LimitSelection = field(default_factory=LimitSelection)
 
     @property

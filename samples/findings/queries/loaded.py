@@ -59,7 +59,8 @@ def load_parts(
     selection: FindingsSelection,
     parts: Collection[Part],
 ) -> Loaded:
-    """Read these parts, each once."""
+    """Read these parts, each once; for true ages also what tells of the ageing error."""
+    parts = {*parts, Part.PAIRS} if selection.true_ages else parts
     return Loaded(
         read_pairs=pairs_of(fish, selection) if Part.PAIRS in parts else None,
         read_margins=margins_of(fish, selection) if Part.MARGINS in parts else None,

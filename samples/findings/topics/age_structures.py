@@ -1,5 +1,6 @@
 """The age structure of a sample by its key, for what every topic that rests on it analyses."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -30,23 +31,54 @@ def key_of(sample: Sample, lower_edges: Floats) -> AgeLengthKey:
 
 
 def structure_of(
-    sample: Sample, *, lower_edges: Floats, rng: np.random.Generator
+    sample: Sample,
+    *,
+    lower_edges: Floats,
+    rng: np.random.Generator,
+    redrawn: Sequence[Sample] = (),
 ) -> tuple[AgeLengthKey, AgeStructure, ResampledStructure]:
     """Work out the age structure of a sample and its resamples by party.
 
+    :param redrawn: the same fish with true ages drawn anew; the resamples are of all of them
     :raises CannotEstimate: where there are too few fish
     """
     key = key_of(sample, lower_edges)
-    drawn = resample_parties(
+    several = [_within(one, key) for one in redrawn] or [sample]
+    drawn = [
+        _resampled(one, key_of(one, lower_edges), rng, DRAWS // len(several)) for one in several
+    ]
+    return key, age_structure(key), _pooled(drawn, key)
+
+
+def _within(sample: Sample, key: AgeLengthKey) -> Sample:
+    """Return the sample with the few ages outside those of the key moved to the next of them."""
+    ages = np.clip(sample.age, key.ages[0], key.ages[-1])
+    return replace(sample, age=np.where(sample.aged, ages, sample.age))
+
+
+def _resampled(
+    sample: Sample, key: AgeLengthKey, rng: np.random.Generator, draws: int
+) -> ResampledStructure:
+    return resample_parties(
         key,
         rng,
         lengths=np.maximum(sample.length_mm, 1.0),
         ages=sample.age,
         parties=sample.party,
-        draws=DRAWS,
+        draws=draws,
         of_sample=sample.of_sample,
     )
-    return key, age_structure(key), drawn
+
+
+def _pooled(several: list[ResampledStructure], key: AgeLengthKey) -> ResampledStructure:
+    """Return the resamples of all, at the ages of the key."""
+    if len(several) == 1:
+        return several[0]
+    numbers = [np.zeros((one.numbers.shape[0], key.ages.size)) for one in several]
+    for one, row in zip(several, numbers, strict=True):
+        row[:, one.ages - key.ages[0]] = one.numbers
+    unknown = np.concatenate([one.no_age_known for one in several])
+    return ResampledStructure(key.ages, np.concatenate(numbers), unknown)
 
 
 def as_classes(sample: Sample) -> Sample:

@@ -59,9 +59,9 @@ def error_table(query: TopicQuery) -> list[Table]:
 def shares_table(
     query: TopicQuery, found: list[tuple[str, AgeStructure, ResampledStructure]]
 ) -> list[Table]:
-    """Set the shares of ages as read beside those without ageing error."""
+    """Set the shares of ages as read beside those without ageing error; of no group, nothing."""
     error = reading_error_of(query.loaded.pairs)
-    if error is None:
+    if error is None or not found:
         return []
     agreed = bool(2 * query.sample.agreed.sum() >= query.sample.aged.sum())
     rows = [

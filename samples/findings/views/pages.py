@@ -12,7 +12,7 @@ from django.views.decorators.http import require_safe
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import Permission, has_permission
 from samples.findings.computed import Answer, Finding, find_answer, name_donors
-from samples.findings.page_model import Page
+from samples.findings.page_model import Page, SettingsOffer
 from samples.findings.presenters.figure_html import ListAddress, figures_as_html, script_data
 from samples.findings.presenters.table_html import HtmlTable, as_html
 from samples.findings.presenters.verdict_html import verdicts_as_html
@@ -64,6 +64,8 @@ def finding(request: SignedInRequest, lake: Lake, topic: str) -> HttpResponse:
         "more_filters": [form[name] for name in TOPICS[topic].more_filters],
         "has_public_version": public_version(topic) is not None,
     }
+    if page and page.offer and has_permission(request.user, Permission.EDIT_WATERS, lake):
+        context["offer_address"] = _settings_address(lake, page.offer)
     if page:
         listed = _fish_list(lake, form)
         figures = figures_as_html(page, listed)
@@ -112,6 +114,12 @@ def _tables(page: Page | None, *, show_first: bool = True) -> list[HtmlTable]:
     return [
         as_html(table, place, is_shown=table is shown) for place, table in enumerate(page.tables)
     ]
+
+
+def _settings_address(lake: Lake, offer: SettingsOffer) -> str:
+    """Return the page of the species with what is offered filled in; nothing holds until saved."""
+    address = reverse("waters:lake_species", args=[lake.slug, offer.lake_species])
+    return f"{address}?{urlencode(offer.values)}"
 
 
 def _vials(lake: Lake) -> str:

@@ -1,7 +1,9 @@
 """What happens at the lab: otoliths read, ages worked out and decided."""
 
 from samples.lab.services.ages import decide_age, undo_decision, work_out_age, work_out_ages
+from samples.lab.services.checks import mark_vials_checked
 from samples.lab.services.errors import (
+    CannotCheck,
     CannotDecide,
     CannotRead,
     CannotWithdrawReading,
@@ -12,12 +14,14 @@ from samples.lab.services.radii import set_radii
 from samples.lab.services.readings import Saved, save_reading, withdraw_reading
 
 __all__ = [
+    "CannotCheck",
     "CannotDecide",
     "CannotRead",
     "CannotWithdrawReading",
     "ReadingNeedsConfirmation",
     "Saved",
     "decide_age",
+    "mark_vials_checked",
     "note_length_seen",
     "save_reading",
     "set_radii",

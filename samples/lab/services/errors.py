@@ -38,3 +38,12 @@ class CannotWithdrawReading(Exception):
         super().__init__(sentence)
         self.code = code
         self.sentence = sentence
+
+
+class CannotCheck(Exception):
+    """A check of vials that cannot be kept, and why."""
+
+    def __init__(self, code: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.code = code
+        self.sentence = sentence

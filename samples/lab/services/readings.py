@@ -99,7 +99,8 @@ def save_reading(
     except CannotAge as problem:
         field = _FIELDS.get(problem.code, "vial")
         raise CannotRead(problem.code, problem.sentence, field) from problem
-    answered = _answered(own, annuli, margin) | set(confirmed)
+    earlier = _answered(own, annuli, margin)
+    answered = earlier | set(confirmed)
     unanswered = tuple(question for question in questions if question.code not in answered)
     if unanswered:
         raise ReadingNeedsConfirmation(unanswered)
@@ -113,7 +114,9 @@ def save_reading(
         "annulus_at_edge": edge,
         "readability": readability,
         "length_was_hidden": length_was_hidden and _is_blind(reading, vial, annuli, margin),
-        "slip_answers": sorted(question.code for question in questions),
+        "slip_answers": sorted(
+            {*(question.code for question in questions), *(earlier & {rules.VIAL_CHECKED})}
+        ),
         **{name: text for name, text in words.items() if text is not None},
     }
     if not created and reading.annuli != annuli:

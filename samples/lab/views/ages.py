@@ -12,6 +12,7 @@ from samples.accounts.decorators import SignedInRequest, lake_permission_require
 from samples.accounts.permissions import Permission
 from samples.accounts.selectors import fish_at
 from samples.lab import forms, queries, services
+from samples.lab.computed import possible_swaps_at_hand
 from samples.models import Fish, Lake, User
 from samples.rules import vial_number
 from samples.rules.lake_time import local_day
@@ -146,11 +147,13 @@ def _fish_page(
     status: int = 200,
 ) -> HttpResponse:
     said_wrong = reading if reading is not None else decision
+    swaps = possible_swaps_at_hand(lake)
     context = {
         "lake": lake,
         "fish": fish,
         "card": queries.card_of(fish),
         "history": queries.history_of(fish),
+        "swap": swaps.of(fish.vial.number) if swaps and fish.vial else None,
         # The summary on top speaks of the form that was sent.
         "form": said_wrong,
         "reading": reading or forms.ReadingForm(auto_id="id_reading_%s"),

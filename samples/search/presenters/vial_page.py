@@ -7,6 +7,8 @@ from django.urls import reverse
 from django.utils.http import urlencode
 
 from samples.accounts.permissions import Permission
+from samples.lab.computed import possible_swaps_at_hand
+from samples.lab.presenters.possible_swaps import PossibleSwap, ShiftedRun
 from samples.lab.queries import AgeCard, card_of
 from samples.models import WITHOUT_AN_OTOLITH, Age, Donor, Fish, Reading, TrayPlace, User, Vial
 from samples.rules.vial_number import grouped
@@ -47,6 +49,8 @@ class VialPage:
     is_aside: bool
     # Hidden from whoever may be about to read the otolith: they read it without the length.
     length_shown: bool
+    # An otolith that does not go with its fish; never told to who may read it blind.
+    swap: PossibleSwap | ShiftedRun | None = None
 
     @property
     def age(self) -> Age | None:
@@ -69,6 +73,7 @@ def vial_page(vial: Vial, granted: frozenset[Permission], *, length_shown: bool 
     )
     decides = Permission.DECIDE_AGES in granted
     card = card_of(fish) if fish is not None and decides else None
+    swaps = possible_swaps_at_hand(vial.lake) if card is not None and length_shown else None
     trip = Fish.objects.filter(party=fish.party_id, withdrawn=False) if fish else None
     return VialPage(
         vial=vial,
@@ -83,6 +88,7 @@ def vial_page(vial: Vial, granted: frozenset[Permission], *, length_shown: bool 
         actions=list(_actions(vial, fish, card, granted)),
         is_aside=vial.state in {State.LOST, State.VOID},
         length_shown=length_shown,
+        swap=swaps.of(vial.number) if swaps else None,
     )
 
 

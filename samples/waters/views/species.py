@@ -12,9 +12,15 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import Permission
 from samples.models import Lake, LakeSpecies, Species
+from samples.rules.season_days import MonthDay
 from samples.waters import forms, queries, services
 from samples.waters.views.form_page import act_and_redirect, form_page, move_and_redirect
 
+WINDOW = ("annulus_starts", "annulus_ends")
+OFFERED = (
+    "The dates of annulus formation are filled in from edge analysis. They hold once you save. "
+    "Then recalculate ages under Lab, Consensus ages."
+)
 SHARED = "All lakes on this site share this list. A lake can override its values."
 
 
@@ -67,6 +73,8 @@ def lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Change bins, calendar and the lake's own usual values of a species."""
     row = row_at(lake, pk)
     form = forms.LakeSpeciesForm(request.POST or None, unit=lake.length_unit, row=row)
+    offered = _offered_window(request, row)
+    form.initial.update(offered)
 
     def save(cleaned_data: dict[str, Any]) -> str:
         changed = services.edit_lake_species(row, **cleaned_data)
@@ -84,11 +92,21 @@ def lake_species(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         save=save,
         onward=species_page(lake),
         title=f"{row.species} at {lake}",
+        lead=OFFERED if offered else "",
         more={
             "remove": reverse("waters:remove_lake_species", args=[lake.slug, pk]),
             "remove_words": f"Remove {row.species}",
         },
     )
+
+
+def _offered_window(request: SignedInRequest, row: LakeSpecies) -> dict[str, str]:
+    """Return the days of annulus formation that an address offers; none where they are stored."""
+    try:
+        offered = {name: str(MonthDay.parse(request.GET.get(name, ""))) for name in WINDOW}
+    except ValueError:
+        return {}
+    return {} if all(getattr(row, name) == day for name, day in offered.items()) else offered
 
 
 @require_POST

@@ -10,4 +10,5 @@ TOPIC = Topic(
     place=20,
     guess=(0.05, 80),
     reads=frozenset({Part.PAIRS}),
+    more_filters=("true_ages",),
 )

@@ -1,5 +1,6 @@
 """The key of a group, the ages of its measured fish, and an age for each of them."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -76,14 +77,21 @@ class GroupAges:
 
 
 def analyse(
-    name: str, sample: Sample, *, lower_edges: Floats, bin_mm: float, seed: int
+    name: str,
+    sample: Sample,
+    *,
+    lower_edges: Floats,
+    bin_mm: float,
+    seed: int,
+    redrawn: Sequence[Sample] = (),
 ) -> GroupAges:
     """Return the ages of a group; each step draws from the seed anew, so none moves another.
 
+    :param redrawn: the same fish with true ages drawn anew, for the intervals
     :raises CannotEstimate: where there are too few fish
     """
     key, structure, drawn = structure_of(
-        sample, lower_edges=lower_edges, rng=np.random.default_rng(seed)
+        sample, lower_edges=lower_edges, rng=np.random.default_rng(seed), redrawn=redrawn
     )
     return GroupAges(
         name,

@@ -1,5 +1,8 @@
 """Age-length key: which ages fish of a length have, and what ages the measured fish are."""
 
+from collections.abc import Callable
+from dataclasses import replace
+
 import numpy as np
 
 from samples.findings.page_model import (
@@ -19,6 +22,7 @@ from samples.findings.page_model import (
     joined,
     percent_interval,
 )
+from samples.findings.sample import Sample
 from samples.findings.topics.account import PICKED_WORDS, Account
 from samples.findings.topics.age_length_key.analyse import GroupAges, analyse
 from samples.findings.topics.age_length_key.plots import (
@@ -27,35 +31,77 @@ from samples.findings.topics.age_length_key.plots import (
     key_plot,
     structure_plot,
 )
+from samples.findings.topics.age_structures import key_of
 from samples.findings.topics.ageing_error import shares_table
 from samples.findings.topics.ages import mixed_warnings
 from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
 from samples.findings.topics.study import SEED
-from samples.science.age_length_key import AgeLengthKey
+from samples.findings.topics.true_age_texts import error_wanted, refusal, shares_text
+from samples.findings.topics.true_ages import draw_back, redraw
+from samples.science.age_length_key import AgeLengthKey, AgeStructure, age_structure
 from samples.science.sample_size import shares_within
 
 
 def build(query: TopicQuery) -> Page:
-    """Return the key of each group, and the age structure of its measured fish."""
+    """Return the key of each group, and the age structure of its measured fish.
+
+    Where true ages are wanted they are in place of those that were read.
+    """
+    error = error_wanted(query)
+    if error is None:
+        return _page(query, {}, lambda found: refusal(query))
+    study, as_read = query.study, structures_of(query)
+    redrawn: dict[str, list[Sample]] = {}
+    for sample in redraw(study, query.sample, error):
+        for name, own in replace(query, sample=sample).groups():
+            redrawn.setdefault(name, []).append(own)
+    drawn = replace(query, sample=draw_back(study, query.sample, error))
+    return _page(
+        drawn,
+        redrawn,
+        lambda found: shares_text(error, as_read, {one.name: one.structure for one in found}),
+    )
+
+
+def structures_of(query: TopicQuery) -> dict[str, AgeStructure]:
+    """Return the age structure of each group that has one."""
+    edges = query.lower_edges()
+    found, _ = query.tried(lambda name, sample: (name, age_structure(key_of(sample, edges))))
+    return dict(found)
+
+
+def _page(
+    query: TopicQuery,
+    redrawn: dict[str, list[Sample]],
+    about_ages: Callable[[list[GroupAges]], list[Sentence]],
+) -> Page:
     title = f"{query.species}: ages of the measured fish, {query.choice.season_words}"
     edges, bin_mm = query.lower_edges(), query.bin_mm
     found, refused = query.tried(
-        lambda name, sample: analyse(name, sample, lower_edges=edges, bin_mm=bin_mm, seed=SEED)
+        lambda name, sample: analyse(
+            name,
+            sample,
+            lower_edges=edges,
+            bin_mm=bin_mm,
+            seed=SEED,
+            redrawn=redrawn.get(name, []),
+        )
     )
     if not found:
         return Page(title, refused=joined(refused) or NO_AGED_FISH)
+    structures = [] if redrawn else [(one.name, one.structure, one.drawn) for one in found]
     return Page(
         title=title,
         answer=answer_of(query, found),
         summary=[finding(one) for one in found],
-        warnings=mixed_warnings(query),
+        warnings=[*about_ages(found), *mixed_warnings(query)],
         plots=[
             structure_plot(query, found),
             key_plot(query, found),
         ],
         tables=[
             _structure_table(query, found),
-            *shares_table(query, [(one.name, one.structure, one.drawn) for one in found]),
+            *shares_table(query, structures),
             *[_key_table(query, one.name, one.key, folded=len(found) > 1) for one in found],
             *_drawn_tables(query, found),
         ],

@@ -5,7 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from samples.findings.sample import Margins
-from samples.science.edge import EdgeOfMonth, edge_by_month, month_of_formation
+from samples.science.edge import (
+    EdgeOfMonth,
+    FormationWindow,
+    edge_by_month,
+    formation_window,
+    month_of_formation,
+)
 from samples.science.errors import CannotEstimate
 
 # Otoliths of a month and age group below which nothing is said of it.
@@ -16,11 +22,14 @@ YOUNG = 2
 
 @dataclass(frozen=True, slots=True)
 class AgeGroup:
-    """Otoliths of one age group by month; the month of formation where one stands out."""
+    """Otoliths of one age group by month; the month of formation where one stands out, and
+    the months about it in which annuli form.
+    """
 
     is_young: bool
     months: list[EdgeOfMonth]
     formed_in: EdgeOfMonth | None
+    window: FormationWindow | None
 
     @property
     def n(self) -> int:
@@ -42,8 +51,23 @@ def analyse(margins: Margins) -> list[AgeGroup]:
             by_month = edge_by_month(months[mask].tolist(), codes[mask].tolist())
         except CannotEstimate:
             continue
-        found.append(AgeGroup(is_young, by_month, _formed_in(by_month)))
+        window = formation_window(by_month, fewest=FEWEST_A_MONTH)
+        found.append(AgeGroup(is_young, by_month, _formed_in(by_month), window))
     return found
+
+
+def window_of(groups: list[AgeGroup]) -> FormationWindow | None:
+    """Return the months in which annuli form in any age group.
+
+    None where either group shows no such months, or where they cross New Year: ages turn then.
+    """
+    windows = [one.window for one in groups if one.window is not None]
+    if len(windows) < 2 or any(one.first > one.last for one in windows):
+        return None
+    missing = sorted({month for one in windows for month in one.missing})
+    return FormationWindow(
+        min(one.first for one in windows), max(one.last for one in windows), tuple(missing)
+    )
 
 
 def _formed_in(months: list[EdgeOfMonth]) -> EdgeOfMonth | None:

@@ -8,6 +8,7 @@ from samples.findings.page_model import (
     Plot,
     Sentence,
     Series,
+    SettingsOffer,
     Share,
     Table,
     Text,
@@ -21,8 +22,11 @@ from samples.findings.topics.edge_analysis.analyse import (
     AgeGroup,
     analyse,
     count_too_young,
+    window_of,
 )
 from samples.findings.topics.query import TopicQuery
+from samples.rules.season_days import MonthDay, last_day_of
+from samples.science.edge import FormationWindow
 
 MONTH_NAMES = (
     *("January", "February", "March", "April", "May", "June"),
@@ -51,10 +55,13 @@ def build(query: TopicQuery) -> Page:
             ),
             left_out=_account(margins).sentences(),
         )
+    window = window_of(groups)
     return Page(
         title=title,
         answer=_answer(groups),
         summary=[_lead(query, one) for one in groups],
+        warnings=_months_missing(window),
+        offer=_offer(query, window),
         plots=[_plot(query, groups)],
         tables=[_table(groups)],
         left_out=_account(margins).sentences(),
@@ -117,6 +124,38 @@ def _against_window(query: TopicQuery, month: int) -> str:
     if inside:
         return f"That agrees with the window under Species, {window}."
     return f"The window under Species is {window}. Check both."
+
+
+def _offer(query: TopicQuery, window: FormationWindow | None) -> SettingsOffer | None:
+    """Return the window of whole months that the margins speak for, where it is another one."""
+    calendar = calendar_of(query.choice.species)
+    now = (calendar.annulus_starts, calendar.annulus_ends)
+    if window is None or window.missing:
+        return None
+    if (window.first, window.last) == (now[0].month, now[1].month):
+        return None
+    offered = (MonthDay(window.first, 1), last_day_of(window.last))
+    return SettingsOffer(
+        words=f"Annuli form from {offered[0].text()} to {offered[1].text()} in both age groups. "
+        f"The window under Species is {now[0].text()} to {now[1].text()}.",
+        button="Review the new window",
+        lake_species=query.choice.species.pk,
+        values=(("annulus_starts", str(offered[0])), ("annulus_ends", str(offered[1]))),
+    )
+
+
+def _months_missing(window: FormationWindow | None) -> list[Sentence]:
+    """Ask for the months without which no window can be offered."""
+    if window is None or not window.missing:
+        return []
+    names = _and([MONTH_NAMES[month - 1] for month in window.missing])
+    return [
+        Sentence(
+            "months_missing",
+            f"Annuli may form in {names} too. Before you change the annulus window, read "
+            f"{FEWEST_A_MONTH} or more otoliths a month of each age group, caught in {names}.",
+        )
+    ]
 
 
 def _and(names: list[str]) -> str:
@@ -186,5 +225,6 @@ def _table(groups: list[AgeGroup]) -> Table:
         ],
         rows=rows,
         note="Each fish by its newest reading with a margin code. Codes and their use: Campana "
-        "(2001).",
+        "(2001). A new annulus window is offered only where both age groups have "
+        f"{FEWEST_A_MONTH} otoliths or more in each month of the window and beside it.",
     )

@@ -11,4 +11,5 @@ TOPIC = Topic(
     guess=(0.15, 75),
     asks=Asks.ALL_SEASONS,
     reads=frozenset({Part.ENTERED}),
+    more_filters=("true_ages",),
 )

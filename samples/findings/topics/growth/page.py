@@ -36,6 +36,8 @@ from samples.findings.topics.headline import and_text, extremes, in_brackets, in
 from samples.findings.topics.length_at_age import page as length_at_age
 from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
 from samples.findings.topics.study import FishGroup
+from samples.findings.topics.true_age_texts import error_wanted, lengths_text, refusal
+from samples.findings.topics.true_ages import draw_back
 from samples.units import LengthUnit
 
 # Lengths of small fish go by the inch, of larger ones by two.
@@ -44,7 +46,15 @@ CI = "95% CI "
 
 
 def build(query: TopicQuery) -> Page:
-    """Return a growth curve of each group and compare them."""
+    """Return a growth curve of each group and compare them; by true ages where they are wanted."""
+    error = error_wanted(query)
+    if error is None:
+        return _page(query, refusal(query))
+    drawn = draw_back(query.study, query.sample, error)
+    return _page(replace(query, sample=drawn), lengths_text(query, error, drawn))
+
+
+def _page(query: TopicQuery, about_ages: list[Sentence]) -> Page:
     title = f"{query.species}: growth, {query.choice.season_words}"
     found = analyse(
         query.study,
@@ -69,6 +79,7 @@ def build(query: TopicQuery) -> Page:
         answer=_answer(query, groups),
         summary=[*_together(query, groups), *_lead(query, groups), *_years_say(grown)],
         warnings=[
+            *about_ages,
             *whole_years_warning(query.sample),
             *_one_season(grown),
             *too_narrow(grown[0].effects.seasons, max(one.effects.year_sd for one in grown)),
