@@ -65,9 +65,7 @@ class TestPictures:
             assert image.tobytes() == Image.open(io.BytesIO(picture.content)).tobytes()
 
     # Of seven across the seventh has no neighbor to pair with: it is passed over.
-    @pytest.mark.parametrize(
-        "start", [{"first_position": "12"}, {"first_position": "7", "twins": 1}]
-    )
+    @pytest.mark.parametrize("start", [{"first_position": 12}, {"first_position": 7, "twins": 1}])
     def test_the_label_shown_is_read_by_a_phone(
         self, desk_of_office, lake, season, settings, start
     ):
