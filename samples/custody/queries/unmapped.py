@@ -47,7 +47,7 @@ def unmapped_boxes(vials: QuerySet[Vial]) -> list[UnmappedBox]:
 
 def vials_of_unmapped(vials: QuerySet[Vial], name: str) -> list[Vial]:
     """List the vials of one box of old records, by their slots."""
-    found = without_a_map(vials).filter(archive_box__iexact=name).order_by("number")
+    found = without_a_map(vials).filter(archive_box__iexact=name).order_by("pk")
     return sorted(found, key=lambda vial: (not vial.archive_slot, _in_order(vial.archive_slot)))
 
 
