@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from django.urls import reverse
 
-from samples.lab.computed import possible_swaps
+from samples.lab import computed
+from samples.lab.computed import possible_swaps, possible_swaps_at_hand
 from samples.lab.presenters.possible_swaps import find_possible_swaps
 from samples.lab.presenters.vial_contents import VialContents
 from samples.models import Age, Fish, Reading, Vial
@@ -254,3 +255,17 @@ class TestPage:
 
         [work] = [one for one in answer.context["work"] if one.address.endswith("/ages/swapped/")]
         assert work.count == len(listed())
+
+    def test_today_waits_for_nothing_at_a_lake_of_very_many_vials(
+        self, client, lake, listed, trip, monkeypatch
+    ):
+        """It counts what is known, and finds nothing by itself once the data changed."""
+        monkeypatch.setattr(computed, "MOST_ON_PAGE", COUNT - 1)
+        listed()
+        assert possible_swaps_at_hand(lake).count == 2
+
+        check(client, lake, [trip[24].number])
+
+        assert possible_swaps_at_hand(lake) is None
+        assert listed() == [trip[26].number]
+        assert possible_swaps_at_hand(lake).count == 1
