@@ -1,9 +1,18 @@
-"""Possible swapped vials of a lake, kept until its data change."""
+"""Possible swapped vials of a lake, kept until its data change.
+
+What finds them is imported when it is first needed: a process that serves phones starts without
+its libraries.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
 
 from samples.computations.results import load_result, result_key, save_result
-from samples.lab.presenters.possible_swaps import PossibleSwaps, find_possible_swaps
-from samples.lab.presenters.vial_contents import contents_at
 from samples.models import Lake, read_revision
+
+if TYPE_CHECKING:
+    from samples.lab.presenters.possible_swaps import PossibleSwaps
 
 KIND = "possible-swaps"
 # Of so many vials a page that only counts them finds them: about 0.3 CPU seconds.
@@ -30,6 +39,9 @@ def possible_swaps_at_hand(lake: Lake) -> PossibleSwaps | None:
 
 
 def _find(lake: Lake, revision: str) -> PossibleSwaps:
+    from samples.lab.presenters.possible_swaps import find_possible_swaps
+    from samples.lab.presenters.vial_contents import contents_at
+
     # The revision was read before the data: what changes meanwhile is found anew.
     vials = contents_at(lake)
     _vials_of[lake.pk] = len(vials)

@@ -1,6 +1,9 @@
 """Possible swapped vials: each with its neighbors and what to do, and noting that it is right."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from django.contrib import messages
 from django.http import HttpResponse
@@ -14,9 +17,11 @@ from samples.accounts.permissions import Permission
 from samples.accounts.selectors import vials_at
 from samples.lab import forms, services
 from samples.lab.computed import possible_swaps
-from samples.lab.presenters.possible_swaps import PossibleSwap, ShiftedRun
 from samples.models import Lake
 from samples.rules import vial_number
+
+if TYPE_CHECKING:
+    from samples.lab.presenters.possible_swaps import PossibleSwap, ShiftedRun
 
 # Of the longest lists the rest follows once these are checked.
 MOST_SHOWN = 40

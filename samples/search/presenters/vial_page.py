@@ -1,19 +1,24 @@
 """What the page of one vial shows: the fish, the readings, the place, and what can be done next."""
 
+from __future__ import annotations
+
 import re
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from django.urls import reverse
 from django.utils.http import urlencode
 
 from samples.accounts.permissions import Permission
 from samples.lab.computed import possible_swaps_at_hand
-from samples.lab.presenters.possible_swaps import PossibleSwap, ShiftedRun
 from samples.lab.queries import AgeCard, card_of
 from samples.models import WITHOUT_AN_OTOLITH, Age, Donor, Fish, Reading, TrayPlace, User, Vial
 from samples.rules.vial_number import grouped
 from samples.search.presenters.timeline import Event, timeline_of
 from samples.vials.presenters.life import place_of, states_to_come
+
+if TYPE_CHECKING:
+    from samples.lab.presenters.possible_swaps import PossibleSwap, ShiftedRun
 
 State = Vial.State
 NEIGHBORS = 2
