@@ -162,6 +162,8 @@ WHITENOISE_USE_FINDERS = LOCAL
 WHITENOISE_ALLOW_ALL_ORIGINS = False
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    # Parts of pictures, drawn again where they are lost: always in the folder, and in no backup.
+    "tiles": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if LOCAL

@@ -10,6 +10,7 @@ from fisheries.settings import CACHES, DATABASES, STORAGES
 # No test leaves a photo behind; one about files names a folder of its own.
 MEDIA_ROOT = ""
 STORAGES["default"] = {"BACKEND": "django.core.files.storage.InMemoryStorage"}
+STORAGES["tiles"] = {"BACKEND": "django.core.files.storage.InMemoryStorage"}
 
 # The database of tests is in memory, whatever file is named; so are the results.
 if "sqlite" in DATABASES["default"]["ENGINE"]:

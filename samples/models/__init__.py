@@ -8,6 +8,13 @@ from samples.models.label import LabelPrint, LakeStock, PartSheet
 from samples.models.lake import Arm, Lake, NumberYear, Reach, Regulation, Season
 from samples.models.party import Donor, HowChosen, Method, Party, Preservation, UnmeasuredCount
 from samples.models.photo import PHOTOS_FOLDER, Photo
+from samples.models.picture import (
+    PICTURES_FOLDER,
+    TILES_FOLDER,
+    Objective,
+    Picture,
+    PictureScale,
+)
 from samples.models.progress import (
     find_stale_progress,
     out_of_dried_trays,
@@ -43,7 +50,9 @@ from samples.models.vial import (
 __all__ = [
     "OUT_OF_USE",
     "PHOTOS_FOLDER",
+    "PICTURES_FOLDER",
     "SHARED",
+    "TILES_FOLDER",
     "WITHOUT_AN_OTOLITH",
     "Age",
     "AgeAsGiven",
@@ -71,6 +80,7 @@ __all__ = [
     "Method",
     "NaturalDeath",
     "NumberYear",
+    "Objective",
     "OpenSession",
     "PartSheet",
     "Party",
@@ -78,6 +88,8 @@ __all__ = [
     "Phone",
     "Photo",
     "Preservation",
+    "Picture",
+    "PictureScale",
     "Printer",
     "Progress",
     "Radius",
