@@ -21,7 +21,12 @@ from fisheries.work import from_environment, tasks_for, tries_cache
 
 # Read when numpy loads, which every way in does after its settings. Findings multiply many small
 # matrices, and requests run beside each other: a pool of threads in each only makes them wait.
-for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
+for name in (
+    "OPENBLAS_NUM_THREADS",
+    "OMP_NUM_THREADS",
+    "MKL_NUM_THREADS",
+    "VIPS_CONCURRENCY",
+):
     os.environ.setdefault(name, "1")
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -199,6 +204,7 @@ COMPUTATIONS = {
     "finding": "samples.findings.computed.compute_finding",
     "figure": "samples.findings.computed.compute_figure",
     "labels": "samples.vials.computed.compute_labels",
+    "tiles": "samples.pictures.computed.compute_tiles",
 }
 # Work whose lease ran out is begun again by another worker.
 COMPUTATION_LEASE_S = 60.0

@@ -101,6 +101,7 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
         Page("Clearing", "custody:trays", Permission.MOVE_VIALS),
         Page("Read otoliths", "lab:grid", Permission.READ_OTOLITHS),
         Page("Consensus ages", "lab:settle", Permission.DECIDE_AGES),
+        Page("Pictures", "pictures:pictures", Permission.READ_OTOLITHS),
         Page("Archive", "custody:archive", Permission.MOVE_VIALS),
     ],
     "Findings": [

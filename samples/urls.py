@@ -14,6 +14,7 @@ urlpatterns = [
     path("", include("samples.custody.urls")),
     path("", include("samples.ramp.urls")),
     path("", include("samples.lab.urls")),
+    path("", include("samples.pictures.urls")),
     path("", include("samples.targets.urls")),
     path("", include("samples.findings.urls")),
     path("", include("samples.search.urls")),

@@ -194,7 +194,7 @@ class Viewer {
   async waitForTiles() {
     const notice = this.root.querySelector("[data-waiting]");
     try {
-      const answer = await fetch(this.root.dataset.state, { credentials: "same-origin" });
+      const answer = await fetch(this.root.dataset.tiles, { credentials: "same-origin" });
       const { state, sentence } = await answer.json();
       this.isTiled = state === "ready";
       if (notice) notice.textContent = this.isTiled ? "" : sentence;

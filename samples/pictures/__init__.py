@@ -1,0 +1,1 @@
+"""Pictures of otoliths under a microscope: taken in, matched to vials, tiled, and to scale."""

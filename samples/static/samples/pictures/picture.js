@@ -1,0 +1,5 @@
+// The page of one picture: nothing but the viewer.
+
+import { openViewer } from "../lab/viewer.js";
+
+openViewer(document.querySelector("[data-viewer]"));
