@@ -10,6 +10,7 @@ from datetime import datetime
 from django.apps import apps
 from django.db.models import Count, Exists, F, ForeignKey, Max, Model, OuterRef, Q
 
+from samples.maintenance.check_files import check_files, check_stray_files
 from samples.maintenance.custody import CUSTODY_CHECKS
 from samples.maintenance.finding import (
     Finding,
@@ -21,7 +22,6 @@ from samples.maintenance.finding import (
     named_vials,
     rows_of,
 )
-from samples.maintenance.photos import photos_without_file, stray_photos
 from samples.models import (
     Age,
     Fish,
@@ -41,7 +41,7 @@ def check_data(*, now: datetime) -> Iterator[Finding]:
     """Yield everything that was found, problems and notes."""
     for check in CHECKS:
         yield from check()
-    yield from _stray_photos(now)
+    yield from check_stray_files(now)
 
 
 def count_what_is_kept() -> dict[str, int]:
@@ -278,37 +278,6 @@ def stale_progress() -> list[int]:
     ]
 
 
-def _photos() -> Iterator[Finding]:
-    """Yield photos whose file is gone or is another than was kept."""
-    missing, changed = photos_without_file()
-    if missing:
-        yield Finding(
-            "photo_without_file",
-            f"{count_of(len(missing), 'photo has', 'photos have')} no file (fish ids "
-            f"{few(missing)}). Bring uploads back from a backup.",
-            missing,
-        )
-    if changed:
-        yield Finding(
-            "photo_changed",
-            f"{count_of(len(changed), 'photo is', 'photos are')} not as received (fish ids "
-            f"{few(changed)}). Bring uploads back from a backup.",
-            changed,
-        )
-
-
-def _stray_photos(now: datetime) -> Iterator[Finding]:
-    stray = tuple(stray_photos(now))
-    if stray:
-        yield Finding(
-            "file_without_photo",
-            f"{count_of(len(stray), 'file', 'files')} among the photos "
-            f"{'belongs' if len(stray) == 1 else 'belong'} to no fish: {few(stray)}. "
-            "Delete with: manage.py check_data --delete-stray-photos",
-            stray,
-        )
-
-
 CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
     _orphans,
     _ages_without_reading,
@@ -321,5 +290,5 @@ CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
     _fish_beside_their_trip,
     _progress,
     _contested_vials,
-    _photos,
+    check_files,
 )

@@ -9,10 +9,10 @@ from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 from django.db.models import FileField
 
-from samples.models import LabelPrint
+from samples.models import LabelPrint, Picture
 
-# Files that are drawn again from their rows where they are lost: no backup holds them.
-_DRAWN_AGAIN = frozenset({LabelPrint})
+# Files that are drawn again from what is kept where they are lost: no backup holds them.
+_DRAWN_AGAIN = frozenset({(LabelPrint, "file"), (Picture, "tiles")})
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +42,9 @@ def count_rows(connection: BaseDatabaseWrapper) -> dict[str, int]:
 def queries_of_uploads(tables: Collection[str]) -> Iterator[str]:
     """Yield the SQL that names uploads, of those tables that there are before a migration too."""
     for model in apps.get_models():
-        if model in _DRAWN_AGAIN:
-            continue
         for field in model._meta.concrete_fields:
+            if (model, field.name) in _DRAWN_AGAIN:
+                continue
             if isinstance(field, FileField) and model._meta.db_table in tables:
                 # Names of ours, and quoted alike by every database.
                 yield f'SELECT "{field.column}" FROM "{model._meta.db_table}"'  # noqa: S608

@@ -3,10 +3,11 @@
 import django.core.validators
 import django.db.models.deletion
 import django.db.models.functions.text
-import samples.models.picture
 import simple_history.models
 from django.conf import settings
 from django.db import migrations, models
+
+import samples.models.picture
 
 
 class Migration(migrations.Migration):

@@ -21,7 +21,8 @@ def request_tiles(picture: Picture, *, now: datetime) -> Computation | None:
     computation = request_computation(
         kind=KIND,
         key=digest(KIND, picture.pk),
-        revision=picture.sha256,
+        # Tiles that were lost are no answer, though they were drawn within the day.
+        revision=f"without {picture.tiles.name or 'any'}",
         arguments={"picture": picture.pk},
         expected_s=picture.width_px * picture.height_px / PIXELS_A_SECOND,
         now=now,
@@ -32,7 +33,7 @@ def request_tiles(picture: Picture, *, now: datetime) -> Computation | None:
 
 
 def compute_tiles(arguments: dict[str, Any], progress: Progress) -> tuple[str, bool]:
-    """Draw and keep the tiles of a picture; return of which copy they are."""
+    """Draw and keep the tiles of a picture; return where they are."""
     del progress
     picture = Picture.objects.filter(pk=arguments["picture"]).first()
     # It may have been deleted since.
@@ -40,7 +41,7 @@ def compute_tiles(arguments: dict[str, Any], progress: Progress) -> tuple[str, b
         return "", False
     if not services.has_tiles(picture):
         services.draw_tiles(picture)
-    return picture.sha256, True
+    return str(picture.tiles.name), True
 
 
 def state_of_tiles(picture: Picture, *, now: datetime) -> tuple[str, str]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, F, OuterRef, Q, QuerySet, Subquery
 
 from samples.models import Lake, Objective, Picture, PictureScale, Vial
 from samples.pictures.rules import numbers_in_name
@@ -27,9 +27,8 @@ def pictures_of_vials(lake: Lake) -> QuerySet[Picture]:
 def pictures_aside(lake: Lake) -> QuerySet[Picture]:
     """Return the pictures that belong to no vial yet, those with a suggestion first."""
     aside = pictures_at(lake).filter(vial=None, kind=Picture.Kind.OTOLITH)
-    return aside.order_by(
-        Q(suggested_vial__isnull=True), "suggested_vial__number", "original_name", "pk"
-    )
+    by_number = F("suggested_vial__number").asc(nulls_last=True)
+    return aside.order_by(by_number, "original_name", "pk")
 
 
 def pictures_of(vial: Vial) -> QuerySet[Picture]:

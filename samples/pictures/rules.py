@@ -44,16 +44,14 @@ def side_in_name(name: str) -> str:
     return {"l": "left", "r": "right"}[sides.pop()] if len(sides) == 1 else ""
 
 
-@dataclass(frozen=True, slots=True)
-class UnlikelyScale(Exception):
+class UnlikelyScale(ValueError):
     """Why two points and a distance make no scale, beside which field, in a sentence."""
 
-    code: str
-    field: str | None
-    sentence: str
-
-    def __str__(self) -> str:
-        return self.sentence
+    def __init__(self, code: str, field: str | None, sentence: str) -> None:
+        super().__init__(sentence)
+        self.code = code
+        self.field = field
+        self.sentence = sentence
 
 
 def scale_between(

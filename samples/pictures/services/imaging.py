@@ -4,6 +4,7 @@ Only three readers are ever called, each by the file's own first bytes: what a f
 what else the library could read, does not matter.
 """
 
+import logging
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,6 +23,8 @@ TILE_QUALITY = 85
 THUMBNAIL_PX = 512
 TILE_PX = 512
 
+# A damaged upload is told to whoever sent it, not to the administrator.
+logging.getLogger("pyvips").setLevel(logging.CRITICAL)
 # Nothing is read twice: what would be kept for that is memory of a web server.
 pyvips.cache_set_max(0)
 # One picture at a time in each process, however many are sent at once.

@@ -12,7 +12,18 @@ from django.utils.http import urlencode
 from samples.accounts.permissions import Permission
 from samples.lab.computed import possible_swaps_at_hand
 from samples.lab.queries import AgeCard, card_of
-from samples.models import WITHOUT_AN_OTOLITH, Age, Donor, Fish, Reading, TrayPlace, User, Vial
+from samples.models import (
+    WITHOUT_AN_OTOLITH,
+    Age,
+    Donor,
+    Fish,
+    Picture,
+    Reading,
+    TrayPlace,
+    User,
+    Vial,
+)
+from samples.pictures.queries import pictures_of
 from samples.rules.vial_number import grouped
 from samples.search.presenters.timeline import Event, timeline_of
 from samples.vials.presenters.life import place_of, states_to_come
@@ -51,6 +62,8 @@ class VialPage:
     events: list[Event]
     to_come: list[str]
     actions: list[VialAction]
+    # Under the microscope, for whoever reads otoliths.
+    pictures: list[Picture]
     is_aside: bool
     # Hidden from whoever may be about to read the otolith: they read it without the length.
     length_shown: bool
@@ -91,6 +104,7 @@ def vial_page(vial: Vial, granted: frozenset[Permission], *, length_shown: bool 
         events=timeline_of(vial, granted, length_shown=length_shown),
         to_come=states_to_come(vial),
         actions=list(_actions(vial, fish, card, granted)),
+        pictures=list(pictures_of(vial)) if Permission.READ_OTOLITHS in granted else [],
         is_aside=vial.state in {State.LOST, State.VOID},
         length_shown=length_shown,
         swap=swaps.of(vial.number) if swaps else None,
