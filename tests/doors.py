@@ -20,6 +20,7 @@ from samples.models import (
 from tests.custody.rows import make_box, make_tray
 from tests.factories import make_fish, make_held_fish, make_stock
 from tests.people import NOW, make_person
+from tests.pictures.making import make_pictures
 from tests.waters.figures import make_figures
 
 ROLES = ["guide", "clerk", "office", "reader", "biologist"]
@@ -108,6 +109,19 @@ AT_LAKE = [
     ("lab:decide", BIOLOGIST, {"number": "number"}),
     ("lab:undo", BIOLOGIST, {"number": "number"}),
     ("lab:take_back", READERS, {"pk": "reading"}),
+    ("pictures:pictures", READERS, {}),
+    ("pictures:upload", READERS, {}),
+    ("pictures:upload_one", READERS, {}),
+    ("pictures:confirm", READERS, {}),
+    ("pictures:scales", READERS, {}),
+    ("pictures:scale", READERS, {"pk": "micrometer"}),
+    ("pictures:picture", READERS, {"pk": "picture"}),
+    ("pictures:delete", READERS, {"pk": "picture"}),
+    ("pictures:copy", READERS, {"pk": "picture"}),
+    ("pictures:thumbnail", READERS, {"pk": "picture"}),
+    ("pictures:original", READERS, {"pk": "picture"}),
+    ("pictures:tiles", READERS, {"pk": "picture"}),
+    ("pictures:tile", READERS, {"pk": "picture", "level": "edge", "column": "edge", "row": "edge"}),
     ("targets:coverage", BIOLOGIST, {}),
     ("targets:coverage_csv", BIOLOGIST, {}),
     ("targets:fish", BIOLOGIST, {}),
@@ -289,6 +303,8 @@ def things(party, white, vials, guide, biologist, reader, office, lake):
         ).pk,
         "place": 0,
         "kind": "csv",
+        **{name: row.pk for name, row in make_pictures(vials[0], reader).items()},
+        "edge": 0,
         "tray": make_tray(lake, office).pk,
         "box": make_box(lake, office).pk,
     }

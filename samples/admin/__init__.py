@@ -1,5 +1,5 @@
 """Every table, for the administrator's repairs. What the field said is shown and not changed."""
 
-from samples.admin import people, tables
+from samples.admin import people, pictures, tables
 
-__all__ = ["people", "tables"]
+__all__ = ["people", "pictures", "tables"]

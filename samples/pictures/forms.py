@@ -53,6 +53,11 @@ class ConfirmForm(PlainForm):
     vial = VialNumberField(label="Vial", required=False)
     side = forms.ChoiceField(label="Side", choices=Picture.Side.choices, required=False)
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            field.fills_itself = True  # type: ignore[attr-defined]
+
 
 class PictureForm(PlainForm):
     """What is noted of one picture."""

@@ -1,14 +1,17 @@
 """Files of pictures as cameras make them, drawn by another library than the one that reads them."""
 
+import hashlib
 import io
+import zipfile
 
 import numpy as np
+from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from PIL import Image
 from PIL.PngImagePlugin import PngInfo
 
-from samples.models import Picture
+from samples.models import Objective, Picture
 from samples.pictures.services import keep_picture
 from tests.people import NOW
 
@@ -83,3 +86,44 @@ def keep_of_vial(tmp_path, vial, author, **more):
 
 def address(name, lake, *names):
     return reverse(f"pictures:{name}", args=[lake.slug, *names])
+
+
+def make_pictures(vial, author):
+    """Make rows of one picture, and of one of a stage micrometer, with files that can be shown."""
+    objective = Objective.objects.create(
+        lake=vial.lake, name="Stereo 20x", added_by=author, added_at=NOW
+    )
+    of_otolith = {"vial": vial, "confirmed_by": author, "confirmed_at": NOW}
+    return {
+        "picture": _make(vial.lake, author, objective, **of_otolith),
+        "micrometer": _make(vial.lake, author, objective, kind=Picture.Kind.MICROMETER),
+    }
+
+
+def _make(lake, author, objective, **more):
+    data = jpeg((120, 90))
+    tiles = io.BytesIO()
+    with zipfile.ZipFile(tiles, "w") as file:
+        file.writestr("tiles_files/0/0_0.jpg", data)
+    sha256 = hashlib.sha256(data).hexdigest()
+    kind = more.get("kind", Picture.Kind.OTOLITH)
+    return Picture.objects.create(
+        lake=lake,
+        objective=objective,
+        original=ContentFile(data, "a"),
+        original_name=f"{kind}.jpg",
+        original_sha256=hashlib.sha256(kind.encode()).hexdigest(),
+        original_bytes=len(data),
+        file=ContentFile(data, "a"),
+        sha256=sha256,
+        width_px=120,
+        height_px=90,
+        thumbnail=ContentFile(data, "a"),
+        thumbnail_sha256=sha256,
+        thumbnail_width_px=120,
+        thumbnail_height_px=90,
+        tiles=ContentFile(tiles.getvalue(), "a"),
+        uploaded_by=author,
+        uploaded_at=NOW,
+        **more,
+    )

@@ -38,7 +38,7 @@ def read_tile(picture: Picture, name: str) -> bytes | None:
     try:
         with picture.tiles.open("rb") as file, zipfile.ZipFile(file) as tiles:
             return tiles.read(f"{_STEM}_files/{name}.jpg")
-    except (FileNotFoundError, KeyError):
+    except (FileNotFoundError, KeyError, zipfile.BadZipFile):
         return None
 
 

@@ -137,6 +137,7 @@ class Viewer {
     this.paintPart(pen, this.base, { x: 0, y: 0, ...this.picture });
     if (this.isTiled) this.paintTiles(pen);
     this.paintScaleBar();
+    this.root.dataset.zoom = this.view.zoom.toPrecision(4);
   }
 
   paintTiles(pen) {
