@@ -58,7 +58,7 @@ def delete_stray_picture_files(now: datetime) -> int:
 
 
 def _strays(now: datetime) -> Iterator[tuple[Storage, str]]:
-    kept, tiles = (Picture._meta.get_field(name).storage for name in ("original", "tiles"))
+    kept, tiles = Picture().original.storage, Picture().tiles.storage
     # Listed first: what is written meanwhile is then no stray.
     files = sorted(written_before(kept, PICTURES_FOLDER, now))
     drawn = sorted(written_before(tiles, TILES_FOLDER, now))

@@ -11,7 +11,7 @@ from tests.pictures.making import address, jpeg
 
 pytestmark = pytest.mark.browser
 
-SMALL, LARGE = (64, 64), (1300, 900)
+SMALL, LARGE = (64, 64), (1600, 1400)
 
 
 @pytest.fixture
@@ -44,10 +44,8 @@ def pinch(page, box):
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
 
     def touch(kind, apart=None):
-        points = [{"x": x - apart, "y": y, "id": 1}, {"x": x + apart, "y": y, "id": 2}] * bool(
-            apart
-        )
-        session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+        at = [{"x": x + side * apart, "y": y, "id": side + 1} for side in (-1, 1)] if apart else []
+        session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": at})
 
     touch("touchStart", 40)
     touch("touchMove", 80)
@@ -58,7 +56,7 @@ def test_a_day_of_pictures(open_page, lake, vials, reader, day):
     page = open_page(DESK, user=reader, has_touch=True)
     page.goto(address("upload", lake))
     page.set_input_files("#id_files", day)
-    expect(page.locator("[data-bar]")).to_have_js_property("value", 50)
+    expect(page.locator("[data-bar]")).to_have_js_property("value", 50, timeout=60_000)
     expect(page.locator("[data-code=matched]")).to_have_count(48)
     expect(page.locator("[data-code=aside]")).to_have_count(2)
 

@@ -6,6 +6,7 @@ import zipfile
 from datetime import timedelta
 
 import pytest
+from django.core.files.storage import FileSystemStorage
 from django.core.management import call_command
 from django.db import connection
 from django.utils import timezone
@@ -22,10 +23,12 @@ LONG_AGO = (NOW - timedelta(days=9)).timestamp()
 
 
 @pytest.fixture
-def media(settings, tmp_path):
+def media(settings, tmp_path, monkeypatch):
     files = {"BACKEND": "django.core.files.storage.FileSystemStorage"}
-    settings.STORAGES = settings.STORAGES | {"default": files, "tiles": files}
+    settings.STORAGES = settings.STORAGES | {"default": files}
     settings.MEDIA_ROOT = str(tmp_path / "media")
+    # A field looks its storage up once, when it is made.
+    monkeypatch.setattr(Picture._meta.get_field("tiles"), "storage", FileSystemStorage())
     return tmp_path / "media"
 
 

@@ -75,7 +75,8 @@ def keep_picture(
         uploaded_by=author,
         uploaded_at=now,
     )
-    if objective is not None and objective.pk is not None and not is_micrometer:
+    is_new_objective = objective is not None and objective._state.adding
+    if objective is not None and not is_new_objective and not is_micrometer:
         picture.scale = current_scale(objective, picture)
     try:
         with _files_of(picture) as written, transaction.atomic():
@@ -86,7 +87,7 @@ def keep_picture(
             written.append(picture.file)
             picture.thumbnail.save("thumbnail.jpg", ContentFile(made.thumbnail), save=False)
             written.append(picture.thumbnail)
-            if objective is not None and objective.pk is None:
+            if objective is not None and is_new_objective:
                 objective.save()
             picture.save()
     except IntegrityError:
