@@ -101,6 +101,9 @@ class MicrometerForm(PlainForm):
     def __init__(self, *args: Any, objectives: list[Objective], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["objective"].offer(objectives)  # type: ignore[attr-defined]
+        for name in ("objective", "name"):
+            # One of the two is needed.
+            self.fields[name].fills_itself = True  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         cleaned: dict[str, Any] = super().clean() or {}

@@ -7,6 +7,7 @@ from django.core.files.storage import default_storage
 
 from samples.maintenance.files import files_below
 from samples.models import Picture, PictureScale
+from samples.pictures.services import upload
 from samples.rules.vial_number import grouped
 from tests.people import make_person
 from tests.pictures.making import address, jpeg, keep, keep_of_vial, upload_of
@@ -76,6 +77,25 @@ class TestUpload:
 
         assert (status, told["code"]) == (200, "known")
         assert Picture.objects.count() == 1
+
+    def test_the_same_file_sent_twice_at_once_is_kept_once(
+        self, as_reader, lake, reader, tmp_path, monkeypatch
+    ):
+        """The other sending is done while this one still reads the file."""
+        made = upload.make_picture
+
+        def read_while_another_is_kept(path):
+            monkeypatch.setattr(upload, "make_picture", made)
+            keep(tmp_path, lake, reader, name="other.jpg")
+            return made(path)
+
+        monkeypatch.setattr(upload, "make_picture", read_while_another_is_kept)
+        before = files_kept()
+        status, told = send_one(as_reader, lake, "a.jpg", jpeg())
+
+        assert (status, told["code"]) == (200, "known")
+        assert Picture.objects.get().original_name == "other.jpg"
+        assert len(files_kept() - before) == 3
 
     def test_without_a_script_a_form_sends_several_and_says_which_was_refused(
         self, as_reader, lake, vials

@@ -187,7 +187,7 @@ class Viewer {
     const widest = Math.min(WIDEST_BAR_PX, this.frame.width / 3);
     const { width, label } = scaleBar(this.umPerPx, this.view.zoom, widest);
     this.bar.style.inlineSize = `${width}px`;
-    this.bar.textContent = label;
+    this.root.querySelector("[data-scale-words]").textContent = label;
   }
 
   // ---------- Tiles on their way ----------
