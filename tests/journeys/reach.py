@@ -51,8 +51,10 @@ SMALL_TARGETS = r"""() => {
   return bad;
 }"""
 
-# What takes the focus only to be scrolled takes it only while there is something to scroll.
-IDLE_REGIONS = r"""() => [...document.querySelectorAll('[tabindex="0"]:not(a, button, svg *)')]
+# What takes the focus only to be scrolled takes it only while there is something to scroll. What
+# answers keys of its own is an application.
+IDLE_REGIONS = r"""() => [...document.querySelectorAll(
+    '[tabindex="0"]:not(a, button, svg *, [role=application])')]
   .filter(el => el.checkVisibility() && el.scrollWidth <= el.clientWidth
     && el.scrollHeight <= el.clientHeight)
   .map(el => `takes the focus and does not scroll: ${el.className} `
