@@ -13,7 +13,7 @@ import samples.models.picture
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('samples', '0012_clearing_and_archive'),
+        ('samples', '0013_lengths_seen'),
     ]
 
     operations = [

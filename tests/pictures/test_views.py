@@ -7,11 +7,13 @@ from django.core.files.storage import default_storage
 
 from samples.maintenance.files import files_below
 from samples.models import Picture, PictureScale
-from samples.pictures.services import upload
+from samples.pictures.services.imaging import make_picture
 from samples.rules.vial_number import grouped
 from tests.people import make_person
 from tests.pictures.making import address, jpeg, keep, keep_of_vial, upload_of
 from tests.shown import error_codes, message_tags
+
+READER = "samples.pictures.services.upload.make_picture"
 
 
 def sign_in(client, person):
@@ -82,14 +84,13 @@ class TestUpload:
         self, as_reader, lake, reader, tmp_path, monkeypatch
     ):
         """The other sending is done while this one still reads the file."""
-        made = upload.make_picture
 
         def read_while_another_is_kept(path):
-            monkeypatch.setattr(upload, "make_picture", made)
+            monkeypatch.setattr(READER, make_picture)
             keep(tmp_path, lake, reader, name="other.jpg")
-            return made(path)
+            return make_picture(path)
 
-        monkeypatch.setattr(upload, "make_picture", read_while_another_is_kept)
+        monkeypatch.setattr(READER, read_while_another_is_kept)
         before = files_kept()
         status, told = send_one(as_reader, lake, "a.jpg", jpeg())
 
