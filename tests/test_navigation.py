@@ -26,6 +26,7 @@ BELOW_ANOTHER = {
     "findings:findings",
     "findings:public",
     "lab:swapped",
+    "lab:quality",
     "ramp:paste",
     "targets:coverage_csv",
     "targets:fish_csv",
@@ -108,6 +109,7 @@ def test_the_group_and_the_page_at_hand_are_marked(client, biologist):
     assert [(address, here) for address, here, _ in links] == [
         (reverse("vials:receive", args=[SLUG]), ""),
         (reverse("custody:trays", args=[SLUG]), ""),
+        (reverse("lab:sessions", args=[SLUG]), ""),
         (reverse("lab:grid", args=[SLUG]), ""),
         (reverse("lab:settle", args=[SLUG]), "page"),
         (reverse("custody:archive", args=[SLUG]), ""),
@@ -158,7 +160,7 @@ def test_the_account_is_a_place_too(client, office):
 def test_a_group_of_one_page_needs_no_second_row(client, reader):
     client.force_login(reader)
 
-    shell, _ = shell_of(client, reverse("lab:grid", args=[SLUG]))
+    shell, _ = shell_of(client, reverse("today", args=[SLUG]))
 
     assert "shell-pages" not in shell
 

@@ -22,6 +22,7 @@ from samples.maintenance.finding import (
     rows_of,
 )
 from samples.maintenance.photos import photos_without_file, stray_photos
+from samples.maintenance.sessions import sessions_beside_their_readings
 from samples.models import (
     Age,
     Fish,
@@ -322,4 +323,5 @@ CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
     _progress,
     _contested_vials,
     _photos,
+    sessions_beside_their_readings,
 )

@@ -48,6 +48,7 @@ FILES = {
     "findings:computation",
     "findings:figure",
     "findings:table",
+    "lab:session_age",
     "ramp:photo",
     "targets:coverage_csv",
     "targets:fish_csv",
