@@ -99,9 +99,10 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
     "Lab": [
         Page("Receive vials", "vials:receive", Permission.MOVE_VIALS),
         Page("Clearing", "custody:trays", Permission.MOVE_VIALS),
+        Page("Pictures", "pictures:pictures", Permission.READ_OTOLITHS),
+        Page("Reading sessions", "lab:sessions", Permission.READ_OTOLITHS),
         Page("Read otoliths", "lab:grid", Permission.READ_OTOLITHS),
         Page("Consensus ages", "lab:settle", Permission.DECIDE_AGES),
-        Page("Pictures", "pictures:pictures", Permission.READ_OTOLITHS),
         Page("Archive", "custody:archive", Permission.MOVE_VIALS),
     ],
     "Findings": [

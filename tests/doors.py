@@ -13,12 +13,15 @@ from samples.models import (
     OpenSession,
     Photo,
     Reading,
+    ReferenceOtolith,
     Regulation,
     SavedView,
+    SecondReadingRequest,
     UnmeasuredCount,
 )
 from tests.custody.rows import make_box, make_tray
 from tests.factories import make_fish, make_held_fish, make_stock
+from tests.lab.making import make_session
 from tests.people import NOW, make_person
 from tests.pictures.making import make_pictures
 from tests.waters.figures import make_figures
@@ -101,6 +104,18 @@ AT_LAKE = [
     ("ramp:paste", VIALS, {}),
     ("lab:grid", READERS, {}),
     ("lab:save_row", READERS, {}),
+    ("lab:sessions", READERS, {}),
+    # A session opens to its own reader alone, who is the biologist here.
+    ("lab:session", BIOLOGIST, {"pk": "reading_session"}),
+    ("lab:session_age", BIOLOGIST, {"pk": "reading_session"}),
+    ("lab:session_vials", BIOLOGIST, {"pk": "reading_session"}),
+    ("lab:end_session", BIOLOGIST, {"pk": "reading_session"}),
+    ("lab:quality", READERS, {}),
+    ("lab:set_percent", BIOLOGIST, {}),
+    ("lab:ask_second", BIOLOGIST, {}),
+    ("lab:unask_second", BIOLOGIST, {"pk": "reading_request"}),
+    ("lab:add_reference", BIOLOGIST, {}),
+    ("lab:retire_reference", BIOLOGIST, {"pk": "reference"}),
     ("lab:settle", BIOLOGIST, {}),
     ("lab:work_out", BIOLOGIST, {}),
     ("lab:swapped", BIOLOGIST, {}),
@@ -260,6 +275,13 @@ def things(party, white, vials, guide, biologist, reader, office, lake):
         "held": held.pk,
         "reading": Reading.objects.create(
             vial=vials[19], reader=reader, sitting_on=NOW.date(), annuli=4, read_at=NOW
+        ).pk,
+        "reading_session": make_session(lake, biologist, vials[0]).pk,
+        "reading_request": SecondReadingRequest.objects.create(
+            vial=vials[19], asked_by=biologist, asked_at=NOW
+        ).pk,
+        "reference": ReferenceOtolith.objects.create(
+            vial=vials[0], age_years=4, kind="known", added_by=biologist, added_at=NOW
         ).pk,
         "waiting": make_fish(party, white, vial_number_said="26 0001 8", method="trap_net").pk,
         "number": vials[0].number,

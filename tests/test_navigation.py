@@ -26,6 +26,10 @@ BELOW_ANOTHER = {
     "findings:findings",
     "findings:public",
     "lab:swapped",
+    "lab:quality",
+    "pictures:confirm",
+    "pictures:scales",
+    "pictures:upload",
     "ramp:paste",
     "targets:coverage_csv",
     "targets:fish_csv",
@@ -108,6 +112,8 @@ def test_the_group_and_the_page_at_hand_are_marked(client, biologist):
     assert [(address, here) for address, here, _ in links] == [
         (reverse("vials:receive", args=[SLUG]), ""),
         (reverse("custody:trays", args=[SLUG]), ""),
+        (reverse("pictures:pictures", args=[SLUG]), ""),
+        (reverse("lab:sessions", args=[SLUG]), ""),
         (reverse("lab:grid", args=[SLUG]), ""),
         (reverse("lab:settle", args=[SLUG]), "page"),
         (reverse("custody:archive", args=[SLUG]), ""),
@@ -155,10 +161,10 @@ def test_the_account_is_a_place_too(client, office):
     assert [here for _, here, _ in links_in(shell, "Main")] == ["", "", ""]
 
 
-def test_a_group_of_one_page_needs_no_second_row(client, reader):
-    client.force_login(reader)
+def test_a_group_of_one_page_needs_no_second_row(client, office):
+    client.force_login(office)
 
-    shell, _ = shell_of(client, reverse("lab:grid", args=[SLUG]))
+    shell, _ = shell_of(client, reverse("today", args=[SLUG]))
 
     assert "shell-pages" not in shell
 

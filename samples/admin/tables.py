@@ -122,6 +122,46 @@ class ArchiveBoxPages(ShownPages):
     search_fields = ["name"]
 
 
+@admin.register(models.ReadingSession)
+class ReadingSessionPages(ShownPages):
+    """Sessions are opened and ended by their readers."""
+
+    list_display = ["opened_at", "lake", "reader", "purpose", "method", "closed_at"]
+    list_filter = ["lake", "purpose"]
+
+
+@admin.register(models.SessionOtolith)
+class SessionOtolithPages(ShownPages):
+    list_display = ["session", "place", "vial", "stream", "outcome", "needs_section"]
+    list_filter = ["stream", "outcome"]
+    search_fields = ["vial__number"]
+
+
+@admin.register(models.SecondReadingPlan)
+class SecondReadingPlanPages(ShownPages):
+    list_display = ["lake", "percent", "seed"]
+
+
+@admin.register(models.SecondReadingDraw)
+class SecondReadingDrawPages(ShownPages):
+    list_display = ["vial", "season", "species", "arm", "from_hundredths_mm", "place", "is_drawn"]
+    list_filter = ["is_drawn", "season"]
+    search_fields = ["vial__number"]
+
+
+@admin.register(models.SecondReadingRequest)
+class SecondReadingRequestPages(ShownPages):
+    list_display = ["vial", "asked_by", "asked_at", "note", "closed_at"]
+    search_fields = ["vial__number"]
+
+
+@admin.register(models.ReferenceOtolith)
+class ReferenceOtolithPages(ShownPages):
+    list_display = ["vial", "age_years", "kind", "source", "retired_at"]
+    list_filter = ["kind"]
+    search_fields = ["vial__number"]
+
+
 @admin.register(models.Party)
 class PartyPages(KeptPages):
     list_display = ["party_id", "lake", "arm", "caught_on", "method", "opened_by"]

@@ -108,11 +108,15 @@ class Sample:
 
 @dataclass(frozen=True, slots=True)
 class Pair:
-    """Ages that two readers, or two methods, gave the same fish."""
+    """Ages that two readers, or two methods, gave the same fish.
+
+    ``is_random``: the fish are those that were drawn for a second reading, and no others.
+    """
 
     names: tuple[str, str]
     first: list[int]
     second: list[int]
+    is_random: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ Nothing here is read from the database and nothing is written to it.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from samples.models import Age, Fish, LakeSpecies, Reading
+from samples.models import Age, Fish, LakeSpecies, Reading, ReadingStream
 from samples.rules.ageing import AgeResult, CannotAge, age_from_reading
 from samples.rules.ageing_table import FLAGS as RULE_FLAGS
 from samples.rules.season_days import SpeciesCalendar
@@ -112,8 +112,12 @@ def age_of_reading(reading: Reading, fish: Fish, lake_species: LakeSpecies | Non
 
 
 def aged(readings: Iterable[Reading], fish: Fish, lake_species: LakeSpecies | None) -> list[Aged]:
-    """Put the rule to every reading of a fish, the oldest first; each reader's latest counts."""
-    ordered = sorted(readings, key=lambda one: (one.sitting_on, one.read_at, one.pk))
+    """Put the rule to every reading of a fish, the oldest first; each reader's latest counts.
+
+    Readings of the reference set test the reader and tell no age.
+    """
+    of_fish = (one for one in readings if one.stream != ReadingStream.REFERENCE)
+    ordered = sorted(of_fish, key=lambda one: (one.sitting_on, one.read_at, one.pk))
     latest = {reading.reader_id: reading.pk for reading in ordered}
     return [
         Aged(

@@ -2,13 +2,52 @@
 
 from django.urls import path
 
-from samples.lab.views import ages, grid, swaps
+from samples.lab.views import ages, grid, quality, sessions, swaps
 
 app_name = "lab"
 urlpatterns = [
     path("lakes/<slug:slug>/reading/", grid.grid, name="grid"),
     path("lakes/<slug:slug>/reading/save/", grid.save_row, name="save_row"),
     path("lakes/<slug:slug>/reading/<int:pk>/take-back/", grid.withdraw_reading, name="take_back"),
+    path("lakes/<slug:slug>/reading-sessions/", sessions.sessions, name="sessions"),
+    path("lakes/<slug:slug>/reading-sessions/<int:pk>/", sessions.session, name="session"),
+    path(
+        "lakes/<slug:slug>/reading-sessions/<int:pk>/age/",
+        sessions.session_age,
+        name="session_age",
+    ),
+    path(
+        "lakes/<slug:slug>/reading-sessions/<int:pk>/vials/",
+        sessions.session_vials,
+        name="session_vials",
+    ),
+    path(
+        "lakes/<slug:slug>/reading-sessions/<int:pk>/end/",
+        sessions.end_session,
+        name="end_session",
+    ),
+    path("lakes/<slug:slug>/reading-sessions/quality/", quality.quality, name="quality"),
+    path(
+        "lakes/<slug:slug>/reading-sessions/quality/percent/",
+        quality.set_percent,
+        name="set_percent",
+    ),
+    path("lakes/<slug:slug>/reading-sessions/quality/hard/", quality.ask_second, name="ask_second"),
+    path(
+        "lakes/<slug:slug>/reading-sessions/quality/hard/<int:pk>/remove/",
+        quality.unask_second,
+        name="unask_second",
+    ),
+    path(
+        "lakes/<slug:slug>/reading-sessions/quality/reference/",
+        quality.add_to_reference,
+        name="add_reference",
+    ),
+    path(
+        "lakes/<slug:slug>/reading-sessions/quality/reference/<int:pk>/remove/",
+        quality.retire_from_reference,
+        name="retire_reference",
+    ),
     path("lakes/<slug:slug>/ages/", ages.settle, name="settle"),
     path("lakes/<slug:slug>/ages/work-out/", ages.work_out, name="work_out"),
     path("lakes/<slug:slug>/ages/swapped/", swaps.swapped, name="swapped"),

@@ -22,6 +22,7 @@ from samples.maintenance.finding import (
     named_vials,
     rows_of,
 )
+from samples.maintenance.sessions import sessions_beside_their_readings
 from samples.models import (
     Age,
     Fish,
@@ -291,4 +292,5 @@ CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
     _progress,
     _contested_vials,
     check_files,
+    sessions_beside_their_readings,
 )

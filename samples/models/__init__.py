@@ -23,7 +23,30 @@ from samples.models.progress import (
     state_before,
 )
 from samples.models.rates import CreelFigures, NaturalDeath, ReleaseDeath, TagReturns
-from samples.models.reading import LengthSeen, Margin, Radius, Readability, Reading, ReadMethod
+from samples.models.reading import (
+    LengthSeen,
+    Margin,
+    Radius,
+    Readability,
+    Reading,
+    without_reference,
+)
+from samples.models.reading_session import (
+    LEAST_SECOND_PERCENT,
+    MOST_SECOND_PERCENT,
+    USUAL_SECOND_PERCENT,
+    OtolithOutcome,
+    ReadingSession,
+    ReadingStream,
+    ReadMethod,
+    ReferenceKind,
+    ReferenceOtolith,
+    SecondReadingDraw,
+    SecondReadingPlan,
+    SecondReadingRequest,
+    SessionOtolith,
+    SessionPurpose,
+)
 from samples.models.revision import (
     SHARED,
     Revision,
@@ -48,11 +71,14 @@ from samples.models.vial import (
 )
 
 __all__ = [
+    "LEAST_SECOND_PERCENT",
+    "MOST_SECOND_PERCENT",
     "OUT_OF_USE",
     "PHOTOS_FOLDER",
     "PICTURES_FOLDER",
     "SHARED",
     "TILES_FOLDER",
+    "USUAL_SECOND_PERCENT",
     "WITHOUT_AN_OTOLITH",
     "Age",
     "AgeAsGiven",
@@ -82,6 +108,7 @@ __all__ = [
     "NumberYear",
     "Objective",
     "OpenSession",
+    "OtolithOutcome",
     "PartSheet",
     "Party",
     "PersonalLink",
@@ -97,12 +124,21 @@ __all__ = [
     "ReadMethod",
     "Readability",
     "Reading",
+    "ReadingSession",
+    "ReadingStream",
+    "ReferenceKind",
+    "ReferenceOtolith",
     "Regulation",
     "ReleaseDeath",
     "Revision",
     "SavedView",
     "Season",
+    "SecondReadingDraw",
+    "SecondReadingPlan",
+    "SecondReadingRequest",
     "SecurityEvent",
+    "SessionOtolith",
+    "SessionPurpose",
     "Sex",
     "Species",
     "SpeciesGroup",
@@ -123,4 +159,5 @@ __all__ = [
     "refresh_progress",
     "state_before",
     "with_an_otolith_to_read",
+    "without_reference",
 ]

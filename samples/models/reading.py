@@ -4,15 +4,10 @@ from django.db import models
 from django.db.models import Q
 
 from samples.models.choices import only_choices
+from samples.models.reading_session import ReadingStream, ReadMethod, SessionOtolith
 from samples.models.revision import FindingsHistory
 from samples.models.user import User
 from samples.models.vial import Vial
-
-
-class ReadMethod(models.TextChoices):
-    WHOLE = "whole", "Whole"
-    SECTION = "section", "Section"
-    CRACK_AND_BURN = "crack_burn", "Crack and burn"
 
 
 class Margin(models.IntegerChoices):
@@ -29,10 +24,10 @@ class Readability(models.IntegerChoices):
 
 
 class Reading(models.Model):
-    """One count of annuli by one reader on one day.
+    """One count of annuli by one reader, of one otolith of a session or on one day in the grid.
 
-    Typed again in the same sitting it is a correction, with history; on a later day it is
-    a new reading.
+    Typed again before the session is closed, or on the same day, it is a correction, with
+    history; later it is a new reading.
     """
 
     vial = models.ForeignKey(Vial, on_delete=models.PROTECT, related_name="readings")
@@ -43,7 +38,15 @@ class Reading(models.Model):
     annulus_at_edge = models.BooleanField(null=True, blank=True)
     margin = models.PositiveSmallIntegerField(choices=Margin, null=True, blank=True)
     readability = models.PositiveSmallIntegerField(choices=Readability, null=True, blank=True)
+    session_otolith = models.OneToOneField(
+        SessionOtolith, null=True, blank=True, on_delete=models.PROTECT, related_name="reading"
+    )
+    stream = models.CharField(
+        max_length=9, choices=ReadingStream, default="", db_default="", blank=True
+    )
     length_was_hidden = models.BooleanField(default=True)
+    # Empty on readings from before it was kept.
+    earlier_were_hidden = models.BooleanField(null=True, blank=True)
     structure = models.CharField(max_length=20, default="otolith")
     side = models.CharField(max_length=10, blank=True)
     axis = models.CharField(max_length=20, blank=True)
@@ -58,7 +61,9 @@ class Reading(models.Model):
     class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["vial", "reader", "sitting_on", "method"], name="reading_once_per_sitting"
+                fields=["vial", "reader", "sitting_on", "method"],
+                condition=Q(session_otolith__isnull=True),
+                name="reading_once_per_sitting",
             ),
             models.CheckConstraint(
                 name="reading_margin_1_to_4",
@@ -72,10 +77,16 @@ class Reading(models.Model):
             models.CheckConstraint(name="reading_annuli_below_60", condition=Q(annuli__lt=60)),
             only_choices("method", ReadMethod, name="reading_method_known"),
             only_choices("readability", Readability, name="reading_readability_known"),
+            only_choices("stream", ReadingStream, name="reading_stream_known"),
         ]
 
     def __str__(self) -> str:
         return f"reading {self.pk} of vial {self.vial_id}"
+
+
+def without_reference(readings: models.QuerySet[Reading]) -> models.QuerySet[Reading]:
+    """Leave readings that tell the age of a fish; those of the reference set test the reader."""
+    return readings.exclude(stream=ReadingStream.REFERENCE)
 
 
 class Radius(models.Model):

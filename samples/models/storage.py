@@ -9,7 +9,7 @@ from simple_history.models import HistoricalRecords
 
 from samples.models.choices import only_choices
 from samples.models.lake import Lake
-from samples.models.reading import ReadMethod
+from samples.models.reading_session import ReadMethod
 from samples.models.species import Species
 from samples.models.user import User
 from samples.models.vial import Vial

@@ -51,6 +51,7 @@ FILES = {
     "findings:computation",
     "findings:figure",
     "findings:table",
+    "lab:session_age",
     "pictures:copy",
     "pictures:original",
     "pictures:thumbnail",

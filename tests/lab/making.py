@@ -1,9 +1,10 @@
 """Fish whose vials lie in the lab, and readings of them, made in a line."""
 
 from datetime import date, timedelta
+from uuid import uuid4
 
 from samples.lab import services
-from samples.models import Progress, Vial
+from samples.models import Progress, ReadingSession, SessionOtolith, Vial
 from tests.factories import make_fish
 from tests.people import NOW
 
@@ -41,3 +42,20 @@ def read(vial, reader, annuli, margin, *, now=NOW, sitting_on=TODAY, method="who
         now=now,
         **more,
     )
+
+
+def make_session(lake, reader, *vials, stream="first", **facts):
+    """Return an open session of these vials, in this order."""
+    session = ReadingSession.objects.create(
+        lake=lake,
+        reader=reader,
+        seed=1,
+        opened_at=NOW,
+        request_id=uuid4(),
+        **{"purpose": "next", **facts},
+    )
+    SessionOtolith.objects.bulk_create(
+        SessionOtolith(session=session, place=place, vial=vial, stream=stream)
+        for place, vial in enumerate(vials, start=1)
+    )
+    return session

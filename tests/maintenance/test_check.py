@@ -9,6 +9,7 @@ from django.db import transaction
 from samples.maintenance.check import check_data, count_what_is_kept
 from samples.models import Age, Fish, LabelRun, NumberYear, Party, Reading, Vial
 from samples.models.fish import Progress
+from tests.lab.making import make_session
 from tests.people import NOW
 from tests.ramp import entries
 from tests.ramp.taking import take
@@ -180,6 +181,13 @@ class TestRepeatedColumns:
 
         assert problems() == []
         assert Fish.objects.get(pk=logged[0].pk).progress == Progress.LOGGED
+
+
+def test_an_otolith_of_a_session_that_does_not_match_its_reading(logged, lake, guide, vials):
+    session = make_session(lake, guide, vials[20])
+    session.otoliths.update(outcome="read", done_at=NOW)
+
+    assert only_problem() == ("session_beside_its_reading", (vials[20].number,))
 
 
 def test_tables_of_an_older_version_are_not_looked_at(logged, monkeypatch):

@@ -150,6 +150,16 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "season_year": 2026,
     },
     "year_class.class_strengths": {"ages": AGES, "numbers": NUMBERS, "season_year": 2026},
+    "reader_gate.exact_interval": {"right": 9, "n": 10},
+    "reader_gate.chance_of_passing": {"n": 50, "true_share": 0.85, "least": 0.9},
+    "reader_gate.judge_reader": {"reference": READINGS, "read": OTHERS},
+    "reader_gate.drift_since_gate": {
+        "reference_before": READINGS,
+        "read_before": READINGS,
+        "reference_since": READINGS,
+        "read_since": OTHERS,
+    },
+    "reader_gate.difference_interval": {"right_1": 9, "n_1": 10, "right_2": 3, "n_2": 10},
     "age_length_key.observed.observed_key": {
         "lengths": LENGTHS,
         "ages": YEARS,

@@ -9,20 +9,30 @@ from samples.accounts.selectors import name_of
 from samples.findings.queries.choice import FindingsSelection
 from samples.findings.queries.sample import calendar_of, chosen_by
 from samples.findings.sample import METHOD_NAMES, Margins, Pair, Rings
-from samples.models import Fish, LakeSpecies, Radius, Reading
+from samples.models import Fish, LakeSpecies, Radius, Reading, ReadingStream, without_reference
 from samples.rules.ageing import CannotAge, age_from_reading
+
+# Fewer random second readings say nothing yet.
+FEWEST_RANDOM = 10
 
 
 def pairs_of(fish: QuerySet[Fish], selection: FindingsSelection) -> list[Pair]:
-    """Set side by side every two readers, and every two methods, with fish that both read."""
+    """Set side by side every two readers, and every two methods, with fish that both read.
+
+    Where enough second readings were drawn at random, readers are compared by those alone: second
+    readings of fish that somebody chose tell how hard those were. Readings asked for by hand, and
+    those of the reference set, compare nobody.
+    """
     rows = (
         Reading.objects.filter(vial__fish__in=fish.filter(chosen_by(selection)))
+        .exclude(stream__in=[ReadingStream.HARD, ReadingStream.REFERENCE])
         .order_by("sitting_on", "read_at", "pk")
         .values_list(
             "vial_id",
             "reader_id",
             name_of("reader__"),
             "method",
+            "stream",
             "annuli",
             "margin",
             "annulus_at_edge",
@@ -30,19 +40,38 @@ def pairs_of(fish: QuerySet[Fish], selection: FindingsSelection) -> list[Pair]:
             "vial__fish__length_hundredths_mm",
         )
     )
-    by_reader: dict[Any, dict[int, int]] = {}
-    by_method: dict[Any, dict[int, int]] = {}
+    by_reader: Ages = {}
+    by_method: Ages = {}
+    drawn: Ages = {}
     names: dict[int, str] = {}
-    for vial, reader, name, method, annuli, margin, edge, caught_on, length in rows:
-        age = _age(selection.species, annuli, margin, edge, caught_on, length)
-        if age is not None:
-            names[reader] = name
-            by_reader.setdefault(reader, {})[vial] = age
-            by_method.setdefault(METHOD_NAMES.get(method, method), {})[vial] = age
-    return [*_pairs(by_reader, names), *_pairs(by_method, {})]
+    for vial, reader, name, method, stream, *count in rows:
+        age = _age(selection.species, *count)
+        if age is None:
+            continue
+        names[reader] = name
+        if stream == ReadingStream.SECOND:
+            _draw_beside(drawn, by_reader, vial, reader, age)
+        by_reader.setdefault(reader, {})[vial] = age
+        by_method.setdefault(METHOD_NAMES.get(method, method), {})[vial] = age
+    is_random = len({vial for ages in drawn.values() for vial in ages}) >= FEWEST_RANDOM
+    of_readers = _pairs(drawn if is_random else by_reader, names, is_random=is_random)
+    return [*of_readers, *_pairs(by_method, {})]
 
 
-def _pairs(ages: dict[Any, dict[int, int]], called: dict[int, str]) -> list[Pair]:
+Ages = dict[Any, dict[int, int]]
+
+
+def _draw_beside(drawn: Ages, read_before: Ages, vial: int, reader: int, age: int) -> None:
+    """Put a random second reading beside what others had read by then; what came after it, when
+    both were known, stays out.
+    """
+    for other, ages in read_before.items():
+        if other != reader and vial in ages:
+            drawn.setdefault(other, {}).setdefault(vial, ages[vial])
+    drawn.setdefault(reader, {}).setdefault(vial, age)
+
+
+def _pairs(ages: Ages, called: dict[int, str], *, is_random: bool = False) -> list[Pair]:
     """Set every two side by side; two readers of one name stay two."""
     names = sorted(ages, key=lambda name: -len(ages[name]))
     found = []
@@ -51,7 +80,8 @@ def _pairs(ages: dict[Any, dict[int, int]], called: dict[int, str]) -> list[Pair
             both = sorted(ages[one].keys() & ages[other].keys())
             if both:
                 first, second = ([ages[name][vial] for vial in both] for name in (one, other))
-                found.append(Pair((called.get(one, one), called.get(other, other)), first, second))
+                called_both = (called.get(one, one), called.get(other, other))
+                found.append(Pair(called_both, first, second, is_random))
     return found
 
 
@@ -134,7 +164,7 @@ def rings_of(fish: QuerySet[Fish], selection: FindingsSelection) -> Rings:
 def margins_of(fish: QuerySet[Fish], selection: FindingsSelection) -> Margins:
     """Return the margin of each fish that was read, of its newest reading."""
     rows = (
-        Reading.objects.filter(vial__fish__in=fish.filter(chosen_by(selection)))
+        without_reference(Reading.objects.filter(vial__fish__in=fish.filter(chosen_by(selection))))
         .order_by("vial_id", "-sitting_on", "-pk")
         .values_list("vial_id", "annuli", "margin", "vial__fish__caught_on")
     )

@@ -23,6 +23,7 @@ from samples.models import (
     Vial,
     atomic_with_revision,
     refresh_progress,
+    without_reference,
 )
 from samples.rules.ageing import CannotAge, decimal_age, growing_seasons, year_class_of
 
@@ -64,7 +65,7 @@ def work_out_ages(lake: Lake, *, now: datetime) -> int:
     """
     locked = _lock_all_read(lake)
     readings: dict[int, list[Reading]] = {}
-    for reading in Reading.objects.filter(vial__fish__lake=lake):
+    for reading in without_reference(Reading.objects.filter(vial__fish__lake=lake)):
         readings.setdefault(reading.vial_id, []).append(reading)
     ages = {age.fish_id: age for age in Age.objects.filter(fish__lake=lake)}
     species = species_at(lake)

@@ -47,3 +47,22 @@ class CannotCheck(Exception):
         super().__init__(sentence)
         self.code = code
         self.sentence = sentence
+
+
+class CannotOpenSession(Exception):
+    """A session that was not opened or closed; the message belongs beside ``field``."""
+
+    def __init__(self, code: str, sentence: str, field: str = "") -> None:
+        super().__init__(sentence)
+        self.code = code
+        self.sentence = sentence
+        self.field = field
+
+
+class SessionClosed(Exception):
+    """A reading of a session that is closed: it stays as it is."""
+
+    def __init__(self, code: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.code = code
+        self.sentence = sentence

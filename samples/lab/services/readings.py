@@ -15,6 +15,7 @@ from samples.accounts.permissions import Permission, has_permission
 from samples.lab import rules
 from samples.lab.queries import NOT_TO_BE_READ
 from samples.lab.services.ages import oldest_plausible, species_of, work_out_age
+from samples.lab.services.drawing import draw_second_reading
 from samples.lab.services.errors import (
     CannotRead,
     CannotWithdrawReading,
@@ -26,11 +27,17 @@ from samples.models import (
     Fish,
     LakeSpecies,
     Margin,
+    OtolithOutcome,
     Reading,
+    ReadingStream,
+    SecondReadingDraw,
+    SecondReadingRequest,
+    SessionOtolith,
     User,
     Vial,
     atomic_with_revision,
     out_of_dried_trays,
+    without_reference,
 )
 from samples.rules.ageing import AgeResult, CannotAge, margin_needed
 from samples.rules.plausible import Question, age_questions
@@ -68,6 +75,8 @@ def save_reading(
     length_was_hidden: bool,
     sitting_on: date,
     now: datetime,
+    otolith: SessionOtolith | None = None,
+    earlier_were_hidden: bool | None = None,
     annulus_at_edge: bool | Literal["not_said"] | None = None,
     note: str | None = None,
     side: str | None = None,
@@ -75,7 +84,8 @@ def save_reading(
     light: str | None = None,
     confirmed: Collection[str] = (),
 ) -> Saved:
-    """Keep a reading; typed again in the same sitting it is a correction of the first.
+    """Keep a reading; typed again before its session is closed, or on the same day in the grid,
+    it is a correction of the first. A reading of a closed session stays, and a new one is added.
 
     What is None of edge, note, side, axis and light stays as it was; an edge that is
     "not_said" is cleared.
@@ -87,7 +97,7 @@ def save_reading(
     fish = _fish_to_read(vial)
     species = species_of(fish)
     own = Reading.objects.filter(vial=vial, reader=reader)
-    reading = own.filter(sitting_on=sitting_on, method=method).first()
+    reading = _to_correct(own, otolith, sitting_on, method)
     edge = None if annulus_at_edge == "not_said" else annulus_at_edge
     if annulus_at_edge is None and reading is not None:
         edge = _edge_that_stays(reading, annuli, margin)
@@ -106,7 +116,15 @@ def save_reading(
         raise ReadingNeedsConfirmation(unanswered)
 
     created = reading is None
-    reading = reading or Reading(vial=vial, reader=reader, sitting_on=sitting_on, method=method)
+    hidden = length_was_hidden if earlier_were_hidden is None else earlier_were_hidden
+    reading = reading or Reading(
+        vial=vial,
+        reader=reader,
+        sitting_on=sitting_on,
+        method=method,
+        session_otolith=otolith,
+        stream=_stream_of(vial, reader, otolith, earlier_hidden=hidden),
+    )
     words = {"note": note, "side": side, "axis": axis, "light": light}
     facts = {
         "annuli": annuli,
@@ -114,6 +132,7 @@ def save_reading(
         "annulus_at_edge": edge,
         "readability": readability,
         "length_was_hidden": length_was_hidden and _is_blind(reading, vial, annuli, margin),
+        "earlier_were_hidden": hidden,
         "slip_answers": sorted(
             {*(question.code for question in questions), *(earlier & {rules.VIAL_CHECKED})}
         ),
@@ -128,7 +147,10 @@ def save_reading(
             setattr(reading, name, value)
         reading.read_at = now
         reading.save()
-    _mark_read(vial, reader, now)
+    if reading.stream != ReadingStream.REFERENCE:
+        _mark_read(vial, reader, now)
+    if created:
+        _note_stream(reading, fish, species, now)
     return Saved(reading, result, work_out_age(fish, now=now), created)
 
 
@@ -140,6 +162,54 @@ def _is_blind(reading: Reading, vial: Vial, annuli: int, margin: int | None) -> 
     if reading.pk and (reading.annuli, reading.margin) == (annuli, margin):
         return reading.length_was_hidden
     return not has_seen_length(vial, reading.reader)
+
+
+def _to_correct(
+    own: QuerySet[Reading], otolith: SessionOtolith | None, sitting_on: date, method: str
+) -> Reading | None:
+    """Return the reader's own reading that is being typed again, if it may still be changed."""
+    if otolith is not None:
+        return own.filter(session_otolith=otolith).first()
+    of_day = without_reference(own.filter(sitting_on=sitting_on, method=method))
+    return (
+        of_day.filter(session_otolith__session__closed_at__isnull=True)
+        .order_by("-read_at", "-pk")
+        .first()
+    )
+
+
+def _stream_of(
+    vial: Vial, reader: User, otolith: SessionOtolith | None, *, earlier_hidden: bool
+) -> ReadingStream:
+    """Return what a new reading is made for.
+
+    A blind reading of a vial that was drawn counts toward precision wherever it was typed.
+    """
+    if otolith is not None and otolith.stream in {ReadingStream.HARD, ReadingStream.REFERENCE}:
+        return ReadingStream(otolith.stream)
+    earlier = without_reference(Reading.objects.filter(vial=vial))
+    if not earlier.exists():
+        return ReadingStream.FIRST
+    if earlier.filter(reader=reader).exists():
+        return ReadingStream.NOT_SAID
+    if earlier_hidden and SecondReadingDraw.objects.filter(vial=vial, is_drawn=True).exists():
+        return ReadingStream.SECOND
+    asked = SecondReadingRequest.objects.filter(vial=vial, closed_at__isnull=True)
+    return ReadingStream.HARD if asked.exists() else ReadingStream.NOT_SAID
+
+
+def _note_stream(reading: Reading, fish: Fish, species: LakeSpecies | None, now: datetime) -> None:
+    """Draw for a second reading after the first, and answer what was asked for by hand."""
+    if reading.stream == ReadingStream.FIRST:
+        draw_second_reading(reading.vial, fish, species, now=now)
+    if reading.stream == ReadingStream.HARD:
+        for request in SecondReadingRequest.objects.filter(
+            vial=reading.vial_id, closed_at__isnull=True
+        ):
+            request.closed_at = now
+            request._history_user = reading.reader  # type: ignore[attr-defined]
+            request._history_date = now  # type: ignore[attr-defined]
+            request.save()
 
 
 def _edge_that_stays(reading: Reading, annuli: int, margin: int | None) -> bool | None:
@@ -213,8 +283,17 @@ def withdraw_reading(*, reading: Reading, actor: User, now: datetime, note: str 
         raise CannotWithdrawReading(
             "not_yours", "Only its reader or the biologist can delete a reading."
         )
+    otolith = reading.session_otolith
+    may_decide = has_permission(actor, Permission.DECIDE_AGES, vial.lake)
+    if otolith is not None and otolith.session.closed_at is not None and not may_decide:
+        raise CannotWithdrawReading(
+            "session_closed",
+            "This session is closed, so its readings stay. Ask the biologist to delete the reading "
+            "if it is of another vial.",
+        )
     fish = Fish.objects.filter(vial=vial).select_related("species").first()
-    is_last = not Reading.objects.filter(vial=vial).exclude(pk=reading.pk).exists()
+    others = without_reference(Reading.objects.filter(vial=vial))
+    is_last = not others.exclude(pk=reading.pk).exists()
     if is_last and Age.objects.filter(fish=fish, standing=Age.Standing.DECIDED).exists():
         raise CannotWithdrawReading(
             "decided", "The biologist decided the age from this reading. Undo the decision first."
@@ -223,11 +302,20 @@ def withdraw_reading(*, reading: Reading, actor: User, now: datetime, note: str 
     reading._history_date = now  # type: ignore[attr-defined]
     reading._change_reason = note.strip()[:_LONGEST_REASON] or None  # type: ignore[attr-defined]
     reading.delete()
+    if otolith is not None:
+        _put_back_into_session(otolith, actor=actor, now=now)
     if is_last and vial.state == Vial.State.READ:
         _put_back(vial, actor=actor, now=now)
     if fish is not None:
         work_out_age(fish, now=now)
     return vial
+
+
+def _put_back_into_session(otolith: SessionOtolith, *, actor: User, now: datetime) -> None:
+    otolith.outcome, otolith.done_at = OtolithOutcome.WAITING, None
+    otolith._history_user = actor  # type: ignore[attr-defined]
+    otolith._history_date = now  # type: ignore[attr-defined]
+    otolith.save()
 
 
 def _reading_that_stands(reading: Reading) -> Reading:

@@ -23,6 +23,7 @@ from samples.management.scenario.programme import (
     OFFICE,
     PEOPLE,
     SEASONS,
+    SECOND_READER,
 )
 from samples.management.scenario.records import (
     ClashRecord,
@@ -32,6 +33,7 @@ from samples.management.scenario.records import (
     Scenario,
     VialFate,
 )
+from samples.management.scenario.second_readings import leave_past_seasons, mark_as_drawn
 from samples.management.scenario.storage import box_named, put_in_trays, slot_name
 from samples.management.scenario.truth import ARMS, TIME_ZONE
 from samples.models import (
@@ -294,7 +296,10 @@ class _Loader:
         """Save the readings in the order in which they were made, then what was decided."""
         for reading in self.scenario.readings:
             vial = Vial.objects.get(number=self.numbers[reading.season_year, reading.sequence])
+            if reading.reader == SECOND_READER:
+                mark_as_drawn(vial)
             self._save(vial, reading, ())
+        leave_past_seasons(self.lake, SEASONS[-1].year)
         for decision in self.scenario.decisions:
             number = self.numbers[decision.season_year, decision.sequence]
             fish = Fish.objects.filter(vial__number=number).first()

@@ -22,18 +22,33 @@ from samples.findings.topics.query import TopicQuery
 from samples.findings.topics.reader_agreement.analyse import (
     FEWEST,
     FEWEST_FOR_AN_INTERVAL,
+    LEAST_EXACT,
+    Compared,
     analyse,
     ends_of_mean,
+    should_read_all_twice,
 )
 from samples.science.agreement import Agreement
 
+RANDOM_ONLY = (
+    "Readers are compared by the second readings that were drawn at random, and by no others."
+)
+NOT_RANDOM = (
+    "No second readings drawn at random are used here, so readers are compared by all fish read "
+    "twice. If hard otoliths were chosen for a second reading, precision looks worse than it is."
+)
+READ_ALL_TWICE = (
+    f"Readers agree on fewer than {LEAST_EXACT:.0f}% of the random second readings. Read every "
+    "otolith twice."
+)
 NO_INTERVAL = f"fewer than {FEWEST_FOR_AN_INTERVAL} fish, or all alike"
 
 
 def build(query: TopicQuery) -> Page:
     """Compare every two readers and every two methods that read the same fish."""
     title = f"{query.species}: reader agreement, {query.choice.season_words}"
-    found = [(one.names, one.agreement) for one in analyse(query.loaded.pairs)]
+    compared = analyse(query.loaded.pairs)
+    found = [(one.names, one.agreement) for one in compared]
     if not found:
         return Page(
             title,
@@ -55,6 +70,7 @@ def build(query: TopicQuery) -> Page:
             *[_table(names, one) for names, one in found],
         ],
         cautions=[
+            *_basis(compared),
             (
                 "For young fish percent agreement says more than the CV: the same one-year error "
                 "weighs more at a young age."
@@ -65,6 +81,13 @@ def build(query: TopicQuery) -> Page:
 
 
 Names = tuple[str, str]
+
+
+def _basis(compared: list[Compared]) -> list[str]:
+    """Say which second readings readers are compared by, and what follows from them."""
+    is_random = any(one.is_random for one in compared)
+    words = [RANDOM_ONLY if is_random else NOT_RANDOM]
+    return [*words, READ_ALL_TWICE] if should_read_all_twice(compared) else words
 
 
 def _lead(names: Names, one: Agreement) -> str:

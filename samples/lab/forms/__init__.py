@@ -13,6 +13,7 @@ from samples.models.lake import Arm
 MOST_ANNULI = 59
 METHODS = ReadMethod.choices
 READABLE = [("", "Not recorded"), *((one.value, one.label[2:]) for one in Readability)]
+MARGINS_SHORT = [("1", "at edge"), ("2", "under 1/3"), ("3", "1/3-2/3"), ("4", "over 2/3")]
 SIDES = [("", "Not recorded"), ("left", "Left"), ("right", "Right")]
 LIGHTS = [("", "Not recorded"), ("reflected", "Reflected"), ("transmitted", "Transmitted")]
 # What a row of the grid keeps folded until somebody wants to say it.
