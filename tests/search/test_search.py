@@ -175,7 +175,7 @@ class TestPages:
         assert found(search(biologist, "age key"))["Pages"] == ["Age-length key"]
 
     def test_only_those_that_the_person_may_open(self, search, reader):
-        assert found(search(reader, "re"))["Pages"] == ["Read otoliths"]
+        assert found(search(reader, "read o"))["Pages"] == ["Read otoliths"]
         assert found(search(reader, "labels")) == {}
 
     def test_nothing_found_says_what_can_be_typed(self, search, reader):
