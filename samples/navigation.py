@@ -99,6 +99,7 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
     "Lab": [
         Page("Receive vials", "vials:receive", Permission.MOVE_VIALS),
         Page("Clearing", "custody:trays", Permission.MOVE_VIALS),
+        Page("Prepare otoliths", "lab:preparations", Permission.PREPARE_OTOLITHS),
         Page("Read otoliths", "lab:grid", Permission.READ_OTOLITHS),
         Page("Consensus ages", "lab:settle", Permission.DECIDE_AGES),
         Page("Archive", "custody:archive", Permission.MOVE_VIALS),
@@ -129,6 +130,7 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
         Page("Species", "waters:species", EDIT_WATERS, covers=frozenset({"waters:group"})),
         Page("Seasons", "waters:seasons", EDIT_WATERS),
         Page("Regulations", "waters:regulations", EDIT_WATERS),
+        Page("Consensus rule", "lab:consensus_rule", EDIT_WATERS),
         Page("Rates", "waters:elsewhere", EDIT_WATERS),
         Page("People", "accounts:people", Permission.EDIT_PEOPLE),
         Page("Terms", "search:terms", EDIT_WATERS),

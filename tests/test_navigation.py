@@ -108,6 +108,7 @@ def test_the_group_and_the_page_at_hand_are_marked(client, biologist):
     assert [(address, here) for address, here, _ in links] == [
         (reverse("vials:receive", args=[SLUG]), ""),
         (reverse("custody:trays", args=[SLUG]), ""),
+        (reverse("lab:preparations", args=[SLUG]), ""),
         (reverse("lab:grid", args=[SLUG]), ""),
         (reverse("lab:settle", args=[SLUG]), "page"),
         (reverse("custody:archive", args=[SLUG]), ""),
@@ -158,7 +159,7 @@ def test_the_account_is_a_place_too(client, office):
 def test_a_group_of_one_page_needs_no_second_row(client, reader):
     client.force_login(reader)
 
-    shell, _ = shell_of(client, reverse("lab:grid", args=[SLUG]))
+    shell, _ = shell_of(client, reverse("today", args=[SLUG]))
 
     assert "shell-pages" not in shell
 

@@ -4,6 +4,7 @@ Whoever analyses them needs neither the database nor Django; ``queries`` fetches
 """
 
 from dataclasses import dataclass, replace
+from datetime import date
 
 import numpy as np
 import numpy.typing as npt
@@ -108,11 +109,15 @@ class Sample:
 
 @dataclass(frozen=True, slots=True)
 class Pair:
-    """Ages that two readers, or two methods, gave the same fish."""
+    """Ages that two readers, or two methods, gave the same fish.
+
+    ``read_on`` is the day on which each fish had been read by both.
+    """
 
     names: tuple[str, str]
     first: list[int]
     second: list[int]
+    read_on: list[date]
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,7 +85,7 @@ def _orphans() -> Iterator[Finding]:
 
 def _ages_without_reading() -> Iterator[Finding]:
     read = Reading.objects.filter(vial=OuterRef("fish__vial"))
-    rows = Age.objects.exclude(standing=Age.Standing.DECIDED).filter(~Exists(read))
+    rows = Age.objects.filter(~Exists(read), decided_at__isnull=True)
     if count := rows.count():
         ids = first_ids(rows)
         yield Finding(

@@ -1,6 +1,6 @@
 """Every table of Earstone, one file per noun."""
 
-from samples.models.age import Age, AgeAsGiven
+from samples.models.age import CONCLUDED, Age, AgeAsGiven, AgeDecision
 from samples.models.computation import Computation, StoredResult
 from samples.models.entry import Entry, EntryKind, HeldEntry
 from samples.models.fish import Fish, Progress, Sex, ToldBy
@@ -8,6 +8,7 @@ from samples.models.label import LabelPrint, LakeStock, PartSheet
 from samples.models.lake import Arm, Lake, NumberYear, Reach, Regulation, Season
 from samples.models.party import Donor, HowChosen, Method, Party, Preservation, UnmeasuredCount
 from samples.models.photo import PHOTOS_FOLDER, Photo
+from samples.models.preparation import STEPS, Preparation, PreparationStep, SectionRequest
 from samples.models.progress import (
     find_stale_progress,
     out_of_dried_trays,
@@ -41,12 +42,15 @@ from samples.models.vial import (
 )
 
 __all__ = [
+    "CONCLUDED",
     "OUT_OF_USE",
     "PHOTOS_FOLDER",
     "SHARED",
+    "STEPS",
     "WITHOUT_AN_OTOLITH",
     "Age",
     "AgeAsGiven",
+    "AgeDecision",
     "ArchiveBox",
     "Arm",
     "ClearingMedium",
@@ -77,6 +81,8 @@ __all__ = [
     "PersonalLink",
     "Phone",
     "Photo",
+    "Preparation",
+    "PreparationStep",
     "Preservation",
     "Printer",
     "Progress",
@@ -90,6 +96,7 @@ __all__ = [
     "Revision",
     "SavedView",
     "Season",
+    "SectionRequest",
     "SecurityEvent",
     "Sex",
     "Species",

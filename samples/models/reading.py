@@ -31,8 +31,8 @@ class Readability(models.IntegerChoices):
 class Reading(models.Model):
     """One count of annuli by one reader on one day.
 
-    Typed again in the same sitting it is a correction, with history; on a later day it is
-    a new reading.
+    Typed again in the same sitting it is a correction, with history; on a later day, or of
+    another preparation, it is a new reading.
     """
 
     vial = models.ForeignKey(Vial, on_delete=models.PROTECT, related_name="readings")
@@ -49,6 +49,10 @@ class Reading(models.Model):
     axis = models.CharField(max_length=20, blank=True)
     light = models.CharField(max_length=12, blank=True)
     note = models.CharField(max_length=300, blank=True)
+    preparation = models.ForeignKey(
+        "Preparation", null=True, blank=True, on_delete=models.PROTECT, related_name="readings"
+    )
+    needs_section = models.BooleanField(default=False, db_default=False)
     slip_answers = models.JSONField(default=list, blank=True)
     # Set where the rings were measured: from the nucleus to the edge, on the same axis.
     edge_um = models.PositiveIntegerField(null=True, blank=True)
@@ -58,7 +62,14 @@ class Reading(models.Model):
     class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["vial", "reader", "sitting_on", "method"], name="reading_once_per_sitting"
+                fields=["vial", "reader", "sitting_on", "method"],
+                condition=Q(preparation__isnull=True),
+                name="reading_once_per_sitting",
+            ),
+            models.UniqueConstraint(
+                fields=["preparation", "reader", "sitting_on"],
+                condition=Q(preparation__isnull=False),
+                name="reading_once_per_preparation",
             ),
             models.CheckConstraint(
                 name="reading_margin_1_to_4",

@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 
 from samples.lab import services
+from samples.lab.presenters.deciding import seen_of
 from samples.models import Progress, Vial
 from tests.factories import make_fish
 from tests.people import NOW
@@ -41,3 +42,9 @@ def read(vial, reader, annuli, margin, *, now=NOW, sitting_on=TODAY, method="who
         now=now,
         **more,
     )
+
+
+def decision(fish, **changes):
+    """Return what the page of a decision sends: an age of 5, as that page stood just now."""
+    usual = {"outcome": "other", "age_years": "5", "how": "section", "note": "Sectioned"}
+    return {"seen": seen_of(fish), **usual, **changes}

@@ -28,21 +28,22 @@ def pairs_of(fish: QuerySet[Fish], selection: FindingsSelection) -> list[Pair]:
             "annulus_at_edge",
             "vial__fish__caught_on",
             "vial__fish__length_hundredths_mm",
+            "sitting_on",
         )
     )
-    by_reader: dict[Any, dict[int, int]] = {}
-    by_method: dict[Any, dict[int, int]] = {}
+    by_reader: dict[Any, dict[int, tuple[int, date]]] = {}
+    by_method: dict[Any, dict[int, tuple[int, date]]] = {}
     names: dict[int, str] = {}
-    for vial, reader, name, method, annuli, margin, edge, caught_on, length in rows:
+    for vial, reader, name, method, annuli, margin, edge, caught_on, length, day in rows:
         age = _age(selection.species, annuli, margin, edge, caught_on, length)
         if age is not None:
             names[reader] = name
-            by_reader.setdefault(reader, {})[vial] = age
-            by_method.setdefault(METHOD_NAMES.get(method, method), {})[vial] = age
+            by_reader.setdefault(reader, {})[vial] = (age, day)
+            by_method.setdefault(METHOD_NAMES.get(method, method), {})[vial] = (age, day)
     return [*_pairs(by_reader, names), *_pairs(by_method, {})]
 
 
-def _pairs(ages: dict[Any, dict[int, int]], called: dict[int, str]) -> list[Pair]:
+def _pairs(ages: dict[Any, dict[int, tuple[int, date]]], called: dict[int, str]) -> list[Pair]:
     """Set every two side by side; two readers of one name stay two."""
     names = sorted(ages, key=lambda name: -len(ages[name]))
     found = []
@@ -51,7 +52,14 @@ def _pairs(ages: dict[Any, dict[int, int]], called: dict[int, str]) -> list[Pair
             both = sorted(ages[one].keys() & ages[other].keys())
             if both:
                 first, second = ([ages[name][vial] for vial in both] for name in (one, other))
-                found.append(Pair((called.get(one, one), called.get(other, other)), first, second))
+                found.append(
+                    Pair(
+                        (called.get(one, one), called.get(other, other)),
+                        [age for age, _ in first],
+                        [age for age, _ in second],
+                        [max(a[1], b[1]) for a, b in zip(first, second, strict=True)],
+                    )
+                )
     return found
 
 

@@ -1,30 +1,60 @@
 """What happens at the lab: otoliths read, ages worked out and decided."""
 
-from samples.lab.services.ages import decide_age, undo_decision, work_out_age, work_out_ages
+from samples.lab.services.ages import DECISIONS, work_out_age, work_out_ages
 from samples.lab.services.checks import mark_vials_checked
+from samples.lab.services.consensus_rule import set_consensus_rule
+from samples.lab.services.deciding import decide, decide_age, last_decision, undo_decision
 from samples.lab.services.errors import (
     CannotCheck,
     CannotDecide,
+    CannotPrepare,
     CannotRead,
     CannotWithdrawReading,
     ReadingNeedsConfirmation,
+    RuleNeedsConfirmation,
+    WithdrawalNeedsConfirmation,
 )
 from samples.lab.services.lengths import note_length_seen
+from samples.lab.services.preparing import (
+    add_preparation,
+    add_step,
+    change_preparation,
+    remove_step,
+    restore,
+    spoil,
+)
 from samples.lab.services.radii import set_radii
 from samples.lab.services.readings import Saved, save_reading, withdraw_reading
+from samples.lab.services.sections import ask_for_section, drop_requests, open_requests
 
 __all__ = [
+    "DECISIONS",
     "CannotCheck",
     "CannotDecide",
+    "CannotPrepare",
     "CannotRead",
     "CannotWithdrawReading",
     "ReadingNeedsConfirmation",
+    "RuleNeedsConfirmation",
     "Saved",
+    "WithdrawalNeedsConfirmation",
+    "add_preparation",
+    "add_step",
+    "ask_for_section",
+    "change_preparation",
+    "decide",
     "decide_age",
+    "drop_requests",
+    "last_decision",
     "mark_vials_checked",
     "note_length_seen",
+    "open_requests",
+    "remove_step",
+    "restore",
     "save_reading",
+    "set_consensus_rule",
     "set_radii",
+    "spoil",
     "undo_decision",
     "withdraw_reading",
     "work_out_age",

@@ -14,19 +14,23 @@ from django.db.models import QuerySet
 from samples.accounts.permissions import Permission, has_permission
 from samples.lab import rules
 from samples.lab.queries import NOT_TO_BE_READ
-from samples.lab.services.ages import oldest_plausible, species_of, work_out_age
+from samples.lab.services.ages import DECISIONS, oldest_plausible, species_of, work_out_age
 from samples.lab.services.errors import (
     CannotRead,
     CannotWithdrawReading,
     ReadingNeedsConfirmation,
+    WithdrawalNeedsConfirmation,
 )
 from samples.lab.services.lengths import has_seen_length
+from samples.lab.services.sections import drop, follow_reading
 from samples.models import (
     Age,
     Fish,
     LakeSpecies,
     Margin,
+    Preparation,
     Reading,
+    SectionRequest,
     User,
     Vial,
     atomic_with_revision,
@@ -73,12 +77,14 @@ def save_reading(
     side: str | None = None,
     axis: str | None = None,
     light: str | None = None,
+    preparation: Preparation | None = None,
+    needs_section: bool | None = None,
     confirmed: Collection[str] = (),
 ) -> Saved:
     """Keep a reading; typed again in the same sitting it is a correction of the first.
 
-    What is None of edge, note, side, axis and light stays as it was; an edge that is
-    "not_said" is cleared.
+    What is None of edge, note, side, axis, light and the need of a section stays as it was; an
+    edge that is "not_said" is cleared. Readings of two preparations are two readings.
 
     :raises CannotRead: if the vial cannot be read, or the parts of the reading contradict
     :raises ReadingAsked: about a likely slip that is not among ``confirmed``
@@ -86,8 +92,9 @@ def save_reading(
     vial = Vial.objects.select_for_update().get(pk=vial.pk)
     fish = _fish_to_read(vial)
     species = species_of(fish)
+    preparation = _preparation_to_read(preparation, vial, method)
     own = Reading.objects.filter(vial=vial, reader=reader)
-    reading = own.filter(sitting_on=sitting_on, method=method).first()
+    reading = own.filter(sitting_on=sitting_on, method=method, preparation=preparation).first()
     edge = None if annulus_at_edge == "not_said" else annulus_at_edge
     if annulus_at_edge is None and reading is not None:
         edge = _edge_that_stays(reading, annuli, margin)
@@ -106,7 +113,10 @@ def save_reading(
         raise ReadingNeedsConfirmation(unanswered)
 
     created = reading is None
-    reading = reading or Reading(vial=vial, reader=reader, sitting_on=sitting_on, method=method)
+    reading = reading or Reading(
+        vial=vial, reader=reader, sitting_on=sitting_on, method=method, preparation=preparation
+    )
+    asked_before = reading.needs_section
     words = {"note": note, "side": side, "axis": axis, "light": light}
     facts = {
         "annuli": annuli,
@@ -118,6 +128,7 @@ def save_reading(
             {*(question.code for question in questions), *(earlier & {rules.VIAL_CHECKED})}
         ),
         **{name: text for name, text in words.items() if text is not None},
+        "needs_section": asked_before if needs_section is None else needs_section,
     }
     if not created and reading.annuli != annuli:
         # Rings measured for another count are none of this one.
@@ -128,6 +139,8 @@ def save_reading(
             setattr(reading, name, value)
         reading.read_at = now
         reading.save()
+    if asked_before or reading.needs_section:
+        follow_reading(reading, now=now)
     _mark_read(vial, reader, now)
     return Saved(reading, result, work_out_age(fish, now=now), created)
 
@@ -140,6 +153,31 @@ def _is_blind(reading: Reading, vial: Vial, annuli: int, margin: int | None) -> 
     if reading.pk and (reading.annuli, reading.margin) == (annuli, margin):
         return reading.length_was_hidden
     return not has_seen_length(vial, reading.reader)
+
+
+def _preparation_to_read(
+    preparation: Preparation | None, vial: Vial, method: str
+) -> Preparation | None:
+    """Return the preparation as it stands now: somebody may have spoiled it meanwhile."""
+    if preparation is None:
+        return None
+    preparation = Preparation.objects.get(pk=preparation.pk)
+    if preparation.vial_id != vial.pk:
+        raise CannotRead("other_preparation", "This preparation is of another vial.", "preparation")
+    if preparation.kind != method:
+        raise CannotRead(
+            "method_differs",
+            f"Preparation {preparation.number} is of another method: "
+            f"{preparation.get_kind_display().lower()}. Choose that method, or no preparation.",
+            "preparation",
+        )
+    if preparation.spoiled_at is not None:
+        raise CannotRead(
+            "spoiled",
+            f"Preparation {preparation.number} is spoiled. Choose another one.",
+            "preparation",
+        )
+    return preparation
 
 
 def _edge_that_stays(reading: Reading, annuli: int, margin: int | None) -> bool | None:
@@ -198,12 +236,15 @@ def _save_vial(vial: Vial, *, actor: User, now: datetime) -> None:
 
 
 @atomic_with_revision()
-def withdraw_reading(*, reading: Reading, actor: User, now: datetime, note: str = "") -> Vial:
+def withdraw_reading(
+    *, reading: Reading, actor: User, now: datetime, note: str = "", confirmed: bool = False
+) -> Vial:
     """Take a reading back that was typed for the wrong vial; its history keeps what it said.
 
     A vial that nobody else has read stands where it stood before it was read.
 
-    :raises CannotTakeBack: if it is somebody else's, or a decided age rests on it alone
+    :raises CannotWithdrawReading: if it is somebody else's, or a decided age rests on it alone
+    :raises WithdrawalNeedsConfirmation: if a consensus age would be lost; not where ``confirmed``
     """
     vial = Vial.objects.select_for_update().get(pk=reading.vial_id)
     reading = _reading_that_stands(reading)
@@ -215,10 +256,16 @@ def withdraw_reading(*, reading: Reading, actor: User, now: datetime, note: str 
         )
     fish = Fish.objects.filter(vial=vial).select_related("species").first()
     is_last = not Reading.objects.filter(vial=vial).exclude(pk=reading.pk).exists()
-    if is_last and Age.objects.filter(fish=fish, standing=Age.Standing.DECIDED).exists():
+    if is_last and Age.objects.filter(fish=fish, standing__in=DECISIONS).exists():
         raise CannotWithdrawReading(
             "decided", "The biologist decided the age from this reading. Undo the decision first."
         )
+    if fish is not None and not confirmed:
+        _ask_before_consensus_is_lost(fish, reading)
+    for request in SectionRequest.objects.filter(
+        reading=reading, preparation__isnull=True, dropped_at__isnull=True
+    ):
+        drop(request, actor=actor, now=now)
     reading._history_user = actor  # type: ignore[attr-defined]
     reading._history_date = now  # type: ignore[attr-defined]
     reading._change_reason = note.strip()[:_LONGEST_REASON] or None  # type: ignore[attr-defined]
@@ -228,6 +275,32 @@ def withdraw_reading(*, reading: Reading, actor: User, now: datetime, note: str 
     if fish is not None:
         work_out_age(fish, now=now)
     return vial
+
+
+_LEFT = {
+    Age.Standing.ONE_READER: "one reader's age is left.",
+    Age.Standing.SECOND_NEEDED: "the fish has no age until a second reader reads it.",
+    Age.Standing.TO_SETTLE: "the fish has no age until somebody decides it.",
+}
+
+
+def _ask_before_consensus_is_lost(fish: Fish, reading: Reading) -> None:
+    """Ask if the readers' consensus is another one, or none, without a reading."""
+    age = Age.objects.filter(fish=fish, standing=Age.Standing.AGREED).first()
+    if age is None:
+        return
+    others = Reading.objects.filter(vial=reading.vial_id).exclude(pk=reading.pk)
+    readings = rules.aged(others, fish, species_of(fish))
+    if not readings:
+        return
+    left = rules.consensus_of(readings, fish, rules.consensus_rule_of(fish.lake))
+    if (left.standing, left.age_years) == (age.standing, age.age_years):
+        return
+    what = _LEFT.get(left.standing, "the readers agree on another age.")
+    raise WithdrawalNeedsConfirmation(
+        "consensus_lost",
+        f"This fish has a consensus age, and this reading is part of it. Without it, {what}",
+    )
 
 
 def _reading_that_stands(reading: Reading) -> Reading:

@@ -1,14 +1,20 @@
-"""Words typed on the lab's pages."""
+"""Words typed where otoliths are read: the rows of the grid, a reading, what the grid shows."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, cast
 
 from django import forms
 
 from samples.form_parts import PlainForm, TypedNumber, VialNumberField
 from samples.lab.queries import GridCriteria, VialSelection
-from samples.models import LakeSpecies, Margin, Readability, ReadMethod
-from samples.models.lake import Arm
+from samples.models import (
+    Arm,
+    LakeSpecies,
+    Margin,
+    Preparation,
+    Readability,
+    ReadMethod,
+)
 
 MOST_ANNULI = 59
 METHODS = ReadMethod.choices
@@ -16,7 +22,8 @@ READABLE = [("", "Not recorded"), *((one.value, one.label[2:]) for one in Readab
 SIDES = [("", "Not recorded"), ("left", "Left"), ("right", "Right")]
 LIGHTS = [("", "Not recorded"), ("reflected", "Reflected"), ("transmitted", "Transmitted")]
 # What a row of the grid keeps folded until somebody wants to say it.
-MORE = ("side", "light", "axis", "note")
+MORE = ("side", "light", "axis", "preparation", "needs_section", "note")
+NEEDS = [("", "No"), ("yes", "Yes")]
 # As much as the history keeps of a reason.
 LONGEST_CHECK_NOTE = 100
 HOW_MANY = "Enter the number of annuli, 0 to 59."
@@ -56,6 +63,37 @@ def readability_field(**kwargs: Any) -> forms.TypedChoiceField:
     )
 
 
+def needs_section_field() -> forms.ChoiceField:
+    return forms.ChoiceField(label="Needs a section", choices=NEEDS, required=False)
+
+
+class PreparationField(forms.TypedChoiceField):
+    """Which preparation of the vial was read; its value is the preparation, or None."""
+
+    def __init__(self) -> None:
+        super().__init__(label="Preparation", required=False, empty_value=None, coerce=int)
+        self.error_messages["invalid_choice"] = "Choose a preparation of this vial."
+        self.offered: dict[str, Preparation] = {}
+        self.offer([])
+
+    def offer(self, preparations: Iterable[Preparation]) -> None:
+        """Offer the preparations of one vial."""
+        self.offered = {str(one.pk): one for one in preparations}
+        named = [(pk, preparation_name(one)) for pk, one in self.offered.items()]
+        self.choices = [("", "Not recorded"), *named]
+
+    def clean(self, value: Any) -> Preparation | None:
+        super().clean(value)
+        return self.offered.get(str(value))
+
+
+def preparation_name(one: Preparation) -> str:
+    """Return what a preparation is called where one is chosen."""
+    side = f", {one.get_side_display().lower()}" if one.side else ""
+    slide = f", slide {one.slide}" if one.slide else ""
+    return f"{one.number} {one.get_kind_display()}{side}{slide}"
+
+
 class GridRowForm(PlainForm):
     """One row of the grid, as it was typed."""
 
@@ -68,15 +106,24 @@ class GridRowForm(PlainForm):
     side = forms.ChoiceField(label="Side", choices=SIDES, required=False)
     light = forms.ChoiceField(label="Light", choices=LIGHTS, required=False)
     axis = forms.CharField(label="Counting axis", max_length=20, required=False)
+    preparation = PreparationField()
+    needs_section = needs_section_field()
     note = forms.CharField(label="Note", max_length=300, required=False)
+
+    def __init__(self, *args: Any, preparations: Iterable[Preparation] = (), **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        cast(PreparationField, self.fields["preparation"]).offer(preparations)
 
     def facts(self) -> dict[str, Any]:
         """Return what `save_reading` wants to know; what the row does not send stays as it was."""
         names = ("annuli", "margin", "readability", "method")
         hidden = self.cleaned_data["length"] != "shown"
+        more = {name: self.cleaned_data[name] for name in MORE if name in self.data}
+        if "needs_section" in more:
+            more["needs_section"] = more["needs_section"] == "yes"
         return {
             **{name: self.cleaned_data[name] for name in names},
-            **{name: self.cleaned_data[name] for name in MORE if name in self.data},
+            **more,
             "length_was_hidden": hidden,
         }
 
@@ -102,39 +149,26 @@ class ReadingForm(PlainForm):
         help_text="Annuli look dark in transmitted light and white in reflected light",
     )
     axis = forms.CharField(label="Counting axis", max_length=20, required=False)
+    preparation = PreparationField()
+    needs_section = needs_section_field()
     note = forms.CharField(label="Note", max_length=300, required=False)
+
+    def __init__(self, *args: Any, preparations: Iterable[Preparation] = (), **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        cast(PreparationField, self.fields["preparation"]).offer(preparations)
 
     def facts(self) -> dict[str, Any]:
         """Return what `save_reading` wants to know."""
         edge = {"yes": True, "no": False}.get(self.cleaned_data["edge"], "not_said")
         rest = {name: value for name, value in self.cleaned_data.items() if name != "edge"}
         # This page shows the length and every other reading.
-        return {**rest, "annulus_at_edge": edge, "length_was_hidden": False}
-
-
-class DecideForm(PlainForm):
-    """The age that the biologist settles on, and how it was come to."""
-
-    age_years = TypedNumber(
-        label="Age",
-        min_value=0,
-        max_value=MOST_ANNULI,
-        needed="Enter the age in whole years, such as 4.",
-        unreadable="Enter the age in whole years, such as 4.",
-        error_messages={
-            "min_value": "Enter an age of 0 or more.",
-            "max_value": "Enter an age of 59 or less.",
-        },
-    )
-    note = forms.CharField(
-        label="How the age was decided",
-        max_length=300,
-        help_text="Such as a section, a concert read or a third reader",
-        error_messages={
-            "required": "Enter how the age was decided, such as a section, a concert read or a "
-            "third reader."
-        },
-    )
+        needs_section = rest.pop("needs_section") == "yes"
+        return {
+            **rest,
+            "needs_section": needs_section,
+            "annulus_at_edge": edge,
+            "length_was_hidden": False,
+        }
 
 
 class CheckVialsForm(PlainForm):
@@ -163,6 +197,7 @@ class GridFilter(PlainForm):
         choices=[
             (VialSelection.UNREAD.value, "Not read by me"),
             (VialSelection.SECOND.value, "Second readings"),
+            (VialSelection.THIRD.value, "Third reader asked for"),
             (VialSelection.ALL.value, "All, including aged and archived"),
         ],
     )

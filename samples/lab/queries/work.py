@@ -1,23 +1,25 @@
-"""What the lab's pages show: vials to read, ages to settle, and the readings of one fish."""
+"""What waits at the lab: vials to read, ages to settle, and every reading beside its age."""
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date
 from enum import StrEnum
-from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from samples.accounts.selectors import fish_at, vials_at
 from samples.lab import rules
 from samples.models import (
+    CONCLUDED,
     Age,
+    AgeDecision,
     Fish,
     HeldEntry,
     Lake,
     LakeSpecies,
     Reading,
+    SectionRequest,
     User,
     Vial,
     with_an_otolith_to_read,
@@ -35,11 +37,8 @@ NOT_TO_BE_READ = {
 }
 
 
-_WAITS_FOR_A_READER = ~Q(state=Vial.State.ARCHIVED) & ~Exists(
-    Age.objects.filter(
-        fish__vial=OuterRef("pk"), standing__in=[Age.Standing.AGREED, Age.Standing.DECIDED]
-    )
-)
+_CONCLUDED = Age.objects.filter(fish__vial=OuterRef("pk"), standing__in=CONCLUDED)
+_WAITS_FOR_A_READER = ~Q(state=Vial.State.ARCHIVED) & ~Exists(_CONCLUDED)
 
 
 class VialSelection(StrEnum):
@@ -47,6 +46,7 @@ class VialSelection(StrEnum):
 
     UNREAD = "unread"
     SECOND = "second"
+    THIRD = "third"
     ALL = "all"
 
 
@@ -106,17 +106,6 @@ class AgeCard:
         return one.counts and self.age is not None and one.result.rule == self.age.rule
 
 
-@dataclass(frozen=True, slots=True)
-class HistoryLine:
-    """One thing that was done, as the history tells it."""
-
-    at: datetime
-    who: str
-    what: str
-    # Of an age: somebody decided it, and not the rule.
-    is_decision: bool = False
-
-
 def vials_to_read(person: User, lake: Lake) -> QuerySet[Vial]:
     """Return vials at the office with a fish logged and an otolith to count, in order of number."""
     return with_an_otolith_to_read(vials_at(person, lake)).order_by("number")
@@ -142,7 +131,20 @@ def grid_vials(reader: User, lake: Lake, criteria: GridCriteria, *, today: date)
     vials = vials.filter(_WAITS_FOR_A_READER | read_today)
     if criteria.selection is VialSelection.SECOND:
         return vials.filter(Exists(readings.exclude(reader=reader)))
+    if criteria.selection is VialSelection.THIRD:
+        third = waiting_decisions().filter(outcome=AgeDecision.Outcome.THIRD_READER)
+        return vials.filter(Exists(third.filter(fish__vial=OuterRef("pk"))) | read_today)
     return vials
+
+
+def waiting_decisions() -> QuerySet[AgeDecision]:
+    """Return decisions to have a section or a third reader that nobody has answered by reading."""
+    later = AgeDecision.objects.filter(fish=OuterRef("fish"), number__gt=OuterRef("number"))
+    since = Reading.objects.filter(vial=OuterRef("fish__vial"), read_at__gt=OuterRef("decided_at"))
+    wanted = SectionRequest.objects.filter(decision=OuterRef("pk"), dropped_at__isnull=True)
+    third = Q(outcome=AgeDecision.Outcome.THIRD_READER)
+    section = Q(Exists(wanted), outcome=AgeDecision.Outcome.SECTION)
+    return AgeDecision.objects.filter(third | section, ~Exists(later), ~Exists(since))
 
 
 def page_holding(vials: QuerySet[Vial], number: str) -> int | None:
@@ -206,10 +208,14 @@ def species_at(lake: Lake) -> dict[int, LakeSpecies]:
 
 
 def ages_to_settle(person: User, lake: Lake) -> QuerySet[Age]:
-    """Return ages that wait for the biologist, in order of vial."""
+    """Return ages that wait for the biologist, in order of vial.
+
+    One for which a section or a third reader was asked for waits until it was read again.
+    """
+    waits = Exists(waiting_decisions().filter(fish=OuterRef("fish")))
     return (
         _ages(person, lake)
-        .filter(standing=Age.Standing.TO_SETTLE)
+        .filter(~waits, standing=Age.Standing.TO_SETTLE)
         .order_by("fish__vial__number", "pk")
     )
 
@@ -241,18 +247,14 @@ def _readings_of(
     return found
 
 
-def ages_of_one_reader(person: User, lake: Lake) -> QuerySet[Age]:
-    """Return ages that rest on one reader alone, in order of vial."""
-    return (
-        _ages(person, lake)
-        .filter(standing=Age.Standing.ONE_READER)
-        .order_by("fish__vial__number", "pk")
-    )
+def ages_standing(person: User, lake: Lake, standing: Age.Standing) -> QuerySet[Age]:
+    """Return ages that stand so, in order of vial."""
+    return _ages(person, lake).filter(standing=standing).order_by("fish__vial__number", "pk")
 
 
 def decided_and_read_since(person: User, lake: Lake) -> list[Age]:
-    """Return decided ages that a later reading does not bear out."""
-    decided = _ages(person, lake).filter(standing=Age.Standing.DECIDED)
+    """Return decided ages, none among them, that a later reading does not bear out."""
+    decided = _ages(person, lake).filter(decided_at__isnull=False)
     # Which flags a row has is asked here: not every database can look into the list.
     return [age for age in decided.order_by("fish__vial__number") if rules.READ_SINCE in age.flags]
 
@@ -268,7 +270,7 @@ def cards(ages: Iterable[Age], lake: Lake) -> list[AgeCard]:
     page = list(ages)
     if not page:
         return []
-    readings = _readings_of(page, Reading.objects.select_related("reader"))
+    readings = _readings_of(page, Reading.objects.select_related("reader", "preparation"))
     species = species_at(lake)
     open_entries = HeldEntry.objects.filter(
         vial__in=[age.fish.vial_id for age in page], state=HeldEntry.State.OPEN
@@ -293,7 +295,7 @@ def cards(ages: Iterable[Age], lake: Lake) -> list[AgeCard]:
 def card_of(fish: Fish) -> AgeCard:
     """Lay every reading of one fish beside its age, if it has one."""
     species = LakeSpecies.objects.filter(lake=fish.lake_id, species=fish.species_id).first()
-    readings = Reading.objects.filter(vial=fish.vial_id).select_related("reader")
+    readings = Reading.objects.filter(vial=fish.vial_id).select_related("reader", "preparation")
     entries = HeldEntry.objects.filter(vial=fish.vial_id, state=HeldEntry.State.OPEN)
     return AgeCard(
         fish=fish,
@@ -302,79 +304,3 @@ def card_of(fish: Fish) -> AgeCard:
         lake_species=species,
         contested=fish.vial_id is not None and entries.exists(),
     )
-
-
-def history_of(fish: Fish) -> list[HistoryLine]:
-    """Return what was read and decided for a fish, and by whom, the latest first."""
-    readings = history_of_readings(fish.vial_id) if fish.vial_id else []
-    return sorted([*readings, *history_of_ages(fish.pk)], key=lambda line: line.at, reverse=True)
-
-
-def history_of_readings(vial_id: int) -> list[HistoryLine]:
-    """Return every reading of a vial, its corrections and what was deleted."""
-    rows = Reading.history.filter(vial_id=vial_id).select_related("reader", "history_user")
-    lines: list[HistoryLine] = []
-    said: dict[int, str] = {}
-    checked: set[datetime] = set()
-    for row in rows.order_by("history_date", "history_id"):
-        is_check = row.history_type == "~" and rules.VIAL_CHECKED in row.slip_answers
-        if is_check and row.history_change_reason and row.history_date not in checked:
-            # All readings of a vial are checked at once.
-            checked.add(row.history_date)
-            words = f"Vial checked: {row.history_change_reason}"
-            lines.append(HistoryLine(row.history_date, str(row.history_user), words))
-        # Rings were measured on it since: what was counted is as it was.
-        if row.history_type != "~" or said.get(row.id) != _counted(row):
-            lines.append(_reading_line(row))
-        said[row.id] = _counted(row)
-    return lines
-
-
-def history_of_ages(fish_id: int) -> list[HistoryLine]:
-    """Return what became of a fish's age: by the rule, by decision, or taken back."""
-    rows = Age.history.filter(fish_id=fish_id).select_related("decided_by")
-    return [
-        HistoryLine(
-            row.decided_at or row.worked_out_at,
-            str(row.decided_by or "Aging rule"),
-            _age_text(row),
-            is_decision=row.decided_by_id is not None,
-        )
-        for row in rows.order_by("history_date", "history_id")
-    ]
-
-
-def _reading_line(row: Any) -> HistoryLine:
-    """Return the line of one reading; it may be taken back by another than its reader,
-    and later.
-    """
-    if row.history_type != "-":
-        return HistoryLine(row.read_at, str(row.reader), _reading_text(row))
-    words = _reading_text(row)
-    if row.history_user_id not in {None, row.reader_id}:
-        words = f"{words}, read by {row.reader}"
-    if row.history_change_reason:
-        words = f"{words}: {row.history_change_reason}"
-    return HistoryLine(row.history_date, str(row.history_user or row.reader), words)
-
-
-def _reading_text(row: Any) -> str:
-    """Return a line with what a reading was at one time; the row is one of its history."""
-    verb = {"+": "Read", "~": "Corrected to", "-": "Deleted"}[row.history_type]
-    return f"{verb} {_counted(row)}"
-
-
-def _counted(row: Any) -> str:
-    annuli = "1 annulus" if row.annuli == 1 else f"{row.annuli} annuli"
-    margin = f"margin {row.margin}" if row.margin else "no margin code"
-    note = f" ({row.note.rstrip('.')})" if row.note else ""
-    return f"{annuli}, {margin}, {row.get_method_display().lower()}{note}"
-
-
-def _age_text(row: Any) -> str:
-    if row.history_type == "-":
-        return "Age deleted with its readings"
-    if row.age_years is None:
-        return "No consensus"
-    words = f"Age {row.age_years}, year class {row.year_class}: {row.get_standing_display()}"
-    return f"{words} ({row.note})" if row.note else words

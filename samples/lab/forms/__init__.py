@@ -1,0 +1,49 @@
+"""Words typed on the lab's pages."""
+
+from samples.lab.forms.deciding import (
+    ConsensusRuleForm,
+    DecideForm,
+)
+from samples.lab.forms.preparing import (
+    FindVialForm,
+    PreparationForm,
+    SpoiledForm,
+    StepForm,
+)
+from samples.lab.forms.reading import (
+    LIGHTS,
+    LONGEST_CHECK_NOTE,
+    METHODS,
+    MORE,
+    MOST_ANNULI,
+    NEEDS,
+    READABLE,
+    SIDES,
+    CheckVialsForm,
+    GridFilter,
+    GridRowForm,
+    ReadingForm,
+    preparation_name,
+)
+
+__all__ = [
+    "LIGHTS",
+    "LONGEST_CHECK_NOTE",
+    "METHODS",
+    "MORE",
+    "MOST_ANNULI",
+    "NEEDS",
+    "READABLE",
+    "SIDES",
+    "CheckVialsForm",
+    "ConsensusRuleForm",
+    "DecideForm",
+    "FindVialForm",
+    "GridFilter",
+    "GridRowForm",
+    "PreparationForm",
+    "ReadingForm",
+    "SpoiledForm",
+    "StepForm",
+    "preparation_name",
+]
