@@ -10,6 +10,7 @@ from datetime import datetime
 from django.apps import apps
 from django.db.models import Count, Exists, F, ForeignKey, Max, Model, OuterRef, Q
 
+from samples.maintenance.check_lab import LAB_CHECKS
 from samples.maintenance.custody import CUSTODY_CHECKS
 from samples.maintenance.finding import (
     Finding,
@@ -318,6 +319,7 @@ CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
     _short_runs,
     _vials_beside_their_fish,
     *CUSTODY_CHECKS,
+    *LAB_CHECKS,
     _fish_beside_their_trip,
     _progress,
     _contested_vials,

@@ -26,9 +26,9 @@ class LakeWeightUnit(models.TextChoices):
 class OneReading(models.TextChoices):
     """When the age by a single reader is the age of a fish."""
 
-    ALWAYS = "always", "Always; the age is marked \u201cone reader\u201d"
-    BELOW = "below", "Only for small or young fish"
-    NEVER = "never", "Never; every fish needs two readers"
+    ALWAYS = "always", "Always"
+    BELOW = "below", "For small or young fish"
+    NEVER = "never", "Never"
 
 
 def make_slip_key() -> str:

@@ -49,6 +49,8 @@ class AgreementTrend:
     ----------
     n, days : int
         Fish, and days on which they were read.
+    share, middle : float
+        Share of all fish read alike, and their mean day: the line goes through both.
     change, lower, upper : float
         Change of the share in 30 days, with its 95 % interval.
     p : float
@@ -60,6 +62,8 @@ class AgreementTrend:
 
     n: int
     days: int
+    share: float
+    middle: float
     change: float
     lower: float
     upper: float
@@ -173,7 +177,8 @@ def agreement_trend(days: npt.ArrayLike, same: npt.ArrayLike) -> AgreementTrend:
 
     n = np.bincount(place).astype(np.float64)
     shares = np.bincount(place, weights=hit) / n
-    away = each - float((n * each).sum() / n.sum())
+    middle = float((n * each).sum() / n.sum())
+    away = each - middle
     scale = float((n * away**2).sum())
     slope = float((n * away * shares).sum()) / scale
     variance = share * (1 - share)
@@ -185,6 +190,8 @@ def agreement_trend(days: npt.ArrayLike, same: npt.ArrayLike) -> AgreementTrend:
     return AgreementTrend(
         n=int(hit.size),
         days=int(each.size),
+        share=share,
+        middle=middle,
         change=MONTH_DAYS * slope,
         lower=MONTH_DAYS * (slope - half),
         upper=MONTH_DAYS * (slope + half),

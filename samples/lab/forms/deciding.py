@@ -25,6 +25,7 @@ class DecideForm(PlainForm):
     age_years = TypedNumber(
         label="Another age",
         required=False,
+        help_text="Only with “Another age”",
         min_value=0,
         max_value=MOST_ANNULI,
         unreadable="Enter the age in whole years, such as 4.",
@@ -49,6 +50,9 @@ class DecideForm(PlainForm):
 
     def __init__(self, *args: Any, ages: list[int], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        for name in ("age_years", "how"):
+            # Wanted with some decisions, so not called optional.
+            self.fields[name].fills_itself = True  # type: ignore[attr-defined]
         outcome = AgeDecision.Outcome
         cast(forms.ChoiceField, self.fields["outcome"]).choices = [
             *((f"{self.AN_AGE}{age}", f"Age {age}") for age in ages),
@@ -98,7 +102,7 @@ class ConsensusRuleForm(PlainForm):
     below = LengthField(
         label="Fish shorter than",
         required=False,
-        help_text="Leave empty for any length. A fish of exactly this length needs two readers",
+        help_text="Leave empty for any length",
     )
     most_annuli = TypedNumber(
         label="Annuli, at most",

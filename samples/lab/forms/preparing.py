@@ -31,6 +31,7 @@ class PreparationForm(PlainForm):
     box_place = TypedNumber(
         label="Place in the box",
         required=False,
+        help_text="Such as 12",
         min_value=1,
         max_value=999,
         unreadable="Enter the place as a number, such as 12.",
@@ -41,8 +42,14 @@ class PreparationForm(PlainForm):
     )
     note = forms.CharField(label="Note", max_length=300, required=False)
 
-    def __init__(self, *args: Any, has_kind: bool = True, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, next_place: tuple[str, int], has_kind: bool = True, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
+        slide_box, place = next_place
+        if slide_box:
+            self.fields["slide_box"].help_text = f"Last used: {slide_box}"
+            self.fields["box_place"].help_text = f"Next free: {place}"
         if not has_kind:
             del self.fields["kind"]
 

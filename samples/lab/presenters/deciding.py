@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from samples.lab import rules
 from samples.lab.queries import AgeCard, ages_to_settle, card_of
-from samples.models import AgeDecision, Fish, Lake, Reading, ReadMethod, SectionRequest, User
+from samples.models import AgeDecision, Fish, Lake, Reading, SectionRequest, User
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,10 +38,12 @@ class DecisionPage:
 
     @property
     def likely_how(self) -> str:
-        """Return how an age is likely decided: by what was read after the others."""
-        if any(one.reading.method == ReadMethod.SECTION for one in self.sides):
-            return AgeDecision.How.SECTION
-        return AgeDecision.How.THIRD_READER if len(self.sides) > 2 else ""
+        """Return how an age is likely decided: by what was asked for last."""
+        last = self.decisions[0].outcome if self.decisions else ""
+        return {
+            AgeDecision.Outcome.SECTION.value: AgeDecision.How.SECTION.value,
+            AgeDecision.Outcome.THIRD_READER.value: AgeDecision.How.THIRD_READER.value,
+        }.get(last, "")
 
 
 def decision_page(person: User, lake: Lake, fish: Fish) -> DecisionPage:

@@ -74,7 +74,7 @@ def under_way(person: User, lake: Lake) -> list[PreparationRow]:
     for kind, steps in STEPS.items():
         if steps:
             last = PreparationStep.objects.filter(preparation=OuterRef("pk"), kind=steps[-1])
-            unfinished |= Q(kind=kind) & ~Exists(last)
+            unfinished |= Q(~Exists(last), kind=kind)
     begun = Preparation.objects.filter(
         unfinished, vial__in=vials_at(person, lake), spoiled_at__isnull=True
     )
@@ -110,14 +110,14 @@ def readable_preparations(vials: Iterable[Vial]) -> dict[int, list[Preparation]]
     return found
 
 
-def place_to_propose(lake: Lake) -> tuple[str, int | None]:
-    """Return the slide box that was used last and the place after its last one."""
+def next_place(lake: Lake) -> tuple[str, int]:
+    """Return the slide box that was used last, if any, and the place after its last one."""
     last = Preparation.objects.filter(lake=lake, box_place__isnull=False).order_by(
         "-made_at", "-pk"
     )
     newest = last.first()
     if newest is None:
-        return "", None
+        return "", 1
     return newest.slide_box, next_place_in(lake.pk, newest.slide_box)
 
 

@@ -4,7 +4,7 @@ The vial's row is locked first, always. Of two people who decide at once one is 
 other learns what was decided before anything of theirs is kept.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 
 from samples.lab import rules
@@ -128,7 +128,7 @@ def last_decision(fish: Fish) -> AgeDecision | None:
 
 
 def _is_repeated(
-    last: AgeDecision | None, facts: dict[str, object], actor: User, seen: str
+    last: AgeDecision | None, facts: Mapping[str, object], actor: User, seen: str
 ) -> bool:
     """Return whether the last decision is this very one, sent once before from the same page."""
     if last is None or last.decided_by_id != actor.pk:

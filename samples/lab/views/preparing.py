@@ -11,7 +11,7 @@ from samples.accounts.permissions import Permission, has_permission
 from samples.accounts.selectors import vials_at
 from samples.lab import forms, services
 from samples.lab.queries.preparing import (
-    place_to_propose,
+    next_place,
     preparations_of,
     requests_of,
     under_way,
@@ -50,14 +50,11 @@ def prepare(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     """Show the preparations of one vial, and begin another one."""
     vial = get_object_or_404(vials_at(request.user, lake), number=number)
     if request.method != "POST":
-        slide_box, place = place_to_propose(lake)
         is_asked = services.open_requests(vial).exists()
         proposed = {"kind": Preparation.Kind.SECTION} if is_asked else {}
-        form = forms.PreparationForm(
-            initial={**proposed, "slide_box": slide_box, "box_place": place}
-        )
+        form = forms.PreparationForm(initial=proposed, next_place=next_place(lake))
         return _vial_page(request, lake, vial, form)
-    form = forms.PreparationForm(request.POST)
+    form = forms.PreparationForm(request.POST, next_place=next_place(lake))
     if not form.is_valid():
         return _vial_page(request, lake, vial, form, status=422)
     try:
@@ -107,9 +104,9 @@ def preparation(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     if request.method != "POST":
         names = ("side", "condition", "slide", "slide_box", "box_place", "note")
         shown = {name: getattr(found, name) for name in names}
-        form = forms.PreparationForm(initial=shown, has_kind=False)
+        form = forms.PreparationForm(initial=shown, next_place=next_place(lake), has_kind=False)
         return _preparation_page(request, lake, found, form)
-    form = forms.PreparationForm(request.POST, has_kind=False)
+    form = forms.PreparationForm(request.POST, next_place=next_place(lake), has_kind=False)
     if form.is_valid():
         try:
             services.change_preparation(
@@ -130,7 +127,9 @@ def spoil(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     found = _preparation(request, lake, pk)
     form = forms.SpoiledForm(request.POST)
     if not form.is_valid():
-        blank = forms.PreparationForm(initial=vars(found), has_kind=False)
+        blank = forms.PreparationForm(
+            initial=vars(found), next_place=next_place(lake), has_kind=False
+        )
         return _preparation_page(request, lake, found, blank, spoiled=form, status=422)
     services.spoil(
         preparation=found, why=form.cleaned_data["why"], actor=request.user, now=timezone.now()

@@ -50,11 +50,15 @@ def ends_of_mean(row: AtAge) -> tuple[float | None, float | None]:
 
 @dataclass(frozen=True, slots=True)
 class OverTime:
-    """Two readers day by day. ``days`` count from ``since``; no ``trend`` tells ``why`` not."""
+    """Two readers day by day. ``days`` count from ``since``; no ``trend`` tells ``why`` not.
+
+    ``pooled`` are consecutive days taken together until they hold some fish, for a figure.
+    """
 
     names: tuple[str, str]
     since: date
     days: tuple[AgreementOfDay, ...]
+    pooled: tuple[AgreementOfDay, ...]
     trend: AgreementTrend | None
     why: str = ""
 
@@ -75,7 +79,27 @@ def _over_time(pair: Pair, since: date) -> OverTime:
     days = [(day - since).days for day in pair.read_on]
     same = [int(one == other) for one, other in zip(pair.first, pair.second, strict=True)]
     told = agreement_by_day(days, pair.first, pair.second)
+    pooled = agreement_by_day(pool_days(days, FEWEST), pair.first, pair.second)
     try:
-        return OverTime(pair.names, since, told, agreement_trend(days, same))
+        return OverTime(pair.names, since, told, pooled, agreement_trend(days, same))
     except CannotEstimate as problem:
-        return OverTime(pair.names, since, told, None, problem.sentence)
+        return OverTime(pair.names, since, told, pooled, None, problem.sentence)
+
+
+def pool_days(days: list[int], fewest: int) -> list[int]:
+    """Return for each fish the rounded mean day of its run of days with at least so many fish.
+
+    What is left at the end belongs to the run before it.
+    """
+    runs: list[list[int]] = [[]]
+    for day in sorted(set(days)):
+        runs[-1] += [day] * days.count(day)
+        if len(runs[-1]) >= fewest:
+            runs.append([])
+    last = runs.pop()
+    if runs:
+        runs[-1] += last
+    else:
+        runs = [last]
+    middle = {day: round(sum(run) / len(run)) for run in runs for day in run}
+    return [middle[day] for day in days]

@@ -21,8 +21,9 @@ from samples.findings.page_model import (
     Text,
     percent_interval,
 )
-from samples.findings.topics.reader_agreement.analyse import OverTime
-from samples.science.agreement_trend import FEWEST_DAYS, AgreementTrend
+from samples.findings.topics.reader_agreement.analyse import FEWEST, OverTime
+from samples.rules.number_text import number_text
+from samples.science.agreement_trend import MONTH_DAYS, AgreementTrend
 
 CLEAR = 0.05
 PERCENT = 100
@@ -34,59 +35,68 @@ def _who(one: OverTime) -> str:
 
 def trend_sentences(found: list[OverTime]) -> list[Sentence]:
     """Say of each two readers whether they agree on more or fewer fish as time goes on."""
-    return [
-        Sentence("agreement_trend", f"{_who(one)}: {_meaning(one.trend)}")
-        for one in found
-        if one.trend is not None
-    ]
+    return [_sentence(one, one.trend) for one in found if one.trend is not None]
+
+
+def _sentence(one: OverTime, trend: AgreementTrend) -> Sentence:
+    return Sentence("agreement_trend", f"{_who(one)}: {_meaning(trend)}")
 
 
 def _meaning(trend: AgreementTrend) -> str:
-    points, ends = PERCENT * trend.change, (PERCENT * trend.lower, PERCENT * trend.upper)
-    told = (
-        f"{abs(points):.0f} percentage points in 30 days (95% CI {ends[0]:+.0f} to {ends[1]:+.0f})"
-    )
+    ends = [number_text(PERCENT * end, signed=True) for end in (trend.lower, trend.upper)]
+    interval = f"(95% CI {ends[0]} to {ends[1]})"
+    change = PERCENT * trend.change
     if trend.p >= CLEAR:
-        return f"no clear trend over {trend.days} days of reading ({told})."
-    way = "rises" if points > 0 else "falls"
-    return f"agreement {way} by {told}, over {trend.days} days of reading."
+        told = number_text(change, signed=True)
+        return (
+            f"no clear trend of agreement in {trend.days} days of reading, {told} percentage "
+            f"points in 30 days {interval}."
+        )
+    way = "rises" if change > 0 else "falls"
+    return f"agreement {way} by {abs(change):.0f} percentage points in 30 days {interval}."
 
 
 def over_time_plots(found: list[OverTime]) -> list[Plot]:
-    """Draw the share read alike by day, for readers who met on enough days."""
-    told = [one for one in found if len(one.days) >= FEWEST_DAYS]
+    """Draw the share read alike over the days, for readers with a trend."""
+    told = [(one, one.trend) for one in found if one.trend is not None]
     if not told:
         return []
-    since = date_format(told[0].since)
     return [
         Plot(
             name="Reader agreement over time",
-            panels=[_panel(one) for one in told],
-            x_label=f"Days since {since}",
+            panels=[_panel(one, trend) for one, trend in told],
+            x_label=f"Days since {date_format(told[0][0].since)}",
             y_label="Fish read alike, %",
-            alt="Share of fish read alike by day; the table has every figure.",
+            alt="Share of fish read alike over the days; the table has every day.",
             caption="Share of fish that two readers gave the same age, by the day of the later "
-            "reading, with Wilson's 95% CI.",
+            f"reading, with Wilson's 95% CI. Days are pooled until they hold {FEWEST} fish. Line: "
+            "trend.",
             whole_x=True,
         )
     ]
 
 
-def _panel(one: OverTime) -> Panel:
+def _panel(one: OverTime, trend: AgreementTrend) -> Panel:
+    ends = [float(one.days[0].day), float(one.days[-1].day)]
+    line = [trend.share + trend.change / MONTH_DAYS * (day - trend.middle) for day in ends]
     return Panel(
         f"{one.names[1]} and {one.names[0]}",
         [
+            Series("soft", ends, [PERCENT * min(max(share, 0.0), 1.0) for share in line]),
             Series(
                 "dots",
-                [float(day.day) for day in one.days],
-                [PERCENT * day.exact for day in one.days],
-                lower=[PERCENT * day.lower for day in one.days],
-                upper=[PERCENT * day.upper for day in one.days],
+                [float(day.day) for day in one.pooled],
+                [PERCENT * day.exact for day in one.pooled],
+                lower=[PERCENT * day.lower for day in one.pooled],
+                upper=[PERCENT * day.upper for day in one.pooled],
                 name="read alike",
-            )
+            ),
         ],
-        note=f"n = {sum(day.n for day in one.days)}",
-        says=one.why or (_meaning(one.trend) if one.trend else ""),
+        note=f"n = {trend.n}",
+        answer=f"{number_text(PERCENT * trend.change, signed=True)} points in 30 days",
+        interval=f"({number_text(PERCENT * trend.lower, signed=True)} to "
+        f"{number_text(PERCENT * trend.upper, signed=True)})",
+        says=_sentence(one, trend),
     )
 
 
