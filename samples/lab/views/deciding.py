@@ -26,6 +26,8 @@ Outcome = AgeDecision.Outcome
 def decide(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     """Show the readings of one fish side by side, decide its age, and go on to the next."""
     fish = fish_of(request.user, lake, number)
+    if fish.vial is not None:
+        services.note_length_seen(vial=fish.vial, person=request.user, now=timezone.now())
     page = decision_page(request.user, lake, fish)
     if request.method != "POST":
         form = forms.DecideForm(ages=page.ages, initial={"how": page.likely_how})
