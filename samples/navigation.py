@@ -99,6 +99,7 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
     "Lab": [
         Page("Receive vials", "vials:receive", Permission.MOVE_VIALS),
         Page("Clearing", "custody:trays", Permission.MOVE_VIALS),
+        Page("Prepare otoliths", "lab:preparations", Permission.PREPARE_OTOLITHS),
         Page("Pictures", "pictures:pictures", Permission.READ_OTOLITHS),
         Page("Reading sessions", "lab:sessions", Permission.READ_OTOLITHS),
         Page("Read otoliths", "lab:grid", Permission.READ_OTOLITHS),
@@ -131,6 +132,7 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
         Page("Species", "waters:species", EDIT_WATERS, covers=frozenset({"waters:group"})),
         Page("Seasons", "waters:seasons", EDIT_WATERS),
         Page("Regulations", "waters:regulations", EDIT_WATERS),
+        Page("Consensus rule", "lab:consensus_rule", EDIT_WATERS),
         Page("Rates", "waters:elsewhere", EDIT_WATERS),
         Page("People", "accounts:people", Permission.EDIT_PEOPLE),
         Page("Terms", "search:terms", EDIT_WATERS),

@@ -12,6 +12,7 @@ from samples.models import (
     LabelPrint,
     OpenSession,
     Photo,
+    Preparation,
     Reading,
     ReferenceOtolith,
     Regulation,
@@ -122,6 +123,15 @@ AT_LAKE = [
     ("lab:check_vials", BIOLOGIST, {}),
     ("lab:vial", BIOLOGIST, {"number": "number"}),
     ("lab:decide", BIOLOGIST, {"number": "number"}),
+    ("lab:consensus_rule", BIOLOGIST, {}),
+    ("lab:preparations", STAFF, {}),
+    ("lab:prepare", STAFF, {"number": "number"}),
+    ("lab:drop_requests", STAFF, {"number": "number"}),
+    ("lab:preparation", STAFF, {"pk": "preparation"}),
+    ("lab:add_step", STAFF, {"pk": "preparation"}),
+    ("lab:remove_step", STAFF, {"pk": "preparation"}),
+    ("lab:spoil", STAFF, {"pk": "preparation"}),
+    ("lab:restore", STAFF, {"pk": "preparation"}),
     ("lab:undo", BIOLOGIST, {"number": "number"}),
     ("lab:take_back", READERS, {"pk": "reading"}),
     ("pictures:pictures", READERS, {}),
@@ -282,6 +292,9 @@ def things(party, white, vials, guide, biologist, reader, office, lake):
         ).pk,
         "reference": ReferenceOtolith.objects.create(
             vial=vials[0], age_years=4, kind="known", added_by=biologist, added_at=NOW
+        ).pk,
+        "preparation": Preparation.objects.create(
+            lake=lake, vial=vials[18], number=1, kind="section", made_by=reader, made_at=NOW
         ).pk,
         "waiting": make_fish(party, white, vial_number_said="26 0001 8", method="trap_net").pk,
         "number": vials[0].number,

@@ -112,6 +112,7 @@ def test_the_group_and_the_page_at_hand_are_marked(client, biologist):
     assert [(address, here) for address, here, _ in links] == [
         (reverse("vials:receive", args=[SLUG]), ""),
         (reverse("custody:trays", args=[SLUG]), ""),
+        (reverse("lab:preparations", args=[SLUG]), ""),
         (reverse("pictures:pictures", args=[SLUG]), ""),
         (reverse("lab:sessions", args=[SLUG]), ""),
         (reverse("lab:grid", args=[SLUG]), ""),

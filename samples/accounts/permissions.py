@@ -17,6 +17,7 @@ class Permission(StrEnum):
     MOVE_VIALS = "issue, receive and find vials"
     PRINT_LINKS = "print personal links on kit cards"
     SETTLE_HELD = "resolve entries"
+    PREPARE_OTOLITHS = "prepare otoliths"
     READ_OTOLITHS = "read otoliths"
     SEE_COVERAGE = "see coverage and lengths at age"
     DECIDE_AGES = "decide ages"
@@ -41,10 +42,11 @@ GRANTS: dict[str, frozenset[Permission]] = {
             Permission.MOVE_VIALS,
             Permission.PRINT_LINKS,
             Permission.SETTLE_HELD,
+            Permission.PREPARE_OTOLITHS,
         }
     ),
     # A reader reads otoliths and decides nothing.
-    Role.READER: frozenset({Permission.READ_OTOLITHS}),
+    Role.READER: frozenset({Permission.READ_OTOLITHS, Permission.PREPARE_OTOLITHS}),
     Role.BIOLOGIST: frozenset(Permission),
 }
 

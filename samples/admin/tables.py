@@ -347,3 +347,29 @@ class ComputationPages(ShownPages):
     list_display = ["pk", "kind", "state", "attempts", "queued_at", "finished_at", "problem"]
     list_filter = ["state", "kind"]
     ordering = ["-queued_at"]
+
+
+@admin.register(models.AgeDecision)
+class AgeDecisionPages(ShownPages):
+    list_display = ["fish", "number", "outcome", "age_years", "decided_by", "decided_at"]
+    list_filter = ["outcome", "fish__lake"]
+
+
+@admin.register(models.Preparation)
+class PreparationPages(ShownPages):
+    list_display = ["vial", "number", "kind", "side", "slide", "slide_box", "box_place"]
+    list_filter = ["lake", "kind"]
+    search_fields = ["vial__number", "slide"]
+
+
+@admin.register(models.PreparationStep)
+class PreparationStepPages(ShownPages):
+    list_display = ["preparation", "kind", "done_on", "done_by"]
+    list_filter = ["kind", "preparation__lake"]
+
+
+@admin.register(models.SectionRequest)
+class SectionRequestPages(ShownPages):
+    list_display = ["vial", "asked_by", "asked_at", "preparation", "dropped_at"]
+    list_filter = ["vial__lake"]
+    search_fields = ["vial__number"]

@@ -4,6 +4,7 @@ Whoever analyses them needs neither the database nor Django; ``queries`` fetches
 """
 
 from dataclasses import dataclass, replace
+from datetime import date
 
 import numpy as np
 import numpy.typing as npt
@@ -111,11 +112,13 @@ class Pair:
     """Ages that two readers, or two methods, gave the same fish.
 
     ``is_random``: the fish are those that were drawn for a second reading, and no others.
+    ``read_on`` is the day on which each fish had been read by both.
     """
 
     names: tuple[str, str]
     first: list[int]
     second: list[int]
+    read_on: list[date]
     is_random: bool = False
 
 

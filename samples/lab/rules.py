@@ -5,13 +5,17 @@ Nothing here is read from the database and nothing is written to it.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import UTC
+from hashlib import sha256
 
-from samples.models import Age, Fish, LakeSpecies, Reading, ReadingStream
+from samples.models import Age, AgeDecision, Fish, Lake, LakeSpecies, Reading, ReadingStream
 from samples.rules.ageing import AgeResult, CannotAge, age_from_reading
 from samples.rules.ageing_table import FLAGS as RULE_FLAGS
 from samples.rules.season_days import SpeciesCalendar
 
 DECIDED = "decided"
+DECIDED_NO_AGE = "decided_no_age"
+SECOND_NEEDED = "second_needed"
 READERS_DIFFER = "readers_differ"
 READ_SINCE = "read_since_decided"
 ABOVE_HIGHEST = "age_above_highest"
@@ -27,6 +31,8 @@ FLAG_SENTENCES = {
 RULE_SENTENCES = {
     DECIDED: "Decided by the biologist.",
     READERS_DIFFER: "Readers gave different ages.",
+    DECIDED_NO_AGE: "The biologist decided that this otolith gives no age.",
+    SECOND_NEEDED: "One reading is not enough for a fish of this size or age.",
 }
 
 
@@ -48,6 +54,36 @@ class ReadingConsensus:
     rule: str
     flags: tuple[str, ...]
     readers: int
+
+
+@dataclass(frozen=True, slots=True)
+class ConsensusRule:
+    """When the age by one reader is enough at a lake. Two readers who agree always are.
+
+    ``below_hundredths_mm`` and ``most_annuli`` limit it where one reading suffices for small or
+    young fish alone; None of either is no limit.
+    """
+
+    one_reading: Lake.OneReading = Lake.OneReading.ALWAYS
+    below_hundredths_mm: int | None = None
+    most_annuli: int | None = None
+
+    def is_enough(self, reading: Reading, fish: Fish) -> bool:
+        """Return whether this reading alone gives the fish its age."""
+        if self.one_reading != Lake.OneReading.BELOW:
+            return self.one_reading == Lake.OneReading.ALWAYS
+        below, most = self.below_hundredths_mm, self.most_annuli
+        short = below is None or fish.length_hundredths_mm < below
+        return short and (most is None or reading.annuli <= most)
+
+
+def consensus_rule_of(lake: Lake) -> ConsensusRule:
+    """Return the rule that is set for a lake."""
+    return ConsensusRule(
+        Lake.OneReading(lake.one_reading_suffices),
+        lake.one_reading_below_hundredths_mm,
+        lake.one_reading_most_annuli,
+    )
 
 
 def calendar_of(lake_species: LakeSpecies | None) -> SpeciesCalendar:
@@ -129,8 +165,10 @@ def aged(readings: Iterable[Reading], fish: Fish, lake_species: LakeSpecies | No
     ]
 
 
-def consensus_of(readings: Sequence[Aged]) -> ReadingConsensus:
-    """Compare the ages after the rule, never the counts.
+def consensus_of(
+    readings: Sequence[Aged], fish: Fish, rule: ConsensusRule = ConsensusRule()
+) -> ReadingConsensus:
+    """Compare the ages after the aging rule, never the counts.
 
     :raises ValueError: without a reading that counts
     """
@@ -144,9 +182,27 @@ def consensus_of(readings: Sequence[Aged]) -> ReadingConsensus:
     ages = {one.result.age for one in counting}
     if len(ages) > 1:
         return ReadingConsensus(Age.Standing.TO_SETTLE, None, READERS_DIFFER, flags, len(counting))
+    if len(counting) == 1 and not rule.is_enough(counting[0].reading, fish):
+        return ReadingConsensus(Age.Standing.SECOND_NEEDED, None, SECOND_NEEDED, flags, 1)
     standing = Age.Standing.ONE_READER if len(counting) == 1 else Age.Standing.AGREED
     last = counting[-1].result
     return ReadingConsensus(standing, last.age, last.rule, flags, len(counting))
+
+
+def state_seen(last: AgeDecision | None, readings: Iterable[Reading]) -> str:
+    """Return a word for what a page shows of a fish's age; another one after any change of it."""
+    told = sorted(
+        f"{one.pk} {one.read_at.astimezone(UTC).isoformat()} {one.annuli} {one.margin}"
+        for one in readings
+    )
+    digest = sha256("\n".join(told).encode()).hexdigest()[:12]
+    return f"{last.number if last else 0}-{digest}"
+
+
+def decisions_seen(seen: str) -> int:
+    """Return how many decisions a page showed that gave this word; -1 where it is none of ours."""
+    number = seen.partition("-")[0]
+    return int(number) if number.isdecimal() else -1
 
 
 def years_apart(readings: Iterable[Aged]) -> int:

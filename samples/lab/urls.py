@@ -2,13 +2,15 @@
 
 from django.urls import path
 
-from samples.lab.views import ages, grid, quality, sessions, swaps
+from samples.lab.views import ages, deciding, grid, preparing, quality, sessions, swaps
 
 app_name = "lab"
 urlpatterns = [
     path("lakes/<slug:slug>/reading/", grid.grid, name="grid"),
     path("lakes/<slug:slug>/reading/save/", grid.save_row, name="save_row"),
-    path("lakes/<slug:slug>/reading/<int:pk>/take-back/", grid.withdraw_reading, name="take_back"),
+    path(
+        "lakes/<slug:slug>/reading/<int:pk>/take-back/", deciding.withdraw_reading, name="take_back"
+    ),
     path("lakes/<slug:slug>/reading-sessions/", sessions.sessions, name="sessions"),
     path("lakes/<slug:slug>/reading-sessions/<int:pk>/", sessions.session, name="session"),
     path(
@@ -53,6 +55,21 @@ urlpatterns = [
     path("lakes/<slug:slug>/ages/swapped/", swaps.swapped, name="swapped"),
     path("lakes/<slug:slug>/ages/swapped/check/", swaps.check_vials, name="check_vials"),
     path("lakes/<slug:slug>/ages/<str:number>/", ages.one_fish, name="vial"),
-    path("lakes/<slug:slug>/ages/<str:number>/decide/", ages.decide, name="decide"),
-    path("lakes/<slug:slug>/ages/<str:number>/undo/", ages.undo, name="undo"),
+    path("lakes/<slug:slug>/ages/<str:number>/decide/", deciding.decide, name="decide"),
+    path("lakes/<slug:slug>/ages/<str:number>/undo/", deciding.undo, name="undo"),
+    path("lakes/<slug:slug>/preparing/", preparing.preparations, name="preparations"),
+    path("lakes/<slug:slug>/preparing/<str:number>/", preparing.prepare, name="prepare"),
+    path(
+        "lakes/<slug:slug>/preparing/<str:number>/not-needed/",
+        preparing.drop_requests,
+        name="drop_requests",
+    ),
+    path("lakes/<slug:slug>/preparations/<int:pk>/", preparing.preparation, name="preparation"),
+    path("lakes/<slug:slug>/preparations/<int:pk>/step/", preparing.add_step, name="add_step"),
+    path(
+        "lakes/<slug:slug>/preparations/<int:pk>/undo/", preparing.remove_step, name="remove_step"
+    ),
+    path("lakes/<slug:slug>/preparations/<int:pk>/spoil/", preparing.spoil, name="spoil"),
+    path("lakes/<slug:slug>/preparations/<int:pk>/restore/", preparing.restore, name="restore"),
+    path("lakes/<slug:slug>/set-up/consensus/", deciding.consensus_rule, name="consensus_rule"),
 ]

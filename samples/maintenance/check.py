@@ -11,6 +11,7 @@ from django.apps import apps
 from django.db.models import Count, Exists, F, ForeignKey, Max, Model, OuterRef, Q
 
 from samples.maintenance.check_files import check_files, check_stray_files
+from samples.maintenance.check_lab import LAB_CHECKS
 from samples.maintenance.custody import CUSTODY_CHECKS
 from samples.maintenance.finding import (
     Finding,
@@ -86,7 +87,7 @@ def _orphans() -> Iterator[Finding]:
 
 def _ages_without_reading() -> Iterator[Finding]:
     read = Reading.objects.filter(vial=OuterRef("fish__vial"))
-    rows = Age.objects.exclude(standing=Age.Standing.DECIDED).filter(~Exists(read))
+    rows = Age.objects.filter(~Exists(read), decided_at__isnull=True)
     if count := rows.count():
         ids = first_ids(rows)
         yield Finding(
@@ -288,6 +289,7 @@ CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
     _short_runs,
     _vials_beside_their_fish,
     *CUSTODY_CHECKS,
+    *LAB_CHECKS,
     _fish_beside_their_trip,
     _progress,
     _contested_vials,

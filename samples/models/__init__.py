@@ -1,6 +1,6 @@
 """Every table of Earstone, one file per noun."""
 
-from samples.models.age import Age, AgeAsGiven
+from samples.models.age import CONCLUDED, Age, AgeAsGiven, AgeDecision
 from samples.models.computation import Computation, StoredResult
 from samples.models.entry import Entry, EntryKind, HeldEntry
 from samples.models.fish import Fish, Progress, Sex, ToldBy
@@ -15,6 +15,7 @@ from samples.models.picture import (
     Picture,
     PictureScale,
 )
+from samples.models.preparation import STEPS, Preparation, PreparationStep, SectionRequest
 from samples.models.progress import (
     find_stale_progress,
     out_of_dried_trays,
@@ -71,17 +72,20 @@ from samples.models.vial import (
 )
 
 __all__ = [
+    "CONCLUDED",
     "LEAST_SECOND_PERCENT",
     "MOST_SECOND_PERCENT",
     "OUT_OF_USE",
     "PHOTOS_FOLDER",
     "PICTURES_FOLDER",
     "SHARED",
+    "STEPS",
     "TILES_FOLDER",
     "USUAL_SECOND_PERCENT",
     "WITHOUT_AN_OTOLITH",
     "Age",
     "AgeAsGiven",
+    "AgeDecision",
     "ArchiveBox",
     "Arm",
     "ClearingMedium",
@@ -116,6 +120,8 @@ __all__ = [
     "Photo",
     "Picture",
     "PictureScale",
+    "Preparation",
+    "PreparationStep",
     "Preservation",
     "Printer",
     "Progress",
@@ -136,6 +142,7 @@ __all__ = [
     "SecondReadingDraw",
     "SecondReadingPlan",
     "SecondReadingRequest",
+    "SectionRequest",
     "SecurityEvent",
     "SessionOtolith",
     "SessionPurpose",

@@ -16,12 +16,20 @@ class AgeStanding(models.TextChoices):
     AGREED = "agreed", "Consensus"
     DECIDED = "decided", "Decided by the biologist"
     TO_SETTLE = "to_settle", "No consensus"
+    SECOND_NEEDED = "second", "Needs a second reading"
+    NO_AGE = "no_age", "Decided: no age"
+
+
+# Nobody has to read or decide a fish whose age stands so.
+CONCLUDED = (AgeStanding.AGREED, AgeStanding.DECIDED, AgeStanding.NO_AGE)
+_WITHOUT_AGE = ["to_settle", "second", "no_age"]
 
 
 class Age(models.Model):
     """The age of one fish as it stands now, with the rule that made it.
 
-    ``age_years`` is empty while readings disagree or the rule leaves it open.
+    ``age_years`` is empty while readings disagree or the rule leaves it open, while a second
+    reading is needed, and where it was decided that the fish has none.
     """
 
     Standing: TypeAlias = AgeStanding
@@ -53,8 +61,8 @@ class Age(models.Model):
             ),
             models.CheckConstraint(
                 name="age_to_settle_has_no_age",
-                condition=Q(standing="to_settle", age_years__isnull=True)
-                | (~Q(standing="to_settle") & Q(age_years__isnull=False)),
+                condition=Q(standing__in=_WITHOUT_AGE, age_years__isnull=True)
+                | (~Q(standing__in=_WITHOUT_AGE) & Q(age_years__isnull=False)),
             ),
             models.CheckConstraint(
                 name="age_decimal_not_negative",
@@ -64,6 +72,66 @@ class Age(models.Model):
 
     def __str__(self) -> str:
         return f"age of fish {self.fish_id}"
+
+
+class DecisionOutcome(models.TextChoices):
+    AGE = "age", "Age"
+    NO_AGE = "no_age", "No age"
+    SECTION = "section", "Section asked for"
+    THIRD_READER = "third", "Third reader asked for"
+    UNDONE = "undone", "Decision undone"
+
+
+class DecidedBy(models.TextChoices):
+    """How an age was decided."""
+
+    NOT_SAID = "", "Not recorded"
+    CONCERT = "concert", "Concert read"
+    THIRD_READER = "third", "Third reader"
+    SECTION = "section", "Section"
+    ONE_READING = "one", "One reading is clearer"
+    OTHER = "other", "Other, see the reason"
+
+
+class AgeDecision(models.Model):
+    """One thing that was decided about the age of a fish. It is never changed: the next one is
+    a row of its own, and the last of a fish holds.
+    """
+
+    Outcome: TypeAlias = DecisionOutcome
+
+    How: TypeAlias = DecidedBy
+
+    fish = models.ForeignKey(Fish, on_delete=models.PROTECT, related_name="decisions")
+    # Counted from 1: of two people who decide at once, one has the number.
+    number = models.PositiveSmallIntegerField()
+    outcome = models.CharField(max_length=8, choices=Outcome)
+    age_years = models.PositiveSmallIntegerField(null=True, blank=True)
+    how = models.CharField(max_length=8, choices=How, blank=True)
+    note = models.CharField(max_length=300, blank=True)
+    decided_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    decided_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["fish", "number"], name="age_decision_number_once"),
+            only_choices("outcome", DecisionOutcome, name="age_decision_outcome_known"),
+            only_choices("how", DecidedBy, name="age_decision_how_known"),
+            models.CheckConstraint(
+                name="age_decision_how_of_an_age", condition=Q(how="") | Q(outcome="age")
+            ),
+            models.CheckConstraint(
+                name="age_decision_age_where_it_is_one",
+                condition=Q(outcome="age", age_years__isnull=False)
+                | (~Q(outcome="age") & Q(age_years__isnull=True)),
+            ),
+            models.CheckConstraint(
+                name="age_decision_says_why", condition=Q(outcome="undone") | ~Q(note="")
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"decision {self.number} of fish {self.fish_id}"
 
 
 class AgeAsGiven(models.Model):

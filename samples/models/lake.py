@@ -23,6 +23,14 @@ class LakeWeightUnit(models.TextChoices):
     POUND = "lb", "pounds, to the hundredth"
 
 
+class OneReading(models.TextChoices):
+    """When the age by a single reader is the age of a fish."""
+
+    ALWAYS = "always", "Always"
+    BELOW = "below", "For small or young fish"
+    NEVER = "never", "Never"
+
+
 def make_slip_key() -> str:
     """Return a key from which the words on anglers' slips follow."""
     return secrets.token_hex(32)
@@ -31,9 +39,12 @@ def make_slip_key() -> str:
 class Lake(models.Model):
     """One fishery. Lengths and weights are typed and shown in its units; dates are judged in its
     zone. ``office_phone`` and ``office_address`` stand under Help on every phone that logs here.
+    ``one_reading_suffices`` says for which fish one reader's age is enough.
     """
 
     Unit: TypeAlias = LakeUnit
+
+    OneReading: TypeAlias = OneReading
 
     WeightUnit: TypeAlias = LakeWeightUnit
 
@@ -46,6 +57,12 @@ class Lake(models.Model):
     time_zone = models.CharField(max_length=64, default="America/Chicago")
     office_phone = models.CharField(max_length=40, blank=True, default="", db_default="")
     office_address = models.CharField(max_length=200, blank=True, default="", db_default="")
+    one_reading_suffices = models.CharField(
+        max_length=6, choices=OneReading, default=OneReading.ALWAYS, db_default=OneReading.ALWAYS
+    )
+    # Both hold where both are set; a fish of this length is not below it.
+    one_reading_below_hundredths_mm = models.PositiveIntegerField(null=True, blank=True)
+    one_reading_most_annuli = models.PositiveSmallIntegerField(null=True, blank=True)
     # Kept for as long as slips are about: another key would make every one of them wrong.
     slip_key = models.CharField(
         max_length=64, blank=True, default=make_slip_key, db_default="", editable=False
@@ -56,6 +73,20 @@ class Lake(models.Model):
         constraints = [
             only_choices("length_unit", LakeUnit, name="lake_length_unit_known"),
             only_choices("weight_unit", LakeWeightUnit, name="lake_weight_unit_known"),
+            only_choices("one_reading_suffices", OneReading, name="lake_one_reading_known"),
+            models.CheckConstraint(
+                name="lake_one_reading_limits_only_below",
+                condition=Q(
+                    ~Q(one_reading_suffices="below"),
+                    one_reading_below_hundredths_mm__isnull=True,
+                    one_reading_most_annuli__isnull=True,
+                )
+                | Q(
+                    Q(one_reading_below_hundredths_mm__isnull=False)
+                    | Q(one_reading_most_annuli__isnull=False),
+                    one_reading_suffices="below",
+                ),
+            ),
         ]
 
     def __str__(self) -> str:

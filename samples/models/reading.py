@@ -27,7 +27,7 @@ class Reading(models.Model):
     """One count of annuli by one reader, of one otolith of a session or on one day in the grid.
 
     Typed again before the session is closed, or on the same day, it is a correction, with
-    history; later it is a new reading.
+    history; later, or of another preparation, it is a new reading.
     """
 
     vial = models.ForeignKey(Vial, on_delete=models.PROTECT, related_name="readings")
@@ -52,6 +52,10 @@ class Reading(models.Model):
     axis = models.CharField(max_length=20, blank=True)
     light = models.CharField(max_length=12, blank=True)
     note = models.CharField(max_length=300, blank=True)
+    preparation = models.ForeignKey(
+        "Preparation", null=True, blank=True, on_delete=models.PROTECT, related_name="readings"
+    )
+    needs_section = models.BooleanField(default=False, db_default=False)
     slip_answers = models.JSONField(default=list, blank=True)
     # Set where the rings were measured: from the nucleus to the edge, on the same axis.
     edge_um = models.PositiveIntegerField(null=True, blank=True)
@@ -62,8 +66,13 @@ class Reading(models.Model):
         constraints = [
             models.UniqueConstraint(
                 fields=["vial", "reader", "sitting_on", "method"],
-                condition=Q(session_otolith__isnull=True),
+                condition=Q(session_otolith__isnull=True, preparation__isnull=True),
                 name="reading_once_per_sitting",
+            ),
+            models.UniqueConstraint(
+                fields=["preparation", "reader", "sitting_on"],
+                condition=Q(session_otolith__isnull=True, preparation__isnull=False),
+                name="reading_once_per_preparation",
             ),
             models.CheckConstraint(
                 name="reading_margin_1_to_4",

@@ -43,6 +43,17 @@ def test_gives_the_cv_of_one_reading_and_how_often_it_is_right(made, read_twice)
     assert "precision only" in table.note
 
 
+def test_gives_the_whole_matrix_of_true_and_read_ages(made, read_twice):
+    read_twice(60)
+
+    [table] = [one for one in made("readers").tables if one.name == "ageing-error-matrix"]
+
+    for row in table.rows[:6]:
+        shares = [cell.value for cell in row[1:]]
+        assert sum(shares) == pytest.approx(1, abs=1e-6)
+        assert shares.index(max(shares)) == row[0].value
+
+
 def test_sets_shares_without_the_error_beside_those_as_read(made, population, brindle, read_twice):
     population(brindle)
     read_twice(60)

@@ -1,11 +1,13 @@
 """What readers, deaths, year classes, sizes and rings say of fish whose truth is known."""
 
 import re
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 import pytest
+from simple_history.utils import bulk_create_with_history
 
+from samples.findings.topics.reader_agreement.analyse import pool_days
 from samples.models import (
     Fish,
     NaturalDeath,
@@ -13,9 +15,11 @@ from samples.models import (
     Reading,
     TagReturns,
 )
+from samples.rules.number_text import MINUS
+from tests.factories import build_fish
 from tests.findings.conftest import DEATH, codes, figure, holds, numbers_in, rows_of
 from tests.lab.making import put_in_lab
-from tests.people import INCH, NOW
+from tests.people import INCH, NOW, make_vials
 from tests.targets.fish import make_fish
 
 pytestmark = pytest.mark.django_db
@@ -46,6 +50,35 @@ class TestReaders:
         assert row[1:4] == ["12", "92", "100"]
         assert reader.username in row[0]
         assert numbers_in(page.summary[0])[:2] == [92, 12]
+
+    def test_follows_two_readers_over_the_days_of_reading(
+        self, made, party, white, season, office, reader, biologist
+    ):
+        vials = make_vials(season, first=2001, count=60, by=office)
+        fish = bulk_create_with_history(
+            [build_fish(party, white, vial=vial, progress=4) for vial in vials], Fish
+        )
+        for place, one in enumerate(fish):
+            # Alike on 14, 11 and 8 of 15 fish, and on 5 on the last day.
+            week, turn = divmod(place, 15)
+            day = NOW.date() + timedelta(days=10 * week)
+            apart = turn >= 14 - 3 * week
+            for person, annuli in ((reader, 3), (biologist, 3 + apart)):
+                Reading.objects.create(
+                    vial=one.vial, reader=person, sitting_on=day, annuli=annuli, margin=4,
+                    read_at=NOW,
+                )  # fmt: skip
+
+        page = made("readers")
+
+        days = rows_of(page, "agreement-by-day")
+        assert [row[2] for row in days] == ["15"] * 4
+        assert [row[3] for row in days] == ["93", "73", "53", "33"]
+        [trend] = rows_of(page, "agreement-trend")
+        # 20 points each 10 days.
+        assert trend[1:4] == ["4", "60", f"{MINUS}60.0"]
+        assert "agreement_trend" in codes(page.summary)
+        assert page.plots[-1].panels[0].series[1].x == [0, 10, 20, 30]
 
     def test_asks_for_a_second_reader_where_few_were_read_twice(self, made):
         assert made("readers").refused.code == "few_read_twice"
@@ -283,3 +316,10 @@ def _rings(party, species, reader, *, good_year):
             Radius(reading=reading, annulus=k, radius_um=one) for k, one in enumerate(radii, 1)
         )
     assert Vial.objects.count() >= 40
+
+
+def test_days_of_reading_are_pooled_until_they_hold_enough_fish():
+    assert pool_days([1, 1, 5, 9, 9, 30], 3) == [2, 2, 2, 16, 16, 16]
+    # What is left at the end belongs to the run before it; too few in all are one run.
+    assert pool_days([1, 1, 1, 9], 3) == [3, 3, 3, 3]
+    assert pool_days([2, 4], 3) == [3, 3]

@@ -90,9 +90,11 @@ def decide(page, vial, age, note):
     press(page, "Consensus ages", role="link")
     headed(page, "1 age without consensus")
     sees(page, "Readers gave different ages.")
-    page.get_by_label("Age", exact=True).fill(age)
-    page.get_by_label("How the age was decided").fill(note)
-    press(page, f"Save age of {grouped(vial.number)}")
+    press(page, f"Decide age of {grouped(vial.number)}", role="link")
+    page.get_by_role("radio", name=f"Age {age}", exact=True).check()
+    page.get_by_label("How the age was decided").select_option("concert")
+    page.get_by_label("Reason", exact=True).fill(note)
+    press(page, "Save decision")
     sees(page, f"{grouped(vial.number)}: age {age} is decided.")
 
 

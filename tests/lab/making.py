@@ -4,6 +4,7 @@ from datetime import date, timedelta
 from uuid import uuid4
 
 from samples.lab import services
+from samples.lab.presenters.deciding import seen_of
 from samples.models import Progress, ReadingSession, SessionOtolith, Vial
 from tests.factories import make_fish
 from tests.people import NOW
@@ -59,3 +60,9 @@ def make_session(lake, reader, *vials, stream="first", **facts):
         for place, vial in enumerate(vials, start=1)
     )
     return session
+
+
+def decision(fish, **changes):
+    """Return what the page of a decision sends: an age of 5, as that page stood just now."""
+    usual = {"outcome": "other", "age_years": "5", "how": "section", "note": "Sectioned"}
+    return {"seen": seen_of(fish), **usual, **changes}

@@ -20,7 +20,8 @@ def grid_address(lake, query=""):
 def test_a_link_to_one_vial_opens_the_page_of_the_grid_that_it_stands_on(
     as_reader, lake, party, white, vials, monkeypatch
 ):
-    monkeypatch.setattr(queries, "ROWS_ON_A_PAGE", 2)
+    for part in (queries, queries.work):
+        monkeypatch.setattr(part, "ROWS_ON_A_PAGE", 2)
     for vial in vials[:5]:
         put_in_lab(vial, party, white)
 

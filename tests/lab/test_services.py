@@ -88,11 +88,11 @@ def test_a_later_dissent_leaves_a_decision_and_is_noted(vial, fish, reader, biol
 def test_a_decision_taken_back_lets_the_readings_speak(vial, fish, reader, biologist):
     read(vial, reader, 4, 1)
     services.decide_age(fish=fish, age_years=5, note="Sectioned", actor=biologist, now=NOW)
-    services.undo_decision(fish=fish, now=LATER)
+    services.undo_decision(fish=fish, actor=biologist, now=LATER)
     age = Age.objects.get(fish=fish)
     assert (age.standing, age.age_years, age.decided_by, age.note) == ("one_reader", 4, None, "")
     with pytest.raises(CannotDecide) as refused:
-        services.undo_decision(fish=fish, now=LATER)
+        services.undo_decision(fish=fish, actor=biologist, now=LATER)
     assert refused.value.code == "not_decided"
 
 

@@ -37,6 +37,38 @@ def test_the_only_reading_leaves_the_vial_as_it_was_and_the_history_tells(vial, 
     assert told == ["T. Vesk"]
 
 
+class TestConsensus:
+    @pytest.fixture
+    def agreed(self, vial, fish, reader, biologist):
+        read(vial, biologist, 4, 1)
+        return read(vial, reader, 4, 1).reading
+
+    def test_a_consensus_age_is_lost_only_after_yes(self, client, lake, fish, agreed, reader):
+        client.force_login(reader, backend="django.contrib.auth.backends.ModelBackend")
+
+        asked = client.post(door(lake, agreed, "?show=all"), {"note": "Wrong vial"})
+
+        assert asked.status_code == 422
+        assert asked.context["asked"].code == "consensus_lost"
+        assert Age.objects.get(fish=fish).standing == "agreed"
+        said = {"note": "Wrong vial", "confirmed": "consensus_lost"}
+        done = client.post(door(lake, agreed, "?show=all"), said)
+        assert done.url.endswith(f"?show=all#row-{fish.vial.number}")
+        assert Age.objects.get(fish=fish).standing == "one_reader"
+        kept = Reading.history.get(history_type="-")
+        assert kept.history_change_reason == "Wrong vial"
+
+    def test_a_consensus_of_others_is_asked_about_by_nobody(self, vial, fish, agreed, office):
+        third = read(vial, office, 4, 1).reading
+        take_back(third, office)
+        assert Age.objects.get(fish=fish).standing == "agreed"
+
+    def test_a_decision_stands_when_a_reading_goes(self, fish, agreed, biologist):
+        services.decide_age(fish=fish, age_years=5, note="Sectioned", actor=biologist, now=NOW)
+        take_back(agreed, biologist)
+        assert Age.objects.get(fish=fish).age_years == 5
+
+
 def test_a_vial_that_never_came_in_is_not_received_by_a_slip(vials, party, white, reader):
     put_in_lab(vials[1], party, white, state="used", received_at=None, received_by=None)
     take_back(read(vials[1], reader, 4, 1).reading, reader)

@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from samples.lab import queries
 from samples.models import Age, Reading
-from tests.lab.making import put_in_lab, read
+from tests.lab.making import decision, put_in_lab, read
 from tests.people import make_vials
 from tests.shown import error_codes, message_tags
 
@@ -282,34 +282,6 @@ class TestSettle:
         page = html.unescape(words)
         assert [one.result.sentence in page for one in card.readings] == [True, True]
 
-    def test_a_decision_from_the_list_leads_back_to_it(
-        self, as_biologist, vial, fish, lake, reader, biologist
-    ):
-        read(vial, reader, 3, 3)
-        said = {"age_years": "4", "note": "Read together", "from": "settle"}
-        answer = as_biologist.post(page_of("decide", lake, vial), said)
-        assert answer.url == reverse("lab:settle", args=[lake.slug])
-        age = Age.objects.get(fish=fish)
-        assert (age.standing, age.age_years, age.decided_by) == ("decided", 4, biologist)
-
-    @pytest.mark.parametrize(
-        ("changes", "code"),
-        [
-            ({"note": ""}, "required"),
-            ({"age_years": ""}, "required"),
-            ({"age_years": "0"}, "not_hatched_yet"),
-        ],
-    )
-    def test_a_decision_that_cannot_be_is_said_beside_its_field(
-        self, as_biologist, vial, fish, lake, reader, changes, code
-    ):
-        read(vial, reader, 3, 3)
-        said = {"age_years": "4", "note": "Read together", **changes}
-        answer = as_biologist.post(page_of("decide", lake, vial), said)
-        assert answer.status_code == 422
-        assert error_codes(answer) == {name: [code] for name in changes}
-        assert Age.objects.get(fish=fish).standing == "to_settle"
-
 
 class TestOneFish:
     def test_the_page_shows_the_age_and_the_rule_that_made_it(
@@ -354,7 +326,7 @@ class TestOneFish:
 
     def test_a_decision_is_taken_back(self, as_biologist, vial, fish, lake, reader):
         read(vial, reader, 4, 1)
-        as_biologist.post(page_of("decide", lake, vial), {"age_years": "5", "note": "Sectioned"})
+        as_biologist.post(page_of("decide", lake, vial), decision(fish))
         as_biologist.post(page_of("undo", lake, vial))
         assert Age.objects.get(fish=fish).standing == "one_reader"
         answer = as_biologist.post(page_of("undo", lake, vial), follow=True)
@@ -369,8 +341,8 @@ class TestWhoMay:
         read(vial, reader, 4, 1)
         assert as_reader.get(reverse("lab:settle", args=[lake.slug])).status_code == 403
         assert as_reader.get(page_of("vial", lake, vial)).status_code == 403
-        said = {"age_years": "5", "note": "Sectioned"}
-        assert as_reader.post(page_of("decide", lake, vial), said).status_code == 403
+        assert as_reader.get(page_of("decide", lake, vial)).status_code == 403
+        assert as_reader.post(page_of("decide", lake, vial), decision(fish)).status_code == 403
         assert as_reader.post(page_of("undo", lake, vial)).status_code == 403
         assert Age.objects.get(fish=fish).standing == "one_reader"
 

@@ -9,7 +9,7 @@ from samples.lab import queries, services
 from samples.lab.services import CannotRead, CannotWithdrawReading, set_radii
 from samples.models import LakeSpecies, Reading
 from samples.rules import vial_number
-from tests.lab.making import put_in_lab, read
+from tests.lab.making import decision, put_in_lab, read
 from tests.lab.test_take_back import take_back
 from tests.people import NOW
 
@@ -70,7 +70,7 @@ class TestRules:
         services.decide_age(fish=fish, age_years=5, note="Sectioned", actor=biologist, now=NOW)
         with pytest.raises(CannotWithdrawReading, match="Undo the decision first"):
             take_back(reading, reader)
-        services.undo_decision(fish=fish, now=NOW)
+        services.undo_decision(fish=fish, actor=biologist, now=NOW)
         take_back(Reading.objects.get(), reader, "Typed for the next vial")
         with pytest.raises(CannotWithdrawReading, match="already"):
             take_back(reading, reader)
@@ -140,7 +140,9 @@ class TestAges:
     @pytest.mark.parametrize(
         ("changes", "sentence"),
         [
-            ({"note": ""}, "Enter how the age was decided"),
+            ({"note": ""}, "Enter why, such as"),
+            ({"outcome": ""}, "Choose an age, or what is to be done"),
+            ({"how": ""}, "Choose how the age was decided"),
             ({"age_years": ""}, "Enter the age in whole years"),
             ({"age_years": "0"}, "hatched on or after May 15, 2026"),
         ],
@@ -149,7 +151,7 @@ class TestAges:
         read(vial, reader, 3, 3)
         address = reverse("lab:decide", args=[lake.slug, vial.number])
 
-        page = page_of(as_biologist.post(address, {"age_years": "4", "note": "Read"} | changes))
+        page = page_of(as_biologist.post(address, decision(fish, **changes)))
 
         assert sentence in page
 

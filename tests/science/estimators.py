@@ -66,6 +66,15 @@ CATCH = [CatchAtAge(year, AGES, NUMBERS, np.ones(AGES.size), 80) for year in (20
 EXAMPLES: dict[str, dict[str, Any]] = {
     "agreement.precision": {"readings": np.column_stack([READINGS, OTHERS])},
     "agreement.agreement": {"reader_a": READINGS, "reader_b": OTHERS},
+    "agreement_trend.agreement_by_day": {
+        "days": np.arange(READINGS.size),
+        "first": READINGS,
+        "second": OTHERS,
+    },
+    "agreement_trend.agreement_trend": {
+        "days": np.repeat([0, 10, 20], 10),
+        "same": np.tile([1, 1, 0, 1, 0], 6),
+    },
     "agreement.symmetry": {"table": np.array([[5, 2], [1, 6]])},
     "back_calculation.proportional": {"length_mm": 270.0, "radius": 1.5, "at": [0.6, 1.2]},
     "back_calculation.with_intercept": {

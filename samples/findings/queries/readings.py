@@ -38,30 +38,34 @@ def pairs_of(fish: QuerySet[Fish], selection: FindingsSelection) -> list[Pair]:
             "annulus_at_edge",
             "vial__fish__caught_on",
             "vial__fish__length_hundredths_mm",
+            "sitting_on",
         )
     )
     by_reader: Ages = {}
     by_method: Ages = {}
     drawn: Ages = {}
     names: dict[int, str] = {}
-    for vial, reader, name, method, stream, *count in rows:
+    for vial, reader, name, method, stream, *count, day in rows:
         age = _age(selection.species, *count)
         if age is None:
             continue
         names[reader] = name
         if stream == ReadingStream.SECOND:
-            _draw_beside(drawn, by_reader, vial, reader, age)
-        by_reader.setdefault(reader, {})[vial] = age
-        by_method.setdefault(METHOD_NAMES.get(method, method), {})[vial] = age
+            _draw_beside(drawn, by_reader, vial, reader, (age, day))
+        by_reader.setdefault(reader, {})[vial] = (age, day)
+        by_method.setdefault(METHOD_NAMES.get(method, method), {})[vial] = (age, day)
     is_random = len({vial for ages in drawn.values() for vial in ages}) >= FEWEST_RANDOM
     of_readers = _pairs(drawn if is_random else by_reader, names, is_random=is_random)
     return [*of_readers, *_pairs(by_method, {})]
 
 
-Ages = dict[Any, dict[int, int]]
+# By reader or method, then by vial: the age, and the day on which it was read.
+Ages = dict[Any, dict[int, tuple[int, date]]]
 
 
-def _draw_beside(drawn: Ages, read_before: Ages, vial: int, reader: int, age: int) -> None:
+def _draw_beside(
+    drawn: Ages, read_before: Ages, vial: int, reader: int, age: tuple[int, date]
+) -> None:
     """Put a random second reading beside what others had read by then; what came after it, when
     both were known, stays out.
     """
@@ -80,8 +84,15 @@ def _pairs(ages: Ages, called: dict[int, str], *, is_random: bool = False) -> li
             both = sorted(ages[one].keys() & ages[other].keys())
             if both:
                 first, second = ([ages[name][vial] for vial in both] for name in (one, other))
-                called_both = (called.get(one, one), called.get(other, other))
-                found.append(Pair(called_both, first, second, is_random))
+                found.append(
+                    Pair(
+                        (called.get(one, one), called.get(other, other)),
+                        [age for age, _ in first],
+                        [age for age, _ in second],
+                        [max(a[1], b[1]) for a, b in zip(first, second, strict=True)],
+                        is_random,
+                    )
+                )
     return found
 
 

@@ -180,7 +180,7 @@ def _left_out(
     whole = FindingsSelection(selection.species, selection.seasons, relatives=selection.relatives)
     chosen = chosen_by(selection)
     found = fish.filter(chosen_by(whole)).aggregate(
-        to_settle=Count("pk", filter=chosen & Q(age__standing="to_settle")),
+        to_settle=Count("pk", filter=chosen & Q(age__isnull=False, age__age_years__isnull=True)),
         others=Count("pk") - Count("pk", filter=chosen),
     )
     if found["to_settle"]:

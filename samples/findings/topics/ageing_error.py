@@ -2,7 +2,16 @@
 
 import numpy as np
 
-from samples.findings.page_model import Cell, Column, Count, Share, Table, Text, percent_interval
+from samples.findings.page_model import (
+    DOT,
+    Cell,
+    Column,
+    Count,
+    Share,
+    Table,
+    Text,
+    percent_interval,
+)
 from samples.findings.topics.query import TopicQuery
 from samples.findings.topics.reading_error import reading_error_of
 from samples.science.age_length_key import AgeStructure, ResampledStructure
@@ -16,6 +25,7 @@ from samples.science.ageing_error import (
 
 DRAWN_ROWS = 300
 AGES_SHOWN = (1, 2, 3, 4, 5, 6, 8, 10)
+LEAST_SHOWN = 0.005
 PRECISION_ONLY = (
     "This is precision only: readers who make the same error agree. Known-age fish are needed to "
     "show accuracy."
@@ -54,6 +64,40 @@ def error_table(query: TopicQuery) -> list[Table]:
             folded=True,
         )
     ]
+
+
+def error_matrix(query: TopicQuery) -> list[Table]:
+    """Return the matrix that other findings use: of each true age, the share read as each age."""
+    found = reading_error_of(query.loaded.pairs)
+    if found is None:
+        return []
+    oldest = max(AGES_SHOWN)
+    shares = reading_shares(found.cv, oldest + BEYOND)
+    return [
+        Table(
+            name="ageing-error-matrix",
+            caption="Ageing error matrix: of 100 fish of a true age, how many are read as each age",
+            columns=[
+                Column("True age", unit="years"),
+                *[
+                    Column(f"{age}", f"Read as age {age}", "%")
+                    for age in range(oldest + BEYOND + 1)
+                ],
+            ],
+            rows=[
+                [Count(age), *[_share(float(one)) for one in shares[age]]]
+                for age in range(1, oldest + 1)
+            ],
+            note="Rows add up to 100%; age 0 is taken to be read as 0. Age structure and year "
+            f"classes use the same matrix to take ageing error out. {PRECISION_ONLY}",
+            folded=True,
+        )
+    ]
+
+
+def _share(share: float) -> Cell:
+    """Return a share; less than half a percent is a point, so that the others stand out."""
+    return Share(share) if share >= LEAST_SHOWN else Share(share, shown=DOT)
 
 
 def shares_table(

@@ -1,212 +1,51 @@
 """Words typed on the lab's pages."""
 
-from collections.abc import Mapping
-from typing import Any, cast
+from samples.lab.forms.deciding import (
+    ConsensusRuleForm,
+    DecideForm,
+)
+from samples.lab.forms.preparing import (
+    FindVialForm,
+    PreparationForm,
+    SpoiledForm,
+    StepForm,
+)
+from samples.lab.forms.reading import (
+    LIGHTS,
+    LONGEST_CHECK_NOTE,
+    MARGINS_SHORT,
+    METHODS,
+    MORE,
+    MOST_ANNULI,
+    NEEDS,
+    READABLE,
+    SIDES,
+    CheckVialsForm,
+    GridFilter,
+    GridRowForm,
+    ReadingForm,
+    preparation_name,
+)
 
-from django import forms
-
-from samples.form_parts import PlainForm, TypedNumber, VialNumberField
-from samples.lab.queries import GridCriteria, VialSelection
-from samples.models import LakeSpecies, Margin, Readability, ReadMethod
-from samples.models.lake import Arm
-
-MOST_ANNULI = 59
-METHODS = ReadMethod.choices
-READABLE = [("", "Not recorded"), *((one.value, one.label[2:]) for one in Readability)]
-MARGINS_SHORT = [("1", "at edge"), ("2", "under 1/3"), ("3", "1/3-2/3"), ("4", "over 2/3")]
-SIDES = [("", "Not recorded"), ("left", "Left"), ("right", "Right")]
-LIGHTS = [("", "Not recorded"), ("reflected", "Reflected"), ("transmitted", "Transmitted")]
-# What a row of the grid keeps folded until somebody wants to say it.
-MORE = ("side", "light", "axis", "note")
-# As much as the history keeps of a reason.
-LONGEST_CHECK_NOTE = 100
-HOW_MANY = "Enter the number of annuli, 0 to 59."
-
-
-def annuli_field() -> TypedNumber:
-    return TypedNumber(
-        label="Annuli",
-        min_value=0,
-        max_value=MOST_ANNULI,
-        needed=HOW_MANY,
-        unreadable=HOW_MANY,
-        error_messages={"min_value": HOW_MANY, "max_value": HOW_MANY},
-    )
-
-
-def margin_field(**kwargs: Any) -> forms.TypedChoiceField:
-    return forms.TypedChoiceField(
-        label="Margin",
-        choices=[("", "Not recorded"), *Margin.choices],
-        coerce=int,
-        empty_value=None,
-        required=False,
-        error_messages={"invalid_choice": "Enter the margin as 1, 2, 3 or 4."},
-        **kwargs,
-    )
-
-
-def readability_field(**kwargs: Any) -> forms.TypedChoiceField:
-    return forms.TypedChoiceField(
-        label="Readability",
-        choices=READABLE,
-        coerce=int,
-        empty_value=None,
-        required=False,
-        **kwargs,
-    )
-
-
-class GridRowForm(PlainForm):
-    """One row of the grid, as it was typed."""
-
-    vial = VialNumberField()
-    annuli = annuli_field()
-    margin = margin_field(widget=forms.TextInput)
-    readability = readability_field()
-    method = forms.ChoiceField(label="Method", choices=METHODS)
-    length = forms.ChoiceField(choices=[("hidden", "Hidden"), ("shown", "Shown")], required=False)
-    side = forms.ChoiceField(label="Side", choices=SIDES, required=False)
-    light = forms.ChoiceField(label="Light", choices=LIGHTS, required=False)
-    axis = forms.CharField(label="Counting axis", max_length=20, required=False)
-    note = forms.CharField(label="Note", max_length=300, required=False)
-
-    def facts(self) -> dict[str, Any]:
-        """Return what `save_reading` wants to know; what the row does not send stays as it was."""
-        names = ("annuli", "margin", "readability", "method")
-        hidden = self.cleaned_data["length"] != "shown"
-        return {
-            **{name: self.cleaned_data[name] for name in names},
-            **{name: self.cleaned_data[name] for name in MORE if name in self.data},
-            "length_was_hidden": hidden,
-        }
-
-
-class ReadingForm(PlainForm):
-    """A reading with everything that can be said of it."""
-
-    annuli = annuli_field()
-    margin = margin_field(widget=forms.RadioSelect)
-    edge = forms.ChoiceField(
-        label="Annulus at the edge",
-        choices=[("", "Not recorded"), ("yes", "Visible"), ("no", "Not visible")],
-        required=False,
-        help_text="Only if there is no margin code",
-    )
-    method = forms.ChoiceField(label="Method", choices=METHODS)
-    readability = readability_field()
-    side = forms.ChoiceField(label="Side", choices=SIDES, required=False)
-    light = forms.ChoiceField(
-        label="Light",
-        choices=LIGHTS,
-        required=False,
-        help_text="Annuli look dark in transmitted light and white in reflected light",
-    )
-    axis = forms.CharField(label="Counting axis", max_length=20, required=False)
-    note = forms.CharField(label="Note", max_length=300, required=False)
-
-    def facts(self) -> dict[str, Any]:
-        """Return what `save_reading` wants to know."""
-        edge = {"yes": True, "no": False}.get(self.cleaned_data["edge"], "not_said")
-        rest = {name: value for name, value in self.cleaned_data.items() if name != "edge"}
-        # This page shows the length and every other reading.
-        return {**rest, "annulus_at_edge": edge, "length_was_hidden": False}
-
-
-class DecideForm(PlainForm):
-    """The age that the biologist settles on, and how it was come to."""
-
-    age_years = TypedNumber(
-        label="Age",
-        min_value=0,
-        max_value=MOST_ANNULI,
-        needed="Enter the age in whole years, such as 4.",
-        unreadable="Enter the age in whole years, such as 4.",
-        error_messages={
-            "min_value": "Enter an age of 0 or more.",
-            "max_value": "Enter an age of 59 or less.",
-        },
-    )
-    note = forms.CharField(
-        label="How the age was decided",
-        max_length=300,
-        help_text="Such as a section, a concert read or a third reader",
-        error_messages={
-            "required": "Enter how the age was decided, such as a section, a concert read or a "
-            "third reader."
-        },
-    )
-
-
-class CheckVialsForm(PlainForm):
-    """Vials that were looked at, by their numbers, and what was found."""
-
-    numbers = forms.CharField(widget=forms.HiddenInput, max_length=2000)
-    note = forms.CharField(
-        label="What you found",
-        max_length=LONGEST_CHECK_NOTE,
-        help_text="Such as slip agrees, slow grower",
-        error_messages={"required": "Enter what you found, such as slip agrees, slow grower."},
-    )
-
-    def clean_numbers(self) -> list[str]:
-        return str(self.cleaned_data["numbers"]).split()
-
-
-class GridFilter(PlainForm):
-    """What the reader asks the grid for. It stands in the address.
-
-    What an address says that no page of ours wrote falls back on the first choice.
-    """
-
-    show = forms.ChoiceField(
-        label="Vials",
-        choices=[
-            (VialSelection.UNREAD.value, "Not read by me"),
-            (VialSelection.SECOND.value, "Second readings"),
-            (VialSelection.ALL.value, "All, including aged and archived"),
-        ],
-    )
-    species = forms.ChoiceField(label="Species")
-    arm = forms.ChoiceField(label="Arm")
-    method = forms.ChoiceField(label="Start with", choices=METHODS)
-    length = forms.ChoiceField(
-        label="Lengths",
-        choices=[("hidden", "Hidden"), ("shown", "Shown")],
-    )
-
-    def __init__(self, data: Mapping[str, str], *, species: list[LakeSpecies], arms: list[Arm]):
-        kinds = [(str(row.species_id), row.species.name) for row in species]
-        places = [(str(arm.pk), arm.name) for arm in arms]
-        choices = {
-            name: [(str(value), label) for value, label in getattr(field, "choices", [])]
-            for name, field in self.base_fields.items()
-        }
-        choices["species"] = [("all", "All"), *kinds]
-        choices["arm"] = [("all", "All"), *places]
-        super().__init__({name: _one_of(choices[name], data.get(name)) for name in choices})
-        for name, offered in choices.items():
-            cast(forms.ChoiceField, self.fields[name]).choices = offered
-        self.full_clean()
-
-    @property
-    def criteria(self) -> GridCriteria:
-        data = self.cleaned_data
-        return GridCriteria(
-            selection=VialSelection(data["show"]),
-            species_id=None if data["species"] == "all" else int(data["species"]),
-            arm_id=None if data["arm"] == "all" else int(data["arm"]),
-        )
-
-    @property
-    def method_to_start_with(self) -> str:
-        return str(self.cleaned_data["method"])
-
-    @property
-    def length_shown(self) -> bool:
-        return bool(self.cleaned_data["length"] == "shown")
-
-
-def _one_of(choices: list[tuple[str, str]], value: str | None) -> str:
-    offered = [value for value, _ in choices]
-    return value if value in offered else offered[0]
+__all__ = [
+    "LIGHTS",
+    "LONGEST_CHECK_NOTE",
+    "MARGINS_SHORT",
+    "METHODS",
+    "MORE",
+    "MOST_ANNULI",
+    "NEEDS",
+    "READABLE",
+    "SIDES",
+    "CheckVialsForm",
+    "ConsensusRuleForm",
+    "DecideForm",
+    "FindVialForm",
+    "GridFilter",
+    "GridRowForm",
+    "PreparationForm",
+    "ReadingForm",
+    "SpoiledForm",
+    "StepForm",
+    "preparation_name",
+]

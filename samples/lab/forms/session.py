@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from samples.form_parts import PlainForm, TypedNumber
-from samples.lab.forms import (
+from samples.lab.forms.reading import (
     HOW_MANY,
     LIGHTS,
     METHODS,

@@ -12,14 +12,12 @@ from simple_history.utils import bulk_create_with_history, bulk_update_with_hist
 
 from samples.lab import rules
 from samples.lab.queries import species_at
-from samples.lab.services.errors import CannotDecide
 from samples.models import (
     Age,
     Fish,
     Lake,
     LakeSpecies,
     Reading,
-    User,
     Vial,
     atomic_with_revision,
     refresh_progress,
@@ -28,6 +26,8 @@ from samples.models import (
 from samples.rules.ageing import CannotAge, decimal_age, growing_seasons, year_class_of
 
 _BATCH = 500
+# Ages that a person decided: no reading changes them.
+DECISIONS = (Age.Standing.DECIDED, Age.Standing.NO_AGE)
 
 
 def species_of(fish: Fish) -> LakeSpecies | None:
@@ -41,13 +41,13 @@ def work_out_age(fish: Fish, *, now: datetime) -> Age | None:
     Call it after anything that an age rests on has changed: a reading, the catch date, the
     vial, or the days of the species at the lake.
     """
-    _lock(fish)
+    lock(fish)
     age = Age.objects.filter(fish=fish).first()
     species = species_of(fish)
     readings = rules.aged(Reading.objects.filter(vial=fish.vial_id), fish, species)
-    if readings or (age is not None and age.standing == Age.Standing.DECIDED):
+    if readings or (age is not None and age.standing in DECISIONS):
         age = age or Age(fish=fish)
-        if _set_anew(age, fish, species, readings, now):
+        if _set_anew(age, fish, species, readings, rules.consensus_rule_of(fish.lake), now):
             age.save()
     elif age is not None:
         age.delete()
@@ -69,6 +69,7 @@ def work_out_ages(lake: Lake, *, now: datetime) -> int:
         readings.setdefault(reading.vial_id, []).append(reading)
     ages = {age.fish_id: age for age in Age.objects.filter(fish__lake=lake)}
     species = species_at(lake)
+    rule = rules.consensus_rule_of(lake)
     written: list[Age] = []
     changed = 0
     for fish in Fish.objects.filter(lake=lake, vial__isnull=False).select_related("species"):
@@ -78,7 +79,7 @@ def work_out_ages(lake: Lake, *, now: datetime) -> int:
         before = (age.age_years, age.standing)
         of_species = species.get(fish.species_id)
         of_fish = rules.aged(readings[fish.vial_id], fish, of_species)
-        if _set_anew(age, fish, of_species, of_fish, now):
+        if _set_anew(age, fish, of_species, of_fish, rule, now):
             written.append(age)
             changed += before != (age.age_years, age.standing)
     _write(written, now)
@@ -107,7 +108,8 @@ def _write(ages: Sequence[Age], now: datetime) -> None:
         refresh_progress([age.fish_id for age in ages])
 
 
-def _lock(fish: Fish) -> None:
+def lock(fish: Fish) -> None:
+    """Lock the vial of a fish, if it has one."""
     if fish.vial_id is not None:
         Vial.objects.select_for_update().get(pk=fish.vial_id)
 
@@ -117,30 +119,32 @@ def _set_anew(
     fish: Fish,
     species: LakeSpecies | None,
     readings: list[rules.Aged],
+    rule: rules.ConsensusRule,
     now: datetime,
 ) -> bool:
     """Set an age from its readings, or look again at a decided one; say if it changed."""
     before = _facts(age)
-    if age.standing == Age.Standing.DECIDED:
+    if age.standing in DECISIONS:
         _look_again(age, readings)
     else:
-        _work_out(age, fish, species, rules.consensus_of(readings))
+        set_from_readings(age, fish, species, rules.consensus_of(readings, fish, rule))
     if _facts(age) == before:
         return False
     age.worked_out_at = now
     return True
 
 
-def _work_out(
+def set_from_readings(
     age: Age, fish: Fish, species: LakeSpecies | None, outcome: rules.ReadingConsensus
 ) -> None:
+    """Set an age as its readings give it, whatever was decided before."""
     age.standing, age.rule = outcome.standing, outcome.rule
     age.flags, age.readers = list(outcome.flags), outcome.readers
     age.decided_by, age.decided_at, age.note = None, None, ""
     try:
-        _fill(age, outcome.age_years, fish, species)
+        fill(age, outcome.age_years, fish, species)
     except CannotAge as problem:
-        _fill(age, None, fish, species)
+        fill(age, None, fish, species)
         age.standing, age.rule = Age.Standing.TO_SETTLE, problem.code
 
 
@@ -155,7 +159,7 @@ def oldest_plausible(fish: Fish, species: LakeSpecies | None) -> int:
     return fish.species.plausible_max_age_years if own is None else own
 
 
-def _fill(age: Age, years: int | None, fish: Fish, species: LakeSpecies | None) -> None:
+def fill(age: Age, years: int | None, fish: Fish, species: LakeSpecies | None) -> None:
     """Set the age and what follows from it: all of it, or nothing if it cannot be."""
     if years is None or fish.caught_on is None:
         age.age_years = age.year_class = age.decimal_age_years = age.growing_seasons = None
@@ -176,61 +180,3 @@ def _look_again(age: Age, readings: list[rules.Aged]) -> None:
     flags = [flag for flag in age.flags if flag != rules.READ_SINCE]
     age.flags = [*flags, rules.READ_SINCE] if differs else flags
     age.readers = sum(one.counts for one in readings)
-
-
-@atomic_with_revision()
-def decide_age(*, fish: Fish, age_years: int, note: str, actor: User, now: datetime) -> Age:
-    """Set the age of a fish whose readings do not, with a note of how it was come to.
-
-    :raises CannotDecide: without a reading or a note, or if the fish had not hatched by then
-    """
-    _lock(fish)
-    species = species_of(fish)
-    readings = rules.aged(Reading.objects.filter(vial=fish.vial_id), fish, species)
-    if fish.vial_id is None or not readings:
-        raise CannotDecide(
-            "no_reading", "This fish has no reading yet, so there is no age to decide."
-        )
-    if fish.caught_on is None:
-        raise CannotDecide("no_catch_date", "This fish has no catch date, so it has no age.")
-    if not note.strip():
-        raise CannotDecide(
-            "no_note",
-            "Enter how the age was decided, such as a section, a concert read or a third reader.",
-            "note",
-        )
-    age = Age.objects.filter(fish=fish).first() or Age(fish=fish)
-    age.standing, age.rule, age.flags = Age.Standing.DECIDED, rules.DECIDED, []
-    try:
-        _fill(age, age_years, fish, species)
-    except CannotAge as problem:
-        raise CannotDecide(problem.code, problem.sentence) from problem
-    age.readers = sum(one.counts for one in readings)
-    age.decided_by, age.decided_at, age.note = actor, now, note.strip()
-    age.worked_out_at = now
-    age.save()
-    refresh_progress([fish.pk])
-    return age
-
-
-@atomic_with_revision()
-def undo_decision(*, fish: Fish, now: datetime) -> Age | None:
-    """Take a decision back: the age is what the readings come to by themselves.
-
-    :raises CannotDecide: if the age was not decided
-    """
-    _lock(fish)
-    age = Age.objects.filter(fish=fish, standing=Age.Standing.DECIDED).first()
-    if age is None:
-        raise CannotDecide("not_decided", "No decision on this age to undo.")
-    species = species_of(fish)
-    readings = rules.aged(Reading.objects.filter(vial=fish.vial_id), fish, species)
-    if not readings:
-        age.delete()
-        refresh_progress([fish.pk])
-        return None
-    _work_out(age, fish, species, rules.consensus_of(readings))
-    age.worked_out_at = now
-    age.save()
-    refresh_progress([fish.pk])
-    return age

@@ -31,6 +31,33 @@ class CannotDecide(Exception):
         self.field = field
 
 
+class CannotPrepare(Exception):
+    """A preparation that cannot be kept so; the message belongs beside ``field``."""
+
+    def __init__(self, code: str, sentence: str, field: str = "") -> None:
+        super().__init__(sentence)
+        self.code = code
+        self.sentence = sentence
+        self.field = field
+
+
+class WithdrawalNeedsConfirmation(Exception):
+    """A reading that others rest on: it is deleted once that was confirmed."""
+
+    def __init__(self, code: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.code = code
+        self.sentence = sentence
+
+
+class RuleNeedsConfirmation(Exception):
+    """A rule that takes the age from fish: it is set once that was confirmed."""
+
+    def __init__(self, lost: int) -> None:
+        super().__init__(f"{lost} ages would be lost")
+        self.lost = lost
+
+
 class CannotWithdrawReading(Exception):
     """A reading that stays, and why."""
 

@@ -1,4 +1,4 @@
-"""Saving a reading, and taking it back.
+"""Saving a reading.
 
 The vial's row is locked first, always: two readers who save at once come one after the
 other, and the second sees what the first wrote.
@@ -11,23 +11,22 @@ from typing import Literal
 
 from django.db.models import QuerySet
 
-from samples.accounts.permissions import Permission, has_permission
 from samples.lab import rules
 from samples.lab.queries import NOT_TO_BE_READ
 from samples.lab.services.ages import oldest_plausible, species_of, work_out_age
 from samples.lab.services.drawing import draw_second_reading
 from samples.lab.services.errors import (
     CannotRead,
-    CannotWithdrawReading,
     ReadingNeedsConfirmation,
 )
 from samples.lab.services.lengths import has_seen_length
+from samples.lab.services.sections import follow_reading
 from samples.models import (
     Age,
     Fish,
     LakeSpecies,
     Margin,
-    OtolithOutcome,
+    Preparation,
     Reading,
     ReadingStream,
     SecondReadingDraw,
@@ -36,15 +35,12 @@ from samples.models import (
     User,
     Vial,
     atomic_with_revision,
-    out_of_dried_trays,
     without_reference,
 )
 from samples.rules.ageing import AgeResult, CannotAge, margin_needed
 from samples.rules.plausible import Question, age_questions
 
 MARGIN_NEEDED = "margin_needed"
-# As much as the history keeps of a reason.
-_LONGEST_REASON = 100
 _FIELDS = {
     "negative_count": "annuli",
     "unknown_margin": "margin",
@@ -82,13 +78,15 @@ def save_reading(
     side: str | None = None,
     axis: str | None = None,
     light: str | None = None,
+    preparation: Preparation | None = None,
+    needs_section: bool | None = None,
     confirmed: Collection[str] = (),
 ) -> Saved:
     """Keep a reading; typed again before its session is closed, or on the same day in the grid,
     it is a correction of the first. A reading of a closed session stays, and a new one is added.
 
-    What is None of edge, note, side, axis and light stays as it was; an edge that is
-    "not_said" is cleared.
+    What is None of edge, note, side, axis, light and the need of a section stays as it was; an
+    edge that is "not_said" is cleared. Readings of two preparations are two readings.
 
     :raises CannotRead: if the vial cannot be read, or the parts of the reading contradict
     :raises ReadingAsked: about a likely slip that is not among ``confirmed``
@@ -96,8 +94,9 @@ def save_reading(
     vial = Vial.objects.select_for_update().get(pk=vial.pk)
     fish = _fish_to_read(vial)
     species = species_of(fish)
+    preparation = _preparation_to_read(preparation, vial, method)
     own = Reading.objects.filter(vial=vial, reader=reader)
-    reading = _to_correct(own, otolith, sitting_on, method)
+    reading = _to_correct(own, otolith, sitting_on, method, preparation)
     edge = None if annulus_at_edge == "not_said" else annulus_at_edge
     if annulus_at_edge is None and reading is not None:
         edge = _edge_that_stays(reading, annuli, margin)
@@ -122,9 +121,11 @@ def save_reading(
         reader=reader,
         sitting_on=sitting_on,
         method=method,
+        preparation=preparation,
         session_otolith=otolith,
         stream=_stream_of(vial, reader, otolith, earlier_hidden=hidden),
     )
+    asked_before = reading.needs_section
     words = {"note": note, "side": side, "axis": axis, "light": light}
     facts = {
         "annuli": annuli,
@@ -137,6 +138,7 @@ def save_reading(
             {*(question.code for question in questions), *(earlier & {rules.VIAL_CHECKED})}
         ),
         **{name: text for name, text in words.items() if text is not None},
+        "needs_section": asked_before if needs_section is None else needs_section,
     }
     if not created and reading.annuli != annuli:
         # Rings measured for another count are none of this one.
@@ -147,6 +149,8 @@ def save_reading(
             setattr(reading, name, value)
         reading.read_at = now
         reading.save()
+    if asked_before or reading.needs_section:
+        follow_reading(reading, now=now)
     if reading.stream != ReadingStream.REFERENCE:
         _mark_read(vial, reader, now)
     if created:
@@ -164,13 +168,44 @@ def _is_blind(reading: Reading, vial: Vial, annuli: int, margin: int | None) -> 
     return not has_seen_length(vial, reading.reader)
 
 
+def _preparation_to_read(
+    preparation: Preparation | None, vial: Vial, method: str
+) -> Preparation | None:
+    """Return the preparation as it stands now: somebody may have spoiled it meanwhile."""
+    if preparation is None:
+        return None
+    preparation = Preparation.objects.get(pk=preparation.pk)
+    if preparation.vial_id != vial.pk:
+        raise CannotRead("other_preparation", "This preparation is of another vial.", "preparation")
+    if preparation.kind != method:
+        raise CannotRead(
+            "method_differs",
+            f"Preparation {preparation.number} is of another method: "
+            f"{preparation.get_kind_display().lower()}. Choose that method, or no preparation.",
+            "preparation",
+        )
+    if preparation.spoiled_at is not None:
+        raise CannotRead(
+            "spoiled",
+            f"Preparation {preparation.number} is spoiled. Choose another one.",
+            "preparation",
+        )
+    return preparation
+
+
 def _to_correct(
-    own: QuerySet[Reading], otolith: SessionOtolith | None, sitting_on: date, method: str
+    own: QuerySet[Reading],
+    otolith: SessionOtolith | None,
+    sitting_on: date,
+    method: str,
+    preparation: Preparation | None,
 ) -> Reading | None:
     """Return the reader's own reading that is being typed again, if it may still be changed."""
     if otolith is not None:
         return own.filter(session_otolith=otolith).first()
-    of_day = without_reference(own.filter(sitting_on=sitting_on, method=method))
+    of_day = without_reference(
+        own.filter(sitting_on=sitting_on, method=method, preparation=preparation)
+    )
     return (
         of_day.filter(session_otolith__session__closed_at__isnull=True)
         .order_by("-read_at", "-pk")
@@ -257,85 +292,11 @@ def _mark_read(vial: Vial, reader: User, now: datetime) -> None:
     if vial.received_at is None:
         vial.received_at, vial.received_by = now, reader
     if (vial.state, vial.received_at) != before:
-        _save_vial(vial, actor=reader, now=now)
+        save_vial(vial, actor=reader, now=now)
 
 
-def _save_vial(vial: Vial, *, actor: User, now: datetime) -> None:
+def save_vial(vial: Vial, *, actor: User, now: datetime) -> None:
     """Save a vial, with who moved it and when in its history."""
     vial._history_user = actor  # type: ignore[attr-defined]
     vial._history_date = now  # type: ignore[attr-defined]
     vial.save()
-
-
-@atomic_with_revision()
-def withdraw_reading(*, reading: Reading, actor: User, now: datetime, note: str = "") -> Vial:
-    """Take a reading back that was typed for the wrong vial; its history keeps what it said.
-
-    A vial that nobody else has read stands where it stood before it was read.
-
-    :raises CannotTakeBack: if it is somebody else's, or a decided age rests on it alone
-    """
-    vial = Vial.objects.select_for_update().get(pk=reading.vial_id)
-    reading = _reading_that_stands(reading)
-    if reading.reader_id != actor.pk and not has_permission(
-        actor, Permission.DECIDE_AGES, vial.lake
-    ):
-        raise CannotWithdrawReading(
-            "not_yours", "Only its reader or the biologist can delete a reading."
-        )
-    otolith = reading.session_otolith
-    may_decide = has_permission(actor, Permission.DECIDE_AGES, vial.lake)
-    if otolith is not None and otolith.session.closed_at is not None and not may_decide:
-        raise CannotWithdrawReading(
-            "session_closed",
-            "This session is closed, so its readings stay. Ask the biologist to delete the reading "
-            "if it is of another vial.",
-        )
-    fish = Fish.objects.filter(vial=vial).select_related("species").first()
-    others = without_reference(Reading.objects.filter(vial=vial))
-    is_last = not others.exclude(pk=reading.pk).exists()
-    if is_last and Age.objects.filter(fish=fish, standing=Age.Standing.DECIDED).exists():
-        raise CannotWithdrawReading(
-            "decided", "The biologist decided the age from this reading. Undo the decision first."
-        )
-    reading._history_user = actor  # type: ignore[attr-defined]
-    reading._history_date = now  # type: ignore[attr-defined]
-    reading._change_reason = note.strip()[:_LONGEST_REASON] or None  # type: ignore[attr-defined]
-    reading.delete()
-    if otolith is not None:
-        _put_back_into_session(otolith, actor=actor, now=now)
-    if is_last and vial.state == Vial.State.READ:
-        _put_back(vial, actor=actor, now=now)
-    if fish is not None:
-        work_out_age(fish, now=now)
-    return vial
-
-
-def _put_back_into_session(otolith: SessionOtolith, *, actor: User, now: datetime) -> None:
-    otolith.outcome, otolith.done_at = OtolithOutcome.WAITING, None
-    otolith._history_user = actor  # type: ignore[attr-defined]
-    otolith._history_date = now  # type: ignore[attr-defined]
-    otolith.save()
-
-
-def _reading_that_stands(reading: Reading) -> Reading:
-    found = Reading.objects.filter(pk=reading.pk).first()
-    if found is None:
-        raise CannotWithdrawReading("gone", "This reading is already deleted.")
-    return found
-
-
-def _put_back(vial: Vial, *, actor: User, now: datetime) -> None:
-    """Let a vial stand where it stood before its only reading.
-
-    One that was taken out of its box stays out, and one whose tray was rinsed is cleared.
-    """
-    later = [Vial.State.READ, Vial.State.ARCHIVED, Vial.State.LOST, Vial.State.VOID]
-    before = vial.history.exclude(state__in=later).order_by("-history_date", "-history_id").first()
-    if before is None:
-        vial.state = Vial.State.RECEIVED
-    else:
-        vial.state = before.state
-        vial.received_at, vial.received_by_id = before.received_at, before.received_by_id
-    vial.state = out_of_dried_trays(vial, Vial.State(vial.state))
-    _save_vial(vial, actor=actor, now=now)

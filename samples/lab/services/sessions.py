@@ -23,7 +23,8 @@ from samples.lab.services.errors import (
     CannotWithdrawReading,
     SessionClosed,
 )
-from samples.lab.services.readings import Saved, save_reading, withdraw_reading
+from samples.lab.services.readings import Saved, save_reading
+from samples.lab.services.withdrawing import withdraw_reading
 from samples.models import (
     Lake,
     OtolithOutcome,

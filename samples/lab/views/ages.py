@@ -13,8 +13,9 @@ from samples.accounts.permissions import Permission
 from samples.accounts.selectors import fish_at
 from samples.lab import forms, queries, services
 from samples.lab.computed import possible_swaps_at_hand
-from samples.models import Fish, Lake, User
-from samples.rules import vial_number
+from samples.lab.presenters.deciding import seen_of
+from samples.lab.queries.preparing import preparations_of, readable_preparations, requests_of
+from samples.models import Age, Fish, Lake, Preparation, User
 from samples.rules.lake_time import local_day
 from samples.rules.plausible import Question
 
@@ -29,14 +30,14 @@ def settle(request: SignedInRequest, lake: Lake) -> HttpResponse:
     person = request.user
     paginator = Paginator(queries.ages_to_settle(person, lake), queries.AGES_ON_A_PAGE)
     page = paginator.get_page(request.GET.get("page"))
-    alone = queries.ages_of_one_reader(person, lake)
+    alone = queries.ages_standing(person, lake, Age.Standing.ONE_READER)
+    waiting = queries.waiting_decisions().filter(fish__in=fish_at(person, lake))
     context = {
         "lake": lake,
         "page": page,
-        "cards": [
-            (card, forms.DecideForm(auto_id=f"id_{card.fish.pk}_%s"))
-            for card in queries.cards(page.object_list, lake)
-        ],
+        "cards": queries.cards(page.object_list, lake),
+        "waiting": waiting.select_related("fish__vial", "decided_by").order_by("decided_at", "pk"),
+        "second_needed": queries.ages_standing(person, lake, Age.Standing.SECOND_NEEDED).count(),
         "one_reader_count": alone.count(),
         "one_reader": alone[:MOST_LISTED],
         "read_since": queries.decided_and_read_since(person, lake),
@@ -54,7 +55,7 @@ def work_out(request: SignedInRequest, lake: Lake) -> HttpResponse:
     return redirect("lab:settle", lake.slug)
 
 
-def _fish_of(person: User, lake: Lake, number: str) -> Fish:
+def fish_of(person: User, lake: Lake, number: str) -> Fish:
     fish = (
         fish_at(person, lake)
         .filter(vial__number=number)
@@ -71,12 +72,12 @@ def _fish_of(person: User, lake: Lake, number: str) -> Fish:
 @lake_permission_required(Permission.DECIDE_AGES)
 def one_fish(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     """Show one fish's readings and age; add a reading by a plain form."""
-    fish = _fish_of(request.user, lake, number)
+    fish = fish_of(request.user, lake, number)
     if fish.vial is not None:
         services.note_length_seen(vial=fish.vial, person=request.user, now=timezone.now())
     if request.method != "POST":
         return _fish_page(request, lake, fish)
-    form = forms.ReadingForm(request.POST, auto_id="id_reading_%s")
+    form = forms.ReadingForm(request.POST, auto_id="id_reading_%s", preparations=_readable(fish))
     questions: tuple[Question, ...] = ()
     if form.is_valid() and fish.vial is not None:
         now = timezone.now()
@@ -100,65 +101,36 @@ def one_fish(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     return _fish_page(request, lake, fish, reading=form, questions=questions, status=422)
 
 
-@require_POST
-@lake_permission_required(Permission.DECIDE_AGES)
-def decide(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
-    """Decide the age of one fish."""
-    fish = _fish_of(request.user, lake, number)
-    form = forms.DecideForm(request.POST, auto_id="id_decide_%s")
-    if form.is_valid():
-        try:
-            age = services.decide_age(
-                fish=fish, actor=request.user, now=timezone.now(), **form.cleaned_data
-            )
-        except services.CannotDecide as problem:
-            form.add_problem(problem.field, problem.sentence, code=problem.code)
-        else:
-            words = vial_number.grouped(number)
-            messages.success(request, f"{words}: age {age.age_years} is decided.")
-            if request.POST.get("from") == "settle":
-                return redirect("lab:settle", lake.slug)
-            return redirect("lab:vial", lake.slug, number)
-    return _fish_page(request, lake, fish, decision=form, status=422)
-
-
-@require_POST
-@lake_permission_required(Permission.DECIDE_AGES)
-def undo(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
-    """Take a decision back."""
-    fish = _fish_of(request.user, lake, number)
-    try:
-        services.undo_decision(fish=fish, now=timezone.now())
-    except services.CannotDecide as problem:
-        messages.error(request, problem.sentence, extra_tags=problem.code)
-    else:
-        messages.success(request, "Decision undone. The age again follows from the readings.")
-    return redirect("lab:vial", lake.slug, number)
-
-
 def _fish_page(
     request: SignedInRequest,
     lake: Lake,
     fish: Fish,
     *,
     reading: forms.ReadingForm | None = None,
-    decision: forms.DecideForm | None = None,
     questions: tuple[Question, ...] = (),
     status: int = 200,
 ) -> HttpResponse:
-    said_wrong = reading if reading is not None else decision
     swaps = possible_swaps_at_hand(lake)
+    card = queries.card_of(fish)
     context = {
         "lake": lake,
         "fish": fish,
-        "card": queries.card_of(fish),
+        "card": card,
         "history": queries.history_of(fish),
         "swap": swaps.of(fish.vial.number) if swaps and fish.vial else None,
         # The summary on top speaks of the form that was sent.
-        "form": said_wrong,
-        "reading": reading or forms.ReadingForm(auto_id="id_reading_%s"),
-        "decision": decision or forms.DecideForm(auto_id="id_decide_%s"),
+        "form": reading,
+        "reading": reading
+        or forms.ReadingForm(auto_id="id_reading_%s", preparations=_readable(fish)),
+        "preparations": preparations_of(fish.vial) if fish.vial else [],
+        "requests": requests_of(fish.vial) if fish.vial else [],
+        "seen": seen_of(fish),
+        "decided": card.age is not None and card.age.standing in services.DECISIONS,
         "questions": questions,
         "codes": " ".join(question.code for question in questions),
     }
     return render(request, "lab/vial.html", context, status=status)
+
+
+def _readable(fish: Fish) -> list[Preparation]:
+    return readable_preparations([fish.vial]).get(fish.vial.pk, []) if fish.vial else []

@@ -1,13 +1,14 @@
 """The reading grid, and the door through which its script saves a row."""
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpResponse, JsonResponse, QueryDict
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
@@ -17,6 +18,7 @@ from samples.accounts.decorators import SignedInRequest, lake_permission_require
 from samples.accounts.permissions import Permission, has_permission
 from samples.accounts.selectors import vials_at
 from samples.lab import forms, queries, rules, services
+from samples.lab.queries.preparing import readable_preparations
 from samples.models import Lake, Reading, User
 from samples.rules import vial_number
 from samples.rules.lake_time import local_day
@@ -34,6 +36,7 @@ class TypedRow:
     values: dict[str, Any]
     errors: dict[str, list[str]] = field(default_factory=dict)
     questions: tuple[Question, ...] = ()
+    preparations: list[tuple[str, str]] = field(default_factory=list)
 
     @property
     def has_details(self) -> bool:
@@ -53,7 +56,7 @@ def grid(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Show the vials to read as a grid; without a script, keep one row of it."""
     if request.method != "POST":
         return _grid_page(request, lake)
-    form = forms.GridRowForm(request.POST)
+    form = _row_form(request.POST, lake)
     errors = _errors(form)
     questions: tuple[Question, ...] = ()
     if form.is_valid():
@@ -83,7 +86,7 @@ def save_row(request: SignedInRequest, lake: Lake) -> JsonResponse:
             {"errors": {"": ["The page sent nothing readable. Reload it."]}}, status=400
         )
     typed = {name: "" if value is None else str(value) for name, value in payload.items()}
-    form = forms.GridRowForm(typed)
+    form = _row_form(typed, lake)
     if not form.is_valid():
         return JsonResponse({"errors": _errors(form), "questions": []}, status=422)
     confirmed = payload.get("confirmed")
@@ -102,34 +105,6 @@ def save_row(request: SignedInRequest, lake: Lake) -> JsonResponse:
     return JsonResponse(_row_answer(saved, lake))
 
 
-@require_POST
-@lake_permission_required(Permission.READ_OTOLITHS)
-def withdraw_reading(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
-    """Take back a reading that was typed for the wrong vial."""
-    found = Reading.objects.filter(vial__in=vials_at(request.user, lake), pk=pk)
-    if not has_permission(request.user, Permission.DECIDE_AGES, lake):
-        found = found.filter(reader=request.user)
-    # One that is not there any more, or is somebody else's: nothing tells which.
-    reading = get_object_or_404(found.select_related("vial"))
-    number = reading.vial.number
-    try:
-        services.withdraw_reading(
-            reading=reading,
-            actor=request.user,
-            now=timezone.now(),
-            note=request.POST.get("note", ""),
-        )
-    except services.CannotWithdrawReading as problem:
-        messages.error(request, problem.sentence, extra_tags=problem.code)
-    else:
-        words = vial_number.grouped(number)
-        messages.success(request, f"{words}: reading deleted.")
-    if request.POST.get("from") == "vial":
-        return redirect("lab:vial", lake.slug, number)
-    query = f"?{request.GET.urlencode()}" if request.GET else ""
-    return redirect(f"{reverse('lab:grid', args=[lake.slug])}{query}#row-{number}")
-
-
 def _row_answer(saved: services.Saved, lake: Lake) -> dict[str, Any]:
     """Return what came of the reader's own count; what others read stays out of it."""
     result = saved.result
@@ -144,6 +119,15 @@ def _row_answer(saved: services.Saved, lake: Lake) -> dict[str, Any]:
         "sentence": result.sentence,
         "flags": rules.flag_sentences([*result.flags, *saved.reading.slip_answers]),
     }
+
+
+def _row_form(typed: Mapping[str, str], lake: Lake) -> forms.GridRowForm:
+    """Return the form of a row, which knows the preparations of its vial."""
+    if not typed.get("preparation"):
+        return forms.GridRowForm(typed)
+    vials = lake.vials.filter(number=keepable(typed.get("vial", "")))
+    of_vial = readable_preparations(vials).values()
+    return forms.GridRowForm(typed, preparations=[one for found in of_vial for one in found])
 
 
 def _errors(form: forms.GridRowForm) -> dict[str, list[str]]:
@@ -188,9 +172,17 @@ def _grid_page(
     sought = keepable(request.GET.get("vial", ""))
     holding = queries.page_holding(vials, sought) if sought else None
     page = paginator.get_page(request.GET.get("page") or holding)
+    grid_rows = queries.grid_rows(page.object_list, request.user, lake, today=today)
+    prepared = readable_preparations(row.vial for row in grid_rows)
     rows = [
-        TypedRow(row, _values(row.reading, filter_form.method_to_start_with))
-        for row in queries.grid_rows(page.object_list, request.user, lake, today=today)
+        TypedRow(
+            row,
+            _values(row.reading, filter_form.method_to_start_with),
+            preparations=[
+                (str(one.pk), forms.preparation_name(one)) for one in prepared.get(row.vial.pk, [])
+            ],
+        )
+        for row in grid_rows
     ]
     waiting = queries.count_waiting(request.user, vials)
     stray = [] if data is None else _restore_typed(rows, data, errors or {}, questions)
@@ -208,6 +200,7 @@ def _grid_page(
         "readable": forms.READABLE,
         "sides": forms.SIDES,
         "lights": forms.LIGHTS,
+        "needs": forms.NEEDS,
         "may_decide": has_permission(request.user, Permission.DECIDE_AGES, lake),
     }
     return render(request, "lab/grid.html", context, status=status)
@@ -223,7 +216,9 @@ def _values(reading: Reading | None, method: str) -> dict[str, str]:
         "margin": str(reading.margin or ""),
         "readability": str(reading.readability or ""),
         "method": reading.method,
-        **{name: getattr(reading, name) for name in forms.MORE},
+        **{name: getattr(reading, name) for name in ("side", "light", "axis", "note")},
+        "preparation": str(reading.preparation_id or ""),
+        "needs_section": "yes" if reading.needs_section else "",
     }
 
 

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils.formats import date_format
 
 from samples.accounts.permissions import Permission
-from samples.lab.queries import history_of_ages, history_of_readings
+from samples.lab.queries import history_of_ages, history_of_preparations, history_of_readings
 from samples.models import Fish, HeldEntry, Lake, Reading, Vial
 from samples.rules.lake_time import local_day
 from samples.rules.vial_number import grouped
@@ -45,6 +45,7 @@ def timeline_of(
         events += _lab_events(vial, holders)
     else:
         events += _readings_without_counts(vial)
+    events += [Event(line.at, line.what, line.who) for line in history_of_preparations(vial.pk)]
     # Of one instant, what was written down last stands on top, as everywhere in the list.
     return sorted(events, key=lambda event: event.at)[::-1]
 

@@ -136,9 +136,16 @@ def _actions(
     vial: Vial, fish: Fish | None, card: AgeCard | None, granted: frozenset[Permission]
 ) -> list[VialAction]:
     steps = [*_moves(vial, granted), *_lab_work(vial, fish, card, granted)]
+    if Permission.PREPARE_OTOLITHS in granted and _can_be_prepared(vial):
+        prepare = reverse("lab:prepare", args=[vial.lake.slug, vial.number])
+        steps.append(VialAction("Prepare otolith", prepare))
     if Permission.PRINT_LABELS in granted and vial.state != State.VOID:
         steps.append(VialAction("Reprint label", _reprint_address(vial)))
     return steps
+
+
+def _can_be_prepared(vial: Vial) -> bool:
+    return vial.state in _AT_THE_OFFICE and vial.content not in WITHOUT_AN_OTOLITH
 
 
 def _reprint_address(vial: Vial) -> str:

@@ -76,6 +76,8 @@ def _status(fish: Fish, _: LengthUnit) -> str:
     age = getattr(fish, "age", None)
     if age is not None and age.standing == Age.Standing.TO_SETTLE:
         return "No consensus age"
+    if age is not None and age.age_years is None:
+        return str(age.get_standing_display())
     return Progress(fish.progress).label
 
 

@@ -17,7 +17,7 @@ from samples.findings.page_model import (
     Table,
     Text,
 )
-from samples.findings.topics.ageing_error import error_table
+from samples.findings.topics.ageing_error import error_matrix, error_table
 from samples.findings.topics.query import TopicQuery
 from samples.findings.topics.reader_agreement.analyse import (
     FEWEST,
@@ -25,8 +25,15 @@ from samples.findings.topics.reader_agreement.analyse import (
     LEAST_EXACT,
     Compared,
     analyse,
+    analyse_over_time,
     ends_of_mean,
     should_read_all_twice,
+)
+from samples.findings.topics.reader_agreement.over_time import (
+    days_table,
+    over_time_plots,
+    trend_sentences,
+    trend_table,
 )
 from samples.science.agreement import Agreement
 
@@ -58,15 +65,19 @@ def build(query: TopicQuery) -> Page:
                 "read 10-20% of the otoliths blind.",
             ),
         )
+    over_time = analyse_over_time(query.loaded.pairs)
     return Page(
         title=title,
         answer=_answer(*found[0]),
-        summary=[_lead(names, one) for names, one in found],
-        plots=[_plot(names, one) for names, one in found],
+        summary=[*[_lead(names, one) for names, one in found], *trend_sentences(over_time)],
+        plots=[*[_plot(names, one) for names, one in found], *over_time_plots(over_time)],
         tables=[
             _summary(found),
             _symmetry(found),
+            *trend_table(over_time),
+            *days_table(over_time),
             *error_table(query),
+            *error_matrix(query),
             *[_table(names, one) for names, one in found],
         ],
         cautions=[

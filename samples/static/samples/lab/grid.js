@@ -2,7 +2,7 @@
 // row's annuli; a row is saved when it is left.
 // Without this script every row has its own Save button and works the same.
 
-const COLUMNS = ["annuli", "margin", "method", "readability", "side", "light", "axis", "note"];
+const COLUMNS = ["annuli", "margin", "method", "readability", "side", "light", "axis", "preparation", "needs_section", "note"];
 // The arrows go along these; the others are folded, and Tab leads to them.
 const ALONG = COLUMNS.slice(0, 4);
 const NO_ANSWER = "Not saved: no answer from the site. What you typed is still here. Save again.";
@@ -14,7 +14,7 @@ const rows = table ? [...table.querySelectorAll("[data-row]")].map(makeRow) : []
 
 function makeRow(body) {
   const fields = Object.fromEntries(
-    COLUMNS.map((name) => [name, body.querySelector(`[data-col="${name}"]`)]),
+    COLUMNS.map((name) => [name, body.querySelector(`[data-col="${name}"]`)]).filter(([, field]) => field),
   );
   const find = (name) => body.querySelector(`[data-${name}]`);
   const row = {
@@ -44,7 +44,7 @@ function makeRow(body) {
 }
 
 function typedIn(row) {
-  return JSON.stringify(COLUMNS.map((name) => row.fields[name].value.trim()));
+  return JSON.stringify(Object.values(row.fields).map((field) => field.value.trim()));
 }
 
 function isChanged(row) {
@@ -171,7 +171,7 @@ function yesButton(row, questions) {
 }
 
 async function send(row, leaving) {
-  const said = Object.fromEntries(COLUMNS.map((name) => [name, row.fields[name].value.trim()]));
+  const said = Object.fromEntries(Object.entries(row.fields).map(([name, field]) => [name, field.value.trim()]));
   try {
     const response = await fetch(table.dataset.saveTo, {
       method: "POST",

@@ -1,0 +1,68 @@
+"""Who asks for thin sections, and what became of it."""
+
+from datetime import datetime
+
+from django.db.models import QuerySet
+
+from samples.models import AgeDecision, Reading, SectionRequest, User, Vial, atomic_with_revision
+
+
+def open_requests(vial: Vial) -> QuerySet[SectionRequest]:
+    """Return who waits for a section of a vial, the first to ask first."""
+    return SectionRequest.objects.filter(
+        vial=vial, preparation__isnull=True, dropped_at__isnull=True
+    ).order_by("asked_at", "pk")
+
+
+def ask_for_section(
+    vial: Vial,
+    *,
+    actor: User,
+    now: datetime,
+    why: str,
+    reading: Reading | None = None,
+    decision: AgeDecision | None = None,
+) -> SectionRequest:
+    """Put a vial on the list of those to section, with who asks and why."""
+    return SectionRequest.objects.create(
+        vial=vial, asked_by=actor, asked_at=now, why=why, reading=reading, decision=decision
+    )
+
+
+def follow_reading(reading: Reading, *, now: datetime) -> None:
+    """Put the vial on the list as its reading says, or take it off if it says so no more.
+
+    One that was sectioned already is done.
+    """
+    request = SectionRequest.objects.filter(reading=reading).first()
+    if request is None:
+        if reading.needs_section:
+            ask_for_section(
+                reading.vial, actor=reading.reader, now=now, why=reading.note, reading=reading
+            )
+        return
+    if request.preparation_id is not None:
+        return
+    if reading.needs_section:
+        request.why, request.dropped_at, request.dropped_by = reading.note, None, None
+    else:
+        request.dropped_at, request.dropped_by = now, reading.reader
+    request.save()
+
+
+@atomic_with_revision()
+def drop_requests(*, vial: Vial, actor: User, now: datetime) -> int:
+    """Take a vial off the list of those to section; return how many had asked for it."""
+    Vial.objects.select_for_update().get(pk=vial.pk)
+    waiting = list(open_requests(vial))
+    for request in waiting:
+        drop(request, actor=actor, now=now)
+    return len(waiting)
+
+
+def drop(request: SectionRequest, *, actor: User, now: datetime) -> None:
+    """Note that a section is not wanted any more, and who says so."""
+    request.dropped_at, request.dropped_by = now, actor
+    request._history_user = actor  # type: ignore[attr-defined]
+    request._history_date = now  # type: ignore[attr-defined]
+    request.save()
