@@ -271,6 +271,13 @@ class TestOut:
 
         assert refused(self.take_out, lake, office).code == "out_already"
 
+    def test_what_was_lost_while_it_was_out_is_received_first(self, lake, archived, office):
+        services.take_out(lake=lake, number=number(1), actor=office, now=LATER)
+        Vial.objects.filter(pk=archived.pk).update(state="lost")
+
+        problem = refused(services.take_out, lake=lake, number=number(1), actor=office, now=LATER)
+        assert problem.code == "is_lost"
+
     def test_what_is_in_no_box_is_not_taken_out(self, lake, archived, office):
         assert refused(self.take_out, lake, office, number(2)).code == "is_read"
 

@@ -12,7 +12,7 @@ from samples.custody import rules
 from samples.custody.queries import in_box, open_place, slots_taken, whereabouts
 from samples.custody.services.errors import CannotArchive
 from samples.custody.services.signing import save_signed
-from samples.models import ArchiveBox, Lake, Reading, User, Vial, out_of_dried_trays
+from samples.models import OUT_OF_USE, ArchiveBox, Lake, Reading, User, Vial, out_of_dried_trays
 from samples.rules.vial_moves import ARCHIVE, TAKE_OUT
 from samples.rules.vial_number import grouped
 from samples.vials.services.locked import change
@@ -258,7 +258,7 @@ def take_out(*, lake: Lake, number: str, actor: User, now: datetime) -> Vial:
     expected = Vial.objects.filter(lake=lake, state__in=TAKE_OUT.starts)
     vial = locked_scan(lake, number, expected, CannotArchive)
     words = grouped(vial.number)
-    if vial.taken_out_at is not None and vial.state != Vial.State.ARCHIVED:
+    if vial.taken_out_at is not None and vial.state not in {Vial.State.ARCHIVED, *OUT_OF_USE}:
         raise CannotArchive(
             "out_already",
             f"{words} is already out: it was taken out by {vial.taken_out_by}.",
