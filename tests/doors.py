@@ -109,6 +109,8 @@ AT_LAKE = [
     ("lab:decide", BIOLOGIST, {"number": "number"}),
     ("lab:undo", BIOLOGIST, {"number": "number"}),
     ("lab:take_back", READERS, {"pk": "reading"}),
+    ("lab:marks", READERS, {"number": "number"}),
+    ("lab:profile", READERS, {"pk": "picture"}),
     ("pictures:pictures", READERS, {}),
     ("pictures:upload", READERS, {}),
     ("pictures:upload_one", READERS, {}),

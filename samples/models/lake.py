@@ -46,6 +46,11 @@ class Lake(models.Model):
     time_zone = models.CharField(max_length=64, default="America/Chicago")
     office_phone = models.CharField(max_length=40, blank=True, default="", db_default="")
     office_address = models.CharField(max_length=200, blank=True, default="", db_default="")
+    suggest_annuli = models.BooleanField(
+        default=False,
+        db_default=False,
+        help_text="Readers are offered likely annuli on pictures, to accept or move.",
+    )
     # Kept for as long as slips are about: another key would make every one of them wrong.
     slip_key = models.CharField(
         max_length=64, blank=True, default=make_slip_key, db_default="", editable=False

@@ -10,6 +10,8 @@ from samples.lab.services.errors import (
     ReadingNeedsConfirmation,
 )
 from samples.lab.services.lengths import note_length_seen
+from samples.lab.services.marks import PlainFacts, save_marks
+from samples.lab.services.profile import Profile, profile_of
 from samples.lab.services.radii import set_radii
 from samples.lab.services.readings import Saved, save_reading, withdraw_reading
 
@@ -18,11 +20,15 @@ __all__ = [
     "CannotDecide",
     "CannotRead",
     "CannotWithdrawReading",
+    "PlainFacts",
+    "Profile",
     "ReadingNeedsConfirmation",
     "Saved",
     "decide_age",
     "mark_vials_checked",
     "note_length_seen",
+    "profile_of",
+    "save_marks",
     "save_reading",
     "set_radii",
     "undo_decision",

@@ -153,7 +153,7 @@ def _edge_of(light: Floats, given: Floats) -> tuple[float, int]:
     beside = float(lightly[-1])
     darker = beside < sure.min()
     if not darker and beside <= sure.max():
-        return 1.0, inside
+        return 1.0, int(inside)
     half = (beside + (sure.min() if darker else sure.max())) / 2
     on_it = (lightly > half) if darker else (lightly < half)
     last = int(np.flatnonzero(on_it | (given < LAST_AT))[-1])
@@ -169,7 +169,7 @@ def _smoothed(light: Floats, given: Floats) -> tuple[Floats, Floats]:
     """
     slope = AT_CORE_SD - AT_EDGE_SD
     ends = np.log(AT_CORE_SD - slope * np.array([0.0, min(given[-1], 1.0)]))
-    sds = np.exp(np.linspace(*ends, SAMPLES))
+    sds = np.exp(np.linspace(ends[0], ends[1], SAMPLES))
     at = (AT_CORE_SD - sds) / slope
     step = at[-1] - at[-2]
     at = np.concatenate([at, np.arange(at[-1] + step, given[-1], step)])
