@@ -6,7 +6,7 @@ import test from "node:test";
 import {
   acceptAnnuli, activeRadius, addAnnulus, deleteAnnulus, deleteSecondRadius, distanceText, farOf,
   fromServer, marginCode, marginShare, measured, moveAnnulus, newDrawing, nextPlace,
-  noteSuggestion, pointAt, setEnd, switchRadius, toServer, typedDistance, undo,
+  notMarked, noteSuggestion, pointAt, setEnd, switchRadius, toServer, typedDistance, undo,
 } from "../../samples/static/samples/lab/marking.js";
 
 const CORE = { x: 100, y: 50 };
@@ -97,6 +97,10 @@ test("suggested annuli are no marks until they are accepted, and leave a trace",
   const taken = acceptAnnuli(shown, [100.4, 180, 260]);
   assert.deepEqual(annuliOf(taken), [100, 180, 260]);
   assert.match(taken.sentence, /^2 annuli added\. 3 annuli/);
+});
+
+test("what is marked already is not suggested again", () => {
+  assert.deepEqual(notMarked(activeRadius(drawn(100, 260)), [103, 180, 270]), [180, 270]);
 });
 
 test("that suggestions were shown is not undone", () => {

@@ -1,56 +1,28 @@
 """Marks on a picture: kept with the reading, measured by its scale, hidden from other readers."""
 
-import io
 import json
 from datetime import timedelta
 
 import numpy as np
 import pytest
-from django.core.files.base import ContentFile
 from django.urls import reverse
-from PIL import Image
 
 from samples.lab.presenters.marks import marks_page
 from samples.lab.services import CannotRead, PlainFacts, profile_of, save_marks, set_radii
-from samples.models import MarkedRadius, Picture, PictureScale, Reading
+from samples.models import MarkedRadius, Picture, Reading
 from samples.rules.marks import DrawnRadius, read_radius
 from tests.lab.making import TODAY, read
+from tests.lab.marked import CORE, EDGE, RINGS_PX, UM_PER_PX, make_picture
 from tests.people import NOW
-from tests.pictures.making import make_pictures
 from tests.shown import error_codes
 
-UM_PER_PX = 2.5
-CORE, EDGE = (60.0, 150.0), (460.0, 150.0)
-# Rings of a drawn otolith, in pixels from the core: 400, 650, 800 and 900 micrometers.
-RINGS_PX = (160.0, 260.0, 320.0, 360.0)
 FACTS = PlainFacts(method="whole", margin=4, readability=1, length_was_hidden=True)
-
-
-def otolith():
-    """Return a JPEG of dark rings about a core, with an edge beyond which it is dark."""
-    y, x = np.mgrid[0:300, 0:520].astype(float)
-    away = np.hypot(x - CORE[0], y - CORE[1])
-    light = 190 - sum(70 * np.exp(-(((away - one) / 5) ** 2)) for one in RINGS_PX)
-    light = np.where(away > 400, 15, light) + np.random.default_rng(4).normal(0, 2, away.shape)
-    out = io.BytesIO()
-    image = Image.fromarray(np.clip(light, 0, 255).astype(np.uint8), "L").convert("RGB")
-    image.save(out, "JPEG", quality=92)
-    return out.getvalue()
 
 
 @pytest.fixture
 def picture(vial, fish, reader):
-    """Return a picture of the vial's otolith, 520 x 300 pixels, with a scale."""
-    rows = make_pictures(vial, reader)
-    picture, micrometer = rows["picture"], rows["micrometer"]
-    picture.scale = PictureScale.objects.create(
-        objective=picture.objective, micrometer=micrometer, x1_px=0, y1_px=0, x2_px=400, y2_px=0,
-        distance_um=1_000, um_per_px=UM_PER_PX, set_by=reader, set_at=NOW,
-    )  # fmt: skip
-    picture.file = ContentFile(otolith(), "a")
-    picture.width_px, picture.height_px = 520, 300
-    picture.save()
-    return picture
+    """Return a picture of the vial's otolith, with a scale."""
+    return make_picture(vial, reader)
 
 
 def drawn(*annuli, **more):
@@ -118,7 +90,7 @@ class TestSaving:
         # That suggestions were shown stays on record.
         assert radius.with_suggestion
         kept = MarkedRadius.history.filter(reading_id=again.pk, position=1, history_type="+")
-        assert [one.annuli_px for one in kept.order_by("history_id")] == [
+        assert list(kept.order_by("history_id").values_list("annuli_px", flat=True)) == [
             list(RINGS_PX),
             list(RINGS_PX[1:]),
         ]

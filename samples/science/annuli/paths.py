@@ -165,7 +165,8 @@ class Paths:
         """Return the density of the growth after the last annulus, complete or not."""
         margin = np.maximum(self.dips.edge - self.at, SMALLEST)
         expected = self.expected[:, count][:, None]
-        return ndtr(np.log(expected / margin) / INCREMENT_SD) / expected
+        found: Floats = ndtr(np.log(expected / margin) / INCREMENT_SD) / expected
+        return found
 
     def _closing_after_hidden(self, count: int) -> Floats:
         """Return the same where one more annulus lies before the edge and does not show."""
@@ -174,7 +175,8 @@ class Paths:
         past_first = ndtr(np.log(margin / first) / INCREMENT_SD)
         past_second = ndtr(np.log(margin / (first + second)) / INCREMENT_SD)
         unseen = np.minimum(1.0, HIDDEN_SHARE + BLUR / second)
-        return unseen * (past_first - past_second) / second
+        found: Floats = unseen * (past_first - past_second) / second
+        return found
 
     def _total(self, weights: list[Floats], closing: Any) -> Floats:
         """Return the weight of each count, over curves, contrasts and last dips."""

@@ -9,6 +9,8 @@ export const MOST_ANNULI = 59;
 const MOST_UNDONE = 100;
 // Nearer to each other than this, two marks are one.
 const NEAREST_PX = 1;
+// A suggestion so near to a mark, as a share of the radius, is about the same annulus.
+const NEAR_SHARE = 0.012;
 
 export function newDrawing(radii = []) {
   return { radii, active: 0, past: [] };
@@ -158,6 +160,12 @@ export function noteSuggestion(drawing) {
   const radii = [...drawing.radii];
   radii[drawing.active] = { ...activeRadius(drawing), withSuggestion: true };
   return { ...drawing, radii };
+}
+
+/** Return the suggested annuli that are not marked yet. */
+export function notMarked(radius, places) {
+  const near = NEAR_SHARE * lengthOf(radius);
+  return places.filter((far) => radius.annuli.every((one) => Math.abs(one - far) > near));
 }
 
 /** Accept suggested annuli, leaving out those that are marked already. */

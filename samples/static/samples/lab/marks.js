@@ -3,9 +3,10 @@
 import {
   acceptAnnuli, activeRadius, addAnnulus, annuliOf, deleteAnnulus, deleteSecondRadius,
   distanceText, farOf, fromServer, isDrawn, lengthOf, marginCode, marginShare, measured,
-  moveAnnulus, newDrawing, nextPlace, noteSuggestion, setEnd, switchRadius, toServer,
+  moveAnnulus, newDrawing, nextPlace, notMarked, noteSuggestion, setEnd, switchRadius, toServer,
   typedDistance, undo,
 } from "./marking.js";
+import { singleKeysAreOn } from "../keys.js";
 import { drawProfile, MarksOverlay, shareUnder } from "./marks_view.js";
 import { openViewer } from "./viewer.js";
 
@@ -39,7 +40,10 @@ class MarksPage {
   }
 
   listen() {
-    this.viewer.on("change", () => this.drawOverlay());
+    this.viewer.on("change", () => {
+      this.drawOverlay();
+      this.drawCurve();
+    });
     this.viewer.on("tap", (point) => this.tap(point));
     this.viewer.stage.addEventListener("keydown", (event) => this.singleKey(event));
     this.root.addEventListener("click", (event) => {
@@ -65,6 +69,7 @@ class MarksPage {
     const now = activeRadius(drawing);
     if (before?.core !== now?.core || before?.edge !== now?.edge) {
       this.suggested = [];
+      this.part("suggested")?.replaceChildren();
       this.loadProfile();
     }
     this.show();
@@ -125,7 +130,9 @@ class MarksPage {
     const far = isDrawn(radius) ? nextPlace(radius) : 0;
     this.apply(addAnnulus(this.drawing, far));
     const place = activeRadius(this.drawing)?.annuli.indexOf(far) ?? -1;
-    this.part("list").querySelectorAll("[data-far]")[place]?.focus();
+    const input = this.part("list").querySelectorAll("[data-far]")[place];
+    input?.focus();
+    input?.select();
   }
 
   typeDistance(input) {
@@ -137,7 +144,7 @@ class MarksPage {
 
   singleKey(event) {
     const act = { a: "add", z: "undo", d: "switch" }[event.key.toLowerCase()];
-    if (!act || !this.part("single-keys").checked || event.defaultPrevented) return;
+    if (!act || !singleKeysAreOn() || event.defaultPrevented) return;
     if (event.ctrlKey || event.metaKey || event.altKey) return;
     event.preventDefault();
     if (act === "add") this.apply(addAnnulus(this.drawing, nextPlace(activeRadius(this.drawing) ?? { annuli: [] })));
@@ -215,14 +222,19 @@ class MarksPage {
     try {
       const found = await this.ask({ suggest: "yes", annuli: this.part("annuli").value });
       this.brightness = found.brightness ?? this.brightness;
-      this.suggested = found.positions_px ?? [];
+      this.suggested = notMarked(activeRadius(this.drawing), found.positions_px ?? []);
       if (found.positions_px) this.drawing = noteSuggestion(this.drawing);
       this.show();
-      const none = this.suggested.length ? "" : "No annuli suggested.";
-      this.tellSuggested(found.sentence || none || `${annuliOf(this.suggested.length)} suggested.`);
+      this.tellSuggested(found.sentence || this.suggestedWords(found.positions_px.length));
     } catch (problem) {
       if (problem.name !== "AbortError") this.tellSuggested(OUT_OF_REACH);
     }
+  }
+
+  suggestedWords(count) {
+    const marked = count - this.suggested.length;
+    if (!count) return "No annulus suggested: this looks like a fish of the year.";
+    return `${annuliOf(count)} suggested${marked ? `, ${marked} marked already` : ""}.`;
   }
 
   tellSuggested(sentence) {
@@ -294,7 +306,7 @@ class MarksPage {
     ));
     if (buttons.length > 1) buttons.unshift(newButton(`Accept all ${buttons.length}`, "accept-all"));
     const words = document.createElement("p");
-    words.textContent = this.suggested.length || !sentence.endsWith("suggested.") ? sentence : "";
+    words.textContent = sentence;
     box.replaceChildren(words, ...buttons);
   }
 
@@ -322,16 +334,20 @@ function newRow(place, umPerPx) {
   const box = document.createElement("span");
   box.className = "box";
   box.append(input);
-  label.append(`Annulus ${place + 1}`, box, umPerPx ? "mm" : "px");
+  label.append(newUnseen("Annulus "), String(place + 1), box, umPerPx ? "mm" : "px");
   const increment = document.createElement("span");
   increment.dataset.increment = "";
   const remove = newButton("Delete", "remove", place);
-  const which = document.createElement("span");
-  which.className = "unseen";
-  which.textContent = ` annulus ${place + 1}`;
-  remove.append(which);
+  remove.append(newUnseen(` annulus ${place + 1}`));
   row.append(label, increment, remove);
   return row;
+}
+
+function newUnseen(words) {
+  const span = document.createElement("span");
+  span.className = "unseen";
+  span.textContent = words;
+  return span;
 }
 
 function newButton(words, act, place = "") {

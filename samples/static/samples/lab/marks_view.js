@@ -9,7 +9,7 @@ const TICK_PX = 11;
 const LABEL_PX = 26;
 const FINE_PX = 1;
 const COARSE_PX = 10;
-const WIDTH = 900;
+const HEIGHT = 150;
 const TOP = 34;
 const BOTTOM = 140;
 const KEYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
@@ -208,23 +208,24 @@ function setAll(element, attributes) {
 export function drawProfile(svg, { brightness, marks, suggested, text }) {
   svg.replaceChildren();
   if (!brightness.length) return;
+  const width = svg.clientWidth || 900;
+  svg.setAttribute("viewBox", `0 0 ${width} ${HEIGHT}`);
   const least = Math.min(...brightness);
   const spread = Math.max(...brightness) - least || 1;
   const points = brightness.map((value, place) => {
-    const x = (place / (brightness.length - 1)) * WIDTH;
+    const x = (place / (brightness.length - 1)) * width;
     return `${x.toFixed(1)} ${(BOTTOM - ((value - least) / spread) * (BOTTOM - TOP - 8)).toFixed(1)}`;
   });
   svg.append(
-    svgElement("path", { class: "marks-area", d: `M0 ${BOTTOM}L${points.join("L")}L${WIDTH} ${BOTTOM}Z` }),
+    svgElement("path", { class: "marks-area", d: `M0 ${BOTTOM}L${points.join("L")}L${width} ${BOTTOM}Z` }),
     svgElement("path", { class: "marks-curve", d: `M${points.join("L")}` }),
   );
-  marks.forEach((share, place) => addLine(svg, share, place + 1, "marks-at"));
-  suggested.forEach((share) => addLine(svg, share, "?", "marks-at marks-at-suggested"));
+  marks.forEach((share, place) => addLine(svg, share * width, place + 1, "marks-at"));
+  suggested.forEach((share) => addLine(svg, share * width, "?", "marks-at marks-at-suggested"));
   svg.setAttribute("aria-label", text);
 }
 
-function addLine(svg, share, label, name) {
-  const x = Math.min(Math.max(share * WIDTH, 8), WIDTH - 8);
+function addLine(svg, x, label, name) {
   const number = svgElement("text", { class: "marks-number", x, y: 20 });
   number.textContent = String(label);
   svg.append(svgElement("line", { class: name, x1: x, x2: x, y1: 28, y2: BOTTOM }), number);
