@@ -62,6 +62,7 @@ class TestSaving:
     ):
         """The rings are drawn by arithmetic of this test, not by what measures them."""
         found = profile_of(picture, drawn(), suggest=True)
+        assert found.positions_px is not None
 
         reading = mark(picture, reader, drawn(*found.positions_px, with_suggestion=True))
 

@@ -291,7 +291,7 @@ class MarksPage {
       const item = list.children[place];
       const input = item.querySelector("input");
       input.value = this.umPerPx ? (row.radius / 1000).toFixed(3) : row.radius.toFixed(1);
-      item.querySelector("[data-increment]").textContent = `+${distanceText(row.increment / (this.umPerPx || 1), this.umPerPx)}`;
+      item.querySelector("[data-increment]").textContent = `+${this.umPerPx ? (row.increment / 1000).toFixed(3) : row.increment.toFixed(1)}`;
     });
     const edge = rows.at(-1);
     this.part("edge").textContent = edge ? `Edge at ${distanceText(edge.radius / (this.umPerPx || 1), this.umPerPx)}` : "";

@@ -41,7 +41,9 @@ export class MarksOverlay {
   drawStill(radius, name, label) {
     if (!isDrawn(radius)) return;
     const { from, to } = this.ends(radius);
-    this.still.append(svgElement("line", { class: `marks-line ${name}`, ...line(from, to) }));
+    const at = line(from, to);
+    const dark = svgElement("line", { class: "marks-casing", ...at });
+    this.still.append(dark, svgElement("line", { class: `marks-line ${name}`, ...at }));
     radius.annuli.forEach((far, place) => {
       const mark = svgElement("g", { class: name });
       this.placeMark(mark, radius, far, place + 1, label(place), true);
@@ -57,9 +59,10 @@ export class MarksOverlay {
     const names = [];
     if (isDrawn(radius)) {
       const { from, to } = this.ends(radius);
-      const drawn = this.handle("line", () => svgElement("line", { class: "marks-line" }));
-      setAll(drawn, line(from, to));
-      names.push("line");
+      for (const name of ["casing", "line"]) {
+        setAll(this.handle(name, () => svgElement("line", { class: `marks-${name}` })), line(from, to));
+        names.push(name);
+      }
     }
     for (const end of ["core", "edge"]) {
       if (!radius?.[end]) continue;
@@ -147,13 +150,14 @@ export class MarksOverlay {
       const square = isStill
         ? svgElement("rect", { class: "marks-plate", width: 18, height: 18 })
         : svgElement("circle", { class: "marks-plate", r: 10 });
-      const parts = [svgElement("line", { class: "marks-tick" }), square, svgElement("text", { class: "marks-number" })];
+      const ticks = ["marks-casing", "marks-tick"].map((name) => svgElement("line", { class: name }));
+      const parts = [...ticks, square, svgElement("text", { class: "marks-number" })];
       if (!isStill) parts.unshift(svgElement("circle", { class: "marks-hit", r: HIT_PX }));
       mark.append(...parts);
     }
     const away = (reach) => ({ x: at.x + side * reach * across.x, y: at.y + side * reach * across.y });
     const plate = away(LABEL_PX);
-    setAll(mark.querySelector(".marks-tick"), line(away(-TICK_PX), away(TICK_PX)));
+    for (const tick of mark.querySelectorAll("line")) setAll(tick, line(away(-TICK_PX), away(TICK_PX)));
     setAll(mark.querySelector(".marks-hit"), { cx: at.x, cy: at.y });
     setAll(mark.querySelector(".marks-plate"), isStill ? { x: plate.x - 9, y: plate.y - 9 } : { cx: plate.x, cy: plate.y });
     const number = mark.querySelector(".marks-number");
