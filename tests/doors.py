@@ -134,6 +134,8 @@ AT_LAKE = [
     ("lab:restore", STAFF, {"pk": "preparation"}),
     ("lab:undo", BIOLOGIST, {"number": "number"}),
     ("lab:take_back", READERS, {"pk": "reading"}),
+    ("lab:marks", READERS, {"number": "marked"}),
+    ("lab:profile", READERS, {"pk": "picture"}),
     ("pictures:pictures", READERS, {}),
     ("pictures:upload", READERS, {}),
     ("pictures:upload_one", READERS, {}),
@@ -298,6 +300,7 @@ def things(party, white, vials, guide, biologist, reader, office, lake):
         ).pk,
         "waiting": make_fish(party, white, vial_number_said="26 0001 8", method="trap_net").pk,
         "number": vials[0].number,
+        "marked": vials[0].number,
         "entry_id": fish.entry_id,
         "party_id": party.party_id,
         "count_id": UnmeasuredCount.objects.create(

@@ -239,6 +239,14 @@ class RadiusPages(ShownPages):
     search_fields = ["reading__vial__number"]
 
 
+@admin.register(models.MarkedRadius)
+class MarkedRadiusPages(ShownPages):
+    """Marks are changed on the picture, where the count follows at once."""
+
+    list_display = ["reading", "picture", "position", "annuli_px", "with_suggestion"]
+    search_fields = ["reading__vial__number"]
+
+
 @admin.register(models.Age)
 class AgePages(ShownPages):
     list_display = ["fish", "standing", "age_years", "year_class", "rule"]

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from samples.lab.views import ages, deciding, grid, preparing, quality, sessions, swaps
+from samples.lab.views import ages, deciding, grid, marks, preparing, quality, sessions, swaps
 
 app_name = "lab"
 urlpatterns = [
@@ -50,6 +50,8 @@ urlpatterns = [
         quality.retire_from_reference,
         name="retire_reference",
     ),
+    path("lakes/<slug:slug>/reading/<str:number>/marks/", marks.marks, name="marks"),
+    path("lakes/<slug:slug>/reading/pictures/<int:pk>/profile/", marks.profile, name="profile"),
     path("lakes/<slug:slug>/ages/", ages.settle, name="settle"),
     path("lakes/<slug:slug>/ages/work-out/", ages.work_out, name="work_out"),
     path("lakes/<slug:slug>/ages/swapped/", swaps.swapped, name="swapped"),

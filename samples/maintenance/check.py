@@ -12,6 +12,7 @@ from django.db.models import Count, Exists, F, ForeignKey, Max, Model, OuterRef,
 
 from samples.maintenance.check_files import check_files, check_stray_files
 from samples.maintenance.check_lab import LAB_CHECKS
+from samples.maintenance.check_marks import check_marks
 from samples.maintenance.custody import CUSTODY_CHECKS
 from samples.maintenance.finding import (
     Finding,
@@ -284,6 +285,7 @@ CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
     _orphans,
     _ages_without_reading,
     _readings_without_fish,
+    check_marks,
     _gaps_in_numbers,
     _numbers_that_do_not_fit,
     _short_runs,

@@ -6,6 +6,7 @@ from samples.models.entry import Entry, EntryKind, HeldEntry
 from samples.models.fish import Fish, Progress, Sex, ToldBy
 from samples.models.label import LabelPrint, LakeStock, PartSheet
 from samples.models.lake import Arm, Lake, NumberYear, Reach, Regulation, Season
+from samples.models.marks import MarkedRadius
 from samples.models.party import Donor, HowChosen, Method, Party, Preservation, UnmeasuredCount
 from samples.models.photo import PHOTOS_FOLDER, Photo
 from samples.models.picture import (
@@ -106,6 +107,7 @@ __all__ = [
     "LakeStock",
     "LengthSeen",
     "Margin",
+    "MarkedRadius",
     "Membership",
     "Method",
     "NaturalDeath",

@@ -63,6 +63,11 @@ class Lake(models.Model):
     # Both hold where both are set; a fish of this length is not below it.
     one_reading_below_hundredths_mm = models.PositiveIntegerField(null=True, blank=True)
     one_reading_most_annuli = models.PositiveSmallIntegerField(null=True, blank=True)
+    suggest_annuli = models.BooleanField(
+        default=False,
+        db_default=False,
+        help_text="Readers are offered likely annuli on pictures, to accept or move.",
+    )
     # Kept for as long as slips are about: another key would make every one of them wrong.
     slip_key = models.CharField(
         max_length=64, blank=True, default=make_slip_key, db_default="", editable=False

@@ -52,6 +52,9 @@ FISHING = np.full(4, 0.5)
 AXES = axes(LIVES, FISHING, kept_from_mm=200.0, limit_mm=254.0)
 CHANGED = Change(np.full(4, 0.1), np.full(4, -0.2), np.full(4, 0.3))
 GROWN = rings.increments_of([(2015 + k % 5, [80.0 + k, 130.0, 160.0]) for k in range(12)])
+# Light along a radius with three annuli.
+ALONG = np.linspace(0, 1, 300)
+RINGED = 0.7 - sum(0.2 * np.exp(-(((ALONG - at) / 0.015) ** 2)) for at in (0.5, 0.74, 0.9))
 
 
 def rng():
@@ -64,6 +67,18 @@ CATCH = [CatchAtAge(year, AGES, NUMBERS, np.ones(AGES.size), 80) for year in (20
 # An example of each estimator that works. What is in it and is a number, or an array of numbers,
 # is spoiled in turn; objects (keys, curves, lives) refuse such numbers when they are made.
 EXAMPLES: dict[str, dict[str, Any]] = {
+    "annuli.profile.brightness_profile": {
+        "picture": np.tile(RINGED, (9, 1)),
+        "core": [5.0, 4.0],
+        "edge": [295.0, 4.0],
+        "width": 0.02,
+        "beyond": 0.02,
+    },
+    "annuli.suggest.suggest_annuli": {
+        "brightness": RINGED,
+        "beyond": 0.0,
+        "least_probability": 0.5,
+    },
     "agreement.precision": {"readings": np.column_stack([READINGS, OTHERS])},
     "agreement.agreement": {"reader_a": READINGS, "reader_b": OTHERS},
     "agreement_trend.agreement_by_day": {

@@ -24,6 +24,7 @@ EVERY = sorted(EXAMPLES)
 NAN, INF, HUGE = float("nan"), float("inf"), 1e300
 # Words, checks and parts of others: no estimators.
 NOT_ESTIMATORS = {
+    "samples.science.annuli.paths",
     "samples.science.arguments",
     "samples.science.age_length_key.inputs",
     "samples.science.growth.profile",

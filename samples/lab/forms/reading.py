@@ -1,5 +1,6 @@
 """Words typed where otoliths are read: the rows of the grid, a reading, what the grid shows."""
 
+import json
 from collections.abc import Iterable, Mapping
 from typing import Any, cast
 
@@ -7,6 +8,7 @@ from django import forms
 
 from samples.form_parts import PlainForm, TypedNumber, VialNumberField
 from samples.lab.queries import GridCriteria, VialSelection
+from samples.lab.services import PlainFacts
 from samples.models import (
     Arm,
     LakeSpecies,
@@ -15,6 +17,7 @@ from samples.models import (
     Readability,
     ReadMethod,
 )
+from samples.rules.marks import DrawnRadius, read_radius
 
 MOST_ANNULI = 59
 METHODS = ReadMethod.choices
@@ -245,3 +248,34 @@ class GridFilter(PlainForm):
 def _one_of(choices: list[tuple[str, str]], value: str | None) -> str:
     offered = [value for value, _ in choices]
     return value if value in offered else offered[0]
+
+
+NO_RADIUS = "Draw a radius: mark the core, then the edge."
+
+
+class MarksForm(PlainForm):
+    """A reading made on a picture: its marks, and what else is said of the otolith."""
+
+    marks = forms.CharField(
+        label="Marks", widget=forms.HiddenInput, error_messages={"required": NO_RADIUS}
+    )
+    margin = margin_field(widget=forms.RadioSelect)
+    readability = readability_field()
+    method = forms.ChoiceField(label="Method", choices=METHODS)
+    light = forms.ChoiceField(label="Light", choices=LIGHTS, required=False)
+    note = forms.CharField(label="Note", max_length=300, required=False)
+
+    def clean_marks(self) -> list[DrawnRadius]:
+        try:
+            payload = json.loads(self.cleaned_data["marks"])
+            return [read_radius(one) for one in payload]
+        except (TypeError, ValueError, RecursionError) as problem:
+            raise forms.ValidationError(
+                "The marks can't be read. Reload the page and mark again.", code="unreadable"
+            ) from problem
+
+    def facts(self, *, side: str) -> PlainFacts:
+        """Return what `save_marks` wants to know; this page never shows the length."""
+        names = ("method", "margin", "readability", "light", "note")
+        said = {name: self.cleaned_data[name] for name in names}
+        return PlainFacts(**said, side=side or None, length_was_hidden=True)

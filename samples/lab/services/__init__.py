@@ -18,6 +18,7 @@ from samples.lab.services.errors import (
     WithdrawalNeedsConfirmation,
 )
 from samples.lab.services.lengths import note_length_seen
+from samples.lab.services.marks import PlainFacts, save_marks
 from samples.lab.services.preparing import (
     add_preparation,
     add_step,
@@ -26,6 +27,7 @@ from samples.lab.services.preparing import (
     restore,
     spoil,
 )
+from samples.lab.services.profile import Profile, profile_of
 from samples.lab.services.radii import set_radii
 from samples.lab.services.readings import Saved, save_reading
 from samples.lab.services.sections import ask_for_section, drop_requests, open_requests
@@ -48,6 +50,8 @@ __all__ = [
     "CannotRead",
     "CannotWithdrawReading",
     "OtolithFacts",
+    "PlainFacts",
+    "Profile",
     "ReadingNeedsConfirmation",
     "RuleNeedsConfirmation",
     "Saved",
@@ -69,8 +73,10 @@ __all__ = [
     "note_length_seen",
     "open_requests",
     "open_session",
+    "profile_of",
     "remove_step",
     "restore",
+    "save_marks",
     "save_otolith",
     "save_reading",
     "set_consensus_rule",

@@ -143,6 +143,7 @@ def save_reading(
     if not created and reading.annuli != annuli:
         # Rings measured for another count are none of this one.
         reading.radii.all().delete()
+        reading.marked_radii.all().delete()
         reading.edge_um = None
     if created or any(getattr(reading, name) != value for name, value in facts.items()):
         for name, value in facts.items():

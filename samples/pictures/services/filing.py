@@ -47,6 +47,10 @@ def _move(row: Picture, vial: Vial | None, actor: User, now: datetime) -> None:
         raise CannotChangePicture("other_lake", "vial", "No vial of this lake has that number.")
     if vial is not None and row.vial_id == vial.pk:
         return
+    if row.marked_radii.exists():
+        raise CannotChangePicture(
+            "marked", "vial", "Annuli are marked on this picture. Delete that reading first."
+        )
     row.vial, row.suggested_vial = vial, None
     row.confirmed_by, row.confirmed_at = (actor, now) if vial is not None else (None, None)
 

@@ -105,6 +105,8 @@ class AddLake(EditLake):
     )
     parts = PartsField()
     species = ListedSpeciesField(required=False)
+    # Switched on later, once the lab has pictures.
+    suggest_annuli = None  # type: ignore[assignment]
 
     def __init__(
         self,

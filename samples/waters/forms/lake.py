@@ -56,6 +56,12 @@ class EditLake(PlainForm):
         help_text="Where vials are dropped off, such as 12 Dock Road, weekdays 8 to 4",
     )
 
+    suggest_annuli = forms.BooleanField(
+        label="Offer suggested annuli on pictures",
+        required=False,
+        help_text="A reader accepts or moves each one; the reading records it",
+    )
+
     @property
     def zones(self) -> list[str]:
         return zones()

@@ -37,6 +37,7 @@ def edit_lake(
     weight_unit: str = Lake.WeightUnit.GRAM,
     office_phone: str | None = None,
     office_address: str | None = None,
+    suggest_annuli: bool | None = None,
 ) -> LakeChanged:
     """Change a lake; of its weight unit and its office, what is said.
 
@@ -54,6 +55,7 @@ def edit_lake(
     lake.length_unit, lake.weight_unit = length_unit, weight_unit or lake.weight_unit
     lake.office_phone = lake.office_phone if office_phone is None else office_phone
     lake.office_address = lake.office_address if office_address is None else office_address
+    lake.suggest_annuli = lake.suggest_annuli if suggest_annuli is None else suggest_annuli
     lake.save()
     return LakeChanged(unit_changed, _refit_bins(lake) if unit_changed else ())
 

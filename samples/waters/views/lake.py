@@ -48,6 +48,7 @@ def edit_lake(request: SignedInRequest, lake: Lake) -> HttpResponse:
         "time_zone": lake.time_zone,
         "office_phone": lake.office_phone,
         "office_address": lake.office_address,
+        "suggest_annuli": lake.suggest_annuli,
     }
     title = f"{lake}: name, units, time zone and office"
 
