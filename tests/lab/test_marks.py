@@ -8,7 +8,8 @@ import pytest
 from django.urls import reverse
 
 from samples.lab.presenters.marks import marks_page
-from samples.lab.services import CannotRead, PlainFacts, profile_of, save_marks, set_radii
+from samples.lab.services import CannotRead, PlainFacts, save_marks, set_radii
+from samples.lab.services.profile import profile_of
 from samples.models import MarkedRadius, Picture, Reading
 from samples.rules.marks import DrawnRadius, read_radius
 from tests.lab.making import TODAY, read

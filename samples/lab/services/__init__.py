@@ -27,7 +27,6 @@ from samples.lab.services.preparing import (
     restore,
     spoil,
 )
-from samples.lab.services.profile import Profile, profile_of
 from samples.lab.services.radii import set_radii
 from samples.lab.services.readings import Saved, save_reading
 from samples.lab.services.sections import ask_for_section, drop_requests, open_requests
@@ -51,7 +50,6 @@ __all__ = [
     "CannotWithdrawReading",
     "OtolithFacts",
     "PlainFacts",
-    "Profile",
     "ReadingNeedsConfirmation",
     "RuleNeedsConfirmation",
     "Saved",
@@ -73,7 +71,6 @@ __all__ = [
     "note_length_seen",
     "open_requests",
     "open_session",
-    "profile_of",
     "remove_step",
     "restore",
     "save_marks",

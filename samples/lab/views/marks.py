@@ -63,6 +63,9 @@ def marks(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
 @lake_permission_required(Permission.READ_OTOLITHS)
 def profile(request: SignedInRequest, lake: Lake, pk: int) -> JsonResponse:
     """Return the brightness along a radius, and likely annuli where the lake offers them."""
+    # Brings in libraries that a process which serves phones starts without.
+    from samples.lab.services.profile import profile_of
+
     pictures = Picture.objects.filter(vial__in=vials_at(request.user, lake))
     picture = get_object_or_404(pictures, pk=pk)
     suggest = request.GET.get("suggest") == "yes"
@@ -73,7 +76,7 @@ def profile(request: SignedInRequest, lake: Lake, pk: int) -> JsonResponse:
         return _refusal("no_radius", forms.NO_RADIUS)
     dark = request.GET.get("annuli") != "light"
     try:
-        found = services.profile_of(picture, radius, suggest=suggest, dark=dark)
+        found = profile_of(picture, radius, suggest=suggest, dark=dark)
     except services.CannotRead as problem:
         return _refusal(problem.code, problem.sentence)
     return JsonResponse(

@@ -234,7 +234,8 @@ class MarksPage {
   suggestedWords(count) {
     const marked = count - this.suggested.length;
     if (!count) return "No annulus suggested: this looks like a fish of the year.";
-    return `${annuliOf(count)} suggested${marked ? `, ${marked} marked already` : ""}.`;
+    const already = marked ? `, ${marked} marked already` : "";
+    return `${annuliOf(count)} suggested${already}.`;
   }
 
   tellSuggested(sentence) {
