@@ -20,6 +20,10 @@ FEWEST_FOR_A_WARNING = 5
 FEWEST_FOR_A_LENGTH_SAMPLE = 100
 
 
+# Arm (none: lake-wide) and lower edge of a bin.
+Key = tuple[int | None, int]
+
+
 class Count(StrEnum):
     """Which fish count toward a target: those whose sample has come at least this far."""
 

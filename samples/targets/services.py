@@ -8,9 +8,7 @@ from django.db import transaction
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
 from samples.models import Arm, Season, Species, Target, User
-from samples.targets.rules import A_BIN, floor_from_each, proposed
-
-Key = tuple[int | None, int]
+from samples.targets.rules import A_BIN, Key, floor_from_each, proposed
 
 
 @dataclass(frozen=True, slots=True)

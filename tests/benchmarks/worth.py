@@ -1,8 +1,8 @@
 """Worth of one more aged fish: against adding it and estimating again, and in simulated seasons.
 
 In a season of a lake whose ages are known, a few fish of each bin are read first; then more, by
-worth or the same number in each bin. What counts is the real error that is left: how many fish by
-worth leave as little as so many by equal shares.
+worth, the same number in each bin, or in proportion to the arm's length sample. What counts is
+the real error that is left: how many fish by worth leave as little as so many by the others.
 """
 
 import numpy as np
@@ -10,6 +10,7 @@ import numpy as np
 from samples.management.timing import BenchmarkResult, in_turn
 from samples.science.worth import (
     arm_precision,
+    divide_by_length_shares,
     divide_equally,
     plan_by_worth,
     worth_of_cells,
@@ -27,14 +28,15 @@ from tests.science.lake_of_arms import (
 NAME = "worth"
 PLANNED = [2, 3, 4]
 DRAWS, TIMES_FASTER = 50, 100
-LAKES, BEGUN, EQUAL, MOST, STEP = 150, 3, 150, 240, 10
+LAKES, BEGUN, OTHERS, MOST, STEP = 100, 3, 150, 200, 10
 MEASURED = 600
 FEWER_PERCENT = 20
+WAYS = ["by worth", "by equal shares", "in proportion to the length sample"]
 WEIGHTS = {"age shares": 0.0, "mean length at ages 2-4": 1.0, "both": 0.5}
 
 
 def run():
-    return [_brute_force(), *[_seasons(words, weight) for words, weight in WEIGHTS.items()]]
+    return [_brute_force(), *(one for pair in WEIGHTS.items() for one in _seasons(*pair))]
 
 
 def _season(rng):
@@ -96,28 +98,30 @@ def _variance(alpha, of_bin, n):
 
 def _seasons(words, weight):
     budgets = np.arange(0, MOST + 1, STEP)
-    errors = np.zeros((2, budgets.size, 2))
+    errors = np.zeros((len(WAYS), budgets.size, 2))
     for seed in range(LAKES):
         errors += _errors(np.random.default_rng(seed), budgets, weight)
     # Shares and lengths have units of their own: each as a part of what it was before.
-    left = ((1 - weight) * errors / errors[0, 0])[..., 0] + (weight * errors / errors[0, 0])[..., 1]
-    equal = left[1, EQUAL // STEP]
-    needed = float(np.interp(-equal, -np.minimum.accumulate(left[0]), budgets))
-    fewer = 100 * (1 - needed / EQUAL)
-    return BenchmarkResult(
-        f"{NAME}: fish read by worth that leave as little error of {words} as {EQUAL} by equal "
-        f"shares, {LAKES} simulated seasons; {fewer:.0f}% fewer; error of mean weighted CV kind "
-        f"falls by {100 * (1 - equal**0.5):.0f}%",
-        needed,
-        EQUAL,
-        "fish",
-        f"at least {FEWER_PERCENT}% fewer",
-        met=fewer >= FEWER_PERCENT,
-    )
+    parts = errors / errors[0, 0]
+    left = (1 - weight) * parts[..., 0] + weight * parts[..., 1]
+    for way, others in zip(WAYS[1:], left[1:], strict=True):
+        aim = others[OTHERS // STEP]
+        needed = float(np.interp(-aim, -np.minimum.accumulate(left[0]), budgets))
+        fewer = 100 * (1 - needed / OTHERS)
+        yield BenchmarkResult(
+            f"{NAME}: fish by worth that leave as little error of {words} as {OTHERS} {way}; "
+            f"{fewer:.0f}% fewer in {LAKES} simulated seasons, error down by "
+            f"{100 * (1 - aim**0.5):.0f}%",
+            needed,
+            OTHERS,
+            "fish",
+            f"at least {FEWER_PERCENT}% fewer",
+            met=fewer >= FEWER_PERCENT,
+        )
 
 
 def _errors(rng, budgets, weight):
-    """Return squared errors of shares and of mean lengths; by worth and equal, budgets."""
+    """Return squared errors of shares and of mean lengths, by way and budget."""
     lake, measured, counts = _season(rng)
     begun = counts.sum(axis=2)
     limits = measured - begun
@@ -125,9 +129,10 @@ def _errors(rng, budgets, weight):
     plans = (
         plan_by_worth(worth, budget=MOST, can_be_had=limits, lengths_weight=weight),
         divide_equally(begun, budget=MOST, can_be_had=limits),
+        divide_by_length_shares(begun, measured / MEASURED, budget=MOST, can_be_had=limits),
     )
     truth = _means(lake)
-    found = np.zeros((2, budgets.size, 2))
+    found = np.zeros((len(WAYS), budgets.size, 2))
     # Fish of a cell come in one order, whichever plan asks for them.
     stream = [[rng.choice(AGES.size, MOST, p=one) for one in arm] for arm in lake.shares]
     for which, plan in enumerate(plans):

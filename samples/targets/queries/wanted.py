@@ -5,12 +5,11 @@ from dataclasses import dataclass
 from django.db.models import Max, Min
 
 from samples.models import Fish, Lake, LakeSpecies, Season, Species, Target
-from samples.targets.rules import LengthBin
+from samples.targets.rules import Key, LengthBin
 from samples.units import LengthUnit
 
 # Past this many bins a page is no longer read; a narrower range can be chosen.
 MOST_BINS = 60
-Key = tuple[int | None, int]
 
 
 @dataclass(frozen=True, slots=True)
