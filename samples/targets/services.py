@@ -32,18 +32,6 @@ def proposal_text(arms: int) -> str:
     return f"{A_BIN} a bin{each}"
 
 
-def copied_targets(season: Season, species: Species, width: int) -> dict[Key, int]:
-    """Return the targets of another season that fit these bins. Nothing is saved."""
-    found = Target.objects.filter(season=season, species=species).values_list(
-        "arm_id", "from_hundredths_mm", "below_hundredths_mm", "wanted"
-    )
-    return {
-        (arm, lower): wanted
-        for arm, lower, below, wanted in found
-        if lower % width == 0 and below == lower + width
-    }
-
-
 @transaction.atomic
 def save_targets(
     season: Season,

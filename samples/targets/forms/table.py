@@ -35,11 +35,19 @@ class TargetRange(LengthFilters):
 
 
 @dataclass(frozen=True, slots=True)
+class TargetBox:
+    """One box of the table; ``was`` is what is saved where the box shows another number."""
+
+    field: BoundField
+    was: str
+
+
+@dataclass(frozen=True, slots=True)
 class BinRow:
-    """One bin as it is drawn: the field for the lake, then one for each arm."""
+    """One bin as it is drawn: the box for the lake, then one for each arm."""
 
     column: LengthBin
-    fields: list[BoundField]
+    boxes: list[TargetBox]
 
 
 class TargetsTable(PlainForm):
@@ -52,10 +60,12 @@ class TargetsTable(PlainForm):
         arms: list[Arm],
         columns: list[LengthBin],
         wanted: Mapping[Key, int],
+        saved: Mapping[Key, int] | None = None,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         self.lake, self.arms, self.columns = lake, arms, columns
+        self.filled_in, self.saved = wanted, wanted if saved is None else saved
         self.keys: dict[str, Key] = {}
         for column in columns:
             for arm in [None, *arms]:
@@ -75,15 +85,25 @@ class TargetsTable(PlainForm):
         )
         for code in ("min_value", "max_value"):
             field.error_messages[code] = f"{plain(where)}: enter a number from 0 to {MOST_WANTED}."
-        field.initial = wanted.get(key)
+        field.initial = wanted.get(key) or None
         self.fields[name] = field
 
     @property
     def rows(self) -> list[BinRow]:
         return [
-            BinRow(column, [self[field_name(column, arm)] for arm in [None, *self.arms]])
+            BinRow(column, [self._box(column, arm) for arm in [None, *self.arms]])
             for column in self.columns
         ]
+
+    def _box(self, column: LengthBin, arm: Arm | None) -> TargetBox:
+        name = field_name(column, arm)
+        before, now = (found.get(self.keys[name], 0) for found in (self.saved, self.filled_in))
+        return TargetBox(self[name], "" if before == now else f"was {before or 'none'}")
+
+    @property
+    def changes(self) -> int:
+        """Return how many boxes show another number than is saved."""
+        return sum(bool(box.was) for row in self.rows for box in row.boxes)
 
     def clean(self) -> None:
         for column in self.columns:

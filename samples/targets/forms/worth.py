@@ -103,7 +103,9 @@ class WorthFilters(Filters):
         return LENGTHS_WEIGHTS[self.cleaned_data.get("aim") or "both"]
 
     def ages(self, usual: Ages) -> Ages:
-        """Return the ages chosen; an end that was left open is that of the usual ages."""
+        """Return the ages chosen; an end left open is that of the usual ages, and shown."""
+        for name, age in (("first_age", usual.first), ("last_age", usual.last)):
+            self.fields[name].widget.attrs["placeholder"] = str(age)
         first, last = self.cleaned_data.get("first_age"), self.cleaned_data.get("last_age")
         first = usual.first if first is None else first
         last = max(first, usual.last) if last is None else last

@@ -31,18 +31,31 @@ class AgedFish:
 
 @dataclass(frozen=True, slots=True)
 class LengthsOfArm:
-    """The length sample of one arm: fish by bin and by trip.
+    """The length sample of one arm: bin, trip and number of fish.
 
     ``season`` is the earliest season that its fish are of; empty where they are of this one.
     """
 
-    by_bin: dict[int, int]
-    by_trip: dict[int, int]
+    rows: list[tuple[int, int, int]]
     season: str
 
     @property
+    def by_bin(self) -> dict[int, int]:
+        found: dict[int, int] = {}
+        for length_bin, _, n in self.rows:
+            found[length_bin] = found.get(length_bin, 0) + n
+        return found
+
+    @property
+    def by_trip(self) -> dict[int, int]:
+        found: dict[int, int] = {}
+        for _, trip, n in self.rows:
+            found[trip] = found.get(trip, 0) + n
+        return found
+
+    @property
     def measured(self) -> int:
-        return sum(self.by_bin.values())
+        return sum(n for _, _, n in self.rows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,14 +144,11 @@ def _season_place(back: dict[int, int]) -> Case:
 def _enough(
     by_season: dict[int, list[tuple[int, int, int]]], seasons: list[Season]
 ) -> LengthsOfArm:
-    by_bin: dict[int, int] = {}
-    by_trip: dict[int, int] = {}
+    found: list[tuple[int, int, int]] = []
     oldest = 0
     for place in sorted(by_season):
-        if sum(by_bin.values()) >= FEWEST_FOR_A_LENGTH_SAMPLE:
+        if sum(n for _, _, n in found) >= FEWEST_FOR_A_LENGTH_SAMPLE:
             break
         oldest = place
-        for length_bin, trip, n in by_season[place]:
-            by_bin[length_bin] = by_bin.get(length_bin, 0) + n
-            by_trip[trip] = by_trip.get(trip, 0) + n
-    return LengthsOfArm(by_bin, by_trip, seasons[oldest].name if oldest else "")
+        found += by_season[place]
+    return LengthsOfArm(found, seasons[oldest].name if oldest else "")

@@ -1,6 +1,5 @@
 """The page of targets: how many aged fish are wanted, bin by bin."""
 
-from dataclasses import dataclass
 from typing import Any
 
 from django.contrib import messages
@@ -12,28 +11,19 @@ from django.views.decorators.http import require_http_methods
 
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import Permission
-from samples.models import Lake, LakeSpecies, Season
+from samples.models import Lake
 from samples.targets import forms, services
+from samples.targets.queries.changes import target_changes
 from samples.targets.queries.choice import CoverageOptions
 from samples.targets.queries.wanted import (
     MOST_BINS,
-    SavedTargets,
     bins_between,
     saved_targets,
     usual_range,
 )
-from samples.targets.rules import MEASURED_A_CLASS, Key, LengthBin
+from samples.targets.rules import MEASURED_A_CLASS
 from samples.targets.views.coverage_page import options_today
-
-
-@dataclass(frozen=True, slots=True)
-class Edited:
-    """The targets that a page is about."""
-
-    season: Season
-    lake_species: LakeSpecies
-    saved: SavedTargets
-    columns: list[LengthBin]
+from samples.targets.views.targets_start import Edited, start_of
 
 
 def edited_targets(options: CoverageOptions, chosen: forms.TargetRange) -> Edited | None:
@@ -63,15 +53,20 @@ def targets(request: SignedInRequest, lake: Lake) -> HttpResponse:
     edited = edited_targets(options, chosen)
     if edited is None:
         return render(request, "targets/targets.html", {"lake": lake, "edited": None})
-    arms = [arm for arm in options.arms if not arm.whole_lake]
-    wanted, started = starting_numbers(request.GET.get("start", ""), options, edited)
+    start = start_of(request, options, edited)
     table = forms.TargetsTable(
-        request.POST or None, lake=lake, arms=arms, columns=edited.columns, wanted=wanted
+        request.POST or None,
+        lake=lake,
+        arms=start.arms,
+        columns=edited.columns,
+        wanted=start.wanted,
+        saved=edited.saved.wanted,
     )
     if request.method == "POST" and table.is_valid():
         return saved_and_back(request, lake, edited, table)
-    context = targets_context(request, lake, options, edited, table)
-    context |= {"form": table if table.is_bound else chosen, "chosen": chosen, "started": started}
+    context = targets_context(lake, options, edited, table)
+    form = table if table.is_bound else start.refused or chosen
+    context |= {"form": form, "chosen": chosen, "start": start}
     return render(
         request, "targets/targets.html", context, status=422 if request.method == "POST" else 200
     )
@@ -96,24 +91,7 @@ def saved_and_back(
     return redirect(f"{reverse('targets:coverage', args=[lake.slug])}?{chosen.urlencode()}")
 
 
-def starting_numbers(
-    start: str, options: CoverageOptions, edited: Edited
-) -> tuple[dict[Key, int], str]:
-    """Return the numbers that the table opens with, and in words where they come from."""
-    width = edited.lake_species.bin_width_hundredths_mm
-    if start == "rule":
-        bins = [column.from_hundredths for column in edited.columns]
-        proposal = services.propose_targets(bins, options.arms)
-        return proposal.wanted, proposal.description
-    source = next((one for one in options.seasons if str(one.pk) == start), None)
-    if source is not None:
-        copied = services.copied_targets(source, edited.lake_species.species, width)
-        return copied, f"the targets of {source.name}"
-    return edited.saved.wanted, ""
-
-
 def targets_context(
-    request: SignedInRequest,
     lake: Lake,
     options: CoverageOptions,
     edited: Edited,
@@ -130,7 +108,9 @@ def targets_context(
         "table": table,
         "species": edited.lake_species.species,
         "query": chosen.urlencode(),
+        "kept_range": [(name, chosen[name]) for name in ("from", "below")],
         "other_seasons": [one for one in options.seasons if one.pk != edited.season.pk],
+        "changes": target_changes(edited.season, edited.lake_species.species, options.unit),
         "proposal": services.proposal_text(len(table.arms)),
         "measured_least": MEASURED_A_CLASS * len(edited.columns),
         "bins_cut": len(edited.columns) == MOST_BINS,

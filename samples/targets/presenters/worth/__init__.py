@@ -2,7 +2,7 @@
 
 from samples.targets.presenters.worth.cells import NoWorth, Reason, WorthRow, cell_rows
 from samples.targets.presenters.worth.study import Ages, Study, study_of
-from samples.targets.presenters.worth.what_if import ArmLine, WhatIf, what_if
+from samples.targets.presenters.worth.what_if import ArmLine, WhatIf, divided, what_if
 
 __all__ = [
     "Ages",
@@ -13,6 +13,7 @@ __all__ = [
     "WhatIf",
     "WorthRow",
     "cell_rows",
+    "divided",
     "study_of",
     "what_if",
 ]

@@ -130,15 +130,23 @@ def study_of(
     lengths = [behind.lengths[arm.pk] for arm in known]
     counts = axes.counts((one.arm, one.bin, one.age, one.fish) for one in behind.aged)
     prior = _prior(counts, axes.counts(behind.aged_before))
-    correlation, told = _correlation(behind)
+    correlation, told = _correlation(
+        (one.age, f"{one.arm} {one.bin}", one.trip, one.fish) for one in behind.aged
+    )
+    of_lengths, _ = _correlation(
+        (place, str(arm.pk), trip, n)
+        for arm, one in zip(known, lengths, strict=True)
+        for place, trip, n in one.rows
+    )
     trips = axes.trips(behind)
     effective = axes.table({key: effective_number(m, rho=correlation) for key, m in trips.items()})
     cells = counts.reshape(-1, counts.shape[-1])
+    of_length = axes.table(
+        {(arm.pk, place): n for arm in known for place, n in behind.lengths[arm.pk].by_bin.items()}
+    )
     survey = survey_of(
         counts,
-        of_length := np.array(
-            [[one.by_bin.get(place, 0) for place in axes.places] for one in lengths], dtype=float
-        ),
+        of_length,
         prior,
         mid_lengths=[
             (place + 0.5) * selection.bin_width / HUNDREDTHS_PER_MILLIMETRE for place in axes.places
@@ -147,7 +155,7 @@ def study_of(
         prior_weight=fit_prior_weight(cells, prior.reshape(cells.shape)),
         effective=effective,
         measured_effective=[
-            effective_number(list(one.by_trip.values()), rho=correlation) for one in lengths
+            effective_number(list(one.by_trip.values()), rho=of_lengths) for one in lengths
         ],
     )
     planned = ages or _usual_ages(survey)
@@ -178,7 +186,7 @@ class _Axes:
 
     def __init__(self, arms: list[Arm], behind: FishBehind) -> None:
         self.row = {arm.pk: place for place, arm in enumerate(arms)}
-        bins = {place for arm in self.row for place in behind.lengths[arm].by_bin}
+        bins = {place for arm in self.row for place, _, _ in behind.lengths[arm].rows}
         bins |= {one.bin for one in behind.aged if one.arm in self.row}
         self.places = range(min(bins), max(bins) + 1)
         years = {one.age for one in behind.aged} | {age for _, _, age, _ in behind.aged_before}
@@ -238,14 +246,15 @@ def _prior(counts: Floats, before: Floats) -> Floats:
     )
 
 
-def _correlation(behind: FishBehind) -> tuple[float, bool]:
-    rows = [one for one in behind.aged for _ in range(one.fish)]
+def _correlation(rows: Iterable[tuple[int, str, int, int]]) -> tuple[float, bool]:
+    """Return how alike fish of a trip are, and whether they tell it themselves.
+
+    :param rows: value, cell, trip and number of fish
+    """
+    every = [(value, cell, trip) for value, cell, trip, n in rows for _ in range(n)]
+    values, cells, trips = zip(*every, strict=True) if every else ((), (), ())
     try:
-        found = likeness_of_trips(
-            [one.age for one in rows],
-            [f"{one.arm} {one.bin}" for one in rows],
-            [one.trip for one in rows],
-        )
+        found = likeness_of_trips(values, cells, trips)
     except CannotEstimate:
         return USUAL_CORRELATION, False
     return found.correlation, True
