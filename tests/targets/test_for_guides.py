@@ -8,9 +8,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from samples.models import LakeSpecies, Season
-from samples.targets.views import coverage_page
 from samples.targets.presenters.for_guides import lengths_in_words, needed_at
 from samples.targets.rules import LengthBin
+from samples.targets.views import coverage_page
 from samples.units import LengthUnit
 from tests.factories import make_fish
 from tests.people import INCH, NOW

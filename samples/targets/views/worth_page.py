@@ -31,7 +31,7 @@ from samples.targets.queries.worth import fish_behind
 from samples.targets.rules import Need
 from samples.targets.views.coverage_page import options_today
 
-FIRST_LINES = 12
+FIRST_LINES = 8
 BAR = 60
 
 
