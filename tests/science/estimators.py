@@ -19,7 +19,7 @@ from samples.science.length_limit.fish_lives import Lives
 from samples.science.length_limit.inputs import Tags
 from samples.science.length_limit.per_recruit import Rule
 from samples.science.length_limit.verdict import Change, Lines
-from samples.science.worth import survey_of, worth_of_cells
+from tests.science.estimators_of_worth import EXAMPLES_OF_WORTH
 
 TIMES = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
 NOISE = np.random.default_rng(1).normal(1, 0.05, 30)
@@ -53,17 +53,6 @@ FISHING = np.full(4, 0.5)
 AXES = axes(LIVES, FISHING, kept_from_mm=200.0, limit_mm=254.0)
 CHANGED = Change(np.full(4, 0.1), np.full(4, -0.2), np.full(4, 0.3))
 GROWN = rings.increments_of([(2015 + k % 5, [80.0 + k, 130.0, 160.0]) for k in range(12)])
-AGED_CELLS = np.array([[[3.0, 1], [1, 4]], [[0, 0], [2, 2]]])
-MEASURED_CELLS = np.array([[8.0, 12], [5, 15]])
-PRIOR_CELLS = np.full((2, 2, 2), 0.5)
-SURVEY = survey_of(
-    AGED_CELLS,
-    MEASURED_CELLS,
-    PRIOR_CELLS,
-    mid_lengths=[212, 237],
-    ages=[2, 3],
-    prior_weight=2.0,
-)
 
 
 def rng():
@@ -76,6 +65,7 @@ CATCH = [CatchAtAge(year, AGES, NUMBERS, np.ones(AGES.size), 80) for year in (20
 # An example of each estimator that works. What is in it and is a number, or an array of numbers,
 # is spoiled in turn; objects (keys, curves, lives) refuse such numbers when they are made.
 EXAMPLES: dict[str, dict[str, Any]] = {
+    **EXAMPLES_OF_WORTH,
     "agreement.precision": {"readings": np.column_stack([READINGS, OTHERS])},
     "agreement.agreement": {"reader_a": READINGS, "reader_b": OTHERS},
     "agreement_trend.agreement_by_day": {
@@ -385,51 +375,6 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     },
     "length_limit.surface.quantiles": {"surface": np.ones((2, 3, 2)), "shares": (0.1, 0.9)},
     "length_limit.verdict.answers_of": {"found": AXES, "changed": CHANGED, "lines": Lines()},
-    "worth.fish_of_a_trip.likeness_of_trips": {
-        "values": YEARS,
-        "cells": np.arange(30) // 15,
-        "trips": np.arange(30) // 5,
-    },
-    "worth.fish_of_a_trip.effective_number": {"fish_per_trip": [3.0, 1, 2], "rho": 0.2},
-    "worth.survey.prior_shares": {"others": np.array([[4.0, 0], [1, 3]]), "from_next_bin": 0.1},
-    "worth.survey.fit_prior_weight": {
-        "counts": np.tile([[9.0, 1], [4, 6]], (6, 1)),
-        "prior": np.full((12, 2), 0.5),
-    },
-    "worth.survey.survey_of": {
-        "counts": AGED_CELLS,
-        "measured": MEASURED_CELLS,
-        "prior": PRIOR_CELLS,
-        "mid_lengths": [212.0, 237],
-        "ages": [2, 3],
-        "prior_weight": 2.0,
-        "effective": AGED_CELLS.sum(axis=2),
-        "measured_effective": np.array([15.0, 18]),
-    },
-    "worth.precision.arm_precision": {
-        "survey": SURVEY,
-        "ages_planned": [2, 3],
-        "more": np.ones((2, 2)),
-    },
-    "worth.precision.worth_of_cells": {"survey": SURVEY, "ages_planned": [2, 3]},
-    "worth.plan.plan_by_worth": {
-        "worth": worth_of_cells(SURVEY, ages_planned=[2, 3]),
-        "budget": 6,
-        "can_be_had": MEASURED_CELLS,
-        "lengths_weight": 0.5,
-        "effective_each": 0.8,
-    },
-    "worth.plan.divide_equally": {
-        "in_hand": AGED_CELLS.sum(axis=2),
-        "budget": 6,
-        "can_be_had": MEASURED_CELLS,
-    },
-    "worth.plan.divide_by_length_shares": {
-        "in_hand": AGED_CELLS.sum(axis=2),
-        "length_shares": MEASURED_CELLS / 20,
-        "budget": 6,
-        "can_be_had": MEASURED_CELLS,
-    },
     "length_limit.verdict.judge": {"found": AXES, "changed": CHANGED, "lines": Lines()},
 }
 # Sentences and groupings of results.

@@ -109,7 +109,7 @@ class TestWorth:
     def test_equal_numbers_need_as_many_at_least_for_the_same_cv(self, study):
         found, _ = rows_of(study)
 
-        assert found.equal_needed is None or found.equal_needed >= 20
+        assert found.equal_needed >= 20
 
     def test_nothing_more_changes_nothing(self, study):
         found, rows = rows_of(study, budget=0)

@@ -6,8 +6,9 @@ from enum import StrEnum
 
 import numpy as np
 
+from samples.targets.presenters.still_needed import chance_text
 from samples.targets.presenters.worth.study import Floats, Study
-from samples.targets.rules import FEWEST_FOR_A_LENGTH_SAMPLE, Need
+from samples.targets.rules import Need
 
 # Two ages overlap in a bin where the second has at least this share of its fish.
 OVERLAP = 0.25
@@ -117,7 +118,7 @@ def _row(
         short=need.short if need else None,
         read=read,
         collect=max(0, read - in_hand),
-        chance=_chance(study, row, column),
+        chance=chance_text(int(study.of_length[row, column]), int(study.of_length[row].sum())),
         reason=reason,
         why=why,
     )
@@ -126,14 +127,6 @@ def _row(
 def _with_bar(row: WorthRow, bar: int, most: float) -> WorthRow:
     length = round(bar * row.worth / most) if most and row.is_asked else 0
     return replace(row, bar=length)
-
-
-def _chance(study: Study, row: int, column: int) -> str:
-    """Return how often a fish measured in the arm is of this length."""
-    measured, here = int(study.of_length[row].sum()), int(study.of_length[row, column])
-    if measured < FEWEST_FOR_A_LENGTH_SAMPLE:
-        return "–"
-    return f"1 in {round(measured / here)}" if here else f"0 of {measured}"
 
 
 def _reason(study: Study, row: int, column: int, aged: int) -> tuple[Reason, str]:
