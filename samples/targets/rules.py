@@ -183,7 +183,8 @@ def wanted_by_rules(
     wanted = dict(saved)
     in_order = sorted(rules, key=lambda one: one.arm is not None)
     for rule in in_order:
-        of = [None] if rule.where is Where.LAKE else arms if rule.arm is None else [rule.arm]
+        of_arms = arms if rule.arm is None else [rule.arm]
+        of: list[int | None] = [None] if rule.where is Where.LAKE else [*of_arms]
         for lower in filter(rule.holds, places):
             for arm in of:
                 fish = rule.fish

@@ -252,7 +252,9 @@ class TestEmptyCells:
 def test_real_error_falls_as_predicted_and_faster_than_by_equal_shares():
     """Read 150 more of a lake that is known: the squared error left, against what was predicted."""
     rng = np.random.default_rng(11)
-    predicted, by_worth, equal = [], [], []
+    predicted: list[float] = []
+    by_worth: list[float] = []
+    equal: list[float] = []
     for _ in range(40):
         lake = lake_of_arms(rng)
         measured = draw_measured(rng, lake, 600)

@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Case, Count, F, IntegerField, QuerySet, Value, When
+from django.db.models import Case, Count, F, IntegerField, Q, QuerySet, Value, When
+from django.db.models.expressions import CombinedExpression
 from django.db.models.functions import Coalesce
 
 from samples.models import Fish, Progress, Season
@@ -15,6 +16,7 @@ from samples.targets.rules import FEWEST_FOR_A_LENGTH_SAMPLE
 PICKED_BY_SIZE = (HowChosen.SIZE_ASKED, HowChosen.BIGGEST)
 # Seasons further back are of other year classes.
 EARLIER_SEASONS = 3
+AGE = Coalesce("age__age_years", "age_as_given__age_years")
 Place = tuple[int, int]
 
 
@@ -79,30 +81,30 @@ def fish_behind(
     season = selection.season
     earlier = [one for one in options.seasons if one.starts_on < season.starts_on]
     earlier = earlier[:EARLIER_SEASONS]
-    of_species = (
-        fish.filter(species=selection.species, withdrawn=False)
-        .order_by()
-        .annotate(bin=F("length_hundredths_mm") / selection.bin_width)
-    )
+    of_species = fish.filter(species=selection.species, withdrawn=False).order_by()
+    length_bin = F("length_hundredths_mm") / selection.bin_width
     here = of_species.filter(season=season)
     return FishBehind(
         aged=[
             AgedFish(*row)
             for row in _aged(here)
+            .annotate(bin=length_bin, age_years=AGE)
             .values_list("arm_id", "bin", "party_id", "age_years")
             .annotate(n=Count("*"))
         ],
         aged_before=list(
             _aged(of_species.filter(season__in=earlier))
+            .annotate(bin=length_bin, age_years=AGE)
             .values_list("arm_id", "bin", "age_years")
             .annotate(n=Count("*"))
         ),
-        lengths=_lengths(of_species, season, earlier),
+        lengths=_lengths(of_species, length_bin, season, earlier),
         in_hand={
             (arm, place): n
             for arm, place, n in here.filter(
                 progress__gte=Progress.LOGGED, progress__lt=Progress.AGE_AS_GIVEN
             )
+            .annotate(bin=length_bin)
             .values_list("arm_id", "bin")
             .annotate(n=Count("*"))
         },
@@ -111,15 +113,12 @@ def fish_behind(
 
 
 def _aged(fish: QuerySet[Fish]) -> QuerySet[Fish]:
-    return (
-        fish.filter(progress__gte=Progress.AGE_AS_GIVEN)
-        .annotate(age_years=Coalesce("age__age_years", "age_as_given__age_years"))
-        .filter(age_years__isnull=False)
-    )
+    has_age = Q(age__age_years__isnull=False) | Q(age_as_given__isnull=False)
+    return fish.filter(has_age, progress__gte=Progress.AGE_AS_GIVEN)
 
 
 def _lengths(
-    fish: QuerySet[Fish], season: Season, earlier: Iterable[Season]
+    fish: QuerySet[Fish], length_bin: CombinedExpression, season: Season, earlier: Iterable[Season]
 ) -> dict[int, LengthsOfArm]:
     """Return each arm's length sample; where it is small, earlier seasons are added, last first."""
     seasons = [season, *earlier]
@@ -127,12 +126,13 @@ def _lengths(
     rows = (
         fish.filter(season__in=seasons)
         .exclude(party__how_chosen__in=PICKED_BY_SIZE)
-        .values_list("arm_id", _season_place(back), "bin", "party_id")
+        .annotate(bin=length_bin, back=_season_place(back))
+        .values_list("arm_id", "back", "bin", "party_id")
         .annotate(n=Count("*"))
     )
     found: dict[int, dict[int, list[tuple[int, int, int]]]] = {}
-    for arm, place, length_bin, trip, n in rows:
-        found.setdefault(arm, {}).setdefault(place, []).append((length_bin, trip, n))
+    for arm, place, of_length, trip, n in rows:
+        found.setdefault(arm, {}).setdefault(place, []).append((of_length, trip, n))
     return {arm: _enough(by_season, seasons) for arm, by_season in found.items()}
 
 
