@@ -1,5 +1,6 @@
 """From counted fish to worth, plan and reason: plain values, no database."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -86,6 +87,17 @@ class TestWorth:
 
         [long] = [row for row in rows if row.bin == "14.0-14.9 in"]
         assert (long.is_asked, long.read, long.collect) == (True, 2, 0)
+
+    def test_in_a_closed_season_only_fish_in_hand_are_read(self):
+        over = study_of(ARMS, replace(SELECTION, closed=True), behind())
+
+        found, rows = rows_of(over, budget=60)
+
+        assert [(row.arm, row.bin, row.read) for row in rows if row.read] == [
+            ("Tarrow", "9.0-9.9 in", 3)
+        ]
+        assert found.plan.unused == 57
+        assert {row.reason for row in rows if not row.is_asked} == {Reason.CLOSED}
 
     def test_shortfall_stands_beside(self, study):
         _, rows = rows_of(study, needs={(2, 9): Need(5, 0, 3)})

@@ -1,8 +1,16 @@
-// The number of a slider is shown while it is moved, and the page asked for when it is let go.
-// Without script the button does it.
+// While the slider moves, its number and the predicted CV move with it. Which fish that takes is
+// the server's to say: the button asks for it, so that no key press leaves the page.
 
-for (const slider of document.querySelectorAll("input.slider")) {
-  const shown = document.querySelector(`output[for="${slider.id}"]`);
-  slider.addEventListener("input", () => { shown.value = slider.value; });
-  slider.addEventListener("change", () => slider.form.requestSubmit());
-}
+import { valueAt } from "./curve.js";
+
+const slider = document.querySelector("input.slider");
+const number = document.querySelector(".slide-value");
+const percent = document.querySelector(".slide-cv");
+const note = document.querySelector(".slide-note");
+const points = JSON.parse(document.getElementById("cv-by-worth").textContent);
+
+slider.addEventListener("input", () => {
+  number.value = slider.value;
+  percent.value = `${valueAt(points, Number(slider.value)).toFixed(1)}%`;
+  note.hidden = false;
+});

@@ -22,6 +22,7 @@ class Reason(StrEnum):
     """Why one more fish of a cell is worth what it is."""
 
     NOT_THERE = "not_there"
+    CLOSED = "closed"
     NONE_AGED = "none_aged"
     OVERLAP = "overlap"
     FEW_AGED = "few_aged"
@@ -61,7 +62,7 @@ class WorthRow:
 
     @property
     def is_asked(self) -> bool:
-        return self.reason is not Reason.NOT_THERE
+        return self.reason not in {Reason.NOT_THERE, Reason.CLOSED}
 
 
 def cell_rows(
@@ -132,6 +133,8 @@ def _with_bar(row: WorthRow, bar: int, most: float) -> WorthRow:
 def _reason(study: Study, row: int, column: int, aged: int) -> tuple[Reason, str]:
     """Say what makes the cell worth much or little, in a sentence."""
     sample = study.sample(row, column)
+    if study.closed and not study.in_hand[row, column]:
+        return Reason.CLOSED, f"{aged} aged, none in hand" if aged else "None aged or in hand"
     if not study.can_be_had[row, column]:
         return Reason.NOT_THERE, f"Not asked: {sample.this_long} of {sample.measured} are this long"
     if not aged:

@@ -83,6 +83,8 @@ class Study:
         Of each arm.
     without_lengths : list of Arm
         Arms that nobody measured fish in.
+    closed : bool
+        Whether the season is over, so that only fish in hand can still be read.
     """
 
     arms: list[Arm]
@@ -101,6 +103,7 @@ class Study:
     each: float
     lengths: list[LengthsOfArm]
     without_lengths: list[Arm]
+    closed: bool
 
     def sample(self, arm: int, column: int) -> LengthSample:
         """Return how many were measured in an arm, and how many of at least this length."""
@@ -170,7 +173,8 @@ def study_of(
         counts=counts,
         in_hand=in_hand,
         of_length=of_length,
-        can_be_had=_can_be_had(of_length, in_hand),
+        can_be_had=in_hand if selection.closed else _can_be_had(of_length, in_hand),
+        closed=selection.closed,
         from_new_trip=axes.one_more(trips, correlation, same_trip=False),
         from_same_trip=axes.one_more(trips, correlation, same_trip=True),
         correlation=correlation,

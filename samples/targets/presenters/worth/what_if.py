@@ -68,6 +68,11 @@ class WhatIf:
     curve: list[tuple[int, float, float]]
     equal_needed: int | None
 
+    @property
+    def by_worth(self) -> list[tuple[int, float]]:
+        """Return the curve of the CV by worth alone, for the slider to read while it moves."""
+        return [(fish, round(percent, 2)) for fish, percent, _ in self.curve]
+
 
 def what_if(study: Study, *, budget: int, lengths_weight: float, most: int) -> WhatIf:
     """Divide a budget by worth and predict what it brings.
