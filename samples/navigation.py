@@ -93,6 +93,7 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
     ],
     "Coverage": [
         Page("By arm and length", "targets:coverage", SEE_COVERAGE),
+        Page("Worth of one more", "targets:worth", SEE_COVERAGE),
         Page("Fish", "targets:fish", Permission.SEE_FISH),
         Page("Targets", "targets:targets", Permission.EDIT_TARGETS),
     ],

@@ -151,6 +151,7 @@ AT_LAKE = [
     ("pictures:tile", READERS, {"pk": "picture", "level": "edge", "column": "edge", "row": "edge"}),
     ("targets:coverage", BIOLOGIST, {}),
     ("targets:coverage_csv", BIOLOGIST, {}),
+    ("targets:worth", BIOLOGIST, {}),
     ("targets:fish", BIOLOGIST, {}),
     ("targets:fish_csv", BIOLOGIST, {}),
     ("targets:fish_xlsx", BIOLOGIST, {}),

@@ -20,6 +20,10 @@ FEWEST_FOR_A_WARNING = 5
 FEWEST_FOR_A_LENGTH_SAMPLE = 100
 
 
+# Arm (none: lake-wide) and lower edge of a bin.
+Key = tuple[int | None, int]
+
+
 class Count(StrEnum):
     """Which fish count toward a target: those whose sample has come at least this far."""
 
@@ -118,6 +122,79 @@ def proposed(bins: Iterable[int], arm_ids: Iterable[int]) -> dict[tuple[int | No
         wanted[None, lower] = A_BIN
         if floor:
             wanted |= {(arm, lower): floor for arm in arms}
+    return wanted
+
+
+class Where(StrEnum):
+    """What a rule sets: the lake target, or the minimum of every arm."""
+
+    LAKE = "lake"
+    ARMS = "arms"
+
+
+@dataclass(frozen=True, slots=True)
+class TargetRule:
+    """So many fish in each bin of a stretch of lengths; ``fish`` is none for every fish.
+
+    ``below`` is none where the stretch has no upper end. ``arm`` is that of one arm alone.
+    """
+
+    fish: int | None
+    lower: int
+    below: int | None
+    where: Where
+    arm: int | None = None
+
+    def holds(self, lower: int) -> bool:
+        """Return whether a bin that begins at this length is of the rule."""
+        return self.lower <= lower and (self.below is None or lower < self.below)
+
+    def overlaps(self, other: "TargetRule") -> bool:
+        """Return whether two rules speak of the same bins at the same place."""
+        if (self.where, self.arm) != (other.where, other.arm):
+            return False
+        ends_first = self.below is not None and self.below <= other.lower
+        begins_last = other.below is not None and other.below <= self.lower
+        return not ends_first and not begins_last
+
+
+def every_fish(most_logged: int) -> int:
+    """Return a number that a bin does not reach, so that every fish of it is wanted.
+
+    Half as many again as were logged there in any season; 10 at least.
+    """
+    return max(A_BIN, -(-3 * most_logged // 2))
+
+
+def wanted_by_rules(
+    rules: Iterable[TargetRule],
+    bins: Iterable[int],
+    arm_ids: Iterable[int],
+    *,
+    most_logged: Mapping[Key, int],
+    saved: Mapping[Key, int],
+) -> dict[Key, int]:
+    """Return the targets that rules make of those that are saved; 0 takes a target away.
+
+    A rule for one arm goes before one for every arm. A lake target that no rule names and that
+    the minimums would exceed is raised to their sum.
+    """
+    places, arms = list(bins), list(arm_ids)
+    wanted = dict(saved)
+    in_order = sorted(rules, key=lambda one: one.arm is not None)
+    for rule in in_order:
+        of_arms = arms if rule.arm is None else [rule.arm]
+        of: list[int | None] = [None] if rule.where is Where.LAKE else [*of_arms]
+        for lower in filter(rule.holds, places):
+            for arm in of:
+                fish = rule.fish
+                key = (arm, lower)
+                wanted[key] = every_fish(most_logged.get(key, 0)) if fish is None else fish
+    for lower in places:
+        named = any(one.where is Where.LAKE and one.holds(lower) for one in in_order)
+        floors = sum(wanted.get((arm, lower), 0) for arm in arms)
+        if not named and 0 < wanted.get((None, lower), 0) < floors:
+            wanted[None, lower] = floors
     return wanted
 
 

@@ -8,9 +8,7 @@ from django.db import transaction
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
 from samples.models import Arm, Season, Species, Target, User
-from samples.targets.rules import A_BIN, floor_from_each, proposed
-
-Key = tuple[int | None, int]
+from samples.targets.rules import A_BIN, Key, floor_from_each, proposed
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,18 +30,6 @@ def proposal_text(arms: int) -> str:
     floor = floor_from_each(arms)
     each = f", {floor} from each arm" if floor else ""
     return f"{A_BIN} a bin{each}"
-
-
-def copied_targets(season: Season, species: Species, width: int) -> dict[Key, int]:
-    """Return the targets of another season that fit these bins. Nothing is saved."""
-    found = Target.objects.filter(season=season, species=species).values_list(
-        "arm_id", "from_hundredths_mm", "below_hundredths_mm", "wanted"
-    )
-    return {
-        (arm, lower): wanted
-        for arm, lower, below, wanted in found
-        if lower % width == 0 and below == lower + width
-    }
 
 
 @transaction.atomic

@@ -23,6 +23,7 @@ class ViewedPage:
 
 PAGES = {
     "targets:coverage": ViewedPage("Coverage", Permission.SEE_COVERAGE),
+    "targets:worth": ViewedPage("Worth of one more", Permission.SEE_COVERAGE),
     "targets:fish": ViewedPage("Fish", Permission.SEE_FISH),
 }
 

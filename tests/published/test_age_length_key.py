@@ -11,7 +11,6 @@ from samples.science.age_length_key import (
     key_from_counts,
     multinomial_logit,
     resample_fish,
-    worth_of_one_more,
 )
 from samples.science.weighted_mean import weighted_mean
 
@@ -108,12 +107,3 @@ def test_the_food_of_59_alligators():
         np.array([[1.307275, 0.517082], [1.793808, 0.89965]]), rel=1e-4
     )
     assert found.log_likelihood == pytest.approx(-49.170622, abs=1e-5)
-
-
-def test_what_one_more_fish_is_worth(key):
-    """The first term of the variance above; computed twice. The order is not that of the plain
-    shortfall, by which 11 and 10 in would come first."""
-    found = worth_of_one_more(key, prior_weight=0)
-
-    assert found.gain == pytest.approx([0.000142, 0.00054, 0.000403, 0.000239, 0.00032], abs=1e-6)
-    assert (found.order / IN).round().tolist() == [8, 9, 11, 10, 7]

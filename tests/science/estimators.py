@@ -19,6 +19,7 @@ from samples.science.length_limit.fish_lives import Lives
 from samples.science.length_limit.inputs import Tags
 from samples.science.length_limit.per_recruit import Rule
 from samples.science.length_limit.verdict import Change, Lines
+from tests.science.estimators_of_worth import EXAMPLES_OF_WORTH
 
 TIMES = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
 NOISE = np.random.default_rng(1).normal(1, 0.05, 30)
@@ -79,6 +80,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "beyond": 0.0,
         "least_probability": 0.5,
     },
+    **EXAMPLES_OF_WORTH,
     "agreement.precision": {"readings": np.column_stack([READINGS, OTHERS])},
     "agreement.agreement": {"reader_a": READINGS, "reader_b": OTHERS},
     "agreement_trend.agreement_by_day": {
@@ -226,7 +228,6 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "lower_edges": EDGES,
         "bin_width": 25.0,
     },
-    "age_length_key.worth.worth_of_one_more": {"key": KEY, "prior_weight": 0.5},
     "growth.fit.fit_curve": {"times": TIMES, "lengths_mm": LENGTHS, "weights": np.ones(30)},
     "growth.fit.find_curve": {"times": TIMES, "lengths_mm": LENGTHS, "weights": np.ones(30)},
     "growth.fit.checked": {"times": TIMES, "lengths_mm": LENGTHS, "weights": np.ones(30)},

@@ -8,9 +8,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from samples.models import LakeSpecies, Season
-from samples.targets import views
 from samples.targets.presenters.for_guides import lengths_in_words, needed_at
 from samples.targets.rules import LengthBin
+from samples.targets.views import coverage_page
 from samples.units import LengthUnit
 from tests.factories import make_fish
 from tests.people import INCH, NOW
@@ -104,7 +104,7 @@ def test_the_page_without_script_tells_the_same(
     client, lake, wanted, party, white, guide, monkeypatch
 ):
     make_fish(party, white, inches=8.2, progress=5)
-    monkeypatch.setattr(views, "timezone", SimpleNamespace(now=lambda: NOW))
+    monkeypatch.setattr(coverage_page, "timezone", SimpleNamespace(now=lambda: NOW))
     client.force_login(guide)
 
     page = client.get("/ramp/needed/")

@@ -2,6 +2,7 @@
 
 import pypdfium2
 import pytest
+from playwright.sync_api import expect
 
 from samples.models import Age, Arm
 from tests.chromium import DESK, PHONE
@@ -100,3 +101,22 @@ def test_nineteen_bins_print_none_over_another(open_page, nineteen_bins, biologi
 
     assert page.locator(HEADS).count() == 21
     assert page.evaluate(CUT_OFF) == []
+
+
+@pytest.mark.browser
+@pytest.mark.django_db(transaction=True)
+def test_the_slider_tells_its_number_and_the_cv_before_it_is_asked(
+    open_page, season_under_way, biologist
+):
+    page = open_page(DESK, user=biologist)
+    page.goto(f"/lakes/{season_under_way.slug}/coverage/worth/?more=0")
+    slider = page.get_by_role("slider")
+    before = page.locator(".slide-cv").inner_text()
+
+    slider.press("End")
+
+    expect(page.locator(".slide-value")).to_have_text("300")
+    expect(page.locator(".slide-cv")).not_to_have_text(before)
+    page.get_by_role("button", name="Update").click()
+    page.wait_for_url("**more=300**")
+    expect(page.locator(".slide-value")).to_have_text("300")

@@ -3,7 +3,8 @@
 import pytest
 
 from samples.models import Target
-from samples.targets.services import copied_targets, propose_targets, save_targets
+from samples.targets.queries.wanted import saved_targets
+from samples.targets.services import propose_targets, save_targets
 from tests.people import NOW
 from tests.targets.fish import INCH
 
@@ -95,8 +96,11 @@ class TestStarting:
 
         assert sorted(proposal.wanted.values()) == [2, 2, 10]
 
-    def test_copies_what_fits_the_bins(self, save, season, white, brindle):
+    def test_reads_what_fits_the_bins_and_counts_the_others(self, save, season, white, brindle):
         save({(None, TEN): 10, (brindle.pk, TEN): 2})
         save({(None, 20 * INCH): 4}, width=2 * INCH)
 
-        assert copied_targets(season, white, INCH) == {(None, TEN): 10, (brindle.pk, TEN): 2}
+        found = saved_targets(season, white, INCH)
+
+        assert found.wanted == {(None, TEN): 10, (brindle.pk, TEN): 2}
+        assert found.for_other_bins == 1

@@ -65,7 +65,7 @@ class TestTargets:
     def test_the_usual_numbers_are_filled_in_and_not_saved(self, page, lake):
         answer = page("targets", start="rule", **{"from": "10.0", "below": "11.0"})
 
-        assert answer.context["started"] in text(answer)
+        assert answer.context["start"].description in text(answer)
         assert re.findall(r'value="(\d+)"[^>]*id="id_wanted', answer.content.decode()) == [
             "10", "2", "2", "2",
         ]  # fmt: skip
@@ -83,8 +83,8 @@ class TestTargets:
 
         answer = page("targets", start=str(earlier.pk), **{"from": "10.0", "below": "11.0"})
 
-        assert "2025" in answer.context["started"]
-        assert answer.context["started"] in text(answer)
+        assert "2025" in answer.context["start"].description
+        assert answer.context["start"].description in text(answer)
         assert 'value="8"' in answer.content.decode()
 
     def test_open_with_the_lengths_of_targets_and_fish(self, page, party, white, season):

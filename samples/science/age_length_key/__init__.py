@@ -20,7 +20,6 @@ from samples.science.age_length_key.smoothed import (
     smoothed_key,
 )
 from samples.science.age_length_key.structure import AgeStructure, age_structure, numbers_at_age
-from samples.science.age_length_key.worth import WorthOfOneMore, worth_of_one_more
 
 __all__ = [
     "NO_AGE",
@@ -31,7 +30,6 @@ __all__ = [
     "ResampledStructure",
     "Shares",
     "SmoothedKey",
-    "WorthOfOneMore",
     "age_structure",
     "draw_ages",
     "key_from_counts",
@@ -42,5 +40,4 @@ __all__ = [
     "resample_parties",
     "smoothed_key",
     "softened_shares",
-    "worth_of_one_more",
 ]

@@ -65,13 +65,17 @@ def reached(line: StillNeeded) -> str:
 
 def _chance(line: StillNeeded) -> str:
     """Return how often a fish measured there is of this length."""
-    measured = line.sample.measured
+    return chance_text(line.of_length, line.sample.measured)
+
+
+def chance_text(of_length: int, measured: int) -> str:
+    """Return how often one of so many measured fish is of a length; a dash for too few."""
     if measured < FEWEST_FOR_A_LENGTH_SAMPLE:
         return "–"
     # Of a common length, one in so many would be far off: 1 in 1 for nine of ten.
-    if COMMON * line.of_length > measured or not line.of_length:
-        return f"{line.of_length} of {measured}"
-    return f"1 in {round(measured / line.of_length)}"
+    if COMMON * of_length > measured or not of_length:
+        return f"{of_length} of {measured}"
+    return f"1 in {round(measured / of_length)}"
 
 
 def _why(coverage: Coverage, line: StillNeeded) -> str:

@@ -2,15 +2,14 @@
 
 from dataclasses import dataclass
 
-from django.db.models import Max, Min
+from django.db.models import Count, F, Max, Min
 
-from samples.models import Fish, Lake, LakeSpecies, Season, Species, Target
-from samples.targets.rules import LengthBin
+from samples.models import Fish, Lake, LakeSpecies, Progress, Season, Species, Target
+from samples.targets.rules import Key, LengthBin
 from samples.units import LengthUnit
 
 # Past this many bins a page is no longer read; a narrower range can be chosen.
 MOST_BINS = 60
-Key = tuple[int | None, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,3 +54,28 @@ def usual_range(lake: Lake, lake_species: LakeSpecies, saved: SavedTargets) -> t
         species = lake_species.species_here
         return species.plausible_min_hundredths_mm, species.plausible_max_hundredths_mm
     return min(edges) // width * width, (max(edges) // width + 1) * width
+
+
+def most_logged(lake: Lake, lake_species: LakeSpecies) -> dict[Key, int]:
+    """Return the most fish with a vial that any season had of a bin, by arm and lake-wide."""
+    width = lake_species.bin_width_hundredths_mm
+    rows = (
+        Fish.objects.filter(
+            lake=lake,
+            species=lake_species.species,
+            withdrawn=False,
+            progress__gte=Progress.LOGGED,
+        )
+        .order_by()
+        .annotate(bin=F("length_hundredths_mm") / width)
+        .values_list("season_id", "arm_id", "bin")
+        .annotate(n=Count("*"))
+    )
+    by_season: dict[tuple[int, int | None, int], int] = {}
+    for season, arm, place, n in rows:
+        for key in ((season, arm, place * width), (season, None, place * width)):
+            by_season[key] = by_season.get(key, 0) + n
+    found: dict[Key, int] = {}
+    for (_, arm, lower), n in by_season.items():
+        found[arm, lower] = max(n, found.get((arm, lower), 0))
+    return found

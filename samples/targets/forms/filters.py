@@ -1,15 +1,13 @@
-"""What is chosen and typed on the pages of targets and coverage."""
+"""What is chosen on the pages of coverage and its fish."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from django import forms
-from django.forms import BoundField
 from django.utils.datastructures import MultiValueDict
 
-from samples.form_parts import LengthField, PlainForm, TypedNumber, plain
-from samples.models import Arm, Lake, Sex
+from samples.form_parts import LengthField, PlainForm, plain
+from samples.models import Arm, Sex
 from samples.models.party import Method
 from samples.targets.presenters.fish_table import ALWAYS_SHOWN, columns_offered, columns_shown
 from samples.targets.queries.choice import (
@@ -20,10 +18,7 @@ from samples.targets.queries.choice import (
     widths_of,
 )
 from samples.targets.queries.fish import AT_LEAST, USUAL_SORT, FishChoice
-from samples.targets.rules import Count, LengthBin
-
-Key = tuple[int | None, int]
-MOST_WANTED = 999
+from samples.targets.rules import Count
 
 
 class Filters(PlainForm):
@@ -225,97 +220,3 @@ class FishFilters(LengthFilters):
 
 def _arm(arms: list[Arm], pk: str) -> Arm | None:
     return next((arm for arm in arms if str(arm.pk) == pk), None)
-
-
-class TargetRange(LengthFilters):
-    """Which targets are edited: a species, a season, and from which length to which."""
-
-    species = forms.ChoiceField(label="Species")
-    season = forms.ChoiceField(label="Season")
-
-    def usual_values(self) -> dict[str, str]:
-        season, species = self.options.first_season, self.options.species_coded("")
-        return {
-            "species": species.species.code if species else "",
-            "season": season.name if season else "",
-        }
-
-    def choices(self) -> dict[str, list[tuple[str, str]]]:
-        return {
-            "species": [(one.species.code, one.species.name) for one in self.options.lake_species],
-            "season": [(one.name, one.name) for one in self.options.seasons],
-        }
-
-
-@dataclass(frozen=True, slots=True)
-class BinRow:
-    """One bin as it is drawn: the field for the lake, then one for each arm."""
-
-    column: LengthBin
-    fields: list[BoundField]
-
-
-class TargetsTable(PlainForm):
-    """How many are wanted, bin by bin: lake-wide, and at least from each arm."""
-
-    def __init__(
-        self,
-        *args: Any,
-        lake: Lake,
-        arms: list[Arm],
-        columns: list[LengthBin],
-        wanted: Mapping[Key, int],
-        **kwargs: Any,
-    ) -> None:
-        super().__init__(*args, **kwargs)
-        self.lake, self.arms, self.columns = lake, arms, columns
-        self.keys: dict[str, Key] = {}
-        for column in columns:
-            for arm in [None, *arms]:
-                self._add(column, arm, wanted)
-
-    def _add(self, column: LengthBin, arm: Arm | None, wanted: Mapping[Key, int]) -> None:
-        name = field_name(column, arm)
-        key = (arm.pk if arm else None, column.from_hundredths)
-        where = f"{column.name}, {arm.name if arm else 'lake-wide'}"
-        self.keys[name] = key
-        field = TypedNumber(
-            label=where,
-            required=False,
-            min_value=0,
-            max_value=MOST_WANTED,
-            unreadable=f"{where}: enter a whole number, or leave it empty.",
-        )
-        for code in ("min_value", "max_value"):
-            field.error_messages[code] = f"{plain(where)}: enter a number from 0 to {MOST_WANTED}."
-        field.initial = wanted.get(key)
-        self.fields[name] = field
-
-    @property
-    def rows(self) -> list[BinRow]:
-        return [
-            BinRow(column, [self[field_name(column, arm)] for arm in [None, *self.arms]])
-            for column in self.columns
-        ]
-
-    def clean(self) -> None:
-        for column in self.columns:
-            lake_wide = self.cleaned_data.get(field_name(column, None))
-            floors = [self.cleaned_data.get(field_name(column, arm)) or 0 for arm in self.arms]
-            if lake_wide and sum(floors) > lake_wide:
-                self.add_problem(
-                    field_name(column, None),
-                    f"{column.name}: arm minimums add up to {sum(floors)}. Raise the lake target "
-                    "or lower a minimum.",
-                    code="floors_above_lake",
-                )
-
-    def wanted(self) -> dict[Key, int | None]:
-        """Return what was typed; a box that was not on the page that was sent says nothing."""
-        return {
-            key: self.cleaned_data[name] for name, key in self.keys.items() if name in self.data
-        }
-
-
-def field_name(column: LengthBin, arm: Arm | None) -> str:
-    return f"wanted-{column.from_hundredths}-{arm.pk if arm else 'lake'}"

@@ -1,10 +1,9 @@
-"""Pages of coverage: what is short, its fish, and the targets."""
+"""Pages of coverage: what is short, and its fish."""
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
-from django.contrib import messages
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import HttpResponse, QueryDict, StreamingHttpResponse
@@ -13,7 +12,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.text import slugify
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from samples.accounts.decorators import (
     SignedInRequest,
@@ -22,9 +21,9 @@ from samples.accounts.decorators import (
 )
 from samples.accounts.permissions import Permission, has_permission, lakes_with_permission
 from samples.accounts.selectors import fish_at, fish_counted_at
-from samples.models import Fish, Lake, LakeSpecies, Season
+from samples.models import Fish, Lake
 from samples.rules.lake_time import local_day
-from samples.targets import forms, services
+from samples.targets import forms
 from samples.targets.presenters import sentences
 from samples.targets.presenters.coverage import Coverage, coverage_address
 from samples.targets.presenters.csv_file import csv_of
@@ -35,14 +34,6 @@ from samples.targets.presenters.shaping import coverage_of
 from samples.targets.presenters.still_needed import FIRST_LINES, asked_by_arm, needed_rows
 from samples.targets.queries.choice import CoverageOptions, options_of
 from samples.targets.queries.fish import FishChoice, count_not_so_far, fish_of
-from samples.targets.queries.wanted import (
-    MOST_BINS,
-    SavedTargets,
-    bins_between,
-    saved_targets,
-    usual_range,
-)
-from samples.targets.rules import MEASURED_A_CLASS, LengthBin
 from samples.units import LengthUnit
 
 FISH_A_PAGE = 50
@@ -99,6 +90,7 @@ def coverage(request: SignedInRequest, lake: Lake) -> HttpResponse:
             "all_fish": _without_slice(request.GET),
             "may_edit": has_permission(request.user, Permission.EDIT_TARGETS, lake),
             "targets_address": f"{targets}?{chosen.urlencode()}",
+            "worth_address": f"{reverse('targets:worth', args=[lake.slug])}?{chosen.urlencode()}",
             "query": request.GET.urlencode(),
         }
     return render(request, "targets/coverage.html", context)
@@ -268,114 +260,3 @@ def fish_name(choice: FishChoice) -> str:
     """Name a file by lake, species and season."""
     parts = [choice.species.code if choice.species else "", str(choice.season or "")]
     return slugify(" ".join(["fish", choice.lake.slug, *parts]))
-
-
-@dataclass(frozen=True, slots=True)
-class Edited:
-    """The targets that a page is about."""
-
-    season: Season
-    lake_species: LakeSpecies
-    saved: SavedTargets
-    columns: list[LengthBin]
-
-
-def edited_targets(options: CoverageOptions, chosen: forms.TargetRange) -> Edited | None:
-    chosen.is_valid()
-    season = options.season_named(chosen.cleaned_data.get("season", ""))
-    lake_species = options.species_coded(chosen.cleaned_data.get("species", ""))
-    if season is None or lake_species is None:
-        return None
-    width = lake_species.bin_width_hundredths_mm
-    saved = saved_targets(season, lake_species.species, width)
-    first, last = usual_range(options.lake, lake_species, saved)
-    lower, below = chosen.cleaned_data.get("from"), chosen.cleaned_data.get("below")
-    first = lower.hundredths_mm if lower else first
-    last = below.hundredths_mm if below else last
-    columns = bins_between(first, last, width, options.unit)[:MOST_BINS]
-    shown = {"from": columns[0].from_text, "below": columns[-1].below_text}
-    chosen.data = {**shown, **chosen.data}
-    return Edited(season, lake_species, saved, columns)
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-@lake_permission_required(Permission.EDIT_TARGETS)
-def targets(request: SignedInRequest, lake: Lake) -> HttpResponse:
-    """Edit how many aged fish are wanted, bin by bin."""
-    options = options_today(lake)
-    chosen = forms.TargetRange(request.GET, options)
-    edited = edited_targets(options, chosen)
-    if edited is None:
-        return render(request, "targets/targets.html", {"lake": lake, "edited": None})
-    arms = [arm for arm in options.arms if not arm.whole_lake]
-    wanted, started = starting_numbers(request.GET.get("start", ""), options, edited)
-    table = forms.TargetsTable(
-        request.POST or None, lake=lake, arms=arms, columns=edited.columns, wanted=wanted
-    )
-    if request.method == "POST" and table.is_valid():
-        return saved_and_back(request, lake, edited, table)
-    context = targets_context(request, lake, options, edited, table)
-    context |= {"form": table if table.is_bound else chosen, "chosen": chosen, "started": started}
-    return render(
-        request, "targets/targets.html", context, status=422 if request.method == "POST" else 200
-    )
-
-
-def saved_and_back(
-    request: SignedInRequest, lake: Lake, edited: Edited, table: forms.TargetsTable
-) -> HttpResponse:
-    changed = services.save_targets(
-        edited.season,
-        edited.lake_species.species,
-        wanted=table.wanted(),
-        width=edited.lake_species.bin_width_hundredths_mm,
-        actor=request.user,
-        now=timezone.now(),
-    )
-    message = f"{changed} targets changed." if changed != 1 else "One target changed."
-    messages.success(request, message if changed else "No target changed.")
-    chosen = QueryDict(mutable=True)
-    chosen["season"] = edited.season.name
-    chosen["species"] = edited.lake_species.species.code
-    return redirect(f"{reverse('targets:coverage', args=[lake.slug])}?{chosen.urlencode()}")
-
-
-def starting_numbers(
-    start: str, options: CoverageOptions, edited: Edited
-) -> tuple[dict[forms.Key, int], str]:
-    """Return the numbers that the table opens with, and in words where they come from."""
-    width = edited.lake_species.bin_width_hundredths_mm
-    if start == "rule":
-        bins = [column.from_hundredths for column in edited.columns]
-        proposal = services.propose_targets(bins, options.arms)
-        return proposal.wanted, proposal.description
-    source = next((one for one in options.seasons if str(one.pk) == start), None)
-    if source is not None:
-        copied = services.copied_targets(source, edited.lake_species.species, width)
-        return copied, f"the targets of {source.name}"
-    return edited.saved.wanted, ""
-
-
-def targets_context(
-    request: SignedInRequest,
-    lake: Lake,
-    options: CoverageOptions,
-    edited: Edited,
-    table: forms.TargetsTable,
-) -> dict[str, Any]:
-    chosen = QueryDict(mutable=True)
-    chosen["season"] = edited.season.name
-    chosen["species"] = edited.lake_species.species.code
-    chosen["from"] = edited.columns[0].from_text
-    chosen["below"] = edited.columns[-1].below_text
-    return {
-        "lake": lake,
-        "edited": edited,
-        "table": table,
-        "species": edited.lake_species.species,
-        "query": chosen.urlencode(),
-        "other_seasons": [one for one in options.seasons if one.pk != edited.season.pk],
-        "proposal": services.proposal_text(len(table.arms)),
-        "measured_least": MEASURED_A_CLASS * len(edited.columns),
-        "bins_cut": len(edited.columns) == MOST_BINS,
-    }
