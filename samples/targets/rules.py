@@ -289,3 +289,19 @@ class LengthBin:
         """Return the name in two lines, without its unit."""
         first, last = self.name.removesuffix(f" {self.unit}").split("-")
         return [f"{first}-", last]
+
+
+@dataclass(frozen=True, slots=True)
+class Ages:
+    """Ages whose mean length matters, from the first to the last."""
+
+    first: int
+    last: int
+
+    @property
+    def years(self) -> list[int]:
+        return list(range(self.first, self.last + 1))
+
+    @property
+    def text(self) -> str:
+        return f"age {self.first}" if self.first == self.last else f"ages {self.first}-{self.last}"

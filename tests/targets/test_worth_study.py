@@ -7,11 +7,11 @@ import pytest
 
 from samples.models import Arm, Lake, Season, Species
 from samples.science.errors import CannotEstimate
-from samples.targets.presenters.worth import Ages, Reason, cell_rows, divided, study_of, what_if
+from samples.targets.presenters.worth import Reason, cell_rows, divided, study_of, what_if
 from samples.targets.presenters.worth.curve import BOTTOM, TOP, curve_of
 from samples.targets.queries.choice import CoverageSelection
 from samples.targets.queries.worth import AgedFish, FishBehind, LengthsOfArm
-from samples.targets.rules import Need
+from samples.targets.rules import Ages, Need
 from tests.people import INCH
 
 BRINDLE, TARROW = Arm(pk=1, name="Brindle"), Arm(pk=2, name="Tarrow")

@@ -71,7 +71,7 @@ def verdicts_as_html(found: Verdicts) -> HtmlVerdicts:
 
     def at(value: float) -> str:
         share = (min(max(value, LEAST), most) - LEAST) / (most - LEAST)
-        return f"{PAD + share * (WIDTH - 2 * PAD):.1f}"
+        return f"{PAD + share * (WIDTH - 2 * PAD):.1f}".removesuffix(".0")
 
     rows = [
         HtmlVerdict(

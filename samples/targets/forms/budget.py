@@ -5,8 +5,9 @@ from typing import Any
 from django import forms
 
 from samples.form_parts import PlainForm, TypedNumber
-from samples.science.worth import MOST_FISH
 
+# No lab reads more in a season, and no more are divided.
+MOST_OTOLITHS = 5_000
 EXAMPLE = "Enter a whole number of otoliths, such as 300."
 WAYS = [
     ("worth", "by worth"),
@@ -23,7 +24,7 @@ class BudgetForm(PlainForm):
         needed=EXAMPLE,
         unreadable=EXAMPLE,
         min_value=1,
-        max_value=MOST_FISH,
+        max_value=MOST_OTOLITHS,
     )
     way = forms.ChoiceField(label="Divide", choices=WAYS)
 
@@ -31,7 +32,7 @@ class BudgetForm(PlainForm):
         super().__init__(*args, **kwargs)
         for code in ("min_value", "max_value"):
             self.fields["budget"].error_messages[code] = (
-                f"Enter a number from 1 to {MOST_FISH:,}, such as 300."
+                f"Enter a number from 1 to {MOST_OTOLITHS:,}, such as 300."
             )
 
     @property

@@ -7,8 +7,8 @@ from django import forms
 
 from samples.form_parts import TypedNumber
 from samples.targets.forms.filters import Filters
-from samples.targets.presenters.worth import Ages
 from samples.targets.queries.choice import CoverageOptions, CoverageSelection
+from samples.targets.rules import Ages
 
 MOST_MORE, USUAL_MORE, STEP = 300, 60, 5
 OLDEST = 60

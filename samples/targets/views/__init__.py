@@ -9,7 +9,7 @@ from samples.targets.views.coverage_page import (
     needed,
 )
 from samples.targets.views.targets_page import targets
-from samples.targets.views.worth_page import worth
+from samples.targets.views.worth_door import worth
 
 __all__ = [
     "coverage",

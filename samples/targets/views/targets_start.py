@@ -1,10 +1,10 @@
 """What the table of targets is filled in with before anything is saved."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-
-import numpy as np
-import numpy.typing as npt
+from typing import TYPE_CHECKING
 
 from samples.accounts.decorators import SignedInRequest
 from samples.accounts.selectors import fish_counted_at
@@ -12,11 +12,16 @@ from samples.form_parts import PlainForm
 from samples.models import Arm, LakeSpecies, Season
 from samples.science.errors import CannotEstimate
 from samples.targets import forms, services
-from samples.targets.presenters.worth import Study, divided, study_of
 from samples.targets.queries.choice import CoverageOptions, CoverageSelection
 from samples.targets.queries.wanted import SavedTargets, most_logged, saved_targets
 from samples.targets.queries.worth import fish_behind
 from samples.targets.rules import Key, LengthBin, wanted_by_rules
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    from samples.targets.presenters.worth import Study
 
 # Of a budget by worth: age shares and mean lengths count alike.
 LENGTHS_WEIGHT = 0.5
@@ -92,6 +97,9 @@ def _by_rules(start: Start, options: CoverageOptions, edited: Edited) -> Start:
 def _by_budget(
     start: Start, request: SignedInRequest, options: CoverageOptions, edited: Edited
 ) -> Start:
+    # Brings in libraries that a process which serves phones starts without.
+    from samples.targets.presenters.worth import divided, study_of
+
     form = start.budget
     if not form.is_valid():
         return _refused(start, form)

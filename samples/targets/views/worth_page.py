@@ -6,9 +6,8 @@ from urllib.parse import urlencode
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_safe
 
-from samples.accounts.decorators import SignedInRequest, lake_permission_required
+from samples.accounts.decorators import SignedInRequest
 from samples.accounts.permissions import Permission, has_permission
 from samples.accounts.selectors import fish_counted_at
 from samples.models import Lake
@@ -35,9 +34,7 @@ FIRST_LINES = 8
 BAR = 60
 
 
-@require_safe
-@lake_permission_required(Permission.SEE_COVERAGE)
-def worth(request: SignedInRequest, lake: Lake) -> HttpResponse:
+def show_worth(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Show the cells by what one more aged fish of each is worth, and what so many would tell."""
     options = options_today(lake)
     filters = forms.WorthFilters(request.GET, options)

@@ -20,7 +20,7 @@ from samples.science.worth import (
 )
 from samples.targets.queries.choice import CoverageSelection
 from samples.targets.queries.worth import FishBehind, LengthsOfArm
-from samples.targets.rules import LengthBin, LengthSample
+from samples.targets.rules import Ages, LengthBin, LengthSample
 from samples.units import HUNDREDTHS_PER_MILLIMETRE
 
 Floats = npt.NDArray[np.float64]
@@ -32,22 +32,6 @@ OTHERS_BEFORE = 0.5
 SHARE_THAT_MATTERS = 0.10
 # Next to nothing, so that an arm alone in its first season still has some expectation.
 TRACE = 1e-9
-
-
-@dataclass(frozen=True, slots=True)
-class Ages:
-    """Ages whose mean length matters, from the first to the last."""
-
-    first: int
-    last: int
-
-    @property
-    def years(self) -> list[int]:
-        return list(range(self.first, self.last + 1))
-
-    @property
-    def text(self) -> str:
-        return f"age {self.first}" if self.first == self.last else f"ages {self.first}-{self.last}"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
