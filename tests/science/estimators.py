@@ -75,11 +75,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "width": 0.02,
         "beyond": 0.02,
     },
-    "annuli.suggest.suggest_annuli": {
-        "brightness": RINGED,
-        "beyond": 0.0,
-        "least_probability": 0.5,
-    },
+    "annuli.suggest.suggest_annuli": {"brightness": RINGED, "beyond": 0, "least_probability": 0.5},
     **EXAMPLES_OF_WORTH,
     "agreement.precision": {"readings": np.column_stack([READINGS, OTHERS])},
     "agreement.agreement": {"reader_a": READINGS, "reader_b": OTHERS},
