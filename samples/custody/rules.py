@@ -13,6 +13,9 @@ RINSE_WITHIN_DAYS = 28
 MOST_PARTS = 20
 MOST_DAYS = 365
 
+# A double click, or a page that was sent again because no answer came.
+SENT_TWICE_WITHIN = timedelta(minutes=1)
+
 TRAY_SIZE = 50
 MOST_IN_TRAY = 400
 MOST_ROWS = len(ascii_uppercase)

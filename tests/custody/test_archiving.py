@@ -40,11 +40,22 @@ def of(vial):
 
 class TestBox:
     def test_has_its_name_once(self, lake, box, office):
-        asked = {"lake": lake, "rows": 2, "columns": 3, "place": "", "actor": office, "now": NOW}
+        asked = {"lake": lake, "rows": 2, "columns": 3, "place": "", "actor": office}
+        later = NOW + timedelta(hours=1)
 
-        problem = refused(services.make_box, name="26-04", **asked)
+        problem = refused(services.make_box, name="26-04", now=later, **asked)
 
         assert (problem.code, problem.field) == ("box_exists", "name")
+
+    def test_sent_twice_by_a_double_click_is_one_box(self, lake, box, office, biologist):
+        asked = {"lake": lake, "name": "26-04", "rows": 2, "columns": 3, "place": ""}
+        again = NOW + timedelta(seconds=1)
+
+        assert services.make_box(actor=office, now=again, **asked) == box
+
+        for changes in ({"actor": biologist}, {"actor": office, "rows": 4}):
+            problem = refused(services.make_box, now=again, **asked | changes)
+            assert problem.code == "box_exists"
 
     def test_may_be_kept_elsewhere(self, box, office):
         services.set_place(box=box, place="Cabinet 2", actor=office, now=NOW)

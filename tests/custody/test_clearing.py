@@ -42,6 +42,14 @@ class TestStart:
         assert tray.ready_on == CAUGHT_ON + timedelta(days=10)
         assert tray.history.get().history_user == office
 
+    def test_sent_twice_by_a_double_click_is_one_tray(self, lake, office, biologist):
+        tray = self.start(lake, office)
+
+        assert self.start(lake, office, now=NOW + timedelta(seconds=1)) == tray
+
+        for changes in ({"size": 20}, {"actor": biologist}, {"now": NOW + timedelta(hours=1)}):
+            assert refused(self.start, lake, office, **changes).code == "tray_in_use"
+
     def test_a_name_is_free_again_once_the_tray_is_dry(self, lake, office, tray):
         problem = refused(self.start, lake, office, name="c-14")
         assert (problem.code, problem.field) == ("tray_in_use", "name")

@@ -123,12 +123,15 @@ class TestCard:
         response = desk.post(address, {"paper": "a6", "link": "on"})
 
         assert symbols_on(response.content) == []
+        assert "password" in text_of(response.content)
         assert not PersonalLink.objects.exists()
 
     def test_a_card_is_no_link_unless_it_is_asked_for(self, desk, lake, kit, guide):
-        desk.post(reverse("custody:card_pdf", args=[lake.slug, guide.pk]), {"paper": "a6"})
+        card = desk.post(reverse("custody:card_pdf", args=[lake.slug, guide.pk]), {"paper": "a6"})
 
         assert not PersonalLink.objects.exists()
+        # A guide opens the link that they have; none of them was ever given a password.
+        assert "password" not in text_of(card.content)
 
     def test_a_guide_of_another_lake_who_holds_vials_here_gets_no_link_here(
         self, desk, lake, vials, other_lake

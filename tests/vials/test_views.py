@@ -32,6 +32,15 @@ class TestLabels:
         assert "Make 70 labels" in page
         assert not LabelRun.objects.exists()
 
+    def test_marks_the_count_when_more_is_previewed_than_is_left(
+        self, desk_of_office, lake, season
+    ):
+        NumberYear.objects.create(year=season.number_year, last_sequence=9_997)
+
+        page = desk_of_office.post(url("labels", lake), words(season=season.pk) | {"see": "1"})
+
+        assert error_codes(page) == {"count": ["used_up"]}
+
     def test_makes_the_run_and_leads_to_its_pdf(self, desk_of_office, lake, season):
         asked = words(season=season.pk)
 

@@ -22,6 +22,10 @@ from samples.custody.pdf.page import (
 from samples.custody.pdf.pictures import STEPS, Pen
 
 PAPERS: dict[str, Paper] = {"letter": LETTER_ACROSS, "a4": A4_ACROSS, "a6": A6}
+# Where no link is printed: how one signs in, and the first step that needs no code.
+WITH_PASSWORD = "Sign in with your name and password."
+WITH_OWN_LINK = "Open your personal link. If you lost it, call the office."
+WITHOUT_CODE = "Sign in on your phone. Keep the page on your home screen."
 MARGIN = 7.0
 ROOM = A6.width - 2 * MARGIN
 TITLE, NAME, TEXT, SMALL = 5.2, 4.2, 3.1, 2.7
@@ -45,7 +49,7 @@ SLIP_HEIGHT = (LETTER.height - 2 * _SLIP_TOP) / SLIP_ROWS
 
 @dataclass(frozen=True, slots=True)
 class KitCard:
-    """What stands on a card; ``link`` is empty where the person has none."""
+    """What stands on a card; ``link`` is empty where none is printed on it."""
 
     lake: str
     season: str
@@ -53,6 +57,7 @@ class KitCard:
     vials: tuple[str, ...]
     count: int
     link: str = ""
+    has_password: bool = False
     needed: tuple[str, ...] = ()
     needed_on: str = ""
     permit: str = ""
@@ -96,7 +101,7 @@ def _front(sheet: Sheet, card: KitCard) -> None:
         _symbol(sheet, card.link, MARGIN, MARGIN + 14, SYMBOL)
     else:
         sheet.box(MARGIN, MARGIN + 14, SYMBOL, SYMBOL, dashed=True)
-        words = "Sign in with your name and password."
+        words = WITH_PASSWORD if card.has_password else WITH_OWN_LINK
         sheet.paragraph(words, MARGIN + 4, MARGIN + 28, SYMBOL - 8, TEXT)
     vials = f"{card.count} vial{'' if card.count == 1 else 's'}"
     y = sheet.paragraph(f"{vials}, season {card.season}", beside, y, width, TEXT, bold=True)
@@ -112,6 +117,7 @@ def _front(sheet: Sheet, card: KitCard) -> None:
     for at, (draw, caption) in enumerate(STEPS):
         y = top + at * STEP
         draw(Pen(sheet, MARGIN, y, PICTURE))
+        caption = caption if at or card.link else WITHOUT_CODE
         _caption(sheet, f"{at + 1}. {caption}", MARGIN + PICTURE + 4, y)
     _office(sheet, card)
 

@@ -137,7 +137,7 @@ def log_and_send(pen: Pen) -> None:
 
 
 STEPS: tuple[tuple[Callable[[Pen], None], str], ...] = (
-    (scan_link, "Scan the symbol, then tap: this is me. Keep the page on your home screen."),
+    (scan_link, "Scan the QR code, then tap: this is me. Keep the page on your home screen."),
     (start_trip, "Start a trip: arm, date, how the fish were chosen."),
     (measure_fish, "Measure total length: mouth closed, tail pinched."),
     (fill_vial, "Both otoliths go dry into one vial. One fish, one vial."),

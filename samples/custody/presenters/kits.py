@@ -24,6 +24,7 @@ def kit_card(
         vials=tuple(_stretch(one.first, one.last) for one in hand.stretches),
         count=hand.count,
         link=link,
+        has_password=person.has_usable_password(),
         needed=tuple(needed_lines(needed_at(lake, today))),
         needed_on=date_format(today),
         permit=_permit(season, today) if season else "",

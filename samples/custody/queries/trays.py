@@ -75,6 +75,12 @@ class TrayRow:
         """Return whether the tray waits for another step than more vials."""
         return self.is_over or self.due > 0
 
+    def is_early(self, what: str) -> bool:
+        """Return whether it is too early to make any vial "ready", or to "dry" the tray."""
+        if what == "dry":
+            return self.tray.dried_on is None and self.clearing > self.due
+        return what == "ready" and self.clearing > 0 and self.due == 0
+
 
 def tray_rows(lake: Lake, today: date) -> list[TrayRow]:
     """List the trays in use, those to be rinsed or made ready first."""

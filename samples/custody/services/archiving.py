@@ -38,13 +38,17 @@ class InBox:
 def make_box(
     *, lake: Lake, name: str, rows: int, columns: int, place: str, actor: User, now: datetime
 ) -> ArchiveBox:
-    """Add a box to the archive.
+    """Add a box to the archive. Sent twice, as by a double click, it is the same box.
 
     :raises CannotArchive: if the lake has a box of this name
     """
     with transaction.atomic():
         Lake.objects.select_for_update().get(pk=lake.pk)
-        if ArchiveBox.objects.filter(lake=lake, name__iexact=name).exists():
+        if known := ArchiveBox.objects.filter(lake=lake, name__iexact=name).first():
+            asked = (name, rows, columns, place, actor.pk)
+            made = (known.name, known.rows, known.columns, known.place, known.made_by_id)
+            if made == asked and now - known.made_at < rules.SENT_TWICE_WITHIN:
+                return known
             raise CannotArchive(
                 "box_exists",
                 f"There is a box {name} already. Write another name on this one.",

@@ -69,7 +69,7 @@ def start_tray(
     now: datetime,
     today: date,
 ) -> ClearingTray:
-    """Begin a tray of this name, with its medium.
+    """Begin a tray of this name, with its medium. Sent twice, it is the same tray.
 
     :raises CannotClear: if a tray of the name is still in use, or the day is not to be believed
     """
@@ -81,7 +81,12 @@ def start_tray(
     with transaction.atomic():
         # Locked, so that two trays of a name are not begun at once.
         Lake.objects.select_for_update().get(pk=lake.pk)
-        if ClearingTray.objects.filter(lake=lake, name__iexact=name, dried_on=None).exists():
+        if known := ClearingTray.objects.filter(
+            lake=lake, name__iexact=name, dried_on=None
+        ).first():
+            asked = (name, species, preparation, size, started_on, actor.pk)
+            if _as_asked(known) == asked and now - known.started_at < rules.SENT_TWICE_WITHIN:
+                return known
             raise CannotClear(
                 "tray_in_use",
                 f"Tray {name} is still in use. Open it to add vials, or rinse and dry it first.",
@@ -103,6 +108,12 @@ def start_tray(
         )
         save_signed(tray, actor=actor, now=now)
         return tray
+
+
+def _as_asked(tray: ClearingTray) -> tuple[object, ...]:
+    """Return what was asked for when a tray was begun, to know it when it is sent twice."""
+    names = ("name", "species", "preparation", "size", "started_on", "started_by_id")
+    return tuple(getattr(tray, name) for name in names)
 
 
 @transaction.atomic

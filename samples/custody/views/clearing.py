@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.views.decorators.http import require_http_methods, require_POST
@@ -108,7 +110,8 @@ def tray(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         return _undo(request, lake, row)
     form = forms.ScanForm(request.POST or None)
     if request.method != "POST" or not form.is_valid():
-        return _tray_page(request, lake, pk, form)
+        what = request.GET.get("early", "")
+        return _tray_page(request, lake, pk, form, early=what if row.is_early(what) else "")
     now = timezone.now()
     try:
         scanned = services.put_in_tray(
@@ -186,9 +189,7 @@ def _tray_page(
         # What was asked for before its day, and is to be confirmed.
         "early": early,
     }
-    return render(
-        request, "custody/tray.html", context, status=422 if form.problems or early else 200
-    )
+    return render(request, "custody/tray.html", context, status=422 if form.problems else 200)
 
 
 @require_POST
@@ -209,8 +210,9 @@ def finish_tray(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         )
     except services.CannotClear as problem:
         if problem.remedy == "early":
-            what = "dry" if is_dry else "ready"
-            return _tray_page(request, lake, pk, forms.ScanForm(), early=what)
+            # Asked on the tray's own page: the next scan, a reload and Back find it there.
+            early = urlencode({"early": "dry" if is_dry else "ready"})
+            return redirect(f"{reverse('custody:tray', args=[lake.slug, pk])}?{early}")
         messages.error(request, str(problem), extra_tags=problem.code)
         return redirect("custody:tray", lake.slug, pk)
     messages.success(request, _finished_message(row, done, is_dry=is_dry))

@@ -25,7 +25,7 @@ from samples.vials.services.printing import (
     reprint,
 )
 from samples.vials.services.receiving import Received, change_content, receive, undo_receive
-from samples.vials.services.runs import MOST_LABELS, make_run, set_number_width
+from samples.vials.services.runs import MOST_LABELS, check_numbers_left, make_run, set_number_width
 from samples.vials.services.sheets import SheetStart
 from samples.vials.services.stocks import check_stock, keep_stock, retire_stock, set_printer
 
@@ -49,6 +49,7 @@ __all__ = [
     "VialsRefused",
     "bring_back",
     "change_content",
+    "check_numbers_left",
     "check_printed",
     "check_stock",
     "draw_labels",

@@ -123,6 +123,14 @@ def _made_before(
     )
 
 
+def check_numbers_left(year: int, count: int) -> None:
+    """Check before a run is made, and nothing is locked, that a year has numbers for it.
+
+    :raises CannotMakeRun: saying how many are left
+    """
+    _check_room(NumberYear.objects.filter(year=year).first() or NumberYear(year=year), count)
+
+
 def _check_room(year: NumberYear, count: int) -> None:
     left = 10**year.digits - 1 - year.last_sequence
     if count <= left:

@@ -13,7 +13,7 @@ from samples.accounts.decorators import SignedInRequest, lake_permission_require
 from samples.accounts.permissions import Permission
 from samples.models import LabelPrint, Lake
 from samples.rules import vial_number
-from samples.vials import forms, queries
+from samples.vials import forms, queries, services
 from samples.vials.geometry import CannotPrint
 from samples.vials.presenters.sheets import PrintPlan, label_png, sheet_png, sheets_of
 
@@ -34,8 +34,10 @@ def sheets_context(form: forms.PlannedForm) -> dict[str, object]:
     if form.is_complete():
         try:
             sheets = sheets_of(plan_of(form))
-        except (CannotPrint, vial_number.NoSuchNumber) as why:
+        except CannotPrint as why:
             problem = str(why)
+        except vial_number.NoSuchNumber as why:
+            problem = _say_none_left(form, why)
     return {
         "form": form,
         "stock": form.chosen,
@@ -43,6 +45,20 @@ def sheets_context(form: forms.PlannedForm) -> dict[str, object]:
         "sheets_problem": problem,
         "picture_query": urlencode(form.asked()) if sheets else "",
     }
+
+
+def _say_none_left(form: forms.PlannedForm, why: vial_number.NoSuchNumber) -> str:
+    """Mark the count that asks for more numbers than are left; else return what to say instead."""
+    if not isinstance(form, forms.MakeLabels):
+        return str(why)
+    try:
+        services.check_numbers_left(form.words["season"].number_year, form.words["count"])
+    except services.CannotMakeRun as problem:
+        if not form.is_bound:
+            return str(problem)
+        form.add_problem("count", str(problem), code=problem.code)
+        return ""
+    return str(why)
 
 
 def made_before(request: SignedInRequest, form: forms.PlannedForm) -> LabelPrint | None:
