@@ -23,7 +23,7 @@ from samples.custody.pdf.pictures import STEPS, Pen
 
 PAPERS: dict[str, Paper] = {"letter": LETTER_ACROSS, "a4": A4_ACROSS, "a6": A6}
 # Where no link is printed: how one signs in, and the first step that needs no code.
-WITH_PASSWORD = "Sign in with your name and password."
+WITH_SIGN_IN = "Sign in with your name and password."
 WITH_OWN_LINK = "Open your personal link. If you lost it, call the office."
 WITHOUT_CODE = "Sign in on your phone. Keep the page on your home screen."
 MARGIN = 7.0
@@ -101,7 +101,7 @@ def _front(sheet: Sheet, card: KitCard) -> None:
         _symbol(sheet, card.link, MARGIN, MARGIN + 14, SYMBOL)
     else:
         sheet.box(MARGIN, MARGIN + 14, SYMBOL, SYMBOL, dashed=True)
-        words = WITH_PASSWORD if card.has_password else WITH_OWN_LINK
+        words = WITH_SIGN_IN if card.has_password else WITH_OWN_LINK
         sheet.paragraph(words, MARGIN + 4, MARGIN + 28, SYMBOL - 8, TEXT)
     vials = f"{card.count} vial{'' if card.count == 1 else 's'}"
     y = sheet.paragraph(f"{vials}, season {card.season}", beside, y, width, TEXT, bold=True)
