@@ -96,6 +96,7 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
         Page("Worth of one more", "targets:worth", SEE_COVERAGE),
         Page("Fish", "targets:fish", Permission.SEE_FISH),
         Page("Targets", "targets:targets", Permission.EDIT_TARGETS),
+        Page("Ask guides", "asks:asks", Permission.EDIT_TARGETS),
     ],
     "Lab": [
         Page("Receive vials", "vials:receive", Permission.MOVE_VIALS),

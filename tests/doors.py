@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from samples.accounts.links import make_link, make_phone
 from samples.models import (
+    Ask,
     Computation,
     LabelPrint,
     OpenSession,
@@ -156,6 +157,9 @@ AT_LAKE = [
     ("targets:fish_csv", BIOLOGIST, {}),
     ("targets:fish_xlsx", BIOLOGIST, {}),
     ("targets:targets", BIOLOGIST, {}),
+    ("asks:asks", BIOLOGIST, {}),
+    ("asks:stop", BIOLOGIST, {}),
+    ("asks:poster", BIOLOGIST, {"pk": "ask"}),
     ("vials:labels", VIALS, {}),
     ("vials:issue", VIALS, {}),
     ("vials:receive", VIALS, {}),
@@ -230,6 +234,8 @@ OPEN = [
     "accounts:signed_out_everywhere",
     "ramp:vial_link",
     "ramp:how_old",
+    "asks:public",
+    "asks:feed",
     "ramp:screen",
     "ramp:shell",
     "ramp:script",
@@ -327,6 +333,13 @@ def things(party, white, vials, guide, biologist, reader, office, lake):
             made_by=biologist,
             made_at=NOW,
             request_id=uuid4(),
+        ).pk,
+        "ask": Ask.objects.create(
+            season=lake.seasons.get(),
+            is_public=True,
+            people_asked=1,
+            sent_by=biologist,
+            sent_at=NOW,
         ).pk,
         "view": SavedView.objects.create(
             lake=lake, name="Females", path="/lakes/lake-orrinbeck/coverage/", query="sex=F"

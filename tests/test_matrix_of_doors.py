@@ -32,6 +32,8 @@ ARGUMENTS_OF_OPEN = {
     "accounts:password_by_link": ["MQ", "no-such-token"],
     "ramp:script": ["0" * 16],
     "ramp:vial_link": ["2600018"],
+    "asks:public": ["lake-orrinbeck"],
+    "asks:feed": ["lake-orrinbeck"],
 }
 ANSWERS = {200, 302, 400, 401, 403, 404, 405, 410, 415, 422}
 

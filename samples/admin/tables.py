@@ -69,6 +69,20 @@ class TargetPages(Pages):
     list_filter = ["season__lake", "species"]
 
 
+@admin.register(models.Ask)
+class AskPages(ShownPages):
+    """What was sent stays as it was sent; it is stopped on its own page."""
+
+    list_display = ["season", "sent_at", "sent_by", "is_public", "stopped_at"]
+    list_filter = ["season__lake"]
+
+
+@admin.register(models.AskedFish)
+class AskedFishPages(ShownPages):
+    list_display = ["words", "ask", "species", "arm", "wanted"]
+    list_filter = ["ask__season__lake", "species"]
+
+
 @admin.register(models.SavedView)
 class SavedViewPages(Pages):
     list_display = ["name", "lake", "person", "path"]

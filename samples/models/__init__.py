@@ -1,6 +1,7 @@
 """Every table of Earstone, one file per noun."""
 
 from samples.models.age import CONCLUDED, Age, AgeAsGiven, AgeDecision
+from samples.models.ask import LONGEST_ENOUGH, LONGEST_WORDS, Ask, AskedFish
 from samples.models.computation import Computation, StoredResult
 from samples.models.entry import Entry, EntryKind, HeldEntry
 from samples.models.fish import Fish, Progress, Sex, ToldBy
@@ -75,6 +76,8 @@ from samples.models.vial import (
 __all__ = [
     "CONCLUDED",
     "LEAST_SECOND_PERCENT",
+    "LONGEST_ENOUGH",
+    "LONGEST_WORDS",
     "MOST_SECOND_PERCENT",
     "OUT_OF_USE",
     "PHOTOS_FOLDER",
@@ -89,6 +92,8 @@ __all__ = [
     "AgeDecision",
     "ArchiveBox",
     "Arm",
+    "Ask",
+    "AskedFish",
     "ClearingMedium",
     "ClearingTray",
     "Computation",

@@ -5,7 +5,7 @@ import test from "node:test";
 
 import { rulesOf } from "../../samples/static/samples/ramp/help.js";
 import { chosenFish, countsInShort } from "../../samples/static/samples/ramp/my_fish.js";
-import { enoughInWords, neededFrom } from "../../samples/static/samples/ramp/needed.js";
+import { askedFrom, enoughInWords, neededFrom } from "../../samples/static/samples/ramp/needed.js";
 import { asOf, makeTold } from "../../samples/static/samples/ramp/told.js";
 
 const ZONE = "America/Chicago";
@@ -94,6 +94,16 @@ test("what is needed comes first, and what there is enough of is said in a sente
   assert.deepEqual([neededFrom(told, "orrin", "Hobbin"), neededFrom(undefined, "orrin", "Brindle")], [[], []]);
   assert.equal(enoughInWords(enough), "We have enough black crappie: under 8 in and 9 to 10.9 in.");
   assert.equal(enoughInWords(short), "");
+});
+
+test("the biologist's list is told of every arm or of one, and an older office tells none", () => {
+  const lines = [{ words: "Small ones", arms: ["Brindle", "Hobbin"] }, { words: "Big ones", arms: [] }, { words: "All", arms: ["Hobbin"] }];
+  const told = { lakes: [{ lake: "orrin", arms: [], asked: { lines, enough: "", sent_at: "2026-05-06T16:00:00Z" } }] };
+  const small = { words: "Small ones", where: "Brindle and Hobbin" };
+  const big = { words: "Big ones", where: "Any arm" };
+  assert.deepEqual(askedFrom(told, "orrin"), [small, big, { words: "All", where: "Hobbin" }]);
+  assert.deepEqual(askedFrom(told, "orrin", "Brindle"), [small, big]);
+  assert.deepEqual([askedFrom({ lakes: [{ lake: "orrin", arms: [] }] }, "orrin"), askedFrom(undefined, "orrin")], [[], []]);
 });
 
 test("a season without permit and limit has nothing to say", () => {

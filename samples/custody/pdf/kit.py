@@ -98,7 +98,7 @@ def _front(sheet: Sheet, card: KitCard) -> None:
     beside, y = MARGIN + SYMBOL + 4, MARGIN + 19
     width = A6.width - MARGIN - beside
     if card.link:
-        _symbol(sheet, card.link, MARGIN, MARGIN + 14, SYMBOL)
+        draw_symbol(sheet, card.link, MARGIN, MARGIN + 14, SYMBOL)
     else:
         sheet.box(MARGIN, MARGIN + 14, SYMBOL, SYMBOL, dashed=True)
         words = WITH_SIGN_IN if card.has_password else WITH_OWN_LINK
@@ -178,7 +178,7 @@ def _part(sheet: Sheet, title: str, lines: Iterable[str], y: float, bottom: floa
     return y + 3.5
 
 
-def _symbol(sheet: Sheet, link: str, x: float, y: float, side: float) -> None:
+def draw_symbol(sheet: Sheet, link: str, x: float, y: float, side: float) -> None:
     """Draw a QR symbol with its quiet zone in a square, at medium correction or more."""
     matrix = segno.make_qr(link, error="m").matrix
     module = side / (len(matrix) + 2 * QUIET_MODULES)

@@ -26,6 +26,7 @@ class Paper:
 
 
 LETTER = Paper("Letter", 215.9, 279.4)
+A4 = Paper("A4", 210.0, 297.0)
 LETTER_ACROSS = Paper("Letter, landscape", 279.4, 215.9)
 A4_ACROSS = Paper("A4, landscape", 297.0, 210.0)
 A6 = Paper("A6", 105.0, 148.0)

@@ -11,6 +11,7 @@ from samples.models import Lake
 from samples.rules.lake_time import local_day
 from samples.targets.presenters.coverage import ArmRow, Coverage
 from samples.targets.presenters.shaping import coverages_of_season
+from samples.targets.queries.asks import ask_in_force, lines_of
 from samples.targets.queries.choice import options_of
 from samples.targets.rules import LengthBin
 
@@ -35,9 +36,27 @@ class NeededArm(TypedDict):
     species: list[NeededSpecies]
 
 
+class AskedLine(TypedDict):
+    """Fish that the biologist asks for, in her words; without arms, any arm will do."""
+
+    words: str
+    arms: list[str]
+
+
+class AskedList(TypedDict):
+    """The list as the biologist worded it, and when it went out."""
+
+    sent_at: str
+    lines: list[AskedLine]
+    enough: str
+
+
 class NeededLake(TypedDict):
+    """``asked`` came later than the rest: a phone may not know it, and does without."""
+
     lake: str
     arms: list[NeededArm]
+    asked: AskedList | None
 
 
 class NeededList(TypedDict):
@@ -50,10 +69,26 @@ class NeededList(TypedDict):
 def needed_list(lakes: Sequence[Lake], *, now: datetime) -> NeededList:
     """Return what is still needed at these lakes; of a lake without targets, nothing."""
     found: list[NeededLake] = [
-        {"lake": lake.slug, "arms": needed_at(lake, local_day(now, lake.time_zone))}
+        {
+            "lake": lake.slug,
+            "arms": needed_at(lake, local_day(now, lake.time_zone)),
+            "asked": asked_at(lake, now=now),
+        }
         for lake in lakes
     ]
     return {"as_of": now.isoformat(), "lakes": found}
+
+
+def asked_at(lake: Lake, *, now: datetime) -> AskedList | None:
+    """Return what the biologist asks for at a lake now, if a list is out."""
+    ask = ask_in_force(lake, now=now)
+    if ask is None:
+        return None
+    return {
+        "sent_at": ask.sent_at.isoformat(),
+        "lines": [{"words": line.words, "arms": list(line.arms)} for line in lines_of(ask)],
+        "enough": ask.enough,
+    }
 
 
 def needed_at(lake: Lake, today: date) -> list[NeededArm]:
@@ -114,7 +149,7 @@ def _species(name: str, coverage: Coverage, arm: int) -> NeededSpecies:
     asked = {(one.place, one.bin): one.more for one in coverage.still_needed}
     unasked = {(one.place, one.bin) for one in coverage.hardly_reached}
     more = [_more(row, column, asked) for column in coverage.columns]
-    enough = _stretches(
+    enough = stretches(
         coverage.columns,
         lambda place: (
             more[place] == 0
@@ -138,7 +173,7 @@ def needed_of_arm(coverage: Coverage, arm: int) -> list[NeededLengths]:
 
 
 def _needed(coverage: Coverage, more: Sequence[int]) -> list[NeededLengths]:
-    runs = _stretches(coverage.columns, lambda place: more[place] > 0)
+    runs = stretches(coverage.columns, lambda place: more[place] > 0)
     return [
         {"lengths": lengths_in_words(coverage.columns, run), "more": sum(more[i] for i in run)}
         for run in runs
@@ -159,7 +194,7 @@ def _is_wanted(coverage: Coverage, row: ArmRow | None, place: int) -> bool:
     return bool(floor or coverage.bins[place].lake_wide.wanted)
 
 
-def _stretches(columns: Sequence[LengthBin], belongs: Callable[[int], bool]) -> list[list[int]]:
+def stretches(columns: Sequence[LengthBin], belongs: Callable[[int], bool]) -> list[list[int]]:
     """Return the runs of neighboring bins that belong, each as places among the columns."""
     chosen = [place for place in range(len(columns)) if belongs(place)]
     # In a run, bin and place rise together: their difference stays.

@@ -32,6 +32,7 @@ from samples.targets.presenters.fish_table import FishColumn, css_class_of, line
 from samples.targets.presenters.for_guides import needed_by_arm
 from samples.targets.presenters.shaping import coverage_of
 from samples.targets.presenters.still_needed import FIRST_LINES, asked_by_arm, needed_rows
+from samples.targets.queries.asks import asks_in_force
 from samples.targets.queries.choice import CoverageOptions, options_of
 from samples.targets.queries.fish import FishChoice, count_not_so_far, fish_of
 from samples.units import LengthUnit
@@ -101,8 +102,10 @@ def coverage(request: SignedInRequest, lake: Lake) -> HttpResponse:
 def needed(request: SignedInRequest) -> HttpResponse:
     """Tell whoever logs fish what is still needed, arm by arm, on the ramp's pages."""
     lakes = lakes_with_permission(request.user, Permission.LOG_FISH)
+    now = timezone.now()
     context = {
-        "arms": needed_by_arm(lakes, now=timezone.now()),
+        "lists": asks_in_force(lakes, now=now),
+        "arms": needed_by_arm(lakes, now=now),
         "has_several_lakes": len(lakes) > 1,
     }
     return render(request, "targets/needed.html", context)

@@ -1,0 +1,1 @@
+"""Lists in words: written by rule, and as they are read."""
