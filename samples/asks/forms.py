@@ -39,15 +39,15 @@ class AskForm(PlainForm):
 
     def __init__(self, data: Any, *, lake: Lake, draft: Draft, is_public: bool) -> None:
         self.lake = lake
-        self.draft = _posted(data) or draft
+        self.written = _posted(data) or draft
         self.is_stale = data is not None and _posted(data) is None
         initial = {
-            "enough": self.draft.enough,
+            "enough": self.written.enough,
             "is_public": is_public,
-            "draft": signing.dumps(self.draft.as_json(), salt=SALT),
+            "draft": signing.dumps(self.written.as_json(), salt=SALT),
         }
         super().__init__(data, initial=initial)
-        for at, line in enumerate(self.draft.lines):
+        for at, line in enumerate(self.written.lines):
             self.fields[f"ask_{at}"] = forms.BooleanField(
                 label=f"Ask for {line.words}, {line.place_names}", required=False, initial=True
             )
@@ -64,14 +64,14 @@ class AskForm(PlainForm):
         """Return each line with its two boxes."""
         return [
             (line, self[f"ask_{at}"], self[f"words_{at}"])
-            for at, line in enumerate(self.draft.lines)
+            for at, line in enumerate(self.written.lines)
         ]
 
     def chosen_lines(self) -> list[DraftLine]:
         """Return the lines that go out, as they were worded."""
         return [
             replace(line, words=self.cleaned_data[f"words_{at}"])
-            for at, line in enumerate(self.draft.lines)
+            for at, line in enumerate(self.written.lines)
             if self.cleaned_data[f"ask_{at}"]
         ]
 
@@ -80,7 +80,7 @@ class AskForm(PlainForm):
         if self.is_stale:
             self.add_problem(None, "This page is out of date. Open it again.", code="stale")
             return cleaned
-        chosen = [at for at in range(len(self.draft.lines)) if cleaned.get(f"ask_{at}")]
+        chosen = [at for at in range(len(self.written.lines)) if cleaned.get(f"ask_{at}")]
         if not chosen:
             self.add_problem(None, "Check at least one line to send.", code="no_line")
         for at in chosen:

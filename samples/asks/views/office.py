@@ -50,7 +50,7 @@ def asks(request: SignedInRequest, lake: Lake) -> HttpResponse:
     context = {
         "lake": lake,
         "form": form,
-        "draft": draft and form.draft,
+        "draft": draft and form.written,
         "people": people_who_log(lake).count(),
         "sent": queries.sent_asks(lake),
         **(_of_list_out(request, lake, out) if out else {}),
@@ -76,7 +76,7 @@ def _public_address(request: SignedInRequest, lake: Lake) -> str:
 
 def _send(request: SignedInRequest, lake: Lake, form: forms.AskForm) -> HttpResponse:
     ask = services.send_ask(
-        get_object_or_404(Season, lake=lake, pk=form.draft.season_id),
+        get_object_or_404(Season, lake=lake, pk=form.written.season_id),
         form.chosen_lines(),
         enough=form.cleaned_data["enough"],
         is_public=form.cleaned_data["is_public"],
