@@ -142,9 +142,9 @@ def test_a_page_reads_no_more_fish_than_it_shows(ramp, party, white, monkeypatch
     read = []
     make = module._own_fish
 
-    def watched(fish):
+    def watched(fish, facts):
         read.append(fish.pk)
-        return make(fish)
+        return make(fish, facts)
 
     monkeypatch.setattr(module, "_own_fish", watched)
 
@@ -180,5 +180,40 @@ def test_asks_the_database_the_same_however_many_fish_there_are(
     for _ in range(30):
         make_fish(party, white)
 
+    with django_assert_num_queries(7):
+        kept_by(guide)
+    # What the lake's other fish are like is known until its data change.
     with django_assert_num_queries(3):
         kept_by(guide)
+
+
+class TestCompared:
+    """A fish beside the lake's average at its age, of 10 fish or more, and its season's records."""
+
+    def make_aged(self, party, white, lengths, years=3):
+        for inches in lengths:
+            age(make_fish(party, white, inches=inches, progress=5), years)
+
+    def of(self, person, length):
+        return next(one["compared"] for one in kept_by(person) if one["length"] == length)
+
+    def test_takes_ten_fish_of_the_age(self, guide, party, white):
+        self.make_aged(party, white, [10.0] * 8)
+        mine = make_fish(party, white, inches=12.0, progress=5)
+        age(mine, 3)
+        assert self.of(guide, "12.0 in") == []
+
+        self.make_aged(party, white, [10.0])
+
+        against, longest, oldest = self.of(guide, "12.0 in")
+        assert ("1.8" in against, "10.2" in against, "10)" in against) == (True, True, True)
+        assert longest != oldest
+
+    def test_another_persons_longer_and_older_fish_leaves_one_without_a_record(
+        self, guide, second_guide, party, white
+    ):
+        self.make_aged(party, white, [10.0] * 10)
+        other = make_trip_like(party, opened_by=second_guide)
+        age(make_fish(other, white, inches=13.0, progress=5), 5)
+
+        assert len(self.of(guide, "10.0 in")) == 1

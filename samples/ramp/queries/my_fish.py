@@ -11,6 +11,7 @@ from django.db.models.functions import Coalesce
 from samples.accounts.permissions import Permission, lakes_with_permission
 from samples.accounts.selectors import fish_logged_by
 from samples.models import EntryKind, Fish, HeldEntry, Sex, Species, User, Vial
+from samples.ramp.queries.compared import LakeFacts, compared, facts_of
 from samples.rules import vial_number
 from samples.rules.vial_number import read_vial
 from samples.units import LengthUnit, LengthUnreadable, parse_length
@@ -35,7 +36,10 @@ ORDERS = {"newest": "Newest first", "longest": "Longest first", "oldest": "Oldes
 
 
 class OwnFish(TypedDict):
-    """One fish of a person's own. ``caught_on`` is empty where no date is known."""
+    """One fish of a person's own. ``caught_on`` is empty where no date is known.
+
+    ``compared`` came later than the rest: how it stands beside the lake's others, in sentences.
+    """
 
     vial: str
     species: str
@@ -47,6 +51,7 @@ class OwnFish(TypedDict):
     age: int | None
     year_class: int | None
     standing: str
+    compared: list[str]
 
 
 class OwnFishList(TypedDict):
@@ -78,7 +83,7 @@ class OwnFishFound:
         """
         first = max(0, places.start - len(self.held))
         rows = _in_order(self.rows, self.order)[first : places.stop]
-        together = in_order([*self.held, *(_own_fish(fish) for fish in rows)], self.order)
+        together = in_order([*self.held, *_own_fish_of(rows)], self.order)
         return together[places.start - first : places.stop - first]
 
     @property
@@ -128,18 +133,24 @@ def _in_order(rows: QuerySet[Fish], order: str) -> QuerySet[Fish]:
         "longest": [F("length_hundredths_mm").desc()],
         "oldest": [F("years_old").desc(nulls_last=True)],
     }
-    joined = rows.select_related("species", "vial", "arm", "age", "age_as_given")
+    joined = rows.select_related("species", "vial", "arm", "lake", "season", "age", "age_as_given")
     return joined.order_by(*first.get(order, []), F("caught_on").desc(nulls_last=True), "-pk")
 
 
 def my_fish_for_phone(person: User, *, now: datetime) -> OwnFishList:
     """Return own fish for a phone to keep, held ones too, the last caught first."""
     found = own_fish(person)
-    kept = [_own_fish(fish) for fish in _in_order(found.rows, "")[:MOST_KEPT]]
+    kept = _own_fish_of(_in_order(found.rows, "")[:MOST_KEPT])
     return {"as_of": now.isoformat(), "fish": [*found.held, *kept]}
 
 
-def _own_fish(fish: Fish) -> OwnFish:
+def _own_fish_of(rows: Iterable[Fish]) -> list[OwnFish]:
+    found = list(rows)
+    facts = facts_of({fish.lake_id: fish.lake for fish in found}.values())
+    return [_own_fish(fish, facts[fish.lake_id]) for fish in found]
+
+
+def _own_fish(fish: Fish, facts: LakeFacts) -> OwnFish:
     age, year_class, standing = _age_of(fish)
     return {
         "vial": vial_number.grouped(fish.vial.number) if fish.vial else "",
@@ -152,6 +163,7 @@ def _own_fish(fish: Fish) -> OwnFish:
         "age": age,
         "year_class": year_class,
         "standing": standing,
+        "compared": compared(fish, age, facts),
     }
 
 
@@ -194,6 +206,7 @@ def _as_held(held: HeldEntry, said: dict[str, Any], names: dict[str, str]) -> Ow
         "age": None,
         "year_class": None,
         "standing": "held",
+        "compared": [],
     }
 
 

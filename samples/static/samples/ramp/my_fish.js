@@ -61,7 +61,7 @@ export function makeMyFish(app) {
     const where = [fish.arm, fish.caught_on && dayText(fish.caught_on), hatched].filter(Boolean).join(", ");
     const vial = fish.vial ? make("span", {}, "Vial ", make("span", { className: "vial" }, fish.vial)) : null;
     const standing = STANDINGS[fish.standing];
-    return make("li", { className: "given-fish" }, make("div", {}, age, make("p", {}, make("strong", {}, [fish.species, fish.length, fish.sex.toLowerCase()].filter(Boolean).join(", "))), make("p", {}, where), vial && make("p", {}, vial), standing ? make("p", { className: "soft" }, standing) : null));
+    return make("li", { className: "given-fish" }, make("div", {}, age, make("p", {}, make("strong", {}, [fish.species, fish.length, fish.sex.toLowerCase()].filter(Boolean).join(", "))), make("p", {}, where), ...(fish.compared ?? []).map((sentence) => make("p", {}, sentence)), vial && make("p", {}, vial), standing ? make("p", { className: "soft" }, standing) : null));
   }
 
   return { show };
