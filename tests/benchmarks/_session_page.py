@@ -1,4 +1,4 @@
-"""What the page of a reading session costs: python -m tests.benchmarks.session ADDRESS [COUNT].
+"""What a reading session costs: python -m tests.benchmarks._session_page ADDRESS [COUNT].
 
 It signs in as the reader of a running demo, opens a session, reads COUNT otoliths (30) by keys as
 fast as the page takes them, and prints the seconds from one otolith to the next: what the page
