@@ -1,5 +1,7 @@
 """Two people at one tray or box: the race is played out with a lock, not left to luck."""
 
+from functools import partial
+
 import pytest
 from django.db import transaction
 
@@ -134,19 +136,36 @@ class TestAtOnce:
 
         assert [one.slot for one in scanned] == ["A1", "A2"]
 
-    def test_two_trays_of_one_name_are_not_begun_at_once(self, lake, office):
-        def start():
+    def test_two_trays_of_one_name_are_not_begun_at_once(self, lake, office, biologist):
+        def start(actor):
             return services.start_tray(
                 lake=lake,
                 name="C-14",
                 medium=USUAL_MEDIUM,
                 preparation="whole",
                 started_on=CAUGHT_ON,
-                actor=office,
+                actor=actor,
                 now=NOW,
                 today=CAUGHT_ON,
             )
 
-        _, second = one_after_the_other(start, start)
-
+        mine = partial(start, office)
+        _, second = one_after_the_other(mine, partial(start, biologist))
         assert second.code == "tray_in_use"
+
+    def test_a_double_click_begins_one_tray(self, lake, office):
+        start = partial(
+            services.start_tray,
+            lake=lake,
+            name="C-14",
+            medium=USUAL_MEDIUM,
+            preparation="whole",
+            started_on=CAUGHT_ON,
+            actor=office,
+            now=NOW,
+            today=CAUGHT_ON,
+        )
+
+        first, second = one_after_the_other(start, start)
+
+        assert first == second
