@@ -345,6 +345,6 @@ def test_a_long_history_costs_no_more_statements(
         fish.length_hundredths_mm += 254 * (inches + 1)
         fish.save()
     # Two ask for vials whose otolith does not go with their fish, and one for those kept; two for
-    # preparations, and for what was decided.
-    with django_assert_max_num_queries(16 + 2 + 1 + 2):
+    # preparations, and for what was decided; one for pictures.
+    with django_assert_max_num_queries(16 + 2 + 1 + 2 + 1):
         assert len(vial_page(read_and_archived, granted).events) > many
