@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from samples.custody import services
 from samples.custody.rules import Medium
-from samples.models import ClearingTray, Vial
+from samples.models import ClearingTray
 from tests.custody.rows import make_tray, receive
 from tests.people import CAUGHT_ON, NOW, make_vials
 from tests.shown import error_codes, message_tags
