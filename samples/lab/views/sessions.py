@@ -17,6 +17,7 @@ from samples.accounts.decorators import SignedInRequest, lake_permission_require
 from samples.accounts.permissions import Permission, has_permission
 from samples.lab import forms, queries, rules, services
 from samples.lab.forms.session import CountForm, OpenSessionForm, OtolithForm
+from samples.lab.presenters.marks import picture_to_mark, pictures_to_mark
 from samples.lab.queries import queue
 from samples.lab.queries import sessions as session_queries
 from samples.lab.services.ages import species_of
@@ -181,6 +182,7 @@ def _otolith_page(
 ) -> HttpResponse:
     # Its log may have been deleted or given another number since; then it cannot be read.
     fish: Fish | None = getattr(otolith.vial, "fish", None)
+    following = session_queries.next_waiting(here, otolith.place)
     hides_earlier = services.earlier_are_hidden(here, otolith)
     context: dict[str, Any] = {
         "lake": lake,
@@ -192,7 +194,10 @@ def _otolith_page(
         "length": None if fish is None else session_queries.length_shown(here, fish),
         "earlier": session_queries.earlier_shown(otolith, hidden=hides_earlier),
         "progress": session_queries.progress_of(here),
-        "following": session_queries.next_waiting(here, otolith.place),
+        "following": following,
+        "pictures": pictures_to_mark(otolith.vial),
+        "picture": picture_to_mark(lake, otolith.vial, request.GET.get("picture", "")),
+        "next_picture": picture_to_mark(lake, following.vial, "") if following else None,
         "form": form,
         "field_takes_focus": True,
         "questions": questions,
