@@ -26,7 +26,6 @@ BELOW_ANOTHER = {
     "findings:findings",
     "findings:public",
     "lab:swapped",
-    "lab:quality",
     "pictures:confirm",
     "pictures:scales",
     "pictures:upload",
