@@ -114,6 +114,7 @@ def test_the_group_and_the_page_at_hand_are_marked(client, biologist):
         (reverse("lab:preparations", args=[SLUG]), ""),
         (reverse("pictures:pictures", args=[SLUG]), ""),
         (reverse("lab:sessions", args=[SLUG]), ""),
+        (reverse("lab:quality", args=[SLUG]), ""),
         (reverse("lab:grid", args=[SLUG]), ""),
         (reverse("lab:settle", args=[SLUG]), "page"),
         (reverse("custody:archive", args=[SLUG]), ""),
