@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from samples.lab import rules
-from samples.lab.queries import AgeCard, ages_to_settle, card_of
 from samples.lab.presenters.marks import MarkedPicture, marked_pictures
+from samples.lab.queries import AgeCard, ages_to_settle, card_of
 from samples.models import AgeDecision, Fish, Lake, Reading, SectionRequest, User
 from samples.rules.ageing import AgeResult
 
