@@ -1,4 +1,4 @@
-"""A reading session of ten otoliths, one of them on a picture, by the keyboard alone."""
+"""A reading session of ten otoliths by the keyboard alone."""
 
 import time
 
@@ -8,11 +8,10 @@ from playwright.sync_api import expect
 
 from samples.models import Reading, ReadingSession, SessionOtolith
 from tests.lab.making import make_session, put_in_lab
-from tests.lab.marked import make_picture
 
 pytestmark = pytest.mark.browser
 
-OTOLITHS, PICTURED = 10, 4
+OTOLITHS = 10
 # Six are counted with a margin and how readable they are; what the others are typed as stands here.
 TYPED = {3: ["s", "Enter"], 5: ["x", "n", "Enter"], 7: ["4", "0", " ", "1", "Enter"]}
 
@@ -22,7 +21,6 @@ def test_ten_otoliths_by_keyboard_alone(
 ):
     for vial in vials[:OTOLITHS]:
         put_in_lab(vial, party, white)
-    make_picture(vials[PICTURED - 1], reader)
     session = make_session(lake, reader, *vials[:OTOLITHS])
     page = open_page({"viewport": {"width": 1280, "height": 800}}, user=reader)
     page.goto(reverse("lab:session", args=[lake.slug, session.pk]))
@@ -30,8 +28,6 @@ def test_ten_otoliths_by_keyboard_alone(
     for place in range(1, OTOLITHS + 1):
         expect(page.locator("[name=place]")).to_have_value(str(place))
         expect(page.locator("#id_annuli")).to_be_focused()
-        if place == PICTURED:
-            look_at_picture(page)
         for key in TYPED.get(place, ["4", " ", "1", "c", "Enter"]):
             page.keyboard.press("Space" if key == " " else key)
         if place == 1:
@@ -51,25 +47,3 @@ def test_ten_otoliths_by_keyboard_alone(
     assert sorted(readings)[0] == (4, 1, 1)
     assert len(readings) == OTOLITHS - 2
     assert ReadingSession.objects.get().closed_at is not None
-
-
-def look_at_picture(page):
-    """The viewer takes its keys only while it has the focus; a hand on it takes no keys away."""
-    viewer, stage = page.locator("[data-viewer]"), page.locator("[data-stage]")
-    expect(stage).to_have_attribute("data-level", "0")
-    whole = viewer.get_attribute("data-zoom")
-    stage.click()
-    page.keyboard.press("-")
-    page.keyboard.press("0")
-    expect(page.locator("#id_annuli")).to_be_focused()
-    expect(viewer).to_have_attribute("data-zoom", whole)
-
-    page.keyboard.press("v")
-    expect(stage).to_be_focused()
-    page.keyboard.press("+")
-    expect(viewer).not_to_have_attribute("data-zoom", whole)
-    page.keyboard.press("0")
-    expect(viewer).to_have_attribute("data-zoom", whole)
-    page.keyboard.press("a")
-    # What was typed before is still there, and is typed over.
-    expect(page.locator("#id_annuli")).to_have_value("-0")
