@@ -104,6 +104,7 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
         Page("Prepare otoliths", "lab:preparations", Permission.PREPARE_OTOLITHS),
         Page("Pictures", "pictures:pictures", Permission.READ_OTOLITHS),
         Page("Reading sessions", "lab:sessions", Permission.READ_OTOLITHS),
+        Page("Quality control", "lab:quality", Permission.READ_OTOLITHS),
         Page("Read otoliths", "lab:grid", Permission.READ_OTOLITHS),
         Page("Consensus ages", "lab:settle", Permission.DECIDE_AGES),
         Page("Archive", "custody:archive", Permission.MOVE_VIALS),

@@ -109,6 +109,7 @@ AT_LAKE = [
     ("lab:sessions", READERS, {}),
     # A session opens to its own reader alone, who is the biologist here.
     ("lab:session", BIOLOGIST, {"pk": "reading_session"}),
+    ("lab:session_marks", BIOLOGIST, {"pk": "reading_session"}),
     ("lab:session_age", BIOLOGIST, {"pk": "reading_session"}),
     ("lab:session_vials", BIOLOGIST, {"pk": "reading_session"}),
     ("lab:end_session", BIOLOGIST, {"pk": "reading_session"}),

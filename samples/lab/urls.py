@@ -2,7 +2,17 @@
 
 from django.urls import path
 
-from samples.lab.views import ages, deciding, grid, marks, preparing, quality, sessions, swaps
+from samples.lab.views import (
+    ages,
+    deciding,
+    grid,
+    marks,
+    preparing,
+    quality,
+    session_marks,
+    sessions,
+    swaps,
+)
 
 app_name = "lab"
 urlpatterns = [
@@ -17,6 +27,11 @@ urlpatterns = [
         "lakes/<slug:slug>/reading-sessions/<int:pk>/age/",
         sessions.session_age,
         name="session_age",
+    ),
+    path(
+        "lakes/<slug:slug>/reading-sessions/<int:pk>/marks/",
+        session_marks.session_marks,
+        name="session_marks",
     ),
     path(
         "lakes/<slug:slug>/reading-sessions/<int:pk>/vials/",

@@ -32,6 +32,15 @@ test("enter saves from count, margin and note, and held down it saves once", () 
   assert.deepEqual(keyAction("Enter", { ...IN_COUNT, repeated: true }), ["wait"]);
 });
 
+test("V leads to the picture and A back to the count, except in the note", () => {
+  const onPicture = { field: "", isText: false, isControl: false, letters: true };
+  assert.deepEqual(keyAction("v", IN_COUNT), ["focus", "[data-shown]:not([hidden]) [data-stage]"]);
+  assert.deepEqual(keyAction("a", onPicture), ["focus", '[name="annuli"]']);
+  assert.equal(keyAction("v", IN_NOTE), null);
+  // What the viewer takes is none of the session's.
+  for (const key of ["+", "-", "0", "ArrowLeft", "ArrowUp"]) assert.equal(keyAction(key, onPicture), null);
+});
+
 test("on a link or a button enter is the browser's own", () => {
   assert.equal(keyAction("Enter", { field: "", isText: false, isControl: true, letters: true }), null);
 });

@@ -10,6 +10,7 @@ from django.test import Client
 from django.urls import reverse
 
 from samples.lab import services
+from samples.lab.queries.preparing import vials_to_section
 from samples.models import (
     Age,
     Fish,
@@ -18,6 +19,7 @@ from samples.models import (
     ReadingStream,
     ReferenceOtolith,
     SecondReadingRequest,
+    SectionRequest,
     SessionPurpose,
     Vial,
 )
@@ -254,6 +256,40 @@ class TestSaving:
         assert otolith.vial.number not in numbers(whole)
         assert otolith.vial.number in numbers(section)
         assert not Reading.objects.exists()
+
+    def test_a_section_is_asked_for_once_and_no_more_when_it_is_taken_back(
+        self, session, lake, reader
+    ):
+        def asked():
+            return [(row.vial, len(row.requests)) for row in vials_to_section(reader, lake)]
+
+        otolith = first_of(session)
+        say(otolith, needs_section=True, note="crowded edge")
+        say(otolith, needs_section=True, note="crowded")
+        assert asked() == [(otolith.vial, 1)]
+        assert SectionRequest.objects.get().why == "crowded"
+
+        say(otolith, annuli=9, margin=1, needs_section=True)
+        assert asked() == [(otolith.vial, 1)]
+        assert Reading.objects.get().needs_section
+        say(otolith, annuli=9, margin=1)
+        assert asked() == []
+        say(otolith, needs_section=True)
+        assert asked() == [(otolith.vial, 1)]
+        say(otolith, annuli=9, margin=1, needs_section=True)
+        services.withdraw_reading(reading=Reading.objects.get(), actor=reader, now=LATER)
+        assert asked() == []
+        assert not first_of(session).needs_section
+
+    def test_a_section_that_was_made_is_not_asked_for_again(self, session, lake, reader):
+        otolith = first_of(session)
+        say(otolith, needs_section=True)
+        services.add_preparation(
+            vial=otolith.vial, kind="section", facts={}, actor=reader, now=LATER
+        )
+        say(otolith, needs_section=True, note="said again")
+
+        assert vials_to_section(reader, lake) == []
 
 
 class TestEnded:

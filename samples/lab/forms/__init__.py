@@ -26,6 +26,7 @@ from samples.lab.forms.reading import (
     GridRowForm,
     MarksForm,
     ReadingForm,
+    SessionMarksForm,
     preparation_name,
 )
 
@@ -49,6 +50,7 @@ __all__ = [
     "MarksForm",
     "PreparationForm",
     "ReadingForm",
+    "SessionMarksForm",
     "SpoiledForm",
     "StepForm",
     "preparation_name",

@@ -8,7 +8,7 @@ from django import forms
 
 from samples.form_parts import PlainForm, TypedNumber, VialNumberField
 from samples.lab.queries import GridCriteria, VialSelection
-from samples.lab.services import PlainFacts
+from samples.lab.services import OtolithFacts, PlainFacts
 from samples.models import (
     Arm,
     LakeSpecies,
@@ -16,6 +16,7 @@ from samples.models import (
     Preparation,
     Readability,
     ReadMethod,
+    SessionOtolith,
 )
 from samples.rules.marks import DrawnRadius, read_radius
 
@@ -279,3 +280,17 @@ class MarksForm(PlainForm):
         names = ("method", "margin", "readability", "light", "note")
         said = {name: self.cleaned_data[name] for name in names}
         return PlainFacts(**said, side=side or None, length_was_hidden=True)
+
+
+class SessionMarksForm(MarksForm):
+    """The same for an otolith of a session, whose method is the session's."""
+
+    method = None  # type: ignore[assignment]
+
+    def session_facts(self, otolith: SessionOtolith, *, side: str, axis: str) -> OtolithFacts:
+        """Return what `mark_otolith` wants to know. That it needs a section stays as it was."""
+        names = ("margin", "readability", "light", "note")
+        said = {name: self.cleaned_data[name] for name in names}
+        return OtolithFacts(
+            **said, annuli=None, side=side, axis=axis, needs_section=otolith.needs_section
+        )

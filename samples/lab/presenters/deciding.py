@@ -3,8 +3,26 @@
 from dataclasses import dataclass
 
 from samples.lab import rules
+from samples.lab.presenters.marks import MarkedPicture, marked_pictures
 from samples.lab.queries import AgeCard, ages_to_settle, card_of
 from samples.models import AgeDecision, Fish, Lake, Reading, SectionRequest, User
+from samples.rules.ageing import AgeResult
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One reading that counts, and the picture that it was made on, if it was made on one."""
+
+    aged: rules.Aged
+    marked: MarkedPicture | None
+
+    @property
+    def reading(self) -> Reading:
+        return self.aged.reading
+
+    @property
+    def result(self) -> AgeResult:
+        return self.aged.result
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +34,7 @@ class DecisionPage:
     """
 
     card: AgeCard
-    sides: list[rules.Aged]
+    sides: list[Side]
     replaced: list[rules.Aged]
     # The latest first.
     decisions: list[AgeDecision]
@@ -55,9 +73,11 @@ def decision_page(person: User, lake: Lake, fish: Fish) -> DecisionPage:
     requests = SectionRequest.objects.filter(vial=fish.vial_id).select_related(
         "asked_by", "preparation", "dropped_by"
     )
+    counted = [one for one in card.readings if one.counts]
+    pictures = marked_pictures(one.reading for one in counted)
     return DecisionPage(
         card=card,
-        sides=[one for one in card.readings if one.counts],
+        sides=[Side(one, pictures.get(one.reading.pk)) for one in counted],
         replaced=[one for one in card.readings if not one.counts],
         decisions=decisions,
         requests=list(requests.order_by("asked_at", "pk")),

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from samples.models import Fish, Lake, MarkedRadius, Picture, Reading, User, Vial
+from samples.models import Fish, Lake, MarkedRadius, Picture, Reading, SessionOtolith, User, Vial
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,9 +49,55 @@ def marks_page(picture: Picture, fish: Fish, reader: User, *, today: date) -> Ma
     )
 
 
+def session_marks_page(
+    otolith: SessionOtolith, picture: Picture, fish: Fish, *, hides_earlier: bool
+) -> MarksPage:
+    """Return the same for one otolith of a session: only what was said in it is the reader's own.
+
+    Where earlier readings are hidden, not even that there are other marks is told.
+    """
+    reading = Reading.objects.filter(session_otolith=otolith).first()
+    own = reading.marked_radii.filter(picture=picture) if reading is not None else ()
+    others = _marks_of_others(picture, otolith.session.reader)
+    return MarksPage(
+        vial=otolith.vial,
+        fish=fish,
+        picture=picture,
+        pictures=list(pictures_to_mark(otolith.vial)),
+        reading=reading,
+        own=[_as_drawn(one) for one in own],
+        layers=_layers(others) if reading is not None and not hides_earlier else [],
+        others_hidden=reading is None and not hides_earlier and others.exists(),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class MarkedPicture:
+    """The picture that a reading was made on, with what its reader marked there."""
+
+    picture: Picture
+    radii: list[dict[str, Any]]
+
+
+def marked_pictures(readings: Iterable[Reading]) -> dict[int, MarkedPicture]:
+    """Return the picture of each reading that was made by marks, by reading."""
+    marked = MarkedRadius.objects.filter(reading__in=list(readings))
+    found: dict[int, MarkedPicture] = {}
+    for one in marked.select_related("picture__scale").order_by("reading_id", "position"):
+        shown = found.setdefault(one.reading_id, MarkedPicture(one.picture, []))
+        # A second radius may have been drawn on another picture.
+        if one.picture_id == shown.picture.pk:
+            shown.radii.append(_as_drawn(one))
+    return found
+
+
 def pictures_to_mark(vial: Vial) -> QuerySet[Picture]:
     """Return the pictures of a vial's otoliths, in the order in which they came."""
-    return Picture.objects.filter(vial=vial).select_related("scale").order_by("uploaded_at", "pk")
+    return (
+        Picture.objects.filter(vial=vial)
+        .select_related("scale", "vial")
+        .order_by("uploaded_at", "pk")
+    )
 
 
 def picture_to_mark(lake: Lake, vial: Vial, asked: str) -> Picture | None:

@@ -18,6 +18,7 @@ from samples.models import (
     HeldEntry,
     Lake,
     LakeSpecies,
+    Picture,
     Reading,
     SectionRequest,
     User,
@@ -66,6 +67,7 @@ class GridRow:
     vial: Vial
     fish: Fish
     contested: bool
+    pictured: bool
     clearing_until: date | None
     # The reader's own, of this sitting and of earlier ones.
     reading: Reading | None
@@ -165,9 +167,12 @@ def count_waiting(reader: User, vials: QuerySet[Vial]) -> int:
 
 
 def with_what_a_row_shows(vials: QuerySet[Vial]) -> QuerySet[Vial]:
-    """Fetch the fish along, and whether another log claims the vial."""
+    """Fetch the fish along, whether another log claims the vial, and whether it has a picture."""
     claims = HeldEntry.objects.filter(vial=OuterRef("pk"), state=HeldEntry.State.OPEN)
-    return vials.select_related("fish__species", "fish__arm").annotate(contested=Exists(claims))
+    pictures = Picture.objects.filter(vial=OuterRef("pk"))
+    return vials.select_related("fish__species", "fish__arm").annotate(
+        contested=Exists(claims), pictured=Exists(pictures)
+    )
 
 
 def grid_rows(vials: Iterable[Vial], reader: User, lake: Lake, *, today: date) -> list[GridRow]:
@@ -194,6 +199,7 @@ def _grid_row(
         vial=vial,
         fish=fish,
         contested=bool(getattr(vial, "contested", False)),
+        pictured=bool(getattr(vial, "pictured", False)),
         clearing_until=ready if ready is not None and ready > today else None,
         reading=reading,
         result=result,

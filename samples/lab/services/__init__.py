@@ -18,7 +18,7 @@ from samples.lab.services.errors import (
     WithdrawalNeedsConfirmation,
 )
 from samples.lab.services.lengths import note_length_seen
-from samples.lab.services.marks import PlainFacts, save_marks
+from samples.lab.services.marks import PlainFacts, mark_otolith, save_marks
 from samples.lab.services.preparing import (
     add_preparation,
     add_step,
@@ -67,6 +67,7 @@ __all__ = [
     "drop_requests",
     "earlier_are_hidden",
     "last_decision",
+    "mark_otolith",
     "mark_vials_checked",
     "note_length_seen",
     "open_requests",

@@ -1,14 +1,25 @@
 """Marks on a picture, kept with the reading whose count they are."""
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from itertools import pairwise
+
+from django.db.models import QuerySet
 
 from samples.lab.services.errors import CannotRead
 from samples.lab.services.radii import set_radii
 from samples.lab.services.readings import Saved, save_reading
-from samples.models import MarkedRadius, Picture, Reading, User, atomic_with_revision
+from samples.lab.services.sessions import OtolithFacts, save_otolith
+from samples.models import (
+    MarkedRadius,
+    Picture,
+    Reading,
+    SessionOtolith,
+    User,
+    Vial,
+    atomic_with_revision,
+)
 from samples.models.marks import MOST_RADII
 from samples.rules.marks import DrawnRadius, radius_um
 
@@ -47,17 +58,13 @@ def save_marks(
         vial cannot be read
     :raises ReadingNeedsConfirmation: about a likely slip that is not among ``confirmed``
     """
-    picture = Picture.objects.select_related("vial", "scale").get(pk=picture.pk)
-    if picture.vial is None:
-        raise CannotRead("no_vial", "This picture belongs to no vial yet. Match it first.")
-    if not 1 <= len(drawn) <= MOST_RADII:
-        raise CannotRead("no_radius", "Draw a radius: mark the core, then the edge.", FIELD)
-    for radius in drawn:
-        _refuse_if_wrong(radius, picture)
+    picture, vial = _marked(picture, drawn)
     # Another count takes the marks away, but not that suggestions were shown.
-    shown = _positions_with_suggestion(picture, reader, facts.method, sitting_on)
+    shown = _positions_with_suggestion(
+        Reading.objects.filter(vial=vial, reader=reader, method=facts.method, sitting_on=sitting_on)
+    )
     saved = save_reading(
-        vial=picture.vial,
+        vial=vial,
         reader=reader,
         annuli=len(drawn[0].annuli_px),
         margin=facts.margin,
@@ -75,16 +82,47 @@ def save_marks(
     return saved
 
 
-def _positions_with_suggestion(
-    picture: Picture, reader: User, method: str, sitting_on: date
-) -> set[int]:
-    kept = MarkedRadius.objects.filter(
-        reading__vial=picture.vial,
-        reading__reader=reader,
-        reading__method=method,
-        reading__sitting_on=sitting_on,
-        with_suggestion=True,
-    )
+@atomic_with_revision()
+def mark_otolith(
+    *,
+    otolith: SessionOtolith,
+    picture: Picture,
+    drawn: Sequence[DrawnRadius],
+    facts: OtolithFacts,
+    now: datetime,
+) -> Saved:
+    """Keep the reading of an otolith of a session with its marks, whose number is its count.
+
+    :raises SessionClosed: a reading of a closed session is never changed
+    :raises CannotRead: as where marks are saved, or if the picture is of another vial
+    :raises ReadingNeedsConfirmation: about a likely slip
+    """
+    picture, vial = _marked(picture, drawn)
+    if vial.pk != otolith.vial_id:
+        raise CannotRead("other_picture", "This picture is of another vial now. Choose another.")
+    shown = _positions_with_suggestion(Reading.objects.filter(session_otolith=otolith))
+    annuli = len(drawn[0].annuli_px)
+    saved = save_otolith(otolith=otolith, facts=replace(facts, annuli=annuli), now=now)
+    if saved is None:
+        raise ValueError("a count makes a reading")
+    _keep(saved.reading, picture, drawn, shown)
+    return saved
+
+
+def _marked(picture: Picture, drawn: Sequence[DrawnRadius]) -> tuple[Picture, Vial]:
+    """Return the picture as it stands now and its vial, if these marks can be kept on it."""
+    picture = Picture.objects.select_related("vial", "scale").get(pk=picture.pk)
+    if picture.vial is None:
+        raise CannotRead("no_vial", "This picture belongs to no vial yet. Match it first.")
+    if not 1 <= len(drawn) <= MOST_RADII:
+        raise CannotRead("no_radius", "Draw a radius: mark the core, then the edge.", FIELD)
+    for radius in drawn:
+        _refuse_if_wrong(radius, picture)
+    return picture, picture.vial
+
+
+def _positions_with_suggestion(readings: QuerySet[Reading]) -> set[int]:
+    kept = MarkedRadius.objects.filter(reading__in=readings, with_suggestion=True)
     return set(kept.values_list("position", flat=True))
 
 

@@ -4,7 +4,15 @@ from datetime import datetime
 
 from django.db.models import QuerySet
 
-from samples.models import AgeDecision, Reading, SectionRequest, User, Vial, atomic_with_revision
+from samples.models import (
+    AgeDecision,
+    Reading,
+    SectionRequest,
+    SessionOtolith,
+    User,
+    Vial,
+    atomic_with_revision,
+)
 
 
 def open_requests(vial: Vial) -> QuerySet[SectionRequest]:
@@ -48,6 +56,34 @@ def follow_reading(reading: Reading, *, now: datetime) -> None:
     else:
         request.dropped_at, request.dropped_by = now, reading.reader
     request.save()
+
+
+def follow_otolith(otolith: SessionOtolith, *, now: datetime) -> None:
+    """Put the vial of an otolith without a count on the list as its reader says, or take it off.
+
+    Where there is a reading, its own request speaks for both.
+    """
+    reader = otolith.session.reader
+    # Whoever makes a section holds the vial meanwhile.
+    Vial.objects.select_for_update().get(pk=otolith.vial_id)
+    requests = SectionRequest.objects.filter(
+        vial=otolith.vial_id,
+        reading=None,
+        decision=None,
+        asked_by=reader,
+        asked_at__gte=otolith.session.opened_at,
+    )
+    if requests.filter(preparation__isnull=False).exists():
+        return
+    request = requests.order_by("-asked_at", "-pk").first()
+    wanted = otolith.needs_section and not Reading.objects.filter(session_otolith=otolith).exists()
+    if wanted and request is None:
+        ask_for_section(otolith.vial, actor=reader, now=now, why=otolith.note)
+    elif wanted and request is not None:
+        request.why, request.dropped_at, request.dropped_by = otolith.note, None, None
+        request.save()
+    elif request is not None and request.dropped_at is None:
+        drop(request, actor=reader, now=now)
 
 
 @atomic_with_revision()

@@ -24,6 +24,7 @@ from samples.lab.services.errors import (
     SessionClosed,
 )
 from samples.lab.services.readings import Saved, save_reading
+from samples.lab.services.sections import follow_otolith
 from samples.lab.services.withdrawing import withdraw_reading
 from samples.models import (
     Lake,
@@ -236,7 +237,9 @@ def save_otolith(*, otolith: SessionOtolith, facts: OtolithFacts, now: datetime)
     :raises ReadingNeedsConfirmation: about a likely slip
     """
     session = _lock_open(otolith.session_id)
-    otolith = SessionOtolith.objects.select_related("vial__lake").get(pk=otolith.pk)
+    otolith = SessionOtolith.objects.select_related("vial__lake", "session__reader").get(
+        pk=otolith.pk
+    )
     saved = None
     if facts.annuli is not None:
         saved = _read(session, otolith, facts.annuli, facts, now)
@@ -254,6 +257,7 @@ def save_otolith(*, otolith: SessionOtolith, facts: OtolithFacts, now: datetime)
         if first_time and facts.seconds is not None:
             otolith.seconds = min(facts.seconds, LONGEST_SECONDS)
         _save_signed(otolith, session.reader, now)
+        follow_otolith(otolith, now=now)
     _remember(session, facts, now)
     return saved
 
@@ -297,6 +301,7 @@ def _read(
         sitting_on=local_day(now, otolith.vial.lake.time_zone),
         now=now,
         annulus_at_edge="not_said",
+        needs_section=facts.needs_section,
         note=facts.note,
         side=facts.side,
         light=facts.light,

@@ -84,6 +84,7 @@ def withdraw_reading(
 
 def _put_back_into_session(otolith: SessionOtolith, *, actor: User, now: datetime) -> None:
     otolith.outcome, otolith.done_at = OtolithOutcome.WAITING, None
+    otolith.needs_section = False
     otolith._history_user = actor  # type: ignore[attr-defined]
     otolith._history_date = now  # type: ignore[attr-defined]
     otolith.save()

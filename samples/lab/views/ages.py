@@ -14,6 +14,7 @@ from samples.accounts.selectors import fish_at
 from samples.lab import forms, queries, services
 from samples.lab.computed import possible_swaps_at_hand
 from samples.lab.presenters.deciding import seen_of
+from samples.lab.presenters.marks import pictures_to_mark
 from samples.lab.queries.preparing import preparations_of, readable_preparations, requests_of
 from samples.models import Age, Fish, Lake, Preparation, User
 from samples.rules.lake_time import local_day
@@ -123,6 +124,7 @@ def _fish_page(
         "reading": reading
         or forms.ReadingForm(auto_id="id_reading_%s", preparations=_readable(fish)),
         "preparations": preparations_of(fish.vial) if fish.vial else [],
+        "pictures": list(pictures_to_mark(fish.vial)) if fish.vial else [],
         "requests": requests_of(fish.vial) if fish.vial else [],
         "seen": seen_of(fish),
         "decided": card.age is not None and card.age.standing in services.DECISIONS,

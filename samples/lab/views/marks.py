@@ -105,11 +105,19 @@ def _radius(typed: QueryDict) -> DrawnRadius | None:
 def _page(request: SignedInRequest, lake: Lake, number: str) -> MarksPage:
     vials = vials_at(request.user, lake).select_related("fish__species", "fish__arm")
     vial = get_object_or_404(vials, number=keepable(number), fish__isnull=False)
-    picture = picture_to_mark(lake, vial, request.GET.get("picture", ""))
+    asked = request.GET.get("picture", "")
+    picture = picture_to_mark(lake, vial, asked)
     if picture is None:
         raise Http404("This vial has no picture.")
+    refuse_another_picture(request, picture, asked)
     today = local_day(timezone.now(), lake.time_zone)
     return marks_page(picture, vial.fish, request.user, today=today)
+
+
+def refuse_another_picture(request: SignedInRequest, picture: Picture, asked: str) -> None:
+    """Refuse marks of a picture that is of another vial by now: its pixels are not this one's."""
+    if request.method == "POST" and asked and asked != str(picture.pk):
+        raise Http404("This picture is of another vial now.")
 
 
 def _address(lake: Lake, page: MarksPage) -> str:
@@ -133,7 +141,15 @@ def _marks_page(
     *,
     status: int = 200,
 ) -> HttpResponse:
-    context = {
+    return render(
+        request, "lab/marks.html", marks_context(lake, page, form, questions), status=status
+    )
+
+
+def marks_context(
+    lake: Lake, page: MarksPage, form: forms.MarksForm, questions: tuple[Question, ...]
+) -> dict[str, Any]:
+    return {
         "lake": lake,
         "page": page,
         "picture": page.picture,
@@ -143,4 +159,3 @@ def _marks_page(
         "questions": questions,
         "codes": " ".join(question.code for question in questions),
     }
-    return render(request, "lab/marks.html", context, status=status)

@@ -17,6 +17,7 @@ from samples.accounts.decorators import SignedInRequest, lake_permission_require
 from samples.accounts.permissions import Permission, has_permission
 from samples.lab import forms, queries, rules, services
 from samples.lab.forms.session import CountForm, OpenSessionForm, OtolithForm
+from samples.lab.presenters.marks import picture_to_mark, pictures_to_mark
 from samples.lab.queries import queue
 from samples.lab.queries import sessions as session_queries
 from samples.lab.services.ages import species_of
@@ -90,7 +91,7 @@ def _sessions_page(
     return render(request, "lab/sessions.html", context, status=status)
 
 
-def _own_session(request: SignedInRequest, lake: Lake, pk: int) -> ReadingSession:
+def own_session(request: SignedInRequest, lake: Lake, pk: int) -> ReadingSession:
     here = get_object_or_404(ReadingSession, lake=lake, pk=pk)
     if here.reader_id != request.user.pk:
         raise PermissionDenied("This session is another reader's.")
@@ -102,9 +103,9 @@ def _own_session(request: SignedInRequest, lake: Lake, pk: int) -> ReadingSessio
 @lake_permission_required(Permission.READ_OTOLITHS)
 def session(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Show one otolith of a session and keep what the reader says of it."""
-    here = _own_session(request, lake, pk)
+    here = own_session(request, lake, pk)
     typed = (request.POST if request.method == "POST" else request.GET).get("place", "")
-    place = _whole(typed) or None
+    place = whole(typed) or None
     otolith = session_queries.otolith_at(here, place)
     if otolith is None or here.closed_at is not None:
         return redirect("lab:session_vials", lake.slug, here.pk)
@@ -127,21 +128,19 @@ def session(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         except services.ReadingNeedsConfirmation as asked:
             questions = asked.questions
         else:
-            messages.success(request, _saved_words(here, otolith, saved))
-            return redirect(_after(lake, here, otolith))
+            messages.success(request, saved_words(here, otolith, saved))
+            return redirect(after(lake, here, otolith))
     return _otolith_page(request, lake, here, otolith, form, questions=questions, status=422)
 
 
-def _after(lake: Lake, here: ReadingSession, otolith: SessionOtolith) -> str:
+def after(lake: Lake, here: ReadingSession, otolith: SessionOtolith) -> str:
     following = session_queries.next_waiting(here, otolith.place)
     if following is None:
         return reverse("lab:session_vials", args=[lake.slug, here.pk])
     return f"{reverse('lab:session', args=[lake.slug, here.pk])}?place={following.place}"
 
 
-def _saved_words(
-    here: ReadingSession, otolith: SessionOtolith, saved: services.Saved | None
-) -> str:
+def saved_words(here: ReadingSession, otolith: SessionOtolith, saved: services.Saved | None) -> str:
     number = vial_number.grouped(otolith.vial.number)
     if saved is None:
         return f"{number}: set aside without a count."
@@ -181,6 +180,7 @@ def _otolith_page(
 ) -> HttpResponse:
     # Its log may have been deleted or given another number since; then it cannot be read.
     fish: Fish | None = getattr(otolith.vial, "fish", None)
+    following = session_queries.next_waiting(here, otolith.place)
     hides_earlier = services.earlier_are_hidden(here, otolith)
     context: dict[str, Any] = {
         "lake": lake,
@@ -192,7 +192,10 @@ def _otolith_page(
         "length": None if fish is None else session_queries.length_shown(here, fish),
         "earlier": session_queries.earlier_shown(otolith, hidden=hides_earlier),
         "progress": session_queries.progress_of(here),
-        "following": session_queries.next_waiting(here, otolith.place),
+        "following": following,
+        "pictures": pictures_to_mark(otolith.vial),
+        "picture": picture_to_mark(lake, otolith.vial, request.GET.get("picture", "")),
+        "next_picture": picture_to_mark(lake, following.vial, "") if following else None,
         "form": form,
         "field_takes_focus": True,
         "questions": questions,
@@ -208,8 +211,8 @@ def _otolith_page(
 @lake_permission_required(Permission.READ_OTOLITHS)
 def session_age(request: SignedInRequest, lake: Lake, pk: int) -> JsonResponse:
     """Say which age a count comes to, while it is being typed."""
-    here = _own_session(request, lake, pk)
-    otolith = session_queries.otolith_at(here, _whole(request.GET.get("place", "")))
+    here = own_session(request, lake, pk)
+    otolith = session_queries.otolith_at(here, whole(request.GET.get("place", "")))
     form = CountForm(request.GET)
     no_age = JsonResponse({"age": None, "sentence": ""})
     if otolith is None or not hasattr(otolith.vial, "fish") or not form.is_valid():
@@ -228,7 +231,7 @@ def session_age(request: SignedInRequest, lake: Lake, pk: int) -> JsonResponse:
     )
 
 
-def _whole(text: str) -> int:
+def whole(text: str) -> int:
     return int(text) if text.isascii() and text.isdigit() and len(text) <= 4 else 0
 
 
@@ -237,7 +240,7 @@ def _whole(text: str) -> int:
 @lake_permission_required(Permission.READ_OTOLITHS)
 def session_vials(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """List the vials of a session in the order in which they are read, with where they lie."""
-    here = _own_session(request, lake, pk)
+    here = own_session(request, lake, pk)
     context = {
         "lake": lake,
         "session": here,
@@ -255,7 +258,7 @@ def end_session(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     if has_permission(request.user, Permission.DECIDE_AGES, lake):
         here = get_object_or_404(ReadingSession, lake=lake, pk=pk)
     else:
-        here = _own_session(request, lake, pk)
+        here = own_session(request, lake, pk)
     services.close_session(session=here, actor=request.user, now=timezone.now())
     messages.success(request, _ended_words(request.user, here))
     return redirect("lab:sessions", lake.slug)

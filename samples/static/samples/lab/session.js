@@ -109,9 +109,9 @@ const ACTIONS = {
     form.elements[name].checked = !form.elements[name].checked;
   },
   focus: (where) => {
-    const field = form.querySelector(where);
-    field.focus();
-    field.select?.();
+    const field = document.querySelector(where);
+    field?.focus();
+    field?.select?.();
   },
   press: (where) => document.querySelector(where)?.click(),
   // A key held down saves once.
@@ -120,12 +120,13 @@ const ACTIONS = {
 };
 
 function onKey(event) {
-  if (event.isComposing || event.ctrlKey || event.altKey || event.metaKey) return;
+  // The viewer's own keys are taken while it has the focus, and only then.
+  if (event.defaultPrevented || event.isComposing || event.ctrlKey || event.altKey || event.metaKey) return;
   const target = event.target;
   const action = keyAction(event.key, {
     field: target.name ?? "",
     isText: target.matches?.("input:not([type=radio]):not([type=checkbox]), select, textarea"),
-    isControl: Boolean(target.closest?.("a, button, summary")),
+    isControl: Boolean(target.closest?.("a, button, summary, [data-view-controls]")),
     letters: singleKeysAreOn(),
     repeated: event.repeat,
   });

@@ -7,6 +7,7 @@ const LETTERS = {
   a: ["focus", '[name="annuli"]'],
   s: ["toggle", "needs_section"],
   x: ["toggle", "cannot_be_read"],
+  v: ["focus", "[data-shown]:not([hidden]) [data-stage]"],
   b: ["press", "[data-back]"],
   y: ["press", "[data-confirm]"],
 };

@@ -286,7 +286,23 @@ function listenToControls(viewer) {
     viewer.canvas.style.filter = parts.join(" ");
   };
   controls.addEventListener("input", adjust);
+  // Enter in one of its fields would load the page again.
+  controls.addEventListener("submit", (event) => event.preventDefault());
   controls.addEventListener("reset", () => requestAnimationFrame(adjust));
+}
+
+/** Fetch what a picture shows at first, for a page to come: the dataset of its viewer and a frame. */
+export function preloadPicture({ width, height, tileSize, tiles, thumbnail, ready }, frame) {
+  const fetchImage = (address) => { new Image().src = address; };
+  fetchImage(thumbnail);
+  if (ready !== "yes") return;
+  const picture = { width: Number(width), height: Number(height) };
+  const levels = countLevels(picture, Number(tileSize));
+  const view = fit(picture, frame);
+  const level = levelFor(view.zoom, window.devicePixelRatio || 1, levels);
+  for (const one of tilesInView(view, picture, frame, level, levels, Number(tileSize))) {
+    fetchImage(`${tiles}${one.level}/${one.column}_${one.row}.jpg`);
+  }
 }
 
 /** Return a new element for the overlay. */
