@@ -23,7 +23,7 @@ NUMBER = re.compile(r"(?<![\w.])[+-]?\d[\d,]*(?:\.\d+)?(?![\w.]*\d)")
 HEAD = re.compile(
     r".*\)|.*\b(fish|aged|fish kept|fish released|Returned|of tags out|Lakes|Fish of stock length|"
     r"Right|Wrong|Cannot tell|Season|Seasons|Otoliths|Increments|Annulus|Year|year|Hatched in|"
-    r"Growing seasons|Years|df|chi2|p|c-hat|AICc|Effective n|expanded|Recruitment sd|Mean Wr|"
+    r"Growing seasons|Days|Years|df|chi2|p|c-hat|AICc|Effective n|expanded|Recruitment sd|Mean Wr|"
     r"Times the average|AICc difference|Residual of the log|Index|expected|Fish|Estimate|"
     r"Figure|Fish of age \d+ by .*)( low| high)?",
 )
