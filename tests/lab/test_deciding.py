@@ -155,7 +155,7 @@ class TestPage:
         assert answer.url == door(lake, other)
         age = Age.objects.get(fish=differing)
         assert (age.standing, age.age_years, age.note) == ("decided", 4, "One check")
-        last = as_biologist.post(door(lake, other), decision(other, outcome="third"))
+        last = as_biologist.post(door(lake, other), decision(other, outcome="third", age_years=""))
         assert last.url == reverse("lab:settle", args=[lake.slug])
 
     @pytest.mark.parametrize(
@@ -167,6 +167,8 @@ class TestPage:
             ({"outcome": "age-9"}, {"outcome": ["invalid_choice"]}),
             ({"age_years": ""}, {"age_years": ["required"]}),
             ({"age_years": "0"}, {"age_years": ["not_hatched_yet"]}),
+            ({"outcome": "age-4", "age_years": "7"}, {"age_years": ["another_chosen"]}),
+            ({"outcome": "no_age", "age_years": "7"}, {"age_years": ["another_chosen"]}),
         ],
     )
     def test_a_decision_that_cannot_be_is_said_beside_its_field(

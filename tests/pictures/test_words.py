@@ -5,7 +5,7 @@ import json
 import pytest
 
 from samples.pictures.queries import why_aside
-from tests.pictures.making import address, keep, upload_of
+from tests.pictures.making import address, jpeg, keep, upload_of
 
 
 def test_a_refused_file_says_what_to_do(client, lake, reader):
@@ -15,6 +15,16 @@ def test_a_refused_file_says_what_to_do(client, lake, reader):
 
     told = json.loads(answer.content)["sentence"]
     assert told == "This file is not a JPEG, PNG or TIFF picture."
+
+
+def test_a_file_sent_before_under_another_name_says_which_it_was(client, lake, reader):
+    client.force_login(reader, backend="django.contrib.auth.backends.ModelBackend")
+    client.post(address("upload_one", lake), {"file": upload_of("first.jpg", jpeg())})
+
+    answer = client.post(address("upload_one", lake), {"file": upload_of("again.jpg", jpeg())})
+
+    told = json.loads(answer.content)["sentence"]
+    assert told == "Already uploaded as \u201cfirst.jpg\u201d."
 
 
 @pytest.mark.parametrize(

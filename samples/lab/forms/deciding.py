@@ -69,13 +69,22 @@ class DecideForm(PlainForm):
             if "age_years" not in self.errors:
                 sentence = "Enter the age in whole years, such as 4."
                 self.add_problem("age_years", sentence, code="required")
-        elif chosen.startswith(self.AN_AGE):
-            self.errors.pop("age_years", None)
+        elif chosen and chosen != self.OTHER_AGE:
+            self._refuse_another_age(chosen)
         is_age = chosen == self.OTHER_AGE or chosen.startswith(self.AN_AGE)
         if is_age and not data.get("how"):
             sentence = "Choose how the age was decided, such as Concert read."
             self.add_problem("how", sentence, code="required")
         return data
+
+    def _refuse_another_age(self, chosen: str) -> None:
+        """Say that two ages, or an age and none, contradict; the same age twice does not."""
+        self.errors.pop("age_years", None)
+        typed = self["age_years"].value()
+        if typed and f"{self.AN_AGE}{typed.strip()}" != chosen:
+            label = dict(cast(forms.ChoiceField, self.fields["outcome"]).choices)[chosen]
+            sentence = f"\u201c{label}\u201d is chosen. Clear this age, or choose Another age."
+            self.add_problem("age_years", sentence, code="another_chosen")
 
     def facts(self) -> dict[str, Any]:
         """Return what `decide` wants to know."""

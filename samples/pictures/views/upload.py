@@ -111,7 +111,7 @@ def _told(kept: services.KeptPicture) -> tuple[str, str]:
     picture = kept.picture
     if not kept.is_new:
         of = f" for vial {grouped(picture.vial.number)}" if picture.vial else ""
-        return "known", f"Already uploaded{of}."
+        return "known", f"Already uploaded as \u201c{picture.original_name}\u201d{of}."
     if picture.suggested_vial is not None:
         return "matched", f"Vial {grouped(picture.suggested_vial.number)}"
     return "aside", f"Kept aside. {queries.why_aside([picture])[picture.pk]}"
