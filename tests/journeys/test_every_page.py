@@ -45,6 +45,8 @@ EMPTY_AT_FIRST = [
 ]
 # Not pages: files to be saved, and what a script asks for.
 FILES = {
+    "asks:poster",
+    "asks:feed",
     "custody:index_pdf",
     "custody:map_pdf",
     "custody:slips_pdf",
