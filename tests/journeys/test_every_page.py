@@ -53,6 +53,7 @@ FILES = {
     "findings:computation",
     "findings:figure",
     "findings:table",
+    "lab:profile",
     "lab:session_age",
     "pictures:copy",
     "pictures:original",
