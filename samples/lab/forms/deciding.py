@@ -82,7 +82,7 @@ class DecideForm(PlainForm):
         self.errors.pop("age_years", None)
         typed = self["age_years"].value()
         if typed and f"{self.AN_AGE}{typed.strip()}" != chosen:
-            label = dict(cast(forms.ChoiceField, self.fields["outcome"]).choices)[chosen]
+            label = dict(cast(Any, self.fields["outcome"]).choices)[chosen]
             sentence = f"\u201c{label}\u201d is chosen. Clear this age, or choose Another age."
             self.add_problem("age_years", sentence, code="another_chosen")
 
