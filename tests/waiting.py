@@ -18,6 +18,9 @@ def wait_until_somebody_waits_for_a_lock():
     deadline = time.monotonic() + LONGEST_S
     while time.monotonic() < deadline:
         with connection.cursor() as cursor:
+            # What is told of activity stays as it was first asked for in a transaction: whoever
+            # connected later would never be seen.
+            cursor.execute("SELECT pg_stat_clear_snapshot()")
             cursor.execute(WAITING)
             if cursor.fetchone()[0]:
                 return
