@@ -35,6 +35,8 @@ def test_ten_otoliths_by_keyboard_alone(
             page.keyboard.press("Enter")
         if place == 7:
             expect(page.locator("#questions")).to_be_visible()
+            # A person reads the question; by then its key is heard.
+            page.wait_for_load_state("load")
             page.keyboard.press("y")
     expect(page.get_by_role("button", name="End session")).to_be_visible()
     record_property("seconds an otolith", round((time.monotonic() - began) / OTOLITHS, 2))
