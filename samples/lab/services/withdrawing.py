@@ -10,13 +10,12 @@ from samples.lab import rules
 from samples.lab.services.ages import DECISIONS, species_of, work_out_age
 from samples.lab.services.errors import CannotWithdrawReading, WithdrawalNeedsConfirmation
 from samples.lab.services.readings import save_vial
-from samples.lab.services.sections import drop
+from samples.lab.services.sections import drop, open_requests
 from samples.models import (
     Age,
     Fish,
     OtolithOutcome,
     Reading,
-    SectionRequest,
     SessionOtolith,
     User,
     Vial,
@@ -42,14 +41,12 @@ def withdraw_reading(
     """
     vial = Vial.objects.select_for_update().get(pk=reading.vial_id)
     reading = _reading_that_stands(reading)
-    if reading.reader_id != actor.pk and not has_permission(
-        actor, Permission.DECIDE_AGES, vial.lake
-    ):
+    may_decide = has_permission(actor, Permission.DECIDE_AGES, vial.lake)
+    if reading.reader_id != actor.pk and not may_decide:
         raise CannotWithdrawReading(
             "not_yours", "Only its reader or the biologist can delete a reading."
         )
     otolith = reading.session_otolith
-    may_decide = has_permission(actor, Permission.DECIDE_AGES, vial.lake)
     if otolith is not None and otolith.session.closed_at is not None and not may_decide:
         raise CannotWithdrawReading(
             "session_closed",
@@ -65,9 +62,7 @@ def withdraw_reading(
         )
     if fish is not None and not confirmed:
         _ask_before_consensus_is_lost(fish, reading)
-    for request in SectionRequest.objects.filter(
-        reading=reading, preparation__isnull=True, dropped_at__isnull=True
-    ):
+    for request in open_requests(vial).filter(reading=reading):
         drop(request, actor=actor, now=now)
     reading._history_user = actor  # type: ignore[attr-defined]
     reading._history_date = now  # type: ignore[attr-defined]
