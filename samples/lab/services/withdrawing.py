@@ -9,7 +9,6 @@ from samples.accounts.permissions import Permission, has_permission
 from samples.lab import rules
 from samples.lab.services.ages import DECISIONS, species_of, work_out_age
 from samples.lab.services.errors import CannotWithdrawReading, WithdrawalNeedsConfirmation
-from samples.lab.services.readings import save_vial
 from samples.lab.services.sections import drop, open_requests
 from samples.models import (
     Age,
@@ -23,6 +22,7 @@ from samples.models import (
     out_of_dried_trays,
     without_reference,
 )
+from samples.models.signing import delete_signed, save_signed
 
 # As much as the history keeps of a reason.
 _LONGEST_REASON = 100
@@ -64,10 +64,8 @@ def withdraw_reading(
         _ask_before_consensus_is_lost(fish, reading)
     for request in open_requests(vial).filter(reading=reading):
         drop(request, actor=actor, now=now)
-    reading._history_user = actor  # type: ignore[attr-defined]
-    reading._history_date = now  # type: ignore[attr-defined]
     reading._change_reason = note.strip()[:_LONGEST_REASON] or None  # type: ignore[attr-defined]
-    reading.delete()
+    delete_signed(reading, actor=actor, now=now)
     if otolith is not None:
         _put_back_into_session(otolith, actor=actor, now=now)
     if is_last and vial.state == Vial.State.READ:
@@ -80,9 +78,7 @@ def withdraw_reading(
 def _put_back_into_session(otolith: SessionOtolith, *, actor: User, now: datetime) -> None:
     otolith.outcome, otolith.done_at = OtolithOutcome.WAITING, None
     otolith.needs_section = False
-    otolith._history_user = actor  # type: ignore[attr-defined]
-    otolith._history_date = now  # type: ignore[attr-defined]
-    otolith.save()
+    save_signed(otolith, actor=actor, now=now)
 
 
 _LEFT = {
@@ -131,4 +127,4 @@ def _put_back(vial: Vial, *, actor: User, now: datetime) -> None:
         vial.state = before.state
         vial.received_at, vial.received_by_id = before.received_at, before.received_by_id
     vial.state = out_of_dried_trays(vial, Vial.State(vial.state))
-    save_vial(vial, actor=actor, now=now)
+    save_signed(vial, actor=actor, now=now)
