@@ -35,16 +35,20 @@ class ObjectiveField(forms.ChoiceField):
         return self.objectives.get(super().clean(value))
 
 
-class UploadForm(PlainForm):
+class ObjectiveForm(PlainForm):
+    """A form with an objective of the lake, offered in the field "objective"."""
+
+    def __init__(self, *args: Any, objectives: list[Objective], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["objective"].offer(objectives)  # type: ignore[attr-defined]
+
+
+class UploadForm(ObjectiveForm):
     """With which objective the pictures were taken; the files come beside it."""
 
     objective = ObjectiveField(
         label="Objective", help_text="The one that all these pictures were taken with"
     )
-
-    def __init__(self, *args: Any, objectives: list[Objective], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["objective"].offer(objectives)  # type: ignore[attr-defined]
 
 
 class ConfirmForm(PlainForm):
@@ -59,7 +63,7 @@ class ConfirmForm(PlainForm):
             field.fills_itself = True  # type: ignore[attr-defined]
 
 
-class PictureForm(PlainForm):
+class PictureForm(ObjectiveForm):
     """What is noted of one picture."""
 
     vial = VialNumberField(
@@ -74,12 +78,8 @@ class PictureForm(PlainForm):
         help_text="Such as: thin section, reflected light",
     )
 
-    def __init__(self, *args: Any, objectives: list[Objective], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["objective"].offer(objectives)  # type: ignore[attr-defined]
 
-
-class MicrometerForm(PlainForm):
+class MicrometerForm(ObjectiveForm):
     """A picture of a stage micrometer, and the objective that it was taken with."""
 
     objective = ObjectiveField(label="Objective", first="New objective")
@@ -98,9 +98,8 @@ class MicrometerForm(PlainForm):
         },
     )
 
-    def __init__(self, *args: Any, objectives: list[Objective], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["objective"].offer(objectives)  # type: ignore[attr-defined]
         for name in ("objective", "name"):
             # One of the two is needed.
             self.fields[name].fills_itself = True  # type: ignore[attr-defined]

@@ -11,6 +11,7 @@ from samples.rules.marks import DrawnRadius
 from tests.lab.making import TODAY, make_session, put_in_lab, read
 from tests.lab.marked import CORE, EDGE, RINGS_PX, make_picture
 from tests.people import NOW
+from tests.shown import error_codes
 
 FACTS = services.PlainFacts(method="whole", margin=4, readability=1, length_was_hidden=True)
 
@@ -154,3 +155,20 @@ def test_the_grid_and_the_vial_lead_to_the_marks(
         link = reverse("lab:marks", args=[lake.slug, number])
         assert (link in page) is (number == vial.number)
         assert (link in grid) is (number == vial.number)
+
+
+@pytest.mark.parametrize("number", ["", "another"])
+def test_the_page_of_a_marked_picture_says_why_it_stays_with_its_vial(
+    as_reader, lake, vial, vials, pictured, reader, number
+):
+    mark_by(reader, pictured, *RINGS_PX)
+
+    answer = as_reader.post(
+        reverse("pictures:picture", args=[lake.slug, pictured.pk]),
+        {"vial": number and vials[1].number, "note": "Newly typed"},
+    )
+
+    assert (answer.status_code, error_codes(answer)) == (422, {"vial": ["marked"]})
+    assert answer.context["form"]["note"].value() == "Newly typed"
+    pictured.refresh_from_db()
+    assert (pictured.vial, pictured.note) == (vial, "Secret words")

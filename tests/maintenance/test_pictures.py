@@ -15,7 +15,7 @@ from samples.maintenance.archive import MEDIA
 from samples.maintenance.backup import make_backup
 from samples.maintenance.check import check_data
 from samples.models import Picture
-from samples.pictures.services import draw_tiles
+from samples.pictures.services import delete_picture, draw_tiles
 from tests.people import NOW, make_vials
 from tests.pictures.making import keep_of_vial
 
@@ -103,3 +103,40 @@ def test_a_backup_holds_the_original_and_both_copies_and_no_tiles(
         uploads = {name for name in file.namelist() if name.startswith(MEDIA)}
     assert uploads == {MEDIA + name for name in kept}
     assert (media / str(picture.tiles.name)).exists()
+
+
+def test_a_file_that_cannot_be_deleted_keeps_no_other_of_its_picture(
+    picture, monkeypatch, django_capture_on_commit_callbacks
+):
+    stuck = picture.original.name
+    delete = FileSystemStorage.delete
+
+    def fail(storage, name):
+        if name == stuck:
+            raise PermissionError(name)
+        delete(storage, name)
+
+    monkeypatch.setattr(FileSystemStorage, "delete", fail)
+    Picture.objects.update(vial=None, confirmed_by=None, confirmed_at=None)
+    files = [picture.original, picture.file, picture.thumbnail, picture.tiles]
+    with django_capture_on_commit_callbacks(execute=True):
+        delete_picture(picture=picture)
+
+    assert not Picture.objects.exists()
+    assert [file.name for file in files if file.storage.exists(file.name)] == [stuck]
+
+
+def test_old_tiles_that_cannot_be_deleted_take_no_new_ones_with_them(
+    picture, monkeypatch, django_capture_on_commit_callbacks
+):
+    def fail(storage, name):
+        raise PermissionError(name)
+
+    old = picture.tiles.name
+    monkeypatch.setattr(FileSystemStorage, "delete", fail)
+    with django_capture_on_commit_callbacks(execute=True):
+        draw_tiles(picture)
+
+    picture.refresh_from_db()
+    assert picture.tiles.name != old
+    assert picture.tiles.storage.exists(picture.tiles.name)

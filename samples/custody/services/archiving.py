@@ -11,8 +11,8 @@ from django.db import IntegrityError, transaction
 from samples.custody import rules
 from samples.custody.queries import in_box, open_place, slots_taken, whereabouts
 from samples.custody.services.errors import CannotArchive
-from samples.custody.services.signing import save_signed
 from samples.models import OUT_OF_USE, ArchiveBox, Lake, Reading, User, Vial, out_of_dried_trays
+from samples.models.signing import save_signed
 from samples.rules.vial_moves import ARCHIVE, TAKE_OUT
 from samples.rules.vial_number import grouped
 from samples.vials.services.locked import change

@@ -14,7 +14,6 @@ from samples.custody import rules
 from samples.custody.queries import open_places, whereabouts
 from samples.custody.rules import Medium
 from samples.custody.services.errors import CannotClear
-from samples.custody.services.signing import save_signed
 from samples.models import (
     WITHOUT_AN_OTOLITH,
     ClearingTray,
@@ -26,6 +25,7 @@ from samples.models import (
     User,
     Vial,
 )
+from samples.models.signing import save_signed
 from samples.rules.lake_time import local_day
 from samples.rules.vial_moves import CLEAR, MAKE_READY
 from samples.rules.vial_number import grouped

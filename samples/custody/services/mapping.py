@@ -7,8 +7,8 @@ from django.db import transaction
 
 from samples.custody.queries import box_named, laid_out, vials_of_unmapped
 from samples.custody.services.errors import CannotArchive
-from samples.custody.services.signing import save_signed
 from samples.models import ArchiveBox, Lake, User, Vial
+from samples.models.signing import save_signed
 from samples.vials.services.locked import change
 
 

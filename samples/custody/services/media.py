@@ -5,8 +5,8 @@ from datetime import datetime
 from django.db import transaction
 
 from samples.custody.rules import Medium
-from samples.custody.services.signing import delete_signed, save_signed
 from samples.models import ClearingMedium, Lake, Species, User
+from samples.models.signing import delete_signed, save_signed
 
 
 @transaction.atomic

@@ -99,7 +99,15 @@ def preparation_name(one: Preparation) -> str:
     return f"{one.number} {one.get_kind_display()}{side}{slide}"
 
 
-class GridRowForm(PlainForm):
+class PreparedForm(PlainForm):
+    """A form with a preparation of the vial, offered in the field "preparation"."""
+
+    def __init__(self, *args: Any, preparations: Iterable[Preparation] = (), **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        cast(PreparationField, self.fields["preparation"]).offer(preparations)
+
+
+class GridRowForm(PreparedForm):
     """One row of the grid, as it was typed."""
 
     vial = VialNumberField()
@@ -115,10 +123,6 @@ class GridRowForm(PlainForm):
     needs_section = needs_section_field()
     note = forms.CharField(label="Note", max_length=300, required=False)
 
-    def __init__(self, *args: Any, preparations: Iterable[Preparation] = (), **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        cast(PreparationField, self.fields["preparation"]).offer(preparations)
-
     def facts(self) -> dict[str, Any]:
         """Return what `save_reading` wants to know; what the row does not send stays as it was."""
         names = ("annuli", "margin", "readability", "method")
@@ -133,7 +137,7 @@ class GridRowForm(PlainForm):
         }
 
 
-class ReadingForm(PlainForm):
+class ReadingForm(PreparedForm):
     """A reading with everything that can be said of it."""
 
     annuli = annuli_field()
@@ -157,10 +161,6 @@ class ReadingForm(PlainForm):
     preparation = PreparationField()
     needs_section = needs_section_field()
     note = forms.CharField(label="Note", max_length=300, required=False)
-
-    def __init__(self, *args: Any, preparations: Iterable[Preparation] = (), **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        cast(PreparationField, self.fields["preparation"]).offer(preparations)
 
     def facts(self) -> dict[str, Any]:
         """Return what `save_reading` wants to know."""

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from samples.lab import rules
 from samples.lab.presenters.marks import MarkedPicture, marked_pictures
 from samples.lab.queries import AgeCard, ages_to_settle, card_of
+from samples.lab.queries.preparing import requests_of
 from samples.models import AgeDecision, Fish, Lake, Reading, SectionRequest, User
 from samples.rules.ageing import AgeResult
 
@@ -40,9 +41,20 @@ class DecisionPage:
     decisions: list[AgeDecision]
     requests: list[SectionRequest]
     seen: str
-    # Where it stands among the ages to decide; 0 for one that does not wait.
-    place: int
-    total: int
+    # The numbers of the vials whose age waits, in order.
+    waiting: list[str]
+
+    @property
+    def place(self) -> int:
+        """Return where it stands among the ages to decide; 0 for one that does not wait."""
+        vial = self.card.fish.vial
+        if vial is None or vial.number not in self.waiting:
+            return 0
+        return self.waiting.index(vial.number) + 1
+
+    @property
+    def total(self) -> int:
+        return len(self.waiting)
 
     @property
     def ages(self) -> list[int]:
@@ -68,11 +80,6 @@ def decision_page(person: User, lake: Lake, fish: Fish) -> DecisionPage:
     """Gather what is known of a fish's age for whoever decides it."""
     card = card_of(fish)
     decisions = list(fish.decisions.select_related("decided_by").order_by("-number"))
-    waiting = numbers_to_decide(person, lake)
-    number = fish.vial.number if fish.vial else ""
-    requests = SectionRequest.objects.filter(vial=fish.vial_id).select_related(
-        "asked_by", "preparation", "dropped_by"
-    )
     counted = [one for one in card.readings if one.counts]
     pictures = marked_pictures(one.reading for one in counted)
     return DecisionPage(
@@ -80,10 +87,9 @@ def decision_page(person: User, lake: Lake, fish: Fish) -> DecisionPage:
         sides=[Side(one, pictures.get(one.reading.pk)) for one in counted],
         replaced=[one for one in card.readings if not one.counts],
         decisions=decisions,
-        requests=list(requests.order_by("asked_at", "pk")),
+        requests=list(requests_of(fish.vial)) if fish.vial else [],
         seen=seen_of(fish, decisions),
-        place=waiting.index(number) + 1 if number in waiting else 0,
-        total=len(waiting),
+        waiting=numbers_to_decide(person, lake),
     )
 
 

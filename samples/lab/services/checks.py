@@ -6,6 +6,7 @@ from datetime import datetime
 from samples.lab.rules import VIAL_CHECKED
 from samples.lab.services.errors import CannotCheck
 from samples.models import Reading, User, Vial, atomic_with_revision
+from samples.models.signing import save_signed
 
 
 @atomic_with_revision()
@@ -24,8 +25,6 @@ def mark_vials_checked(*, vials: Iterable[Vial], note: str, actor: User, now: da
         raise CannotCheck("no_reading", "These vials have no reading any more. Reload the page.")
     for reading in readings:
         reading.slip_answers = sorted({*reading.slip_answers, VIAL_CHECKED})
-        reading._history_user = actor  # type: ignore[attr-defined]
-        reading._history_date = now  # type: ignore[attr-defined]
         reading._change_reason = note  # type: ignore[attr-defined]
-        reading.save(update_fields=["slip_answers"])
+        save_signed(reading, actor=actor, now=now, fields=["slip_answers"])
     return len({reading.vial_id for reading in readings})

@@ -17,6 +17,7 @@ from samples.models import (
     Vial,
     atomic_with_revision,
 )
+from samples.models.signing import save_signed
 from samples.rules.second_readings import is_drawn, start_of
 
 SEED_BITS = 62
@@ -38,9 +39,7 @@ def set_second_percent(*, lake: Lake, percent: int, actor: User, now: datetime) 
     plan = locked_plan(lake)
     if plan.percent != percent:
         plan.percent = percent
-        plan._history_user = actor  # type: ignore[attr-defined]
-        plan._history_date = now  # type: ignore[attr-defined]
-        plan.save()
+        save_signed(plan, actor=actor, now=now)
 
 
 def draw_second_reading(

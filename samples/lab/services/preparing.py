@@ -23,6 +23,7 @@ from samples.models import (
     Vial,
     atomic_with_revision,
 )
+from samples.models.signing import delete_signed, save_signed
 from samples.rules.vial_number import grouped
 
 Kind = Preparation.Kind
@@ -96,10 +97,9 @@ def _set(preparation: Preparation, facts: Mapping[str, Any]) -> None:
 
 def _save(preparation: Preparation, actor: User, now: datetime) -> None:
     _check_free(preparation)
-    _sign(preparation, actor, now)
     try:
         with transaction.atomic():
-            preparation.save()
+            save_signed(preparation, actor=actor, now=now)
     except IntegrityError:
         raise CannotPrepare(
             "taken_meanwhile",
@@ -160,8 +160,7 @@ def add_step(
     step = PreparationStep(
         preparation=found, kind=kind, done_on=done_on, done_by=actor, noted_at=now
     )
-    _sign(step, actor, now)
-    step.save()
+    save_signed(step, actor=actor, now=now)
     return step
 
 
@@ -173,8 +172,7 @@ def remove_step(*, preparation: Preparation, actor: User, now: datetime) -> str:
     if step is None:
         return ""
     name: str = step.get_kind_display()
-    _sign(step, actor, now)
-    step.delete()
+    delete_signed(step, actor=actor, now=now)
     return name
 
 
@@ -192,8 +190,7 @@ def spoil(*, preparation: Preparation, why: str, actor: User, now: datetime) -> 
     if found.spoiled_at is not None:
         return found
     found.spoiled_by, found.spoiled_at, found.spoiled_why = actor, now, why.strip()
-    _sign(found, actor, now)
-    found.save()
+    save_signed(found, actor=actor, now=now)
     if not found.readings.exists():
         for request in found.requests.all():
             _set_preparation(request, None, actor, now)
@@ -206,8 +203,7 @@ def restore(*, preparation: Preparation, actor: User, now: datetime) -> Preparat
     found = _locked(preparation)
     found.spoiled_by = found.spoiled_at = None
     found.spoiled_why = ""
-    _sign(found, actor, now)
-    found.save()
+    save_signed(found, actor=actor, now=now)
     if found.kind == Kind.SECTION:
         _cross_off(found, actor, now)
     return found
@@ -222,15 +218,9 @@ def _set_preparation(
     request: SectionRequest, section: Preparation | None, actor: User, now: datetime
 ) -> None:
     request.preparation = section
-    _sign(request, actor, now)
-    request.save()
+    save_signed(request, actor=actor, now=now)
 
 
 def _locked(preparation: Preparation) -> Preparation:
     Vial.objects.select_for_update().get(pk=preparation.vial_id)
     return Preparation.objects.select_related("vial").get(pk=preparation.pk)
-
-
-def _sign(row: Any, actor: User, now: datetime) -> None:
-    """Date and sign what the history keeps of a row."""
-    row._history_user, row._history_date = actor, now

@@ -13,6 +13,7 @@ from samples.models import (
     Vial,
     atomic_with_revision,
 )
+from samples.models.signing import save_signed
 
 
 @atomic_with_revision()
@@ -38,7 +39,7 @@ def add_reference(
     row = row or ReferenceOtolith(vial=vial)
     row.age_years, row.kind, row.source = age_years, kind, source.strip()
     row.added_by, row.added_at, row.retired_at = actor, now, None
-    _save_signed(row, actor, now)
+    save_signed(row, actor=actor, now=now)
     return row
 
 
@@ -48,7 +49,7 @@ def retire_reference(*, row: ReferenceOtolith, actor: User, now: datetime) -> No
     row = ReferenceOtolith.objects.select_for_update().get(pk=row.pk)
     if row.retired_at is None:
         row.retired_at = now
-        _save_signed(row, actor, now)
+        save_signed(row, actor=actor, now=now)
 
 
 @atomic_with_revision()
@@ -64,7 +65,7 @@ def ask_for_reading(*, vial: Vial, note: str, actor: User, now: datetime) -> Sec
     if open_one is not None:
         return open_one
     request = SecondReadingRequest(vial=vial, note=note.strip(), asked_by=actor, asked_at=now)
-    _save_signed(request, actor, now)
+    save_signed(request, actor=actor, now=now)
     return request
 
 
@@ -74,10 +75,4 @@ def withdraw_request(*, request: SecondReadingRequest, actor: User, now: datetim
     request = SecondReadingRequest.objects.select_for_update().get(pk=request.pk)
     if request.closed_at is None:
         request.closed_at = now
-        _save_signed(request, actor, now)
-
-
-def _save_signed(row: ReferenceOtolith | SecondReadingRequest, actor: User, now: datetime) -> None:
-    row._history_user = actor  # type: ignore[union-attr]
-    row._history_date = now  # type: ignore[union-attr]
-    row.save()
+        save_signed(request, actor=actor, now=now)

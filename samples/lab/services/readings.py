@@ -37,6 +37,7 @@ from samples.models import (
     atomic_with_revision,
     without_reference,
 )
+from samples.models.signing import save_signed
 from samples.rules.ageing import AgeResult, CannotAge, margin_needed
 from samples.rules.plausible import Question, age_questions
 
@@ -243,9 +244,7 @@ def _note_stream(reading: Reading, fish: Fish, species: LakeSpecies | None, now:
             vial=reading.vial_id, closed_at__isnull=True
         ):
             request.closed_at = now
-            request._history_user = reading.reader  # type: ignore[attr-defined]
-            request._history_date = now  # type: ignore[attr-defined]
-            request.save()
+            save_signed(request, actor=reading.reader, now=now)
 
 
 def _edge_that_stays(reading: Reading, annuli: int, margin: int | None) -> bool | None:
@@ -293,11 +292,4 @@ def _mark_read(vial: Vial, reader: User, now: datetime) -> None:
     if vial.received_at is None:
         vial.received_at, vial.received_by = now, reader
     if (vial.state, vial.received_at) != before:
-        save_vial(vial, actor=reader, now=now)
-
-
-def save_vial(vial: Vial, *, actor: User, now: datetime) -> None:
-    """Save a vial, with who moved it and when in its history."""
-    vial._history_user = actor  # type: ignore[attr-defined]
-    vial._history_date = now  # type: ignore[attr-defined]
-    vial.save()
+        save_signed(vial, actor=reader, now=now)

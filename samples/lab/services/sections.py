@@ -13,6 +13,7 @@ from samples.models import (
     Vial,
     atomic_with_revision,
 )
+from samples.models.signing import save_signed
 
 
 def open_requests(vial: Vial) -> QuerySet[SectionRequest]:
@@ -99,6 +100,4 @@ def drop_requests(*, vial: Vial, actor: User, now: datetime) -> int:
 def drop(request: SectionRequest, *, actor: User, now: datetime) -> None:
     """Note that a section is not wanted any more, and who says so."""
     request.dropped_at, request.dropped_by = now, actor
-    request._history_user = actor  # type: ignore[attr-defined]
-    request._history_date = now  # type: ignore[attr-defined]
-    request.save()
+    save_signed(request, actor=actor, now=now)

@@ -16,7 +16,7 @@ from django.db.models import QuerySet
 
 from samples.accounts.permissions import Permission, has_permission
 from samples.lab.queries import queue
-from samples.lab.services.drawing import draw_vials_read_before
+from samples.lab.services.drawing import SEED_BITS, draw_vials_read_before
 from samples.lab.services.errors import (
     CannotOpenSession,
     CannotRead,
@@ -38,6 +38,7 @@ from samples.models import (
     Vial,
     atomic_with_revision,
 )
+from samples.models.signing import save_signed
 from samples.rules.lake_time import local_day
 
 # Of every ten otoliths one is of the reference set, and of every four one a second reading.
@@ -45,7 +46,6 @@ REFERENCE_ONE_IN, SECOND_ONE_IN = 10, 4
 MOST_IN_A_SESSION = 200
 # A page that was left open overnight was not read for a night.
 LONGEST_SECONDS = 3_600
-SEED_BITS = 62
 
 Chosen = list[tuple[int, ReadingStream]]
 
@@ -256,7 +256,7 @@ def save_otolith(*, otolith: SessionOtolith, facts: OtolithFacts, now: datetime)
         otolith.done_at = now
         if first_time and facts.seconds is not None:
             otolith.seconds = min(facts.seconds, LONGEST_SECONDS)
-        _save_signed(otolith, session.reader, now)
+        save_signed(otolith, actor=session.reader, now=now)
         follow_otolith(otolith, now=now)
     _remember(session, facts, now)
     return saved
@@ -341,13 +341,7 @@ def _remember(session: ReadingSession, facts: OtolithFacts, now: datetime) -> No
     if any(getattr(session, name) != text for name, text in words.items()):
         for name, text in words.items():
             setattr(session, name, text)
-        _save_signed(session, session.reader, now)
-
-
-def _save_signed(row: SessionOtolith | ReadingSession, actor: User, now: datetime) -> None:
-    row._history_user = actor  # type: ignore[union-attr]
-    row._history_date = now  # type: ignore[union-attr]
-    row.save()
+        save_signed(session, actor=session.reader, now=now)
 
 
 @atomic_with_revision()
@@ -363,5 +357,5 @@ def close_session(*, session: ReadingSession, actor: User, now: datetime) -> Rea
         raise CannotOpenSession("not_yours", "Only its reader or the biologist can end a session.")
     if session.closed_at is None:
         session.closed_at = now
-        _save_signed(session, actor, now)
+        save_signed(session, actor=actor, now=now)
     return session

@@ -9,14 +9,12 @@ from samples.accounts.permissions import Permission, has_permission
 from samples.lab import rules
 from samples.lab.services.ages import DECISIONS, species_of, work_out_age
 from samples.lab.services.errors import CannotWithdrawReading, WithdrawalNeedsConfirmation
-from samples.lab.services.readings import save_vial
-from samples.lab.services.sections import drop
+from samples.lab.services.sections import drop, open_requests
 from samples.models import (
     Age,
     Fish,
     OtolithOutcome,
     Reading,
-    SectionRequest,
     SessionOtolith,
     User,
     Vial,
@@ -24,6 +22,7 @@ from samples.models import (
     out_of_dried_trays,
     without_reference,
 )
+from samples.models.signing import delete_signed, save_signed
 
 # As much as the history keeps of a reason.
 _LONGEST_REASON = 100
@@ -42,14 +41,12 @@ def withdraw_reading(
     """
     vial = Vial.objects.select_for_update().get(pk=reading.vial_id)
     reading = _reading_that_stands(reading)
-    if reading.reader_id != actor.pk and not has_permission(
-        actor, Permission.DECIDE_AGES, vial.lake
-    ):
+    may_decide = has_permission(actor, Permission.DECIDE_AGES, vial.lake)
+    if reading.reader_id != actor.pk and not may_decide:
         raise CannotWithdrawReading(
             "not_yours", "Only its reader or the biologist can delete a reading."
         )
     otolith = reading.session_otolith
-    may_decide = has_permission(actor, Permission.DECIDE_AGES, vial.lake)
     if otolith is not None and otolith.session.closed_at is not None and not may_decide:
         raise CannotWithdrawReading(
             "session_closed",
@@ -65,14 +62,10 @@ def withdraw_reading(
         )
     if fish is not None and not confirmed:
         _ask_before_consensus_is_lost(fish, reading)
-    for request in SectionRequest.objects.filter(
-        reading=reading, preparation__isnull=True, dropped_at__isnull=True
-    ):
+    for request in open_requests(vial).filter(reading=reading):
         drop(request, actor=actor, now=now)
-    reading._history_user = actor  # type: ignore[attr-defined]
-    reading._history_date = now  # type: ignore[attr-defined]
     reading._change_reason = note.strip()[:_LONGEST_REASON] or None  # type: ignore[attr-defined]
-    reading.delete()
+    delete_signed(reading, actor=actor, now=now)
     if otolith is not None:
         _put_back_into_session(otolith, actor=actor, now=now)
     if is_last and vial.state == Vial.State.READ:
@@ -85,9 +78,7 @@ def withdraw_reading(
 def _put_back_into_session(otolith: SessionOtolith, *, actor: User, now: datetime) -> None:
     otolith.outcome, otolith.done_at = OtolithOutcome.WAITING, None
     otolith.needs_section = False
-    otolith._history_user = actor  # type: ignore[attr-defined]
-    otolith._history_date = now  # type: ignore[attr-defined]
-    otolith.save()
+    save_signed(otolith, actor=actor, now=now)
 
 
 _LEFT = {
@@ -136,4 +127,4 @@ def _put_back(vial: Vial, *, actor: User, now: datetime) -> None:
         vial.state = before.state
         vial.received_at, vial.received_by_id = before.received_at, before.received_by_id
     vial.state = out_of_dried_trays(vial, Vial.State(vial.state))
-    save_vial(vial, actor=actor, now=now)
+    save_signed(vial, actor=actor, now=now)

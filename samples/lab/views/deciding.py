@@ -12,7 +12,7 @@ from samples.accounts.decorators import SignedInRequest, lake_permission_require
 from samples.accounts.permissions import Permission, has_permission
 from samples.accounts.selectors import vials_at
 from samples.lab import forms, services
-from samples.lab.presenters.deciding import decision_page, number_after, numbers_to_decide
+from samples.lab.presenters.deciding import decision_page, number_after
 from samples.lab.views.ages import fish_of
 from samples.models import Age, AgeDecision, Lake, Reading
 from samples.rules import vial_number
@@ -37,7 +37,7 @@ def decide(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
     # After a slip in the form the page still speaks for what the decider saw at first.
     seen = request.POST.get("seen", "")
     if form.is_valid():
-        waiting = numbers_to_decide(request.user, lake)
+        waiting = page.waiting
         try:
             made = services.decide(
                 fish=fish,

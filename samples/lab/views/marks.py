@@ -48,8 +48,7 @@ def marks(request: SignedInRequest, lake: Lake, number: str) -> HttpResponse:
                 confirmed=request.POST.get("confirmed", "").split(),
             )
         except services.CannotRead as problem:
-            name = problem.field if problem.field in form.fields else None
-            form.add_problem(name, problem.sentence, code=problem.code)
+            form.add_problem(problem.field, problem.sentence, code=problem.code)
         except services.ReadingNeedsConfirmation as asked:
             questions = asked.questions
         else:

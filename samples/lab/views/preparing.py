@@ -1,6 +1,7 @@
 """Preparing otoliths: vials to section, work under way, and the preparations of one vial."""
 
 from django.contrib import messages
+from django.forms import model_to_dict
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -102,10 +103,7 @@ def preparation(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Change side, condition, slide, place or note of a preparation, or mark it spoiled."""
     found = _preparation(request, lake, pk)
     if request.method != "POST":
-        names = ("side", "condition", "slide", "slide_box", "box_place", "note")
-        shown = {name: getattr(found, name) for name in names}
-        form = forms.PreparationForm(initial=shown, next_place=next_place(lake), has_kind=False)
-        return _preparation_page(request, lake, found, form)
+        return _preparation_page(request, lake, found, _form_of(found))
     form = forms.PreparationForm(request.POST, next_place=next_place(lake), has_kind=False)
     if form.is_valid():
         try:
@@ -127,10 +125,8 @@ def spoil(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     found = _preparation(request, lake, pk)
     form = forms.SpoiledForm(request.POST)
     if not form.is_valid():
-        blank = forms.PreparationForm(
-            initial=vars(found), next_place=next_place(lake), has_kind=False
-        )
-        return _preparation_page(request, lake, found, blank, spoiled=form, status=422)
+        facts = _form_of(found)
+        return _preparation_page(request, lake, found, facts, spoiled=form, status=422)
     services.spoil(
         preparation=found, why=form.cleaned_data["why"], actor=request.user, now=timezone.now()
     )
@@ -208,7 +204,13 @@ def drop_requests(request: SignedInRequest, lake: Lake, number: str) -> HttpResp
 
 def _preparation(request: SignedInRequest, lake: Lake, pk: int) -> Preparation:
     own = Preparation.objects.filter(vial__in=vials_at(request.user, lake))
-    return get_object_or_404(own.select_related("vial"), pk=pk)
+    return get_object_or_404(own.select_related("vial", "lake"), pk=pk)
+
+
+def _form_of(found: Preparation) -> forms.PreparationForm:
+    return forms.PreparationForm(
+        initial=model_to_dict(found), next_place=next_place(found.lake), has_kind=False
+    )
 
 
 def _preparation_page(

@@ -52,8 +52,7 @@ def session_marks(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse
             messages.error(request, problem.sentence, extra_tags=problem.code)
             return redirect("lab:session_vials", lake.slug, here.pk)
         except services.CannotRead as problem:
-            name = problem.field if problem.field in form.fields else None
-            form.add_problem(name, problem.sentence, code=problem.code)
+            form.add_problem(problem.field, problem.sentence, code=problem.code)
         except services.ReadingNeedsConfirmation as asked:
             questions = asked.questions
         else:

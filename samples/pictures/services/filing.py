@@ -1,6 +1,7 @@
 """Which vial a picture belongs to, and what else is noted of it."""
 
 from datetime import datetime
+from functools import partial
 
 from django.db import transaction
 from django.db.models import ProtectedError
@@ -75,4 +76,6 @@ def delete_picture(*, picture: Picture) -> None:
             raise CannotChangePicture(
                 "in_use", None, "A scale or a reading rests on this picture, so it stays."
             ) from problem
-        transaction.on_commit(lambda: [storage.delete(name) for storage, name in files])
+        for storage, name in files:
+            # Robust: the row is gone by then, and one file that stays keeps no other.
+            transaction.on_commit(partial(storage.delete, name), robust=True)

@@ -52,7 +52,8 @@ def _keep(picture: Picture, drawn: Path) -> None:
         # Past the history: tiles are no fact about a picture.
         Picture.objects.filter(pk=row.pk).update(tiles=row.tiles.name)
         if old_name:
-            transaction.on_commit(lambda: storage.delete(old_name))
+            # Robust: the new tiles are noted by then.
+            transaction.on_commit(lambda: storage.delete(old_name), robust=True)
     picture.tiles = row.tiles.name
 
 

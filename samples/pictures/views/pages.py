@@ -12,9 +12,9 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import Permission
-from samples.models import Lake, Picture, Vial
+from samples.models import Lake, Picture
 from samples.pictures import computed, forms, queries, services
-from samples.pictures.views.upload import NO_SUCH_VIAL
+from samples.pictures.views.upload import file_as_typed
 from samples.rules.plain_text import keepable
 from samples.rules.vial_number import grouped
 
@@ -49,22 +49,20 @@ def picture(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     found = get_object_or_404(
         queries.pictures_at(lake).select_related("confirmed_by", "scale__set_by"), pk=pk
     )
-    objectives = queries.objectives_at(lake)
     if found.kind == Picture.Kind.MICROMETER:
         return redirect("pictures:scale", lake.slug, pk)
+    objectives = queries.objectives_at(lake)
     if request.method != "POST":
         form = forms.PictureForm(initial=_initial(found), objectives=objectives)
         return _picture_page(request, lake, found, form)
     form = forms.PictureForm(request.POST, objectives=objectives)
-    number = form.cleaned_data["vial"] if form.is_valid() else ""
-    vial = Vial.objects.filter(lake=lake, number=number).first() if number else None
-    if number and vial is None:
-        form.add_problem("vial", NO_SUCH_VIAL, code="unknown_vial")
-    if not form.is_valid():
+    names = ("side", "note", "objective")
+    if not form.is_valid() or not file_as_typed(
+        found, form, actor=request.user, **{name: form.cleaned_data[name] for name in names}
+    ):
         return _picture_page(request, lake, found, form, status=422)
-    facts = {name: form.cleaned_data[name] for name in ("side", "note", "objective")}
-    services.file_picture(picture=found, vial=vial, actor=request.user, now=timezone.now(), **facts)
-    messages.success(request, "Picture saved." if vial else "Picture saved, and kept aside.")
+    is_aside = not form.cleaned_data["vial"]
+    messages.success(request, "Picture saved, and kept aside." if is_aside else "Picture saved.")
     return redirect("pictures:picture", lake.slug, pk)
 
 

@@ -19,11 +19,10 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import Permission
+from samples.form_parts import PlainForm
 from samples.models import Lake, Objective, Picture, User, Vial
 from samples.pictures import computed, forms, queries, services
 from samples.rules.vial_number import grouped
-
-NO_SUCH_VIAL = "No vial of this lake has that number."
 
 
 @contextmanager
@@ -162,7 +161,14 @@ def confirm(request: SignedInRequest, lake: Lake) -> HttpResponse:
     for picture in found:
         form = bound[picture.pk]
         if form.is_valid() and form.cleaned_data["vial"]:
-            filed += _confirm(picture, form, request.user, lake)
+            filed += file_as_typed(
+                picture,
+                form,
+                side=form.cleaned_data["side"],
+                note=picture.note,
+                objective=picture.objective,
+                actor=request.user,
+            )
     if filed:
         messages.success(request, f"{filed} picture{'' if filed == 1 else 's'} confirmed.")
     if any(form.errors for form in bound.values()):
@@ -170,19 +176,28 @@ def confirm(request: SignedInRequest, lake: Lake) -> HttpResponse:
     return redirect("pictures:confirm" if filed < len(bound) else "pictures:pictures", lake.slug)
 
 
-def _confirm(picture: Picture, form: forms.ConfirmForm, actor: User, lake: Lake) -> bool:
-    """Give a picture the vial that was typed; return whether it has it now."""
-    vial = Vial.objects.filter(lake=lake, number=form.cleaned_data["vial"]).first()
-    if vial is None:
-        form.add_problem("vial", NO_SUCH_VIAL, code="unknown_vial")
+def file_as_typed(
+    picture: Picture,
+    form: PlainForm,
+    *,
+    side: str,
+    note: str,
+    objective: Objective | None,
+    actor: User,
+) -> bool:
+    """File a picture under the vial typed, or aside without one; say in the form why not."""
+    number = form.cleaned_data["vial"]
+    vial = Vial.objects.filter(lake=picture.lake_id, number=number).first() if number else None
+    if number and vial is None:
+        form.add_problem("vial", "No vial of this lake has that number.", code="unknown_vial")
         return False
     try:
         services.file_picture(
             picture=picture,
             vial=vial,
-            side=form.cleaned_data["side"],
-            note=picture.note,
-            objective=picture.objective,
+            side=side,
+            note=note,
+            objective=objective,
             actor=actor,
             now=timezone.now(),
         )

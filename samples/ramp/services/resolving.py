@@ -20,6 +20,7 @@ from samples.models import (
     refresh_progress,
     state_before,
 )
+from samples.models.signing import save_signed
 from samples.ramp.entry import (
     Correction,
     FishLogged,
@@ -252,7 +253,5 @@ def bring_vial_back(held: HeldEntry, *, note: str, actor: User, now: datetime) -
 
 def _put_back(vial: Vial, *, actor: User, now: datetime) -> None:
     vial.state, vial.note = state_before(vial), ""
-    vial._history_user = actor  # type: ignore[attr-defined]
-    vial._history_date = now  # type: ignore[attr-defined]
-    vial.save()
+    save_signed(vial, actor=actor, now=now)
     refresh_progress(Fish.objects.filter(vial=vial).values_list("pk", flat=True))

@@ -20,6 +20,7 @@ from samples.models import (
     User,
     atomic_with_revision,
 )
+from samples.models.signing import delete_signed, save_signed
 from samples.rules.lake_time import local_day
 from samples.waters.rules import more_taken_than_tagged
 from samples.waters.services.errors import ChangeRefused
@@ -136,8 +137,7 @@ def edit_figure(row: Figure, *, actor: User, now: datetime, **facts: Any) -> Non
 @atomic_with_revision()
 def remove_figure(row: Figure, *, actor: User, now: datetime) -> None:
     """Take away a figure that should never have been entered; its history stays."""
-    _sign(row, actor=actor, now=now)
-    row.delete()
+    delete_signed(row, actor=actor, now=now)
 
 
 @atomic_with_revision()
@@ -158,14 +158,8 @@ def _enter(row: _Figure, facts: Mapping[str, Any], *, actor: User, now: datetime
     for name, value in facts.items():
         setattr(row, name, value)
     row.entered_by, row.entered_at = actor, now
-    _sign(row, actor=actor, now=now)
-    row.save()
+    save_signed(row, actor=actor, now=now)
     return row
-
-
-def _sign(row: Figure, *, actor: User, now: datetime) -> None:
-    row._history_user = actor  # type: ignore[union-attr]
-    row._history_date = now  # type: ignore[union-attr]
 
 
 def _check_order(facts: Mapping[str, Any]) -> None:

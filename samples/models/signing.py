@@ -3,7 +3,7 @@
 from datetime import datetime
 from typing import Any
 
-from samples.models import User
+from samples.models.user import User
 
 
 def save_signed(row: Any, *, actor: User, now: datetime, fields: list[str] | None = None) -> None:
