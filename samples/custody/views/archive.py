@@ -129,7 +129,6 @@ def _box_page(
         "proposed": proposed,
         "last": last,
         "undo_number": last.number if last else "",
-        "can_undo": last is not None,
         "counted": counted,
         "unmapped": len(unmapped),
         "tally": queries.tally_of_box(here, last),
