@@ -80,15 +80,14 @@ def digest(token: str) -> str:
 _TOKEN_BYTES = 24
 
 
-def new_token() -> str:
-    return secrets.token_urlsafe(_TOKEN_BYTES)
-
-
-def token_of_request(request_id: UUID, *, person: User, made_by: User) -> str:
+def token_of_request(request_id: UUID | None, *, person: User, made_by: User) -> str:
     """Return the token that a page with this id asks for: a second tap gets the same link.
 
-    It follows from the site's secret key, so that nothing but its digest is kept of it either.
+    It follows from the site's secret key, so that nothing but its digest is kept of it either. A
+    page without an id gets another one each time.
     """
+    if request_id is None:
+        return secrets.token_urlsafe(_TOKEN_BYTES)
     asked = f"{request_id}/{person.pk}/{made_by.pk}"
     mac = salted_hmac("samples.accounts.links", asked, algorithm="sha256").digest()
     return urlsafe_b64encode(mac[:_TOKEN_BYTES]).decode()
@@ -105,14 +104,13 @@ def make_link(
 ) -> IssuedLink:
     """Make a link for a guide; the token in the answer is never to be had again.
 
-    ``token`` is one of `new_token` that was printed already, or one of `token_of_request`, whose
-    link is made once.
+    ``token`` is one of `token_of_request`, whose link is made once.
 
     :raises LinkRefused: if the person is more than a guide, or the link was revoked since
     """
     if not may_have_link(person):
         raise LinkRefused("staff", f"{person} signs in with a password. Links are for guides.")
-    token = token or new_token()
+    token = token or secrets.token_urlsafe(_TOKEN_BYTES)
     link, is_new = PersonalLink.objects.get_or_create(
         token_sha256=digest(token),
         defaults={

@@ -19,6 +19,7 @@ from samples.maintenance.finding import (
     a_row,
     count_of,
     few,
+    find_rows,
     find_vials,
     first_ids,
     named_vials,
@@ -89,14 +90,14 @@ def _orphans() -> Iterator[Finding]:
 def _ages_without_reading() -> Iterator[Finding]:
     read = Reading.objects.filter(vial=OuterRef("fish__vial"))
     rows = Age.objects.filter(~Exists(read), decided_at__isnull=True)
-    if count := rows.count():
-        ids = first_ids(rows)
-        yield Finding(
-            "age_without_reading",
-            f"{count_of(count, 'age rests', 'ages rest')} on no reading (ids {few(ids)}). "
-            "Read the vial again, or decide the age.",
-            ids,
-        )
+    yield from find_rows(
+        "age_without_reading",
+        rows,
+        "age rests",
+        "ages rest",
+        "on no reading",
+        "Read the vial again, or decide the age.",
+    )
 
 
 def _readings_without_fish() -> Iterator[Finding]:
@@ -236,15 +237,14 @@ def _fish_beside_their_trip() -> Iterator[Finding]:
         | Q(leg__gt=F("party__leg"))
         | Q(leg=F("party__leg")) & (~Q(arm=F("party__arm")) | _other("reach"))
     )
-    rows = Fish.objects.filter(differs)
-    if count := rows.count():
-        ids = first_ids(rows)
-        yield Finding(
-            "fish_beside_trip",
-            f"{count_of(count, 'fish does', 'fish do')} not repeat what the trip says of lake, "
-            f"season, arm, donor, method or date (ids {few(ids)}). Coverage counts them wrongly.",
-            ids,
-        )
+    yield from find_rows(
+        "fish_beside_trip",
+        Fish.objects.filter(differs),
+        "fish does",
+        "fish do",
+        "not repeat what the trip says of lake, season, arm, donor, method or date",
+        "Coverage counts them wrongly.",
+    )
 
 
 def _other(name: str) -> Q:

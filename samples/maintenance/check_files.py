@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import datetime
 
-from samples.maintenance.finding import Finding, count_of, few
+from samples.maintenance.finding import Finding, count_of, few, find_rows
 from samples.maintenance.photos import photos_without_file, stray_photos
 from samples.maintenance.pictures import (
     pictures_of_other_lakes,
@@ -74,11 +74,11 @@ def _pictures() -> Iterator[Finding]:
             f"{few(changed)}). Bring uploads back from a backup.",
             changed,
         )
-    elsewhere = pictures_of_other_lakes()
-    if elsewhere:
-        yield Finding(
-            "picture_of_other_lake",
-            f"{count_of(len(elsewhere), 'picture has', 'pictures have')} a vial, objective or "
-            f"scale of another lake or objective (ids {few(elsewhere)}). Choose them again.",
-            elsewhere,
-        )
+    yield from find_rows(
+        "picture_of_other_lake",
+        pictures_of_other_lakes(),
+        "picture has",
+        "pictures have",
+        "a vial, objective or scale of another lake or objective",
+        "Choose them again.",
+    )

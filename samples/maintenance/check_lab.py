@@ -4,43 +4,41 @@ from collections.abc import Callable, Iterable, Iterator
 
 from django.db.models import Exists, F, OuterRef, Q
 
-from samples.maintenance.finding import Finding, count_of, few, first_ids
+from samples.maintenance.finding import Finding, few, find_rows, first_ids
 from samples.models import Age, AgeDecision, Preparation, Reading, SectionRequest
 
 
 def _ages_beside_their_decision() -> Iterator[Finding]:
     """Find ages that a person decided otherwise than the last decision says."""
-    later = AgeDecision.objects.filter(fish=OuterRef("fish"), number__gt=OuterRef("number"))
-    last = AgeDecision.objects.filter(outcome__in=["age", "no_age", "undone"]).exclude(
-        Exists(later.filter(outcome__in=["age", "no_age", "undone"]))
-    )
-    same = last.filter(
+    told = AgeDecision.objects.filter(outcome__in=["age", "no_age", "undone"])
+    later = told.filter(fish=OuterRef("fish"), number__gt=OuterRef("number"))
+    same = told.exclude(Exists(later)).filter(
         Q(outcome="age", age_years=OuterRef("age_years")) | Q(outcome="no_age"),
         fish=OuterRef("fish"),
     )
     rows = Age.objects.filter(~Exists(same), decided_at__isnull=False)
-    if count := rows.count():
-        ids = first_ids(rows)
-        yield Finding(
-            "age_beside_decision",
-            f"{count_of(count, 'decided age is', 'decided ages are')} not as last decided (ids "
-            f"{few(ids)}). Open each vial under Consensus ages and decide again.",
-            ids,
-        )
+    yield from find_rows(
+        "age_beside_decision",
+        rows,
+        "decided age is",
+        "decided ages are",
+        "not as last decided",
+        "Open each vial under Consensus ages and decide again.",
+    )
 
 
 def _readings_beside_their_preparation() -> Iterator[Finding]:
     rows = Reading.objects.filter(preparation__isnull=False).filter(
         ~Q(vial=F("preparation__vial")) | ~Q(method=F("preparation__kind"))
     )
-    if count := rows.count():
-        ids = first_ids(rows)
-        yield Finding(
-            "reading_beside_preparation",
-            f"{count_of(count, 'reading is', 'readings are')} of a preparation of another vial or "
-            f"method (ids {few(ids)}). Correct them on the page of the vial.",
-            ids,
-        )
+    yield from find_rows(
+        "reading_beside_preparation",
+        rows,
+        "reading is",
+        "readings are",
+        "of a preparation of another vial or method",
+        "Correct them on the page of the vial.",
+    )
 
 
 def _preparations_beside_their_vial() -> Iterator[Finding]:

@@ -4,8 +4,10 @@ from collections.abc import Iterator
 
 from django.db.models import F, Q
 
-from samples.maintenance.finding import Finding, count_of, few
+from samples.maintenance.finding import Finding, find_rows
 from samples.models import MarkedRadius
+
+_RADII = ("marked radius has", "marked radii have")
 
 
 def check_marks() -> Iterator[Finding]:
@@ -14,23 +16,17 @@ def check_marks() -> Iterator[Finding]:
     first = rows.filter(position=1).values_list("pk", "annuli_px", "reading__annuli")
     other_count = [pk for pk, marks, annuli in first.iterator() if len(marks) != annuli]
     elsewhere = rows.filter(~Q(picture__vial=F("reading__vial")) | Q(picture__vial=None))
-    yield from _finding(
+    yield from find_rows(
         "marks_beside_the_count",
-        other_count,
+        rows.filter(pk__in=other_count),
+        *_RADII,
         "not as many annuli as their reading",
         "Mark the otolith again, or type its count.",
     )
-    yield from _finding(
+    yield from find_rows(
         "marks_on_another_vial",
-        list(elsewhere.values_list("pk", flat=True)),
+        elsewhere,
+        *_RADII,
         "a picture that is not of their reading's vial",
         "Match the picture to that vial again.",
     )
-
-
-def _finding(code: str, pks: list[int], what: str, remedy: str) -> Iterator[Finding]:
-    if not pks:
-        return
-    ids = tuple(map(str, pks))
-    radii = count_of(len(ids), "marked radius has", "marked radii have")
-    yield Finding(code, f"{radii} {what} (ids {few(ids)}). {remedy}", ids)

@@ -66,6 +66,16 @@ def named_vials(numbers: Sequence[str]) -> str:
     return few([vial_number.grouped(number) for number in numbers])
 
 
+def find_rows(
+    code: str, rows: QuerySet[Any], one: str, many: str, what: str, advice: str
+) -> Iterator[Finding]:
+    """Yield a finding about rows of a table, if there are any."""
+    if count := rows.count():
+        ids = first_ids(rows)
+        sentence = f"{count_of(count, one, many)} {what} (ids {few(ids)}). {advice}"
+        yield Finding(code, sentence, ids)
+
+
 def find_vials(
     code: str, rows: QuerySet[Vial], what: str, advice: str, *, is_problem: bool = True
 ) -> Iterator[Finding]:

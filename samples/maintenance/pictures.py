@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from django.core.files.storage import Storage
-from django.db.models import F, Q
+from django.db.models import F, Q, QuerySet
 
 from samples.maintenance.files import sha256_of, written_before
 from samples.models import PICTURES_FOLDER, TILES_FOLDER, Picture
@@ -33,15 +33,14 @@ def pictures_without_files() -> tuple[tuple[str, ...], tuple[str, ...]]:
     return tuple(missing), tuple(changed)
 
 
-def pictures_of_other_lakes() -> tuple[str, ...]:
-    """Return the ids of pictures whose vial, objective or scale is that of others."""
+def pictures_of_other_lakes() -> QuerySet[Picture]:
+    """Return the pictures whose vial, objective or scale is that of others."""
     wrong = (
         (Q(vial__isnull=False) & ~Q(vial__lake=F("lake")))
         | (Q(objective__isnull=False) & ~Q(objective__lake=F("lake")))
         | (Q(scale__isnull=False) & ~Q(scale__objective=F("objective")))
     )
-    found = Picture.objects.filter(wrong).order_by("pk").values_list("pk", flat=True)
-    return tuple(str(pk) for pk in found)
+    return Picture.objects.filter(wrong)
 
 
 def stray_picture_files(now: datetime) -> list[str]:

@@ -87,9 +87,8 @@ def person(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 
 def _fresh_link(request: SignedInRequest, person: User, form: forms.NewLinkForm) -> str | None:
     """Make a link and give its address, or say beside the field why there is none."""
-    day, request_id = form.cleaned_data["good_until"], form.cleaned_data["request_id"]
-    by = request.user
-    token = links.token_of_request(request_id, person=person, made_by=by) if request_id else ""
+    day, by = form.cleaned_data["good_until"], request.user
+    token = links.token_of_request(form.cleaned_data["request_id"], person=person, made_by=by)
     try:
         made = links.make_link(person, made_by=by, good_until=day, now=timezone.now(), token=token)
     except links.LinkRefused as problem:

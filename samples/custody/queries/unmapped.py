@@ -45,9 +45,18 @@ def unmapped_boxes(vials: QuerySet[Vial]) -> list[UnmappedBox]:
     return [UnmappedBox(name, count) for name, count in rows]
 
 
+def count_unmapped(vials: QuerySet[Vial], name: str) -> int:
+    """Count the vials that old records name in this box, and that no map holds."""
+    return _unmapped_in(vials, name).count()
+
+
+def _unmapped_in(vials: QuerySet[Vial], name: str) -> QuerySet[Vial]:
+    return without_a_map(vials).filter(archive_box__iexact=name)
+
+
 def vials_of_unmapped(vials: QuerySet[Vial], name: str) -> list[Vial]:
     """List the vials of one box of old records, by their slots."""
-    found = without_a_map(vials).filter(archive_box__iexact=name).order_by("pk")
+    found = _unmapped_in(vials, name).order_by("pk")
     return sorted(found, key=lambda vial: (not vial.archive_slot, _in_order(vial.archive_slot)))
 
 
@@ -75,10 +84,8 @@ def laid_out(vials: list[Vial], box: ArchiveBox, *, down: bool) -> list[Laid]:
     }
     times = Counter(meant.values())
     taken = _slots_of_others(box, vials)
-    return [
-        Laid(vial, slot if times[slot := meant.get(vial.pk, "")] == 1 and slot not in taken else "")
-        for vial in vials
-    ]
+    clear = {pk: slot for pk, slot in meant.items() if times[slot] == 1 and slot not in taken}
+    return [Laid(vial, clear.get(vial.pk, "")) for vial in vials]
 
 
 def _slots_of_others(box: ArchiveBox, vials: list[Vial]) -> set[str]:

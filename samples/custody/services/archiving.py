@@ -9,7 +9,7 @@ from datetime import datetime
 from django.db import IntegrityError, transaction
 
 from samples.custody import rules
-from samples.custody.queries import in_box, open_place, slots_taken, whereabouts
+from samples.custody.queries import box_named, in_box, open_place, slots_taken, whereabouts
 from samples.custody.services.errors import CannotArchive
 from samples.models import OUT_OF_USE, ArchiveBox, Lake, Reading, User, Vial, out_of_dried_trays
 from samples.models.signing import save_signed
@@ -44,7 +44,7 @@ def make_box(
     """
     with transaction.atomic():
         Lake.objects.select_for_update().get(pk=lake.pk)
-        if known := ArchiveBox.objects.filter(lake=lake, name__iexact=name).first():
+        if known := box_named(lake, name):
             asked = (name, rows, columns, place, actor.pk)
             made = (known.name, known.rows, known.columns, known.place, known.made_by_id)
             if made == asked and now - known.made_at < rules.SENT_TWICE_WITHIN:

@@ -11,7 +11,7 @@ from django.db import transaction
 from django.db.models import Exists, OuterRef, QuerySet
 
 from samples.custody import rules
-from samples.custody.queries import open_places, whereabouts
+from samples.custody.queries import last_scan, open_places, whereabouts
 from samples.custody.rules import Medium
 from samples.custody.services.errors import CannotClear
 from samples.models import (
@@ -297,11 +297,11 @@ def undo_scan(*, tray: ClearingTray, number: str, actor: User, now: datetime) ->
 
     :raises CannotClear: if there is none, it is another, or the vial was moved on since
     """
-    before = _last_scan(tray, actor)
+    before = last_scan(tray, actor)
     origin = before.moved_from_id if before else None
     trays = _locked_trays({tray.pk, *([origin] if origin else [])})
     tray = _in_use(trays[tray.pk])
-    last = _last_scan(tray, actor)
+    last = last_scan(tray, actor)
     if last is None:
         raise CannotClear("nothing_to_undo", f"You have scanned no vial into tray {tray.name}.")
     check_is_last(number, last.vial, CannotClear)
@@ -325,11 +325,6 @@ def undo_scan(*, tray: ClearingTray, number: str, actor: User, now: datetime) ->
         put_back(vial, _COLUMNS)
         change([vial], _COLUMNS, actor=actor, now=now)
     return InTray(vial, last.place, first_time=False, moved_from=back)
-
-
-def _last_scan(tray: ClearingTray, actor: User) -> TrayPlace | None:
-    places = tray.filled.select_related("vial").filter(scanned_by=actor)
-    return places.order_by("-scanned_at", "-pk").first()
 
 
 @transaction.atomic

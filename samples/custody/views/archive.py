@@ -116,7 +116,6 @@ def _box_page(
     proposed = queries.proposed_slot(here, after or request.GET.get("after", ""))
     if not form.is_bound:
         form = forms.BoxScanForm(initial={"slot": proposed, "proposed": proposed})
-    unmapped = queries.vials_of_unmapped(vials_at(request.user, lake), here.name)
     counted = Counter(slot.stands for _, slots in rows for slot in slots)
     counted["filled"] += counted.pop("last", 0)
     context = {
@@ -129,9 +128,8 @@ def _box_page(
         "proposed": proposed,
         "last": last,
         "undo_number": last.number if last else "",
-        "can_undo": last is not None,
         "counted": counted,
-        "unmapped": len(unmapped),
+        "unmapped": queries.count_unmapped(vials_at(request.user, lake), here.name),
         "tally": queries.tally_of_box(here, last),
         "place_form": forms.PlaceForm(initial={"place": here.place}),
     }

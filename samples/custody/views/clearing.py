@@ -182,8 +182,7 @@ def _tray_page(
         "row": row,
         "tray": row.tray,
         "last": last,
-        "undo_number": last.vial.number if last else "",
-        "can_undo": last is not None and row.tray.dried_on is None,
+        "undo_number": last.vial.number if last and row.tray.dried_on is None else "",
         "cells": queries.cells_of(row.tray, last),
         "tally": queries.tally_of(row.tray, row.count, last),
         # What was asked for before its day, and is to be confirmed.

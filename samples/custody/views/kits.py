@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 from urllib.parse import urlencode
-from uuid import UUID, uuid4
+from uuid import uuid4
 
 from django.contrib import messages
 from django.db import transaction
@@ -197,7 +197,9 @@ def card_pdf(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         return redirect(_page_of(lake, pk, season))
     token = ""
     if form.cleaned_data["link"] and _may_print_link(request, lake, person):
-        token = _token(request, person, form.cleaned_data["request_id"])
+        token = links.token_of_request(
+            form.cleaned_data["request_id"], person=person, made_by=request.user
+        )
     card = kit_card(
         lake=lake,
         season=season,
@@ -218,13 +220,6 @@ def card_pdf(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     name = slugify(str(person)) or str(pk)
     response["Content-Disposition"] = f'attachment; filename="kit-card-{name}.pdf"'
     return response
-
-
-def _token(request: SignedInRequest, person: User, request_id: UUID | None) -> str:
-    """Return the token for a card: the same one for a page that asks a second time."""
-    if request_id is None:
-        return links.new_token()
-    return links.token_of_request(request_id, person=person, made_by=request.user)
 
 
 @transaction.atomic

@@ -33,14 +33,14 @@ class ClashSide:
     received_at: datetime
     length: str
     species: str
-    sex: str
+    sex: Sex | None
     arm: str
     caught_on: date | None
 
     @property
     def sex_in_words(self) -> str:
         """Return the sex within a line."""
-        return next((one.in_words for one in Sex if one.label == self.sex), "")
+        return self.sex.in_words if self.sex else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,7 +195,6 @@ def _held_case(held: HeldEntry, species_names: dict[str, str], about: Fish | Non
 
 def _side_of_entry(held: HeldEntry, species_names: dict[str, str]) -> ClashSide:
     payload = held.payload
-    sex = str(payload.get("sex", ""))
     species = str(payload.get("species", ""))
     return ClashSide(
         who=str(held.said_by),
@@ -203,10 +202,16 @@ def _side_of_entry(held: HeldEntry, species_names: dict[str, str]) -> ClashSide:
         received_at=held.received_at,
         length=f"{payload.get('length', '')} {payload.get('unit', '')}".strip(),
         species=species_names.get(species, species),
-        sex=Sex(sex).label if sex in Sex.values else "",
+        sex=sex_said(payload),
         arm=str(payload.get("arm") or (held.party.arm.name if held.party else "")),
         caught_on=_date_in_payload(held) or (held.party.caught_on if held.party else None),
     )
+
+
+def sex_said(payload: dict[str, Any]) -> Sex | None:
+    """Return the sex that an entry says, if it is one."""
+    said = str(payload.get("sex", ""))
+    return Sex(said) if said in Sex.values else None
 
 
 def _date_in_payload(held: HeldEntry) -> date | None:
@@ -224,7 +229,7 @@ def _side_of_fish(fish: Any) -> ClashSide:
         received_at=fish.received_at,
         length=f"{fish.length_as_measured} {fish.length_unit_as_measured}",
         species=fish.species.name,
-        sex=fish.get_sex_display(),
+        sex=Sex(fish.sex),
         arm=fish.arm.name,
         caught_on=fish.caught_on,
     )

@@ -10,8 +10,9 @@ from django.db.models.functions import Coalesce
 
 from samples.accounts.permissions import Permission, lakes_with_permission
 from samples.accounts.selectors import fish_logged_by
-from samples.models import EntryKind, Fish, HeldEntry, Sex, Species, User, Vial
+from samples.models import EntryKind, Fish, HeldEntry, Species, User, Vial
 from samples.ramp.queries.compared import LakeFacts, compared, facts_of
+from samples.ramp.queries.held import sex_said
 from samples.rules import vial_number
 from samples.rules.vial_number import read_vial
 from samples.units import LengthUnit, LengthUnreadable, parse_length
@@ -194,13 +195,13 @@ def _held_fish(held: Iterable[HeldEntry]) -> list[OwnFish]:
 def _as_held(held: HeldEntry, said: dict[str, Any], names: dict[str, str]) -> OwnFish:
     party = held.party
     caught_on: date | None = party.caught_on if party else None
-    unit = str(said.get("unit", ""))
+    unit, sex = str(said.get("unit", "")), sex_said(said)
     return {
         "vial": read_vial(str(said.get("vial", ""))).as_printed,
         "species": names.get(str(said.get("species", "")), "Fish"),
         "length": f"{said.get('length', '')} {unit}".strip(),
         "hundredths_mm": _hundredths(str(said.get("length", "")), unit),
-        "sex": _sex_in_words(str(said.get("sex", ""))),
+        "sex": sex.in_words if sex else "",
         "arm": party.arm.name if party else "",
         "caught_on": caught_on.isoformat() if caught_on else "",
         "age": None,
@@ -208,10 +209,6 @@ def _as_held(held: HeldEntry, said: dict[str, Any], names: dict[str, str]) -> Ow
         "standing": "held",
         "compared": [],
     }
-
-
-def _sex_in_words(code: str) -> str:
-    return Sex(code).in_words if code in Sex.values else ""
 
 
 def _hundredths(text: str, unit: str) -> int:

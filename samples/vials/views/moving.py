@@ -216,7 +216,6 @@ def _receive_page(
         "came": queries.last_received(vials),
         "last": last,
         "undo_number": last.number if last else "",
-        "can_undo": last is not None,
         "tally": queries.tally_of_received(vials, last),
         "without_log": queries.without_log(vials),
         "not_received": queries.logs_not_received(vials),
