@@ -7,10 +7,11 @@ from datetime import date
 from samples.accounts.selectors import fish_counted
 from samples.asks.parts import Draft, DraftLine, WantedFish
 from samples.models import Ask, Lake
+from samples.models.ask import FishAsked
 from samples.targets.presenters.coverage import Coverage
 from samples.targets.presenters.for_guides import lengths_in_words, stretches
 from samples.targets.presenters.shaping import coverages_of_season
-from samples.targets.queries.asks import lines_of
+from samples.targets.queries.asks import Line, lines_of
 from samples.targets.queries.choice import options_of
 from samples.targets.rules import LengthBin
 
@@ -115,20 +116,12 @@ def _places_met(coverage: Coverage) -> set[int]:
     }
 
 
-def _key(line: DraftLine) -> frozenset[tuple[int, int | None, int, int | None]]:
+def _key(line: Line | DraftLine) -> frozenset[FishAsked]:
     return frozenset(one.key for one in line.fish)
 
 
-def _words_of(ask: Ask | None) -> dict[frozenset[tuple[int, int | None, int, int | None]], str]:
-    if ask is None:
-        return {}
-    return {
-        frozenset(
-            (one.species_id, one.arm_id, one.from_hundredths_mm, one.below_hundredths_mm)
-            for one in line.fish
-        ): line.words
-        for line in lines_of(ask)
-    }
+def _words_of(ask: Ask | None) -> dict[frozenset[FishAsked], str]:
+    return {_key(line): line.words for line in lines_of(ask)} if ask is not None else {}
 
 
 def _listed(words: Sequence[str], *, lower: bool = True) -> str:
