@@ -53,7 +53,7 @@ def show_worth(request: SignedInRequest, lake: Lake) -> HttpResponse:
     try:
         study = study_of(options.arms, selection, behind)
         if (ages := filters.ages(study.ages)) != study.ages:
-            study = study_of(options.arms, selection, behind, ages=ages)
+            study = study.planned_for(ages)
     except CannotEstimate as refused:
         context["refused"] = NoWorth(refused.code)
         return render(request, "targets/worth.html", context)

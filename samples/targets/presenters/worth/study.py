@@ -1,7 +1,7 @@
 """From counted fish to the survey of the arms that worth is worked out from."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -94,17 +94,17 @@ class Study:
         of_arm = self.of_length[arm]
         return LengthSample(int(of_arm.sum()), int(of_arm[column:].sum()))
 
+    def planned_for(self, ages: Ages) -> "Study":
+        """Return the same where mean length matters at other ages."""
+        worth = worth_of_cells(self.survey, ages_planned=ages.years)
+        return replace(self, worth=worth, ages=ages)
 
-def study_of(
-    arms: Iterable[Arm],
-    selection: CoverageSelection,
-    behind: FishBehind,
-    *,
-    ages: Ages | None = None,
-) -> Study:
+
+def study_of(arms: Iterable[Arm], selection: CoverageSelection, behind: FishBehind) -> Study:
     """Put together what is known, from fish of one species.
 
-    :param ages: whose mean length matters; those with a tenth of the lake's fish if not given
+    Mean length matters at the ages with a tenth of the lake's fish.
+
     :raises CannotEstimate: no_measured_fish, no_fish (no ages at all), one_age
     """
     named = [arm for arm in arms if not arm.whole_lake] or list(arms)
@@ -145,7 +145,7 @@ def study_of(
             effective_number(list(one.by_trip.values()), rho=of_lengths) for one in lengths
         ],
     )
-    planned = ages or _usual_ages(survey)
+    planned = _usual_ages(survey)
     aged = counts.sum()
     in_hand = axes.table(behind.in_hand)
     return Study(
