@@ -80,16 +80,9 @@ def what_if(study: Study, *, budget: int, lengths_weight: float, most: int) -> W
     :param lengths_weight: 0 plans for age shares alone, 1 for mean lengths alone
     :param most: largest budget of the curve
     """
-    whole = plan_by_worth(
-        study.worth,
-        budget=max(budget, most),
-        can_be_had=study.can_be_had,
-        lengths_weight=lengths_weight,
-        effective_each=study.each,
-    )
-    even = divide_equally(
-        study.counts.sum(axis=2), budget=2 * max(budget, most), can_be_had=study.can_be_had
-    )
+    largest = max(budget, most)
+    whole = divided(study, way="worth", budget=largest, lengths_weight=lengths_weight)
+    even = divided(study, way="equal", budget=2 * largest, lengths_weight=lengths_weight)
     plan = Plan(more := whole.first(budget), whole.order[:budget], budget - int(more.sum()))
     now = precision_with(study, np.zeros_like(study.in_hand))
     then = precision_with(study, more)
