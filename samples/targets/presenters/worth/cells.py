@@ -30,14 +30,6 @@ class Reason(StrEnum):
     RARE = "rare"
 
 
-class NoWorth(StrEnum):
-    """What is missing where nothing can be said at all."""
-
-    NO_MEASURED_FISH = "no_measured_fish"
-    NO_FISH = "no_fish"
-    ONE_AGE = "one_age"
-
-
 @dataclass(frozen=True, slots=True)
 class WorthRow:
     """One cell: what one more fish takes off, in percent, and what the plan asks for.
