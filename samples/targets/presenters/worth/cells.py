@@ -6,8 +6,9 @@ from enum import StrEnum
 
 import numpy as np
 
+from samples.science.arguments import Floats
 from samples.targets.presenters.still_needed import chance_text
-from samples.targets.presenters.worth.study import Floats, Study
+from samples.targets.presenters.worth.study import Study
 from samples.targets.rules import Need
 
 # Two ages overlap in a bin where the second has at least this share of its fish.

@@ -4,9 +4,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
 from samples.models import Arm
+from samples.science.arguments import Floats
 from samples.science.errors import CannotEstimate
 from samples.science.worth import (
     CellWorth,
@@ -23,7 +23,6 @@ from samples.targets.queries.worth import FishBehind, LengthsOfArm
 from samples.targets.rules import Ages, LengthBin, LengthSample
 from samples.units import HUNDREDTHS_PER_MILLIMETRE
 
-Floats = npt.NDArray[np.float64]
 # Fish of a trip, where the lake's own cannot tell yet: common practice, no source.
 USUAL_CORRELATION = 0.2
 # Fish of other arms in earlier seasons say half as much of an arm as its own earlier fish.

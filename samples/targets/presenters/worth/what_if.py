@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from samples.science.arguments import Floats
 from samples.science.worth import (
     ArmPrecision,
     Plan,
@@ -12,7 +13,7 @@ from samples.science.worth import (
     divide_equally,
     plan_by_worth,
 )
-from samples.targets.presenters.worth.study import Floats, Study
+from samples.targets.presenters.worth.study import Study
 
 # Points of the curve, so that it is smooth and no more.
 POINTS = 31
