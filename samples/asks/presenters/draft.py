@@ -8,6 +8,7 @@ from samples.accounts.selectors import fish_counted
 from samples.asks.parts import Draft, DraftLine, WantedFish
 from samples.models import Ask, Lake
 from samples.models.ask import FishAsked
+from samples.rules.and_text import and_text
 from samples.targets.presenters.coverage import Coverage
 from samples.targets.presenters.for_guides import lengths_in_words, stretches
 from samples.targets.presenters.shaping import coverages_of_season
@@ -127,8 +128,7 @@ def _words_of(ask: Ask | None) -> dict[frozenset[FishAsked], str]:
 def _listed(words: Sequence[str], *, lower: bool = True) -> str:
     """Join words as they are said; all but the first begin small."""
     rest = [_lower_first(one) if lower else one for one in words[1:]]
-    named = [words[0], *rest]
-    return named[0] if len(named) == 1 else f"{', '.join(named[:-1])} and {named[-1]}"
+    return and_text([words[0], *rest])
 
 
 def _lower_first(text: str) -> str:
