@@ -85,8 +85,8 @@ class AskForm(PlainForm):
             self.add_problem(None, "Check at least one line to send.", code="no_line")
         for at in chosen:
             self._clean_words(f"words_{at}", cleaned)
-        self._check_reader(("enough", cleaned.get("enough", "")))
-        self._check_reader(*((f"words_{at}", cleaned.get(f"words_{at}", "")) for at in chosen))
+        read = ["enough", *(f"words_{at}" for at in chosen)]
+        self._check_reader(*((name, cleaned.get(name, "")) for name in read))
         return cleaned
 
     def _clean_words(self, name: str, cleaned: dict[str, Any]) -> None:

@@ -3,6 +3,8 @@
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from samples.models.ask import FishAsked
+
 
 @dataclass(frozen=True, slots=True)
 class WantedFish:
@@ -15,7 +17,7 @@ class WantedFish:
     wanted: int
 
     @property
-    def key(self) -> tuple[int, int | None, int, int | None]:
+    def key(self) -> FishAsked:
         """Return what is asked for, however many."""
         return self.species_id, self.arm_id, self.from_hundredths_mm, self.below_hundredths_mm
 

@@ -1,13 +1,14 @@
 """Sending a list, and stopping it."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from django.db import transaction
 
 from samples.asks.parts import DraftLine
 from samples.models import Ask, AskedFish, Season, User
-from samples.targets.queries.asks import ask_in_force, lines_of
+from samples.models.ask import FishAsked
+from samples.targets.queries.asks import Line, ask_in_force, lines_of
 from samples.vials.queries import people_who_log
 
 
@@ -58,20 +59,13 @@ def send_ask(
 def _is_same(ask: Ask, lines: Sequence[DraftLine], *, enough: str, is_public: bool) -> bool:
     if (ask.enough, ask.is_public) != (enough, is_public):
         return False
-    sent = [
-        (
-            line.words,
-            {
-                (
-                    (one.species_id, one.arm_id, one.from_hundredths_mm, one.below_hundredths_mm),
-                    one.wanted,
-                )
-                for one in line.fish
-            },
-        )
-        for line in lines_of(ask)
-    ]
-    return sent == [(line.words, {(one.key, one.wanted) for one in line.fish}) for line in lines]
+    return _contents(lines_of(ask)) == _contents(lines)
+
+
+def _contents(
+    lines: Iterable[Line | DraftLine],
+) -> list[tuple[str, set[tuple[FishAsked, int]]]]:
+    return [(line.words, {(one.key, one.wanted) for one in line.fish}) for line in lines]
 
 
 @transaction.atomic

@@ -10,6 +10,8 @@ from samples.models.user import User
 
 LONGEST_WORDS = 120
 LONGEST_ENOUGH = 300
+# Species, arm (none: any), from which length and below which, in hundredths of a mm.
+FishAsked = tuple[int, int | None, int, int | None]
 
 
 class Ask(models.Model):
@@ -98,3 +100,8 @@ class AskedFish(models.Model):
 
     def __str__(self) -> str:
         return self.words
+
+    @property
+    def key(self) -> FishAsked:
+        """Return what is asked for, however many."""
+        return self.species_id, self.arm_id, self.from_hundredths_mm, self.below_hundredths_mm

@@ -10,11 +10,17 @@ import numpy as np
 import numpy.typing as npt
 
 from samples.science.agreement import precision, symmetry
-from samples.science.arguments import ages_in_years, alike, at_least, finite, share, whole
+from samples.science.arguments import (
+    Floats,
+    Ints,
+    ages_in_years,
+    alike,
+    at_least,
+    finite,
+    share,
+    whole,
+)
 from samples.science.errors import CannotEstimate
-
-Floats = npt.NDArray[np.float64]
-Whole = npt.NDArray[np.int64]
 
 # Ages up to 5 read exactly, older ones within a year and with a small CV. Common practice,
 # no publication is known to us as its source; a CV of 5 % is the aim of Campana (2001).
@@ -233,7 +239,7 @@ def judge_reader(reference: npt.ArrayLike, read: npt.ArrayLike) -> Gate:
     )
 
 
-def _ages(reference: npt.ArrayLike, read: npt.ArrayLike) -> tuple[Whole, Whole]:
+def _ages(reference: npt.ArrayLike, read: npt.ArrayLike) -> tuple[Ints, Ints]:
     true, said = (
         whole(ages_in_years(ages, name), name)
         for ages, name in ((reference, "reference"), (read, "read"))
@@ -245,7 +251,7 @@ def _ages(reference: npt.ArrayLike, read: npt.ArrayLike) -> tuple[Whole, Whole]:
 
 
 def _group(
-    true: Whole, said: Whole, is_right: npt.NDArray[np.bool_], *, most_cv: float | None
+    true: Ints, said: Ints, is_right: npt.NDArray[np.bool_], *, most_cv: float | None
 ) -> GateGroup | None:
     n, right = int(true.size), int(is_right.sum())
     if n == 0:
@@ -258,7 +264,7 @@ def _group(
     return GateGroup(n, right, right / n, lower, upper, cv, passes)
 
 
-def _bias_p(true: Whole, said: Whole) -> float:
+def _bias_p(true: Ints, said: Ints) -> float:
     top = int(max(true.max(), said.max())) + 1
     table = np.zeros((top, top), dtype=np.int64)
     np.add.at(table, (true, said), 1)

@@ -3,11 +3,16 @@
 import numpy as np
 import numpy.typing as npt
 
-from samples.science.arguments import alike, at_least, labels, not_negative, positive
+from samples.science.arguments import (
+    Floats,
+    Ints,
+    alike,
+    at_least,
+    labels,
+    not_negative,
+    positive,
+)
 from samples.science.errors import CannotEstimate
-
-Floats = npt.NDArray[np.float64]
-Ints = npt.NDArray[np.int64]
 
 # Few hold the shares near those of a smooth start; many fit the chance in a sample. On simulated
 # lakes of 150 and 400 fish and a CV of 12 %, shares of ages were nearest the truth after about 10.

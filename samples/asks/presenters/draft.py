@@ -7,10 +7,12 @@ from datetime import date
 from samples.accounts.selectors import fish_counted
 from samples.asks.parts import Draft, DraftLine, WantedFish
 from samples.models import Ask, Lake
+from samples.models.ask import FishAsked
+from samples.rules.and_text import and_text
 from samples.targets.presenters.coverage import Coverage
 from samples.targets.presenters.for_guides import lengths_in_words, stretches
 from samples.targets.presenters.shaping import coverages_of_season
-from samples.targets.queries.asks import lines_of
+from samples.targets.queries.asks import Line, lines_of
 from samples.targets.queries.choice import options_of
 from samples.targets.rules import LengthBin
 
@@ -115,27 +117,18 @@ def _places_met(coverage: Coverage) -> set[int]:
     }
 
 
-def _key(line: DraftLine) -> frozenset[tuple[int, int | None, int, int | None]]:
+def _key(line: Line | DraftLine) -> frozenset[FishAsked]:
     return frozenset(one.key for one in line.fish)
 
 
-def _words_of(ask: Ask | None) -> dict[frozenset[tuple[int, int | None, int, int | None]], str]:
-    if ask is None:
-        return {}
-    return {
-        frozenset(
-            (one.species_id, one.arm_id, one.from_hundredths_mm, one.below_hundredths_mm)
-            for one in line.fish
-        ): line.words
-        for line in lines_of(ask)
-    }
+def _words_of(ask: Ask | None) -> dict[frozenset[FishAsked], str]:
+    return {_key(line): line.words for line in lines_of(ask)} if ask is not None else {}
 
 
 def _listed(words: Sequence[str], *, lower: bool = True) -> str:
     """Join words as they are said; all but the first begin small."""
     rest = [_lower_first(one) if lower else one for one in words[1:]]
-    named = [words[0], *rest]
-    return named[0] if len(named) == 1 else f"{', '.join(named[:-1])} and {named[-1]}"
+    return and_text([words[0], *rest])
 
 
 def _lower_first(text: str) -> str:

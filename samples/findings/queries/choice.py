@@ -6,6 +6,7 @@ from datetime import date
 
 from samples.findings.limits import LimitSelection
 from samples.models import Arm, Lake, LakeSpecies, ReleaseDeath, Season, Species
+from samples.rules.and_text import and_text
 from samples.units import LengthUnit
 
 ARMS, TOGETHER, SEXES, GROUP = "arm", "together", "sex", "group"
@@ -59,7 +60,7 @@ class FindingsSelection:
     @property
     def season_words(self) -> str:
         names = [one.name for one in sorted(self.seasons, key=lambda one: one.starts_on)]
-        return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+        return and_text(names)
 
 
 def _without_slip_key(lake: Lake) -> Lake:

@@ -13,7 +13,7 @@ from samples.findings.page_model import (
     percent_interval,
 )
 from samples.findings.topics.query import TopicQuery
-from samples.findings.topics.reading_error import reading_error_of
+from samples.findings.topics.reading_error import reading_error_of, redraw_cvs
 from samples.science.age_length_key import AgeStructure, ResampledStructure
 from samples.science.ageing_error import (
     BEYOND,
@@ -151,12 +151,10 @@ def _rows(
     read = np.zeros(size)
     read[structure.ages] = structure.numbers
     without = true_age_shares(read, table_of(error.cv, oldest))
-    # The CV is drawn as its interval says, on the scale of its logarithm.
-    spread = np.log(error.upper / error.lower) / (2 * 1.959964)
     count = min(DRAWN_ROWS, drawn.numbers.shape[0])
     several = np.zeros((count, size))
     several[:, structure.ages] = drawn.numbers[:count]
-    cvs = error.cv * np.exp(rng.normal(0, spread, 10))
+    cvs = redraw_cvs(error, rng)
     parts = np.array_split(several, cvs.size)
     each = [
         true_age_shares(part, table_of(float(cv), oldest))

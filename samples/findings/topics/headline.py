@@ -28,7 +28,3 @@ def in_brackets(low: End, high: End) -> str:
     if isinstance(low, float) and isinstance(high, float):
         return f"({low:.1f}-{high:.1f})"
     return f"({Interval(low, high).text})"
-
-
-def and_text(names: list[str]) -> str:
-    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)

@@ -9,13 +9,10 @@ import numpy as np
 
 from samples.findings.sample import Floats, Ints, Sample
 from samples.findings.topics.grown import weights_of
+from samples.findings.topics.reading_error import redraw_cvs
 from samples.findings.topics.study import Study
 from samples.science.ageing_error import BEYOND, ReadingError, agreed_shares, reading_shares
 from samples.science.true_ages import draw_true_ages, true_age_chances
-
-# Sets of true ages that intervals are pooled over.
-REDRAWN = 10
-HALF_95 = 1.959964
 
 
 def draw_back(study: Study, sample: Sample, error: ReadingError) -> Sample:
@@ -30,9 +27,7 @@ def redraw(study: Study, sample: Sample, error: ReadingError) -> list[Sample]:
     What the shares of ages and the CV leave open shows in how these differ.
     """
     rng, weights = study.rng, weights_of(study, sample)
-    # The CV is drawn as its interval says, on the scale of its logarithm.
-    spread = np.log(error.upper / error.lower) / (2 * HALF_95)
-    cvs = error.cv * np.exp(rng.normal(0, spread, REDRAWN))
+    cvs = redraw_cvs(error, rng)
     trips, trip = np.unique(sample.party[sample.aged], return_inverse=True)
     return [
         _drawn(

@@ -11,6 +11,7 @@ from samples.models import Arm, Sex
 from samples.models.party import Method
 from samples.targets.presenters.fish_table import ALWAYS_SHOWN, columns_offered, columns_shown
 from samples.targets.queries.choice import (
+    OWN_BINS,
     REACH_NOT_NOTED,
     CoverageOptions,
     CoverageSelection,
@@ -84,7 +85,7 @@ class CoverageFilters(Filters):
         return {
             "species": species.species.code if species else "",
             "season": season.name if season else "",
-            "bin": "own",
+            "bin": OWN_BINS,
             "count": Count.AGED,
         }
 
@@ -93,7 +94,7 @@ class CoverageFilters(Filters):
         widths = widths_of(species, self.options.unit) if species else {}
         if self.data["bin"] not in widths:
             # Another species may have no half bins: that is no mistake of the reader's.
-            self.data = {**self.data, "bin": "own"}
+            self.data = {**self.data, "bin": OWN_BINS}
         return {
             "species": [(one.species.code, one.species.name) for one in self.options.lake_species],
             "season": [(one.name, one.name) for one in self.options.seasons],

@@ -6,6 +6,7 @@ from datetime import datetime
 from itertools import groupby
 
 from samples.models import Ask, AskedFish, Lake
+from samples.rules.and_text import and_text
 from samples.rules.lake_time import local_day
 
 
@@ -24,9 +25,7 @@ class Line:
     @property
     def arms_in_words(self) -> str:
         """Return the arms as they are said, for example "Tarrow and Hobbin"."""
-        if len(self.arms) < 2:
-            return "".join(self.arms) or "Any arm"
-        return f"{', '.join(self.arms[:-1])} and {self.arms[-1]}"
+        return and_text(self.arms) or "Any arm"
 
 
 def ask_in_force(lake: Lake, *, now: datetime) -> Ask | None:

@@ -33,7 +33,7 @@ from samples.targets.presenters.for_guides import needed_by_arm
 from samples.targets.presenters.shaping import coverage_of
 from samples.targets.presenters.still_needed import FIRST_LINES, asked_by_arm, needed_rows
 from samples.targets.queries.asks import asks_in_force
-from samples.targets.queries.choice import CoverageOptions, options_of
+from samples.targets.queries.choice import OWN_BINS, CoverageOptions, options_of
 from samples.targets.queries.fish import FishChoice, count_not_so_far, fish_of
 from samples.units import LengthUnit
 
@@ -74,8 +74,8 @@ def coverage(request: SignedInRequest, lake: Lake) -> HttpResponse:
         chosen["season"] = counted.selection.season.name
         chosen["species"] = counted.selection.species.code
         own_bins = request.GET.copy()
-        own_bins["bin"] = "own"
-        asked_for_others = counted.other_bins and filters.data["bin"] != "own"
+        own_bins["bin"] = OWN_BINS
+        asked_for_others = counted.other_bins and filters.data["bin"] != OWN_BINS
         context |= {
             "own_bins": own_bins.urlencode() if asked_for_others else "",
             "headline": sentences.headline(counted),

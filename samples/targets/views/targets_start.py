@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from samples.accounts.decorators import SignedInRequest
@@ -83,7 +83,7 @@ def start_of(request: SignedInRequest, options: CoverageOptions, edited: Edited)
 def _by_rules(start: Start, options: CoverageOptions, edited: Edited) -> Start:
     rules = start.rules
     if not rules.is_valid():
-        return _refused(start, rules)
+        return replace(start, refused=rules)
     wanted = wanted_by_rules(
         rules.made,
         [column.from_hundredths for column in edited.columns],
@@ -102,7 +102,7 @@ def _by_budget(
 
     form = start.budget
     if not form.is_valid():
-        return _refused(start, form)
+        return replace(start, refused=form)
     selection = CoverageSelection(
         lake=options.lake,
         season=edited.season,
@@ -114,12 +114,12 @@ def _by_budget(
     in_hand = sum(behind.in_hand.values())
     if form.cleaned_data["budget"] < aged + in_hand:
         form.refuse_under(aged, in_hand)
-        return _refused(start, form)
+        return replace(start, refused=form)
     try:
         study = study_of(options.arms, selection, behind)
     except CannotEstimate as problem:
         form.add_problem("budget", WITHOUT_AGES[problem.code], code=problem.code)
-        return _refused(start, form)
+        return replace(start, refused=form)
     left = form.cleaned_data["budget"] - aged
     plan = divided(study, way=form.cleaned_data["way"], budget=left, lengths_weight=LENGTHS_WEIGHT)
     notes = []
@@ -165,8 +165,4 @@ def _by_start(start: Start, asked: str, options: CoverageOptions, edited: Edited
 def _filled(
     start: Start, wanted: Mapping[Key, int], description: str, notes: list[str] | None = None
 ) -> Start:
-    return Start(start.arms, wanted, start.rules, start.budget, description, notes or [])
-
-
-def _refused(start: Start, form: PlainForm) -> Start:
-    return Start(start.arms, start.wanted, start.rules, start.budget, refused=form)
+    return replace(start, wanted=wanted, description=description, notes=notes or [])

@@ -16,13 +16,7 @@ from samples.targets import forms
 from samples.targets.forms.worth import MOST_MORE
 from samples.targets.presenters.coverage import Coverage
 from samples.targets.presenters.shaping import coverage_of
-from samples.targets.presenters.worth import (
-    NoWorth,
-    Study,
-    cell_rows,
-    study_of,
-    what_if,
-)
+from samples.targets.presenters.worth import Study, cell_rows, study_of, what_if
 from samples.targets.presenters.worth.curve import curve_of
 from samples.targets.presenters.worth.words import figures_of, headline, split_text
 from samples.targets.queries.choice import CoverageSelection
@@ -53,9 +47,9 @@ def show_worth(request: SignedInRequest, lake: Lake) -> HttpResponse:
     try:
         study = study_of(options.arms, selection, behind)
         if (ages := filters.ages(study.ages)) != study.ages:
-            study = study_of(options.arms, selection, behind, ages=ages)
+            study = study.planned_for(ages)
     except CannotEstimate as refused:
-        context["refused"] = NoWorth(refused.code)
+        context["refused"] = refused.code
         return render(request, "targets/worth.html", context)
     coverage = coverage_of(fish, options, selection, donors_named=False)
     context |= worth_context(filters, selection, study, coverage)

@@ -5,8 +5,9 @@ import numpy as np
 from samples.findings.page_model import Panel, Plot, Series
 from samples.findings.topics.age_length_key.analyse import FEWEST_TO_TELL, GroupAges
 from samples.findings.topics.ages import ages_text
-from samples.findings.topics.headline import and_text, in_group
+from samples.findings.topics.headline import in_group
 from samples.findings.topics.query import TopicQuery, fish
+from samples.rules.and_text import and_text
 from samples.science.age_length_key import AgeLengthKey
 
 

@@ -25,6 +25,7 @@ from samples.findings.topics.edge_analysis.analyse import (
     window_of,
 )
 from samples.findings.topics.query import TopicQuery
+from samples.rules.and_text import and_text
 from samples.rules.season_days import MonthDay, last_day_of
 from samples.science.edge import FormationWindow
 
@@ -101,7 +102,7 @@ def _lead(query: TopicQuery, group: AgeGroup) -> Sentence:
         ).of(_name(group))
     best = group.formed_in
     if best is None:
-        names = _and([MONTH_NAMES[month - 1] for month in group.told])
+        names = and_text([MONTH_NAMES[month - 1] for month in group.told])
         return Sentence(
             "no_month",
             f"no month stands out. Months with {FEWEST_A_MONTH} or more otoliths: {names}.",
@@ -148,7 +149,7 @@ def _months_missing(window: FormationWindow | None) -> list[Sentence]:
     """Ask for the months without which no window can be offered."""
     if window is None or not window.missing:
         return []
-    names = _and([MONTH_NAMES[month - 1] for month in window.missing])
+    names = and_text([MONTH_NAMES[month - 1] for month in window.missing])
     return [
         Sentence(
             "months_missing",
@@ -158,15 +159,11 @@ def _months_missing(window: FormationWindow | None) -> list[Sentence]:
     ]
 
 
-def _and(names: list[str]) -> str:
-    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
-
-
 def _answer(groups: list[AgeGroup]) -> str:
     """Return in which months annuli form."""
     found = [one.formed_in for one in groups if one.formed_in]
     months = list(dict.fromkeys(MONTH_NAMES[best.month - 1] for best in found))
-    return f"Annuli form about {_and(months)}" if months else ""
+    return f"Annuli form about {and_text(months)}" if months else ""
 
 
 def _plot(query: TopicQuery, groups: list[AgeGroup]) -> Plot:

@@ -32,12 +32,13 @@ from samples.findings.topics.growth.tables import (
     values_table,
     years_table,
 )
-from samples.findings.topics.headline import and_text, extremes, in_brackets, in_group
+from samples.findings.topics.headline import extremes, in_brackets, in_group
 from samples.findings.topics.length_at_age import page as length_at_age
 from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
 from samples.findings.topics.study import FishGroup
 from samples.findings.topics.true_age_texts import error_wanted, lengths_text, refusal
 from samples.findings.topics.true_ages import draw_back
+from samples.rules.and_text import and_text
 from samples.units import LengthUnit
 
 # Lengths of small fish go by the inch, of larger ones by two.
@@ -312,7 +313,7 @@ def _kept_lengths(query: TopicQuery, grown: list[Grown]) -> str:
     if len(grown) == 1:
         return f"{lengths[0]} ({grown[0].name})"
     every = [f"{length} ({one.name})" for length, one in zip(lengths, grown, strict=True)]
-    return f"{', '.join(every[:-1])} and {every[-1]}"
+    return and_text(every)
 
 
 def _clock(query: TopicQuery) -> str:

@@ -20,9 +20,10 @@ from samples.findings.page_model import (
 from samples.findings.sample import Sample
 from samples.findings.topics.account import Account
 from samples.findings.topics.ages import ages_text
-from samples.findings.topics.headline import and_text, in_brackets, in_group
+from samples.findings.topics.headline import in_brackets, in_group
 from samples.findings.topics.length_at_age.analyse import LengthAtAgeRow, analyse
 from samples.findings.topics.query import TopicQuery
+from samples.rules.and_text import and_text
 
 FEWEST_TO_COMPARE = 5
 

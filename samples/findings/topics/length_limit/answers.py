@@ -5,7 +5,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from samples.findings.page_model import Cell, GroupVerdict, Missing, Verdicts, in_words
-from samples.findings.topics.headline import and_text, in_group
+from samples.findings.topics.headline import in_group
 from samples.findings.topics.length_limit.rests_on import withheld_text
 from samples.findings.topics.length_limit.sentences import (
     could_help,
@@ -19,6 +19,7 @@ from samples.findings.topics.length_limit.sentences import (
 from samples.findings.topics.length_limit.stock import ArmVerdict, Known
 from samples.findings.topics.length_limit.table_cells import change_cell, probability_cell
 from samples.findings.topics.query import TopicQuery
+from samples.rules.and_text import and_text
 from samples.science.length_limit.axes import Axes
 from samples.science.length_limit.verdict import Verdict
 

@@ -14,6 +14,7 @@ from samples.findings.topics.length_limit.table_cells import (
     years_cell,
 )
 from samples.findings.topics.query import TopicQuery
+from samples.rules.and_text import and_text
 from samples.science.length_limit.axes import Axes
 from samples.science.length_limit.cases import FISHING, GROWTH, NATURAL
 from samples.science.length_limit.fish_lives import Floats
@@ -267,12 +268,12 @@ def overall(
     if refused:
         groups.setdefault(Does.NOT_JUDGED, []).extend(refused)
     done = [does for does in Does if does in groups]
-    said = [f"{DOES[does]} {_and(groups[does])}" for does in done]
+    said = [f"{DOES[does]} {and_text(groups[does])}" for does in done]
     code = ",".join(done)
     if under_heading and done[0] is Does.COULD and said[1:]:
-        return Sentence(code, f"It {_and(said[1:])}.")
+        return Sentence(code, f"It {and_text(said[1:])}.")
     one = "A" if len(answers) + len(refused) == 1 else "One"
-    return Sentence(code, f"{one} limit of {limit} {_and(said)}.")
+    return Sentence(code, f"{one} limit of {limit} {and_text(said)}.")
 
 
 class Does(StrEnum):
@@ -328,10 +329,6 @@ def _lowering(query: TopicQuery, answer: ArmVerdict) -> Does:
     }
     best = max(does, key=lambda name: float(np.mean(does[name])))
     return best if np.mean(does[best]) >= lines.agree else Does.NOT_JUDGED
-
-
-def _and(names: list[str]) -> str:
-    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
 # ---------- Numbers in words ----------

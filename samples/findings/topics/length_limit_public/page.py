@@ -15,6 +15,7 @@ from samples.findings.topics.length_limit.sentences import (
 from samples.findings.topics.length_limit.stock import ArmVerdict, Known
 from samples.findings.topics.length_limit_public.analyse import ForPublic, analyse
 from samples.findings.topics.query import TopicQuery
+from samples.rules.and_text import and_text
 from samples.science.length_limit.verdict import Verdict
 
 
@@ -59,7 +60,7 @@ def _fish_text(query: TopicQuery, found: ForPublic) -> str:
     there = (one for one in query.choice.seasons if one.pk in found.seasons)
     seasons = sorted(there, key=lambda one: one.starts_on)
     names = [one.name for one in seasons]
-    when = " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+    when = and_text(names)
     told = f"{found.aged:,} fish of {when} have been aged"
     if found.as_given:
         told += f", {found.as_given:,} of them by others before they were entered here"

@@ -22,10 +22,10 @@ from samples.findings.page_model import (
     percent_interval,
 )
 from samples.findings.topics.account import PICKED_WORDS, Account
-from samples.findings.topics.headline import and_text
 from samples.findings.topics.intervals import calibration, misread_text
 from samples.findings.topics.query import NO_AGED_FISH, TopicQuery
 from samples.findings.topics.year_classes.analyse import SeasonClasses, YearClasses, analyse
+from samples.rules.and_text import and_text
 from samples.science.errors import CannotEstimate
 from samples.science.year_class import finding
 from samples.science.year_class_model import CatchCurve, YearClass, YearClassRating

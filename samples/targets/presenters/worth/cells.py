@@ -6,8 +6,9 @@ from enum import StrEnum
 
 import numpy as np
 
+from samples.science.arguments import Floats
 from samples.targets.presenters.still_needed import chance_text
-from samples.targets.presenters.worth.study import Floats, Study
+from samples.targets.presenters.worth.study import Study
 from samples.targets.rules import Need
 
 # Two ages overlap in a bin where the second has at least this share of its fish.
@@ -28,14 +29,6 @@ class Reason(StrEnum):
     FEW_AGED = "few_aged"
     ONE_AGE = "one_age"
     RARE = "rare"
-
-
-class NoWorth(StrEnum):
-    """What is missing where nothing can be said at all."""
-
-    NO_MEASURED_FISH = "no_measured_fish"
-    NO_FISH = "no_fish"
-    ONE_AGE = "one_age"
 
 
 @dataclass(frozen=True, slots=True)

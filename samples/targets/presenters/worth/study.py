@@ -1,12 +1,12 @@
 """From counted fish to the survey of the arms that worth is worked out from."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
 from samples.models import Arm
+from samples.science.arguments import Floats
 from samples.science.errors import CannotEstimate
 from samples.science.worth import (
     CellWorth,
@@ -23,7 +23,6 @@ from samples.targets.queries.worth import FishBehind, LengthsOfArm
 from samples.targets.rules import Ages, LengthBin, LengthSample
 from samples.units import HUNDREDTHS_PER_MILLIMETRE
 
-Floats = npt.NDArray[np.float64]
 # Fish of a trip, where the lake's own cannot tell yet: common practice, no source.
 USUAL_CORRELATION = 0.2
 # Fish of other arms in earlier seasons say half as much of an arm as its own earlier fish.
@@ -94,17 +93,17 @@ class Study:
         of_arm = self.of_length[arm]
         return LengthSample(int(of_arm.sum()), int(of_arm[column:].sum()))
 
+    def planned_for(self, ages: Ages) -> "Study":
+        """Return the same where mean length matters at other ages."""
+        worth = worth_of_cells(self.survey, ages_planned=ages.years)
+        return replace(self, worth=worth, ages=ages)
 
-def study_of(
-    arms: Iterable[Arm],
-    selection: CoverageSelection,
-    behind: FishBehind,
-    *,
-    ages: Ages | None = None,
-) -> Study:
+
+def study_of(arms: Iterable[Arm], selection: CoverageSelection, behind: FishBehind) -> Study:
     """Put together what is known, from fish of one species.
 
-    :param ages: whose mean length matters; those with a tenth of the lake's fish if not given
+    Mean length matters at the ages with a tenth of the lake's fish.
+
     :raises CannotEstimate: no_measured_fish, no_fish (no ages at all), one_age
     """
     named = [arm for arm in arms if not arm.whole_lake] or list(arms)
@@ -145,7 +144,7 @@ def study_of(
             effective_number(list(one.by_trip.values()), rho=of_lengths) for one in lengths
         ],
     )
-    planned = ages or _usual_ages(survey)
+    planned = _usual_ages(survey)
     aged = counts.sum()
     in_hand = axes.table(behind.in_hand)
     return Study(

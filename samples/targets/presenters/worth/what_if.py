@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from samples.science.arguments import Floats
 from samples.science.worth import (
     ArmPrecision,
     Plan,
@@ -12,7 +13,7 @@ from samples.science.worth import (
     divide_equally,
     plan_by_worth,
 )
-from samples.targets.presenters.worth.study import Floats, Study
+from samples.targets.presenters.worth.study import Study
 
 # Points of the curve, so that it is smooth and no more.
 POINTS = 31
@@ -80,16 +81,9 @@ def what_if(study: Study, *, budget: int, lengths_weight: float, most: int) -> W
     :param lengths_weight: 0 plans for age shares alone, 1 for mean lengths alone
     :param most: largest budget of the curve
     """
-    whole = plan_by_worth(
-        study.worth,
-        budget=max(budget, most),
-        can_be_had=study.can_be_had,
-        lengths_weight=lengths_weight,
-        effective_each=study.each,
-    )
-    even = divide_equally(
-        study.counts.sum(axis=2), budget=2 * max(budget, most), can_be_had=study.can_be_had
-    )
+    largest = max(budget, most)
+    whole = divided(study, way="worth", budget=largest, lengths_weight=lengths_weight)
+    even = divided(study, way="equal", budget=2 * largest, lengths_weight=lengths_weight)
     plan = Plan(more := whole.first(budget), whole.order[:budget], budget - int(more.sum()))
     now = precision_with(study, np.zeros_like(study.in_hand))
     then = precision_with(study, more)
