@@ -47,11 +47,16 @@ def current_scale(objective: Objective, picture: Picture) -> PictureScale | None
 
     The camera may join pixels for smaller pictures: a scale says nothing about another size.
     """
-    scale = objective.scales.select_related("micrometer").order_by("-set_at", "-pk").first()
+    scale = newest_scale(objective)
     if scale is None:
         return None
     same = (scale.micrometer.width_px, scale.micrometer.height_px)
     return scale if same == (picture.width_px, picture.height_px) else None
+
+
+def newest_scale(objective: Objective) -> PictureScale | None:
+    """Return the newest scale of an objective, whatever the size of its pictures."""
+    return objective.scales.select_related("micrometer").order_by("-set_at", "-pk").first()
 
 
 def objectives_at(lake: Lake) -> list[Objective]:

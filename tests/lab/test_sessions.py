@@ -311,6 +311,20 @@ class TestEnded:
         assert refused.value.code == "session_closed"
         assert Reading.objects.get().annuli == 4
 
+    def test_asks_first_where_otoliths_are_unread(self, rack, lake, reader):
+        session = open_one(lake, reader)
+        say(first_of(session), annuli=4, margin=1)
+        client, page = signed_in(reader), address("end_session", session)
+
+        asked = client.post(page)
+        session.refresh_from_db()
+        assert (asked.status_code, session.closed_at) == (422, None)
+        assert asked.context["left"] == session.otoliths.count() - 1
+
+        client.post(page, {"confirmed": "unread"})
+        session.refresh_from_db()
+        assert session.closed_at is not None
+
     def test_read_again_on_the_same_day_a_new_reading_is_added(self, ended, reader):
         read(first_of(ended).vial, reader, 5, 1)
 

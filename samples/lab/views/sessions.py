@@ -254,11 +254,15 @@ def session_vials(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse
 @require_POST
 @lake_permission_required(Permission.READ_OTOLITHS)
 def end_session(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
-    """Close a session: its readings stay as they are from now on."""
+    """Close a session, asking first where otoliths are unread: its readings are final then."""
     if has_permission(request.user, Permission.DECIDE_AGES, lake):
         here = get_object_or_404(ReadingSession, lake=lake, pk=pk)
     else:
         here = own_session(request, lake, pk)
+    left = session_queries.progress_of(here).left
+    if left and here.closed_at is None and "confirmed" not in request.POST:
+        context = {"lake": lake, "session": here, "left": left}
+        return render(request, "lab/end_session.html", context, status=422)
     services.close_session(session=here, actor=request.user, now=timezone.now())
     messages.success(request, _ended_words(request.user, here))
     return redirect("lab:sessions", lake.slug)

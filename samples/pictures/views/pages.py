@@ -98,12 +98,14 @@ def _picture_page(
     status: int = 200,
 ) -> HttpResponse:
     same_vial = list(queries.pictures_of(found.vial)) if found.vial else []
+    without_scale = found.objective if found.scale is None else None
     context = {
         "lake": lake,
         "picture": found,
         "form": form,
         "same_vial": same_vial if len(same_vial) > 1 else [],
         "tiles_ready": computed.request_tiles(found, now=timezone.now()) is None,
+        "other_scale": queries.newest_scale(without_scale) if without_scale else None,
         "megapixels": found.width_px * found.height_px / 1e6,
     }
     return render(request, "pictures/picture.html", context, status=status)

@@ -8,7 +8,9 @@ const form = document.querySelector("[data-session]");
 const annuli = form.querySelector("[data-annuli]");
 const status = form.querySelector("[data-status]");
 const PAUSE_MS = 120;
-const EMPTY = "Enter the number of annuli, or say why there is no count.";
+const empty = form.querySelector("[data-empty]");
+const EMPTY =
+  "Enter the number of annuli, 0 to 59. If there is no count, choose Needs a section or Cannot be read.";
 
 let sent = false;
 let seen = document.visibilityState === "visible" ? performance.now() : 0;
@@ -73,11 +75,17 @@ function askSoon() {
 
 // ---------- Saving once ----------
 
+function showEmpty(words) {
+  empty.textContent = words;
+  annuli.closest(".box").toggleAttribute("data-wrong", words !== "");
+  annuli.setAttribute("aria-invalid", String(words !== ""));
+}
+
 function onSubmit(event) {
   const fields = fieldsOf(form);
   if (!fields.annuli && !fields.needsSection && !fields.cannotBeRead) {
     event.preventDefault();
-    status.textContent = EMPTY;
+    showEmpty(EMPTY);
     annuli.focus();
     return;
   }
@@ -138,6 +146,7 @@ function onKey(event) {
 form.addEventListener("submit", onSubmit);
 form.addEventListener("input", () => {
   status.textContent = "";
+  showEmpty("");
   askSoon();
 });
 document.addEventListener("keydown", onKey);
