@@ -1,8 +1,8 @@
 """Which vial a picture belongs to, and what else is noted of it."""
 
 from datetime import datetime
-from functools import partial
 
+from django.core.files.storage import Storage
 from django.db import transaction
 from django.db.models import ProtectedError
 
@@ -77,5 +77,9 @@ def delete_picture(*, picture: Picture) -> None:
                 "in_use", None, "A scale or a reading rests on this picture, so it stays."
             ) from problem
         for storage, name in files:
-            # Robust: the row is gone by then, and one file that stays keeps no other.
-            transaction.on_commit(partial(storage.delete, name), robust=True)
+            _delete_after_commit(storage, name)
+
+
+def _delete_after_commit(storage: Storage, name: str) -> None:
+    # Robust: the row is gone by then, and one file that stays keeps no other.
+    transaction.on_commit(lambda: storage.delete(name), robust=True)
