@@ -9,6 +9,8 @@ from django.contrib.admin import AdminSite
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse, HttpResponseBase  # noqa: TID251 - a door
+from django.shortcuts import render  # noqa: TID251 - a door
+from django.urls import URLPattern, URLResolver, path
 
 View = TypeVar("View", bound=Callable[..., HttpResponseBase])
 
@@ -23,6 +25,27 @@ class OfficeAdminSite(AdminSite):
     site_header = "Earstone: repairs"
     site_title = "Earstone"
     index_title = "Everything that is kept"
+    index_template = "admin/index_and_condition.html"
+
+    def get_urls(self) -> list[URLPattern | URLResolver]:
+        page = self.admin_view(self.condition)
+        return [path("condition/", page, name="condition"), *super().get_urls()]
+
+    def condition(self, request: HttpRequest) -> HttpResponse:
+        """Show what is set up wrongly; it names folders and hosts of the machine."""
+        if not request.user.is_superuser:
+            raise PermissionDenied("This page is for the administrator.")
+        from fisheries.doctor import State, examine
+
+        found = examine(request=request)
+        # What is wrong stands first.
+        order = [State.WRONG, State.LOOK, State.FINE]
+        context = {
+            **self.each_context(request),
+            "title": "Condition of this site",
+            "found": sorted(found, key=lambda one: order.index(one.state)),
+        }
+        return render(request, "admin/condition.html", context)
 
     def admin_view(self, view: View, cacheable: bool = False) -> View:
         guarded = csp_replace(POLICY)(super().admin_view(view, cacheable))
