@@ -32,27 +32,110 @@ class Count(StrEnum):
     LOGGED = "logged"
 
 
+class Part(StrEnum):
+    """What of a target is set: all fish of it, those from nets, or those of one sex."""
+
+    ALL = "wanted"
+    NETS = "from_nets"
+    FEMALES = "females"
+    MALES = "males"
+
+
+@dataclass(frozen=True, slots=True)
+class FishByPart:
+    """Fish from nets, females and males; ``no_sex`` are those whose sex nobody noted."""
+
+    from_nets: int = 0
+    females: int = 0
+    males: int = 0
+    no_sex: int = 0
+
+    def __add__(self, other: "FishByPart") -> "FishByPart":
+        return FishByPart(
+            self.from_nets + other.from_nets,
+            self.females + other.females,
+            self.males + other.males,
+            self.no_sex + other.no_sex,
+        )
+
+
+NO_FISH = FishByPart()
+
+
+@dataclass(frozen=True, slots=True)
+class NeedByPart:
+    """What nets and each sex owe of a target, what of it counts already, and what waits."""
+
+    wanted: FishByPart = NO_FISH
+    counted: FishByPart = NO_FISH
+    waiting: FishByPart = NO_FISH
+
+    @property
+    def females_short(self) -> int:
+        return max(0, self.wanted.females - self.counted.females)
+
+    @property
+    def males_short(self) -> int:
+        return max(0, self.wanted.males - self.counted.males)
+
+    @property
+    def females_to_collect(self) -> int:
+        return max(0, self.females_short - self.waiting.females)
+
+    @property
+    def males_to_collect(self) -> int:
+        return max(0, self.males_short - self.waiting.males)
+
+    @property
+    def to_collect_by_sex(self) -> int:
+        """Return how many more the sexes want; a fish in hand may turn out to be of either."""
+        sexes = self.females_to_collect + self.males_to_collect
+        return max(0, sexes - self.waiting.no_sex)
+
+    @property
+    def nets_short(self) -> int:
+        have = self.counted.from_nets + self.waiting.from_nets
+        return max(0, self.wanted.from_nets - have)
+
+
+NO_PARTS = NeedByPart()
+
+
 @dataclass(frozen=True, slots=True)
 class Need:
-    """How many are wanted, how many of them count already, how many wait to count."""
+    """How many are wanted, how many of them count already, how many wait to count.
+
+    ``parts`` says the same of what nets and each sex are to bring of it.
+    """
 
     wanted: int
     counted: int
     waiting: int
+    parts: NeedByPart = NO_PARTS
 
     @property
     def short(self) -> int:
         return max(0, self.wanted - self.counted)
 
     @property
+    def short_with_sexes(self) -> int:
+        """Return how many are short where a sex may be short though the number is there."""
+        return max(self.short, self.parts.females_short + self.parts.males_short)
+
+    @property
     def in_hand(self) -> int:
         """Return how many of those short are logged and only have to be received or read."""
-        return min(self.short, self.waiting)
+        return self.short_with_sexes - self.to_collect
 
     @property
     def to_collect(self) -> int:
         """Return how many more have to be caught."""
-        return max(0, self.wanted - self.counted - self.waiting)
+        return max(0, self.wanted - self.counted - self.waiting, self.parts.to_collect_by_sex)
+
+    @property
+    def nets_owe(self) -> int:
+        """Return how many of those to be caught are the nets' share."""
+        return min(self.to_collect, self.parts.nets_short)
 
     @property
     def met(self) -> int:
@@ -81,9 +164,14 @@ class BinNeed:
     floors: tuple[Need, ...]
 
     @property
+    def needs(self) -> tuple[Need, ...]:
+        return (self.lake_wide, *self.floors)
+
+    @property
     def short(self) -> int:
         """Return how many are short; a fish of a short arm fills the lake-wide number too."""
-        return max(self.lake_wide.short, sum(floor.short for floor in self.floors))
+        floors = sum(floor.short_with_sexes for floor in self.floors)
+        return max(self.lake_wide.short_with_sexes, floors)
 
     @property
     def to_collect(self) -> int:
@@ -95,8 +183,18 @@ class BinNeed:
         return self.to_collect - sum(floor.to_collect for floor in self.floors)
 
     @property
+    def nets_owe_in_any_arm(self) -> int:
+        """Return what nets owe of the lake target beyond what they owe of arm minimums."""
+        floors = sum(floor.nets_owe for floor in self.floors)
+        return min(self.to_collect_in_any_arm, max(0, self.lake_wide.nets_owe - floors))
+
+    @property
+    def nets_owe(self) -> int:
+        return sum(floor.nets_owe for floor in self.floors) + self.nets_owe_in_any_arm
+
+    @property
     def short_beyond_lake_wide(self) -> int:
-        """Return what the arms' floors ask for on top of what is short lake-wide."""
+        """Return what arm minimums and sexes ask for on top of what is short lake-wide."""
         return self.short - self.lake_wide.short
 
 
