@@ -22,9 +22,7 @@ def need(wanted, counted, waiting=0, *, parts, have=None, in_hand=None):
         wanted,
         counted,
         waiting,
-        NeedByPart(
-            FishByPart(**parts), FishByPart(**(have or {})), FishByPart(**(in_hand or {}))
-        ),
+        NeedByPart(FishByPart(**parts), FishByPart(**(have or {})), FishByPart(**(in_hand or {}))),
     )
 
 
@@ -141,18 +139,14 @@ class TestEditing:
         errors = answer.context["table"].errors.as_data()[f"wanted-{TEN}-lake"]
         assert (answer.status_code, [one.code for one in errors]) == (422, [code])
 
-    def test_a_share_of_no_target_is_refused(
-        self, client, lake, biologist, ten_inch, brindle
-    ):
+    def test_a_share_of_no_target_is_refused(self, client, lake, biologist, ten_inch, brindle):
         answer = self.send(client, lake, biologist, "from_nets", "1", arm=brindle.pk)
 
         errors = answer.context["table"].errors.as_data()[f"wanted-{TEN}-{brindle.pk}"]
         assert [one.code for one in errors] == ["no_target"]
 
     def test_a_lower_target_takes_its_shares_along(self, ten_inch, season, white, biologist):
-        save_targets(
-            season, white, wanted={(None, TEN): 3}, width=INCH, actor=biologist, now=NOW
-        )
+        save_targets(season, white, wanted={(None, TEN): 3}, width=INCH, actor=biologist, now=NOW)
 
         ten_inch.refresh_from_db()
         assert (ten_inch.from_nets, ten_inch.females, ten_inch.males) == (3, 1, 1)

@@ -10,8 +10,10 @@ from samples.science.errors import CannotEstimate
 from samples.science.length_limit.axes import axes
 from samples.science.length_limit.cases import change
 from samples.science.length_limit.fish_lives import Lives
+from samples.science.length_limit.inputs import THUMB_SD
 from samples.science.length_limit.rules import Rule
 from samples.science.length_limit.verdict import Lines, Verdict, judge
+from samples.science.rates import natural_from_growth
 from samples.science.worth.precision import LEAST_SHARE, CellWorth
 from samples.science.worth.survey import Survey
 
@@ -33,23 +35,36 @@ class LimitQuestion:
     limit_mm, kept_from_mm : float
         The limit, and the length from which anglers keep fish now.
     m, m_sd : float
-        M, per year, and its standard deviation.
+        M, per year, and its standard deviation; with an M of 0 the rule of thumb by growth [1]_
+        and what such rules err by.
     clock : float
         Part of a year by which fish are older than their whole age.
     release_death : float
         Share of released fish that die.
+
+    References
+    ----------
+    .. [1] Then et al. (2015), ICES J. Mar. Sci. 72:82-92.
     """
 
     limit_mm: float
     kept_from_mm: float
-    m: float
-    m_sd: float
+    m: float = 0.0
+    m_sd: float = 0.0
     clock: float = 0.5
     release_death: float = 0.1
 
     def __post_init__(self) -> None:
-        positive([self.limit_mm, self.kept_from_mm, self.m], "limit_mm, kept_from_mm and m")
-        not_negative([self.m_sd, self.clock, self.release_death], "m_sd, clock, release_death")
+        positive([self.limit_mm, self.kept_from_mm], "limit_mm and kept_from_mm")
+        rest = [self.m, self.m_sd, self.clock, self.release_death]
+        not_negative(rest, "m, m_sd, clock and release_death")
+
+    def with_m_by(self, linf_mm: float, k: float) -> "LimitQuestion":
+        """Return the same with M by growth where none was given."""
+        if self.m:
+            return self
+        m = natural_from_growth(linf_mm, k)
+        return replace(self, m=m, m_sd=THUMB_SD * m)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -114,6 +129,8 @@ def limit_answer(survey: Survey, arm: int, question: LimitQuestion) -> LimitAnsw
 
     Raises
     ------
+    ValueError
+        If the survey has no such arm.
     CannotEstimate
         too_few_ages: fewer than 4 with 1% of the arm's fish, or fewer than two past the
         commonest; no_fishing: Z is no more than M; limit_below_kept; no_curve: mean lengths do
@@ -139,9 +156,12 @@ def limit_answer(survey: Survey, arm: int, question: LimitQuestion) -> LimitAnsw
     >>> round(answer.change, 2), answer.half_width() > answer.half_width(answer.information)
     (-0.22, True)
     """
+    if not 0 <= arm < len(survey.aged):
+        raise ValueError("arm must be one of the survey's")
     if question.limit_mm <= question.kept_from_mm:
         raise CannotEstimate("limit_below_kept", "Anglers keep no fish under this length now.")
     told = _Told(survey, arm, question)
+    question = told.question
     slope = _slopes_of_change(told.parameters, question)
     of_cells = told.slopes_by_share()
     h = np.tensordot(slope[:PARAMETERS], of_cells, axes=1)
@@ -154,7 +174,7 @@ def limit_answer(survey: Survey, arm: int, question: LimitQuestion) -> LimitAnsw
         from_lengths=lengths,
         from_m=float((slope[PARAMETERS] * question.m_sd) ** 2),
         information=told.information,
-        is_open=_is_open(told, question),
+        is_open=_is_open(told),
     )
 
 
@@ -217,6 +237,7 @@ class _Told:
         self.weights = np.where(used, self.p, 0.0)
         years = survey.ages + question.clock
         curve = _curve(years[used], mean[used], self.weights[used])
+        self.question = question = question.with_m_by(curve[0], curve[1])
         self.recruited = np.arange(self.p.size) > int(np.argmax(self.p))
         if self.p[self.recruited].sum() <= 0 or self.recruited.sum() < 2:
             raise CannotEstimate("too_few_ages", "Too few ages past the commonest.")
@@ -333,18 +354,20 @@ def _rules(question: LimitQuestion) -> tuple[Rule, Rule]:
 
 def _slopes_of_change(parameters: Floats, question: LimitQuestion) -> Floats:
     """Return slopes of the answer by Linf, K, t0, Z and M, (5,), by central differences."""
-    steps = STEP * np.array([*parameters, question.m])
+    here = np.array([*parameters, question.m])
+    steps = STEP * here
     steps[2] = STEP_YEARS
     # F must stay above 0 on both sides of Z and M.
     steps[3:] = np.minimum(steps[3:], 0.4 * (parameters[3] - question.m))
-    moved = np.concatenate([np.diag(steps), -np.diag(steps)]) + [*parameters, question.m]
+    moved = here + np.concatenate([np.diag(steps), -np.diag(steps)])
     found = _change(moved[:, :PARAMETERS].T, moved[:, PARAMETERS], question)
     up, down = np.split(found, 2)
     return np.asarray((up - down) / (2 * steps))
 
 
-def _is_open(told: _Told, question: LimitQuestion) -> bool:
+def _is_open(told: _Told) -> bool:
     """Return whether draws of growth and mortality leave the verdict open."""
+    question = told.question
     rng = np.random.default_rng(SEED)
     drawn = rng.multivariate_normal(told.parameters, told.covariance(), DRAWS, method="eigh").T
     m = question.m * np.exp(rng.normal(0, question.m_sd / question.m, DRAWS))
