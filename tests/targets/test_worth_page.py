@@ -95,6 +95,8 @@ class TestPage:
             ({"more": "many"}, "more", "invalid"),
             ({"first_age": "2.5"}, "first_age", "invalid"),
             ({"first_age": "4", "last_age": "2"}, "last_age", "ages_out_of_order"),
+            ({"limit": "99"}, "limit", "not_plausible"),
+            ({"limit": "ten"}, "limit", "not_a_length"),
         ],
     )
     def test_says_beside_the_field_what_is_wrong(self, page, aged, typed, field, code):
