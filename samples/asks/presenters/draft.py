@@ -63,7 +63,7 @@ def _runs(coverage: Coverage, arms: dict[str, int]) -> Iterable[_Run]:
             wanted = sum(more[columns[at].name] for at in run)
             fish = WantedFish(species.pk, arms.get(place), lower, upper, wanted)
             lengths = _lower_first(lengths_in_words(columns, run))
-            sex = sex_in_words(coverage, run)
+            sex = sex_in_words(coverage, place, run)
             yield _Run(species.name, f"{lengths}, {sex}" if sex else lengths, place, fish)
 
 

@@ -166,7 +166,7 @@ def _species(name: str, coverage: Coverage, arm: int) -> NeededSpecies:
     )
     return {
         "species": name,
-        "needed": _needed(coverage, more),
+        "needed": _needed(coverage, _arm_name(row), more),
         "enough": [lengths_in_words(coverage.columns, run) for run in enough],
     }
 
@@ -175,10 +175,11 @@ def needed_of_arm(coverage: Coverage, arm: int) -> list[NeededLengths]:
     """Return what guides are asked for in one arm, in runs of lengths as they say them."""
     row = next((one for one in coverage.rows if one.arm.pk == arm), None)
     asked = {(one.place, one.bin): one.of_donors for one in coverage.still_needed}
-    return _needed(coverage, [_more(row, column, asked) for column in coverage.columns])
+    more = [_more(row, column, asked) for column in coverage.columns]
+    return _needed(coverage, _arm_name(row), more)
 
 
-def _needed(coverage: Coverage, more: Sequence[int]) -> list[NeededLengths]:
+def _needed(coverage: Coverage, arm: str, more: Sequence[int]) -> list[NeededLengths]:
     runs = stretches(coverage.columns, lambda place: more[place] > 0)
     found: list[NeededLengths] = []
     for run in runs:
@@ -186,18 +187,20 @@ def _needed(coverage: Coverage, more: Sequence[int]) -> list[NeededLengths]:
             "lengths": lengths_in_words(coverage.columns, run),
             "more": sum(more[at] for at in run),
         }
-        if sex := sex_in_words(coverage, run):
+        if sex := sex_in_words(coverage, arm, run):
             line["sex"] = sex
         found.append(line)
     return found
 
 
-def sex_in_words(coverage: Coverage, run: Sequence[int]) -> str:
-    """Say which sex a run of bins is short of, in the lake or in an arm, or nothing.
+def sex_in_words(coverage: Coverage, arm: str, run: Sequence[int]) -> str:
+    """Say which sex the lake or this arm is short of in a run of bins, or nothing.
 
-    Sexes of fish in hand that nobody has looked at yet may be of either, and are waited for.
+    Fish in hand that nobody has sexed yet may be of either, and are waited for.
     """
-    needs = [need for at in run for need in coverage.bins[at].needs]
+    rows = [row for row in coverage.rows if row.arm.name == arm]
+    needs = [coverage.bins[at].lake_wide for at in run]
+    needs += [need for row in rows for at in run if (need := row.cells[at].need)]
     short = [need.parts for need in needs if need.parts.to_collect_by_sex]
     females = any(one.females_to_collect for one in short)
     males = any(one.males_to_collect for one in short)
