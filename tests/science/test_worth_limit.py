@@ -71,8 +71,7 @@ def test_more_fish_narrow_the_answer_and_m_bounds_it(small):
     many = np.full(answer.information.size, 1e9)
 
     assert answer.half_width(many) < answer.half_width(0 * many) / 1.05
-    least = 1.96 * (answer.from_lengths + answer.from_m) ** 0.5
-    assert answer.half_width(many) == pytest.approx(least)
+    assert answer.half_width(many) == pytest.approx(answer.half_width_at_best)
 
 
 def test_only_open_arms_are_planned_for(small):

@@ -100,6 +100,11 @@ class LimitAnswer:
         left = self.from_cells * self.information / (self.information + fish)
         return float(1.96 * np.sqrt(left.sum() + self.from_lengths + self.from_m))
 
+    @property
+    def half_width_at_best(self) -> float:
+        """Return half of the interval if nothing were left to learn from ages."""
+        return float(1.96 * np.sqrt(self.from_lengths + self.from_m))
+
 
 def limit_answer(survey: Survey, arm: int, question: LimitQuestion) -> LimitAnswer:
     """Return what an arm's ages tell of a limit, and how surely, by the delta method [1]_.

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.db.models import Count, F, QuerySet
 
-from samples.models import Arm, Fish, NaturalDeath, Regulation, ReleaseDeath
+from samples.models import Arm, Fish, NaturalDeath, Regulation, ReleaseDeath, Season
 from samples.models.party import Method
 from samples.targets.queries.choice import CoverageSelection
 from samples.targets.queries.worth import PICKED_BY_SIZE
@@ -33,11 +33,17 @@ class LimitInputs:
 
 
 def limit_inputs(
-    fish: QuerySet[Fish], selection: CoverageSelection, arms: Iterable[Arm]
+    fish: QuerySet[Fish],
+    selection: CoverageSelection,
+    arms: Iterable[Arm],
+    earlier: Iterable[Season] = (),
 ) -> LimitInputs:
-    """Fetch what was measured and entered for one species, an arm's own before the lake's."""
+    """Fetch what was measured and entered for one species, an arm's own before the lake's.
+
+    Kept fish are of this season and of earlier ones: what anglers keep changes slowly.
+    """
     arm_ids = [arm.pk for arm in arms]
-    kept = _kept_from(fish, selection)
+    kept = _kept_from(fish, selection, [selection.season, *earlier])
     of_species = {"lake": selection.lake, "species": selection.species}
     natural: dict[int | None, NaturalDeath] = {}
     for one in NaturalDeath.objects.filter(**of_species).order_by("-as_of", "-pk"):
@@ -55,11 +61,13 @@ def limit_inputs(
     )
 
 
-def _kept_from(fish: QuerySet[Fish], selection: CoverageSelection) -> dict[int | None, float]:
+def _kept_from(
+    fish: QuerySet[Fish], selection: CoverageSelection, seasons: list[Season]
+) -> dict[int | None, float]:
     rows = (
         fish.filter(
             species=selection.species,
-            season=selection.season,
+            season__in=seasons,
             withdrawn=False,
             method__in=BY_ANGLERS,
         )

@@ -168,6 +168,8 @@ def _by_start(start: Start, asked: str, options: CoverageOptions, edited: Edited
         notes.append(f"{found.for_other_bins} targets for other bins were not copied.")
     copied = found.of(edited.part)
     if edited.part is not Part.ALL:
+        if not edited.saved.wanted:
+            notes.append("Set the targets under All fish first.")
         copied = {key: min(n, edited.saved.wanted.get(key, 0)) for key, n in copied.items()}
     elif any(any(found.of(part).values()) for part in Part if part is not Part.ALL):
         notes.append("Copy what nets and each sex are to bring under their own headings.")

@@ -25,7 +25,7 @@ from samples.targets.presenters.worth import (
     with_limit,
 )
 from samples.targets.presenters.worth.curve import curve_of
-from samples.targets.presenters.worth.limit_words import limit_figures
+from samples.targets.presenters.worth.limit_words import limit_figures, limit_headline
 from samples.targets.presenters.worth.words import figures_of, headline, split_text
 from samples.targets.queries.choice import CoverageSelection
 from samples.targets.queries.limit import limit_inputs
@@ -62,7 +62,7 @@ def show_worth(request: SignedInRequest, lake: Lake) -> HttpResponse:
         return render(request, "targets/worth.html", context)
     asked = None
     if filters.limit_mm:
-        inputs = limit_inputs(fish, selection, study.arms)
+        inputs = limit_inputs(fish, selection, study.arms, behind.earlier)
         study, asked = with_limit(study, filters.limit_mm, inputs)
     coverage = coverage_of(fish, options, selection, donors_named=False)
     context |= worth_context(filters, selection, study, coverage, asked)
@@ -78,12 +78,15 @@ def worth_context(
 ) -> dict[str, Any]:
     weights = {"lengths_weight": filters.lengths_weight, "limit_weight": filters.limit_weight}
     found = what_if(study, budget=filters.budget, most=MOST_MORE, **weights)
+    limit = limit_figures(asked, found, study, selection.unit) if asked else None
+    of_limit = limit_headline(limit, found) if limit and filters.limit_weight else ""
     return {
         "study": study,
         "found": found,
-        "headline": headline(found, selection),
+        "headline": of_limit or headline(found, selection),
         "figures": figures_of(found, study, selection.unit),
-        "limit": limit_figures(asked, found, study, selection.unit) if asked else None,
+        "limit": limit,
+        "nothing_open": bool(filters.limit_weight and limit and not limit.before),
         "split": split_text(found),
         "rows": cell_rows(
             study,

@@ -26,13 +26,15 @@ WHY_NOT = {
 class LimitLine:
     """One arm: change in weight harvested, half its interval before and after, and how it stands.
 
-    ``why_not`` stands where there is no answer; the rest is then empty.
+    ``least`` is the half that no otolith takes off: the length sample's and M's. ``why_not``
+    stands where there is no answer; the rest is then empty.
     """
 
     arm: str
     change: str
     before: str
     after: str
+    least: str
     state: str
     why_not: str
 
@@ -50,6 +52,14 @@ class LimitFigures:
     before: str
     after: str
     curve: list[tuple[int, float]]
+
+
+def limit_headline(figures: LimitFigures, found: WhatIf) -> str:
+    """Return the answer where the plan is for the limit alone; nothing where no arm is open."""
+    if not figures.before or not (n := int(found.plan.more.sum())):
+        return ""
+    otoliths = "1 more otolith" if n == 1 else f"{n} more otoliths"
+    return f"{otoliths}: change in harvest at {figures.limit} {figures.before} to {figures.after}"
 
 
 def limit_figures(asked: LimitStudy, found: WhatIf, study: Study, unit: LengthUnit) -> LimitFigures:
@@ -94,13 +104,14 @@ def _curve(asked: LimitStudy, found: WhatIf, study: Study) -> list[tuple[int, fl
 
 def _line(arm: str, answer: LimitAnswer | None, why: Unanswered | None, more: Floats) -> LimitLine:
     if answer is None:
-        return LimitLine(arm, "", "", "", "", WHY_NOT[why] if why else "")
+        return LimitLine(arm, "", "", "", "", "", WHY_NOT[why] if why else "")
     sign = "+" if answer.change >= 0 else "\u2212"
     return LimitLine(
         arm,
         f"{sign}{abs(100 * answer.change):.0f}%",
         _percent(answer.half_width()),
         _percent(answer.half_width(more)),
+        _percent(answer.half_width_at_best),
         "open" if answer.is_open else "settled",
         "",
     )
