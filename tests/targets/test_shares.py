@@ -2,6 +2,7 @@
 
 import pytest
 
+from samples.asks.presenters.draft import draft_of
 from samples.models import Fish, LakeSpecies, Target
 from samples.models.party import Method
 from samples.targets.presenters.for_guides import needed_at
@@ -93,6 +94,17 @@ class TestPages:
         [line] = needed_at(lake, TODAY)[0]["species"][0]["needed"]
 
         assert (line["more"], line["sex"]) == (1, "females first")
+
+    def test_what_nets_alone_owe_is_neither_asked_of_guides_nor_enough(
+        self, lake, ten_inch, party, white
+    ):
+        make_fish(party, white, 10.2, count=6)
+
+        [asked] = needed_at(lake, TODAY)[0]["species"]
+        draft = draft_of(lake, TODAY, None)
+
+        assert (asked["needed"], asked["enough"]) == ([], [])
+        assert (draft.lines, draft.enough) == ((), "")
 
     def test_a_lake_that_sets_none_by_sex_asks_for_none(self, page, lake, ten_inch, party, white):
         make_fish(party, white, 10.2, count=10, sex="M")

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from samples.targets.presenters.coverage import Coverage
-from samples.targets.rules import BinNeed, FishByPart, NeedByPart
+from samples.targets.rules import BinNeed, FishByPart
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,39 +39,26 @@ def share_rows(coverage: Coverage) -> list[ShareRow]:
 
 
 def _row(name: str, one: BinNeed, counted: FishByPart, *, closed: bool) -> ShareRow:
-    wanted = sum((need.parts.wanted for need in one.needs[1:]), FishByPart())
-    lake = one.lake_wide.parts.wanted
-    nets = max(lake.from_nets, wanted.from_nets)
+    lake, floors = one.lake_wide.parts, [floor.parts for floor in one.floors]
+    arms = sum((floor.wanted for floor in floors), FishByPart())
+    nets = max(lake.wanted.from_nets, arms.from_nets)
     every = max(one.lake_wide.wanted, sum(floor.wanted for floor in one.floors))
-    sexes = one.lake_wide.parts if lake.females or lake.males else _together(one)
-    donors_counted = one.lake_wide.counted - counted.from_nets
     to_collect, owed = (0, 0) if closed else (one.to_collect, one.nets_owe)
     return ShareRow(
         bin=name,
-        donors=ShareCell(donors_counted, every - nets, to_collect - owed),
+        donors=ShareCell(
+            one.lake_wide.counted - counted.from_nets, every - nets, to_collect - owed
+        ),
         nets=ShareCell(counted.from_nets, nets or None, owed),
-        females=ShareCell(counted.females, sexes.wanted.females or None, sexes.females_to_collect),
-        males=ShareCell(counted.males, sexes.wanted.males or None, sexes.males_to_collect),
+        females=ShareCell(
+            counted.females,
+            max(lake.wanted.females, arms.females) or None,
+            max(lake.females_to_collect, sum(one.females_to_collect for one in floors)),
+        ),
+        males=ShareCell(
+            counted.males,
+            max(lake.wanted.males, arms.males) or None,
+            max(lake.males_to_collect, sum(one.males_to_collect for one in floors)),
+        ),
         no_sex=counted.no_sex,
     )
-
-
-def _together(one: BinNeed) -> NeedByPart:
-    """Return what the arms want of each sex; a fish too many in one arm fills no other."""
-    found = NeedByPart()
-    for floor in one.floors:
-        part = floor.parts
-        found = NeedByPart(
-            found.wanted + part.wanted,
-            found.counted
-            + FishByPart(
-                females=part.wanted.females - part.females_short,
-                males=part.wanted.males - part.males_short,
-            ),
-            found.waiting
-            + FishByPart(
-                females=part.females_short - part.females_to_collect,
-                males=part.males_short - part.males_to_collect,
-            ),
-        )
-    return found
