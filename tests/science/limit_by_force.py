@@ -41,7 +41,8 @@ def answer_of(r, of_bin, middles, ages):
     past = ages >= 2
     t = (p * (ages - 2))[past].sum() / p[past].sum()
     z = np.log(1 + 1 / t)
-    lives = Lives(*(np.array([one]) for one in (linf, k, t0, QUESTION.m)), 0.1)
+    columns = np.array([[linf], [k], [t0], [QUESTION.m]])
+    lives = Lives(columns[0], columns[1], columns[2], columns[3], 0.1)
     then = Rule(kept_from_mm=200, limit_mm=254, release_death=QUESTION.release_death)
     return float(change(lives, np.array([z - QUESTION.m]), Rule(kept_from_mm=200), then).weight[0])
 

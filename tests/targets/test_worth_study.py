@@ -209,7 +209,7 @@ def test_an_open_arm_is_planned_for_and_its_answer_narrows():
 
     assert asked.open_rows == [0]
     assert found.plan.more[0].sum() == 30
-    more = study.each * found.plan.more
+    more = study.each * found.plan.more.astype(float)
     assert asked.half_width(more) < asked.half_width(0 * more)
 
 
