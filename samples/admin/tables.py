@@ -65,7 +65,7 @@ class LakeSpeciesPages(Pages):
 
 @admin.register(models.Target)
 class TargetPages(Pages):
-    list_display = ["season", "species", "arm", "from_hundredths_mm", "wanted"]
+    list_display = ["season", "species", "arm", "from_hundredths_mm", "wanted", "from_nets"]
     list_filter = ["season__lake", "species"]
 
 

@@ -116,6 +116,11 @@ class LakeSpecies(models.Model):
         default=False,
         help_text="On or after October 1 an annulus at the edge counts as next year's.",
     )
+    targets_by_sex = models.BooleanField(
+        default=False,
+        db_default=False,
+        help_text="Targets can ask for so many females and males, where sexes grow differently.",
+    )
     # The lake's own values; where one is empty, that of the shared species list holds.
     plausible_min_hundredths_mm = models.PositiveIntegerField(null=True, blank=True)
     plausible_max_hundredths_mm = models.PositiveIntegerField(null=True, blank=True)

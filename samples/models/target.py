@@ -24,6 +24,15 @@ class Target(models.Model):
     from_hundredths_mm = models.PositiveIntegerField()
     below_hundredths_mm = models.PositiveIntegerField()
     wanted = models.PositiveSmallIntegerField()
+    from_nets = models.PositiveSmallIntegerField(
+        default=0, db_default=0, help_text="Of those wanted, how many nets are to bring."
+    )
+    females = models.PositiveSmallIntegerField(
+        default=0, db_default=0, help_text="Of those wanted, females at least."
+    )
+    males = models.PositiveSmallIntegerField(
+        default=0, db_default=0, help_text="Of those wanted, males at least."
+    )
     history = HistoricalRecords()
 
     class Meta:
@@ -42,6 +51,14 @@ class Target(models.Model):
             models.CheckConstraint(
                 name="target_range_in_order",
                 condition=Q(below_hundredths_mm__gt=F("from_hundredths_mm")),
+            ),
+            models.CheckConstraint(
+                name="target_nets_share_within_wanted",
+                condition=Q(from_nets__lte=F("wanted")),
+            ),
+            models.CheckConstraint(
+                name="target_sexes_within_wanted",
+                condition=Q(wanted__gte=F("females") + F("males")),
             ),
         ]
 

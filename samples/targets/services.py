@@ -8,7 +8,7 @@ from django.db import transaction
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
 from samples.models import Arm, Season, Species, Target, User
-from samples.targets.rules import A_BIN, Key, floor_from_each, proposed
+from samples.targets.rules import A_BIN, Key, Part, floor_from_each, proposed
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +72,7 @@ def save_targets(
     changed = [kept[key] for key, n in aim.items() if key in kept and kept[key].wanted != n]
     for target in changed:
         target.wanted = aim[target.arm_id, target.from_hundredths_mm]
+        _fit_parts(target)
     made = [
         Target(
             season=season,
@@ -85,9 +86,52 @@ def save_targets(
         if (arm, lower) not in kept
     ]
     written = {"default_user": actor, "default_date": now}
-    bulk_update_with_history(changed, Target, ["wanted"], **written)
+    bulk_update_with_history(changed, Target, list(Part), **written)
     bulk_create_with_history(made, Target, **written)
     return len(gone) + len(changed) + len(made)
+
+
+def _fit_parts(target: Target) -> None:
+    """Lower what nets and sexes are to bring of a target that became smaller than that."""
+    target.from_nets = min(target.from_nets, target.wanted)
+    if (sexes := target.females + target.males) > target.wanted:
+        target.females = target.wanted * target.females // sexes
+        target.males = target.wanted * target.males // sexes
+
+
+@transaction.atomic
+def save_parts(
+    season: Season,
+    species: Species,
+    part: Part,
+    *,
+    numbers: Mapping[Key, int | None],
+    width: int,
+    actor: User,
+    now: datetime,
+) -> int:
+    """Set what nets or one sex are to bring of the targets of these arms and bins.
+
+    What was no target any more when this was saved stays without.
+
+    :return: how many targets were changed
+    """
+    Season.objects.select_for_update().values_list("pk").get(pk=season.pk)
+    changed = []
+    for target in _overlapping(season, species, {lower for _, lower in numbers}, width):
+        key = (target.arm_id, target.from_hundredths_mm)
+        n = numbers.get(key, getattr(target, part)) or 0
+        if target.below_hundredths_mm == key[1] + width and n != getattr(target, part):
+            setattr(target, part, min(n, _room_for(part, target)))
+            changed.append(target)
+    bulk_update_with_history(changed, Target, [part], default_user=actor, default_date=now)
+    return len(changed)
+
+
+def _room_for(part: Part, target: Target) -> int:
+    """Return the most that a part may be: somebody may have lowered the target meanwhile."""
+    other = {Part.FEMALES: target.males, Part.MALES: target.females}
+    return target.wanted - other.get(part, 0)
 
 
 def _overlapping(

@@ -22,9 +22,10 @@ from samples.models import (
     Target,
     User,
 )
-from samples.targets.presenters.shaping import shape, targets_in_bins
+from samples.targets.presenters.shaping import shape
 from samples.targets.queries.choice import CoverageSelection, options_of
 from samples.targets.queries.counts import FROM, count_rows, tallies
+from samples.targets.queries.set_targets import sum_in_bins, targets_of_season
 
 NAME = "coverage"
 FISH_A_LAKE = 5_000
@@ -221,7 +222,8 @@ def choice_at(lake: Lake) -> CoverageSelection:
 def counting(biologist: User, choice: CoverageSelection):
     """Return what counts and shapes as the page does, with the lake and its targets read."""
     arms = options_of(choice.lake, NOW.date()).arms
-    wanted, _ = targets_in_bins(choice)
+    targets = targets_of_season(choice.season, choice.species)[choice.species.pk]
+    wanted, _ = sum_in_bins([one.row for one in targets], choice.bin_width)
 
     def count() -> None:
         rows = count_rows(fish_counted_at(biologist, choice.lake), choice)

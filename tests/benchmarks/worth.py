@@ -12,7 +12,9 @@ from samples.science.worth import (
     arm_precision,
     divide_by_length_shares,
     divide_equally,
+    limit_answer,
     plan_by_worth,
+    survey_of,
     worth_of_cells,
 )
 from tests.science.lake_of_arms import (
@@ -24,6 +26,7 @@ from tests.science.lake_of_arms import (
     lake_of_arms,
     survey_of_counts,
 )
+from tests.science.limit_by_force import QUESTION, drops_by_adding, small_survey
 
 NAME = "worth"
 PLANNED = [2, 3, 4]
@@ -36,7 +39,11 @@ WEIGHTS = {"age shares": 0.0, "mean length at ages 2-4": 1.0, "both": 0.5}
 
 
 def run():
-    return [_brute_force(), *(one for pair in WEIGHTS.items() for one in _seasons(*pair))]
+    return [
+        _brute_force(),
+        _limit_by_force(),
+        *(one for pair in WEIGHTS.items() for one in _seasons(*pair)),
+    ]
 
 
 def _season(rng):
@@ -68,6 +75,41 @@ def _brute_force():
         "ms",
         f"at most 1/{TIMES_FASTER} of it",
         met=mine * TIMES_FASTER <= floor,
+    )
+
+
+def _limit_by_force():
+    """Price the bins of one arm by the length limit's answer, and by fitting all again."""
+    counts, of_bin, truth, middles, ages = small_survey(np.random.default_rng(5), each=30)
+    survey = survey_of(
+        counts[None],
+        (400 * of_bin)[None],
+        truth[None],
+        mid_lengths=middles,
+        ages=ages,
+        prior_weight=2,
+    )
+    alpha = survey.shares[0] * survey.information[0][:, None]
+
+    def ours():
+        answer = limit_answer(survey, 0, QUESTION)
+        return answer.from_cells / (answer.information + 1)
+
+    def brute():
+        return drops_by_adding(alpha, of_bin, middles, ages)[1]
+
+    first, others = (np.argsort(-one)[:3].tolist() for one in (ours(), brute()))
+    if first != others:
+        raise RuntimeError(f"the first bins for a length limit differ: {first} and {others}")
+    mine, floor = in_turn(ours, brute, rounds=2, warm=1)
+    return BenchmarkResult(
+        f"{NAME}: 5 bins of an arm priced by the width of a length limit's answer, against adding "
+        "a fish and fitting again; the three first bins are the same, in order",
+        mine,
+        floor,
+        "ms",
+        "at most 1/10 of it",
+        met=mine * 10 <= floor,
     )
 
 

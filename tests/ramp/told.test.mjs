@@ -5,7 +5,7 @@ import test from "node:test";
 
 import { rulesOf } from "../../samples/static/samples/ramp/help.js";
 import { chosenFish, countsInShort } from "../../samples/static/samples/ramp/my_fish.js";
-import { askedFrom, enoughInWords, neededFrom } from "../../samples/static/samples/ramp/needed.js";
+import { askedFrom, enoughInWords, moreInWords, neededFrom } from "../../samples/static/samples/ramp/needed.js";
 import { asOf, makeTold } from "../../samples/static/samples/ramp/told.js";
 
 const ZONE = "America/Chicago";
@@ -111,4 +111,10 @@ test("a season without permit and limit has nothing to say", () => {
   const season = { permit: "good", permit_until: "2026-10-31", permit_expired: "expired" };
   assert.deepEqual([rulesOf(season, "2026-10-31"), rulesOf(season, "2026-11-01")], [["good"], ["expired"]]);
   assert.deepEqual([rulesOf(undefined), rulesOf({}), rulesOf({ permit: "", possession: "" })], [[], [], []]);
+});
+
+test("the sex that is short stands beside how many more", () => {
+  const [plain, sexed] = [moreInWords({ more: 3 }), moreInWords({ more: 3, sex: "females first" })];
+  assert.ok(!plain.includes("undefined"));
+  assert.equal(sexed, `${plain}, females first`);
 });

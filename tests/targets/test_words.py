@@ -7,6 +7,7 @@ import pytest
 from samples.models import Lake, Progress, Season, Target
 from samples.targets.presenters import sentences
 from samples.targets.presenters.for_guides import lengths_in_words
+from samples.targets.presenters.still_needed import needed_rows
 from samples.targets.rules import LengthBin
 from samples.targets.services import propose_targets
 from samples.units import LengthUnit
@@ -43,6 +44,16 @@ class TestWords:
             ("=", 3, "to collect"),
         ]
         assert sentences.target_notes(coverage) == ["Most of the gap is Hobbin from 10.0 in up."]
+
+    def test_say_what_nets_owe_and_donors_are_asked_for(self, party, white, season, look):
+        want(season, white, 10, 10)
+        Target.objects.update(from_nets=4)
+        make_fish(party, white, 10.3, count=3)
+
+        coverage = look()
+
+        assert sentences.target_notes(coverage)[-1] == "Nets owe 4; donors are asked for 3."
+        assert [row.why for row in needed_rows(coverage)] == ["3/10 aged, nets owe 4"]
 
     def test_say_that_there_are_enough(self, party, white, season, look):
         want(season, white, 10, 2)

@@ -1,17 +1,22 @@
 """The page of what one more fish is worth, a budget of otoliths, and the history of targets."""
 
+import math
 from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from samples.models import AgeAsGiven, Progress, Season, Target
+from samples.models import AgeAsGiven, Fish, NaturalDeath, Progress, Season, Target
+from samples.targets.presenters.worth.limit import Unanswered
+from samples.targets.presenters.worth.limit_words import WHY_NOT
 from samples.targets.queries.changes import target_changes
+from samples.targets.queries.choice import CoverageSelection
+from samples.targets.queries.limit import limit_inputs
 from samples.targets.services import save_targets
 from samples.units import LengthUnit
 from tests.factories import make_trip_like
-from tests.people import INCH
+from tests.people import INCH, NOW
 from tests.shown import error_codes
 from tests.targets.fish import make_fish
 from tests.targets.pages import want
@@ -95,6 +100,8 @@ class TestPage:
             ({"more": "many"}, "more", "invalid"),
             ({"first_age": "2.5"}, "first_age", "invalid"),
             ({"first_age": "4", "last_age": "2"}, "last_age", "ages_out_of_order"),
+            ({"limit": "99"}, "limit", "not_plausible"),
+            ({"limit": "ten"}, "limit", "not_a_length"),
         ],
     )
     def test_says_beside_the_field_what_is_wrong(self, page, aged, typed, field, code):
@@ -169,3 +176,30 @@ def test_history_tells_who_changed_what_from_and_to(season, white, brindle, biol
     client.force_login(biologist, backend="django.contrib.auth.backends.ModelBackend")
     shown = client.get(reverse("targets:targets", args=[season.lake.slug])).context["changes"]
     assert shown == [last, first]
+
+
+def test_a_length_limit_rests_on_fish_kept_there_and_on_figures_entered(
+    lake, season, white, brindle, party, biologist
+):
+    make_fish(party, white, 8.0, count=1)
+    make_fish(party, white, 9.0, count=30)
+    make_fish(make_trip_like(party, method="trap_net"), white, 5.0, count=30)
+    for arm, share in ((None, "0.5"), (brindle, "0.3")):
+        NaturalDeath.objects.create(
+            lake=lake, species=white, arm=arm, least=share, middle=share, most=share,
+            source="Survey", as_of="2026-01-01", entered_by=biologist, entered_at=NOW,
+        )  # fmt: skip
+    selection = CoverageSelection(lake, season, white, bin_width=INCH)
+
+    found = limit_inputs(Fish.objects.all(), selection, [brindle])
+
+    # One in 31 is below the length from which a twentieth is shorter: 9.0 in, as whole mm.
+    assert found.kept_from_mm == {brindle.pk: 228.0}
+    assert found.m[brindle.pk] == pytest.approx((-math.log(0.7), 0.0))
+
+
+@pytest.mark.django_db
+def test_page_says_why_an_arm_has_no_answer(page, aged):
+    [line] = page("worth", aim="limit", limit="10").context["limit"].lines
+
+    assert line.why_not == WHY_NOT[Unanswered.TOO_FEW_AGES]

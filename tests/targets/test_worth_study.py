@@ -7,9 +7,18 @@ import pytest
 
 from samples.models import Arm, Lake, Season, Species
 from samples.science.errors import CannotEstimate
-from samples.targets.presenters.worth import Reason, cell_rows, divided, study_of, what_if
+from samples.targets.presenters.worth import (
+    Reason,
+    cell_rows,
+    divided,
+    study_of,
+    what_if,
+    with_limit,
+)
 from samples.targets.presenters.worth.curve import BOTTOM, TOP, curve_of
+from samples.targets.presenters.worth.limit import Unanswered
 from samples.targets.queries.choice import CoverageSelection
+from samples.targets.queries.limit import LimitInputs
 from samples.targets.queries.worth import AgedFish, FishBehind, LengthsOfArm
 from samples.targets.rules import Ages, Need
 from tests.people import INCH
@@ -174,3 +183,42 @@ def test_the_curve_stays_on_its_sheet_and_marks_the_choice():
     assert TOP < curve.y < BOTTOM
     assert [tick.text for tick in curve.fish_ticks if tick.is_chosen] == ["60"]
     assert curve.cv_ticks[0].at == BOTTOM
+
+
+KEPT, NO_M = {1: 200.0, 2: 200.0}, {1: (0.3, 0.2), 2: (0.3, 0.2)}
+
+
+def of_five_ages():
+    """Return an arm with ages 1 to 5 over 6 to 12 in, and Tarrow with fish of 9 in alone."""
+    ages = {6: (1, 1, 1), 8: (2, 2, 1), 9: (2, 3, 3), 10: (3, 4, 4), 11: (4, 5, 3), 12: (5, 4, 5)}
+    aged = [
+        AgedFish(1, place, 10 * place + n, age, 1)
+        for place, found in ages.items()
+        for n, age in enumerate(found)
+    ]
+    fish = [(6, 90), (8, 80), (9, 60), (10, 40), (11, 20), (12, 10)]
+    return behind(aged=aged, lengths={1: lengths(*fish), 2: lengths((9, 60))}, in_hand={})
+
+
+def test_an_open_arm_is_planned_for_and_its_answer_narrows():
+    plain = study_of(ARMS, SELECTION, of_five_ages())
+    inputs = LimitInputs(KEPT, NO_M, release_death=0.1, rule_mm=0)
+
+    study, asked = with_limit(plain, 254.0, inputs)
+    found = what_if(study, budget=30, lengths_weight=0.5, most=60, limit_weight=1)
+
+    assert asked.open_rows == [0]
+    assert found.plan.more[0].sum() == 30
+    more = study.each * found.plan.more.astype(float)
+    assert asked.half_width(more) < asked.half_width(0 * more)
+
+
+def test_an_arm_without_an_answer_says_why_and_is_not_planned_for():
+    plain = study_of(ARMS, SELECTION, of_five_ages())
+    inputs = LimitInputs({1: 200.0}, NO_M, release_death=0.1, rule_mm=0)
+
+    _, asked = with_limit(plain, 254.0, inputs)
+    _, in_force = with_limit(plain, 254.0, replace(inputs, rule_mm=254.0))
+
+    assert (asked.reasons[1], asked.answers[1]) == (Unanswered.NO_KEPT_LENGTH, None)
+    assert in_force.reasons == [Unanswered.IN_FORCE] * 2

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from samples.models import Season
-from samples.targets.presenters.shaping import WantedByBin
+from samples.targets.queries.set_targets import WantedByBin
 from samples.today.presenters.coverage_pace import pace_of
 
 # 100 days from the first to the last.

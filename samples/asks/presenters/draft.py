@@ -10,7 +10,7 @@ from samples.models import Ask, Lake
 from samples.models.ask import FishAsked
 from samples.rules.and_text import and_text
 from samples.targets.presenters.coverage import Coverage
-from samples.targets.presenters.for_guides import lengths_in_words, stretches
+from samples.targets.presenters.for_guides import lengths_in_words, sex_in_words, stretches
 from samples.targets.presenters.shaping import coverages_of_season
 from samples.targets.queries.asks import Line, lines_of
 from samples.targets.queries.choice import options_of
@@ -55,13 +55,16 @@ def draft_of(lake: Lake, today: date, last: Ask | None) -> Draft | None:
 def _runs(coverage: Coverage, arms: dict[str, int]) -> Iterable[_Run]:
     columns, species = coverage.columns, coverage.selection.species
     for place in [*arms, ANY_ARM]:
-        more = {one.bin: one.more for one in coverage.still_needed if one.place == place}
+        here = [one for one in coverage.still_needed if one.place == place]
+        more = {one.bin: one.of_donors for one in here if one.of_donors}
         short = {at for at, column in enumerate(columns) if column.name in more}
         for run in stretches(columns, short.__contains__):
             lower, upper = _range(columns, run)
             wanted = sum(more[columns[at].name] for at in run)
             fish = WantedFish(species.pk, arms.get(place), lower, upper, wanted)
-            yield _Run(species.name, _lower_first(lengths_in_words(columns, run)), place, fish)
+            lengths = _lower_first(lengths_in_words(columns, run))
+            sex = sex_in_words(coverage, place, run)
+            yield _Run(species.name, f"{lengths}, {sex}" if sex else lengths, place, fish)
 
 
 def _range(columns: Sequence[LengthBin], run: Sequence[int]) -> tuple[int, int | None]:

@@ -1,6 +1,12 @@
-"""What one more aged fish is worth: to the age shares of each arm, and to its mean lengths."""
+"""What one more aged fish is worth: to an arm's age shares, mean lengths and length limit."""
 
 from samples.science.worth.fish_of_a_trip import TripLikeness, effective_number, likeness_of_trips
+from samples.science.worth.limit_answer import (
+    LimitAnswer,
+    LimitQuestion,
+    limit_answer,
+    limit_worth,
+)
 from samples.science.worth.plan import (
     MOST_FISH,
     Plan,
@@ -15,6 +21,8 @@ __all__ = [
     "MOST_FISH",
     "ArmPrecision",
     "CellWorth",
+    "LimitAnswer",
+    "LimitQuestion",
     "Plan",
     "Survey",
     "TripLikeness",
@@ -24,6 +32,8 @@ __all__ = [
     "effective_number",
     "fit_prior_weight",
     "likeness_of_trips",
+    "limit_answer",
+    "limit_worth",
     "plan_by_worth",
     "prior_shares",
     "survey_of",

@@ -44,6 +44,7 @@ def plan_by_worth(
     budget: int,
     can_be_had: ArrayLike,
     lengths_weight: float = 0.5,
+    limit_weight: float = 0.0,
     effective_each: float = 1.0,
 ) -> Plan:
     """Give each fish of a budget to the cell where it takes off most [1]_, [2]_.
@@ -61,6 +62,8 @@ def plan_by_worth(
         Fish that each cell can supply at most.
     lengths_weight : float
         0 plans for the age shares alone, 1 for the mean lengths alone.
+    limit_weight : float
+        1 plans for the answer about a length limit alone, 0 for the others alone.
     effective_each : float
         Independent fish that each further fish is worth, above 0 and up to 1: less than 1 where
         fish come several from a trip.
@@ -92,11 +95,11 @@ def plan_by_worth(
     """
     limits = _limits(can_be_had, worth.information.shape)
     _check(budget)
-    if not 0 <= lengths_weight <= 1:
-        raise ValueError("lengths_weight must be from 0 to 1")
+    if not (0 <= lengths_weight <= 1 and 0 <= limit_weight <= 1):
+        raise ValueError("lengths_weight and limit_weight must be from 0 to 1")
     if not 0 < effective_each <= 1:
         raise ValueError("effective_each must be above 0 and at most 1")
-    owed = worth.owed(lengths_weight=lengths_weight).ravel()
+    owed = worth.owed(lengths_weight=lengths_weight, limit_weight=limit_weight).ravel()
     known = worth.information.ravel()
 
     def drop(given: Floats) -> Floats:

@@ -60,30 +60,38 @@ class CellWorth:
         Likewise to the variance of mean length at the ages planned for, each by its share.
     information : (arms, bins) float array
         Fish behind the cell now, A_i.
+    from_limit : (arms, bins) float array, optional
+        Likewise to the width of the answer about a length limit (`limit_worth`).
     """
 
     from_shares: Floats
     from_lengths: Floats
     information: Floats
+    from_limit: Floats | None = None
 
-    def owed(self, *, lengths_weight: float) -> Floats:
-        """Return both together, (1 - w) shares + w lengths."""
+    def owed(self, *, lengths_weight: float, limit_weight: float = 0.0) -> Floats:
+        """Return all together, (1 - v) ((1 - w) shares + w lengths) + v limit."""
         mixed = (1 - lengths_weight) * self.from_shares + lengths_weight * self.from_lengths
+        if self.from_limit is not None:
+            mixed = (1 - limit_weight) * mixed + limit_weight * self.from_limit
         return np.asarray(mixed, dtype=np.float64)
 
-    def taken_off(self, more: ArrayLike, *, lengths_weight: float) -> Floats:
+    def taken_off(
+        self, more: ArrayLike, *, lengths_weight: float, limit_weight: float = 0.0
+    ) -> Floats:
         """Return what so many more independent fish of each cell take off; (arms, bins).
 
         Parameters
         ----------
         more : (arms, bins) array or float
             Independent fish, d.
-        lengths_weight : float
-            w, from 0 to 1.
+        lengths_weight, limit_weight : float
+            w and v, from 0 to 1.
         """
         fish = not_negative(more, "more", ndim=None)
         gone = fish / (self.information + fish)
-        return np.asarray(self.owed(lengths_weight=lengths_weight) * gone, dtype=np.float64)
+        owed = self.owed(lengths_weight=lengths_weight, limit_weight=limit_weight)
+        return np.asarray(owed * gone, dtype=np.float64)
 
 
 def arm_precision(

@@ -3,7 +3,7 @@
 from samples.targets.forms.budget import BudgetForm
 from samples.targets.forms.by_rule import RulesForm, has_rules
 from samples.targets.forms.filters import CoverageFilters, Filters, FishFilters, LengthFilters
-from samples.targets.forms.table import MOST_WANTED, TargetRange, TargetsTable
+from samples.targets.forms.table import MOST_WANTED, PartsTable, TargetRange, TargetsTable
 from samples.targets.forms.worth import WorthFilters
 
 __all__ = [
@@ -13,6 +13,7 @@ __all__ = [
     "Filters",
     "FishFilters",
     "LengthFilters",
+    "PartsTable",
     "RulesForm",
     "TargetRange",
     "TargetsTable",

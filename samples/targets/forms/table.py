@@ -126,3 +126,42 @@ class TargetsTable(PlainForm):
 
 def field_name(column: LengthBin, arm: Arm | None) -> str:
     return f"wanted-{column.from_hundredths}-{arm.pk if arm else 'lake'}"
+
+
+class PartsTable(TargetsTable):
+    """What nets, or one sex, are to bring of each target: never more than the target itself.
+
+    ``targets`` are the targets of all fish, ``other_sex`` what the other sex is to bring.
+    """
+
+    def __init__(
+        self,
+        *args: Any,
+        targets: Mapping[Key, int],
+        other_sex: Mapping[Key, int],
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.targets, self.other_sex = targets, other_sex
+
+    def clean(self) -> None:
+        for name, key in self.keys.items():
+            n, target = self.cleaned_data.get(name) or 0, self.targets.get(key, 0)
+            place = plain(self.fields[name].label)
+            if n and not target:
+                self.add_problem(
+                    name, f"{place}: no target. Set one under All fish first.", code="no_target"
+                )
+            elif n > target:
+                self.add_problem(
+                    name,
+                    f"{place}: the target is {target}. Enter {target} or fewer.",
+                    code="above_target",
+                )
+            elif n and n + (other := self.other_sex.get(key, 0)) > target:
+                self.add_problem(
+                    name,
+                    f"{place}: the target is {target}, {other} of the other sex. "
+                    f"Enter {max(0, target - other)} or fewer.",
+                    code="sexes_above_target",
+                )

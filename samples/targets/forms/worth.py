@@ -5,21 +5,32 @@ from typing import Any
 
 from django import forms
 
-from samples.form_parts import TypedNumber
+from samples.form_parts import LengthField, TypedNumber
 from samples.targets.forms.filters import Filters
 from samples.targets.queries.choice import CoverageOptions, CoverageSelection
 from samples.targets.rules import Ages
+from samples.units import HUNDREDTHS_PER_MILLIMETRE, LengthUnit, to_text
 
 MOST_MORE, USUAL_MORE, STEP = 300, 60, 5
 OLDEST = 60
 # How much the mean lengths count beside the age shares.
-LENGTHS_WEIGHTS = {"both": 0.5, "shares": 0.0, "lengths": 1.0}
+LENGTHS_WEIGHTS = {"both": 0.5, "shares": 0.0, "lengths": 1.0, "limit": 0.5}
 AIMS = [
     ("both", "age shares and mean length"),
     ("shares", "age shares only"),
     ("lengths", "mean length only"),
+    ("limit", "length limit"),
 ]
 AGE_EXAMPLE = "Enter a whole age in years, such as 2."
+
+
+def _preferred(code: str, unit: LengthUnit) -> str:
+    """Return the preferred length of Gabelhouse (1984) as text, to ask about first."""
+    # Brings in libraries that a process which serves phones starts without.
+    from samples.science.size_structure import LENGTHS
+
+    place, inches = LENGTHS.get(code), unit is LengthUnit.INCH
+    return f"{(place.inches if inches else place.mm)[2] if place else (12 if inches else 300)}"
 
 
 class WorthFilters(Filters):
@@ -46,6 +57,10 @@ class WorthFilters(Filters):
 
     def __init__(self, data: Mapping[str, Any], options: CoverageOptions, **kwargs: Any) -> None:
         super().__init__(data, options, **kwargs)
+        self.fields["limit"] = LengthField(unit=options.unit, label="Length limit", required=False)
+        lake_species = options.species_coded(str(self.data.get("species", "")))
+        code = lake_species.species.code if lake_species else ""
+        self.data = {**self.data, "limit": data.get("limit") or _preferred(code, options.unit)}
         for code in ("min_value", "max_value"):
             self.fields["more"].error_messages[code] = (
                 f"Enter a number from 0 to {MOST_MORE}, such as {USUAL_MORE}."
@@ -70,6 +85,7 @@ class WorthFilters(Filters):
         }
 
     def clean(self) -> None:
+        self._check_limit()
         first, last = self.cleaned_data.get("first_age"), self.cleaned_data.get("last_age")
         if first is not None and last is not None and last < first:
             self.add_problem(
@@ -97,6 +113,32 @@ class WorthFilters(Filters):
     def budget(self) -> int:
         more = self.cleaned_data.get("more")
         return USUAL_MORE if more is None else more
+
+    @property
+    def limit_mm(self) -> float:
+        """Return the limit in question, in mm; 0 where what was typed is none."""
+        limit = self.cleaned_data.get("limit")
+        return limit.hundredths_mm / HUNDREDTHS_PER_MILLIMETRE if limit else 0.0
+
+    def _check_limit(self) -> None:
+        limit = self.cleaned_data.get("limit")
+        lake_species = self.options.species_coded(str(self.cleaned_data.get("species", "")))
+        if limit is None or lake_species is None:
+            return
+        here, unit = lake_species.species_here, self.options.unit
+        least, most = here.plausible_min_hundredths_mm, here.plausible_max_hundredths_mm
+        if not least <= limit.hundredths_mm <= most:
+            self.add_problem(
+                "limit",
+                f"{here.name} here are {to_text(least, unit)} to {to_text(most, unit)} {unit}. "
+                f"Enter a length in that range, such as {_preferred(here.code, unit)}.",
+                code="not_plausible",
+            )
+
+    @property
+    def limit_weight(self) -> float:
+        """Return 1 where the plan is for the answer about the limit alone."""
+        return float(self.cleaned_data.get("aim") == "limit")
 
     @property
     def lengths_weight(self) -> float:

@@ -11,7 +11,7 @@ from samples.targets.geometry import MOST_RINGS, Ring, outlines, rings
 from samples.targets.queries.choice import BIN_NAMES, CoverageSelection
 from samples.targets.queries.counts import FROM, Tally
 from samples.targets.queries.fish import FishChoice
-from samples.targets.rules import BinNeed, Count, LengthBin, LengthSample, Need
+from samples.targets.rules import BinNeed, Count, FishByPart, LengthBin, LengthSample, Need
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ class Cell:
         """Return how the cell is drawn: met, short, none counted, or only counted."""
         if self.need is None:
             return "counted" if self.tally.at_least(Progress.LOGGED) else "empty"
-        if not self.need.short:
+        if not self.need.short_with_sexes:
             return "met"
         return "none" if not self.counted else "short"
 
@@ -92,10 +92,10 @@ class Cell:
     def description(self) -> str:
         """Return in words what the mark shows."""
         found = []
-        if self.need is not None and not self.need.short:
+        if self.need is not None and not self.need.short_with_sexes:
             found.append("enough")
         elif self.need is not None:
-            found.append(f"{self.need.short} short")
+            found.append(f"{self.need.short_with_sexes} short")
             found += [f"{self.need.in_hand} in hand"] if self.need.in_hand else []
         else:
             found.append("no minimum set")
@@ -120,7 +120,10 @@ class ArmRow:
 
 @dataclass(frozen=True, slots=True)
 class StillNeeded:
-    """One line of what is still needed, beside how many fish there are that long."""
+    """One line of what is still needed, beside how many fish there are that long.
+
+    Of ``more`` fish to be caught, nets owe ``nets``; the others are asked of donors.
+    """
 
     place: str
     bin: str
@@ -129,6 +132,11 @@ class StillNeeded:
     sample: LengthSample
     # Of the fish measured there, those of this very length.
     of_length: int
+    nets: int = 0
+
+    @property
+    def of_donors(self) -> int:
+        return self.more - self.nets
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +165,8 @@ class Coverage:
     has_targets: bool
     other_bins: bool
     most_wanted: int
+    # Fish that count by source and sex, a column each; empty where no target asks for either.
+    part_tallies: list[FishByPart]
 
     @property
     def counted(self) -> int:
@@ -175,6 +185,23 @@ class Coverage:
     def to_collect(self) -> int:
         """Return how many more have to be caught: none once the season is closed."""
         return 0 if self.selection.closed else self.short - self.in_hand
+
+    @property
+    def nets_owe(self) -> int:
+        """Return how many of those to be caught are the nets' share."""
+        return 0 if self.selection.closed else sum(one.nets_owe for one in self.bins)
+
+    @property
+    def has_nets_share(self) -> bool:
+        return any(need.parts.wanted.from_nets for need in self._needs)
+
+    @property
+    def has_sexes(self) -> bool:
+        return any(need.parts.wanted.females or need.parts.wanted.males for need in self._needs)
+
+    @property
+    def _needs(self) -> list[Need]:
+        return [need for one in self.bins for need in one.needs]
 
     @property
     def short_lake_wide(self) -> int:

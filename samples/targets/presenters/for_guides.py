@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import groupby
-from typing import TypedDict
+from typing import NotRequired, TypedDict
 
 from samples.accounts.selectors import fish_counted
 from samples.models import Lake
@@ -17,10 +17,14 @@ from samples.targets.rules import LengthBin
 
 
 class NeededLengths(TypedDict):
-    """A stretch of lengths, and how many more fish of it are asked for."""
+    """A stretch of lengths, and how many more fish of it are asked for.
+
+    ``sex`` came later than the rest: which sex is short, in words, or nothing.
+    """
 
     lengths: str
     more: int
+    sex: NotRequired[str]
 
 
 class NeededSpecies(TypedDict):
@@ -146,8 +150,10 @@ def enough_in_words(species: NeededSpecies) -> str:
 
 def _species(name: str, coverage: Coverage, arm: int) -> NeededSpecies:
     row = next((one for one in coverage.rows if one.arm.pk == arm), None)
-    asked = {(one.place, one.bin): one.more for one in coverage.still_needed}
+    asked = {(one.place, one.bin): one.of_donors for one in coverage.still_needed}
+    # Neither asked of donors nor enough: what hardly grows there, and what nets are to bring.
     unasked = {(one.place, one.bin) for one in coverage.hardly_reached}
+    unasked |= {(one.place, one.bin) for one in coverage.still_needed if one.nets}
     more = [_more(row, column, asked) for column in coverage.columns]
     enough = stretches(
         coverage.columns,
@@ -160,7 +166,7 @@ def _species(name: str, coverage: Coverage, arm: int) -> NeededSpecies:
     )
     return {
         "species": name,
-        "needed": _needed(coverage, more),
+        "needed": _needed(coverage, _arm_name(row), more),
         "enough": [lengths_in_words(coverage.columns, run) for run in enough],
     }
 
@@ -168,16 +174,39 @@ def _species(name: str, coverage: Coverage, arm: int) -> NeededSpecies:
 def needed_of_arm(coverage: Coverage, arm: int) -> list[NeededLengths]:
     """Return what guides are asked for in one arm, in runs of lengths as they say them."""
     row = next((one for one in coverage.rows if one.arm.pk == arm), None)
-    asked = {(one.place, one.bin): one.more for one in coverage.still_needed}
-    return _needed(coverage, [_more(row, column, asked) for column in coverage.columns])
+    asked = {(one.place, one.bin): one.of_donors for one in coverage.still_needed}
+    more = [_more(row, column, asked) for column in coverage.columns]
+    return _needed(coverage, _arm_name(row), more)
 
 
-def _needed(coverage: Coverage, more: Sequence[int]) -> list[NeededLengths]:
+def _needed(coverage: Coverage, arm: str, more: Sequence[int]) -> list[NeededLengths]:
     runs = stretches(coverage.columns, lambda place: more[place] > 0)
-    return [
-        {"lengths": lengths_in_words(coverage.columns, run), "more": sum(more[i] for i in run)}
-        for run in runs
-    ]
+    found: list[NeededLengths] = []
+    for run in runs:
+        line: NeededLengths = {
+            "lengths": lengths_in_words(coverage.columns, run),
+            "more": sum(more[at] for at in run),
+        }
+        if sex := sex_in_words(coverage, arm, run):
+            line["sex"] = sex
+        found.append(line)
+    return found
+
+
+def sex_in_words(coverage: Coverage, arm: str, run: Sequence[int]) -> str:
+    """Say which sex the lake or this arm is short of in a run of bins, or nothing.
+
+    Fish in hand that nobody has sexed yet may be of either, and are waited for.
+    """
+    rows = [row for row in coverage.rows if row.arm.name == arm]
+    needs = [coverage.bins[at].lake_wide for at in run]
+    needs += [need for row in rows for at in run if (need := row.cells[at].need)]
+    short = [need.parts for need in needs if need.parts.to_collect_by_sex]
+    females = any(one.females_to_collect for one in short)
+    males = any(one.males_to_collect for one in short)
+    if females and males:
+        return "both sexes"
+    return "females first" if females else "males first" if males else ""
 
 
 def _arm_name(row: ArmRow | None) -> str:

@@ -52,7 +52,8 @@ def parts(coverage: Coverage) -> list[TotalPart]:
         of = f" ({need.met} of {need.wanted})" if need else ""
         found.append(TotalPart("", coverage.short_lake_wide, f"short of the lake target{of}"))
     if beyond := coverage.short_beyond_lake_wide:
-        words = "more for arm minimums" if found else "short of arm minimums"
+        of = "arm minimums and sexes" if coverage.has_sexes else "arm minimums"
+        words = f"more for {of}" if found else f"short of {of}"
         found.append(TotalPart("+" if found else "", beyond, words))
     if coverage.in_hand:
         found.append(TotalPart("\u2212", coverage.in_hand, IN_HAND[coverage.selection.count]))
@@ -68,7 +69,15 @@ def target_notes(coverage: Coverage) -> list[str]:
     if not coverage.has_targets:
         return [_nothing_to_measure_against(coverage)]
     gap = _gap(coverage)
-    return [gap] if gap else []
+    return [*([gap] if gap else []), *_shares(coverage)]
+
+
+def _shares(coverage: Coverage) -> list[str]:
+    """Return what nets are to bring of what is to be collected, and what donors are asked for."""
+    if not coverage.has_nets_share or not coverage.to_collect:
+        return []
+    donors = sum(one.of_donors for one in coverage.still_needed)
+    return [f"Nets owe {coverage.nets_owe}; donors are asked for {donors}."]
 
 
 def _closed(coverage: Coverage) -> list[str]:

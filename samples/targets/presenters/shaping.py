@@ -2,12 +2,13 @@
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from urllib.parse import urlencode
 
 from django.db.models import QuerySet
 from django.urls import reverse
 
-from samples.models import Arm, Donor, Fish, Progress, Season, Target
+from samples.models import Arm, Donor, Fish, Progress, Season
 from samples.targets.geometry import rings
 from samples.targets.presenters.coverage import (
     ArmRow,
@@ -20,20 +21,38 @@ from samples.targets.presenters.coverage import (
 from samples.targets.queries.choice import OWN_BINS, CoverageOptions, CoverageSelection
 from samples.targets.queries.counts import (
     FROM,
+    PartTallies,
     Tally,
+    count_parts,
     count_rows,
     count_rows_by_species,
     largest_donor,
     tallies,
 )
-from samples.targets.rules import FEWEST_FOR_A_SHARE, BinNeed, Count, LengthBin, LengthSample, Need
+from samples.targets.queries.set_targets import (
+    PartsByBin,
+    SetTarget,
+    WantedByBin,
+    parts_in_bins,
+    sum_in_bins,
+    targets_of_season,
+)
+from samples.targets.rules import (
+    FEWEST_FOR_A_SHARE,
+    NO_FISH,
+    NO_PARTS,
+    BinNeed,
+    Count,
+    FishByPart,
+    LengthBin,
+    LengthSample,
+    Need,
+    NeedByPart,
+)
 
 # Wider than this, empty bins between those that hold something are left out.
 MOST_COLUMNS_WITH_GAPS = 20
 NOTHING = Tally([0] * len(Progress), {})
-WantedByBin = dict[tuple[int | None, int], int]
-# Arm, from, below, fish wanted.
-TargetRow = tuple[int | None, int, int, int]
 
 
 def coverage_of(
@@ -46,9 +65,10 @@ def coverage_of(
     """Count a person's fish of a choice and hold them against the targets."""
     counted = tallies(count_rows(fish, selection), FROM[selection.count])
     # Targets are for all fish of a bin: those of one sex, method or reach are counted alone.
-    wanted, other_bins = ({}, False) if selection.narrowed else targets_in_bins(selection)
+    found = {} if selection.narrowed else targets_of_season(selection.season, selection.species)
+    targets = found.get(selection.species.pk, [])
     names = _donor_names(counted) if donors_named else {}
-    return shape(options.arms, selection, counted, wanted, names, other_bins=other_bins)
+    return _held_against(fish, options.arms, selection, counted, targets, names)
 
 
 def coverages_of_season(
@@ -58,12 +78,7 @@ def coverages_of_season(
 
     Donors are not named.
     """
-    targets: dict[int, list[TargetRow]] = {}
-    found = Target.objects.filter(season=season).values_list(
-        "species_id", "arm_id", "from_hundredths_mm", "below_hundredths_mm", "wanted"
-    )
-    for species, arm, lower, upper, n in found:
-        targets.setdefault(species, []).append((arm, lower, upper, n))
+    targets = targets_of_season(season)
     selections = [
         CoverageSelection(
             lake=options.lake,
@@ -78,39 +93,59 @@ def coverages_of_season(
     if not selections:
         return []
     rows = count_rows_by_species(fish, selections)
+    by_part = [one for one in selections if any(t.has_parts for t in targets[one.species.pk])]
+    parts = count_parts(fish, by_part) if by_part else {}
     counted = []
     for one in selections:
-        wanted, other_bins = sum_in_bins(targets[one.species.pk], one.bin_width)
+        here = targets[one.species.pk]
         tally = tallies(rows[one.species.pk], FROM[one.count])
-        shaped = shape(options.arms, one, tally, wanted, {}, other_bins=other_bins)
+        wanted, other_bins = sum_in_bins([t.row for t in here], one.bin_width)
+        by_bin = PartsOfTargets(parts_in_bins(here, one.bin_width), parts.get(one.species.pk, {}))
+        shaped = shape(options.arms, one, tally, wanted, {}, other_bins=other_bins, parts=by_bin)
         counted.append((shaped, wanted))
     return counted
 
 
-def targets_in_bins(selection: CoverageSelection) -> tuple[WantedByBin, bool]:
-    """Sum the targets of a choice that lie within each bin."""
-    found = Target.objects.filter(season=selection.season, species=selection.species).values_list(
-        "arm_id", "from_hundredths_mm", "below_hundredths_mm", "wanted"
-    )
-    return sum_in_bins(found, selection.bin_width)
+def _held_against(
+    fish: QuerySet[Fish],
+    arms: list[Arm],
+    selection: CoverageSelection,
+    counted: Mapping[tuple[int, int], Tally],
+    targets: list[SetTarget],
+    donor_names: Mapping[int, str],
+) -> Coverage:
+    wanted, other_bins = sum_in_bins([one.row for one in targets], selection.bin_width)
+    set_parts = parts_in_bins(targets, selection.bin_width)
+    counted_parts = count_parts(fish, [selection])[selection.species.pk] if set_parts else {}
+    parts = PartsOfTargets(set_parts, counted_parts)
+    return shape(arms, selection, counted, wanted, donor_names, other_bins=other_bins, parts=parts)
 
 
-def sum_in_bins(
-    targets: Iterable[tuple[int | None, int, int, int]], width: int
-) -> tuple[WantedByBin, bool]:
-    """Sum targets that lie within each bin; none of them if one lies across two bins.
+@dataclass(frozen=True, slots=True)
+class PartsOfTargets:
+    """What nets and each sex are to bring, by arm and bin, and the fish that they brought."""
 
-    The second value says that there are targets, for other bins than these.
+    wanted: PartsByBin = field(default_factory=dict)
+    counted: PartTallies = field(default_factory=dict)
 
-    :param targets: arm (none for lake-wide), lower edge, upper edge and how many are wanted
-    """
-    wanted: WantedByBin = {}
-    for arm, lower, upper, n in targets:
-        place = lower // width
-        if (upper - 1) // width != place:
-            return {}, True
-        wanted[arm, place] = wanted.get((arm, place), 0) + n
-    return {key: n for key, n in wanted.items() if n}, False
+    def need(self, arm: int | None, place: int) -> NeedByPart:
+        """Return what one target owes by source and sex; of the lake, fish of any arm count."""
+        wanted = self.wanted.get((arm, place))
+        if wanted is None:
+            return NO_PARTS
+        here = [
+            one
+            for (of, at), one in self.counted.items()
+            if at == place and (arm is None or of == arm)
+        ]
+        counted = sum((one.counted for one in here), NO_FISH)
+        waiting = sum((one.waiting for one in here), NO_FISH)
+        return NeedByPart(wanted, counted, waiting)
+
+    def counted_in(self, place: int) -> FishByPart:
+        """Return the fish of a bin from every arm that count."""
+        here = [one.counted for (_, at), one in self.counted.items() if at == place]
+        return sum(here, NO_FISH)
 
 
 def _donor_names(counted: Mapping[tuple[int, int], Tally]) -> dict[int, str]:
@@ -128,6 +163,7 @@ def shape(
     donor_names: Mapping[int, str],
     *,
     other_bins: bool = False,
+    parts: PartsOfTargets | None = None,
 ) -> Coverage:
     """Lay the tallies and the targets out as rows, columns, sums and a wanted list.
 
@@ -139,7 +175,7 @@ def shape(
         for place in _places({place for _, place in [*logged, *wanted]})
     ]
     used = {arm for arm, _ in [*logged, *wanted]}
-    layout = Layout(selection, columns, counted, wanted, donor_names)
+    layout = Layout(selection, columns, counted, wanted, donor_names, parts or PartsOfTargets())
     rows = [layout.row(arm) for arm in arms if arm.pk in used or not arm.whole_lake]
     in_bin: dict[int, list[Tally]] = {column.place: [] for column in columns}
     for (_, place), tally in counted.items():
@@ -166,6 +202,7 @@ def shape(
         has_targets=bool(wanted),
         other_bins=other_bins,
         most_wanted=layout.most_wanted,
+        part_tallies=[layout.parts.counted_in(column.place) for column in columns],
     )
 
 
@@ -186,9 +223,11 @@ class Layout:
         counted: Mapping[tuple[int, int], Tally],
         wanted: WantedByBin,
         donor_names: Mapping[int, str],
+        parts: PartsOfTargets,
     ) -> None:
         self.choice, self.columns = selection, columns
         self.counted, self.wanted, self.donor_names = counted, wanted, donor_names
+        self.parts = parts
         self.level = FROM[selection.count]
         floors = [n for (arm, _), n in wanted.items() if arm is not None]
         self.most_wanted = max(floors, default=0)
@@ -221,7 +260,7 @@ class Layout:
         count = self.choice.count
         if floor is None:
             return Cell(arm, name, column, tally, n, None, (), share, address, count)
-        need = Need(floor, n, tally.waiting(self.level))
+        need = Need(floor, n, tally.waiting(self.level), self.parts.need(*key))
         stone = rings(floor, n, need.in_hand, self.most_wanted)
         return Cell(arm, name, column, tally, n, need, stone, share, address, count)
 
@@ -230,7 +269,8 @@ class Layout:
         target = self.wanted.get((None, place))
         if target is None:
             return Sum(n, None)
-        return Sum(n, Need(target, n, sum(tally.waiting(self.level) for tally in here)))
+        waiting = sum(tally.waiting(self.level) for tally in here)
+        return Sum(n, Need(target, n, waiting, self.parts.need(None, place)))
 
     def share(self, n: int, by_donor: Mapping[int | None, int]) -> DonorShare | None:
         """Name the donor of more than half of n counted fish, if there is one."""
@@ -286,7 +326,13 @@ def _still_needed(
     measured = _measured_by_arm(counted)
     found = [
         StillNeeded(
-            row.arm.name, cell.column.name, cell.need, more, sample, here.get(cell.column.place, 0)
+            row.arm.name,
+            cell.column.name,
+            cell.need,
+            more,
+            sample,
+            here.get(cell.column.place, 0),
+            cell.need.nets_owe,
         )
         for row in rows
         for cell in row.cells
@@ -303,6 +349,7 @@ def _still_needed(
             more,
             _from_bin_up(anywhere, column.place),
             anywhere.get(column.place, 0),
+            one.nets_owe_in_any_arm,
         )
         for column, one in zip(columns, bins, strict=True)
         if (more := one.to_collect_in_any_arm) > 0

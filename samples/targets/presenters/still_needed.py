@@ -80,5 +80,9 @@ def chance_text(of_length: int, measured: int) -> str:
 
 def _why(coverage: Coverage, line: StillNeeded) -> str:
     need, count = line.need, coverage.selection.count
-    words = f"{need.counted}/{need.wanted} {count}" if need.counted else f"None {count}"
-    return f"{words}, {need.in_hand} in hand" if need.in_hand else words
+    words = [f"{need.counted}/{need.wanted} {count}" if need.counted else f"None {count}"]
+    words += [f"{need.in_hand} in hand"] if need.in_hand else []
+    words += [f"nets owe {line.nets}"] if line.nets else []
+    for n, sex in ((need.parts.females_short, "female"), (need.parts.males_short, "male")):
+        words += [f"{n} {sex}{'s' if n > 1 else ''} short"] if n else []
+    return ", ".join(words)

@@ -3,8 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from samples.targets.presenters.shaping import NOTHING, WantedByBin
+from samples.targets.presenters.shaping import NOTHING
 from samples.targets.queries.counts import Tally
+from samples.targets.queries.set_targets import WantedByBin
 from samples.targets.rules import BinNeed, Need
 
 

@@ -4,10 +4,17 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from samples.models import Arm, Season, Species, Target
+from samples.targets.rules import Part
 from samples.units import LengthUnit, bin_name
 
 # What one person changes so soon after is one change.
 AT_ONE_TIME = timedelta(minutes=1)
+WORDS = {
+    Part.ALL: "",
+    Part.NETS: ", from nets",
+    Part.FEMALES: ", females",
+    Part.MALES: ", males",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +43,11 @@ def target_changes(season: Season, species: Species, unit: LengthUnit) -> list[C
         .select_related("history_user")
         .order_by("history_date", "history_id")
     )
-    stood: dict[int, int] = {}
+    stood: dict[int, list[int]] = {}
     found: list[ChangeSet] = []
     for one in records:
         before = stood.pop(one.id, None)
-        after = None if one.history_type == "-" else one.wanted
+        after = None if one.history_type == "-" else [getattr(one, part) for part in Part]
         if after is not None:
             stood[one.id] = after
         if before == after:
@@ -52,5 +59,15 @@ def target_changes(season: Season, species: Species, unit: LengthUnit) -> list[C
         width = one.below_hundredths_mm - one.from_hundredths_mm
         length = bin_name(one.from_hundredths_mm, width, unit)
         arm = names.get(one.arm_id, "Arm removed") if one.arm_id else "Lake target"
-        last.changes.append(TargetChange(f"{arm}, {length}", before, after))
+        last.changes.extend(_by_part(f"{arm}, {length}", before, after))
     return found[::-1]
+
+
+def _by_part(place: str, before: list[int] | None, after: list[int] | None) -> list[TargetChange]:
+    """Return what changed of all fish, of nets and of each sex, a line each."""
+    found = []
+    for at, (part, words) in enumerate(WORDS.items()):
+        was, now = (None if one is None else one[at] for one in (before, after))
+        if was != now and (part is Part.ALL or was or now):
+            found.append(TargetChange(place + words, was, now))
+    return found

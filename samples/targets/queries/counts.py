@@ -6,8 +6,10 @@ from datetime import date
 
 from django.db.models import Case, Count, F, IntegerField, QuerySet, When
 
-from samples.models import Fish, Progress
+from samples.models import Fish, Progress, Sex
+from samples.models.party import Method
 from samples.targets.queries.choice import CoverageSelection
+from samples.targets.rules import NO_FISH, FishByPart
 
 # From which progress on a fish counts as ...
 FROM = {
@@ -15,6 +17,8 @@ FROM = {
     "received": Progress.RECEIVED,
     "aged": Progress.AGE_AS_GIVEN,
 }
+# The office's own gear; all other fish are of the donors' share.
+NETS = frozenset({Method.TRAP_NET, Method.ELECTROFISHING})
 CountRow = tuple[int, int, int, int | None, int]
 # Arm, bin, day of catch, fish.
 DayRow = tuple[int, int, date | None, int]
@@ -89,6 +93,47 @@ def count_rows_by_species(
     found: dict[int, list[CountRow]] = {species: [] for species in widths}
     for species, *row in rows:
         found[species].append(tuple(row))
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class PartTally:
+    """Fish of one arm and bin by source and sex: those that count, and those in hand."""
+
+    counted: FishByPart = NO_FISH
+    waiting: FishByPart = NO_FISH
+
+
+PartTallies = dict[tuple[int, int], PartTally]
+
+
+def count_parts(
+    fish: QuerySet[Fish], selections: Iterable[CoverageSelection]
+) -> dict[int, PartTallies]:
+    """Count logged fish of several species of one season by arm, bin, source and sex."""
+    levels = {one.species.pk: FROM[one.count] for one in selections}
+    widths = {one.species.pk: one.bin_width for one in selections}
+    rows = (
+        _of_season(fish, selections)
+        .filter(progress__gte=Progress.LOGGED)
+        .annotate(bin=_bin_of(widths))
+        .values_list("species_id", "arm_id", "bin", "progress", "sex", "method")
+        .annotate(n=Count("*"))
+    )
+    found: dict[int, PartTallies] = {species: {} for species in widths}
+    for species, arm, place, progress, sex, method, n in rows:
+        part = FishByPart(
+            from_nets=n if method in NETS else 0,
+            females=n if sex == Sex.FEMALE else 0,
+            males=n if sex == Sex.MALE else 0,
+            no_sex=n if sex == Sex.NOT_KNOWN else 0,
+        )
+        was = found[species].get((arm, place), PartTally())
+        if progress >= levels[species]:
+            now = PartTally(was.counted + part, was.waiting)
+        else:
+            now = PartTally(was.counted, was.waiting + part)
+        found[species][arm, place] = now
     return found
 
 

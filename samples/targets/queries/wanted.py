@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.db.models import Count, F, Max, Min
 
 from samples.models import Fish, Lake, LakeSpecies, Progress, Season, Species, Target
-from samples.targets.rules import Key, LengthBin
+from samples.targets.rules import Key, LengthBin, Part
 from samples.units import LengthUnit
 
 # Past this many bins a page is no longer read; a narrower range can be chosen.
@@ -14,23 +14,31 @@ MOST_BINS = 60
 
 @dataclass(frozen=True, slots=True)
 class SavedTargets:
-    """What is set now, by arm and lower edge, for bins of the species' own width."""
+    """What is set now, by arm and lower edge, for bins of the species' own width.
+
+    ``wanted`` is of all fish; ``parts`` of what nets or each sex are to bring.
+    """
 
     wanted: dict[Key, int]
     for_other_bins: int
+    parts: dict[Part, dict[Key, int]]
+
+    def of(self, part: Part) -> dict[Key, int]:
+        return self.parts[part]
 
 
 def saved_targets(season: Season, species: Species, width: int) -> SavedTargets:
     """Read the targets that fit the bins; count those that were set for other bins."""
-    wanted: dict[Key, int] = {}
+    parts: dict[Part, dict[Key, int]] = {part: {} for part in Part}
     other = 0
     for target in Target.objects.filter(season=season, species=species):
         lower = target.from_hundredths_mm
         if lower % width or target.below_hundredths_mm != lower + width:
             other += 1
         else:
-            wanted[target.arm_id, lower] = target.wanted
-    return SavedTargets(wanted, other)
+            for part, numbers in parts.items():
+                numbers[target.arm_id, lower] = getattr(target, part)
+    return SavedTargets(parts[Part.ALL], other, parts)
 
 
 def bins_between(lower: int, below: int, width: int, unit: LengthUnit) -> list[LengthBin]:

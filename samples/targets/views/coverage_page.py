@@ -31,6 +31,7 @@ from samples.targets.presenters.fish_files import csv_lines, xlsx_chunks
 from samples.targets.presenters.fish_table import FishColumn, css_class_of, line_of
 from samples.targets.presenters.for_guides import needed_by_arm
 from samples.targets.presenters.shaping import coverage_of
+from samples.targets.presenters.shares import share_rows
 from samples.targets.presenters.still_needed import FIRST_LINES, asked_by_arm, needed_rows
 from samples.targets.queries.asks import asks_in_force
 from samples.targets.queries.choice import OWN_BINS, CoverageOptions, options_of
@@ -86,6 +87,7 @@ def coverage(request: SignedInRequest, lake: Lake) -> HttpResponse:
             "one_donor": sentences.arms_of_one_donor(counted),
             "needed_rows": needed_rows(counted),
             "asked_by_arm": asked_by_arm(counted),
+            "share_rows": share_rows(counted),
             "still_needed_note": sentences.still_needed_note(counted),
             "first_lines": FIRST_LINES,
             "all_fish": _without_slice(request.GET),

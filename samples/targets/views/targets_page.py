@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import Permission
-from samples.models import Lake
+from samples.models import Lake, LakeSpecies
 from samples.targets import forms, services
 from samples.targets.queries.changes import target_changes
 from samples.targets.queries.choice import CoverageOptions
@@ -21,12 +21,29 @@ from samples.targets.queries.wanted import (
     saved_targets,
     usual_range,
 )
-from samples.targets.rules import MEASURED_A_CLASS
+from samples.targets.rules import MEASURED_A_CLASS, Part
 from samples.targets.views.coverage_page import options_today
-from samples.targets.views.targets_start import Edited, start_of
+from samples.targets.views.targets_start import Edited, Start, start_of
+
+PART_HEADS = {
+    Part.ALL: "All fish",
+    Part.NETS: "From nets",
+    Part.FEMALES: "Females",
+    Part.MALES: "Males",
+}
+PART_CAPTIONS = {
+    Part.ALL: "Aged fish needed",
+    Part.NETS: "Of these, from nets",
+    Part.FEMALES: "Of these, females at least",
+    Part.MALES: "Of these, males at least",
+}
+SEXES = {Part.FEMALES: Part.MALES, Part.MALES: Part.FEMALES}
 
 
-def edited_targets(options: CoverageOptions, chosen: forms.TargetRange) -> Edited | None:
+def edited_targets(
+    options: CoverageOptions, chosen: forms.TargetRange, part: str = ""
+) -> Edited | None:
+    """Return the targets that the address asks for; without a part of them, those of all fish."""
     chosen.is_valid()
     season = options.season_named(chosen.cleaned_data.get("season", ""))
     lake_species = options.species_coded(chosen.cleaned_data.get("species", ""))
@@ -41,7 +58,13 @@ def edited_targets(options: CoverageOptions, chosen: forms.TargetRange) -> Edite
     columns = bins_between(first, last, width, options.unit)[:MOST_BINS]
     shown = {"from": columns[0].from_text, "below": columns[-1].below_text}
     chosen.data = {**shown, **chosen.data}
-    return Edited(season, lake_species, saved, columns)
+    parts = parts_offered(lake_species)
+    return Edited(season, lake_species, saved, columns, Part(part) if part in parts else Part.ALL)
+
+
+def parts_offered(lake_species: LakeSpecies) -> list[Part]:
+    """Return what of a target can be set; sexes where the lake sets targets by sex."""
+    return list(Part) if lake_species.targets_by_sex else [Part.ALL, Part.NETS]
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -50,18 +73,11 @@ def targets(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Edit how many aged fish are wanted, bin by bin."""
     options = options_today(lake)
     chosen = forms.TargetRange(request.GET, options)
-    edited = edited_targets(options, chosen)
+    edited = edited_targets(options, chosen, request.GET.get("part", ""))
     if edited is None:
         return render(request, "targets/targets.html", {"lake": lake, "edited": None})
     start = start_of(request, options, edited)
-    table = forms.TargetsTable(
-        request.POST or None,
-        lake=lake,
-        arms=start.arms,
-        columns=edited.columns,
-        wanted=start.wanted,
-        saved=edited.saved.wanted,
-    )
+    table = table_of(request, lake, edited, start)
     if request.method == "POST" and table.is_valid():
         return saved_and_back(request, lake, edited, table)
     context = targets_context(lake, options, edited, table)
@@ -72,17 +88,39 @@ def targets(request: SignedInRequest, lake: Lake) -> HttpResponse:
     )
 
 
+def table_of(
+    request: SignedInRequest, lake: Lake, edited: Edited, start: Start
+) -> forms.TargetsTable:
+    """Return the table of all fish, or of what nets or one sex are to bring of them."""
+    words: dict[str, Any] = {
+        "lake": lake,
+        "arms": start.arms,
+        "columns": edited.columns,
+        "wanted": start.wanted,
+        "saved": edited.numbers,
+    }
+    if edited.part is Part.ALL:
+        return forms.TargetsTable(request.POST or None, **words)
+    other = SEXES.get(edited.part)
+    return forms.PartsTable(
+        request.POST or None,
+        targets=edited.saved.wanted,
+        other_sex=edited.saved.of(other) if other else {},
+        **words,
+    )
+
+
 def saved_and_back(
     request: SignedInRequest, lake: Lake, edited: Edited, table: forms.TargetsTable
 ) -> HttpResponse:
-    changed = services.save_targets(
-        edited.season,
-        edited.lake_species.species,
-        wanted=table.wanted(),
-        width=edited.lake_species.bin_width_hundredths_mm,
-        actor=request.user,
-        now=timezone.now(),
-    )
+    species, width = edited.lake_species.species, edited.lake_species.bin_width_hundredths_mm
+    written: dict[str, Any] = {"width": width, "actor": request.user, "now": timezone.now()}
+    if edited.part is Part.ALL:
+        changed = services.save_targets(edited.season, species, wanted=table.wanted(), **written)
+    else:
+        changed = services.save_parts(
+            edited.season, species, edited.part, numbers=table.wanted(), **written
+        )
     message = f"{changed} targets changed." if changed != 1 else "One target changed."
     messages.success(request, message if changed else "No target changed.")
     chosen = QueryDict(mutable=True)
@@ -102,12 +140,22 @@ def targets_context(
     chosen["species"] = edited.lake_species.species.code
     chosen["from"] = edited.columns[0].from_text
     chosen["below"] = edited.columns[-1].below_text
+    of_part = chosen.copy()
+    if edited.part is not Part.ALL:
+        of_part["part"] = edited.part
     return {
         "lake": lake,
         "edited": edited,
+        "parts": [
+            (part, PART_HEADS[part], part is edited.part)
+            for part in parts_offered(edited.lake_species)
+        ],
+        "is_whole": edited.part is Part.ALL,
+        "part_head": PART_CAPTIONS[edited.part],
+        "whole_query": chosen.urlencode(),
         "table": table,
         "species": edited.lake_species.species,
-        "query": chosen.urlencode(),
+        "query": of_part.urlencode(),
         "kept_range": [(name, chosen[name]) for name in ("from", "below")],
         "other_seasons": [one for one in options.seasons if one.pk != edited.season.pk],
         "changes": target_changes(edited.season, edited.lake_species.species, options.unit),

@@ -15,7 +15,7 @@ from samples.targets import forms, services
 from samples.targets.queries.choice import CoverageOptions, CoverageSelection
 from samples.targets.queries.wanted import SavedTargets, most_logged, saved_targets
 from samples.targets.queries.worth import fish_behind
-from samples.targets.rules import Key, LengthBin, wanted_by_rules
+from samples.targets.rules import Key, LengthBin, Part, wanted_by_rules
 
 if TYPE_CHECKING:
     import numpy as np
@@ -37,12 +37,17 @@ WITHOUT_AGES = {
 
 @dataclass(frozen=True, slots=True)
 class Edited:
-    """The targets that a page is about."""
+    """The targets that a page is about, and what of them is edited."""
 
     season: Season
     lake_species: LakeSpecies
     saved: SavedTargets
     columns: list[LengthBin]
+    part: Part = Part.ALL
+
+    @property
+    def numbers(self) -> dict[Key, int]:
+        return self.saved.of(self.part)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +77,9 @@ def start_of(request: SignedInRequest, options: CoverageOptions, edited: Edited)
         unit=options.unit,
     )
     budget = forms.BudgetForm(asked if "budget" in asked else None)
-    nothing = Start(arms, edited.saved.wanted, rules, budget)
+    nothing = Start(arms, edited.numbers, rules, budget)
+    if edited.part is not Part.ALL:
+        return _by_start(nothing, asked.get("start", ""), options, edited)
     if rules.is_bound:
         return _by_rules(nothing, options, edited)
     if budget.is_bound:
@@ -146,7 +153,7 @@ def _as_targets(study: Study, more: npt.NDArray[np.int64]) -> dict[Key, int]:
 
 def _by_start(start: Start, asked: str, options: CoverageOptions, edited: Edited) -> Start:
     width = edited.lake_species.bin_width_hundredths_mm
-    if asked == "rule":
+    if asked == "rule" and edited.part is Part.ALL:
         bins = [column.from_hundredths for column in edited.columns]
         proposal = services.propose_targets(bins, options.arms)
         return _filled(start, proposal.wanted, proposal.description)
@@ -159,7 +166,14 @@ def _by_start(start: Start, asked: str, options: CoverageOptions, edited: Edited
         notes.append(f"{source.name} has no targets for these bins.")
     if found.for_other_bins:
         notes.append(f"{found.for_other_bins} targets for other bins were not copied.")
-    return _filled(start, found.wanted, f"the targets of {source.name}", notes)
+    copied = found.of(edited.part)
+    if edited.part is not Part.ALL:
+        if not edited.saved.wanted:
+            notes.append("Set the targets under All fish first.")
+        copied = {key: min(n, edited.saved.wanted.get(key, 0)) for key, n in copied.items()}
+    elif any(any(found.of(part).values()) for part in Part if part is not Part.ALL):
+        notes.append("Copy what nets and each sex are to bring under their own headings.")
+    return _filled(start, copied, f"the targets of {source.name}", notes)
 
 
 def _filled(

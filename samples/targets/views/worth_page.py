@@ -16,10 +16,19 @@ from samples.targets import forms
 from samples.targets.forms.worth import MOST_MORE
 from samples.targets.presenters.coverage import Coverage
 from samples.targets.presenters.shaping import coverage_of
-from samples.targets.presenters.worth import Study, cell_rows, study_of, what_if
+from samples.targets.presenters.worth import (
+    LimitStudy,
+    Study,
+    cell_rows,
+    study_of,
+    what_if,
+    with_limit,
+)
 from samples.targets.presenters.worth.curve import curve_of
+from samples.targets.presenters.worth.limit_words import limit_figures, limit_headline
 from samples.targets.presenters.worth.words import figures_of, headline, split_text
 from samples.targets.queries.choice import CoverageSelection
+from samples.targets.queries.limit import limit_inputs
 from samples.targets.queries.worth import fish_behind
 from samples.targets.rules import Need
 from samples.targets.views.coverage_page import options_today
@@ -51,29 +60,40 @@ def show_worth(request: SignedInRequest, lake: Lake) -> HttpResponse:
     except CannotEstimate as refused:
         context["refused"] = refused.code
         return render(request, "targets/worth.html", context)
+    asked = None
+    if filters.limit_mm:
+        inputs = limit_inputs(fish, selection, study.arms, behind.earlier)
+        study, asked = with_limit(study, filters.limit_mm, inputs)
     coverage = coverage_of(fish, options, selection, donors_named=False)
-    context |= worth_context(filters, selection, study, coverage)
+    context |= worth_context(filters, selection, study, coverage, asked)
     return render(request, "targets/worth.html", context)
 
 
 def worth_context(
-    filters: forms.WorthFilters, selection: CoverageSelection, study: Study, coverage: Coverage
+    filters: forms.WorthFilters,
+    selection: CoverageSelection,
+    study: Study,
+    coverage: Coverage,
+    asked: LimitStudy | None,
 ) -> dict[str, Any]:
-    found = what_if(
-        study, budget=filters.budget, lengths_weight=filters.lengths_weight, most=MOST_MORE
-    )
+    weights = {"lengths_weight": filters.lengths_weight, "limit_weight": filters.limit_weight}
+    found = what_if(study, budget=filters.budget, most=MOST_MORE, **weights)
+    limit = limit_figures(asked, found, study, selection.unit) if asked else None
+    of_limit = limit_headline(limit, found) if limit and filters.limit_weight else ""
     return {
         "study": study,
         "found": found,
-        "headline": headline(found, selection),
+        "headline": of_limit or headline(found, selection),
         "figures": figures_of(found, study, selection.unit),
+        "limit": limit,
+        "nothing_open": bool(filters.limit_weight and limit and not limit.before),
         "split": split_text(found),
         "rows": cell_rows(
             study,
             found.plan.more,
             arm_needs(coverage),
-            lengths_weight=filters.lengths_weight,
             bar=BAR,
+            **weights,
         ),
         "first_lines": FIRST_LINES,
         "curve": curve_of(found.curve, chosen=filters.budget, cv=found.after.cv_percent),

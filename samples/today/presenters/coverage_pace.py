@@ -11,9 +11,10 @@ from samples.accounts.selectors import fish_counted_at
 from samples.models import Lake, Season, User
 from samples.targets.presenters import sentences
 from samples.targets.presenters.coverage import Coverage
-from samples.targets.presenters.shaping import WantedByBin, coverages_of_season
+from samples.targets.presenters.shaping import coverages_of_season
 from samples.targets.queries.choice import options_of_season
 from samples.targets.queries.counts import DayRow, collected_by_day
+from samples.targets.queries.set_targets import WantedByBin
 
 # The drawing is as wide as the season and as high as the target.
 WIDE, HIGH, EDGE = 120, 40, 4

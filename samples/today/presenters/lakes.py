@@ -17,9 +17,9 @@ from samples.accounts.selectors import fish_counted_of, held_entries_of, lakes_o
 from samples.models import Fish, HeldEntry, Lake, LakeSpecies, Progress, Season, Target, User
 from samples.ramp.queries import season_on
 from samples.rules.lake_time import local_day
-from samples.targets.presenters.shaping import sum_in_bins
 from samples.targets.presenters.totals import Shortfall, shortfall
 from samples.targets.queries.counts import FROM, Tally, tallies
+from samples.targets.queries.set_targets import sum_in_bins
 
 # No bin: a fish of a species that is not on the lake's list.
 NO_BIN = -1

@@ -91,6 +91,11 @@ class SamplingForm(UnitForm):
         required=False,
         help_text="Leave off unless edge analysis of this lake shows it",
     )
+    targets_by_sex = forms.BooleanField(
+        label="Set targets by sex",
+        required=False,
+        help_text="Where females and males grow differently",
+    )
 
     def __init__(self, *args: Any, unit: str, row: LakeSpecies, **kwargs: Any) -> None:
         columns = {field.attname for field in LakeSpecies._meta.concrete_fields}

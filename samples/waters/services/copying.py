@@ -128,6 +128,9 @@ def _target_in(season: Season, target: Target) -> Target:
         from_hundredths_mm=target.from_hundredths_mm,
         below_hundredths_mm=target.below_hundredths_mm,
         wanted=target.wanted,
+        from_nets=target.from_nets,
+        females=target.females,
+        males=target.males,
     )
 
 

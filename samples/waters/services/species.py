@@ -51,6 +51,7 @@ class LakeSpeciesFacts(TypedDict):
     growth_ends: str
     age_0_below_hundredths_mm: int | None
     early_annulus_counts_for_next_year: bool
+    targets_by_sex: NotRequired[bool]
     plausible_min_hundredths_mm: NotRequired[int | None]
     plausible_max_hundredths_mm: NotRequired[int | None]
     plausible_max_age_years: NotRequired[int | None]

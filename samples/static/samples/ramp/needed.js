@@ -23,7 +23,10 @@ function armsInWords(arms) {
   return arms.length === 1 ? arms[0] : `${arms.slice(0, -1).join(", ")} and ${arms.at(-1)}`;
 }
 
-const fish = (count) => (count === 1 ? "1 more" : `${count} more`);
+// How many more, and which sex is short where the office tells it. Pure.
+export function moreInWords({ more, sex }) {
+  return sex ? `${more} more, ${sex}` : `${more} more`;
+}
 
 // The lengths of one species of which there are enough, as a sentence.
 export function enoughInWords({ species, enough }) {
@@ -38,7 +41,7 @@ export function makeNeeded(app) {
   function linesOf(lake, arm) {
     const species = neededFrom(told(), lake, arm);
     const lines = species.flatMap((one) => [
-      ...one.needed.map(({ lengths, more }) => make("li", { className: "need-more" }, make("strong", {}, `${one.species}, ${lengths.replace(/^./, (letter) => letter.toLowerCase())}`), make("span", {}, fish(more)))),
+      ...one.needed.map(({ lengths, ...need }) => make("li", { className: "need-more" }, make("strong", {}, `${one.species}, ${lengths.replace(/^./, (letter) => letter.toLowerCase())}`), make("span", {}, moreInWords(need)))),
       enoughInWords(one) && make("li", { className: "soft" }, enoughInWords(one)),
     ]);
     return lines.filter(Boolean);

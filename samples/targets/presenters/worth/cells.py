@@ -65,6 +65,7 @@ def cell_rows(
     *,
     lengths_weight: float,
     bar: int,
+    limit_weight: float = 0.0,
 ) -> list[WorthRow]:
     """Return a row for each cell with measured fish, the most worth first.
 
@@ -73,8 +74,9 @@ def cell_rows(
     :param needs: arm minimums, by key of the arm and number of the bin
     :param bar: length of the bar of the first row
     """
-    new = study.worth.taken_off(study.from_new_trip, lengths_weight=lengths_weight)
-    same = study.worth.taken_off(study.from_same_trip, lengths_weight=lengths_weight)
+    weights = {"lengths_weight": lengths_weight, "limit_weight": limit_weight}
+    new = study.worth.taken_off(study.from_new_trip, **weights)
+    same = study.worth.taken_off(study.from_same_trip, **weights)
     rows = [
         _row(study, more, needs, (row, column), float(new[row, column]), float(same[row, column]))
         for row in range(len(study.arms))

@@ -8,6 +8,8 @@ LEFT, RIGHT, TOP, BOTTOM = 38, 316, 24, 148
 # Ticks of the CV at 1, 2, 5, 10 ... percent, no more than so many.
 STEPS = (1, 2, 5, 10, 20, 25, 50, 100)
 MOST_TICKS = 5
+# Where the name of a line stands from it.
+UNDER, OVER = 20, -7
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +60,8 @@ def curve_of(points: list[tuple[int, float, float]], *, chosen: int, cv: float) 
         return "M" + "L".join(f"{x(n)} {y(value)}" for n, value in line)
 
     third = points[len(points) // 3]
+    # A plan for a length limit can leave the shares less well known than equal numbers do.
+    worth_below = third[1] <= third[2]
     late = chosen > 0.7 * most
     return WorthCurve(
         by_worth=path([(n, one) for n, one, _ in points]),
@@ -68,8 +72,8 @@ def curve_of(points: list[tuple[int, float, float]], *, chosen: int, cv: float) 
         y=y(cv),
         text=f"{cv:.1f}%",
         anchor="end" if late else "start",
-        label_at=(x(third[0]), y(third[1]) + 20),
-        other_at=(x(third[0]) + 4, y(third[2]) - 7),
+        label_at=(x(third[0]), y(third[1]) + (UNDER if worth_below else OVER)),
+        other_at=(x(third[0]) + 4, y(third[2]) + (OVER if worth_below else UNDER)),
     )
 
 

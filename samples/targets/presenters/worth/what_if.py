@@ -50,7 +50,8 @@ class WhatIf:
 
     Attributes
     ----------
-    plan : Plan
+    plan, whole : Plan
+        For the budget, and for the largest of the curve.
     lines : list of ArmLine
     before, after, equally : Precision
         Over the arms: now, with the plan, and with equal numbers a bin.
@@ -62,6 +63,7 @@ class WhatIf:
     """
 
     plan: Plan
+    whole: Plan
     lines: list[ArmLine]
     before: Precision
     after: Precision
@@ -75,14 +77,23 @@ class WhatIf:
         return [(fish, round(percent, 2)) for fish, percent, _ in self.curve]
 
 
-def what_if(study: Study, *, budget: int, lengths_weight: float, most: int) -> WhatIf:
+def what_if(
+    study: Study, *, budget: int, lengths_weight: float, most: int, limit_weight: float = 0.0
+) -> WhatIf:
     """Divide a budget by worth and predict what it brings.
 
     :param lengths_weight: 0 plans for age shares alone, 1 for mean lengths alone
+    :param limit_weight: 1 plans for the answer about a length limit alone
     :param most: largest budget of the curve
     """
     largest = max(budget, most)
-    whole = divided(study, way="worth", budget=largest, lengths_weight=lengths_weight)
+    whole = divided(
+        study,
+        way="worth",
+        budget=largest,
+        lengths_weight=lengths_weight,
+        limit_weight=limit_weight,
+    )
     even = divided(study, way="equal", budget=2 * largest, lengths_weight=lengths_weight)
     plan = Plan(more := whole.first(budget), whole.order[:budget], budget - int(more.sum()))
     now = precision_with(study, np.zeros_like(study.in_hand))
@@ -99,6 +110,7 @@ def what_if(study: Study, *, budget: int, lengths_weight: float, most: int) -> W
     after = over_arms(then)
     return WhatIf(
         plan=plan,
+        whole=whole,
         lines=_lines(study, more, now, then),
         before=over_arms(now),
         after=after,
@@ -123,7 +135,9 @@ def over_arms(found: ArmPrecision) -> Precision:
     )
 
 
-def divided(study: Study, *, way: str, budget: int, lengths_weight: float) -> Plan:
+def divided(
+    study: Study, *, way: str, budget: int, lengths_weight: float, limit_weight: float = 0.0
+) -> Plan:
     """Divide a budget by worth, by equal numbers a bin or by the length sample."""
     have = study.counts.sum(axis=2)
     if way == "equal":
@@ -137,6 +151,7 @@ def divided(study: Study, *, way: str, budget: int, lengths_weight: float) -> Pl
         budget=budget,
         can_be_had=study.can_be_had,
         lengths_weight=lengths_weight,
+        limit_weight=limit_weight,
         effective_each=study.each,
     )
 

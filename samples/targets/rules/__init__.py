@@ -4,7 +4,37 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from samples.targets.rules.by_part import NO_FISH, NO_PARTS, FishByPart, NeedByPart, Part
 from samples.units import LengthUnit, bin_name, to_text
+
+__all__ = [
+    "AN_ARM",
+    "A_BIN",
+    "FEWEST_FOR_A_LENGTH_SAMPLE",
+    "FEWEST_FOR_A_SHARE",
+    "FEWEST_FOR_A_WARNING",
+    "MEASURED_A_CLASS",
+    "NO_FISH",
+    "NO_PARTS",
+    "Ages",
+    "BinNeed",
+    "Count",
+    "FishByPart",
+    "Gap",
+    "Key",
+    "LengthBin",
+    "LengthSample",
+    "Need",
+    "NeedByPart",
+    "Part",
+    "TargetRule",
+    "Where",
+    "every_fish",
+    "floor_from_each",
+    "most_of_the_gap",
+    "proposed",
+    "wanted_by_rules",
+]
 
 # 10 aged fish in each inch bin is common practice; no publication is known to us as its source.
 A_BIN = 10
@@ -34,25 +64,39 @@ class Count(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """How many are wanted, how many of them count already, how many wait to count."""
+    """How many are wanted, how many of them count already, how many wait to count.
+
+    ``parts`` says the same of what nets and each sex are to bring of it.
+    """
 
     wanted: int
     counted: int
     waiting: int
+    parts: NeedByPart = NO_PARTS
 
     @property
     def short(self) -> int:
         return max(0, self.wanted - self.counted)
 
     @property
+    def short_with_sexes(self) -> int:
+        """Return how many are short where a sex may be short though the number is there."""
+        return max(self.short, self.parts.females_short + self.parts.males_short)
+
+    @property
     def in_hand(self) -> int:
         """Return how many of those short are logged and only have to be received or read."""
-        return min(self.short, self.waiting)
+        return self.short_with_sexes - self.to_collect
 
     @property
     def to_collect(self) -> int:
         """Return how many more have to be caught."""
-        return max(0, self.wanted - self.counted - self.waiting)
+        return max(0, self.wanted - self.counted - self.waiting, self.parts.to_collect_by_sex)
+
+    @property
+    def nets_owe(self) -> int:
+        """Return how many of those to be caught are the nets' share."""
+        return min(self.to_collect, self.parts.nets_short)
 
     @property
     def met(self) -> int:
@@ -81,9 +125,14 @@ class BinNeed:
     floors: tuple[Need, ...]
 
     @property
+    def needs(self) -> tuple[Need, ...]:
+        return (self.lake_wide, *self.floors)
+
+    @property
     def short(self) -> int:
         """Return how many are short; a fish of a short arm fills the lake-wide number too."""
-        return max(self.lake_wide.short, sum(floor.short for floor in self.floors))
+        floors = sum(floor.short_with_sexes for floor in self.floors)
+        return max(self.lake_wide.short_with_sexes, floors)
 
     @property
     def to_collect(self) -> int:
@@ -95,8 +144,18 @@ class BinNeed:
         return self.to_collect - sum(floor.to_collect for floor in self.floors)
 
     @property
+    def nets_owe_in_any_arm(self) -> int:
+        """Return what nets owe of the lake target beyond what they owe of arm minimums."""
+        floors = sum(floor.nets_owe for floor in self.floors)
+        return min(self.to_collect_in_any_arm, max(0, self.lake_wide.nets_owe - floors))
+
+    @property
+    def nets_owe(self) -> int:
+        return sum(floor.nets_owe for floor in self.floors) + self.nets_owe_in_any_arm
+
+    @property
     def short_beyond_lake_wide(self) -> int:
-        """Return what the arms' floors ask for on top of what is short lake-wide."""
+        """Return what arm minimums and sexes ask for on top of what is short lake-wide."""
         return self.short - self.lake_wide.short
 
 
