@@ -36,7 +36,8 @@ def keep_files_found() -> None:
 def keep_managers_of_history() -> None:
     """Let the class of a model's history manager, made at each look at it, be made once."""
     make: Any = BaseManager.from_queryset
-    HistoryManager.from_queryset = classmethod(functools.cache(make.__func__))
+    make_once: Any = functools.cache(make.__func__)
+    HistoryManager.from_queryset = classmethod(make_once)
 
 
 def pytest_configure(config: Any) -> None:
