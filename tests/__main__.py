@@ -75,7 +75,7 @@ def make_sqlite_template() -> str:
 
 
 def migrate(database: str) -> None:
-    command = [sys.executable, "-W", "error", "manage.py", "migrate", "--verbosity", "0"]
+    command = [sys.executable, "-W", "error", "-m", "tests.migrate"]
     subprocess.run(command, env={**os.environ, "DATABASE_URL": database}, check=True)
 
 

@@ -27,7 +27,7 @@ hypothesis.settings.register_profile(
 )
 hypothesis.settings.load_profile("earstone")
 
-pytest_plugins = ["tests.longest_first"]
+pytest_plugins = ["tests.longest_first", "tests.seldom_swept", "tests.made_once"]
 pytest_plugins += [
     name for name in ("tests.people", "tests.revision_watch") if importlib.util.find_spec(name)
 ]

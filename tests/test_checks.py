@@ -62,6 +62,7 @@ def run_checks(machine, **environment):
 
 
 INSTALL = "python -m pip install -r dev.txt"
+FIND_TESTS = "python -m pytest --collect-only -qq"
 MIGRATIONS = "python -W error manage.py makemigrations --check --dry-run"
 
 
@@ -74,15 +75,13 @@ def test_runs_everything_in_order(machine):
     assert [line for line in log if "token_urlsafe" not in line and line != "mypy "] == [
         "python3 -m venv .venv",
         INSTALL,
-        "python -m compileall -qq -j 0 .venv/lib",
         "ruff format --check .",
         "ruff check .",
         "lint-imports --no-cache",
+        FIND_TESTS,
         MIGRATIONS,
         "python manage.py check --deploy --fail-level WARNING",
         "node --test tests/ramp/outbox.test.mjs",
-        "python3 -m venv .venv",
-        INSTALL,
         "python -m tests",
     ]
 
@@ -95,6 +94,25 @@ def test_stops_where_a_check_fails(machine, tool):
 
     assert done.returncode == 3
     assert [line for line in log if line != "mypy "][-1].startswith(tool)
+
+
+def test_stops_where_a_test_cannot_be_found_and_says_why(machine):
+    found = "tests/a.py: 7"
+    python = machine / ".venv/bin/python"
+    python.write_text(
+        f"""#!/bin/sh
+echo "python $*" >> "{machine / "log"}"
+case "$*" in *--collect-only*) echo "{found}"; echo "ERROR tests/b.py"; exit 2;; esac
+""",
+        encoding="utf-8",
+    )
+
+    done, log = run_checks(machine)
+
+    assert done.returncode == 2
+    assert "ERROR tests/b.py" in done.stdout
+    assert found not in done.stdout
+    assert log[-1] == FIND_TESTS
 
 
 def test_stops_before_the_tests_where_types_fail_and_says_why(machine):
@@ -113,7 +131,7 @@ def test_says_how_long_each_check_took(machine):
 
     took = re.findall(r"^ *\d+ s  (.+)$", done.stdout, re.MULTILINE)
     tools = [line.split()[0].rpartition("/")[2] for line in took]
-    assert tools[:4] == ["env", "python", "ruff", "ruff"]
+    assert tools[:4] == ["env", "ruff", "ruff", "lint-imports"]
     assert "mypy" in tools
     assert took[-1] == "in all"
 

@@ -22,6 +22,7 @@ SIZES = [pytest.param(PHONE_WITHOUT_APP, id="phone"), pytest.param(DESK, id="des
 SLUG = "lake-orrinbeck"
 MANY = 6
 ONLY_SENT_TO = ["only sent to"]
+NOT_ALLOWED = 405
 EMPTY_AT_FIRST = [
     "today",
     "ramp:held",
@@ -75,9 +76,9 @@ FILES = {
 
 def look_at(page, address, *, status=200, in_color=True):
     """Return what is wrong with a page; nothing is there to see where things are only sent to."""
-    if page.request.head(address).status == 405:
-        return ONLY_SENT_TO
     answer = page.goto(address)
+    if answer.status == NOT_ALLOWED:
+        return ONLY_SENT_TO
     found = faults_of(page, in_color=in_color)
     if page.viewport_size == DESK["viewport"] and page.locator("header.shell").count():
         # Nobody prints from a phone; the office prints what the desk shows.

@@ -17,6 +17,8 @@ from django.apps import apps
 from django.core.management import call_command
 from django.test.utils import setup_test_environment
 
+from tests.seldom_swept import look_seldom
+
 NEW_FISH = "01976d3c-6000-7000-8000-000000000001"
 LAKE = "/lakes/lake-orrinbeck"
 OFFICE = [
@@ -33,6 +35,7 @@ COUNTED = ["measured", "logged", "received", "aged", "wanted", "short"]
 
 
 def main(arguments):
+    look_seldom()
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "fisheries.settings")
     django.setup()
     call_command("migrate", verbosity=0)
