@@ -269,6 +269,17 @@ class TestEditor:
 
         assert queries.last_stock(lake) == LakeStock.objects.get(is_retired=False).code
 
+    def test_labels_printed_again_on_another_stock_do_not_change_what_a_run_is_offered(
+        self, lake, season, office, make_run
+    ):
+        run = make_run(stock="sheet-35x15")
+        again = LabelPrint.objects.get(run=run)
+        again.pk, again.run, again.request_id = None, None, uuid4()
+        again.stock, again.made_at = "envelope-57x89", NOW + timedelta(hours=1)
+        again.save()
+
+        assert queries.last_stock(lake) == "sheet-35x15"
+
     def test_a_sheet_of_other_columns_is_not_the_part_used_one(self, lake, office, make_run):
         row = make_stock(lake, office)
         make_run(count=39, stock=row.code)
