@@ -76,9 +76,14 @@ class TestSessions:
         back = as_reader.get(marks.context["back_to_session"])
 
         names = ("annuli", "margin", "readability", "note")
-        assert [back.context["form"][name].value() for name in names] == ["4", "2", "1", "crowded edge"]
+        assert [back.context["form"][name].value() for name in names] == [
+            "4",
+            "2",
+            "1",
+            "crowded edge",
+        ]
         assert marks.context["form"]["note"].value() == "crowded edge"
-        # A count that was saved is not written over by an address.
+        # An address of nonsense fills in nothing.
         wrong = as_reader.get(address("session", session, 1) + "&annuli=%00")
         assert not wrong.context["form"]["annuli"].value()
 

@@ -22,7 +22,7 @@ class _Answers(BaseHTTPRequestHandler):
 
     def do_PUT(self):
         self.server.objects[self.key] = self.rfile.read(int(self.headers["Content-Length"]))
-        self.answer(200, headers={"ETag": f'"{hashlib.md5(self.key.encode()).hexdigest()}"'})
+        self.answer(200, headers={"ETag": f'"{hashlib.sha256(self.key.encode()).hexdigest()}"'})
 
     def do_DELETE(self):
         self.server.objects.pop(self.key, None)

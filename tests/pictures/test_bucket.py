@@ -6,7 +6,6 @@ import zipfile
 
 import pytest
 from django.core.exceptions import ImproperlyConfigured
-from django.core.files.base import ContentFile
 from django.core.files.storage import storages
 from django.db import connection
 from django.utils import timezone

@@ -1,6 +1,8 @@
 """Label stocks that an office measures itself, and those that every lake has."""
 
 import io
+from datetime import timedelta
+from uuid import uuid4
 
 import pypdfium2
 import pytest
@@ -8,10 +10,11 @@ import zxingcpp
 from django.db import IntegrityError, transaction
 from PIL import Image
 
-from samples.models import LakeStock, Membership
+from samples.models import LabelPrint, LakeStock, Membership
 from samples.vials import queries, services
 from samples.vials.geometry import STOCKS, Nudge
 from tests.factories import make_stock
+from tests.people import NOW
 from tests.shown import error_codes, message_tags
 from tests.vials.numbers import SHEET
 from tests.vials.pages import assert_refused_at, page_of, url

@@ -23,6 +23,7 @@ from samples.lab.services import (
 )
 from samples.lab.services.quality import add_reference, ask_for_reading
 from samples.management.scenario.otolith_pictures import (
+    OtolithPicture,
     draw_micrometer,
     draw_otolith,
     micrometer_ends,
@@ -32,6 +33,7 @@ from samples.management.scenario.readings import true_count, true_margin
 from samples.management.scenario.records import FishRecord, PartyRecord, Scenario
 from samples.models import (
     STEPS,
+    Age,
     Lake,
     MarkedRadius,
     Objective,
@@ -53,6 +55,7 @@ Kind = Preparation.Kind
 OBJECTIVE = "Stereo 20x, camera 2"
 GATE_ON, PICTURES_ON = date(2026, 6, 2), date(2026, 10, 12)
 CLOSED_ON, OPEN_ON = date(2026, 10, 14), date(2026, 10, 19)
+PICTURED = 4
 REFERENCE_OTOLITHS, IN_A_SESSION, READ_OF_OPEN = 12, 6, 2
 SECONDS = (41, 28, 35, 52, 24, 38)
 
@@ -60,9 +63,7 @@ SECONDS = (41, 28, 35, 52, 24, 38)
 class LabRoom:
     """Puts life into the pages of the lab, by the services that people use."""
 
-    def __init__(
-        self, lake: Lake, scenario: Scenario, people: Mapping[str, User], at: At
-    ) -> None:
+    def __init__(self, lake: Lake, scenario: Scenario, people: Mapping[str, User], at: At) -> None:
         self.lake = lake
         self.biologist, self.reader = people[BIOLOGIST], people[SECOND_READER]
         self.at = at
@@ -84,11 +85,18 @@ class LabRoom:
         self._sessions()
 
     def _measured(self) -> list[Reading]:
-        """Return readings of this season with two to six annuli, whose radii were measured."""
+        """Return late readings of two to six annuli whose radii were measured.
+
+        The first of them are of otoliths that wait for a decision.
+        """
         found = Reading.objects.filter(
             vial__lake=self.lake, edge_um__isnull=False, annuli__range=(2, 6), reader=self.biologist
         ).select_related("vial__season")
-        return list(found.order_by("-sitting_on", "vial__number")[:5])
+        late = found.order_by("-sitting_on", "vial__number")
+        to_decide = late.filter(
+            vial__fish__age__standing=Age.Standing.TO_SETTLE, vial__readings__reader=self.reader
+        )
+        return [*to_decide[:2], *late.exclude(pk__in=to_decide)[:PICTURED]]
 
     # ---------- Pictures ----------
 
@@ -117,9 +125,7 @@ class LabRoom:
 
     def _scaled_objective(self) -> Objective:
         now = self.at(PICTURES_ON, 8)
-        objective = Objective(
-            lake=self.lake, name=OBJECTIVE, added_by=self.biologist, added_at=now
-        )
+        objective = Objective(lake=self.lake, name=OBJECTIVE, added_by=self.biologist, added_at=now)
         micrometer = self._kept(
             "stage-micrometer.jpg", draw_micrometer(), objective, is_micrometer=True
         )
@@ -147,6 +153,19 @@ class LabRoom:
             actor=self.reader,
             now=self.at(PICTURES_ON, 10),
         )
+        self._mark(reading, picture, drawn, drawn.annuli_px)
+        second = reading.vial.readings.filter(reader=self.reader).first()
+        if second is not None and second.annuli == reading.annuli - 1:
+            # It took the last annulus for the edge.
+            self._mark(second, picture, drawn, drawn.annuli_px[:-1])
+        elif second is not None and second.annuli == reading.annuli + 1:
+            check = drawn.annuli_px[0] * 0.6
+            self._mark(second, picture, drawn, (check, *drawn.annuli_px))
+
+    @staticmethod
+    def _mark(
+        reading: Reading, picture: Picture, drawn: OtolithPicture, annuli_px: tuple[float, ...]
+    ) -> None:
         MarkedRadius.objects.create(
             reading=reading,
             picture=picture,
@@ -154,7 +173,7 @@ class LabRoom:
             core_y_px=drawn.core[1],
             edge_x_px=drawn.edge[0],
             edge_y_px=drawn.edge[1],
-            annuli_px=list(drawn.annuli_px),
+            annuli_px=list(annuli_px),
             um_per_px=picture.um_per_px,
         )
 
@@ -181,9 +200,7 @@ class LabRoom:
             now=self.at(CLOSED_ON, 16),
         )
         for vial in waiting:
-            ask_for_section(
-                vial, actor=self.reader, now=self.at(CLOSED_ON, 15), why="Edge crowded"
-            )
+            ask_for_section(vial, actor=self.reader, now=self.at(CLOSED_ON, 15), why="Edge crowded")
 
     def _read_vials(self, method: str) -> list[Vial]:
         found = Vial.objects.filter(lake=self.lake, readings__method=method, preparations=None)

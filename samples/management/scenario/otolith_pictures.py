@@ -1,4 +1,4 @@
-"""Pictures of the scenario's otoliths, drawn from the radii that were read: no file is kept of them.
+"""Pictures of the scenario's otoliths, drawn anew from the radii that were read.
 
 Reflected light: growth is pale, annuli are dark, on slate. Every shape is our own invention.
 """
