@@ -80,6 +80,24 @@ class PartReader(io.RawIOBase):
         return len(data)
 
 
+class BucketFile(File):
+    """A file of a bucket; it may be opened again after it was closed, as one of a folder may."""
+
+    def __init__(self, item: Any, name: str) -> None:
+        self._item = item
+        super().__init__(self._reader(name), name)
+
+    def open(self, mode: str | None = None, *args: Any, **kwargs: Any) -> "BucketFile":
+        if self.closed:
+            self.file = self._reader(self.name or "")
+        else:
+            self.seek(0)
+        return self
+
+    def _reader(self, name: str) -> io.BufferedReader:
+        return io.BufferedReader(PartReader(self._item, name), READ_AT_ONCE)
+
+
 class PrivateBucket(S3Storage):  # type: ignore[misc]
     """A bucket whose objects nobody but the site can read."""
 
@@ -118,8 +136,7 @@ class PrivateBucket(S3Storage):  # type: ignore[misc]
     def _open(self, name: str, mode: str = "rb") -> File:
         if mode != "rb":
             raise ValueError("A file of the bucket is read as bytes, and never written over.")
-        item = self.bucket.Object(self._normalize_name(name))
-        return File(io.BufferedReader(PartReader(item, name), READ_AT_ONCE), name)
+        return BucketFile(self.bucket.Object(self._normalize_name(name)), name)
 
     def _save(self, name: str, content: Any) -> str:
         with _asking(name):

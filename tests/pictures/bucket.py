@@ -17,7 +17,19 @@ BUCKET = "otoliths"
 LAST_MODIFIED = "Wed, 06 May 2026 10:00:00 GMT"
 
 
+class BucketServer(ThreadingHTTPServer):
+    """A bucket in memory: its objects by key, and the sizes of the parts that were read."""
+
+    daemon_threads = True
+
+    def __init__(self):
+        super().__init__(("127.0.0.1", 0), _Answers)
+        self.objects: dict[str, bytes] = {}
+        self.parts: list[int] = []
+
+
 class _Answers(BaseHTTPRequestHandler):
+    server: BucketServer
     protocol_version = "HTTP/1.1"
 
     def do_PUT(self):
@@ -86,10 +98,8 @@ class _Answers(BaseHTTPRequestHandler):
 
 @contextmanager
 def bucket_server():
-    """Serve an empty bucket; its ``objects`` and the sizes of ``parts`` read are to look at."""
-    server = ThreadingHTTPServer(("127.0.0.1", 0), _Answers)
-    server.daemon_threads = True
-    server.objects, server.parts = {}, []
+    """Serve an empty bucket."""
+    server = BucketServer()
     thread = Thread(target=server.serve_forever, kwargs={"poll_interval": 0.02})
     thread.start()
     try:
