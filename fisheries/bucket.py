@@ -80,7 +80,7 @@ class PartReader(io.RawIOBase):
         return len(data)
 
 
-class BucketFile(File):
+class BucketFile(File[bytes]):
     """A file of a bucket; it may be opened again after it was closed, as one of a folder may."""
 
     def __init__(self, item: Any, name: str) -> None:
@@ -129,11 +129,11 @@ class PrivateBucket(S3Storage):  # type: ignore[misc]
     def url(self, name: str | None, *args: Any, **kwargs: Any) -> str:
         """Refuse: whoever has a link to the bucket is asked for no permission.
 
-        :raises ValueError: always
+        :raises NotImplementedError: always
         """
-        raise ValueError(f"{name} is sent by a page, never by a link to the bucket.")
+        raise NotImplementedError(f"{name} is sent by a page, never by a link to the bucket.")
 
-    def _open(self, name: str, mode: str = "rb") -> File:
+    def _open(self, name: str, mode: str = "rb") -> BucketFile:
         if mode != "rb":
             raise ValueError("A file of the bucket is read as bytes, and never written over.")
         return BucketFile(self.bucket.Object(self._normalize_name(name)), name)

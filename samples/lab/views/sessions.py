@@ -114,7 +114,7 @@ def session(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
         return redirect("lab:session_vials", lake.slug, here.pk)
     if request.method != "POST":
         form = _form_of(here, otolith)
-        form.initial |= carried(request.GET)
+        form.initial = {**form.initial, **carried(request.GET)}
         return _otolith_page(request, lake, here, otolith, form)
     form = OtolithForm(request.POST)
     questions: tuple[Question, ...] = ()
