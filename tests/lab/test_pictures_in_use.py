@@ -83,9 +83,6 @@ class TestSessions:
             "crowded edge",
         ]
         assert marks.context["form"]["note"].value() == "crowded edge"
-        # An address of nonsense fills in nothing.
-        wrong = as_reader.get(address("session", session, 1) + "&annuli=%00")
-        assert not wrong.context["form"]["annuli"].value()
 
     def test_without_a_picture_the_next_one_is_fetched_ahead_of_its_turn(
         self, as_reader, session, pictured, lake, vials
