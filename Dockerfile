@@ -17,8 +17,10 @@ ENV PYTHONDONTWRITEBYTECODE=1 \
 WORKDIR /earstone
 
 # Pins first: they change less often than the code, and this layer is the slow one.
-COPY requirements.txt ./
-RUN pip install --require-hashes -r requirements.txt
+# REQUIREMENTS=requirements-s3.txt adds what a site needs whose pictures lie in a bucket.
+ARG REQUIREMENTS=requirements.txt
+COPY requirements.txt requirements-s3.txt ./
+RUN pip install --require-hashes -r "$REQUIREMENTS"
 
 COPY LICENSE manage.py ./
 COPY docker ./docker

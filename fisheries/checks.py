@@ -6,6 +6,8 @@ from urllib.parse import urlsplit
 from django.conf import settings
 from django.core import checks
 
+from fisheries.files import settings_without_bucket
+
 
 @checks.register(checks.Tags.urls)
 def check_public_address(**kwargs: Any) -> list[checks.CheckMessage]:
@@ -33,3 +35,19 @@ def check_public_address(**kwargs: Any) -> list[checks.CheckMessage]:
             )
         ]
     return []
+
+
+@checks.register("files")
+def check_bucket(**kwargs: Any) -> list[checks.CheckMessage]:
+    """Warn about settings of a bucket where none is named."""
+    names = settings_without_bucket()
+    if not names:
+        return []
+    return [
+        checks.Warning(
+            f"{names[0]} is set and EARSTONE_S3_BUCKET is not: photos and pictures stay in the "
+            f"folder {settings.MEDIA_ROOT}.",
+            hint="Set EARSTONE_S3_BUCKET to the bucket's name, or unset the others.",
+            id="earstone.W003",
+        )
+    ]

@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.template.loader import render_to_string
 
 from fisheries.database import is_outage
+from fisheries.files import FilesUnreachable
 from fisheries.logs import request_id
 
 RETRY_AFTER_S = 30
@@ -29,7 +30,8 @@ def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def server_error(request: HttpRequest) -> HttpResponse:
     """Answer a request over which the program stumbled; it asks nothing of the database."""
-    if is_outage(sys.exc_info()[1]):
+    problem = sys.exc_info()[1]
+    if is_outage(problem) or isinstance(problem, FilesUnreachable):
         return _answer(request, 503, AWAY, {"Retry-After": str(RETRY_AFTER_S)})
     return _answer(request, 500, "Something went wrong here. Send it again.", {})
 

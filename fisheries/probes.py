@@ -9,11 +9,13 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.core.files.storage import default_storage
 from django.db import DEFAULT_DB_ALIAS, Error, connection, transaction
 from django.db.migrations.loader import MigrationLoader
 from django.http import HttpRequest, HttpResponse, JsonResponse
 
 from fisheries import __version__
+from fisheries.files import BUCKET, FilesUnreachable
 from fisheries.work import NONE
 from samples.computations.results import worker_seen_at
 
@@ -133,6 +135,20 @@ def check_backup() -> str:
     return f"{hours:.0f} hours old"
 
 
+def check_files() -> str:
+    """Ask the bucket of uploads, where there is one.
+
+    :raises CheckFailed: if it does not answer
+    """
+    if settings.STORAGES["default"]["BACKEND"] != BUCKET:
+        return "in a folder of this machine"
+    try:
+        default_storage.exists("ready")
+    except FilesUnreachable as problem:
+        raise CheckFailed(str(problem)) from problem
+    return "reachable"
+
+
 def check_worker() -> str:
     """Look whether anybody does what takes longer than a page may.
 
@@ -155,7 +171,12 @@ NEEDED: dict[str, Check] = {
     "writable": check_writable,
     "migrations": check_migrations,
 }
-WATCHED: dict[str, Check] = {"disk": check_disk, "backup": check_backup, "worker": check_worker}
+WATCHED: dict[str, Check] = {
+    "disk": check_disk,
+    "backup": check_backup,
+    "files": check_files,
+    "worker": check_worker,
+}
 
 _kept: tuple[float, dict[str, Any]] | None = None
 

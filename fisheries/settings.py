@@ -16,6 +16,8 @@ from django.core.management.utils import get_random_secret_key
 from fisheries.database import database_from
 from fisheries.demo import is_local_demo
 from fisheries.environment import listed, secret
+from fisheries.files import WORDS as BUCKET_WORDS
+from fisheries.files import storages_for
 from fisheries.logs import logging_config
 from fisheries.work import from_environment, tasks_for, tries_cache
 
@@ -166,16 +168,19 @@ WHITENOISE_USE_FINDERS = LOCAL
 # No other site has a use for our scripts.
 WHITENOISE_ALLOW_ALL_ORIGINS = False
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    # Parts of pictures, drawn again where they are lost: always in the folder, and in no backup.
-    "tiles": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    # "default" holds uploads; "tiles" parts of pictures, which are drawn again and in no backup.
+    **storages_for(
+        os.environ.get("EARSTONE_S3_BUCKET", ""),
+        {word: secret(f"EARSTONE_S3_{word}") for word in BUCKET_WORDS},
+    ),
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if LOCAL
         else "fisheries.storage.HashedStaticFiles"
     },
 }
-# Photos of fish. Nothing here is served as a file: a page asks who may see one, and sends it.
+# The folder, where no bucket is named. Nothing in either is served as a file: a page asks who may
+# see one, and sends it.
 MEDIA_ROOT = os.environ.get("EARSTONE_MEDIA") or str(BASE_DIR / "media")
 FILE_UPLOAD_PERMISSIONS = 0o600
 # Where `manage.py backup` writes, and the folder of PostgreSQL's own programs that it runs:

@@ -290,7 +290,7 @@ class TestRequirements:
         assert len(asked) > 10
         assert [line for line in asked if not re.search(r"\s#\s\S+\s\S", line)] == []
 
-    @pytest.mark.parametrize("name", ["requirements", "requirements-dev"])
+    @pytest.mark.parametrize("name", ["requirements", "requirements-s3", "requirements-dev"])
     def test_each_is_pinned_with_hashes(self, name):
         asked = (ROOT / f"{name}.in").read_text(encoding="utf-8")
         pinned = (ROOT / f"{name}.txt").read_text(encoding="utf-8")

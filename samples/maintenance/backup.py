@@ -11,10 +11,11 @@ from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from django.conf import settings
+from django.core.files.storage import Storage
 from django.db.backends.base.base import BaseDatabaseWrapper
 
 import fisheries
+from fisheries.files import FilesUnreachable
 from samples.maintenance.archive import (
     MEDIA,
     Archive,
@@ -28,6 +29,7 @@ from samples.maintenance.archive import (
 from samples.maintenance.engines import BY_VENDOR, engine_of
 from samples.maintenance.errors import CannotBackUp, DamagedBackup, UnfitTools
 from samples.maintenance.tables import list_applied_migrations, list_tables, list_uploads
+from samples.maintenance.uploads import storage_of_uploads
 
 # Sorted by name they are sorted by time. No colons: not every disk takes them.
 _STAMP = "%Y-%m-%dT%H-%M-%SZ"
@@ -62,6 +64,8 @@ def make_backup(
             _sync_folder(folder)
         except (DamagedBackup, UnfitTools) as problem:
             raise CannotBackUp(problem.code, str(problem)) from problem
+        except FilesUnreachable as problem:
+            raise CannotBackUp("files_unreachable", str(problem)) from problem
         except OSError as problem:
             raise CannotBackUp("disk", str(problem)) from problem
         finally:
@@ -160,21 +164,16 @@ def _manifest_of(
     )
 
 
-def media_folder() -> Path | None:
-    """Return where uploads are kept, or None where the site keeps none."""
-    return Path(settings.MEDIA_ROOT) if settings.MEDIA_ROOT else None
-
-
 def _write_media(
     connection: BaseDatabaseWrapper, archive: Archive, uploads: list[str], report: Report
 ) -> None:
     """Add the uploads that the dump names, and no others: what came later is in neither."""
-    folder = media_folder()
+    storage = storage_of_uploads()
     missing = []
     for number, upload in enumerate(uploads, start=1):
         if number % 100 == 1:
             report(f"Writing uploads: {number:,} of {len(uploads):,}")
-        if folder is None or not _write_upload(archive, folder / upload, MEDIA + upload):
+        if storage is None or not _write_upload(archive, storage, upload):
             missing.append(upload)
     if missing and not set(missing) <= set(list_uploads(connection)):
         raise _UploadReplaced
@@ -182,14 +181,14 @@ def _write_media(
         report(f"Uploads missing before this backup: {len(missing):,}. Run manage.py check_data.")
 
 
-def _write_upload(archive: Archive, path: Path, name: str) -> bool:
+def _write_upload(archive: Archive, storage: Storage, upload: str) -> bool:
     """Add one upload; return whether it is there."""
     try:
-        file = path.open("rb")
+        file = storage.open(upload)
     except FileNotFoundError:
         return False
     # Photographs are compressed already.
-    with file, archive.member(name, compress=False) as out:
+    with file, archive.member(MEDIA + upload, compress=False) as out:
         copy(file, out)
     return True
 

@@ -5,11 +5,18 @@ from zipfile import ZipFile
 
 from django.db.backends.base.base import BaseDatabaseWrapper
 
-from samples.maintenance.archive import MEDIA, Manifest, Report, copy, opened, read_manifest
-from samples.maintenance.backup import check_backup, media_folder
+from fisheries.files import FilesUnreachable
+from samples.maintenance.archive import MEDIA, Manifest, Report, opened, read_manifest
+from samples.maintenance.backup import check_backup
 from samples.maintenance.engines import NAMES, engine_of
 from samples.maintenance.errors import CannotRestore, UnfitTools
 from samples.maintenance.tables import count_rows, list_known_migrations, list_tables
+from samples.maintenance.uploads import (
+    is_empty,
+    name_of_place,
+    storage_of_uploads,
+    write_upload,
+)
 
 _FISH = "samples_fish"
 
@@ -34,6 +41,8 @@ def restore_backup(connection: BaseDatabaseWrapper, path: Path, *, report: Repor
             _write_media(backup, manifest, report)
     except UnfitTools as problem:
         raise CannotRestore(problem.code, str(problem)) from problem
+    except FilesUnreachable as problem:
+        raise CannotRestore("files_unreachable", str(problem)) from problem
     except OSError as problem:
         raise CannotRestore("disk", str(problem)) from problem
     return manifest
@@ -54,18 +63,18 @@ def _refuse_unless_it_fits(connection: BaseDatabaseWrapper, manifest: Manifest) 
             f"This backup was made by Earstone {manifest.version}, which has tables that this "
             f"version does not know ({unknown[-1]}). Restore it with that version or a newer one.",
         )
-    folder = media_folder()
     uploads = [name for name in manifest.members if name.startswith(MEDIA)]
     if not uploads:
         return
-    if folder is None:
+    storage = storage_of_uploads()
+    if storage is None:
         raise CannotRestore(
             "no_media_folder", "This backup holds uploads, and this site has no folder for them."
         )
-    if folder.is_dir() and any(folder.iterdir()):
+    if not is_empty(storage):
         raise CannotRestore(
             "media_not_empty",
-            f"The folder of uploads, {folder}, is not empty. Move what is in it away first.",
+            f"The {name_of_place()}, is not empty. Move what is in it away first.",
         )
 
 
@@ -104,13 +113,11 @@ def _check_counts(connection: BaseDatabaseWrapper, manifest: Manifest) -> None:
 
 
 def _write_media(backup: ZipFile, manifest: Manifest, report: Report) -> None:
-    folder = media_folder()
+    storage = storage_of_uploads()
     names = [name for name in manifest.members if name.startswith(MEDIA)]
-    if folder is None or not names:
+    if storage is None or not names:
         return
     report(f"Writing {len(names):,} uploads ...")
     for name in names:
-        path = folder / name.removeprefix(MEDIA)
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with backup.open(name) as member, path.open("xb") as file:
-            copy(member, file)
+        with backup.open(name) as member:
+            write_upload(storage, name.removeprefix(MEDIA), member)

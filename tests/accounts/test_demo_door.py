@@ -131,5 +131,8 @@ class TestWhatADemoIs:
 
 def test_photos_of_the_demo_lie_beside_its_database_and_go_with_it(monkeypatch):
     monkeypatch.setenv("EARSTONE_MEDIA", "/srv/photos-of-a-real-lake")
+    monkeypatch.setenv("EARSTONE_S3_BUCKET", "photos-of-a-real-lake")
 
-    assert demo.environment_for("localhost", 8000)["EARSTONE_MEDIA"] == str(demo.FOLDER / "media")
+    environment = demo.environment_for("localhost", 8000)
+    assert environment["EARSTONE_MEDIA"] == str(demo.FOLDER / "media")
+    assert "EARSTONE_S3_BUCKET" not in environment

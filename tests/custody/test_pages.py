@@ -106,6 +106,7 @@ class TestTray:
         assert page.status_code == 422
         assert error_codes(page) == {"number": ["other_tray"]}
         assert 'value="0001"' in page.content.decode()
+        assert reverse("search:vial", args=[lake.slug, number(1)]) in page.content.decode()
 
         moved = self.scan(desk, lake, tray, number=number(1), move="1")
         assert message_tags(moved) == ["success"]

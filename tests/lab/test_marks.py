@@ -216,6 +216,13 @@ class TestPages:
         radius = {"core": list(CORE), "edge": list(EDGE), "annuli_px": list(annuli)}
         return {"marks": json.dumps([radius]), "method": "whole", "margin": "4", **more}
 
+    def test_a_picture_without_a_scale_leads_to_the_scales(self, as_reader, address, lake, picture):
+        scales = reverse("pictures:scales", args=[lake.slug])
+        assert scales not in as_reader.get(address).content.decode()
+
+        Picture.objects.update(scale=None)
+        assert scales in as_reader.get(address).content.decode()
+
     def test_marks_are_saved_as_a_reading_by_the_page(self, as_reader, address, reader):
         answer = as_reader.post(address, self.sent(*RINGS_PX, readability="2", note="clear"))
 

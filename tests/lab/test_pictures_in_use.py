@@ -68,6 +68,22 @@ class TestSessions:
         for name in ("picture", "original"):
             assert f'"{reverse(f"pictures:{name}", args=[lake.slug, pictured.pk])}"' not in page
 
+    def test_what_was_typed_before_the_picture_was_marked_is_there_again(
+        self, as_reader, session, pictured, lake
+    ):
+        typed = "&annuli=4&margin=2&readability=1&note=crowded+edge"
+        marks = as_reader.get(address("session_marks", session, 1) + typed)
+        back = as_reader.get(marks.context["back_to_session"])
+
+        names = ("annuli", "margin", "readability", "note")
+        assert [back.context["form"][name].value() for name in names] == [
+            "4",
+            "2",
+            "1",
+            "crowded edge",
+        ]
+        assert marks.context["form"]["note"].value() == "crowded edge"
+
     def test_without_a_picture_the_next_one_is_fetched_ahead_of_its_turn(
         self, as_reader, session, pictured, lake, vials
     ):

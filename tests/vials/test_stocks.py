@@ -1,6 +1,8 @@
 """Label stocks that an office measures itself, and those that every lake has."""
 
 import io
+from datetime import timedelta
+from uuid import uuid4
 
 import pypdfium2
 import pytest
@@ -8,10 +10,11 @@ import zxingcpp
 from django.db import IntegrityError, transaction
 from PIL import Image
 
-from samples.models import LakeStock, Membership
+from samples.models import LabelPrint, LakeStock, Membership
 from samples.vials import queries, services
 from samples.vials.geometry import STOCKS, Nudge
 from tests.factories import make_stock
+from tests.people import NOW
 from tests.shown import error_codes, message_tags
 from tests.vials.numbers import SHEET
 from tests.vials.pages import assert_refused_at, page_of, url
@@ -268,6 +271,17 @@ class TestEditor:
         desk_of_office.post(url("stock", lake, row.pk + 1), measured(top="22"))
 
         assert queries.last_stock(lake) == LakeStock.objects.get(is_retired=False).code
+
+    def test_labels_printed_again_on_another_stock_do_not_change_what_a_run_is_offered(
+        self, lake, season, office, make_run
+    ):
+        run = make_run(stock="sheet-35x15")
+        again = LabelPrint.objects.get(run=run)
+        again.pk, again.run, again.request_id = None, None, uuid4()
+        again.stock, again.made_at = "envelope-57x89", NOW + timedelta(hours=1)
+        again.save()
+
+        assert queries.last_stock(lake) == "sheet-35x15"
 
     def test_a_sheet_of_other_columns_is_not_the_part_used_one(self, lake, office, make_run):
         row = make_stock(lake, office)

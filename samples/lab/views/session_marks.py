@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from typing import Any
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
@@ -17,7 +18,7 @@ from samples.lab import forms, services
 from samples.lab.presenters.marks import MarksPage, picture_to_mark, session_marks_page
 from samples.lab.queries import sessions as session_queries
 from samples.lab.views.marks import marks_context, refuse_another_picture
-from samples.lab.views.sessions import after, own_session, saved_words, whole
+from samples.lab.views.sessions import after, carried, own_session, saved_words, whole
 from samples.models import Lake, ReadingSession, SessionOtolith
 from samples.rules.plausible import Question
 
@@ -33,7 +34,8 @@ def session_marks(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse
         return redirect("lab:session_vials", lake.slug, here.pk)
     page = _page(request, lake, here, otolith)
     if request.method != "POST":
-        form = forms.SessionMarksForm(initial=_initial(page, here, otolith))
+        initial = _initial(page, here, otolith) | carried(request.GET)
+        form = forms.SessionMarksForm(initial=initial)
         return _session_marks_page(request, lake, page, otolith, form)
     form = forms.SessionMarksForm(request.POST)
     questions: tuple[Question, ...] = ()
@@ -92,10 +94,12 @@ def _session_marks_page(
     status: int = 200,
 ) -> HttpResponse:
     session = reverse("lab:session", args=[lake.slug, otolith.session_id])
+    at, typed = {"place": otolith.place}, carried(request.GET)
     context = {
         **marks_context(lake, page, form, questions),
         "otolith": otolith,
-        "back_to_session": f"{session}?place={otolith.place}&picture={page.picture.pk}",
-        "place": f"place={otolith.place}&",
+        "back_to_session": f"{session}?{urlencode({**at, 'picture': page.picture.pk, **typed})}",
+        "place": f"{urlencode({**at, **typed})}&",
+        "typed": typed,
     }
     return render(request, "lab/marks.html", context, status=status)

@@ -6,7 +6,7 @@ from uuid import uuid4
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
-from django.http import HttpResponse, JsonResponse
+from django.http import HttpResponse, JsonResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -25,9 +25,12 @@ from samples.models import Fish, Lake, ReadingSession, SessionOtolith, User, Via
 from samples.rules import vial_number
 from samples.rules.ageing import CannotAge
 from samples.rules.lake_time import local_day
+from samples.rules.plain_text import keepable
 from samples.rules.plausible import Question
 
 LISTED, QUEUED = 20, 10
+# What goes along to the marks of an otolith and back, with the most signs of each.
+CARRIED = {"annuli": 2, "margin": 1, "readability": 1, "note": 300}
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -110,7 +113,9 @@ def session(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     if otolith is None or here.closed_at is not None:
         return redirect("lab:session_vials", lake.slug, here.pk)
     if request.method != "POST":
-        return _otolith_page(request, lake, here, otolith, _form_of(here, otolith))
+        form = _form_of(here, otolith)
+        form.initial = {**form.initial, **carried(request.GET)}
+        return _otolith_page(request, lake, here, otolith, form)
     form = OtolithForm(request.POST)
     questions: tuple[Question, ...] = ()
     if form.is_valid():
@@ -166,6 +171,12 @@ def _form_of(here: ReadingSession, otolith: SessionOtolith) -> OtolithForm:
     cannot_be_read = otolith.outcome == SessionOtolith.Outcome.UNREADABLE
     words |= {"needs_section": otolith.needs_section, "cannot_be_read": cannot_be_read}
     return OtolithForm(initial=words | {"note": otolith.note})
+
+
+def carried(address: QueryDict) -> dict[str, str]:
+    """Return what was typed of an otolith before its picture was marked: addresses carry it."""
+    typed = {name: keepable(address.get(name, ""))[:most].strip() for name, most in CARRIED.items()}
+    return {name: text for name, text in typed.items() if text}
 
 
 def _otolith_page(

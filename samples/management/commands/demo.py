@@ -126,7 +126,12 @@ def start_again(host: str, port: int) -> int:
 
 def environment_for(host: str, port: int, database: Path = DATABASE) -> dict[str, str]:
     """Return the settings of the demo: its own data, no TLS, no secrets of another site."""
-    kept = {name: value for name, value in os.environ.items() if name not in SECRETS}
+    kept = {
+        name: value
+        for name, value in os.environ.items()
+        # Nothing of the demo goes into the bucket of another site.
+        if name not in SECRETS and not name.startswith("EARSTONE_S3_")
+    }
     return kept | {
         MARK: str(database),
         "DATABASE_URL": f"sqlite:///{database}",

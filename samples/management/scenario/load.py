@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from samples.lab.services import ReadingNeedsConfirmation, decide_age, save_reading, set_radii
 from samples.management.scenario.draw import draw
+from samples.management.scenario.lab_room import LabRoom
 from samples.management.scenario.load_waters import (
     load_species,
     make_figures,
@@ -313,6 +314,7 @@ class _Loader:
                 )
         self._archive()
         put_in_trays(self.lake, by=self.people[OFFICE], at=at_noon)
+        LabRoom(self.lake, self.scenario, self.people, at_noon).load()
 
     def _save(self, vial: Vial, reading: ReadingRecord, confirmed: tuple[str, ...]) -> None:
         try:

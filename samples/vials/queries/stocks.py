@@ -79,7 +79,9 @@ def last_stock(lake: Lake) -> str:
     The first of all where none of those that were printed on is listed any more.
     """
     printed = LabelPrint.objects.filter(lake=lake).order_by("-made_at", "-pk")
-    code = printed.values_list("stock", flat=True).first()
+    # A few labels printed again, on an envelope perhaps, say nothing of the next run's.
+    of_runs = printed.filter(run__isnull=False).values_list("stock", flat=True)
+    code = of_runs.first()
     if code is None:
         made = LabelRun.objects.filter(season__lake=lake).order_by("-made_at", "-pk")
         code = made.values_list("stock", flat=True).first()

@@ -237,7 +237,14 @@ function listenToPointers(viewer) {
   };
   stage.addEventListener("pointerup", end);
   stage.addEventListener("pointercancel", end);
+  // A page is scrolled by the same wheel: the picture takes it once it was clicked or has the
+  // focus, and always with Ctrl, which is also how a trackpad says that two fingers part.
+  let isInHand = false;
+  document.addEventListener("pointerdown", (event) => {
+    isInHand = stage.contains(event.target);
+  });
   stage.addEventListener("wheel", (event) => {
+    if (!event.ctrlKey && !isInHand && !stage.matches(":focus-within")) return;
     event.preventDefault();
     viewer.zoomBy(STEP ** (-event.deltaY / 100), viewer.pointOf(event));
   }, { passive: false });
