@@ -99,7 +99,7 @@ class TestMail:
             raise smtplib.SMTPAuthenticationError(535, b"no")
 
         settings.EMAIL_HOST = "mail.example.org"
-        monkeypatch.setattr(doctor.mail, "get_connection", refuse)
+        monkeypatch.setattr("django.core.mail.get_connection", refuse)
         assert states()["Mail"] is State.FINE
         assert states(mail_too=True)["Mail"] is State.WRONG
 
