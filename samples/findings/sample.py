@@ -214,3 +214,16 @@ class NetSets:
                 self.set_of[here], weights=self.fish[here], minlength=self.n
             )
         return found
+
+    def where(self, mask: Mask) -> "NetSets":
+        """Return the sets of a mask with their catch."""
+        place = np.cumsum(mask) - 1
+        rows = mask[self.set_of]
+        of_sets = ("arm", "season", "year", "month", "method", "mesh_mm", "nights", "unmeasured")
+        return replace(
+            self,
+            **{name: getattr(self, name)[mask] for name in of_sets},
+            set_of=place[self.set_of[rows]],
+            length_mm=self.length_mm[rows],
+            fish=self.fish[rows],
+        )

@@ -5,12 +5,14 @@ from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
 from samples.models.lake import Arm, Reach, Season
-from samples.models.party import Party
+from samples.models.party import Method, Party
 from samples.models.revision import FindingsHistory
 from samples.models.species import Species
 from samples.models.user import User
 
 MOST_PLANNED_SETS = 60
+# Ways of capture whose effort is counted in net nights.
+NET_METHODS = (Method.TRAP_NET, Method.OTHER)
 
 
 class PlannedSets(models.Model):

@@ -9,19 +9,16 @@ from django.db.models import Sum
 from samples.findings.queries.choice import FindingsSelection
 from samples.findings.sample import CountedLengths, NetSets
 from samples.models import (
+    NET_METHODS,
     Arm,
     Fish,
     HowChosen,
     Lake,
     LengthCount,
-    Method,
     Party,
     Season,
     UnmeasuredCount,
 )
-
-# Ways of capture whose effort is counted in net nights.
-OF_NETS = (Method.TRAP_NET, Method.OTHER)
 
 
 def net_sets_of(lake: Lake, selection: FindingsSelection) -> NetSets:
@@ -49,7 +46,7 @@ def load_net_sets(
     """
     where: dict[str, Any] = {"lake": lake, "season__in": seasons, "net_nights__gte": 1}
     where |= {"arm__in": arms} if arms else {}
-    where["method__in"] = [one for one in OF_NETS if not methods or one in methods]
+    where["method__in"] = [one for one in NET_METHODS if not methods or one in methods]
     rows = list(
         Party.objects.filter(**where)
         .order_by("pk")
