@@ -83,18 +83,6 @@ class AskedFishPages(ShownPages):
     list_filter = ["ask__season__lake", "species"]
 
 
-@admin.register(models.PlannedSets)
-class PlannedSetsPages(Pages):
-    list_display = ["season", "arm", "reach", "sets", "net_nights", "net_mesh_mm"]
-    list_filter = ["season__lake"]
-
-
-@admin.register(models.LengthCount)
-class LengthCountPages(Pages):
-    list_display = ["party", "species", "from_hundredths_mm", "count", "logged_by"]
-    list_filter = ["party__lake", "species"]
-
-
 @admin.register(models.SavedView)
 class SavedViewPages(Pages):
     list_display = ["name", "lake", "person", "path"]

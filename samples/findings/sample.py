@@ -202,7 +202,8 @@ class NetSets:
     @property
     def catch(self) -> Floats:
         """Return the fish of each set, measured or not."""
-        return self.unmeasured + np.bincount(self.set_of, weights=self.fish, minlength=self.n)
+        caught = np.bincount(self.set_of, weights=self.fish, minlength=self.n)
+        return np.asarray(self.unmeasured + caught, dtype=np.float64)
 
     def by_bin(self, edges_hundredths_mm: list[int], width_hundredths_mm: int) -> Ints:
         """Return the fish of each set in the length bins that begin at these edges."""

@@ -30,7 +30,7 @@ CAUTIONS = (
 CAUTIONS_MM = tuple(
     one.replace("8.0 in counts as 8.0-8.9", "200 mm counts as 200-224") for one in CAUTIONS
 )
-BLANKS = ("Date set", "Date lifted", "Nets", "Nights", "Mesh, mm", "Water, depth", "Crew")
+BLANKS = ("Date set", "Date lifted", "Nets", "Nights", "Mesh, mm", "Water temp., depth", "Crew")
 ROWS_AT_MOST = 30
 
 
@@ -102,10 +102,10 @@ def _draw_stations(sheet: Sheet, stations: Sequence[tuple[str, int]], y: float) 
             base = y + 5.5 + (row + 0.72) * LINE
             sheet.text(shortened(name, width - 38, TEXT), left, base, TEXT)
             sheet.text(str(number), left + width - 22, base, TEXT, bold=True, align="right")
-            sheet.line(left + width - 14, base + 0.8, left + width, base + 0.8)
+            sheet.box(left + width - 9, base - TEXT * 0.95, 9, TEXT * 1.25)
             line = y + 5.5 + (row + 1) * LINE
             sheet.line(left, line, left + width, line, 0.1)
-    return y + 5.5 + rows * LINE
+    return y + 5.5 + rows * LINE + 3
 
 
 def _draw_tally(sheet: Sheet, crew: CrewSheet, one: TallySheet, bins: Sequence[str]) -> None:
@@ -144,14 +144,14 @@ def _draw_grid(
     """Draw a box to tally in for each length bin and species."""
     room, left = sheet.paper.width - 2 * MARGIN, 27.0
     width = (room - left) / max(1, len(crew.species))
-    height = min(LINE * 1.3, (bottom - top - 14) / max(1, len(bins) + 1))
+    height = min(LINE * 1.5, (bottom - top - 14) / max(1, len(bins) + 2))
     sheet.text(f"Length, {crew.unit}", MARGIN, top + 4, SMALL, bold=True)
     for column, name in enumerate(crew.species):
         x = MARGIN + left + column * width
         words = shortened(name, width - 2, SMALL, bold=True)
         sheet.text(words, x + 1, top + 4, SMALL, bold=True)
     y = top + 6
-    for words in [*bins, "Total"]:
+    for words in [*bins, "Other", "Total"]:
         bold = words == "Total"
         sheet.text(words, MARGIN, y + height * 0.65, min(TEXT, height * 0.6), bold=bold)
         for column in range(len(crew.species)):

@@ -42,6 +42,22 @@ class NetPlan:
         return sum(one.to_collect for one in self.bins if one.is_netted)
 
     @property
+    def total(self) -> int | None:
+        """Return the sets that fill the lake's bins and every arm's minimums; None if unknown."""
+        own = [one.sets for one in self.places if one.arm_id is not None]
+        if self.sets is None or None in own:
+            return None
+        return max(self.sets, sum(n for n in own if n is not None))
+
+    @property
+    def is_more_for_arms(self) -> bool:
+        return self.total is not None and self.sets is not None and self.total > self.sets
+
+    @property
+    def arms_without_number(self) -> list[str]:
+        return [one.name for one in self.places if one.arm_id is not None and one.sets is None]
+
+    @property
     def netted(self) -> list[PlannedBin]:
         return [one for one in self.bins if one.is_netted]
 

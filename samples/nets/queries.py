@@ -23,7 +23,7 @@ from samples.models import (
 )
 from samples.nets.parts import Station
 
-SHOWN = 30
+SHOWN = 10
 NOT_DONATED = (Method.TRAP_NET, Method.ELECTROFISHING, Method.OTHER)
 
 
@@ -31,6 +31,7 @@ NOT_DONATED = (Method.TRAP_NET, Method.ELECTROFISHING, Method.OTHER)
 class SetOnRecord:
     """A net set that was recorded, with all its fish, measured or not."""
 
+    pk: int
     lifted_on: date | None
     station: str
     gear: str
@@ -68,11 +69,18 @@ def sets_made(season: Season) -> dict[tuple[int, int | None], int]:
 
 def sets_on_record(season: Season) -> list[SetOnRecord]:
     """Return the last net sets of a season, the newest first."""
-    parties = list(
-        _sets_of(season)
-        .select_related("arm", "reach", "opened_by")
-        .order_by("-caught_on", "-pk")[:SHOWN]
-    )
+    rows = _sets_of(season).order_by("-caught_on", "-pk")[:SHOWN]
+    return _on_record(list(rows.select_related("arm", "reach", "opened_by")))
+
+
+def set_on_record(lake: Lake, pk: int) -> tuple[Party, SetOnRecord] | None:
+    """Return one net set of a lake, if it is one."""
+    rows = Party.objects.filter(lake=lake, net_nights__gte=1, method__in=NET_METHODS)
+    party = rows.select_related("arm", "reach", "opened_by", "lake").filter(pk=pk).first()
+    return (party, _on_record([party])[0]) if party is not None else None
+
+
+def _on_record(parties: list[Party]) -> list[SetOnRecord]:
     keys = [party.pk for party in parties]
     fish: dict[int, int] = {}
     measured = Fish.objects.filter(party__in=keys, withdrawn=False).values_list("party_id")
@@ -87,6 +95,7 @@ def sets_on_record(season: Season) -> list[SetOnRecord]:
             fish[party] = fish.get(party, 0) + n
     return [
         SetOnRecord(
+            party.pk,
             party.caught_on,
             f"{party.arm.name}, {party.reach.name}" if party.reach else party.arm.name,
             gear_name(party.method, party.net_mesh_mm),

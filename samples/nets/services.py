@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import datetime
-from uuid import uuid5
+from uuid import UUID, uuid5
 
 from simple_history.utils import bulk_create_with_history
 
@@ -19,7 +19,16 @@ from samples.models import (
     atomic_with_revision,
 )
 from samples.nets.parts import NetSetFacts, SpeciesCatch, Station
-from samples.ramp.entry import FishFacts, FishLogged, PartyClosed, PartyFacts, PartyOpened
+from samples.ramp.entry import (
+    FishFacts,
+    FishLogged,
+    PartyChanged,
+    PartyClosed,
+    PartyFacts,
+    PartyOpened,
+    Withdrawal,
+    specs_of,
+)
 from samples.ramp.services import HELD_WORDS, Answer, Outcome, ingest
 
 TAKEN = {Outcome.LOGGED, Outcome.ALREADY_LOGGED}
@@ -82,6 +91,56 @@ def record_net_set(facts: NetSetFacts, *, lake: Lake, actor: User, now: datetime
         rows = [row for one in facts.catch for row in _counts_of(one, party, actor, now)]
         bulk_create_with_history(rows, LengthCount, default_user=actor, default_date=now)
     return party
+
+
+@atomic_with_revision()
+def delete_net_set(party: Party, *, actor: User, now: datetime) -> None:
+    """Take a net set out of every count; what was written of it stays on record. Safe to repeat.
+
+    Its fish and counts are deleted, and the trip has no net nights any more.
+
+    :raises CannotRecord: if fish of it have vials: those are no mistake of a typed sheet
+    :raises TryLater: if the database is away
+    """
+    fish = party.fish.filter(withdrawn=False)
+    if fish.filter(vial__isnull=False).exists():
+        sentence = "Fish of this set have vials. Delete those fish first, or change the trip."
+        raise CannotRecord("has_vials", sentence)
+    counts = party.unmeasured.filter(withdrawn=False)
+    gone = [*fish.values_list("entry_id", flat=True), *counts.values_list("entry_id", flat=True)]
+    for row in party.length_counts.all():
+        row.delete()
+    if party.net_nights is None:
+        return
+    entries = [*(_withdrawal(one, party, now) for one in gone), _without_effort(party, now)]
+    for answer in ingest(entries, author=party.opened_by, now=now, typed_by=actor):
+        _refuse_unless_taken(answer)
+
+
+def _withdrawal(entry_id: UUID, party: Party, now: datetime) -> Withdrawal:
+    return Withdrawal(
+        entry_id=uuid5(entry_id, "deleted with its net set"),
+        party_id=party.party_id,
+        written_at=now,
+        payload=FROM_A_SHEET,
+        about_entry_id=entry_id,
+    )
+
+
+def _without_effort(party: Party, now: datetime) -> PartyChanged:
+    facts = {
+        one.attribute: getattr(party, one.attribute)
+        for one in specs_of(PartyFacts)
+        if one.attribute not in {"arm", "reach"}
+    }
+    reach = party.reach.name if party.reach else ""
+    return PartyChanged(
+        entry_id=uuid5(party.party_id, "deleted"),
+        party_id=party.party_id,
+        written_at=now,
+        payload=FROM_A_SHEET,
+        party=PartyFacts(arm=party.arm.name, reach=reach, **facts | {"net_nights": None}),
+    )
 
 
 def _fish_of(facts: NetSetFacts, now: datetime) -> list[FishLogged]:

@@ -9,4 +9,5 @@ urlpatterns = [
     path("lakes/<slug:slug>/coverage/nets/", views.plan, name="plan"),
     path("lakes/<slug:slug>/coverage/nets/sheet.pdf", views.sheet, name="sheet"),
     path("lakes/<slug:slug>/coverage/nets/record/", views.record, name="record"),
+    path("lakes/<slug:slug>/coverage/nets/<int:pk>/delete/", views.delete, name="delete"),
 ]

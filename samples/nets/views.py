@@ -285,3 +285,25 @@ def _recorded(request: SignedInRequest, lake: Lake, form: forms.NetSetForm) -> b
     day = date_format(facts.lifted_on)
     messages.success(request, f"Net set saved: {facts.station.name}, {day}, {fish}.")
     return True
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@never_cache
+@lake_permission_required(Permission.EDIT_TARGETS)
+def delete(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
+    """Ask before a net set is deleted, and delete it."""
+    found = queries.set_on_record(lake, pk)
+    if found is None:
+        raise Http404("No such net set.")
+    party, shown = found
+    problem = ""
+    if request.method == "POST":
+        try:
+            services.delete_net_set(party, actor=request.user, now=timezone.now())
+        except (services.CannotRecord, TryLater) as refused:
+            problem = str(refused)
+        else:
+            messages.success(request, f"Net set deleted: {shown.station}.")
+            return redirect("nets:plan", lake.slug)
+    context = {"lake": lake, "one": shown, "problem": problem}
+    return render(request, "nets/delete.html", context, status=422 if problem else 200)

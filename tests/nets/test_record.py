@@ -127,3 +127,37 @@ def test_a_guide_finds_no_such_form(client, lake, guide):
     client.force_login(guide, backend=BACKEND)
 
     assert client.get(reverse("nets:record", args=[lake.slug])).status_code == 403
+
+
+@pytest.fixture
+def delete(client, lake, biologist):
+    """Delete a net set as the biologist."""
+
+    def send(party):
+        client.force_login(biologist, backend=BACKEND)
+        return client.post(reverse("nets:delete", args=[lake.slug, party.pk]))
+
+    return send
+
+
+def test_a_deleted_set_counts_nowhere_and_stays_on_record(send, sheet_of, delete, biologist, clerk):
+    send(sheet_of(bins={7: 12}, lengths="9.1"))
+    party = Party.objects.get()
+
+    assert delete(party).status_code == 302
+
+    party.refresh_from_db()
+    fish = Fish.objects.get()
+    assert (party.net_nights, fish.withdrawn, LengthCount.objects.count()) == (None, True, 0)
+    assert fish.history.first().history_user == biologist
+    assert LengthCount.history.filter(history_type="-").get().count == 12
+    assert party.opened_by == clerk
+    assert delete(party).status_code == 404
+
+
+def test_a_set_with_vials_is_not_deleted(net_set, delete, vials):
+    party = net_set([7.2])
+    Fish.objects.update(vial=vials[0], progress=1)
+
+    assert delete(party).status_code == 422
+    assert not Fish.objects.get().withdrawn

@@ -19,6 +19,7 @@ from samples.science.length_limit.fish_lives import Lives
 from samples.science.length_limit.inputs import Tags
 from samples.science.length_limit.per_recruit import Rule
 from samples.science.length_limit.verdict import Change, Lines
+from tests.science.estimators_of_nets import EXAMPLES_OF_NETS
 from tests.science.estimators_of_worth import EXAMPLES_OF_WORTH
 
 TIMES = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
@@ -77,25 +78,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     },
     "annuli.suggest.suggest_annuli": {"brightness": RINGED, "beyond": 0, "least_probability": 0.5},
     **EXAMPLES_OF_WORTH,
-    "length_samples.compare_lengths": {"lengths_mm": LENGTHS, "other_mm": LENGTHS + 20},
-    "net_catch.effort.catch_per_effort": {
-        "catches": np.array([3, 0, 12, 5, 1, 8]),
-        "efforts": np.array([1.0, 1, 2, 1, 1, 3]),
-        "rng": None,
-        "draws": 50,
-    },
-    "net_catch.plan.sets_needed": {
-        "catches": np.array([[3, 1], [0, 0], [5, 2], [2, 4]]),
-        "wanted": np.array([6, 4]),
-        "rng": None,
-        "most": 8,
-        "draws": 50,
-    },
-    "net_catch.plan.clumping_likelihood": {
-        "counts": np.array([3, 0, 12, 5]),
-        "means": np.array([2.0, 5.0]),
-        "sizes": np.array([0.5, 2.0]),
-    },
+    **EXAMPLES_OF_NETS,
     "agreement.precision": {"readings": np.column_stack([READINGS, OTHERS])},
     "agreement.agreement": {"reader_a": READINGS, "reader_b": OTHERS},
     "agreement_trend.agreement_by_day": {

@@ -90,7 +90,7 @@ def load_net_sets(
         month=_ints(row[3].month if row[3] else 0 for row in whole),
         method=np.array([row[4] for row in whole], dtype=object),
         mesh_mm=_ints(row[5] or 0 for row in whole),
-        nights=_ints(row[6] for row in whole),
+        nights=_ints(row[6] or 0 for row in whole),
         unmeasured=unmeasured,
         set_of=_ints(one[0] for one in caught),
         length_mm=np.array([one[1] for one in caught], dtype=np.float64),

@@ -33,6 +33,8 @@ from samples.science.net_catch import CatchPerEffort
 
 UNIT = "fish per net night"
 ALL_ARMS = "All arms"
+# Of one arm there is none to compare it with.
+FEWEST_ARMS = 2
 FEW = Missing("Fewer than 5 sets.", "fewer than 5 sets")
 CAUTIONS = [
     (
@@ -72,14 +74,13 @@ def build(query: TopicQuery) -> Page:
     arms = _arms(query, sets)
     seasons = {one.pk: one.name for one in sorted(query.choice.seasons, key=lambda s: s.starts_on)}
     found = analyse(sets, list(arms), list(seasons))
-    shown = [one for one in found if one.arm is not None or len(arms) == 1]
     names = _Names(arms, seasons, {one.half for one in found}, {one.gear for one in found})
     return Page(
         title=title,
-        answer=_answer(shown, names),
-        summary=[_lead(one, names) for one in _latest(shown)],
+        answer=_answer(found, names),
+        summary=[_lead(one, names) for one in _latest(found)],
         warnings=_warnings(found),
-        plots=[_plot(shown, names)],
+        plots=[_plot(found, names)],
         tables=[_table(found, names), *_lengths_table(query, found, names)],
         left_out=_not_whole(sets),
         cautions=CAUTIONS,
@@ -124,14 +125,15 @@ def _gear_name(gear: Gear) -> str:
 
 
 def _arms(query: TopicQuery, sets: NetSets) -> dict[int | None, str]:
-    """Return the arms that had sets, by key; all of them together last."""
+    """Return the arms that had sets, by key; all of them together first."""
     if query.choice.compare == TOGETHER:
         return {None: ALL_ARMS}
     there = set(sets.arm.tolist())
     arms: dict[int | None, str] = {
         arm.pk: arm.name for arm in query.options.arms if arm.pk in there
     }
-    return arms if len(arms) == 1 else arms | {None: ALL_ARMS}
+    whole: dict[int | None, str] = {None: ALL_ARMS}
+    return arms if len(arms) == 1 else whole | arms
 
 
 def _latest(found: list[NetCatch]) -> list[NetCatch]:
@@ -165,14 +167,23 @@ def _lead(one: NetCatch, names: _Names) -> Sentence:
 
 
 def _answer(found: list[NetCatch], names: _Names) -> str:
-    """Return the largest and the smallest catch of the last season with nets."""
-    last = {names.arms[one.arm]: one for one in _latest(found)}
-    values = {name: one.catch.value for name, one in last.items()}
-    said = [
-        f"{_value(last[name].catch)} {'in all arms' if name == ALL_ARMS else f'in {name}'}"
-        for name in dict.fromkeys(extremes(values))
-    ]
-    return f"Fish per net night: {', '.join(said)}"
+    """Return the catch of all arms, and the largest and smallest of arms that have an interval."""
+    last = _latest(found)
+    whole = next((one for one in last if one.arm is None), last[0])
+    told = {
+        names.arms[one.arm]: one.catch.value
+        for one in last
+        if one.arm is not None and one.catch.lower is not None
+    }
+    said = f"{_value(whole.catch)} {UNIT} in {names.time(whole)}"
+    if len(told) < FEWEST_ARMS:
+        return f"{said}, {_in_place(names.arms[whole.arm])}"
+    most, least = extremes(told)
+    return f"{said}: {told[most]:.1f} in {most}, {told[least]:.1f} in {least}"
+
+
+def _in_place(name: str) -> str:
+    return "all arms" if name == ALL_ARMS else name
 
 
 def _warnings(found: list[NetCatch]) -> list[Sentence]:
@@ -185,14 +196,14 @@ def _warnings(found: list[NetCatch]) -> list[Sentence]:
                 f"Gears stand apart: {and_text(gears)}. Their catches can't be compared.",
             )
         )
-    few = sum(one.catch.sets for one in found if one.arm is not None and one.catch.lower is None)
+    of_arms = [one for one in found if one.arm is not None]
+    few = sum(one.catch.lower is None for one in of_arms)
     if few:
-        sets = "1 set is" if few == 1 else f"{few} sets are"
         said.append(
             Sentence(
                 "few_sets_somewhere",
-                f"{sets} of an arm and season with fewer than 5. Set 5 or more there for an "
-                "interval.",
+                f"{few} of {len(of_arms)} catches by arm rest on fewer than 5 sets and have no "
+                "interval. Make 5 sets or more in each arm, in the same weeks.",
             )
         )
     return said
@@ -240,9 +251,9 @@ def _plot(found: list[NetCatch], names: _Names) -> Plot:
 def _series(
     found: list[NetCatch], kind: tuple[Half, Gear], place: dict[int, int], names: _Names
 ) -> Series:
-    """Draw one gear and part of the year; spring a little left of fall."""
+    """Draw one gear and part of the year; fall a little right of spring."""
     of_kind = [one for one in found if one.kind == kind]
-    shift = {Half.SPRING: -0.12, Half.FALL: 0.12}.get(kind[0], 0.0) if names.tells_half else 0.0
+    shift = 0.2 if kind[0] is Half.FALL and names.tells_half else 0.0
     return Series(
         "small" if kind[0] is Half.FALL and names.tells_half else "dots",
         [place[one.season] + shift for one in of_kind],
@@ -301,7 +312,8 @@ def _table(found: list[NetCatch], names: _Names) -> Table:
 def _lengths_table(query: TopicQuery, found: list[NetCatch], names: _Names) -> list[Table]:
     """Return the catch by length bin of all arms, in the last season of the usual gear."""
     kind = usual_kind(found)
-    one = [each for each in found if each.kind == kind][-1]
+    place = found[0].arm
+    one = [each for each in found if each.kind == kind and each.arm == place][-1]
     sets, width = query.loaded.net_sets, query.choice.species.bin_width_hundredths_mm
     if not sets.length_mm.size:
         return []
