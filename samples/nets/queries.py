@@ -58,7 +58,9 @@ def species_of(lake: Lake) -> list[LakeSpecies]:
 
 def plan_of(season: Season) -> list[PlannedSets]:
     rows = PlannedSets.objects.filter(season=season).select_related("arm", "reach")
-    return list(rows.order_by("arm__position", "reach__position", "pk"))
+    # The whole arm before its reaches, as stations are listed.
+    reach = F("reach__position").asc(nulls_first=True)
+    return list(rows.order_by("arm__whole_lake", "arm__position", "arm", reach, "pk"))
 
 
 def sets_made(season: Season) -> dict[tuple[int, int | None], int]:
