@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('samples', '0018_asks'),
+        ('samples', '0021_target_shares'),
     ]
 
     operations = [
