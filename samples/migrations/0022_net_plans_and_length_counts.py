@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('samples', '0021_target_shares'),
+        ('samples', '0019_target_shares'),
     ]
 
     operations = [
