@@ -22,7 +22,7 @@ from samples.models import (
     UnmeasuredCount,
 )
 from tests.custody.rows import make_box, make_tray
-from tests.factories import make_fish, make_held_fish, make_stock
+from tests.factories import make_fish, make_held_fish, make_stock, make_trip_like
 from tests.lab.making import make_session
 from tests.people import NOW, make_person
 from tests.pictures.making import make_pictures
@@ -158,6 +158,10 @@ AT_LAKE = [
     ("targets:fish_csv", BIOLOGIST, {}),
     ("targets:fish_xlsx", BIOLOGIST, {}),
     ("targets:targets", BIOLOGIST, {}),
+    ("nets:plan", BIOLOGIST, {}),
+    ("nets:sheet", BIOLOGIST, {}),
+    ("nets:record", {"clerk", "biologist"}, {}),
+    ("nets:delete", BIOLOGIST, {"pk": "net_set"}),
     ("asks:asks", BIOLOGIST, {}),
     ("asks:stop", BIOLOGIST, {}),
     ("asks:poster", BIOLOGIST, {"pk": "ask"}),
@@ -342,6 +346,7 @@ def things(party, white, vials, guide, biologist, reader, office, lake):
             sent_by=biologist,
             sent_at=NOW,
         ).pk,
+        "net_set": make_trip_like(party, method="trap_net", net_nights=1, closed_at=NOW).pk,
         "view": SavedView.objects.create(
             lake=lake, name="Females", path="/lakes/lake-orrinbeck/coverage/", query="sex=F"
         ).pk,

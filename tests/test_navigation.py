@@ -19,6 +19,9 @@ GROUPS = {
 }
 # Pages one step below another, files, and what only leads on.
 BELOW_ANOTHER = {
+    "nets:plan",
+    "nets:record",
+    "nets:sheet",
     "custody:index_pdf",
     "custody:media",
     "custody:out",

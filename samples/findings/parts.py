@@ -10,3 +10,5 @@ class Part(StrEnum):
     MARGINS = "margins"
     RINGS = "rings"
     ENTERED = "entered"
+    NET_SETS = "net_sets"
+    COUNTED = "counted"

@@ -148,3 +148,83 @@ class Margins:
     code: list[int]
     without: int
     undated: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CountedLengths:
+    """Fish that were counted into length bins and not measured one by one, one row a bin.
+
+    ``middle_mm`` is the middle of the bin.
+    """
+
+    arm: Ints
+    method: Texts
+    middle_mm: Floats
+    fish: Ints
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NetSets:
+    """Net sets with an effort, one row each; what they caught of a species, in rows of its own.
+
+    Attributes
+    ----------
+    arm, season, year, month : (sets,) int arrays
+    method : (sets,) text array
+    mesh_mm : (sets,) int array
+        0 where it is not known.
+    nights : (sets,) int array
+    unmeasured : (sets,) int array
+        Fish that were counted and not measured.
+    set_of, length_mm, fish : (rows,) arrays
+        The set, the length (of a count, the middle of its bin) and the number of fish.
+    not_whole : int
+        Sets of which only some fish were written down: they are in no array.
+    """
+
+    arm: Ints
+    season: Ints
+    year: Ints
+    month: Ints
+    method: Texts
+    mesh_mm: Ints
+    nights: Ints
+    unmeasured: Ints
+    set_of: Ints
+    length_mm: Floats
+    fish: Ints
+    not_whole: int = 0
+
+    @property
+    def n(self) -> int:
+        return int(self.arm.size)
+
+    @property
+    def catch(self) -> Floats:
+        """Return the fish of each set, measured or not."""
+        caught = np.bincount(self.set_of, weights=self.fish, minlength=self.n)
+        return np.asarray(self.unmeasured + caught, dtype=np.float64)
+
+    def by_bin(self, edges_hundredths_mm: list[int], width_hundredths_mm: int) -> Ints:
+        """Return the fish of each set in the length bins that begin at these edges."""
+        bins = np.rint(self.length_mm * 100).astype(np.int64) // width_hundredths_mm
+        found = np.zeros((self.n, len(edges_hundredths_mm)), dtype=np.int64)
+        for place, edge in enumerate(edges_hundredths_mm):
+            here = bins == edge // width_hundredths_mm
+            found[:, place] = np.bincount(
+                self.set_of[here], weights=self.fish[here], minlength=self.n
+            )
+        return found
+
+    def where(self, mask: Mask) -> "NetSets":
+        """Return the sets of a mask with their catch."""
+        place = np.cumsum(mask) - 1
+        rows = mask[self.set_of]
+        of_sets = ("arm", "season", "year", "month", "method", "mesh_mm", "nights", "unmeasured")
+        return replace(
+            self,
+            **{name: getattr(self, name)[mask] for name in of_sets},
+            set_of=place[self.set_of[rows]],
+            length_mm=self.length_mm[rows],
+            fish=self.fish[rows],
+        )

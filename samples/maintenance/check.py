@@ -13,6 +13,7 @@ from django.db.models import Count, Exists, F, ForeignKey, Max, Model, OuterRef,
 from samples.maintenance.check_files import check_files, check_stray_files
 from samples.maintenance.check_lab import LAB_CHECKS
 from samples.maintenance.check_marks import check_marks
+from samples.maintenance.check_nets import check_nets
 from samples.maintenance.custody import CUSTODY_CHECKS
 from samples.maintenance.finding import (
     Finding,
@@ -294,6 +295,7 @@ CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
     *LAB_CHECKS,
     _fish_beside_their_trip,
     _progress,
+    check_nets,
     _contested_vials,
     check_files,
     sessions_beside_their_readings,

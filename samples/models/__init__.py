@@ -8,6 +8,7 @@ from samples.models.fish import Fish, Progress, Sex, ToldBy
 from samples.models.label import LabelPrint, LakeStock, PartSheet
 from samples.models.lake import Arm, Lake, NumberYear, Reach, Regulation, Season
 from samples.models.marks import MarkedRadius
+from samples.models.nets import MOST_PLANNED_SETS, NET_METHODS, LengthCount, PlannedSets
 from samples.models.party import Donor, HowChosen, Method, Party, Preservation, UnmeasuredCount
 from samples.models.photo import PHOTOS_FOLDER, Photo
 from samples.models.picture import (
@@ -78,7 +79,9 @@ __all__ = [
     "LEAST_SECOND_PERCENT",
     "LONGEST_ENOUGH",
     "LONGEST_WORDS",
+    "MOST_PLANNED_SETS",
     "MOST_SECOND_PERCENT",
+    "NET_METHODS",
     "OUT_OF_USE",
     "PHOTOS_FOLDER",
     "PICTURES_FOLDER",
@@ -110,6 +113,7 @@ __all__ = [
     "LakeGroup",
     "LakeSpecies",
     "LakeStock",
+    "LengthCount",
     "LengthSeen",
     "Margin",
     "MarkedRadius",
@@ -127,6 +131,7 @@ __all__ = [
     "Photo",
     "Picture",
     "PictureScale",
+    "PlannedSets",
     "Preparation",
     "PreparationStep",
     "Preservation",

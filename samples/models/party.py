@@ -2,7 +2,6 @@
 
 from django.db import models
 from django.db.models import Q
-from simple_history.models import HistoricalRecords
 
 from samples.models.choices import only_choices
 from samples.models.lake import Arm, Lake, Reach, Season
@@ -126,7 +125,7 @@ class UnmeasuredCount(models.Model):
     logged_at = models.DateTimeField()
     received_at = models.DateTimeField()
     withdrawn = models.BooleanField(default=False)
-    history = HistoricalRecords()
+    history = FindingsHistory(lake="party__lake")
 
     def __str__(self) -> str:
         return f"{self.count} unmeasured in party {self.party_id}"

@@ -336,6 +336,8 @@ OF_FINDINGS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "deaths": ("total-mortality", "catch-curve", "fully-recruited-age", "natural-mortality"),
         "year-classes": ("year-class-strength", "catch-curve"),
         "sizes": ("psd", "relative-weight", "cpue"),
+        "net-catch": ("cpue", "ci"),
+        "length-samples": ("length-bin", "high-grading"),
         "by-year": ("back-calculated-length", "annulus"),
         "length-limit": ("mll", "exploitation", "natural-mortality", "yield-per-recruit"),
         "edge": ("edge-analysis", "margin"),

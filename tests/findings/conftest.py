@@ -191,6 +191,8 @@ def _net_set(party, arm, place):
         arm=arm,
         caught_on=date(2026, 5, 20),
         method="trap_net",
+        net_nights=1,
+        net_mesh_mm=13,
     )
 
 

@@ -47,6 +47,7 @@ EMPTY_AT_FIRST = [
 # Not pages: files to be saved, and what a script asks for.
 FILES = {
     "asks:poster",
+    "nets:sheet",
     "asks:feed",
     "custody:index_pdf",
     "custody:map_pdf",

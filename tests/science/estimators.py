@@ -19,6 +19,7 @@ from samples.science.length_limit.fish_lives import Lives
 from samples.science.length_limit.inputs import Tags
 from samples.science.length_limit.per_recruit import Rule
 from samples.science.length_limit.verdict import Change, Lines
+from tests.science.estimators_of_nets import EXAMPLES_OF_NETS
 from tests.science.estimators_of_worth import EXAMPLES_OF_WORTH
 
 TIMES = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
@@ -77,6 +78,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     },
     "annuli.suggest.suggest_annuli": {"brightness": RINGED, "beyond": 0, "least_probability": 0.5},
     **EXAMPLES_OF_WORTH,
+    **EXAMPLES_OF_NETS,
     "agreement.precision": {"readings": np.column_stack([READINGS, OTHERS])},
     "agreement.agreement": {"reader_a": READINGS, "reader_b": OTHERS},
     "agreement_trend.agreement_by_day": {

@@ -10,8 +10,9 @@ from samples.findings.entered import Entered
 from samples.findings.parts import Part
 from samples.findings.queries.choice import FindingsOptions, FindingsSelection
 from samples.findings.queries.elsewhere import load_entered
+from samples.findings.queries.net_sets import counted_lengths_of, net_sets_of
 from samples.findings.queries.readings import margins_of, pairs_of, rings_of
-from samples.findings.sample import Margins, Pair, Rings
+from samples.findings.sample import CountedLengths, Margins, NetSets, Pair, Rings
 from samples.models import Fish
 
 T = TypeVar("T")
@@ -29,6 +30,8 @@ class Loaded:
     read_margins: Margins | None = None
     read_rings: Rings | None = None
     read_entered: Entered | None = None
+    read_net_sets: NetSets | None = None
+    read_counted: CountedLengths | None = None
 
     @property
     def pairs(self) -> list[Pair]:
@@ -46,6 +49,14 @@ class Loaded:
     def entered(self) -> Entered:
         return _there(self.read_entered, Part.ENTERED)
 
+    @property
+    def net_sets(self) -> NetSets:
+        return _there(self.read_net_sets, Part.NET_SETS)
+
+    @property
+    def counted(self) -> CountedLengths:
+        return _there(self.read_counted, Part.COUNTED)
+
 
 def _there(part: T | None, name: Part) -> T:
     if part is None:
@@ -61,9 +72,12 @@ def load_parts(
 ) -> Loaded:
     """Read these parts, each once; for true ages also what tells of the ageing error."""
     parts = {*parts, Part.PAIRS} if selection.true_ages else parts
+    lake = options.lake
     return Loaded(
         read_pairs=pairs_of(fish, selection) if Part.PAIRS in parts else None,
         read_margins=margins_of(fish, selection) if Part.MARGINS in parts else None,
         read_rings=rings_of(fish, selection) if Part.RINGS in parts else None,
         read_entered=load_entered(options, selection) if Part.ENTERED in parts else None,
+        read_net_sets=net_sets_of(lake, selection) if Part.NET_SETS in parts else None,
+        read_counted=counted_lengths_of(lake, selection) if Part.COUNTED in parts else None,
     )
