@@ -16,7 +16,7 @@ ROOT = pathlib.Path(__file__).resolve().parent.parent
 TESTS = ROOT / "tests"
 STAGES = {
     "accounts", "asks", "custody", "exchange", "findings", "lab", "pictures", "ramp", "search",
-    "targets", "today", "vials", "waters",
+    "seasons", "targets", "today", "vials", "waters",
 }  # fmt: skip
 BESIDE_THE_STAGES = {
     "admin",

@@ -1,0 +1,127 @@
+"""Tables of a season: how far each group is, and its fish week by week."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from django.utils.formats import date_format
+
+from samples.findings.page_model import Cell, Column, Count, Estimate, Missing, Table, Text
+from samples.science.arguments import Ints
+from samples.science.season_forecast import SeasonForecast
+from samples.seasons.presenters.filling import Filling, Frame, Group
+
+NONE = Missing("no target")
+
+
+def weeks_table(frame: Frame, groups: Sequence[Group], split: str) -> Table:
+    """Return the fish collected by week of catch and group, as far as the season has come.
+
+    Fish of no known day have a line of their own; the last line adds everything up.
+    """
+    over = frame.weeks.week_of(frame.today) + 1
+    over = max([over, *(int(np.flatnonzero(one.this)[-1]) + 1 for one in groups if one.this.any())])
+    rows: list[list[Cell]] = []
+    running = sum(one.undated for one in groups)
+    has_last = frame.last is not None
+    last_by_week, last_undated = _summed_last(frame, groups)
+    if running:
+        rows.append(_week_row("No date", [one.undated for one in groups], running, None))
+    for week in range(over):
+        fish = [int(one.this[week]) for one in groups]
+        running += sum(fish)
+        last = last_undated + int(last_by_week[: week + 1].sum()) if has_last else None
+        name = date_format(frame.weeks.start_of(week), "M j")
+        rows.append(_week_row(name, fish, running, last))
+    rows.append(_week_row("Total", [one.total for one in groups], running, None))
+    columns = [Column("Week of"), *(Column(one.name) for one in groups), Column("All")]
+    columns.append(Column("So far"))
+    if has_last:
+        columns.append(Column(f"{frame.last_name} so far"))
+        rows = [[*row[:-1], row[-1]] for row in rows]
+    else:
+        rows = [row[:-1] for row in rows]
+    return Table("weeks", f"Fish collected by week and {split}", columns, rows)
+
+
+def _summed_last(frame: Frame, groups: Sequence[Group]) -> tuple[Ints, int]:
+    total = np.zeros(frame.weeks.count, dtype=np.int64)
+    for one in groups:
+        if one.last is not None:
+            total = total + one.last
+    return total, sum(one.last_undated for one in groups)
+
+
+def _week_row(name: str, fish: Sequence[int], running: int, last: int | None) -> list[Cell]:
+    counts: list[Cell] = [Count(n) for n in fish]
+    before: Cell = Missing("a sum of one season") if last is None else Count(last)
+    return [Text(name), *counts, Count(sum(fish)), Count(running), before]
+
+
+def arms_table(filling: Filling, forecast: SeasonForecast | None) -> Table:
+    """Return how far each arm is with its minimums."""
+    rows: list[list[Cell]] = []
+    frame, wanted = filling.frame, filling.wanted
+    fish, by_now = filling.this.total, _last_by_now(filling)
+    for at, arm in enumerate(filling.arms):
+        floors = int(wanted.arms[at].sum()) if wanted else 0
+        if not (fish[at].sum() or floors or (by_now is not None and by_now[at].sum())):
+            continue
+        short = int(wanted.short_by_arm(fish)[at]) if wanted else 0
+        cells: list[Cell] = [Text(arm.name), Count(int(fish[at].sum()))]
+        if by_now is not None:
+            cells.append(Count(int(by_now[at].sum())))
+        cells += [
+            Count(floors) if floors else NONE,
+            Count(short) if floors else NONE,
+        ]
+        if forecast is not None:
+            cells.append(_forecast_cell(forecast.short_by_arm[:, at]) if floors else NONE)
+        rows.append(cells)
+    last = [Column(f"{frame.last_name} by then")] if by_now is not None else []
+    ahead = [Column("Forecast short", "Forecast short at the season's end")]
+    columns = [Column("Arm"), Column("Collected"), *last, Column("Arm minimums"), Column("Short")]
+    columns += ahead if forecast is not None else []
+    return Table("arms", "How far each arm is", columns, rows)
+
+
+def species_table(rows_of: Sequence[tuple[str, Filling, SeasonForecast | None]]) -> Table:
+    """Return how far each species is with its targets."""
+    rows: list[list[Cell]] = []
+    has_last = any(filling.last is not None for _, filling, _ in rows_of)
+    name = next((filling.frame.last_name for _, filling, _ in rows_of), "")
+    for species, filling, forecast in rows_of:
+        wanted = filling.wanted
+        cells: list[Cell] = [Text(species), Count(filling.collected)]
+        if has_last:
+            by_now = _last_by_now(filling)
+            cells.append(Count(0 if by_now is None else int(by_now.sum())))
+        cells += [
+            Count(wanted.total) if wanted else NONE,
+            Count(filling.short) if wanted else NONE,
+            _forecast_cell(forecast.short) if forecast else Missing("no forecast"),
+        ]
+        rows.append(cells)
+    last = [Column(f"{name} by then")] if has_last else []
+    columns = [Column("Species"), Column("Collected"), *last, Column("Targets"), Column("Short")]
+    columns.append(Column("Forecast short", "Forecast short at the season's end"))
+    return Table("species", "How far each species is", columns, rows)
+
+
+def _forecast_cell(ends: Ints) -> Cell:
+    low, middle, high = (int(one) for one in ends)
+    return Estimate(float(middle), float(low), float(high))
+
+
+def _last_by_now(filling: Filling) -> Ints | None:
+    """Return last season's fish by arm and bin, until the week of today."""
+    if filling.last is None:
+        return None
+    frame = filling.frame
+    weeks = frame.weeks.count if frame.closed else frame.full_weeks
+    return np.asarray(filling.last.running[weeks], dtype=np.int64)
+
+
+def last_filled_by_now(filling: Filling) -> int | None:
+    """Return the fish of last season that would fill these targets, until the week of today."""
+    by_now = _last_by_now(filling)
+    return None if by_now is None else int(filling.measure(by_now))
