@@ -1,6 +1,7 @@
 """Figures of a season: running sums of fish against an even pace, last season and the forecast."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 from django.utils.formats import date_format
@@ -10,7 +11,7 @@ from samples.science.arguments import Ints
 from samples.science.season_forecast import SeasonForecast
 from samples.seasons.presenters.filling import Filling, Frame, Group
 
-THIS, EVEN, TARGET = "This season", "Even pace", "Target"
+THIS, EVEN = "This season", "Even pace"
 FORECAST = "Forecast, 80% interval"
 
 
@@ -83,29 +84,34 @@ def group_panel(group: Group, frame: Frame) -> Panel:
     return Panel(group.name, running_lines(frame, running, last, goal=0), answer=f"{group.total}")
 
 
-def species_panel(name: str, filling: Filling, forecast: SeasonForecast | None) -> Panel:
-    """Return the panel of one species among all of them."""
-    wanted = filling.wanted
+def species_panel(name: str, filling: Filling, forecast: SeasonForecast | None) -> Panel | None:
+    """Return the panel of one species among all, in percent of its targets; none without any."""
+    if filling.wanted is None:
+        return None
+    goal = filling.wanted.total
     interval = ""
     if forecast is not None:
         low, middle, high = (int(one) for one in forecast.short)
         interval = f"forecast {middle} short ({low}-{high})"
-    return Panel(
-        name,
-        [
-            *forecast_band(filling.frame, forecast),
-            *running_lines(
-                filling.frame,
-                filling.measure(filling.this.running),
-                filling.measure(filling.last.running) if filling.last else None,
-                goal=wanted.total if wanted else 0,
-            ),
-        ],
-        target_marks(wanted.total if wanted else 0),
-        answer=filling_title(filling),
-        interval=interval,
-        note="" if wanted else "no targets",
+    series = [
+        *forecast_band(filling.frame, forecast),
+        *running_lines(
+            filling.frame,
+            filling.measure(filling.this.running),
+            filling.measure(filling.last.running) if filling.last else None,
+            goal=goal,
+        ),
+    ]
+    percent = [_in_percent(one, goal) for one in series]
+    marks = target_marks(100)
+    return Panel(name, percent, marks, answer=filling_title(filling), interval=interval)
+
+
+def _in_percent(series: Series, goal: int) -> Series:
+    y, lower, upper = (
+        [100 * one / goal for one in values] for values in (series.y, series.lower, series.upper)
     )
+    return replace(series, y=y, lower=lower, upper=upper)
 
 
 def season_plot(name: str, panels: list[Panel], frame: Frame, y_label: str) -> Plot:
@@ -115,15 +121,17 @@ def season_plot(name: str, panels: list[Panel], frame: Frame, y_label: str) -> P
         x_label="Week of",
         y_label=y_label,
         alt="",
-        caption=last_caption(frame),
+        caption=caption_of(frame) if any(panel.marks for panel in panels) else "",
         whole_x=True,
         whole_y=True,
         x_names=week_names(frame),
     )
 
 
-def last_caption(frame: Frame) -> str:
-    return f"{frame.last_name} against the targets of this season." if frame.last_name else ""
+def caption_of(frame: Frame) -> str:
+    level = "Level line: what is wanted."
+    last = f"{frame.last_name} is held against the same targets." if frame.last_name else ""
+    return f"{level} {last}".strip()
 
 
 def running_lines(frame: Frame, running: Ints, last: Ints | None, *, goal: int) -> list[Series]:
@@ -151,7 +159,7 @@ def forecast_band(frame: Frame, forecast: SeasonForecast | None) -> list[Series]
 
 
 def target_marks(goal: int) -> list[Mark]:
-    return [Mark(goal, TARGET, tick=str(goal))] if goal else []
+    return [Mark(goal, "", tick=str(goal))] if goal else []
 
 
 def week_names(frame: Frame) -> Mapping[int, str]:

@@ -110,7 +110,7 @@ def _of_every_species(
     rows = [(name, filling, try_forecast(filling)[0]) for name, filling in by_name.items()]
     rows = [row for row in rows if row[1].collected or row[1].wanted]
     shown = {one.species.name: one for one in choice.species}
-    panels = [figures.species_panel(*row) for row in rows]
+    panels = [panel for row in rows if (panel := figures.species_panel(*row))]
     keys = {one.species_id: name for name, one in shown.items()}
     every = [(*row[:3], row[1], *row[4:]) for one in found.rows.values() for row in one]
     groups = split_groups(every, frame, keys)
@@ -118,7 +118,7 @@ def _of_every_species(
     plots = _split_species(panels, frame)
     return Progress(
         f"{collected} fish collected in {choice.season}",
-        [],
+        [*words.lead_of_species(rows)],
         plots,
         [tables.species_table(rows), tables.weeks_table(frame, groups, "species")],
         [*words.methods(frame, list(by_name.values()))],
@@ -130,4 +130,4 @@ def _of_every_species(
 def _split_species(panels: list[Panel], frame: Frame) -> list[Plot]:
     if not panels:
         return []
-    return [figures.season_plot("By species", panels, frame, "Fish that fill targets")]
+    return [figures.season_plot("By species", panels, frame, "Targets filled, %")]

@@ -16,7 +16,7 @@ NONE = Missing("no target")
 def weeks_table(frame: Frame, groups: Sequence[Group], split: str) -> Table:
     """Return the fish collected by week of catch and group, as far as the season has come.
 
-    Fish of no known day have a line of their own; the last line adds everything up.
+    The total stands first, then the latest week; fish of no known day have a line of their own.
     """
     over = frame.weeks.week_of(frame.today) + 1
     over = max([over, *(int(np.flatnonzero(one.this)[-1]) + 1 for one in groups if one.this.any())])
@@ -33,11 +33,11 @@ def weeks_table(frame: Frame, groups: Sequence[Group], split: str) -> Table:
         name = date_format(frame.weeks.start_of(week), "M j")
         rows.append(_week_row(name, fish, running, last))
     rows.append(_week_row("Total", [one.total for one in groups], running, None))
+    rows.reverse()
     columns = [Column("Week of"), *(Column(one.name) for one in groups), Column("All")]
     columns.append(Column("So far"))
     if has_last:
         columns.append(Column(f"{frame.last_name} so far"))
-        rows = [[*row[:-1], row[-1]] for row in rows]
     else:
         rows = [row[:-1] for row in rows]
     return Table("weeks", f"Fish collected by week and {split}", columns, rows)
@@ -77,7 +77,7 @@ def arms_table(filling: Filling, forecast: SeasonForecast | None) -> Table:
         if forecast is not None:
             cells.append(_forecast_cell(forecast.short_by_arm[:, at]) if floors else NONE)
         rows.append(cells)
-    last = [Column(f"{frame.last_name} by then")] if by_now is not None else []
+    last = [Column(_last_head(frame))] if by_now is not None else []
     ahead = [Column("Forecast short", "Forecast short at the season's end")]
     columns = [Column("Arm"), Column("Collected"), *last, Column("Arm minimums"), Column("Short")]
     columns += ahead if forecast is not None else []
@@ -88,7 +88,7 @@ def species_table(rows_of: Sequence[tuple[str, Filling, SeasonForecast | None]])
     """Return how far each species is with its targets."""
     rows: list[list[Cell]] = []
     has_last = any(filling.last is not None for _, filling, _ in rows_of)
-    name = next((filling.frame.last_name for _, filling, _ in rows_of), "")
+    has_forecast = any(forecast is not None for _, _, forecast in rows_of)
     for species, filling, forecast in rows_of:
         wanted = filling.wanted
         cells: list[Cell] = [Text(species), Count(filling.collected)]
@@ -98,13 +98,19 @@ def species_table(rows_of: Sequence[tuple[str, Filling, SeasonForecast | None]])
         cells += [
             Count(wanted.total) if wanted else NONE,
             Count(filling.short) if wanted else NONE,
-            _forecast_cell(forecast.short) if forecast else Missing("no forecast"),
         ]
+        if has_forecast:
+            cells.append(_forecast_cell(forecast.short) if forecast else Missing("no forecast"))
         rows.append(cells)
-    last = [Column(f"{name} by then")] if has_last else []
+    last = [Column(_last_head(rows_of[0][1].frame))] if has_last else []
     columns = [Column("Species"), Column("Collected"), *last, Column("Targets"), Column("Short")]
-    columns.append(Column("Forecast short", "Forecast short at the season's end"))
+    if has_forecast:
+        columns.append(Column("Forecast short", "Forecast short at the season's end"))
     return Table("species", "How far each species is", columns, rows)
+
+
+def _last_head(frame: Frame) -> str:
+    return frame.last_name if frame.closed else f"{frame.last_name} by then"
 
 
 def _forecast_cell(ends: Ints) -> Cell:

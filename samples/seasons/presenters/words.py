@@ -1,5 +1,7 @@
 """A season in words: where it stands, what it comes to, and how that was worked out."""
 
+from collections.abc import Sequence
+
 from django.utils.formats import date_format
 
 from samples.findings.page_model import Sentence
@@ -36,6 +38,28 @@ def lead(filling: Filling, forecast: SeasonForecast | None, refused: str) -> lis
     found += pace(filling)
     if refused:
         found.append(refusal(refused))
+    return found
+
+
+def lead_of_species(
+    rows: Sequence[tuple[str, Filling, SeasonForecast | None]],
+) -> list[Sentence]:
+    """Return what all species together are short of their targets, and will be."""
+    wanted = [row for row in rows if row[1].wanted]
+    if not wanted:
+        return [Sentence("no_targets", "No targets are set.")]
+    short = sum(filling.short for _, filling, _ in wanted)
+    if not short:
+        return [Sentence("met", "Every target is met.")]
+    found = [Sentence("short", f"{short} short of all targets.")]
+    ahead = [
+        f"{name.lower()} {int(forecast.short[1])}"
+        for name, filling, forecast in wanted
+        if forecast is not None and filling.short
+    ]
+    if ahead:
+        end = date_format(wanted[0][1].frame.weeks.ends_on)
+        found.append(Sentence("forecast_short", f"Forecast on {end}: {', '.join(ahead)} short."))
     return found
 
 

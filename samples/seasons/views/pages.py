@@ -51,7 +51,9 @@ def show_progress(request: SignedInRequest, lake: Lake) -> HttpResponse:
         context |= {
             "progress": made,
             "figures": figures,
-            "tables": [as_html(one, place) for place, one in enumerate(made.tables)],
+            "tables": [
+                as_html(one, place, is_shown=False) for place, one in enumerate(made.tables)
+            ],
             "coverage_address": f"{reverse('targets:coverage', args=[lake.slug])}?{query}",
             "plan_address": f"{reverse('seasons:plan', args=[lake.slug])}?"
             + urlencode({"season": choice.season.name}),

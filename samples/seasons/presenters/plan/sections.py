@@ -23,6 +23,8 @@ from samples.targets.queries.asks import asks_in_force
 from samples.targets.queries.choice import CoverageOptions
 from samples.units import LengthUnit, bin_name
 
+NO_LIMIT = "No number of fish is entered for the permit. Check how many it allows."
+
 
 def permit_section(plan: SeasonPlan) -> Section:
     """Return the permit, how long it is good, and what was collected under it."""
@@ -41,10 +43,11 @@ def permit_section(plan: SeasonPlan) -> Section:
         facts.append(("Expires", _until(plan)))
     facts += [
         ("Season", f"{date_format(season.starts_on)} to {date_format(season.ends_on)}"),
-        ("Collected so far", f"{collected} fish{f' ({by_species})' if by_species else ''}"),
+        ("Collected", f"{collected} fish{f' ({by_species})' if by_species else ''}"),
     ]
-    notes = [one for one in (season.possession_reminder, season.carcass_note) if one]
-    notes.append("Check the number of fish that the permit allows: it is not recorded here.")
+    notes = [season.possession_reminder or NO_LIMIT]
+    if season.carcass_note:
+        notes.append(f"Carcasses: {season.carcass_note}")
     return Section("permit", "Permit", facts, (), notes, _permit_warnings(plan), [change])
 
 
