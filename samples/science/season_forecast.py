@@ -137,10 +137,16 @@ def forecast_season(
     seed : int
         The same data give the same forecast.
 
+    Returns
+    -------
+    SeasonForecast
+
     Raises
     ------
     CannotEstimate
         few_weeks, few_fish
+    ValueError
+        If a number of fish is negative or not finite.
 
     References
     ----------
@@ -150,6 +156,8 @@ def forecast_season(
     --------
     Every week brought 5 fish; 12 more are wanted in two weeks.
 
+    >>> import numpy as np
+    >>> from samples.science.season_forecast import KnownWeeks, Wanted, forecast_season
     >>> wanted = Wanted(np.array([32]), np.array([[0]]))
     >>> none = np.array([], dtype=int)
     >>> known = KnownWeeks(np.full(6, 5), none, none, np.array([[30]]))

@@ -1,16 +1,33 @@
 """Tables of a season: how far each group is, and its fish week by week."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 from django.utils.formats import date_format
 
-from samples.findings.page_model import Cell, Column, Count, Estimate, Missing, Table, Text
+from samples.findings.page_model import Cell, Column, Count, Estimate, Missing, Part, Table, Text
 from samples.science.arguments import Ints
 from samples.science.season_forecast import SeasonForecast
 from samples.seasons.presenters.filling import Filling, Frame, Group
 
 NONE = Missing("no target")
+
+
+@dataclass(frozen=True, slots=True)
+class WeekOf(Cell):
+    """The first day of a week; a file has it with its year."""
+
+    starts_on: date
+
+    @property
+    def text(self) -> str:
+        return date_format(self.starts_on, "M j").replace(" ", "\N{NO-BREAK SPACE}")
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        return (Part("", self.starts_on.isoformat()),)
 
 
 def weeks_table(frame: Frame, groups: Sequence[Group], split: str) -> Table:
@@ -25,14 +42,13 @@ def weeks_table(frame: Frame, groups: Sequence[Group], split: str) -> Table:
     has_last = frame.last is not None
     last_by_week, last_undated = _summed_last(frame, groups)
     if running:
-        rows.append(_week_row("No date", [one.undated for one in groups], running, None))
+        rows.append(_week_row(Text("No date"), [one.undated for one in groups], running, None))
     for week in range(over):
         fish = [int(one.this[week]) for one in groups]
         running += sum(fish)
         last = last_undated + int(last_by_week[: week + 1].sum()) if has_last else None
-        name = date_format(frame.weeks.start_of(week), "M j")
-        rows.append(_week_row(name, fish, running, last))
-    rows.append(_week_row("Total", [one.total for one in groups], running, None))
+        rows.append(_week_row(WeekOf(frame.weeks.start_of(week)), fish, running, last))
+    rows.append(_week_row(Text("Total"), [one.total for one in groups], running, None))
     rows.reverse()
     columns = [Column("Week of"), *(Column(one.name) for one in groups), Column("All")]
     columns.append(Column("So far"))
@@ -51,10 +67,10 @@ def _summed_last(frame: Frame, groups: Sequence[Group]) -> tuple[Ints, int]:
     return total, sum(one.last_undated for one in groups)
 
 
-def _week_row(name: str, fish: Sequence[int], running: int, last: int | None) -> list[Cell]:
+def _week_row(name: Cell, fish: Sequence[int], running: int, last: int | None) -> list[Cell]:
     counts: list[Cell] = [Count(n) for n in fish]
     before: Cell = Missing("a sum of one season") if last is None else Count(last)
-    return [Text(name), *counts, Count(sum(fish)), Count(running), before]
+    return [name, *counts, Count(sum(fish)), Count(running), before]
 
 
 def arms_table(filling: Filling, forecast: SeasonForecast | None) -> Table:

@@ -61,5 +61,8 @@ class Section:
 
     @property
     def html_tables(self) -> list[HtmlTable]:
-        """Return the tables as the page writes them, each with a name of its own there."""
-        return [as_html(one, place) for place, one in enumerate(self.tables, self.first_table)]
+        """Return the tables as the page writes them; a wide one scrolls on a phone."""
+        return [
+            as_html(one, place, is_shown=False)
+            for place, one in enumerate(self.tables, self.first_table)
+        ]

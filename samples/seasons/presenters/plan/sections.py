@@ -168,7 +168,7 @@ def donors_section(plan: SeasonPlan) -> Section:
     facts = [
         ("Can log fish", f"{found.people} people"),
         ("Have unused vials", f"{vials.holders} people, {vials.in_hands} vials"),
-        ("Donors so far", f"{found.donors}, {found.fish} fish"),
+        ("Donors so far", f"{found.donors} people, {found.fish} fish"),
     ]
     if found.largest:
         facts.append(("Largest share", f"{100 * found.largest / found.fish:.0f}% from one donor"))
