@@ -10,7 +10,8 @@ import pytest
 from django.urls import reverse
 
 from samples.accounts.selectors import fish_counted_at
-from samples.models import Fish, Progress, Season
+from samples.models import Fish, Progress, Season, Sex
+from samples.models.party import Method
 from samples.seasons.presenters.progress import progress_of
 from samples.seasons.queries.weeks import SPLITS, SeasonChoice, season_rows
 from samples.targets.presenters.shaping import coverage_of
@@ -119,10 +120,7 @@ def test_weeks_and_totals_equal_a_crosstab(fill, look, season, white, split, col
     table = look(split=split).tables[-1]
 
     wanted = crosstab(season, column, species=white)
-    labels = {
-        "sex": dict(Fish._meta.get_field("sex").choices),
-        "method": dict(Fish._meta.get_field("method").choices),
-    }.get(split, {})
+    labels = {"sex": dict(Sex.choices), "method": dict(Method.choices)}.get(split, {})
     expected = {
         (week, str(labels.get(name, name))): n for (week, name), n in wanted.stack().items() if n
     }

@@ -6,7 +6,13 @@ from samples.findings.page_model import Panel, Plot, Table
 from samples.science.errors import CannotEstimate
 from samples.science.season_forecast import SeasonForecast
 from samples.seasons.presenters import figures, tables, words
-from samples.seasons.presenters.filling import Filling, Frame, fill_species, split_groups
+from samples.seasons.presenters.filling import (
+    Filling,
+    Frame,
+    GroupKey,
+    fill_species,
+    split_groups,
+)
 from samples.seasons.queries.weeks import SeasonChoice, SeasonRows, group_names
 from samples.seasons.rules import SeasonWeeks, years_between
 from samples.targets.presenters.shaping import sum_in_bins
@@ -111,7 +117,7 @@ def _of_every_species(
     rows = [row for row in rows if row[1].collected or row[1].wanted]
     shown = {one.species.name: one for one in choice.species}
     panels = [panel for row in rows if (panel := figures.species_panel(*row))]
-    keys = {one.species_id: name for name, one in shown.items()}
+    keys: dict[GroupKey, str] = {one.species_id: name for name, one in shown.items()}
     every = [(*row[:3], row[1], *row[4:]) for one in found.rows.values() for row in one]
     groups = split_groups(every, frame, keys)
     collected = sum(filling.collected for _, filling, _ in rows)

@@ -60,8 +60,8 @@ def season_rows(
     found = Target.objects.filter(season=season, species__in=rows).values_list(
         "species_id", "arm_id", "from_hundredths_mm", "below_hundredths_mm", "wanted"
     )
-    for of_species, *target in found:
-        targets.setdefault(of_species, []).append(tuple(target))
+    for of_species, arm, lower, upper, n in found:
+        targets.setdefault(of_species, []).append((arm, lower, upper, n))
     return SeasonRows(rows, targets, last)
 
 
