@@ -30,7 +30,7 @@ METHODS = ["angler_kept", "creel", "trap_net"]
 def fill(lake, party, white, black, season):
     """Make fish of two seasons: everywhere, of every kind, some without a date or a vial."""
 
-    def make(count=400):
+    def make(count=300):
         draw = random.Random(5)
         last = Season.objects.create(
             lake=lake,
@@ -200,6 +200,16 @@ class TestWhatIsSaid:
         found = look(of=coming, day=date(2026, 12, 20))
 
         assert self.codes(found) == ["forecast_short", "interval", "not_begun"]
+
+    def test_on_the_last_day_the_forecast_is_what_is_short(self, fill, look, season, white):
+        fill(60)
+        want(season, white, 8, 90)
+
+        found = look(day=season.ends_on)
+
+        [filling] = found.fillings
+        assert self.codes(found)[:2] == ["forecast_short", "interval"]
+        assert filling.forecast().short.tolist() == [filling.short] * 3
 
     def test_of_a_closed_season(self, fill, look, season, white):
         fill()
