@@ -30,6 +30,8 @@ BELOW_ANOTHER = {
     "pictures:scales",
     "pictures:upload",
     "ramp:paste",
+    "seasons:plan",
+    "seasons:progress",
     "seasons:weeks_csv",
     "targets:coverage_csv",
     "targets:fish_csv",
