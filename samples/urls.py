@@ -18,6 +18,7 @@ urlpatterns = [
     path("", include("samples.targets.urls")),
     path("", include("samples.asks.urls")),
     path("", include("samples.nets.urls")),
+    path("", include("samples.seasons.urls")),
     path("", include("samples.findings.urls")),
     path("", include("samples.search.urls")),
 ]

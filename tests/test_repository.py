@@ -16,7 +16,7 @@ ROOT = pathlib.Path(__file__).resolve().parent.parent
 TESTS = ROOT / "tests"
 STAGES = {
     "accounts", "asks", "custody", "exchange", "findings", "lab", "nets", "pictures", "ramp",
-    "search", "targets", "today", "vials", "waters",
+    "search", "seasons", "targets", "today", "vials", "waters",
 }  # fmt: skip
 BESIDE_THE_STAGES = {
     "admin",

@@ -24,6 +24,7 @@ class ViewedPage:
 PAGES = {
     "targets:coverage": ViewedPage("Coverage", Permission.SEE_COVERAGE),
     "targets:worth": ViewedPage("Worth of one more", Permission.SEE_COVERAGE),
+    "seasons:progress": ViewedPage("Season progress", Permission.SEE_COVERAGE),
     "targets:fish": ViewedPage("Fish", Permission.SEE_FISH),
 }
 

@@ -22,6 +22,8 @@ NETS = frozenset({Method.TRAP_NET, Method.ELECTROFISHING})
 CountRow = tuple[int, int, int, int | None, int]
 # Arm, bin, day of catch, fish.
 DayRow = tuple[int, int, date | None, int]
+# Season, species, arm, group, bin, day of catch, fish.
+GroupRow = tuple[int, int, int, int | str | None, int, date | None, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +157,26 @@ def collected_by_day(
     for species, *row in rows:
         found[species].append(tuple(row))
     return found
+
+
+def collected_by_group(
+    fish: QuerySet[Fish], selections: Iterable[CoverageSelection], *, group: str
+) -> list[GroupRow]:
+    """Count the logged fish of several species and seasons by arm, group, bin and day of catch.
+
+    :param group: a column of fish: "arm_id", "reach_id", "sex", "method"
+    """
+    chosen = list(selections)
+    widths = {one.species.pk: one.bin_width for one in chosen}
+    if not widths:
+        return []
+    return list(
+        _of_season(fish, chosen)
+        .filter(progress__gte=Progress.LOGGED)
+        .annotate(bin=_bin_of(widths), of=F(group))
+        .values_list("season_id", "species_id", "arm_id", "of", "bin", "caught_on")
+        .annotate(n=Count("*"))
+    )
 
 
 def _of_season(fish: QuerySet[Fish], selections: Iterable[CoverageSelection]) -> QuerySet[Fish]:

@@ -94,6 +94,7 @@ def coverage(request: SignedInRequest, lake: Lake) -> HttpResponse:
             "may_edit": has_permission(request.user, Permission.EDIT_TARGETS, lake),
             "targets_address": f"{targets}?{chosen.urlencode()}",
             "worth_address": f"{reverse('targets:worth', args=[lake.slug])}?{chosen.urlencode()}",
+            "chosen": chosen.urlencode(),
             "query": request.GET.urlencode(),
         }
     return render(request, "targets/coverage.html", context)
