@@ -17,6 +17,7 @@ urlpatterns = [
     path("", include("samples.pictures.urls")),
     path("", include("samples.targets.urls")),
     path("", include("samples.asks.urls")),
+    path("", include("samples.donors.urls")),
     path("", include("samples.findings.urls")),
     path("", include("samples.search.urls")),
 ]

@@ -31,14 +31,16 @@ def send_ask(
     last = ask_in_force(season.lake, now=now)
     if last is not None and _is_same(last, lines, enough=enough, is_public=is_public):
         return last
+    asked = list(people_who_log(season.lake))
     ask = Ask.objects.create(
         season=season,
         enough=enough,
         is_public=is_public,
-        people_asked=people_who_log(season.lake).count(),
+        people_asked=len(asked),
         sent_by=actor,
         sent_at=now,
     )
+    ask.asked.set(asked)
     AskedFish.objects.bulk_create(
         AskedFish(
             ask=ask,
