@@ -73,6 +73,8 @@ def _contents(
 @transaction.atomic
 def stop_ask(ask: Ask, *, actor: User, now: datetime) -> None:
     """Take a list off phones and the public page; what was sent stays on record."""
+    # As sending does, and in its order: the same list sent meanwhile goes out anew.
+    Season.objects.select_for_update().get(pk=ask.season_id)
     kept = Ask.objects.select_for_update().get(pk=ask.pk)
     if kept.stopped_at is not None:
         return

@@ -23,12 +23,12 @@ ROW = 5.6
 # Of the table of fish: heading, width in mm on Letter, and what a line has under it.
 COLUMNS: tuple[tuple[str, float, str], ...] = (
     ("Caught", 17.0, "caught_on"),
-    ("Species", 36.0, "species"),
+    ("Species", 35.0, "species"),
     ("Length", 19.0, "length"),
     ("Sex", 17.0, "sex"),
-    ("Arm", 28.0, "arm"),
+    ("Arm", 26.0, "arm"),
     ("Age", 16.0, "age"),
-    ("Hatched", 16.0, "hatched"),
+    ("Hatched", 19.0, "hatched"),
     ("At its age", 31.0, "beside"),
 )
 THANKS = "Thank you. Each otolith you donate shows how fast fish grow in this lake."

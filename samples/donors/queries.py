@@ -15,11 +15,16 @@ from samples.models import (
     Membership,
     Photo,
     Picture,
-    Progress,
     Season,
 )
 
 _STANDS = Q(fish__withdrawn=False)
+
+
+def _is_aged(path: str = "") -> Q:
+    """Return the condition that a fish has an age, as its donor is told it."""
+    by_readers = Q(**{f"{path}age__age_years__isnull": False})
+    return by_readers | Q(**{f"{path}age_as_given__isnull": False})
 
 
 def donors_of(lake: Lake) -> QuerySet[Donor]:
@@ -29,7 +34,7 @@ def donors_of(lake: Lake) -> QuerySet[Donor]:
         .select_related("person", "address")
         .annotate(
             given=Count("fish", filter=_STANDS),
-            aged=Count("fish", filter=_STANDS & Q(fish__progress=Progress.AGED)),
+            aged=Count("fish", filter=_STANDS & _is_aged("fish__")),
         )
         .order_by("forgotten_at", "name", "pk")
     )
@@ -57,7 +62,7 @@ def seasons_of(donor: Donor) -> list[SeasonGiven]:
         Fish.objects.filter(donor=donor, withdrawn=False)
         .order_by()
         .values_list("season")
-        .annotate(given=Count("pk"), aged=Count("pk", filter=Q(progress=Progress.AGED)))
+        .annotate(given=Count("pk"), aged=Count("pk", filter=_is_aged()))
     )
     by_season = {pk: (given, aged) for pk, given, aged in counted}
     seasons = Season.objects.filter(pk__in=by_season).order_by("-starts_on")

@@ -7,10 +7,13 @@ from django.utils.formats import date_format
 
 from samples.donors.parts import Card, CardFish, Certificate, SpeciesCount
 from samples.donors.queries import donated_in, seasons_of
-from samples.models import Donor, Fish, Lake, Season
+from samples.models import Donor, Fish, Lake, Season, Sex
 from samples.ramp.queries.compared import LakeFacts, beside_average, facts_of, records_of
 from samples.ramp.queries.my_fish import age_of
 from samples.units import LengthUnit, to_text
+
+# Many fish may share the oldest age; a card names the first of them.
+MOST_OF_NOTE = 5
 
 
 def card_of(donor: Donor, season: Season, *, today: date) -> Card | None:
@@ -25,7 +28,7 @@ def card_of(donor: Donor, season: Season, *, today: date) -> Card | None:
         donor=donor.name,
         as_of=date_format(today),
         counts=tuple(_counts(fish, donor.lake)),
-        of_note=tuple(_of_note(fish, facts)),
+        of_note=tuple(_of_note(fish, facts))[:MOST_OF_NOTE],
         fish=tuple(_line(one, facts) for one in fish),
     )
 
@@ -75,7 +78,8 @@ def _line(fish: Fish, facts: LakeFacts) -> CardFish:
         caught_on=date_format(fish.caught_on, "M j") if fish.caught_on else "",
         species=fish.species.name,
         length=_length(fish),
-        sex=fish.sex_in_words,
+        # A column of its own says nothing of those whose sex nobody saw.
+        sex=fish.sex_in_words if fish.sex in (Sex.FEMALE, Sex.MALE) else "",
         arm=fish.arm.name,
         age=_years(age) if age is not None else "",
         hatched=str(hatched or ""),

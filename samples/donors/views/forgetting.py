@@ -22,7 +22,7 @@ def forget(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     donor = donor_at(lake, pk)
     if donor.forgotten_at is not None:
         return redirect("donors:donor", lake.slug, pk)
-    form = forms.ForgetForm(request.POST or None)
+    form = forms.ForgetForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         try:
             gone = services.forget_donor(

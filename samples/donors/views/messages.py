@@ -19,7 +19,7 @@ from samples.models import DonorMessage, Lake
 @lake_permission_required(Permission.SEE_DONORS)
 def messages(request: SignedInRequest, lake: Lake) -> HttpResponse:
     """Post a message, and list those that went out."""
-    form = forms.MessageForm(request.POST or None, lake=lake)
+    form = forms.MessageForm(request.POST if request.method == "POST" else None, lake=lake)
     by_mail = _addresses(lake)
     if request.method == "POST" and form.is_valid():
         now = timezone.now()
@@ -67,7 +67,9 @@ def _message(lake: Lake, pk: int) -> DonorMessage:
 def message(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Edit a message that is out."""
     found = _message(lake, pk)
-    form = forms.MessageForm(request.POST or None, lake=lake, initial={"text": found.text})
+    form = forms.MessageForm(
+        request.POST if request.method == "POST" else None, lake=lake, initial={"text": found.text}
+    )
     if request.method == "POST" and form.is_valid():
         done = services.edit_message(
             found, text=form.cleaned_data["text"], actor=request.user, now=timezone.now()

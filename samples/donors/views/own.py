@@ -107,7 +107,7 @@ def mail(request: SignedInRequest, lake: Lake) -> HttpResponse:
         messages.success(request, "Your address is deleted. You get no more emails.")
         return redirect("ramp:mine")
     initial = {"email": known.email if known else ""}
-    form = forms.AddressForm(request.POST or None, initial=initial)
+    form = forms.AddressForm(request.POST if request.method == "POST" else None, initial=initial)
     if request.method == "POST" and form.is_valid():
         services.note_address(
             donor, email=form.cleaned_data["email"], actor=request.user, now=timezone.now()
