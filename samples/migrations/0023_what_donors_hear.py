@@ -14,12 +14,27 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
+            name='DonorMessage',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('text', models.CharField(max_length=600)),
+                ('posted_at', models.DateTimeField()),
+                ('edited_at', models.DateTimeField(blank=True, null=True)),
+                ('withdrawn_at', models.DateTimeField(blank=True, null=True)),
+                ('lake', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='donor_messages', to='samples.lake')),
+                ('posted_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('withdrawn_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+            ],
+        ),
+        migrations.CreateModel(
             name='DonorAddress',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('email', models.EmailField(max_length=200)),
                 ('noted_at', models.DateTimeField(help_text='When the donor agreed to get mail.')),
                 ('stopped_at', models.DateTimeField(blank=True, help_text='When the donor stopped it by the link in a mail.', null=True)),
+                ('donor', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='address', to='samples.donor')),
+                ('noted_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
                 'verbose_name_plural': 'donor addresses',
@@ -33,16 +48,8 @@ class Migration(migrations.Migration):
                 ('queued_at', models.DateTimeField()),
                 ('tried_at', models.DateTimeField(blank=True, null=True)),
                 ('problem', models.CharField(blank=True, max_length=200)),
-            ],
-        ),
-        migrations.CreateModel(
-            name='DonorMessage',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('text', models.CharField(max_length=600)),
-                ('posted_at', models.DateTimeField()),
-                ('edited_at', models.DateTimeField(blank=True, null=True)),
-                ('withdrawn_at', models.DateTimeField(blank=True, null=True)),
+                ('address', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='mails', to='samples.donoraddress')),
+                ('message', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='mails', to='samples.donormessage')),
             ],
         ),
         migrations.CreateModel(
@@ -57,6 +64,10 @@ class Migration(migrations.Migration):
                 ('history_date', models.DateTimeField(db_index=True)),
                 ('history_change_reason', models.CharField(max_length=100, null=True)),
                 ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('lake', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='samples.lake')),
+                ('posted_by', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('withdrawn_by', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
                 'verbose_name': 'historical donor message',
@@ -104,61 +115,6 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='donor',
             constraint=models.CheckConstraint(condition=models.Q(models.Q(('forgotten_at__isnull', True), ('forgotten_by__isnull', True)), models.Q(('forgotten_at__isnull', False), ('forgotten_by__isnull', False)), _connector='OR'), name='donor_forgotten_by_somebody'),
-        ),
-        migrations.AddField(
-            model_name='donoraddress',
-            name='donor',
-            field=models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='address', to='samples.donor'),
-        ),
-        migrations.AddField(
-            model_name='donoraddress',
-            name='noted_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
-        ),
-        migrations.AddField(
-            model_name='donormail',
-            name='address',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='mails', to='samples.donoraddress'),
-        ),
-        migrations.AddField(
-            model_name='donormessage',
-            name='lake',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='donor_messages', to='samples.lake'),
-        ),
-        migrations.AddField(
-            model_name='donormessage',
-            name='posted_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
-        ),
-        migrations.AddField(
-            model_name='donormessage',
-            name='withdrawn_by',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
-        ),
-        migrations.AddField(
-            model_name='donormail',
-            name='message',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='mails', to='samples.donormessage'),
-        ),
-        migrations.AddField(
-            model_name='historicaldonormessage',
-            name='history_user',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
-        ),
-        migrations.AddField(
-            model_name='historicaldonormessage',
-            name='lake',
-            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='samples.lake'),
-        ),
-        migrations.AddField(
-            model_name='historicaldonormessage',
-            name='posted_by',
-            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL),
-        ),
-        migrations.AddField(
-            model_name='historicaldonormessage',
-            name='withdrawn_by',
-            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddIndex(
             model_name='donormessage',

@@ -7,6 +7,7 @@ since fish name who logged them, and nothing else.
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 
 from axes.models import AccessAttempt
 from django.contrib.admin.models import LogEntry
@@ -87,7 +88,7 @@ def _delete_photos(donor: Donor) -> int:
         storage, name = photo.file.storage, str(photo.file.name)
         photo.delete()
         # Robust: the row is gone by then, and a file that stays is a stray that is cleaned up.
-        transaction.on_commit(lambda storage=storage, name=name: storage.delete(name), robust=True)
+        transaction.on_commit(partial(storage.delete, name), robust=True)
     return len(found)
 
 
