@@ -210,6 +210,7 @@ COMPUTATIONS = {
     "figure": "samples.findings.computed.compute_figure",
     "labels": "samples.vials.computed.compute_labels",
     "tiles": "samples.pictures.computed.compute_tiles",
+    "donor_mail": "samples.donors.computed.compute_mailing",
 }
 # Work whose lease ran out is begun again by another worker.
 COMPUTATION_LEASE_S = 60.0

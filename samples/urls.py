@@ -19,6 +19,7 @@ urlpatterns = [
     path("", include("samples.asks.urls")),
     path("", include("samples.nets.urls")),
     path("", include("samples.seasons.urls")),
+    path("", include("samples.donors.urls")),
     path("", include("samples.findings.urls")),
     path("", include("samples.search.urls")),
 ]

@@ -10,6 +10,8 @@ from samples.accounts.links import make_link, make_phone
 from samples.models import (
     Ask,
     Computation,
+    Donor,
+    DonorMessage,
     LabelPrint,
     OpenSession,
     Photo,
@@ -168,6 +170,18 @@ AT_LAKE = [
     ("asks:asks", BIOLOGIST, {}),
     ("asks:stop", BIOLOGIST, {}),
     ("asks:poster", BIOLOGIST, {"pk": "ask"}),
+    ("donors:donors", BIOLOGIST, {}),
+    ("donors:switches", BIOLOGIST, {}),
+    ("donors:donor", BIOLOGIST, {"pk": "donor"}),
+    ("donors:address", BIOLOGIST, {"pk": "donor"}),
+    ("donors:forget", BIOLOGIST, {"pk": "donor"}),
+    ("donors:card", BIOLOGIST, {"pk": "donor", "season_pk": "season"}),
+    ("donors:certificate", BIOLOGIST, {"pk": "donor", "fish_pk": "of_note"}),
+    ("donors:messages", BIOLOGIST, {}),
+    ("donors:message", BIOLOGIST, {"pk": "donor_message"}),
+    ("donors:withdraw", BIOLOGIST, {"pk": "donor_message"}),
+    ("donors:mail", BIOLOGIST, {"pk": "donor_message"}),
+    ("donors:own_mail", LOGGERS, {}),
     ("vials:labels", VIALS, {}),
     ("vials:issue", VIALS, {}),
     ("vials:receive", VIALS, {}),
@@ -226,6 +240,9 @@ OF_A_PERSON = [
     ("ramp:reopen_party", LOGGERS, {"party_id": "party_id"}),
     ("ramp:count", {"clerk", "biologist"}, {}),
     ("ramp:undo_count", {"clerk", "biologist"}, {"entry_id": "count_id"}),
+    ("donors:own_card", LOGGERS, {"season_pk": "season"}),
+    ("donors:own_certificate", LOGGERS, {"pk": "of_note"}),
+    ("donors:own_picture", LOGGERS, {"pk": "of_note"}),
     ("ramp:correct", LOGGERS, {"entry_id": "entry_id"}),
     ("ramp:undo", LOGGERS, {"entry_id": "entry_id"}),
     ("ramp:mine", LOGGERS, {}),
@@ -244,6 +261,7 @@ OPEN = [
     "ramp:how_old",
     "asks:public",
     "asks:feed",
+    "donors:stop_mail",
     "ramp:screen",
     "ramp:shell",
     "ramp:script",
@@ -281,8 +299,15 @@ def things(party, white, vials, guide, biologist, reader, office, lake):
         sent_by=guide,
         received_at=NOW,
     )
+    lake.shares_pictures = True
+    lake.save(update_fields=["shares_pictures"])
     return {
         "person": guide.pk,
+        "donor": Donor.objects.get(person=guide).pk,
+        "of_note": fish.pk,
+        "donor_message": DonorMessage.objects.create(
+            lake=lake, text="Thank you", posted_by=biologist, posted_at=NOW
+        ).pk,
         "membership": guide.memberships.get().pk,
         "link": make_link(guide, made_by=biologist, good_until=NOW.date(), now=NOW).link.pk,
         "phone": make_phone(guide, now=NOW).phone.pk,

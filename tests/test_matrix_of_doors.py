@@ -34,6 +34,7 @@ ARGUMENTS_OF_OPEN = {
     "ramp:vial_link": ["2600018"],
     "asks:public": ["lake-orrinbeck"],
     "asks:feed": ["lake-orrinbeck"],
+    "donors:stop_mail": ["no-such-token"],
 }
 ANSWERS = {200, 302, 400, 401, 403, 404, 405, 410, 415, 422}
 

@@ -26,6 +26,8 @@ BELOW_ANOTHER = {
     "custody:media",
     "custody:out",
     "custody:unmapped",
+    "donors:donors",
+    "donors:messages",
     "findings:findings",
     "findings:public",
     "lab:swapped",

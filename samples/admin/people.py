@@ -82,6 +82,26 @@ class DonorPages(ListPages):
     search_fields = ["name", "person__display_name"]
 
 
+@admin.register(models.DonorMessage)
+class DonorMessagePages(ShownPages):
+    list_display = ["posted_at", "lake", "posted_by", "edited_at", "withdrawn_at"]
+    list_filter = ["lake"]
+
+
+@admin.register(models.DonorAddress)
+class DonorAddressPages(ShownPages):
+    """Addresses are noted, stopped and deleted on the pages of donors."""
+
+    list_display = ["donor", "noted_at", "stopped_at"]
+    list_filter = ["donor__lake"]
+
+
+@admin.register(models.DonorMail)
+class DonorMailPages(ShownPages):
+    list_display = ["message", "address", "state", "queued_at", "tried_at"]
+    list_filter = ["state", "message__lake"]
+
+
 @admin.register(models.PersonalLink)
 class PersonalLinkPages(ShownPages):
     """Links are made and taken back on the page of the person."""

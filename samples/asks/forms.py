@@ -1,5 +1,6 @@
 """The list as the biologist words it."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
@@ -86,7 +87,8 @@ class AskForm(PlainForm):
         for at in chosen:
             self._clean_words(f"words_{at}", cleaned)
         read = ["enough", *(f"words_{at}" for at in chosen)]
-        self._check_reader(*((name, cleaned.get(name, "")) for name in read))
+        texts = [(name, cleaned.get(name, "")) for name in read]
+        refuse_names(self, self.lake, texts, no_reaches=bool(cleaned.get("is_public")))
         return cleaned
 
     def _clean_words(self, name: str, cleaned: dict[str, Any]) -> None:
@@ -100,20 +102,23 @@ class AskForm(PlainForm):
     def clean_enough(self) -> str:
         return " ".join(str(self.cleaned_data["enough"]).split())
 
-    def _check_reader(self, *texts: tuple[str, str]) -> None:
-        """Refuse words that would tell whose fish, which vial or which reach."""
-        people = queries.names_of_people(self.lake)
-        reaches = queries.names_of_reaches(self.lake) if self.cleaned_data["is_public"] else []
-        for name, words in texts:
-            if number := rules.vial_number_in(words):
-                sentence = f"Take out the vial number {number}: everybody reads this."
-                self.add_problem(name, sentence, code="names_a_vial")
-            elif person := rules.name_in(words, people):
-                sentence = f"Take out the name {person}: everybody reads this."
-                self.add_problem(name, sentence, code="names_a_person")
-            elif reach := rules.name_in(words, reaches):
-                sentence = f"Take out {reach}: the public page names no place below an arm."
-                self.add_problem(name, sentence, code="names_a_reach")
+
+def refuse_names(
+    form: PlainForm, lake: Lake, texts: Iterable[tuple[str, str]], *, no_reaches: bool
+) -> None:
+    """Refuse words that would tell whose fish, which vial or, in public, which reach."""
+    people = queries.names_of_people(lake)
+    reaches = queries.names_of_reaches(lake) if no_reaches else []
+    for name, words in texts:
+        if number := rules.vial_number_in(words):
+            sentence = f"Take out the vial number {number}: everybody reads this."
+            form.add_problem(name, sentence, code="names_a_vial")
+        elif person := rules.name_in(words, people):
+            sentence = f"Take out the name {person}: everybody reads this."
+            form.add_problem(name, sentence, code="names_a_person")
+        elif reach := rules.name_in(words, reaches):
+            sentence = f"Take out {reach}: name no place below an arm."
+            form.add_problem(name, sentence, code="names_a_reach")
 
 
 def _posted(data: Any) -> Draft | None:

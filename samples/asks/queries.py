@@ -36,6 +36,7 @@ class SentAsk:
     ask: Ask
     until: datetime | None
     lines: list[SentLine]
+    asked: list[str]
 
 
 def public_asks(lake: Lake) -> list[Ask]:
@@ -47,6 +48,7 @@ def public_asks(lake: Lake) -> list[Ask]:
 def sent_asks(lake: Lake) -> list[SentAsk]:
     """Return the last lists of a lake with what came in: each until the next or its stop."""
     rows = Ask.objects.filter(season__lake=lake).select_related("season__lake", "sent_by")
+    rows = rows.prefetch_related("asked")
     found = list(rows.order_by("-sent_at", "-pk")[:SHOWN])
     ends: list[datetime | None] = [None, *(ask.sent_at for ask in found)]
     return [
@@ -58,7 +60,12 @@ def _with_fish(ask: Ask, until: datetime | None) -> SentAsk:
     lines = lines_of(ask)
     rows = [one for line in lines for one in line.fish]
     counted = _came_in(ask, until, rows)
-    return SentAsk(ask, until, [SentLine(line, _by_arm(line, counted)) for line in lines])
+    return SentAsk(
+        ask,
+        until,
+        [SentLine(line, _by_arm(line, counted)) for line in lines],
+        sorted(str(one) for one in ask.asked.all()),
+    )
 
 
 def _came_in(ask: Ask, until: datetime | None, rows: Sequence[AskedFish]) -> dict[int, list[int]]:

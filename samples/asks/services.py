@@ -31,14 +31,16 @@ def send_ask(
     last = ask_in_force(season.lake, now=now)
     if last is not None and _is_same(last, lines, enough=enough, is_public=is_public):
         return last
+    asked = list(people_who_log(season.lake))
     ask = Ask.objects.create(
         season=season,
         enough=enough,
         is_public=is_public,
-        people_asked=people_who_log(season.lake).count(),
+        people_asked=len(asked),
         sent_by=actor,
         sent_at=now,
     )
+    ask.asked.set(asked)
     AskedFish.objects.bulk_create(
         AskedFish(
             ask=ask,
@@ -71,6 +73,8 @@ def _contents(
 @transaction.atomic
 def stop_ask(ask: Ask, *, actor: User, now: datetime) -> None:
     """Take a list off phones and the public page; what was sent stays on record."""
+    # As sending does, and in its order: the same list sent meanwhile goes out anew.
+    Season.objects.select_for_update().get(pk=ask.season_id)
     kept = Ask.objects.select_for_update().get(pk=ask.pk)
     if kept.stopped_at is not None:
         return

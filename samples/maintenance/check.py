@@ -10,6 +10,7 @@ from datetime import datetime
 from django.apps import apps
 from django.db.models import Count, Exists, F, ForeignKey, Max, Model, OuterRef, Q
 
+from samples.maintenance.check_donors import DONOR_CHECKS
 from samples.maintenance.check_files import check_files, check_stray_files
 from samples.maintenance.check_lab import LAB_CHECKS
 from samples.maintenance.check_marks import check_marks
@@ -293,6 +294,7 @@ CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
     _vials_beside_their_fish,
     *CUSTODY_CHECKS,
     *LAB_CHECKS,
+    *DONOR_CHECKS,
     _fish_beside_their_trip,
     _progress,
     check_nets,

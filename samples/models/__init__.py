@@ -3,6 +3,7 @@
 from samples.models.age import CONCLUDED, Age, AgeAsGiven, AgeDecision
 from samples.models.ask import LONGEST_ENOUGH, LONGEST_WORDS, Ask, AskedFish
 from samples.models.computation import Computation, StoredResult
+from samples.models.donor import LONGEST_MESSAGE, DonorAddress, DonorMail, DonorMessage
 from samples.models.entry import Entry, EntryKind, HeldEntry
 from samples.models.fish import Fish, Progress, Sex, ToldBy
 from samples.models.label import LabelPrint, LakeStock, PartSheet
@@ -78,6 +79,7 @@ __all__ = [
     "CONCLUDED",
     "LEAST_SECOND_PERCENT",
     "LONGEST_ENOUGH",
+    "LONGEST_MESSAGE",
     "LONGEST_WORDS",
     "MOST_PLANNED_SETS",
     "MOST_SECOND_PERCENT",
@@ -102,6 +104,9 @@ __all__ = [
     "Computation",
     "CreelFigures",
     "Donor",
+    "DonorAddress",
+    "DonorMail",
+    "DonorMessage",
     "Entry",
     "EntryKind",
     "Fish",

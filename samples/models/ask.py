@@ -28,6 +28,9 @@ class Ask(models.Model):
         default=False, help_text="Shown without a sign-in, and in the web feed."
     )
     people_asked = models.PositiveIntegerField(help_text="Who could log fish when it went out.")
+    asked = models.ManyToManyField(
+        User, blank=True, related_name="+", help_text="Who they were; none for lists of older days."
+    )
     sent_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
     sent_at = models.DateTimeField()
     stopped_by = models.ForeignKey(

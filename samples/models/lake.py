@@ -68,6 +68,16 @@ class Lake(models.Model):
         db_default=False,
         help_text="Readers are offered likely annuli on pictures, to accept or move.",
     )
+    shares_pictures = models.BooleanField(
+        default=False,
+        db_default=False,
+        help_text="Donors see the otolith picture of their own fish.",
+    )
+    mails_donors = models.BooleanField(
+        default=False,
+        db_default=False,
+        help_text="Messages may be mailed to donors who gave an address.",
+    )
     # Kept for as long as slips are about: another key would make every one of them wrong.
     slip_key = models.CharField(
         max_length=64, blank=True, default=make_slip_key, db_default="", editable=False

@@ -42,10 +42,21 @@ class Donor(models.Model):
     person = models.ForeignKey(
         User, null=True, blank=True, on_delete=models.SET_NULL, related_name="donor_rows"
     )
+    forgotten_at = models.DateTimeField(
+        null=True, blank=True, help_text="When the name was taken out because the donor asked."
+    )
+    forgotten_by = models.ForeignKey(
+        User, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["lake", "person"], name="donor_once_per_lake")
+            models.UniqueConstraint(fields=["lake", "person"], name="donor_once_per_lake"),
+            models.CheckConstraint(
+                name="donor_forgotten_by_somebody",
+                condition=Q(forgotten_at__isnull=True, forgotten_by__isnull=True)
+                | Q(forgotten_at__isnull=False, forgotten_by__isnull=False),
+            ),
         ]
 
     def __str__(self) -> str:

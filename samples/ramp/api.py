@@ -120,9 +120,11 @@ class MyFishView(APIView):
 
     permission_classes = [MayLogFish]
 
-    @extend_schema(responses={200: document_of(queries.OwnFishList)})
+    @extend_schema(responses={200: document_of(queries.OwnFishAndMessages)})
     def get(self, request: Request) -> Response:
-        return Response(queries.my_fish_for_phone(sender(request), now=timezone.now()))
+        person = sender(request)
+        fish = queries.my_fish_for_phone(person, now=timezone.now())
+        return Response(queries.OwnFishAndMessages(**fish, messages=queries.messages_to(person)))
 
 
 class AnyPhoto(BaseParser):

@@ -1,5 +1,11 @@
 """What the ramp needs to know: questions to ask, the next number, the last fish, held entries."""
 
+from samples.ramp.queries.for_donors import (
+    OwnFishAndMessages,
+    card_seasons,
+    mail_lakes,
+    messages_to,
+)
 from samples.ramp.queries.held import (
     ClashSide,
     HeldCase,
@@ -66,6 +72,7 @@ __all__ = [
     "FishOfSlip",
     "HeldCase",
     "OwnFish",
+    "OwnFishAndMessages",
     "OwnFishFound",
     "OwnFishList",
     "PartyCount",
@@ -73,6 +80,7 @@ __all__ = [
     "PickLists",
     "Standing",
     "arms_of",
+    "card_seasons",
     "count_of",
     "counts_in_short",
     "date_questions",
@@ -85,6 +93,8 @@ __all__ = [
     "held_cases",
     "last_fish_of",
     "last_party_of",
+    "mail_lakes",
+    "messages_to",
     "my_fish_for_phone",
     "next_number_for",
     "no_vial_ends_so",

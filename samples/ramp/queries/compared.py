@@ -69,16 +69,25 @@ def compared(fish: Fish, age: int | None, facts: LakeFacts | None) -> list[str]:
     """Say how a fish stands beside the others, in a sentence each."""
     if facts is None:
         return []
+    against = beside_average(fish, age, facts)
+    return [*([against] if against else []), *(f"{one}." for one in records_of(fish, age, facts))]
+
+
+def beside_average(fish: Fish, age: int | None, facts: LakeFacts) -> str:
+    """Say how much longer or shorter a fish is than the average at its age, or nothing."""
+    mean = facts.mean_at_age.get((fish.species_id, age)) if age is not None else None
+    return _against(fish.length_hundredths_mm, *mean, facts.unit) if mean is not None else ""
+
+
+def records_of(fish: Fish, age: int | None, facts: LakeFacts) -> list[str]:
+    """Name what makes it a fish of note: the longest or the oldest of its season."""
     name = fish.species.name.lower()
     key = (fish.season_id, fish.species_id)
     found = []
-    mean = facts.mean_at_age.get((fish.species_id, age)) if age is not None else None
-    if mean is not None:
-        found.append(_against(fish.length_hundredths_mm, *mean, facts.unit))
     if facts.longest.get(key) == fish.length_hundredths_mm:
-        found.append(f"Longest {name} of season {fish.season}.")
+        found.append(f"Longest {name} of season {fish.season}")
     if age is not None and facts.oldest.get(key) == age:
-        found.append(f"Oldest {name} of season {fish.season}.")
+        found.append(f"Oldest {name} of season {fish.season}")
     return found
 
 

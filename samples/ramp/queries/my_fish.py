@@ -7,11 +7,12 @@ from typing import Any, TypedDict
 
 from django.db.models import Count, F, Max, QuerySet
 from django.db.models.functions import Coalesce
+from django.urls import reverse
 
 from samples.accounts.permissions import Permission, lakes_with_permission
 from samples.accounts.selectors import fish_logged_by
-from samples.models import EntryKind, Fish, HeldEntry, Species, User, Vial
-from samples.ramp.queries.compared import LakeFacts, compared, facts_of
+from samples.models import EntryKind, Fish, HeldEntry, Picture, Species, User, Vial
+from samples.ramp.queries.compared import LakeFacts, compared, facts_of, records_of
 from samples.ramp.queries.held import sex_said
 from samples.rules import vial_number
 from samples.rules.vial_number import read_vial
@@ -19,7 +20,7 @@ from samples.units import LengthUnit, LengthUnreadable, parse_length
 
 # A phone keeps so many, the last first; the page shows them all.
 MOST_KEPT = 1_000
-# As `_age_of` tells it.
+# As `age_of` tells it.
 _YEARS_OLD = Coalesce("age__age_years", "age_as_given__age_years")
 NO_OTOLITH = (Vial.Content.NONE, Vial.Content.BROKEN, Vial.Content.WRONG, Vial.Content.MORE_FISH)
 
@@ -39,7 +40,8 @@ ORDERS = {"newest": "Newest first", "longest": "Longest first", "oldest": "Oldes
 class OwnFish(TypedDict):
     """One fish of a person's own. ``caught_on`` is empty where no date is known.
 
-    ``compared`` came later than the rest: how it stands beside the lake's others, in sentences.
+    ``compared`` and what follows came later than the rest: how it stands beside the lake's others,
+    in sentences, and where its otolith's picture and its certificate are, if they are to be had.
     """
 
     vial: str
@@ -53,6 +55,8 @@ class OwnFish(TypedDict):
     year_class: int | None
     standing: str
     compared: list[str]
+    picture: str
+    certificate: str
 
 
 class OwnFishList(TypedDict):
@@ -134,7 +138,9 @@ def _in_order(rows: QuerySet[Fish], order: str) -> QuerySet[Fish]:
         "longest": [F("length_hundredths_mm").desc()],
         "oldest": [F("years_old").desc(nulls_last=True)],
     }
-    joined = rows.select_related("species", "vial", "arm", "lake", "season", "age", "age_as_given")
+    joined = rows.select_related(
+        *("species", "vial", "arm", "lake", "season", "donor", "age", "age_as_given")
+    )
     return joined.order_by(*first.get(order, []), F("caught_on").desc(nulls_last=True), "-pk")
 
 
@@ -148,11 +154,27 @@ def my_fish_for_phone(person: User, *, now: datetime) -> OwnFishList:
 def _own_fish_of(rows: Iterable[Fish]) -> list[OwnFish]:
     found = list(rows)
     facts = facts_of({fish.lake_id: fish.lake for fish in found}.values())
-    return [_own_fish(fish, facts[fish.lake_id]) for fish in found]
+    pictured = _pictured(found)
+    own = [_own_fish(fish, facts[fish.lake_id]) for fish in found]
+    for fish, one in zip(found, own, strict=True):
+        if fish.vial_id in pictured:
+            one["picture"] = reverse("donors:own_picture", args=[fish.pk])
+    return own
+
+
+def _pictured(fish: Iterable[Fish]) -> set[int | None]:
+    """Return the vials of these fish with an otolith picture that their lake shares."""
+    vials = [one.vial_id for one in fish if one.vial_id and one.lake.shares_pictures]
+    if not vials:
+        return set()
+    kind = Picture.Kind.OTOLITH
+    return set(Picture.objects.filter(vial__in=vials, kind=kind).values_list("vial", flat=True))
 
 
 def _own_fish(fish: Fish, facts: LakeFacts) -> OwnFish:
-    age, year_class, standing = _age_of(fish)
+    age, year_class, standing = age_of(fish)
+    is_donor = fish.donor is not None and fish.donor.person_id == fish.logged_by_id
+    of_note = is_donor and bool(records_of(fish, age, facts))
     return {
         "vial": vial_number.grouped(fish.vial.number) if fish.vial else "",
         "species": fish.species.name,
@@ -165,10 +187,13 @@ def _own_fish(fish: Fish, facts: LakeFacts) -> OwnFish:
         "year_class": year_class,
         "standing": standing,
         "compared": compared(fish, age, facts),
+        "picture": "",
+        "certificate": reverse("donors:own_certificate", args=[fish.pk]) if of_note else "",
     }
 
 
-def _age_of(fish: Fish) -> tuple[int | None, int | None, str]:
+def age_of(fish: Fish) -> tuple[int | None, int | None, str]:
+    """Return a fish's age, the year it hatched, and how far it has come."""
     age = getattr(fish, "age", None)
     if age is not None and age.age_years is not None:
         standing = "one_reader" if age.standing == age.Standing.ONE_READER else "aged"
@@ -208,6 +233,8 @@ def _as_held(held: HeldEntry, said: dict[str, Any], names: dict[str, str]) -> Ow
         "year_class": None,
         "standing": "held",
         "compared": [],
+        "picture": "",
+        "certificate": "",
     }
 
 

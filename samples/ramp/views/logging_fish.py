@@ -1,7 +1,7 @@
 """Logging one fish after another, and putting the last ones right."""
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, cast
 from uuid import UUID, uuid4, uuid5
 
@@ -337,6 +337,12 @@ def mine(request: SignedInRequest) -> HttpResponse:
         "has_any": bool(fish.held) or fish.rows.exists(),
         "counts": queries.counts_in_short(chosen, count=page.paginator.count),
         "query": kept.urlencode(),
+        "notes": [
+            (one["text"], one["lake"], date.fromisoformat(one["on"]), one["edited"])
+            for one in queries.messages_to(request.user)
+        ],
+        "card_seasons": queries.card_seasons(request.user),
+        "mail_lakes": queries.mail_lakes(request.user),
     }
     return render(request, "ramp/mine.html", context)
 

@@ -34,6 +34,12 @@ export function countsInShort(fish) {
   return ages.length === 0 ? `${fish.length} fish, none aged yet` : `${ages.length} aged, oldest ${years(Math.max(...ages))}`;
 }
 
+// What the lakes tell their donors, each as its words and where and when it was said. An office of an
+// older version tells nothing. Pure.
+export function messagesFrom(told) {
+  return (told?.messages ?? []).map(({ lake, text, on, edited }) => ({ text, said: `${lake}, ${edited ? "edited " : ""}${dayText(on)}` }));
+}
+
 export function makeMyFish(app) {
   const form = byId("form-mine");
   form.addEventListener("change", show);
@@ -50,6 +56,7 @@ export function makeMyFish(app) {
     const found = chosenFish(all, asked);
     byId("mine-counts").textContent = all.length > 0 ? countsInShort(found) : "";
     byId("mine-as-of").textContent = told ? `${found.length} fish. ${asOf(told.as_of, app.lake().time_zone, app.now())}` : "Your fish show here once this phone has been online.";
+    refill(byId("mine-messages"), [told?.messages], () => messagesFrom(told).map(({ text, said }) => make("div", { className: "told-donors" }, make("p", {}, text), make("p", { className: "soft" }, said))));
     byId("mine-none").hidden = !told || all.length > 0;
     refill(byId("mine-fish"), [asked, told?.as_of], () => found.slice(0, MOST_SHOWN).map(row));
     byId("mine-more").textContent = found.length > MOST_SHOWN ? `The first ${MOST_SHOWN} of ${found.length}. Choose a species or a year to see others.` : "";
@@ -61,7 +68,16 @@ export function makeMyFish(app) {
     const where = [fish.arm, fish.caught_on && dayText(fish.caught_on), hatched].filter(Boolean).join(", ");
     const vial = fish.vial ? make("span", {}, "Vial ", make("span", { className: "vial" }, fish.vial)) : null;
     const standing = STANDINGS[fish.standing];
-    return make("li", { className: "given-fish" }, make("div", {}, age, make("p", {}, make("strong", {}, [fish.species, fish.length, fish.sex.toLowerCase()].filter(Boolean).join(", "))), make("p", {}, where), ...(fish.compared ?? []).map((sentence) => make("p", {}, sentence)), vial && make("p", {}, vial), standing ? make("p", { className: "soft" }, standing) : null));
+    const certificate = fish.certificate ? make("p", {}, make("a", { href: fish.certificate }, "Certificate (PDF), online")) : null;
+    return make("li", { className: "given-fish" }, make("div", {}, age, make("p", {}, make("strong", {}, [fish.species, fish.length, fish.sex.toLowerCase()].filter(Boolean).join(", "))), make("p", {}, where), ...(fish.compared ?? []).map((sentence) => make("p", {}, sentence)), vial && make("p", {}, vial), standing ? make("p", { className: "soft" }, standing) : null, certificate), fish.picture ? picture(fish.picture) : null);
+  }
+
+  // Pictures are not kept on the phone: without signal, or signed out, there is none.
+  function picture(address) {
+    const shown = make("img", { src: `${address}?size=small`, alt: "Otolith of this fish", loading: "lazy" });
+    const link = make("a", { className: "given-picture", href: address }, shown);
+    shown.addEventListener("error", () => link.remove());
+    return link;
   }
 
   return { show };
