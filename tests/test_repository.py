@@ -15,8 +15,8 @@ from samples.findings.topics import TOPICS
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 TESTS = ROOT / "tests"
 STAGES = {
-    "accounts", "asks", "custody", "exchange", "findings", "lab", "pictures", "ramp", "search",
-    "targets", "today", "vials", "waters",
+    "accounts", "asks", "custody", "exchange", "findings", "lab", "pictures", "ramp", "reports",
+    "search", "targets", "today", "vials", "waters",
 }  # fmt: skip
 BESIDE_THE_STAGES = {
     "admin",
