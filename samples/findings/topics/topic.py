@@ -50,6 +50,10 @@ class Topic:
         Fields of the form that are of use to this topic alone.
     public_of : str
         The topic that it is the version for the public of; such a one is not offered by itself.
+    method : str
+        How it is estimated, as a report states it.
+    sources : tuple of str
+        The publications that this rests on, as a report lists them.
     """
 
     package: str
@@ -62,6 +66,8 @@ class Topic:
     is_of_one_species: bool = False
     more_filters: tuple[str, ...] = ()
     public_of: str = ""
+    method: str = ""
+    sources: tuple[str, ...] = ()
 
     def load(self) -> None:
         """Load what works it out."""
