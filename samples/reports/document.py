@@ -158,9 +158,12 @@ class Block:
     excluded : tuple of str
         Fish that are not counted, and why.
     sources : tuple of str
-        Publications that it rests on, in full.
+        Publications that it rests on, in full; empty where the report lists them in a block of
+        its own.
     missing : str
         Why the data cannot carry this block: it stands in the place of all but the own words.
+    topic, query : str
+        The finding that it was made from and its choice, as they stand in the address of its page.
     """
 
     key: str
@@ -176,6 +179,8 @@ class Block:
     excluded: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
     missing: str = ""
+    topic: str = ""
+    query: str = ""
 
     @property
     def figures(self) -> tuple[Figure, ...]:

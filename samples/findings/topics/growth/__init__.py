@@ -22,8 +22,8 @@ TOPIC = Topic(
         "Kimura, D. K. 1980. Fishery Bulletin (U.S.) 77:765-776.",
         "von Bertalanffy, L. 1938. Human Biology 10:181-213.",
         (
-            "Weisberg, S., G. Spangler, and L. S. Richmond. 2010. Canadian Journal of Fisheries and "
-            "Aquatic Sciences 67:269-277."
+            "Weisberg, S., G. Spangler, and L. S. Richmond. 2010. Canadian Journal of Fisheries "
+            "and Aquatic Sciences 67:269-277."
         ),
     ),
 )
