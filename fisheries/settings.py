@@ -205,6 +205,7 @@ COMPUTATIONS = {
     "figure": "samples.findings.computed.compute_figure",
     "labels": "samples.vials.computed.compute_labels",
     "tiles": "samples.pictures.computed.compute_tiles",
+    "report": "samples.reports.computed.compute_report",
 }
 # Work whose lease ran out is begun again by another worker.
 COMPUTATION_LEASE_S = 60.0

@@ -44,7 +44,7 @@ def place_of_report(report_file: "ReportFile", filename: str) -> str:
     """Return where a file is kept: under a name that says nothing, and is never used twice."""
     del filename
     name = uuid4().hex
-    return f"{REPORTS_FOLDER}/{name[:2]}/{name}.{ReportFormat(report_file.format).value}"
+    return f"{REPORTS_FOLDER}/{name[:2]}/{name}.{report_file.ending}"
 
 
 class Report(models.Model):
@@ -173,3 +173,8 @@ class ReportFile(models.Model):
 
     def __str__(self) -> str:
         return f"{self.format} of draft {self.draft_id}"
+
+    @property
+    def ending(self) -> str:
+        """Return what the name of the file ends with."""
+        return "pdf" if self.format == ReportFormat.POSTER else str(self.format)

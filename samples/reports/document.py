@@ -219,7 +219,7 @@ class Document:
     @property
     def imprint(self) -> str:
         """Return what stands at the foot of every page."""
-        return f"Made {self.made_on}. Data revision {self.revision}. Earstone {self.version}"
+        return f"Made {self.made_on}. Data revision {self.revision[:8]}. Earstone {self.version}"
 
 
 class CannotReadDocument(Exception):

@@ -136,5 +136,3 @@ def _shortened(text: str, room: float) -> str:
     while text and text_width(f"{text}…", 8.5, bold=True) > room:
         text = text[:-1]
     return f"{text}…"
-
-

@@ -119,9 +119,7 @@ def _natural(table: Table, size: float) -> list[float | None]:
 def _width_of(table: Table, place: int, size: float) -> float:
     column = table.columns[place]
     bold = column.kind is ColumnKind.HEAD
-    cells = max(
-        (text_width(row[place].words, size, bold=bold) for row in table.rows), default=0.0
-    )
+    cells = max((text_width(row[place].words, size, bold=bold) for row in table.rows), default=0.0)
     longest_word = max((text_width(one, size, bold=True) for one in column.head.split()), default=0)
     head = text_width(column.head, size, bold=True)
     # A head wraps where its column is narrow, at its spaces.
@@ -224,5 +222,3 @@ def _group_spans(table: Table) -> list[tuple[Any, ...]]:
             found.append(("ALIGN", (at[0], 0), (at[-1], 0), "CENTER"))
             found.append(("LINEBELOW", (at[0], 0), (at[-1], 0), 0.4, RULE))
     return found
-
-
