@@ -18,5 +18,6 @@ urlpatterns = [
     path("", include("samples.targets.urls")),
     path("", include("samples.asks.urls")),
     path("", include("samples.findings.urls")),
+    path("", include("samples.reports.urls")),
     path("", include("samples.search.urls")),
 ]

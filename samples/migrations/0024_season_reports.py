@@ -2,10 +2,11 @@
 
 import django.db.models.deletion
 import django.db.models.functions.text
-import samples.models.report
 import simple_history.models
 from django.conf import settings
 from django.db import migrations, models
+
+import samples.models.report
 
 
 class Migration(migrations.Migration):

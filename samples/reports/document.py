@@ -192,6 +192,17 @@ class Block:
 
 
 @dataclass(frozen=True, slots=True)
+class Poster:
+    """The season for anglers, on one page: numbers with what each counts, and one figure."""
+
+    numbers: tuple[tuple[str, ...], ...]
+    sentences: tuple[str, ...] = ()
+    heading: str = ""
+    caption: str = ""
+    plot: Plot | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Document:
     """A finished report.
 
@@ -199,6 +210,7 @@ class Document:
     ``made_on`` the same day as people write it. ``revision`` marks the data that it was made of,
     ``version`` the program that made it. ``paper`` is "letter" or "a4". ``authors`` are the people
     who wrote it, never donors. ``words`` are the authors' own words on the first page.
+    ``poster`` is the page for anglers that goes with it; none where no fish has an age.
     """
 
     title: str
@@ -214,6 +226,7 @@ class Document:
     paper: str = "letter"
     authors: tuple[str, ...] = ()
     words: tuple[str, ...] = ()
+    poster: Poster | None = None
     format: int = FORMAT
 
     @property

@@ -4,7 +4,9 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
+from samples.findings.computed import Question
 from samples.models import (
+    Donor,
     Lake,
     Report,
     ReportBlock,
@@ -13,7 +15,13 @@ from samples.models import (
     ReportFile,
     read_revision,
 )
+from samples.rules.and_text import and_text
 
+GONE = (
+    "This block can't be made: its species, seasons or arms no longer exist at this lake. "
+    "Open the finding, choose again, and add it to the report."
+)
+NO_SUCH_TOPIC = "This block can't be made: Earstone no longer has this finding."
 # Of each of these a report has one at most; findings come by their own pages.
 SINGLE = [one for one in ReportBlockKind if one is not ReportBlockKind.FINDING]
 
@@ -58,3 +66,21 @@ def drafts_of(report: Report) -> list[ShownDraft]:
         )
         for row in rows
     ]
+
+
+def donor_names(lake: Lake) -> list[str]:
+    """Return the names of everybody who donated fish at a lake: no report holds one."""
+    rows = Donor.objects.filter(lake=lake).values_list("name", "person__display_name")
+    return sorted({name for row in rows for name in row if name})
+
+
+def chosen_fish(question: Question) -> str:
+    """Say which fish a finding is of, as they were chosen."""
+    chosen = question.choice
+    said = [chosen.species.species.name, chosen.season_words]
+    said += [and_text([arm.name for arm in chosen.arms])] if chosen.arms else []
+    for name in ("sex", "method", "chosen"):
+        labels = dict(question.form.fields[name].choices)  # type: ignore[attr-defined]
+        given = [str(labels.get(one, one)) for one in question.form.given.getlist(name)]
+        said += [and_text(given).lower()] if given else []
+    return ", ".join(said)

@@ -9,9 +9,11 @@ from fisheries import __version__
 from samples.models import Report, ReportBlock, ReportBlockKind, read_revision
 from samples.reports.blocks.counts import coverage_block, plan_block, sources_block
 from samples.reports.blocks.finding import finding_block
-from samples.reports.blocks.made import Made, begin_block, own_words
+from samples.reports.blocks.made import Made, begin_block
 from samples.reports.blocks.methods import method_sources, methods_block
+from samples.reports.blocks.poster import make_poster
 from samples.reports.document import Block, BlockKind, Document, Passage
+from samples.reports.queries import donor_names
 from samples.rules.lake_time import local_day
 from samples.rules.season_days import day_text
 
@@ -45,7 +47,9 @@ def assemble(
     """
     lake = report.lake
     revision = read_revision(lake.pk)
-    made = Made(lake, report.season, local_day(now, lake.time_zone))
+    made = Made(
+        lake, report.season, local_day(now, lake.time_zone), donors=tuple(donor_names(lake))
+    )
     found: dict[int, Block] = {}
     for place, row in enumerate(rows):
         if row.kind in MAKERS:
@@ -56,14 +60,14 @@ def assemble(
             found[row.pk] = methods_block(row, place + 1, made)
     for place, row in enumerate(rows):
         if row.kind == Kind.SUMMARY:
-            found[row.pk] = _summary(row, place + 1, found, rows)
+            found[row.pk] = _summary(made, row, place + 1, found, rows)
     blocks = [found.get(row.pk) for row in rows]
     for place, row in enumerate(rows):
         if row.kind == Kind.REFERENCES:
-            blocks[place] = _references(row, place + 1, list(found.values()))
+            blocks[place] = _references(made, row, place + 1, list(found.values()))
     listed = any(row.kind == Kind.REFERENCES for row in rows)
     document = Document(
-        title=report.title,
+        title=made.without_donors(report.title),
         lake=str(lake),
         season=f"season {report.season}",
         made_at=now.astimezone(ZoneInfo(lake.time_zone)).isoformat(),
@@ -74,16 +78,17 @@ def assemble(
         draft=draft,
         paper=report.paper,
         authors=tuple(one.strip() for one in report.authors.split(",") if one.strip()),
-        words=own_words(report.words),
+        words=made.own_words(report.words),
+        poster=make_poster(made),
     )
     return MadeReport(document, revision)
 
 
 def _summary(
-    row: ReportBlock, number: int, found: dict[int, Block], rows: Sequence[ReportBlock]
+    made: Made, row: ReportBlock, number: int, found: dict[int, Block], rows: Sequence[ReportBlock]
 ) -> Block:
     """List the answers of the other blocks in their order, under one's own words."""
-    block = begin_block(row, number, "Summary")
+    block = begin_block(made, row, number, "Summary")
     said = [found[one.pk] for one in rows if one.pk in found]
     answers = tuple(f"{one.heading}: {one.answer}." for one in said if one.answer)
     if not answers and not block.own_words:
@@ -91,8 +96,8 @@ def _summary(
     return replace(block, parts=(Passage("", answers, bulleted=True),) if answers else ())
 
 
-def _references(row: ReportBlock, number: int, blocks: Sequence[Block]) -> Block:
-    block = begin_block(row, number, "References")
+def _references(made: Made, row: ReportBlock, number: int, blocks: Sequence[Block]) -> Block:
+    block = begin_block(made, row, number, "References")
     sources = {one for block in blocks for one in block.sources}
     if any(one.kind is BlockKind.METHODS for one in blocks):
         sources |= set(method_sources())

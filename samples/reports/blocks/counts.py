@@ -25,15 +25,13 @@ NOTHING_NEEDED = "Nothing is still needed: every target is met, or the season ha
 
 def coverage_block(row: ReportBlock, number: int, made: Made) -> Block:
     """Hold the aged fish of each arm and length bin against their targets."""
-    block = replace(begin_block(row, number, "Coverage"), choice=f"Season {made.season}")
+    block = replace(begin_block(made, row, number, "Coverage"), choice=f"Season {made.season}")
     counted = _coverages(made)
     if not counted:
         return replace(block, missing=NO_TARGETS)
     said = [
-        one
+        _of_species(coverage, [*sentences.target_notes(coverage), sentences.how_aged(coverage)])
         for coverage in counted
-        for one in (*sentences.target_notes(coverage), sentences.how_aged(coverage))
-        if one
     ]
     return replace(
         block,
@@ -43,13 +41,21 @@ def coverage_block(row: ReportBlock, number: int, made: Made) -> Block:
     )
 
 
+def _of_species(coverage: Coverage, said: list[str]) -> str:
+    return f"{coverage.selection.species.name}: {' '.join(one for one in said if one)}"
+
+
 def _coverages(made: Made) -> list[Coverage]:
     options = options_of_season(made.lake, made.season, made.today)
     return [one for one, _ in coverages_of_season(fish_counted(made.lake), options, made.season)]
 
 
 def _coverage_table(coverage: Coverage) -> Table:
-    columns = [("Arm", HEAD), *((one.name, NUMBER) for one in coverage.columns), ("All", NUMBER)]
+    columns = [
+        ("Arm", HEAD),
+        *((one.from_text, NUMBER) for one in coverage.columns),
+        ("All", NUMBER),
+    ]
     rows = [
         [
             row.arm.name,
@@ -61,12 +67,12 @@ def _coverage_table(coverage: Coverage) -> Table:
     every = [_of(one.counted, one.need.wanted if one.need else None) for one in coverage.all_arms]
     total = coverage.total
     rows.append(["All arms", *every, _of(total.counted, total.need and total.need.wanted)])
-    species = coverage.selection.species.name
+    species, unit = coverage.selection.species.name, coverage.selection.unit.value
     return plain_table(
-        f"{species}: fish aged, of fish wanted, by arm and length",
+        f"{species}: fish aged, of fish wanted, by arm and length bin (from, {unit})",
         columns,
         rows,
-        "A figure alone: no target is set there.",
+        "A number alone: no target is set there.",
     )
 
 
@@ -76,7 +82,7 @@ def _of(counted: int, wanted: int | None) -> str:
 
 def sources_block(row: ReportBlock, number: int, made: Made) -> Block:
     """Count the fish of the season by how they were caught and chosen; donors only by number."""
-    block = begin_block(row, number, "Samples by source")
+    block = begin_block(made, row, number, "Samples by source")
     block = replace(block, choice=f"Season {made.season}")
     fish = fish_counted(made.lake).filter(season=made.season)
     total = fish.count()
@@ -90,8 +96,10 @@ def sources_block(row: ReportBlock, number: int, made: Made) -> Block:
         block,
         answer=f"{total:,} fish from {trips:,} trips and net sets, {aged:,} of them aged",
         paragraphs=(
-            f"{with_vial:,} fish have a vial. Fish came from {donors:,} donors. "
-            "Donated fish are not a random sample of the lake.",
+            (
+                f"{with_vial:,} fish have a vial. Fish came from {donors:,} donors. "
+                "Donated fish are not a random sample of the lake."
+            ),
         ),
         parts=(
             made.numbered(_by_method(made)),
@@ -151,7 +159,7 @@ def _by_choice(made: Made) -> Table:
 
 def plan_block(row: ReportBlock, number: int, made: Made) -> Block:
     """List what is still needed from each arm, the most fish first."""
-    block = begin_block(row, number, "Still needed")
+    block = begin_block(made, row, number, "Still needed")
     block = replace(block, choice=f"Season {made.season}")
     counted = [one for one in _coverages(made) if one.still_needed]
     if not counted:
@@ -159,7 +167,7 @@ def plan_block(row: ReportBlock, number: int, made: Made) -> Block:
     return replace(
         block,
         answer="; ".join(sentences.headline(one) for one in counted),
-        paragraphs=tuple(sentences.still_needed_note(one) for one in counted),
+        paragraphs=tuple(_of_species(one, [sentences.still_needed_note(one)]) for one in counted),
         parts=tuple(made.numbered(_needed_table(one)) for one in counted),
     )
 

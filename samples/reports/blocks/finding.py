@@ -16,21 +16,15 @@ from samples.models import ReportBlock
 from samples.reports.blocks.made import Made, MadeFinding, begin_block
 from samples.reports.blocks.tables import finding_table, verdict_table
 from samples.reports.document import Block, Figure, Part, Passage, Table
-from samples.rules.and_text import and_text
-
-GONE = (
-    "This block can't be made: its species, seasons or arms no longer exist at this lake. "
-    "Open the finding, choose again, and add it to the report."
-)
-NO_SUCH_TOPIC = "This block can't be made: Earstone no longer has this finding."
+from samples.reports.queries import GONE, NO_SUCH_TOPIC, chosen_fish
 
 
 def finding_block(row: ReportBlock, number: int, made: Made) -> Block:
     """Make the block of a finding; where the data do not carry it, it says why."""
     topic = TOPICS.get(row.topic)
     if topic is None:
-        return replace(begin_block(row, number, row.topic), missing=NO_SUCH_TOPIC)
-    block = begin_block(row, number, topic.title)
+        return replace(begin_block(made, row, number, row.topic), missing=NO_SUCH_TOPIC)
+    block = begin_block(made, row, number, topic.title)
     _, question = read_question(made.lake, topic, parse_query(row.query), today=made.today)
     if question is None:
         return replace(block, missing=GONE)
@@ -53,15 +47,8 @@ def finding_block(row: ReportBlock, number: int, made: Made) -> Block:
 
 
 def choice_words(question: Question) -> str:
-    """Say which fish a finding is of, as they were chosen."""
-    chosen = question.choice
-    said = [chosen.species.species.name, chosen.season_words]
-    said += [and_text([arm.name for arm in chosen.arms])] if chosen.arms else []
-    for name in ("sex", "method", "chosen"):
-        labels = dict(question.form.fields[name].choices)  # type: ignore[attr-defined]
-        given = [str(labels.get(one, one)) for one in question.form.given.getlist(name)]
-        said += [and_text(given).lower()] if given else []
-    return f"{', '.join(said)}, n = {question.count():,}"
+    """Say which fish a finding is of, and how many they are."""
+    return f"{chosen_fish(question)}, n = {question.count():,}"
 
 
 def _parts(page: Page) -> list[Part]:
@@ -82,10 +69,10 @@ def _parts(page: Page) -> list[Part]:
 
 def _figure(plot: Plot) -> Figure:
     caption = f"{plot.caption} {thinned_text(plot).removesuffix(' The CSV has all.')}".strip()
-    return Figure(0, caption, plot.alt, _for_paper(plot))
+    return Figure(0, caption, plot.alt, for_paper(plot))
 
 
-def _for_paper(plot: Plot) -> Plot:
+def for_paper(plot: Plot) -> Plot:
     """Return a figure of as many points as are seen, whose dots lead nowhere."""
     shown = thin(plot)
     return replace(shown, panels=[_unlinked(panel) for panel in shown.panels], moves="")

@@ -19,8 +19,8 @@ LIBRARIES = (
     ("numpy", "NumPy", "Harris et al. 2020",
      "Harris, C. R., and coauthors. 2020. Array programming with NumPy. Nature 585:357-362."),
     ("scipy", "SciPy", "Virtanen et al. 2020",
-     "Virtanen, P., and coauthors. 2020. SciPy 1.0: fundamental algorithms for scientific "
-     "computing in Python. Nature Methods 17:261-272."),
+     ("Virtanen, P., and coauthors. 2020. SciPy 1.0: fundamental algorithms for scientific "
+     "computing in Python. Nature Methods 17:261-272.")),
 )  # fmt: skip
 HANDBOOK = (
     "VanderKooy, S., editor. A practical handbook for determining the ages of Gulf of Mexico "
@@ -30,7 +30,7 @@ HANDBOOK = (
 
 def methods_block(row: ReportBlock, number: int, made: Made) -> Block:
     """Write how the fish of the report were collected, aged and analyzed."""
-    block = begin_block(row, number, "Methods")
+    block = begin_block(made, row, number, "Methods")
     parts = [
         Passage("Collection", tuple(_collection(made))),
         Passage("Aging", tuple(_aging(made))),
@@ -48,9 +48,11 @@ def _collection(made: Made) -> list[str]:
     unit = "0.1 in" if made.lake.length_unit == LengthUnit.INCH else "1 mm"
     arms = fish.filter(arm__whole_lake=False).order_by().values("arm").distinct().count()
     return [
-        f"Anglers, guides, creel clerks and net crews sampled {total:,} fish from {arms} arms of "
-        f"{made.lake} in season {made.season}. Total length was measured to {unit}. Otoliths were "
-        "removed, stored in numbered vials and cleared before reading."
+        (
+            f"Anglers, guides, creel clerks and net crews sampled {total:,} fish from {arms} arms "
+            f"of {made.lake} in season {made.season}. Total length was measured to {unit}. "
+            "Otoliths were removed, stored in numbered vials and cleared before reading."
+        )
     ]
 
 
@@ -80,9 +82,11 @@ def _readings(made: Made) -> list[str]:
     twice = sum(1 for one in per_vial if one["n"] > 1)
     people = "1 reader" if readers == 1 else f"{readers} readers"
     return [
-        f"Structure: {and_text(sorted(structures))}. {people.capitalize()} made {total:,} readings "
-        f"of {per_vial.count():,} fish, by preparation: {', '.join(labels)}. "
-        f"{twice:,} fish were read by two readers or more, without sight of each other's counts."
+        (
+            f"Structure: {and_text(sorted(structures))}. {people.capitalize()} made {total:,} "
+            f"readings of {per_vial.count():,} fish, by preparation: {', '.join(labels)}. "
+            f"{twice:,} fish were read by two or more readers, blind to each other's counts."
+        )
     ]
 
 

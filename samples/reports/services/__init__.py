@@ -1,6 +1,7 @@
 """Everything that changes a report."""
 
 from samples.reports.services.drafts import (
+    WRITERS,
     begin_draft,
     keep_document,
     keep_file,
@@ -20,6 +21,7 @@ from samples.reports.services.editing import (
 )
 
 __all__ = [
+    "WRITERS",
     "ReportChanged",
     "ReportRefused",
     "add_block",

@@ -110,7 +110,7 @@ def figure_flowables(figure: Figure, width: float) -> list[Flowable]:
     rows = [PanelRow(list(some), frame, labels, across) for some in _batched(drawn.panels, across)]
     words = f"{figure.caption} {_key_text(drawn.key)}".strip()
     caption = paragraph(words, CAPTION, strong=f"{figure.name}.")
-    spare = rows and 1 < across and len(rows[-1].panels) < across
+    spare = rows and across > 1 and len(rows[-1].panels) < across
     if spare:
         _, height = caption.wrap(rows[-1].panel_width, 1_000)
         if height <= HEAD + frame.height * SCALE:

@@ -48,7 +48,7 @@ from samples.reports.writers.table_pdf import table_flowables
 from samples.rules.and_text import and_text
 
 # A block begins on the next page where less than this is left of one.
-LEAST_LEFT = 0.42
+LEAST_LEFT, LEAST_FOR_FIGURES = 0.3, 0.62
 
 
 class _ReportTemplate(BaseDocTemplate):
@@ -143,7 +143,8 @@ def _block(block: Block, room: float, height: float) -> list[Flowable]:
     heading.block_key = f"block-{block.number}-{block.key}"
     heading.block_title = f"{block.number} {block.heading}"
     heading.block_heading = block.heading
-    story: list[Flowable] = [CondPageBreak(LEAST_LEFT * height), heading]
+    least = LEAST_FOR_FIGURES if block.figures else LEAST_LEFT
+    story: list[Flowable] = [CondPageBreak(least * height), heading]
     if block.choice:
         story.append(paragraph(block.choice, CHOICE))
     if block.own_words:

@@ -18,6 +18,8 @@ PAD = 3.0
 DRAWN_WIDTH = 92.0
 # Words wider than this wrap, and a column of sentences has at least so much.
 WIDEST_WORD, LEAST_SENTENCE = 110.0, 120.0
+# A number with an interval fits in so many letters; what is longer wraps at its spaces.
+LONG_NUMBER = 22
 WRAPPED = {ColumnKind.SENTENCE, ColumnKind.WORD, ColumnKind.HEAD}
 
 
@@ -88,43 +90,59 @@ def _places(table: Table) -> list[tuple[int, bool]]:
 
 
 def _fit(table: Table, room: float) -> tuple[float, list[float]]:
-    """Return the size of letters and the widths at which a table fits the page."""
+    """Return the size of letters and the widths at which a table fits the page.
+
+    Columns of sentences share what the others leave. Where that is too little, columns of words
+    give way down to their longest word before the letters get smaller.
+    """
     for size in SIZES:
-        widths = _natural(table, size)
-        loose = [place for place, width in enumerate(widths) if width is None]
-        fixed = sum(width for width in widths if width is not None)
-        least = LEAST_SENTENCE * len(loose)
-        if fixed + least <= room:
-            share = min((room - fixed) / len(loose), 330.0) if loose else 0.0
-            return size, [share if width is None else width for width in widths]
-    widths = [LEAST_SENTENCE if width is None else width for width in _natural(table, SIZES[-1])]
-    shrink = room / sum(width or 0.0 for width in widths)
-    return SIZES[-1], [(width or 0.0) * shrink for width in widths]
+        widths = [_Width(table, place, size, is_drawn) for place, is_drawn in _places(table)]
+        loose = [one for one in widths if one.is_loose]
+        natural = sum(one.natural for one in widths if not one.is_loose)
+        least = sum(one.least for one in widths)
+        if natural + LEAST_SENTENCE * len(loose) <= room:
+            share = min((room - natural) / len(loose), 330.0) if loose else 0.0
+            return size, [share if one.is_loose else one.natural for one in widths]
+        if least <= room:
+            return size, _squeezed(widths, room)
+    return SIZES[-1], [one.least * room / least for one in widths]
 
 
-def _natural(table: Table, size: float) -> list[float | None]:
-    """Return how wide each printed column would be; None for one of sentences."""
-    found: list[float | None] = []
-    for place, is_drawn in _places(table):
+def _squeezed(widths: Sequence["_Width"], room: float) -> list[float]:
+    """Return widths between the least and the natural that fill the page."""
+    least = sum(one.least for one in widths)
+    more = sum(one.natural - one.least for one in widths)
+    share = min(1.0, (room - least) / more) if more else 0.0
+    return [one.least + share * (one.natural - one.least) for one in widths]
+
+
+class _Width:
+    """How wide a printed column would be, and how narrow it can be."""
+
+    def __init__(self, table: Table, place: int, size: float, is_drawn: bool) -> None:
         column = table.columns[place]
+        self.is_loose = column.kind is ColumnKind.SENTENCE and not is_drawn
         if is_drawn:
-            found.append(DRAWN_WIDTH + 2 * PAD)
-        elif column.kind is ColumnKind.SENTENCE:
-            found.append(None)
-        else:
-            found.append(_width_of(table, place, size) + 2 * PAD)
-    return found
+            self.natural = self.least = DRAWN_WIDTH + 2 * PAD
+            return
+        bold = column.kind is ColumnKind.HEAD
+        texts = [row[place].words for row in table.rows]
+        cells = max((text_width(one, size, bold=bold) for one in texts), default=0.0)
+        head = text_width(column.head, size, bold=True)
+        word = max(_longest_word(column.head, size, bold=True), 8.0)
+        # A head wraps at its spaces where its column is narrow.
+        natural = max(cells, word, min(head, 52.0))
+        self.natural = 2 * PAD + (min(natural, WIDEST_WORD) if column.kind in WRAPPED else natural)
+        wraps = column.kind in WRAPPED or max(map(len, texts), default=0) > LONG_NUMBER
+        words = max((_longest_word(one, size, bold=bold) for one in texts), default=0.0)
+        self.least = 2 * PAD + max(words if wraps else cells, word)
+        if self.is_loose:
+            self.least = max(self.least, LEAST_SENTENCE)
+        self.natural = max(self.natural, self.least)
 
 
-def _width_of(table: Table, place: int, size: float) -> float:
-    column = table.columns[place]
-    bold = column.kind is ColumnKind.HEAD
-    cells = max((text_width(row[place].words, size, bold=bold) for row in table.rows), default=0.0)
-    longest_word = max((text_width(one, size, bold=True) for one in column.head.split()), default=0)
-    head = text_width(column.head, size, bold=True)
-    # A head wraps where its column is narrow, at its spaces.
-    width = max(cells, longest_word, min(head, 52.0))
-    return min(width, WIDEST_WORD) if column.kind in WRAPPED else width
+def _longest_word(text: str, size: float, *, bold: bool) -> float:
+    return max((text_width(one, size, bold=bold) for one in text.split()), default=0.0)
 
 
 # ---------- Cells ----------

@@ -1,0 +1,79 @@
+"""The season for anglers: how many fish, the oldest of them, and growth by arm in one picture."""
+
+from dataclasses import replace
+
+from django.db.models import F
+from django.db.models.functions import Coalesce
+
+from samples.accounts.selectors import fish_counted
+from samples.findings.computed import Question, Words, find_finding, read_question
+from samples.findings.page_model import Panel, Plot
+from samples.findings.topics import poster_topic
+from samples.models import Fish, Progress
+from samples.reports.blocks.finding import for_paper
+from samples.reports.blocks.made import Made
+from samples.reports.document import Poster
+from samples.units import LengthUnit, to_text
+
+# What an angler reads at a glance; intervals and rules are for the report.
+KEPT_STYLES = {"line", "soft", "small", "dots"}
+HEADING = "How fast fish grow in each arm"
+CAPTION = "Each dot is a donated fish. Thick line: the average fish. Thin lines: the other arms."
+
+
+def make_poster(made: Made) -> Poster | None:
+    """Return the page for anglers; nothing where no fish of the season has an age."""
+    fish = fish_counted(made.lake).filter(season=made.season)
+    aged = fish.filter(progress__gte=Progress.AGE_AS_GIVEN).count()
+    oldest = _oldest(made)
+    if not aged or oldest is None:
+        return None
+    years: int = oldest.years  # type: ignore[attr-defined]
+    unit = LengthUnit(made.lake.length_unit)
+    length = f"{to_text(oldest.length_hundredths_mm, unit)} {unit.value}"
+    numbers = (
+        (f"{fish.count():,}", "fish measured this season"),
+        (f"{aged:,}", "fish aged by the rings of their ear stones"),
+        (f"{years} years" if years != 1 else "1 year", "the oldest fish"),
+    )
+    where = "" if oldest.arm.whole_lake else f" from {oldest.arm}"
+    name = oldest.species.name
+    said = (f"The oldest fish is a {name.lower()} of {length}{where}, {years} years old.",)
+    plot = _growth(made)
+    caption = CAPTION if plot else ""
+    return Poster(numbers, said, f"{HEADING}" if plot else "", caption, plot)
+
+
+def _oldest(made: Made) -> Fish | None:
+    """Return the oldest fish of the season; of two alike the longer one."""
+    return (
+        fish_counted(made.lake)
+        .filter(season=made.season, progress__gte=Progress.AGE_AS_GIVEN)
+        .annotate(years=Coalesce(F("age__age_years"), F("age_as_given__age_years")))
+        .exclude(years=None)
+        .select_related("arm", "species")
+        .order_by("-years", "-length_hundredths_mm", "pk")
+        .first()
+    )
+
+
+def _growth(made: Made) -> Plot | None:
+    """Return growth by arm as the report has it, or by the usual choice where it has not."""
+    topic = poster_topic()
+    page = next((one.page for one in made.findings if one.question.topic is topic), None)
+    if page is None:
+        question = _usual_question(made)
+        page = find_finding(question).page if question else None
+    if page is None or not page.plots:
+        return None
+    plot = for_paper(page.plots[0])
+    return replace(plot, panels=[_plain(panel) for panel in plot.panels])
+
+
+def _usual_question(made: Made) -> Question | None:
+    return read_question(made.lake, poster_topic(), Words(), today=made.today)[1]
+
+
+def _plain(panel: Panel) -> Panel:
+    series = [one for one in panel.series if one.style in KEPT_STYLES]
+    return replace(panel, series=series, marks=[])
