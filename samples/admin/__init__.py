@@ -1,5 +1,5 @@
 """Every table, for the administrator's repairs. What the field said is shown and not changed."""
 
-from samples.admin import people, pictures, tables
+from samples.admin import people, pictures, reports, tables
 
-__all__ = ["people", "pictures", "tables"]
+__all__ = ["people", "pictures", "reports", "tables"]

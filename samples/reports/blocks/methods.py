@@ -101,8 +101,8 @@ def _rule() -> str:
 def _species(made: Made) -> list[LakeSpecies]:
     in_report = {one.question.choice.species.pk for one in made.findings}
     rows = LakeSpecies.objects.filter(lake=made.lake).select_related("species")
-    found = rows.filter(pk__in=in_report) if in_report else rows[:1]
-    return list(found.order_by("position", "pk"))
+    rows = rows.order_by("position", "pk")
+    return list(rows.filter(pk__in=in_report) if in_report else rows[:1])
 
 
 def _window(species: LakeSpecies) -> str:

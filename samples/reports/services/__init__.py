@@ -3,6 +3,7 @@
 from samples.reports.services.drafts import (
     WRITERS,
     begin_draft,
+    digest_of,
     keep_document,
     keep_file,
     read_file,
@@ -29,6 +30,7 @@ __all__ = [
     "begin_draft",
     "change_block",
     "change_report",
+    "digest_of",
     "keep_document",
     "keep_file",
     "move_block",
