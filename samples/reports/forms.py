@@ -117,7 +117,6 @@ class AddFinding(_NamesNoDonor):
     read = ("title",)
     report = forms.ChoiceField(
         label="Report",
-        widget=forms.RadioSelect,
         error_messages={"invalid_choice": "Choose a report from the list."},
     )
     title = forms.CharField(label="Title of a new report", max_length=LONGEST_TITLE, required=False)

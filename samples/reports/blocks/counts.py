@@ -94,10 +94,10 @@ def sources_block(row: ReportBlock, number: int, made: Made) -> Block:
     trips = fish.order_by().values("party").distinct().count()
     return replace(
         block,
-        answer=f"{total:,} fish from {trips:,} trips and net sets, {aged:,} of them aged",
+        answer=f"{total:,} fish from {_counted(trips, 'trip or net set', 'trips and net sets')}, {aged:,} of them aged",
         paragraphs=(
             (
-                f"{with_vial:,} fish have a vial. Fish came from {donors:,} donors. "
+                f"{with_vial:,} fish have a vial. Fish came from {_counted(donors, 'donor', 'donors')}. "
                 "Donated fish are not a random sample of the lake."
             ),
         ),
@@ -106,6 +106,10 @@ def sources_block(row: ReportBlock, number: int, made: Made) -> Block:
             made.numbered(_by_choice(made)),
         ),
     )
+
+
+def _counted(count: int, word: str, many: str) -> str:
+    return f"{count:,} {word}" if count == 1 else f"{count:,} {many}"
 
 
 def _by_method(made: Made) -> Table:

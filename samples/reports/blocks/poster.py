@@ -18,7 +18,10 @@ from samples.units import LengthUnit, to_text
 # What an angler reads at a glance; intervals and rules are for the report.
 KEPT_STYLES = {"line", "soft", "small", "dots"}
 HEADING = "How fast fish grow in each arm"
-CAPTION = "Each dot is a donated fish. Thick line: the average fish. Thin lines: the other arms."
+CAPTION = (
+    "Each dot is an aged fish. Thick line: the average fish of the arm. Thin lines: other arms, by "
+    "first letter. Below each name: seasons of growth to reach that length."
+)
 
 
 def make_poster(made: Made) -> Poster | None:

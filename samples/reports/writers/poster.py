@@ -3,6 +3,7 @@
 import io
 from typing import Any
 
+from reportlab.lib.utils import simpleSplit
 from reportlab.pdfgen.canvas import Canvas
 
 from samples.findings.figures import Frame, draw_in_frame
@@ -83,16 +84,9 @@ class _Page:
             self._line(sentence, 14, below=2)
 
     def _wrapped(self, words: str, left: float, top: float, room: float) -> None:
-        line, y = "", top
         self.canvas.setFont(REGULAR, 12)
-        for word in words.split():
-            longer = f"{line} {word}".strip()
-            if line and text_width(longer, 12) > room:
-                self.canvas.drawString(left, y, line)
-                line, y = word, y - 15
-            else:
-                line = longer
-        self.canvas.drawString(left, y, line)
+        for place, line in enumerate(simpleSplit(words, REGULAR, 12, room)):
+            self.canvas.drawString(left, top - 15 * place, line)
 
     def _growth(self, poster: Poster) -> None:
         """Draw growth, an arm a panel, in the room that is left."""
@@ -104,7 +98,7 @@ class _Page:
         across = min(len(panels), MOST_ACROSS)
         down = -(-len(panels) // across)
         wide = (self.room - GAP * (across - 1)) / across
-        high = min((self.y - MARGIN - 60) / down - 34, 190.0)
+        high = min((self.y - MARGIN - 70) / down - 34, 190.0)
         drawn = draw_in_frame(poster.plot, Frame(wide / SCALE, high / SCALE))
         for place, panel in enumerate(drawn.panels):
             left = MARGIN + (place % across) * (wide + GAP)
@@ -119,7 +113,8 @@ class _Page:
         self.y -= down * (high + 34)
         self.canvas.setFillColor(SOFT)
         labels = f"Up: {poster.plot.y_label.lower()}. Across: {poster.plot.x_label.lower()}."
-        self._line(f"{labels} {poster.caption}", 9)
+        for line in simpleSplit(f"{poster.caption} {labels}", REGULAR, 10, self.room):
+            self._line(line, 10)
 
     def _foot(self) -> None:
         canvas = self.canvas
