@@ -92,12 +92,14 @@ def sources_block(row: ReportBlock, number: int, made: Made) -> Block:
     with_vial = fish.filter(progress__gte=Progress.LOGGED).count()
     aged = fish.filter(progress__gte=Progress.AGE_AS_GIVEN).count()
     trips = fish.order_by().values("party").distinct().count()
+    sampled = _counted(trips, "trip or net set", "trips and net sets")
+    given_by = _counted(donors, "donor", "donors")
     return replace(
         block,
-        answer=f"{total:,} fish from {_counted(trips, 'trip or net set', 'trips and net sets')}, {aged:,} of them aged",
+        answer=f"{total:,} fish from {sampled}, {aged:,} of them aged",
         paragraphs=(
             (
-                f"{with_vial:,} fish have a vial. Fish came from {_counted(donors, 'donor', 'donors')}. "
+                f"{with_vial:,} fish have a vial. Fish came from {given_by}. "
                 "Donated fish are not a random sample of the lake."
             ),
         ),
