@@ -294,7 +294,7 @@ def _decode(kind: Any, value: Any) -> Any:
         return [_decode(inner[0], one) for one in value]
     if origin is Mapping:
         return {inner[0](key): _decode(inner[1], one) for key, one in value.items()}
-    if is_dataclass(kind):
+    if isinstance(kind, type) and is_dataclass(kind):
         hints = get_type_hints(kind)
         known = {one.name for one in fields(kind)} & value.keys()
         return kind(**{name: _decode(hints[name], value[name]) for name in known})

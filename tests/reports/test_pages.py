@@ -1,6 +1,7 @@
 """Reports as a biologist puts them together, makes them, and opens them years later."""
 
 import json
+from typing import Any
 
 import pypdfium2
 import pytest
@@ -113,7 +114,13 @@ class TestEditing:
         assert block.words == "Mine."
 
     def test_second_save_of_the_first_page_keeps_what_was_typed(self, desk, lake, report):
-        typed = {"title": "Mine", "authors": "", "words": "W", "paper": "a4", "version": 1}
+        typed: dict[str, Any] = {
+            "title": "Mine",
+            "authors": "",
+            "words": "W",
+            "paper": "a4",
+            "version": 1,
+        }
         colleague = make_person(lake, "biologist", "T. Vesk")
         services.change_report(report, **(typed | {"title": "Theirs"}), actor=colleague, now=NOW)
 

@@ -24,7 +24,8 @@ def blocks(lake, biologist, party, white):
 def test_methods_say_how_fish_were_collected_and_aged(blocks):
     said = {part.heading: " ".join(part.paragraphs) for part in blocks["Methods"].parts}
 
-    assert said["Collection"].startswith("Anglers, guides, creel clerks and net crews sampled 1 ")
+    assert said["Collection"].startswith("Fish were sampled from Lake Orrinbeck in season 2026, 1 ")
+    assert "Total length was measured to 0.1 in." in said["Collection"]
     assert "birthday of January 1 (VanderKooy)" in said["Aging"]
     assert "White crappie: annuli form from April 1 to June 30 at this lake" in said["Aging"]
     assert "One reader's age stands where no other reader disagreed." in said["Aging"]

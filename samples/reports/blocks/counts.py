@@ -66,7 +66,8 @@ def _coverage_table(coverage: Coverage) -> Table:
     ]
     every = [_of(one.counted, one.need.wanted if one.need else None) for one in coverage.all_arms]
     total = coverage.total
-    rows.append(["All arms", *every, _of(total.counted, total.need and total.need.wanted)])
+    wanted = total.need.wanted if total.need else None
+    rows.append(["All arms", *every, _of(total.counted, wanted)])
     species, unit = coverage.selection.species.name, coverage.selection.unit.value
     return plain_table(
         f"{species}: fish aged, of fish wanted, by arm and length bin (from, {unit})",

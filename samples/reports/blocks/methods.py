@@ -8,7 +8,15 @@ from django.db.models import Count
 
 from fisheries import __version__
 from samples.accounts.selectors import fish_counted
-from samples.models import Lake, LakeSpecies, Reading, ReadMethod, ReportBlock, without_reference
+from samples.models import (
+    Lake,
+    LakeSpecies,
+    Method,
+    Reading,
+    ReadMethod,
+    ReportBlock,
+    without_reference,
+)
 from samples.reports.blocks.made import Made, begin_block
 from samples.reports.document import Block, Passage
 from samples.rules.and_text import and_text
@@ -46,12 +54,17 @@ def _collection(made: Made) -> list[str]:
     if not total:
         return ["No fish were logged in this season."]
     unit = "0.1 in" if made.lake.length_unit == LengthUnit.INCH else "1 mm"
-    arms = fish.filter(arm__whole_lake=False).order_by().values("arm").distinct().count()
+    found = dict(fish.order_by().values_list("method").annotate(Count("pk")))
+    by_method = [
+        f"{method.label.lower()} ({found[method.value]:,})"
+        for method in Method
+        if method.value in found
+    ]
     return [
         (
-            f"Anglers, guides, creel clerks and net crews sampled {total:,} fish from {arms} arms "
-            f"of {made.lake} in season {made.season}. Total length was measured to {unit}. "
-            "Otoliths were removed, stored in numbered vials and cleared before reading."
+            f"Fish were sampled from {made.lake} in season {made.season}, {total:,} in all: "
+            f"{and_text(by_method)}. Total length was measured to {unit}. Otoliths were stored in "
+            "numbered vials."
         )
     ]
 
@@ -85,7 +98,7 @@ def _readings(made: Made) -> list[str]:
         (
             f"Structure: {and_text(sorted(structures))}. {people.capitalize()} made {total:,} "
             f"readings of {per_vial.count():,} fish, by preparation: {', '.join(labels)}. "
-            f"{twice:,} fish were read by two or more readers, blind to each other's counts."
+            f"{twice:,} fish were read by two or more readers."
         )
     ]
 
@@ -118,11 +131,13 @@ def _window(species: LakeSpecies) -> str:
 
 
 def _consensus(lake: Lake) -> str:
-    start = "Two readers who gave the same age set the consensus age. Other ages were decided in "
+    start = (
+        "Where two readers gave the same age, it is the consensus age. Others were decided singly."
+    )
     if lake.one_reading_suffices == Lake.OneReading.ALWAYS:
-        return f"{start}a concert read. One reader's age stands where no other reader disagreed."
+        return f"{start} One reader's age stands where no other reader disagreed."
     if lake.one_reading_suffices == Lake.OneReading.NEVER:
-        return f"{start}a concert read. One reader's age alone was not used."
+        return f"{start} One reader's age alone was not used."
     limits = []
     if lake.one_reading_below_hundredths_mm is not None:
         unit = LengthUnit(lake.length_unit)
@@ -131,7 +146,7 @@ def _consensus(lake: Lake) -> str:
         )
     if lake.one_reading_most_annuli is not None:
         limits.append(f"with at most {lake.one_reading_most_annuli} annuli")
-    return f"{start}a concert read. One reader's age stands for fish {and_text(limits)}."
+    return f"{start} One reader's age stands for fish {and_text(limits)}."
 
 
 # ---------- Estimates ----------

@@ -17,7 +17,6 @@ from samples.units import LengthUnit, to_text
 
 # What an angler reads at a glance; intervals and rules are for the report.
 KEPT_STYLES = {"line", "soft", "small", "dots"}
-HEADING = "How fast fish grow in each arm"
 CAPTION = (
     "Each dot is an aged fish. Thick line: the average fish of the arm. Thin lines: other arms, by "
     "first letter. Below each name: seasons of growth to reach that length."
@@ -42,9 +41,11 @@ def make_poster(made: Made) -> Poster | None:
     where = "" if oldest.arm.whole_lake else f" from {oldest.arm}"
     name = oldest.species.name
     said = (f"The oldest fish is a {name.lower()} of {length}{where}, {years} years old.",)
-    plot = _growth(made)
-    caption = CAPTION if plot else ""
-    return Poster(numbers, said, f"{HEADING}" if plot else "", caption, plot)
+    growth = _growth(made)
+    if growth is None:
+        return Poster(numbers, said)
+    species, plot = growth
+    return Poster(numbers, said, f"How fast {species.lower()} grow in each arm", CAPTION, plot)
 
 
 def _oldest(made: Made) -> Fish | None:
@@ -60,17 +61,19 @@ def _oldest(made: Made) -> Fish | None:
     )
 
 
-def _growth(made: Made) -> Plot | None:
-    """Return growth by arm as the report has it, or by the usual choice where it has not."""
+def _growth(made: Made) -> tuple[str, Plot] | None:
+    """Return a species and its growth by arm: as the report has it, or by the usual choice."""
     topic = poster_topic()
-    page = next((one.page for one in made.findings if one.question.topic is topic), None)
-    if page is None:
-        question = _usual_question(made)
-        page = find_finding(question).page if question else None
-    if page is None or not page.plots:
+    found = next((one for one in made.findings if one.question.topic is topic), None)
+    question = found.question if found else _usual_question(made)
+    if question is None:
+        return None
+    page = found.page if found else find_finding(question).page
+    if not page.plots:
         return None
     plot = for_paper(page.plots[0])
-    return replace(plot, panels=[_plain(panel) for panel in plot.panels])
+    plot = replace(plot, panels=[_plain(panel) for panel in plot.panels])
+    return question.choice.species.species.name, plot
 
 
 def _usual_question(made: Made) -> Question | None:

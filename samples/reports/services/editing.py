@@ -153,7 +153,7 @@ def _add(held: Report, kind: str, actor: User, now: datetime, **columns: str) ->
 def _place(rows: list[ReportBlock]) -> None:
     """Number the blocks by their order."""
     for place, row in enumerate(rows):
-        if row.pk is None or row.place != place:
+        if row._state.adding or row.place != place:
             row.place = place
             row.save()
 

@@ -110,7 +110,7 @@ class PanelPen:
         x, y = self._at(float(element.get("x", "0")), float(element.get("y", "0")))
         bold = "draw-strong" in looks
         width = text_width(text, size, bold=bold)
-        anchor = element.get("text-anchor") or above.get("text-anchor", "start")
+        anchor = element.get("text-anchor") or above.get("text-anchor") or "start"
         x -= {"start": 0.0, "middle": width / 2, "end": width}[anchor]
         canvas = self.canvas
         if "draw-end" in looks:

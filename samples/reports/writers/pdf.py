@@ -15,6 +15,7 @@ from reportlab.platypus import (
     KeepTogether,
     PageBreak,
     PageTemplate,
+    Paragraph,
     Spacer,
 )
 from reportlab.platypus import Table as PdfTable
@@ -51,6 +52,16 @@ from samples.rules.and_text import and_text
 LEAST_LEFT, LEAST_FOR_FIGURES = 0.3, 0.62
 
 
+class _BlockHeading(Paragraph):
+    """The heading of a block, which contents and bookmarks lead to."""
+
+    def __init__(self, block: Block) -> None:
+        self.block = block
+        self.key = f"block-{block.number}-{block.key}"
+        self.title = f"{block.number} {block.heading}"
+        super().__init__(clean(self.title), HEADING)
+
+
 class _ReportTemplate(BaseDocTemplate):
     """Writes the pages, and notes where each block begins for contents and bookmarks."""
 
@@ -65,7 +76,7 @@ class _ReportTemplate(BaseDocTemplate):
             author=and_text(document.authors) or "Earstone",
             subject=f"{document.lake}, {document.season}",
             creator=f"Earstone {document.version}",
-            keywords=f"data revision {document.revision}",
+            keywords=[f"data revision {document.revision}"],
             lang=document.language,
             displayDocTitle=1,
             invariant=1,
@@ -83,13 +94,13 @@ class _ReportTemplate(BaseDocTemplate):
         self.canv.showOutline()
 
     def afterFlowable(self, flowable: Flowable) -> None:  # noqa: N802 - the library's name
-        key = getattr(flowable, "block_key", None)
-        if key is None:
+        if not isinstance(flowable, _BlockHeading):
             return
-        self.block = flowable.block_heading
+        block, key, title = flowable.block, flowable.key, flowable.title
+        self.block = block.heading
         self.canv.bookmarkPage(key)
-        self.canv.addOutlineEntry(flowable.block_title, key, level=0, closed=False)
-        self.notify("TOCEntry", (0, clean(flowable.block_title), self.page, key))
+        self.canv.addOutlineEntry(title, key, level=0, closed=False)
+        self.notify("TOCEntry", (0, clean(title), self.page, key))
 
     def _edge(self, canvas: Any, template: BaseDocTemplate) -> None:
         """Write what stands at the head and foot of a page."""
@@ -123,9 +134,7 @@ def write_pdf(document: Document) -> bytes:
 
 
 def _first_page(document: Document) -> list[Flowable]:
-    contents = TableOfContents(
-        levelStyles=[CONTENTS], dotsMinLevel=0, notifyKind="TOCEntry", rightColumnWidth=30
-    )
+    contents = TableOfContents(levelStyles=[CONTENTS], dotsMinLevel=0, rightColumnWidth=30)
     story: list[Flowable] = [
         paragraph(document.title, TITLE),
         paragraph(f"{document.lake}, {document.season}", SUBTITLE),
@@ -139,10 +148,7 @@ def _first_page(document: Document) -> list[Flowable]:
 
 
 def _block(block: Block, room: float, height: float) -> list[Flowable]:
-    heading: Any = paragraph(f"{block.number} {block.heading}", HEADING)
-    heading.block_key = f"block-{block.number}-{block.key}"
-    heading.block_title = f"{block.number} {block.heading}"
-    heading.block_heading = block.heading
+    heading = _BlockHeading(block)
     least = LEAST_FOR_FIGURES if block.figures else LEAST_LEFT
     story: list[Flowable] = [CondPageBreak(least * height), heading]
     if block.choice:
@@ -172,18 +178,12 @@ def _part(part: Part, room: float) -> list[Flowable]:
 def _passage(part: Passage) -> list[Flowable]:
     head = [paragraph(part.heading, SMALL_HEADING)] if part.heading else []
     if part.bulleted:
-        return [*head, *(_bullet(one) for one in part.paragraphs)]
+        return [*head, *(paragraph(one, BULLET, bullet="•") for one in part.paragraphs)]
     return [*head, *(paragraph(one, BODY) for one in part.paragraphs)]
 
 
 def _points(heading: str, sentences: tuple[str, ...]) -> list[Flowable]:
     return _passage(Passage(heading, sentences, bulleted=True)) if sentences else []
-
-
-def _bullet(text: str) -> Flowable:
-    found: Flowable = paragraph(text, BULLET)
-    found.bulletText = "•"
-    return found
 
 
 def _own_words(words: tuple[str, ...]) -> Flowable:

@@ -1,6 +1,7 @@
 """The looks of a printed report: sizes in points, black on white."""
 
 import re
+from typing import Any
 from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import HexColor
@@ -17,8 +18,13 @@ SOFT, RULE, EDGE = HexColor("#333333"), HexColor("#b8b8b8"), HexColor("#555555")
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
 
 
-def _style(name: str, size: float, leading: float, **more: object) -> ParagraphStyle:
-    usual = {"fontName": REGULAR, "fontSize": size, "leading": leading, "spaceAfter": 6}
+def _style(name: str, size: float, leading: float, **more: Any) -> ParagraphStyle:
+    usual: dict[str, Any] = {
+        "fontName": REGULAR,
+        "fontSize": size,
+        "leading": leading,
+        "spaceAfter": 6,
+    }
     return ParagraphStyle(name, **{**usual, **more})
 
 
@@ -44,7 +50,9 @@ def clean(text: str) -> str:
     return escape(_CONTROL.sub("", text))
 
 
-def paragraph(text: str, style: ParagraphStyle, *, strong: str = "") -> Paragraph:
-    """Return a text as a paragraph, after strong words if there are any."""
+def paragraph(
+    text: str, style: ParagraphStyle, *, strong: str = "", bullet: str | None = None
+) -> Paragraph:
+    """Return a text as a paragraph, after a bullet and strong words if there are any."""
     before = f"<b>{clean(strong)}</b> " if strong else ""
-    return Paragraph(before + clean(text).replace("\n", "<br/>"), style)
+    return Paragraph(before + clean(text).replace("\n", "<br/>"), style, bulletText=bullet)
