@@ -1,10 +1,11 @@
 """Tables of the pages as tables of a report: the same words and numbers, in the same columns."""
 
 import math
+import re
 from collections.abc import Sequence
 
 from samples.findings import page_model
-from samples.findings.page_model import GroupVerdict, Missing, Verdicts
+from samples.findings.page_model import DASH, GroupVerdict, Missing, Verdicts
 from samples.findings.presenters.table_html import as_html
 from samples.reports.document import Cell, Column, ColumnKind, Interval, Table
 
@@ -13,6 +14,9 @@ KINDS = {
     "figure-cell": ColumnKind.NUMBER,
     "sentence-cell": ColumnKind.SENTENCE,
 }
+# A table of at least so many rows has its groups beside each other, where they are so few.
+LONG_TABLE, MOST_GROUPS, MOST_VALUES, MOST_BESIDE = 12, 6, 3, 15
+_NUMBER = re.compile(r"\d+(\.\d+)?")
 # Ends of the scale on which changes are drawn, in percent.
 STEP, LEAST, MOST = 50.0, -100.0, 200.0
 
@@ -40,7 +44,54 @@ def finding_table(table: page_model.Table) -> Table:
     ]
     rows = [[cell.text for cell in row] for row in shown.rows]
     heads = [(head.text, kind) for head, kind in zip(shown.heads, kinds, strict=True)]
+    if _reads_side_by_side(kinds, rows):
+        return _side_by_side(table, heads, rows)
     return plain_table(table.caption, heads, _names_once(rows), table.note)
+
+
+def _reads_side_by_side(kinds: Sequence[ColumnKind], rows: Sequence[Sequence[str]]) -> bool:
+    """Return whether a long table of groups is better read with its groups beside each other."""
+    groups = {row[0] for row in rows}
+    values = len(kinds) - 2
+    keys = {(row[0], row[1]) for row in rows}
+    return (
+        len(rows) >= LONG_TABLE
+        and 1 < len(groups) <= MOST_GROUPS
+        and 0 < values <= MOST_VALUES
+        and values * len(groups) <= MOST_BESIDE
+        and len(keys) == len(rows)
+        and len({row[1] for row in rows}) < len(rows)
+        and ColumnKind.SENTENCE not in kinds
+    )
+
+
+def _side_by_side(
+    table: page_model.Table, heads: Sequence[tuple[str, ColumnKind]], rows: Sequence[Sequence[str]]
+) -> Table:
+    """Return a table with a row for each value of its second column, the groups beside it."""
+    groups = list(dict.fromkeys(row[0] for row in rows))
+    keys = sorted(dict.fromkeys(row[1] for row in rows), key=_by_number)
+    found = {(row[0], row[1]): row[2:] for row in rows}
+    columns = [Column(heads[1][0], ColumnKind.HEAD)]
+    columns += [Column(head, kind, group) for group in groups for head, kind in heads[2:]]
+    nothing = [DASH] * (len(heads) - 2)
+    lines = tuple(
+        tuple(
+            Cell(text)
+            for text in [
+                key,
+                *(one for group in groups for one in found.get((group, key), nothing)),
+            ]
+        )
+        for key in keys
+    )
+    return Table(0, table.caption, tuple(columns), lines, table.note)
+
+
+def _by_number(text: str) -> float:
+    """Return by what a row is put in order; rows that begin with no number keep theirs, last."""
+    found = _NUMBER.match(text)
+    return float(found[0]) if found else math.inf
 
 
 def _names_once(rows: list[list[str]]) -> list[list[str]]:

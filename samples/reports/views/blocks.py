@@ -1,7 +1,7 @@
 """Blocks of a report: their own words, their order, and which there are."""
 
 from django.contrib import messages
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -55,7 +55,8 @@ def add_block(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Add a block that is of no finding."""
     found, kind = report_of(lake, pk), request.POST.get("kind", "")
     if kind not in {one.value for one in queries.SINGLE}:
-        raise Http404("No such block.")
+        messages.error(request, "Choose a block from the list.")
+        return _back(lake, pk)
     try:
         row = services.add_block(found, kind=kind, actor=request.user, now=timezone.now())
     except services.ReportRefused as problem:

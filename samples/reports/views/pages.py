@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import Permission
 from samples.findings.views.waiting import waiting_context
-from samples.models import Computation, Lake, Report, ReportBlock
+from samples.models import Computation, Lake, Report, ReportBlock, ReportFormat
 from samples.reports import computed, forms, queries, services
 from samples.reports.presenters.blocks import shown_blocks
 from samples.rules.lake_time import local_day
@@ -97,6 +97,7 @@ def _context(lake: Lake, found: Report) -> dict[str, Any]:
         "blocks": shown_blocks(lake, rows, local_day(timezone.now(), lake.time_zone)),
         "kinds": queries.kinds_to_add(rows),
         "drafts": drafts,
+        "formats": [ReportFormat(one) for one in services.WRITERS],
         "made": [one for one in drafts if one.draft.is_made],
     }
     computation = _computation(drafts)
