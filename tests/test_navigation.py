@@ -30,6 +30,7 @@ BELOW_ANOTHER = {
     "pictures:scales",
     "pictures:upload",
     "ramp:paste",
+    "reports:reports",
     "targets:coverage_csv",
     "targets:fish_csv",
     "targets:fish_xlsx",
