@@ -211,6 +211,7 @@ COMPUTATIONS = {
     "labels": "samples.vials.computed.compute_labels",
     "tiles": "samples.pictures.computed.compute_tiles",
     "donor_mail": "samples.donors.computed.compute_mailing",
+    "report": "samples.reports.computed.compute_report",
 }
 # Work whose lease ran out is begun again by another worker.
 COMPUTATION_LEASE_S = 60.0

@@ -21,5 +21,6 @@ urlpatterns = [
     path("", include("samples.seasons.urls")),
     path("", include("samples.donors.urls")),
     path("", include("samples.findings.urls")),
+    path("", include("samples.reports.urls")),
     path("", include("samples.search.urls")),
 ]

@@ -28,6 +28,7 @@ from tests.factories import make_fish, make_held_fish, make_stock, make_trip_lik
 from tests.lab.making import make_session
 from tests.people import NOW, make_person
 from tests.pictures.making import make_pictures
+from tests.reports.rows import make_report_rows
 from tests.waters.figures import make_figures
 
 ROLES = ["guide", "clerk", "office", "reader", "biologist"]
@@ -167,6 +168,19 @@ AT_LAKE = [
     ("nets:sheet", BIOLOGIST, {}),
     ("nets:record", {"clerk", "biologist"}, {}),
     ("nets:delete", BIOLOGIST, {"pk": "net_set"}),
+    ("reports:reports", BIOLOGIST, {}),
+    ("reports:add", BIOLOGIST, {"topic": "topic"}),
+    ("reports:report", BIOLOGIST, {"pk": "report"}),
+    ("reports:make", BIOLOGIST, {"pk": "report"}),
+    ("reports:add_block", BIOLOGIST, {"pk": "report"}),
+    ("reports:block", BIOLOGIST, {"pk": "report", "block": "report_block"}),
+    ("reports:move", BIOLOGIST, {"pk": "report", "block": "report_block"}),
+    ("reports:remove", BIOLOGIST, {"pk": "report", "block": "report_block"}),
+    (
+        "reports:draft_file",
+        BIOLOGIST,
+        {"pk": "report", "number": "draft_number", "kind": "report_format"},
+    ),
     ("asks:asks", BIOLOGIST, {}),
     ("asks:stop", BIOLOGIST, {}),
     ("asks:poster", BIOLOGIST, {"pk": "ask"}),
@@ -391,6 +405,7 @@ def things(party, white, vials, guide, biologist, reader, office, lake):
         "kind": "csv",
         **{name: row.pk for name, row in make_pictures(vials[0], reader).items()},
         "edge": 0,
+        **make_report_rows(lake, biologist),
         "tray": make_tray(lake, office).pk,
         "box": make_box(lake, office).pk,
     }

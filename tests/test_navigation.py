@@ -35,6 +35,7 @@ BELOW_ANOTHER = {
     "pictures:scales",
     "pictures:upload",
     "ramp:paste",
+    "reports:reports",
     "seasons:plan",
     "seasons:progress",
     "seasons:weeks_csv",

@@ -81,7 +81,7 @@ def test_a_row_of_another_lake_is_not_to_be_had_through_ones_own(client, things,
     client.force_login(make_person(other_lake, role, f"Z. {role.title()}"))
     # Of the installation, not of a lake: groups, label stocks, topics.
     sheets = {"vials:picture", "vials:stock_picture"}  # of what stands in the query
-    topics = {"findings:finding", "findings:public"}
+    topics = {"findings:finding", "findings:public", "reports:add"}
     shared = {"waters:group", "vials:printer", "vials:test_page", *topics, *sheets}
     in_words = {"vials:mark"}  # says beside the field that no such vial is here
 

@@ -16,7 +16,7 @@ ROOT = pathlib.Path(__file__).resolve().parent.parent
 TESTS = ROOT / "tests"
 STAGES = {
     "accounts", "asks", "custody", "donors", "exchange", "findings", "lab", "nets", "pictures",
-    "ramp", "search", "seasons", "targets", "today", "vials", "waters",
+    "ramp", "reports", "search", "seasons", "targets", "today", "vials", "waters",
 }  # fmt: skip
 BESIDE_THE_STAGES = {
     "admin",

@@ -25,6 +25,7 @@ class Permission(StrEnum):
     SEE_DONORS = "see who donated"
     EDIT_TARGETS = "set targets"
     SHARE_VIEWS = "share saved views"
+    WRITE_REPORTS = "write season reports"
     EDIT_WATERS = "edit the lake, its seasons and species"
     EDIT_PEOPLE = "edit people and their links"
 

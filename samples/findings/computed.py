@@ -239,6 +239,12 @@ def compute_finding(arguments: dict[str, Any], progress: Progress) -> tuple[str,
     return question.revision, finding
 
 
+def find_finding(question: Question, progress: Progress | None = None) -> Finding:
+    """Return a finding for work that goes on beside the pages: as it is known, or made now."""
+    found: Finding | None = load_result(question.finding_key)
+    return found or _make_and_save(question, progress)[1]
+
+
 def compute_figure(arguments: dict[str, Any], progress: Progress) -> tuple[str, str | bytes]:
     """Draw one figure of a finding as a file; return it with the revision of its data."""
     from samples.findings.figures import as_png, as_svg

@@ -27,6 +27,7 @@ from samples.maintenance.finding import (
     named_vials,
     rows_of,
 )
+from samples.maintenance.reports import check_reports
 from samples.maintenance.sessions import sessions_beside_their_readings
 from samples.models import (
     Age,
@@ -301,4 +302,5 @@ CHECKS: tuple[Callable[[], Iterable[Finding]], ...] = (
     _contested_vials,
     check_files,
     sessions_beside_their_readings,
+    check_reports,
 )

@@ -10,6 +10,7 @@ from samples.maintenance.pictures import (
     pictures_without_files,
     stray_picture_files,
 )
+from samples.maintenance.reports import stray_report_files
 
 
 def check_files() -> Iterator[Finding]:
@@ -28,6 +29,15 @@ def check_stray_files(now: datetime) -> Iterator[Finding]:
             f"{'belongs' if len(photos) == 1 else 'belong'} to no fish: {few(photos)}. "
             "Delete with: manage.py check_data --delete-stray-photos",
             photos,
+        )
+    reports = tuple(stray_report_files(now))
+    if reports:
+        yield Finding(
+            "file_without_report",
+            f"{count_of(len(reports), 'file', 'files')} among the reports "
+            f"{'belongs' if len(reports) == 1 else 'belong'} to no draft: {few(reports)}. "
+            "Delete with: manage.py check_data --delete-stray-reports",
+            reports,
         )
     pictures = tuple(stray_picture_files(now))
     if pictures:

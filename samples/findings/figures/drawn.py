@@ -89,6 +89,35 @@ def draw_figure(plot: Plot) -> DrawnFigure:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class FramedFigure:
+    """A figure drawn in one frame: its key, and the picture of each panel."""
+
+    key: list[KeyLine]
+    panels: list[DrawnPanel]
+
+
+def draw_in_frame(plot: Plot, frame: Frame) -> FramedFigure:
+    """Draw a figure for paper: every panel as large as the frame, nothing shared or linked."""
+    plot = _with_letters(plot)
+    shown = thin(plot)
+    scales = replace(scales_of(shown, frame), shared={})
+    panels = [
+        DrawnPanel(
+            panel.title,
+            panel.note,
+            panel.answer,
+            panel.interval,
+            panel.foot,
+            draw_panel(panel, shown, scales, alternative(panel, plot), "panel-plot"),
+            "",
+            [],
+        )
+        for panel in shown.panels
+    ]
+    return FramedFigure(_key(plot), panels)
+
+
 def alternative(panel: Panel, plot: Plot) -> str:
     """Return what a panel says: the page's own sentence of its group, or where its data go."""
     if panel.says:

@@ -25,4 +25,9 @@ def public_version(slug: str) -> Topic | None:
     return next((topic for topic in TOPICS.values() if topic.public_of == slug), None)
 
 
-__all__ = ["OFFERED", "TOPICS", "Asks", "Topic", "public_version"]
+def poster_topic() -> Topic:
+    """Return the topic whose figure stands on the page for anglers."""
+    return next(topic for topic in OFFERED.values() if topic.on_poster)
+
+
+__all__ = ["OFFERED", "TOPICS", "Asks", "Topic", "poster_topic", "public_version"]

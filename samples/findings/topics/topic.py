@@ -50,6 +50,12 @@ class Topic:
         Fields of the form that are of use to this topic alone.
     public_of : str
         The topic that it is the version for the public of; such a one is not offered by itself.
+    on_poster : bool
+        Its first figure stands on the page for anglers.
+    method : str
+        How it is estimated, as a report states it.
+    sources : tuple of str
+        The publications that this rests on, as a report lists them.
     """
 
     package: str
@@ -62,6 +68,9 @@ class Topic:
     is_of_one_species: bool = False
     more_filters: tuple[str, ...] = ()
     public_of: str = ""
+    on_poster: bool = False
+    method: str = ""
+    sources: tuple[str, ...] = ()
 
     def load(self) -> None:
         """Load what works it out."""

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 from samples.accounts.decorators import SignedInRequest, lake_permission_required
 from samples.accounts.permissions import Permission
 from samples.computations.requests import cancel_computation, count_ahead, nobody_works
-from samples.findings.computed import FIGURE, find_answer, find_figure, parse_query
+from samples.findings.computed import FIGURE, FINDING, find_answer, find_figure, parse_query
 from samples.findings.topics import TOPICS
 from samples.findings.views.asking import question_of
 from samples.models import Computation, Lake
@@ -21,6 +21,8 @@ from samples.models import Computation, Lake
 State = Computation.State
 # What is reached by expectation alone: the rest is when it is done.
 MOST_EXPECTED = 90
+# What pages of findings ask for; other work has pages of its own.
+ASKED_BY_PAGES = (FINDING, FIGURE)
 
 
 def wait_for(
@@ -92,7 +94,7 @@ def computation(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 @lake_permission_required(Permission.SEE_COVERAGE)
 def cancel(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Call a computation off."""
-    row = _at(lake, pk)
+    row = _at(lake, pk, kinds=ASKED_BY_PAGES)
     cancel_computation(row.pk, now=timezone.now())
     return HttpResponseRedirect(_asked_at(lake, row))
 
@@ -101,7 +103,7 @@ def cancel(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 @lake_permission_required(Permission.SEE_COVERAGE)
 def compute_again(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     """Begin a computation again that failed or was called off."""
-    row = _at(lake, pk)
+    row = _at(lake, pk, kinds=ASKED_BY_PAGES)
     words = parse_query(row.arguments["query"])
     _, question = question_of(request, lake, row.arguments["topic"], words)
     now = timezone.now()
@@ -113,12 +115,13 @@ def compute_again(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse
     return HttpResponseRedirect(_asked_at(lake, row))
 
 
-def _at(lake: Lake, pk: int) -> Computation:
-    """Return a computation of this lake.
+def _at(lake: Lake, pk: int, *, kinds: tuple[str, ...] = ()) -> Computation:
+    """Return a computation of this lake, of one of these kinds where any are named.
 
     :raises Http404: if there is none such
     """
-    row = Computation.objects.filter(pk=pk, arguments__lake=lake.pk).first()
+    rows = Computation.objects.filter(pk=pk, arguments__lake=lake.pk)
+    row = (rows.filter(kind__in=kinds) if kinds else rows).first()
     if row is None:
         raise Http404("No such calculation.")
     return row

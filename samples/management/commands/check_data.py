@@ -10,6 +10,7 @@ from django.utils import timezone
 from samples.maintenance.check import check_data, count_what_is_kept, stale_progress
 from samples.maintenance.photos import delete_stray_photos
 from samples.maintenance.pictures import delete_stray_picture_files
+from samples.maintenance.reports import delete_stray_report_files
 from samples.maintenance.tables import list_applied_migrations, list_known_migrations
 from samples.models import atomic_with_revision, refresh_progress
 
@@ -40,6 +41,11 @@ class Command(BaseCommand):
             action="store_true",
             help="first delete files among the pictures of otoliths that belong to no picture",
         )
+        parser.add_argument(
+            "--delete-stray-reports",
+            action="store_true",
+            help="first delete files among the reports that belong to no draft",
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         waiting = list_known_migrations() - set(list_applied_migrations(connection))
@@ -56,6 +62,9 @@ class Command(BaseCommand):
         if options["delete_stray_pictures"]:
             deleted = delete_stray_picture_files(timezone.now())
             self.stdout.write(f"Deleted {deleted:,} files that belonged to no picture.")
+        if options["delete_stray_reports"]:
+            deleted = delete_stray_report_files(timezone.now())
+            self.stdout.write(f"Deleted {deleted:,} files that belonged to no draft.")
         kept = ", ".join(f"{name} {count:,}" for name, count in count_what_is_kept().items())
         self.stdout.write(f"Checked: {kept}.")
         problems = 0

@@ -12,4 +12,9 @@ TOPIC = Topic(
     asks=Asks.ALL_SEASONS,
     reads=frozenset({Part.MARGINS}),
     is_of_one_species=True,
+    method=(
+        "Margin codes of otoliths by month of capture show when annuli form (Campana 2001). "
+        "Edge analysis supports the aging rule; it does not validate ages."
+    ),
+    sources=("Campana, S. E. 2001. Journal of Fish Biology 59:197-242.",),
 )
