@@ -24,7 +24,7 @@ from samples.rules.and_text import and_text
 
 WIDTH, HEIGHT, SIDE = 13.333, 7.5, 0.6
 _TITLE_TOP, _BODY_TOP, _BODY_BOTTOM = 0.35, 1.95, 6.75
-_BLACK, _SOFT = RGBColor.from_string("000000"), RGBColor.from_string("333333")
+_BLACK, _SOFT = RGBColor.from_string("000000"), RGBColor.from_string("333333")  # type: ignore[no-untyped-call]
 _TITLE_ONLY, _BLANK_TITLE = 5, 0
 # More rows than this cannot be read from the back of a room.
 MOST_ROWS, MOST_POINTS, _FEW_COLUMNS = 9, 6, 6
