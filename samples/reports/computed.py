@@ -40,7 +40,7 @@ def find_computation(draft: ReportDraft) -> Computation | None:
 
 
 def compute_report(arguments: dict[str, Any], progress: Progress) -> tuple[str, int]:
-    """Make a report, freeze it, and write it as PDF; return the mark of its data, and the draft."""
+    """Make a report, freeze it, and write its files; return the mark of its data, and the draft."""
     draft = ReportDraft.objects.select_related("report__lake", "report__season").get(
         pk=arguments["draft"]
     )
@@ -49,8 +49,9 @@ def compute_report(arguments: dict[str, Any], progress: Progress) -> tuple[str, 
         report = draft.report
         made = assemble(report, blocks_of(report), draft=draft.number, now=now, tell=progress)
         draft = services.keep_document(draft, made.document, revision=made.revision, now=now)
-    progress(95, "Writing the PDF")
-    services.write_file(draft, ReportFormat.PDF, now=now)
+    for place, name in enumerate(services.WRITERS):
+        progress(92 + 2 * place, f"Writing the {ReportFormat(name).label}")
+        services.write_file(draft, name, now=now)
     return draft.revision, draft.pk
 
 

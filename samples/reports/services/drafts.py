@@ -20,6 +20,18 @@ def _pdf(document: Document) -> bytes:
     return write_pdf(document)
 
 
+def _docx(document: Document) -> bytes:
+    from samples.reports.writers.docx import write_docx
+
+    return write_docx(document)
+
+
+def _pptx(document: Document) -> bytes:
+    from samples.reports.writers.pptx import write_pptx
+
+    return write_pptx(document)
+
+
 def _poster(document: Document) -> bytes:
     from samples.reports.writers.poster import write_poster
 
@@ -27,7 +39,12 @@ def _poster(document: Document) -> bytes:
 
 
 # Each brings its library in when it writes.
-WRITERS: dict[str, Writer] = {ReportFormat.PDF: _pdf, ReportFormat.POSTER: _poster}
+WRITERS: dict[str, Writer] = {
+    ReportFormat.PDF: _pdf,
+    ReportFormat.DOCX: _docx,
+    ReportFormat.PPTX: _pptx,
+    ReportFormat.POSTER: _poster,
+}
 
 
 @transaction.atomic

@@ -6,6 +6,7 @@ from reportlab.lib.colors import black
 from reportlab.platypus import Flowable
 
 from samples.findings.figures import DrawnPanel, Frame, KeyLine, draw_in_frame
+from samples.findings.page_model import Plot
 from samples.reports.document import Figure
 from samples.reports.writers.fonts import BOLD, REGULAR, text_width
 from samples.reports.writers.panel_pdf import PanelPen
@@ -15,6 +16,8 @@ from samples.reports.writers.styles import CAPTION, SOFT, paragraph
 SCALE = 0.62
 GAP = 9.0
 HEAD, UNDER = 26.0, 12.0
+# What a row of panels takes above and below what is drawn.
+ROW_EDGES = HEAD + UNDER + 8.0
 # How high a panel is drawn, in pixels, by how many stand in a row.
 HEIGHTS = {1: 300.0, 2: 240.0, 3: 190.0}
 KEY_WORDS = {
@@ -48,7 +51,7 @@ class PanelRow(Flowable):
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         del height
         self.width = width
-        self.height = HEAD + self.frame.height * SCALE + UNDER + 8
+        self.height = self.frame.height * SCALE + ROW_EDGES
         return self.width, self.height
 
     @property
@@ -100,23 +103,31 @@ class PanelRow(Flowable):
         return text_width(f"{panel.answer} ", size, bold=True) + text_width(panel.interval, size)
 
 
+def panel_rows(plot: Plot, width: float, across: int, height: float) -> tuple[list[PanelRow], str]:
+    """Draw a figure as rows of so many panels, each so many pixels high, and its key in words."""
+    frame = Frame((width - GAP * (across - 1)) / across / SCALE, height)
+    drawn = draw_in_frame(plot, frame)
+    labels = (plot.y_label, plot.x_label)
+    rows = [PanelRow(list(some), frame, labels, across) for some in _batched(drawn.panels, across)]
+    return rows, _key_text(drawn.key)
+
+
 def figure_flowables(figure: Figure, width: float) -> list[Flowable]:
     """Return a figure as rows of panels; its caption stands in a place left over, or below."""
-    count = len(figure.plot.panels)
-    across = min(count, 3) or 1
-    frame = Frame((width - GAP * (across - 1)) / across / SCALE, HEIGHTS[across])
-    drawn = draw_in_frame(figure.plot, frame)
-    labels = (figure.plot.y_label, figure.plot.x_label)
-    rows = [PanelRow(list(some), frame, labels, across) for some in _batched(drawn.panels, across)]
-    words = f"{figure.caption} {_key_text(drawn.key)}".strip()
+    across = panels_across(figure.plot)
+    rows, key = panel_rows(figure.plot, width, across, HEIGHTS[across])
+    words = f"{figure.caption} {key}".strip()
     caption = paragraph(words, CAPTION, strong=f"{figure.name}.")
-    spare = rows and across > 1 and len(rows[-1].panels) < across
-    if spare:
+    if rows and len(rows[-1].panels) < across:
         _, height = caption.wrap(rows[-1].panel_width, 1_000)
-        if height <= HEAD + frame.height * SCALE:
+        if height <= HEAD + rows[-1].frame.height * SCALE:
             rows[-1].caption = caption
             return list(rows)
     return [*rows, caption]
+
+
+def panels_across(plot: Plot) -> int:
+    return min(len(plot.panels), max(HEIGHTS)) or 1
 
 
 def _batched(panels: Sequence[DrawnPanel], across: int) -> list[Sequence[DrawnPanel]]:

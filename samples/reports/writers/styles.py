@@ -1,6 +1,5 @@
 """The looks of a printed report: sizes in points, black on white."""
 
-import re
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -11,11 +10,11 @@ from reportlab.lib.units import inch
 from reportlab.platypus import Paragraph
 
 from samples.reports.writers.fonts import BOLD, REGULAR
+from samples.reports.writers.signs import printable
 
 PAPERS: dict[str, tuple[float, float]] = {"letter": LETTER, "a4": A4}
 SIDE, TOP, BOTTOM = 0.8 * inch, 0.85 * inch, 0.8 * inch
 SOFT, RULE, EDGE = HexColor("#333333"), HexColor("#b8b8b8"), HexColor("#555555")
-_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
 
 
 def _style(name: str, size: float, leading: float, **more: Any) -> ParagraphStyle:
@@ -47,7 +46,7 @@ MISSING = _style("missing", 9.5, 13.5, leftIndent=9, rightIndent=9, fontName=BOL
 
 def clean(text: str) -> str:
     """Return a text as a paragraph takes it: its signs are signs, and no control goes in."""
-    return escape(_CONTROL.sub("", text))
+    return escape(printable(text))
 
 
 def paragraph(
