@@ -18,8 +18,8 @@ from samples.science.season_forecast import (
     forecast_season,
 )
 from samples.seasons.rules import SeasonWeeks, moved
-from samples.targets.presenters.shaping import WantedByBin
 from samples.targets.queries.counts import GroupRow
+from samples.targets.queries.set_targets import WantedByBin
 
 A_DAY = timedelta(days=1)
 NO_WEEKS: Ints = np.zeros(0, dtype=np.int64)

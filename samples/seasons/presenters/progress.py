@@ -15,8 +15,8 @@ from samples.seasons.presenters.filling import (
 )
 from samples.seasons.queries.weeks import SeasonChoice, SeasonRows, group_names
 from samples.seasons.rules import SeasonWeeks, years_between
-from samples.targets.presenters.shaping import sum_in_bins
 from samples.targets.queries.choice import CoverageOptions
+from samples.targets.queries.set_targets import sum_in_bins
 
 NO_FORECAST = {"closed", "no_targets"}
 

@@ -8,9 +8,9 @@ from django.db.models import QuerySet
 from samples.models import Fish, LakeSpecies, Reach, Season, Sex, Target
 from samples.models.party import Method
 from samples.seasons.rules import season_before
-from samples.targets.presenters.shaping import TargetRow
 from samples.targets.queries.choice import REACH_NOT_NOTED, CoverageOptions, CoverageSelection
 from samples.targets.queries.counts import GroupRow, collected_by_group
+from samples.targets.queries.set_targets import TargetRow
 
 GroupKey = int | str | None
 # The columns of fish that a season is split by, and what each is called.

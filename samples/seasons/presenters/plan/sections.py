@@ -18,9 +18,9 @@ from samples.seasons.presenters.progress import fillings_of, frame_of, try_forec
 from samples.seasons.presenters.tables import species_table
 from samples.seasons.queries.plan import NetSets, donors_of, net_sets, vials_at_hand
 from samples.seasons.queries.weeks import SeasonChoice, season_rows
-from samples.targets.presenters.shaping import TargetRow
 from samples.targets.queries.asks import asks_in_force
 from samples.targets.queries.choice import CoverageOptions
+from samples.targets.queries.set_targets import TargetRow
 from samples.units import LengthUnit, bin_name
 
 NO_LIMIT = "No number of fish is entered for the permit. Check how many it allows."
