@@ -14,7 +14,8 @@ from django.test import Client
 from django.urls import reverse
 
 from samples.accounts.links import make_link
-from tests.doors import AT_LAKE, OF_A_PERSON, address_of, things
+from tests.door_things import things
+from tests.doors import AT_LAKE, OF_A_PERSON, address_of
 from tests.people import NOW
 
 # Once, and on the database that takes less: it refuses signs that SQLite keeps.

@@ -10,13 +10,13 @@ from django.test import Client
 from django.urls import reverse
 
 from samples.models import Fish
+from tests.door_things import things
 from tests.doors import (
     AT_LAKE,
     OF_A_PERSON,
     OPEN,
     ROLES,
     address_of,
-    things,
 )
 from tests.people import make_person
 

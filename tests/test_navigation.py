@@ -6,7 +6,8 @@ import pytest
 from django.urls import reverse
 
 from samples.navigation import NAVIGATION, OWN_PAGES, SEARCH, navigation_at, pages_for
-from tests.doors import AT_LAKE, address_of, things
+from tests.door_things import things
+from tests.doors import AT_LAKE, address_of
 from tests.people import make_person
 
 __all__ = ["things"]

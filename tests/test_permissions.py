@@ -14,6 +14,7 @@ from samples.models import (
     Party,
     UnmeasuredCount,
 )
+from tests.door_things import things
 from tests.doors import (
     AT_LAKE,
     ENDS_THE_SESSION,
@@ -24,7 +25,6 @@ from tests.doors import (
     ROLES,
     WITH_A_PHONE,
     address_of,
-    things,
 )
 from tests.people import NOW, make_person
 

@@ -4,7 +4,7 @@ import pytest
 from django.utils import timezone
 
 from samples.models import Fish, Vial
-from tests.doors import things
+from tests.door_things import things
 from tests.journeys.pocket import Pocket, Wire, link_of, open_party, sign_in_by_link
 from tests.lab.making import put_in_lab, read
 from tests.people import NOW

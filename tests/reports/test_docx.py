@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import docx
 import pytest
+from docx.image.image import Image
 from docx.oxml.ns import qn
 
 from samples.reports.document import Passage
@@ -49,12 +50,10 @@ def test_a_table_is_a_table_whose_heads_come_again_on_each_page(opened, document
 def test_a_figure_is_a_picture_of_300_dots_as_wide_as_the_text_and_said_in_words(opened, document):
     [figure] = document.blocks[0].figures
     [shape] = opened.inline_shapes
-    [part] = [
-        one.blob for one in opened.part.package.iter_parts() if one.partname.endswith(".png")
-    ]
+    [part] = [one.blob for one in opened.part.package.iter_parts() if one.partname.endswith(".png")]
 
     assert shape.width.inches == pytest.approx(6.5)
-    assert docx.image.image.Image.from_blob(part).px_width == pytest.approx(6.5 * 300, abs=2)
+    assert Image.from_blob(part).px_width == pytest.approx(6.5 * 300, abs=2)
     assert shape._inline.docPr.get("descr") == figure.alt
 
 
