@@ -7,12 +7,14 @@ from math import lgamma
 import numpy as np
 import numpy.typing as npt
 
-from samples.science.arguments import Floats, Ints, not_negative
+from samples.science.arguments import Floats, Ints, at_least, not_negative
 from samples.science.errors import CannotEstimate
 
 # With fewer weeks an interval would rest on next to nothing: common practice, no source.
 FEWEST_WEEKS = 6
 FEWEST_FISH = 10
+# No season brings more.
+MOST_FISH = 1_000_000_000
 # Of the draws. Seasons differ by more than draws from the few weeks of one do: simulated seasons
 # lie between these two about four times of five, so the page calls it an 80% interval.
 ENDS = (0.05, 0.5, 0.95)
@@ -146,7 +148,8 @@ def forecast_season(
     CannotEstimate
         few_weeks, few_fish
     ValueError
-        If a number of fish is negative or not finite.
+        If a number of fish is negative, not finite or above a billion; if a step is longer than a
+        week, or not finite; if ``draws`` or ``seed`` is no count.
 
     References
     ----------
@@ -165,9 +168,14 @@ def forecast_season(
     >>> found.short.tolist(), found.filled[1].tolist()
     ([2, 2, 2], [20, 25, 30])
     """
-    like = not_negative(known.like, "like").astype(np.int64)
+    like = _fish(known.like, "like", ndim=1)
     fish = not_negative(known.fish, "fish", ndim=2)
-    now = not_negative(so_far, "so_far", ndim=2).astype(np.int64)
+    now = _fish(so_far, "so_far", ndim=2)
+    parts = not_negative(left, "left")
+    if (parts > 1).any():
+        raise ValueError("left must be shares of a week, at most 1")
+    at_least(draws, 1, "draws")
+    at_least(seed, 0, "seed")
     if len(like) < FEWEST_WEEKS:
         raise CannotEstimate("few_weeks", f"{FEWEST_WEEKS} full weeks are needed.")
     if fish.sum() < FEWEST_FISH:
@@ -178,7 +186,7 @@ def forecast_season(
     spread = _Spread(fish, wanted, known.a_trip, draws, random)
     counts = np.broadcast_to(now, (draws, *now.shape)).copy()
     filled = [wanted.filled(counts)]
-    for part in left:
+    for part in parts:
         at = (random.random((draws, 1)) > ends).sum(axis=1)
         expected = ratio * part * like[np.minimum(at, len(like) - 1)]
         # Rounded up as often as it says: 2.3 fish are 3 in three draws of ten.
@@ -203,6 +211,13 @@ def _ratios(known: KnownWeeks, draws: int, random: np.random.Generator) -> Float
         for weeks in (this, last)
     ]
     return np.asarray(sums[0] / sums[1], dtype=np.float64)
+
+
+def _fish(values: npt.ArrayLike, name: str, *, ndim: int) -> Ints:
+    found = not_negative(values, name, ndim=ndim)
+    if (found > MOST_FISH).any():
+        raise ValueError(f"{name} must be at most {MOST_FISH:,} fish")
+    return found.astype(np.int64)
 
 
 class _Spread:
