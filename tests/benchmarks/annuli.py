@@ -1,7 +1,8 @@
 """Suggested annuli, held against drawn otoliths whose annuli are known.
 
 Two hundred otoliths at each of three difficulties, twenty of each age from 1 to 10. The seeds from
-0 on are for this alone: whoever tunes the suggestion draws from 700,000 on.
+40,000 on are for this alone: whoever tunes the suggestion draws from 700,000 on, and takes a fresh
+block here for the next figures that are published.
 """
 
 from samples.management.timing import BenchmarkResult
@@ -10,7 +11,7 @@ from tests.benchmarks._drawn_otoliths import DIFFICULTIES
 
 NAME = "annuli"
 OTOLITHS = 200
-FIRST_SEED = 0
+FIRST_SEED = 40_000
 YOUNG, OLD = range(1, 7), range(7, 11)
 LEAST_EXACT, LEAST_WITHIN_1 = 80, 97
 EXACT_GOAL = f"exact for {LEAST_EXACT} % of all otoliths of ages 1-6"

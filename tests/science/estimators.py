@@ -81,7 +81,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "width": 0.02,
         "beyond": 0.02,
     },
-    "annuli.suggest.suggest_annuli": {"brightness": RINGED, "beyond": 0, "least_probability": 0.5},
+    "annuli.suggest.suggest_annuli": {"brightness": RINGED, "beyond": 0},
     **EXAMPLES_OF_WORTH,
     **EXAMPLES_OF_NETS,
     "season_forecast.forecast_season": {

@@ -25,6 +25,17 @@ def rings_about(core, radii, *, size=(240, 320), slant=0.0):
     return 180 - sum(90 * np.exp(-(((away - one) / 3) ** 2)) for one in radii)
 
 
+def assert_no_suggestion(picture):
+    """Assert that a radius across the picture, but for its margins, is refused."""
+    rows, columns = picture.shape
+    core, edge = (30.0, 30.0), (columns - 31.0, rows - 31.0)
+
+    with pytest.raises(CannotEstimate) as refused:
+        suggest_annuli(brightness_profile(picture, core, edge, beyond=BEYOND), beyond=BEYOND)
+
+    assert refused.value.code == "unclear_annuli"
+
+
 class TestProfile:
     def test_a_slope_is_read_between_pixels(self):
         picture = np.add.outer(2.0 * np.arange(30), 3.0 * np.arange(40))
@@ -80,6 +91,21 @@ class TestSuggestion:
             suggest_annuli(noise)
 
         assert refused.value.code == "unclear_annuli"
+
+    @pytest.mark.parametrize("seed", [700_301, 700_302])
+    def test_a_picture_without_annuli_is_no_suggestion(self, seed):
+        assert_no_suggestion(draw_otolith(0, np.random.default_rng(seed)).picture)
+
+    def test_a_picture_of_noise_alone_is_no_suggestion(self):
+        assert_no_suggestion(np.random.default_rng(11).normal(120, 30, (200, 400)))
+
+    def test_two_annuli_are_measured_within_1_percent(self):
+        picture = rings_about((20, 120), [150, 230])
+        picture += np.random.default_rng(6).normal(0, 12, picture.shape)
+
+        found = suggest_annuli(brightness_profile(picture, (20, 120), (290, 120)))
+
+        assert np.array(found.positions) * 270 == pytest.approx([150, 230], rel=0.01)
 
     def test_an_even_radius_is_no_suggestion(self):
         with pytest.raises(CannotEstimate) as refused:

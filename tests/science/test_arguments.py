@@ -24,7 +24,10 @@ EVERY = sorted(EXAMPLES)
 NAN, INF, HUGE = float("nan"), float("inf"), 1e300
 # Words, checks and parts of others: no estimators.
 NOT_ESTIMATORS = {
+    "samples.science.annuli.growth",
     "samples.science.annuli.paths",
+    "samples.science.annuli.rings",
+    "samples.science.annuli.supposing",
     "samples.science.arguments",
     "samples.science.age_length_key.inputs",
     "samples.science.growth.profile",

@@ -17,8 +17,8 @@ from samples.science.errors import CannotEstimate
 # As wide as a page draws it.
 MOST_POINTS = 600
 SHORTEST_PX = 30.0
-# Room about the radius for the band that is averaged.
-ABOUT_PX = 8
+# Room about the radius for the band that is averaged, in pixels and as a share of it.
+ABOUT_PX, AROUND = 8, 0.15
 NOT_READABLE = "The file of this picture can't be read. Upload it again."
 
 
@@ -68,7 +68,7 @@ def _cut_out(
     picture: Picture, radius: DrawnRadius
 ) -> tuple[npt.NDArray[np.uint8], tuple[float, float], tuple[float, float]]:
     """Return the part of a picture about a radius in gray, and the ends of the radius in it."""
-    room = ABOUT_PX + 0.12 * radius.length_px
+    room = ABOUT_PX + AROUND * radius.length_px
     (x1, y1), (x2, y2) = radius.core, radius.edge
     left, top = (max(0, math.floor(min(pair) - room)) for pair in ((x1, x2), (y1, y2)))
     right = min(picture.width_px, math.ceil(max(x1, x2) + room))

@@ -1,7 +1,6 @@
-"""All ways to name the dips of a profile as annuli, checks and noise, weighed by growth."""
+"""First guesses at annuli: ways to name the dips of a profile, weighed by growth."""
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -30,8 +29,6 @@ ROOMS = (
     (0.09, 0.95, 0.42),
     (0.15, 1.0, 0.32),
 )
-# An annulus may show as no dip at all: anywhere, and where growth is about as small as blur.
-HIDDEN_SHARE, BLUR = 0.002, 0.004
 CHECK_DEPTH, CHECK_SD, CHECKS_A_RADIUS = 0.33, 0.5, 0.8
 # The mean depth of dips that are noise, as a share of the same; a part of them is deeper.
 NOISES = (0.015, 0.03, 0.06, 0.1, 0.17, 0.3)
@@ -72,20 +69,7 @@ class Paths:
         lower = np.array([one[0] for one in ROOMS])
         self.room = np.searchsorted(lower, room, side="right") - 1
         self.odds, self.of_contrast = self._depths()
-        self.weights, self.with_hidden = self._walk()
-
-    def likeliest(self) -> tuple[int, float]:
-        """Return the likeliest number of annuli, and how likely it is that all of them show."""
-        shown, hidden = self.by_count()
-        best = int(np.argmax(shown))
-        return best, float(shown[best] / (shown.sum() + hidden.sum()))
-
-    def by_count(self) -> tuple[Floats, Floats]:
-        """Return the weight of each number of annuli: all of them show, and one is hidden."""
-        shown = self._total(self.weights, self._closing)
-        hidden = self._total(self.with_hidden, self._closing)
-        hidden[1:] += self._total(self.weights, self._closing_after_hidden)[:-1]
-        return shown, hidden
+        self.weights = self._walk()
 
     def positions(self, count: int) -> tuple[float, ...]:
         """Return the best places of so many annuli, on the likeliest curve."""
@@ -131,21 +115,14 @@ class Paths:
         of_contrast = np.exp(logs - logs.max())
         return odds, of_contrast / of_contrast.sum()
 
-    def _walk(self) -> tuple[list[Floats], list[Floats]]:
-        """Return the weights of each count by the dip at which it ends: all shown, one hidden."""
+    def _walk(self) -> list[Floats]:
+        """Return the weights of each count by the dip at which it ends."""
         start = np.zeros((self.of_curve.size, self.at.size, self.of_contrast.size))
         start[:, 0] = 1.0
-        shown, hidden = [start], [np.zeros_like(start)]
+        found = [start]
         for index in range(MOST_ANNULI):
-            expected = self.expected[:, index]
-            shown.append(self._step(shown[-1], expected))
-            further = self._step(hidden[-1], expected)
-            if index:
-                before = self.expected[:, index - 1]
-                unseen = HIDDEN_SHARE + 0.5 * np.exp(-np.minimum(before, expected) / BLUR)
-                further += self._step(shown[-3], before + expected) * unseen[:, None, None]
-            hidden.append(further)
-        return shown, hidden
+            found.append(self._step(found[-1], self.expected[:, index]))
+        return found
 
     def _step(self, weights: Floats, expected: Floats) -> Floats:
         """Return the weights one annulus further, an increment of about this size away."""
@@ -167,24 +144,6 @@ class Paths:
         expected = self.expected[:, count][:, None]
         found: Floats = ndtr(np.log(expected / margin) / INCREMENT_SD) / expected
         return found
-
-    def _closing_after_hidden(self, count: int) -> Floats:
-        """Return the same where one more annulus lies before the edge and does not show."""
-        margin = np.maximum(self.dips.edge - self.at, SMALLEST)
-        first, second = self.expected[:, count][:, None], self.expected[:, count + 1][:, None]
-        past_first = ndtr(np.log(margin / first) / INCREMENT_SD)
-        past_second = ndtr(np.log(margin / (first + second)) / INCREMENT_SD)
-        unseen = np.minimum(1.0, HIDDEN_SHARE + BLUR / second)
-        found: Floats = unseen * (past_first - past_second) / second
-        return found
-
-    def _total(self, weights: list[Floats], closing: Any) -> Floats:
-        """Return the weight of each count, over curves, contrasts and last dips."""
-        found = []
-        for count, one in enumerate(weights):
-            closed = (one * closing(count)[:, :, None]).sum(axis=1)
-            found.append(float(self.of_curve @ closed @ self.of_contrast))
-        return np.array(found)
 
 
 def _lognormal(values: Floats, middle: Floats, sd: float) -> Floats:

@@ -233,7 +233,6 @@ class MarksPage {
 
   suggestedWords(count) {
     const marked = count - this.suggested.length;
-    if (!count) return "No annulus suggested: this looks like a fish of the year.";
     const already = marked ? `, ${marked} marked already` : "";
     return `${annuliOf(count)} suggested${already}.`;
   }
