@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from samples.accounts.selectors import fish_counted_at
-from samples.models import Donor, Progress, Season
+from samples.models import Donor, LakeSpecies, PlannedSets, Progress, Season, Target
 from samples.seasons.presenters.plan import plan_sections
 from samples.targets.queries.choice import options_of
 from tests.factories import make_trip_like
@@ -82,6 +82,17 @@ class TestTargets:
             ["Brindle", "–", "4", "4"],
         ]
 
+    def test_lists_what_nets_and_each_sex_are_to_bring(self, sections, season, white, lake):
+        LakeSpecies.objects.filter(lake=lake, species=white).update(targets_by_sex=True)
+        want(season, white, 8, 20)
+        Target.objects.update(from_nets=6, females=9)
+
+        section = sections()["targets"]
+
+        numbers = [row[1:] for row in figures(section.tables[1])]
+        assert numbers == [["20", "20"], ["6", "6"], ["9", "9"]]
+        assert any(getattr(one, "code", "") == "without_sexes" for one in section.notes)
+
     def test_warns_where_none_are_set(self, sections):
         section = sections()["targets"]
 
@@ -99,6 +110,23 @@ def test_nets_are_counted_by_arm_with_their_catch(sections, party, white, lake):
     [table] = sections()["nets"].tables
 
     assert figures(table) == [["Trap net", "Hobbin", "2", "5", "8", "1.6"]]
+
+
+@pytest.mark.django_db
+def test_planned_sets_stand_beside_those_made(sections, party, lake, season):
+    hobbin, brindle = lake.arms.get(name="Hobbin"), lake.arms.get(name="Brindle")
+    for arm, sets in ((hobbin, 4), (brindle, 1)):
+        PlannedSets.objects.create(season=season, arm=arm, sets=sets, net_nights=2, net_mesh_mm=13)
+    for arm, n in ((hobbin, 1), (brindle, 2)):
+        for _ in range(n):
+            make_trip_like(party, arm=arm, reach=None, net_nights=2, **NETS)
+
+    section = sections()["nets"]
+
+    rows = [["Hobbin", "4", "1", "3"], ["Brindle", "1", "2", "0"]]
+    assert sorted(figures(section.tables[0])[:-1]) == sorted(rows)
+    assert figures(section.tables[0])[-1][1:] == ["5", "3", "3"]
+    assert len(section.tables) == 2
 
 
 @pytest.mark.django_db

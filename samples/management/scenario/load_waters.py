@@ -35,6 +35,7 @@ from samples.management.scenario.truth import (
     TIME_ZONE,
     TODAY,
     WHITE,
+    SimulatedTarget,
 )
 from samples.models import (
     Arm,
@@ -89,6 +90,7 @@ def make_lake(species: dict[str, Species]) -> Lake:
             species=species[code],
             position=position,
             age_0_below_hundredths_mm=below.get(code),
+            targets_by_sex=any(one.of_each_sex for one in TARGETS if one.species == code),
         )
     return lake
 
@@ -160,7 +162,14 @@ def make_targets(lake: Lake, seasons: dict[int, Season], species: dict[str, Spec
                 from_hundredths_mm=target.from_hundredths_mm,
                 below_hundredths_mm=target.below_hundredths_mm,
                 wanted=number,
+                **({} if arm else _parts_of(target)),
             )
+
+
+def _parts_of(target: SimulatedTarget) -> dict[str, int]:
+    """Return what of a lake target nets and each sex are to bring."""
+    sex = target.of_each_sex
+    return {"from_nets": target.from_nets, "females": sex, "males": sex}
 
 
 def make_figures(

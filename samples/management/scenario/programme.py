@@ -161,6 +161,10 @@ _BLACK_WANTED: Final = (
 _HYBRID_WANTED: Final = tuple((inch, 5, 0, "") for inch in range(6, 15))
 _WALLEYE_WANTED: Final = tuple((inch, 10, 0, "") for inch in range(14, 24))
 
+# Anglers hardly bring the small ones; female walleye outgrow the males.
+_FROM_NETS: Final = {(WHITE, 5): 8, (WHITE, 6): 10}
+_OF_EACH_SEX: Final = {(WALLEYE, inch): 3 for inch in range(16, 20)}
+
 _WANTED: Final = (
     (WHITE, _WHITE_WANTED),
     (BLACK, _BLACK_WANTED),
@@ -176,6 +180,8 @@ TARGETS: Final[tuple[SimulatedTarget, ...]] = tuple(
         below_hundredths_mm=(inch + 1) * BIN_WIDTH_HUNDREDTHS_MM,
         lake_wide=lake_wide,
         floors=_floors(arms, floor),
+        from_nets=_FROM_NETS.get((species, inch), 0),
+        of_each_sex=_OF_EACH_SEX.get((species, inch), 0),
     )
     for season in SEASONS
     for species, wanted in _WANTED

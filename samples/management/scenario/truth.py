@@ -156,7 +156,10 @@ class SimulatedRegulation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SimulatedTarget:
-    """Fish to age in one length bin: in the whole lake, and at least in each arm."""
+    """Fish to age in one length bin: in the whole lake, and at least in each arm.
+
+    Of the lake's, nets are to bring so many, and so many are to be of each sex at least.
+    """
 
     season_year: int
     species: str
@@ -164,6 +167,8 @@ class SimulatedTarget:
     below_hundredths_mm: int
     lake_wide: int
     floors: tuple[tuple[str, int], ...]
+    from_nets: int
+    of_each_sex: int
 
 
 WHITE: Final = "white-crappie"

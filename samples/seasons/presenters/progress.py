@@ -72,7 +72,7 @@ def progress_of(choice: SeasonChoice, found: SeasonRows, options: CoverageOption
     found_tables = [tables.arms_table(filling, forecast)] if choice.split == "arm" else []
     return Progress(
         words.headline(name, filling, forecast),
-        [*words.lead(filling, forecast, refused)],
+        [*words.lead(filling, forecast, refused), *words.beside_coverage(found)],
         plots,
         [*found_tables, weeks],
         [*words.methods(frame, fillings)],
@@ -87,7 +87,7 @@ def fillings_of(
     """Return how each species fills the season, in the order of the lake's species."""
     made = []
     for one in choice.species:
-        targets = found.targets.get(one.species_id, [])
+        targets = found.targets(one.species_id)
         wanted, _ = sum_in_bins(targets, one.bin_width_hundredths_mm)
         made.append(fill_species(found.rows[one.species_id], frame, options.arms, wanted))
     return made
@@ -124,7 +124,7 @@ def _of_every_species(
     plots = _split_species(panels, frame)
     return Progress(
         f"{collected} fish collected in {choice.season}",
-        [*words.lead_of_species(rows)],
+        [*words.lead_of_species(rows), *words.beside_coverage(found)],
         plots,
         [tables.species_table(rows), tables.weeks_table(frame, groups, "species")],
         [*words.methods(frame, list(by_name.values()))],

@@ -8,6 +8,7 @@ from samples.findings.page_model import Sentence
 from samples.science.season_forecast import FEWEST_FISH, FEWEST_WEEKS, SeasonForecast
 from samples.seasons.presenters.filling import Filling, Frame
 from samples.seasons.presenters.tables import last_filled_by_now
+from samples.seasons.queries.weeks import SeasonRows
 
 
 def headline(name: str, filling: Filling, forecast: SeasonForecast | None) -> Sentence:
@@ -63,6 +64,14 @@ def lead_of_species(
     return found
 
 
+def beside_coverage(found: SeasonRows) -> list[Sentence]:
+    """Return why coverage may ask for more fish than these pages do."""
+    if not found.has_sexes:
+        return []
+    words = "Minimums by sex are not counted here: Coverage may ask for more fish."
+    return [Sentence("without_sexes", words)]
+
+
 def pace(filling: Filling) -> list[Sentence]:
     """Return the fish so far against an even pace and last season."""
     frame, wanted = filling.frame, filling.wanted
@@ -104,7 +113,12 @@ def methods(frame: Frame, fillings: list[Filling]) -> list[Sentence]:
             "counted",
             "Collected: with a vial, or imported with an age; by day of catch. Fish beyond a bin's "
             "number fill no other bin. Fish without a date count from the first day.",
-        )
+        ),
+        Sentence(
+            "short",
+            "Short: fish still to collect for lake targets and arm minimums, read or not. Coverage "
+            "counts aged fish unless you choose otherwise.",
+        ),
     ]
     if frame.last_name:
         words = (

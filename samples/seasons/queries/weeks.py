@@ -5,12 +5,12 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
-from samples.models import Fish, LakeSpecies, Reach, Season, Sex, Target
+from samples.models import Fish, LakeSpecies, Reach, Season, Sex
 from samples.models.party import Method
 from samples.seasons.rules import season_before
 from samples.targets.queries.choice import REACH_NOT_NOTED, CoverageOptions, CoverageSelection
 from samples.targets.queries.counts import GroupRow, collected_by_group
-from samples.targets.queries.set_targets import TargetRow
+from samples.targets.queries.set_targets import SetTarget, TargetRow, targets_of_season
 
 GroupKey = int | str | None
 # The columns of fish that a season is split by, and what each is called.
@@ -32,8 +32,17 @@ class SeasonRows:
     """Fish of a season and of the one before it, by species; and the targets of this one."""
 
     rows: dict[int, list[GroupRow]]
-    targets: dict[int, list[TargetRow]]
+    set_targets: dict[int, list[SetTarget]]
     last: Season | None
+
+    def targets(self, species_id: int) -> list[TargetRow]:
+        return [one.row for one in self.set_targets.get(species_id, [])]
+
+    @property
+    def has_sexes(self) -> bool:
+        """Return whether any target in force asks for so many of a sex."""
+        of_all = (one.parts for rows in self.set_targets.values() for one in rows)
+        return any(parts.females or parts.males for parts in of_all)
 
 
 def season_rows(
@@ -56,13 +65,8 @@ def season_rows(
     rows: dict[int, list[GroupRow]] = {one.species_id: [] for one in chosen}
     for row in collected_by_group(fish, selections, group=group):
         rows[row[1]].append(row)
-    targets: dict[int, list[TargetRow]] = {}
-    found = Target.objects.filter(season=season, species__in=rows).values_list(
-        "species_id", "arm_id", "from_hundredths_mm", "below_hundredths_mm", "wanted"
-    )
-    for of_species, arm, lower, upper, n in found:
-        targets.setdefault(of_species, []).append((arm, lower, upper, n))
-    return SeasonRows(rows, targets, last)
+    of_season = targets_of_season(season)
+    return SeasonRows(rows, {key: of_season[key] for key in rows if key in of_season}, last)
 
 
 def group_names(options: CoverageOptions, split: str) -> Mapping[GroupKey, str]:

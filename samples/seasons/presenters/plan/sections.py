@@ -11,18 +11,27 @@ from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils.formats import date_format
 
-from samples.findings.page_model import Cell, Column, Count, Missing, Number, Table, Text
+from samples.findings.page_model import Cell, Column, Count, Missing, Table, Text
 from samples.models import Fish, LakeSpecies, Progress, Season
+from samples.seasons.presenters.plan.nets import nets_section
 from samples.seasons.presenters.plan.parts import PlannedSpecies, SeasonPlan, Section
 from samples.seasons.presenters.progress import fillings_of, frame_of, try_forecast
 from samples.seasons.presenters.tables import species_table
-from samples.seasons.queries.plan import NetSets, donors_of, net_sets, vials_at_hand
+from samples.seasons.presenters.words import beside_coverage
+from samples.seasons.queries.plan import donors_of, vials_at_hand
 from samples.seasons.queries.weeks import SeasonChoice, season_rows
 from samples.targets.queries.asks import asks_in_force
 from samples.targets.queries.choice import CoverageOptions
-from samples.targets.queries.set_targets import TargetRow
+from samples.targets.queries.set_targets import SetTarget
 from samples.units import LengthUnit, bin_name
 
+# What a target asks for, each with the words that follow its place.
+OF_A_TARGET: list[tuple[str, Callable[[SetTarget], int]]] = [
+    ("", lambda one: one.row[3]),
+    (", from nets", lambda one: one.parts.from_nets),
+    (", females", lambda one: one.parts.females),
+    (", males", lambda one: one.parts.males),
+]
 NO_LIMIT = "No number of fish is entered for the permit. Check how many it allows."
 
 
@@ -84,7 +93,7 @@ def targets_section(plan: SeasonPlan) -> Section:
         return Section("targets", "Targets", warnings=["No targets are set."], links=[change])
     how_far = species_table([(one.name, one.filling, one.forecast) for one in wanted])
     grids = [
-        _targets_table(plan, one.of, plan.found.targets.get(one.of.species_id, []))
+        _targets_table(plan, one.of, plan.found.set_targets.get(one.of.species_id, []))
         for one in wanted
     ]
     return Section(
@@ -92,19 +101,37 @@ def targets_section(plan: SeasonPlan) -> Section:
         "Targets",
         (),
         [how_far, *grids],
-        ["Forecast: fish short when the season ends, with an 80% interval."] * (not plan.closed),
+        [*_targets_notes(plan, wanted)],
         links=[change],
     )
 
 
-def _targets_table(plan: SeasonPlan, of: LakeSpecies, targets: list[TargetRow]) -> Table:
-    """Return the fish wanted by length: lake-wide, then at least from each arm."""
+def _targets_notes(plan: SeasonPlan, wanted: list[PlannedSpecies]) -> list[str]:
+    notes = ["Short: fish still to collect for lake targets and arm minimums."]
+    notes += beside_coverage(plan.found)
+    if any(one.forecast for one in wanted):
+        notes.append("Forecast: fish short when the season ends, with an 80% interval.")
+    return notes
+
+
+def _targets_table(plan: SeasonPlan, of: LakeSpecies, targets: list[SetTarget]) -> Table:
+    """Return the fish wanted by length: lake-wide, then at least from each arm.
+
+    Below each stands what of it nets and each sex are to bring.
+    """
     unit = LengthUnit(plan.season.lake.length_unit)
-    bins = sorted({(lower, upper) for _, lower, upper, n in targets if n})
-    by_cell = {(arm, lower): n for arm, lower, _, n in targets}
+    bins = sorted({one.row[1:3] for one in targets if one.row[3]})
+    by_cell = {one.row[:2]: one for one in targets}
     arms = plan.species[0].filling.arms
     rows = [(None, "Lake target"), *((arm.pk, arm.name) for arm in arms)]
-    cells = [(name, [by_cell.get((arm, lower), 0) for lower, _ in bins]) for arm, name in rows]
+    cells = [
+        (
+            f"{name}{words}",
+            [number(one) if (one := by_cell.get((arm, lower))) else 0 for lower, _ in bins],
+        )
+        for arm, name in rows
+        for words, number in OF_A_TARGET
+    ]
     columns = [
         Column("Length", "Place"),
         *(Column(_short_bin(lower, upper, unit)) for lower, upper in bins),
@@ -124,40 +151,6 @@ def _short_bin(lower: int, upper: int, unit: LengthUnit) -> str:
 
 def _targets_row(name: str, wanted: list[int]) -> list[Cell]:
     return [Text(name), *(Count(n) if n else Missing() for n in wanted), Count(sum(wanted))]
-
-
-def nets_section(plan: SeasonPlan) -> Section:
-    """Return the net sets of this season, beside those of the last."""
-    lake = plan.season.lake
-    now = net_sets(lake, plan.season)
-    before = net_sets(lake, plan.last) if plan.last else []
-    if not now and not before:
-        return Section("nets", "Nets", notes=["No net sets this season or last."])
-    keys = list(dict.fromkeys((one.method, one.arm) for one in [*now, *before]))
-    this_of = {(one.method, one.arm): one for one in now}
-    last_of = {(one.method, one.arm): one for one in before}
-    rows = [_nets_row(key, this_of.get(key), last_of.get(key), plan) for key in keys]
-    heads = ["Method", "Arm", "Sets", "Net-nights", "Fish", "Fish per net-night"]
-    if plan.last:
-        heads += [f"Sets {plan.last}", f"Fish per net-night {plan.last}"]
-    table = Table("nets", "Net sets and catch", [Column(one) for one in heads], rows)
-    return Section("nets", "Nets", (), [table])
-
-
-def _nets_row(
-    key: tuple[str, str], this: NetSets | None, last: NetSets | None, plan: SeasonPlan
-) -> list[Cell]:
-    one = this or NetSets(*key, 0, 0, 0)
-    cells: list[Cell] = [Text(one.method), Text(one.arm), Count(one.sets)]
-    cells += [Count(one.net_nights), Count(one.fish), _rate(one)]
-    if plan.last:
-        cells += [Count(last.sets if last else 0), _rate(last)]
-    return cells
-
-
-def _rate(sets: NetSets | None) -> Cell:
-    rate = sets.per_night if sets else None
-    return Missing("no net-nights") if rate is None else Number(rate, 1)
 
 
 def donors_section(plan: SeasonPlan) -> Section:
