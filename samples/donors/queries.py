@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
@@ -90,33 +91,59 @@ def addresses_to_mail(lake: Lake) -> QuerySet[DonorAddress]:
 
 @dataclass(frozen=True, slots=True)
 class MessageSent:
-    """A message, and how its mails stand: how many in each state, with the words for it."""
+    """A message, and how its mails stand: how many in each state, with the words for it.
+
+    ``new`` counts the addresses that it was not mailed to, ``unanswered`` the mails of which no
+    sender told whether they went.
+    """
 
     message: DonorMessage
     mails: list[tuple[str, int]]
     problems: list[str]
     to_send: int
+    new: int
+    unanswered: int
 
 
-def messages_of(lake: Lake) -> list[MessageSent]:
+# Whoever still has a mail in hand hears from its server long before that.
+ANSWERED_WITHIN = timedelta(minutes=10)
+
+
+def unanswered(now: datetime) -> Q:
+    """Return the condition that a mail was handed over and its sender died without a word."""
+    return Q(state=DonorMail.State.SENDING, tried_at__lt=now - ANSWERED_WITHIN)
+
+
+def messages_of(lake: Lake, *, now: datetime) -> list[MessageSent]:
     """Return the messages of a lake, the last first, with how their mails stand."""
     found = DonorMessage.objects.filter(lake=lake).select_related("posted_by", "withdrawn_by")
-    return [_with_mails(message) for message in found.order_by("-posted_at", "-pk")[:SHOWN]]
+    return [_with_mails(message, now) for message in found.order_by("-posted_at", "-pk")[:SHOWN]]
 
 
 SHOWN = 20
 
 
-def _with_mails(message: DonorMessage) -> MessageSent:
+def _with_mails(message: DonorMessage, now: datetime) -> MessageSent:
     state = DonorMail.State
-    states = message.mails.order_by().values_list("state").annotate(count=Count("pk"))
-    counts = dict(states)
+    wanted = Q(address__stopped_at__isnull=True)
+    # Of a donor who stopped all mail nothing waits, and nothing is sent again.
+    stopped = Q(state=state.QUEUED) & ~wanted
+    counts = message.mails.aggregate(
+        **{f"of_{one}": Count("pk", filter=Q(state=one) & ~stopped) for one in state},
+        stopped=Count("pk", filter=stopped),
+        to_send=Count("pk", filter=wanted & Q(state__in=[state.QUEUED, state.FAILED])),
+        unanswered=Count("pk", filter=wanted & unanswered(now)),
+    )
+    labels = [(str(one.label), counts[f"of_{one}"]) for one in state]
+    labels.append(("Stopped by the donor", counts["stopped"]))
     problems = message.mails.filter(state=state.FAILED).values_list("problem", flat=True)
     return MessageSent(
         message,
-        [(str(one.label), counts[one]) for one in state if one in counts],
+        [(label, count) for label, count in labels if count],
         sorted(set(problems.order_by())),
-        counts.get(state.QUEUED, 0) + counts.get(state.FAILED, 0),
+        counts["to_send"],
+        addresses_to_mail(message.lake).exclude(mails__message=message).count(),
+        counts["unanswered"],
     )
 
 

@@ -1,10 +1,12 @@
 """Mail to donors: only where it is switched on and asked for, each once, and failures are said."""
 
+from datetime import timedelta
 from smtplib import SMTPException
 
 import pytest
 from django.core import mail
 from django.urls import reverse
+from django.utils import timezone
 
 from samples.donors import computed, queries, services
 from samples.models import Donor, DonorAddress, DonorMail, DonorMessage
@@ -131,7 +133,7 @@ def test_a_failure_is_said_and_only_that_one_is_sent_again(
     services.send_queued(message, lambda one: refused_once(one, site=SITE), clock=lambda: NOW)
 
     assert states(message) == [State.FAILED, State.SENT]
-    [shown] = queries.messages_of(lake)
+    [shown] = queries.messages_of(lake, now=NOW)
     assert (shown.to_send, len(shown.problems)) == (1, 1)
     desk.post(reverse("donors:mail", args=[lake.slug, message.pk]))
     assert [one.to for one in mail.outbox] == [["1@example.org"], ["0@example.org"]]
@@ -145,6 +147,37 @@ def test_one_whose_sender_died_is_not_sent_again(lake, addressed, biologist):
 
     assert send(message) == 0
     assert states(message) == [State.SENDING] * 2
+
+
+def test_one_whose_sender_died_is_seen_and_sent_again_by_choice(desk, lake, addressed, biologist):
+    message = post(lake, biologist)
+    lost, just_now = message.mails.order_by("pk")
+    message.mails.update(state=State.SENDING, tried_at=timezone.now())
+    message.mails.filter(pk=lost.pk).update(tried_at=NOW - timedelta(days=400))
+    address = reverse("donors:messages", args=[lake.slug])
+    [shown] = desk.get(address).context["sent"]
+    assert (shown.unanswered, shown.to_send, shown.new) == (1, 0, 0)
+
+    desk.post(
+        reverse("donors:mail", args=[lake.slug, message.pk]), {"unanswered": "yes"}, follow=True
+    )
+
+    assert [one.to for one in mail.outbox] == [[lost.address.email]]
+    assert set(message.mails.values_list("pk", "state")) == {
+        (lost.pk, State.SENT),
+        # Its sender may be at it still.
+        (just_now.pk, State.SENDING),
+    }
+
+
+def test_a_mail_of_a_donor_who_stopped_them_waits_for_nothing(desk, lake, addressed, biologist):
+    message = post(lake, biologist)
+    services.stop_address(addressed[0], now=NOW)
+
+    [shown] = queries.messages_of(lake, now=NOW)
+    assert (shown.to_send, [count for _, count in shown.mails]) == (1, [1, 1])
+    desk.post(reverse("donors:mail", args=[lake.slug, message.pk]))
+    assert [one.to for one in mail.outbox] == [["1@example.org"]]
 
 
 def test_a_guide_asks_for_mail_and_deletes_the_address(client, lake, guide, server):

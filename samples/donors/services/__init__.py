@@ -9,7 +9,12 @@ from samples.donors.services.addresses import (
     token_of,
 )
 from samples.donors.services.forgetting import CannotForget, Forgotten, forget_donor
-from samples.donors.services.mailing import MailMaker, queue_mails, send_queued
+from samples.donors.services.mailing import (
+    MailMaker,
+    queue_mails,
+    queue_unanswered,
+    send_queued,
+)
 from samples.donors.services.messages import edit_message, post_message, withdraw_message
 from samples.donors.services.switching import set_switches
 
@@ -24,6 +29,7 @@ __all__ = [
     "note_address",
     "post_message",
     "queue_mails",
+    "queue_unanswered",
     "send_queued",
     "set_switches",
     "stop_address",

@@ -9,7 +9,7 @@ from django.core.mail import EmailMessage
 from django.db import transaction
 from django.db.models import Exists, OuterRef
 
-from samples.donors.queries import addresses_to_mail
+from samples.donors.queries import addresses_to_mail, unanswered
 from samples.models import DonorAddress, DonorMail, DonorMessage
 
 log = logging.getLogger(__name__)
@@ -35,6 +35,19 @@ def queue_mails(message: DonorMessage, *, now: datetime) -> int:
     )
     failed = kept.mails.filter(state=State.FAILED)
     return len(made) + failed.update(state=State.QUEUED, queued_at=now, tried_at=None, problem="")
+
+
+@transaction.atomic
+def queue_unanswered(message: DonorMessage, *, now: datetime) -> int:
+    """Queue the mails again of which no sender told whether they went; return how many.
+
+    Somebody chose that: a donor may get one of them twice.
+    """
+    kept = DonorMessage.objects.select_for_update().select_related("lake").get(pk=message.pk)
+    if kept.withdrawn_at is not None or not kept.lake.mails_donors:
+        return 0
+    silent = kept.mails.filter(unanswered(now), address__stopped_at__isnull=True)
+    return silent.update(state=State.QUEUED, queued_at=now, tried_at=None)
 
 
 def send_queued(

@@ -39,7 +39,7 @@ def messages(request: SignedInRequest, lake: Lake) -> HttpResponse:
         "form": form,
         "by_mail": by_mail,
         "is_mail_set_up": services.is_mail_set_up(),
-        "sent": queries.messages_of(lake),
+        "sent": queries.messages_of(lake, now=timezone.now()),
     }
     status = 422 if request.method == "POST" else 200
     return render(request, "donors/messages.html", context, status=status)
@@ -96,12 +96,19 @@ def withdraw(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
 @require_POST
 @lake_permission_required(Permission.SEE_DONORS)
 def mail(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
-    """Mail a message to donors who have not got it: new addresses, and those that failed."""
+    """Mail a message to donors who have not got it: new addresses, and those that failed.
+
+    Those whose sender gave no answer are sent again only where that is chosen.
+    """
     found = _message(lake, pk)
     if not _addresses(lake):
         error(request, "Nobody to email: check the switch and addresses.", extra_tags="nobody")
         return redirect("donors:messages", lake.slug)
-    services.queue_mails(found, now=timezone.now())
+    now = timezone.now()
+    if "unanswered" in request.POST:
+        services.queue_unanswered(found, now=now)
+    else:
+        services.queue_mails(found, now=now)
     _begin(request, found)
     success(request, "Emails of this message are being sent. Reload to see how many went.")
     return redirect("donors:messages", lake.slug)
