@@ -109,8 +109,9 @@ class LabRoom:
             self.file = Path(folder) / "picture.jpg"
             objective = self._scaled_objective()
             for place, reading in enumerate(measured):
-                radii = reading.radii.order_by("annulus").values_list("radius_um", flat=True)
-                self._picture_of(reading.vial, (*radii, reading.edge_um or 0), objective, place)
+                measured_um = reading.radii.order_by("annulus").values_list("radius_um", flat=True)
+                radii = (*measured_um, reading.edge_um or 0)
+                self._picture_of(reading.vial, radii, objective, place)
             for place, vial in enumerate(self._disputed(), start=len(measured)):
                 party, fish = self._truth(vial)
                 shown = true_count(fish, party.caught_on)
