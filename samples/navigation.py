@@ -101,7 +101,12 @@ NAVIGATION: dict[str, list[NavigationPage]] = {
     "Lab": [
         Page("Receive vials", "vials:receive", Permission.MOVE_VIALS),
         Page("Clearing", "custody:trays", Permission.MOVE_VIALS),
-        Page("Prepare otoliths", "lab:preparations", Permission.PREPARE_OTOLITHS),
+        Page(
+            "Prepare otoliths",
+            "lab:preparations",
+            Permission.PREPARE_OTOLITHS,
+            covers=frozenset({"lab:preparation", "lab:spoil"}),
+        ),
         Page("Pictures", "pictures:pictures", Permission.READ_OTOLITHS),
         Page("Reading sessions", "lab:sessions", Permission.READ_OTOLITHS),
         Page("Quality control", "lab:quality", Permission.READ_OTOLITHS),

@@ -225,7 +225,6 @@ def _preparation_page(
     context = {
         "lake": lake,
         "preparation": found,
-        "name": forms.preparation_name(found),
         # The summary on top speaks of the form that was sent.
         "form": spoiled or form,
         "facts": form,

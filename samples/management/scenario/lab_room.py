@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from uuid import UUID, uuid5
+
+import numpy as np
 
 from samples.lab.services import (
     OtolithFacts,
@@ -19,17 +21,19 @@ from samples.lab.services import (
     close_session,
     open_session,
     save_otolith,
+    set_radii,
     spoil,
 )
 from samples.lab.services.quality import add_reference, ask_for_reading
 from samples.management.scenario.otolith_pictures import (
+    UM_PER_PX,
     OtolithPicture,
     draw_micrometer,
     draw_otolith,
     micrometer_ends,
 )
 from samples.management.scenario.programme import BIOLOGIST, SECOND_READER
-from samples.management.scenario.readings import true_count, true_margin
+from samples.management.scenario.readings import draw_radii, true_count, true_margin
 from samples.management.scenario.records import FishRecord, PartyRecord, Scenario
 from samples.models import (
     STEPS,
@@ -55,7 +59,7 @@ Kind = Preparation.Kind
 OBJECTIVE = "Stereo 20x, camera 2"
 GATE_ON, PICTURES_ON = date(2026, 6, 2), date(2026, 10, 12)
 CLOSED_ON, OPEN_ON = date(2026, 10, 14), date(2026, 10, 19)
-PICTURED = 4
+PICTURED, DISPUTED = 4, 2
 REFERENCE_OTOLITHS, IN_A_SESSION, READ_OF_OPEN = 12, 6, 2
 SECONDS = (41, 28, 35, 52, 24, 38)
 
@@ -105,8 +109,29 @@ class LabRoom:
             self.file = Path(folder) / "picture.jpg"
             objective = self._scaled_objective()
             for place, reading in enumerate(measured):
-                self._picture_of(reading, objective, seed=place)
+                measured_um = reading.radii.order_by("annulus").values_list("radius_um", flat=True)
+                radii = (*measured_um, reading.edge_um or 0)
+                self._picture_of(reading.vial, radii, objective, place)
+            for place, vial in enumerate(self._disputed(), start=len(measured)):
+                party, fish = self._truth(vial)
+                shown = true_count(fish, party.caught_on)
+                radii = draw_radii(np.random.default_rng(place), party.caught_on, fish, shown)
+                self._picture_of(vial, radii, objective, place)
             self._kept("bench-test.jpg", draw_otolith((330, 520), 700, seed=90).data, objective)
+
+    def _disputed(self) -> list[Vial]:
+        """Return late vials whose two readers counted one apart, both on the whole otolith."""
+        waiting = Vial.objects.filter(lake=self.lake, fish__age__standing=Age.Standing.TO_SETTLE)
+        seen = waiting.exclude(readings__edge_um__isnull=False).order_by("-number")
+        counts = {
+            vial: sorted(one.annuli for one in vial.readings.all() if one.method == Kind.WHOLE)
+            for vial in seen.select_related("season").prefetch_related("readings")
+        }
+        return [
+            vial
+            for vial, found in counts.items()
+            if len(found) == 2 and found[0] > 1 and found[1] - found[0] == 1
+        ][:DISPUTED]
 
     def _kept(
         self, name: str, data: bytes, objective: Objective, *, is_micrometer: bool = False
@@ -140,27 +165,26 @@ class LabRoom:
         )
         return objective
 
-    def _picture_of(self, reading: Reading, objective: Objective, *, seed: int) -> None:
-        radii = list(reading.radii.order_by("annulus").values_list("radius_um", flat=True))
-        drawn = draw_otolith(radii, reading.edge_um or 0, seed=seed)
-        kept = self._kept(f"{reading.vial.number}-left.jpg", drawn.data, objective)
+    def _picture_of(
+        self, vial: Vial, radii_um: Sequence[int], objective: Objective, seed: int
+    ) -> None:
+        """Picture an otolith by the radii of its annuli and edge, marked by all who read it."""
+        *annuli_um, edge_um = radii_um
+        drawn = draw_otolith(annuli_um, edge_um, seed=seed)
+        kept = self._kept(f"{vial.number}-left.jpg", drawn.data, objective)
         picture = file_picture(
             picture=kept,
-            vial=reading.vial,
+            vial=vial,
             side=Picture.Side.LEFT,
             note="Whole, in water, reflected light",
             objective=objective,
             actor=self.reader,
             now=self.at(PICTURES_ON, 10),
         )
-        self._mark(reading, picture, drawn, drawn.annuli_px)
-        second = reading.vial.readings.filter(reader=self.reader).first()
-        if second is not None and second.annuli == reading.annuli - 1:
-            # It took the last annulus for the edge.
-            self._mark(second, picture, drawn, drawn.annuli_px[:-1])
-        elif second is not None and second.annuli == reading.annuli + 1:
-            check = drawn.annuli_px[0] * 0.6
-            self._mark(second, picture, drawn, (check, *drawn.annuli_px))
+        for reading in vial.readings.filter(method=Kind.WHOLE):
+            annuli_px = annuli_as_counted(drawn.annuli_px, reading.annuli)
+            if annuli_px:
+                self._mark(reading, picture, drawn, annuli_px)
 
     @staticmethod
     def _mark(
@@ -176,6 +200,9 @@ class LabRoom:
             annuli_px=list(annuli_px),
             um_per_px=picture.um_per_px,
         )
+        if reading.edge_um is None:
+            radii_um = [round(at * UM_PER_PX) for at in annuli_px]
+            set_radii(reading, radii_um, edge_um=round(drawn.edge_px * UM_PER_PX))
 
     # ---------- Preparations ----------
 
@@ -311,3 +338,11 @@ class LabRoom:
 
     def _truth(self, vial: Vial) -> tuple[PartyRecord, FishRecord]:
         return self.fish_of[vial.season.number_year, vial.sequence]
+
+
+def annuli_as_counted(annuli_px: tuple[float, ...], count: int) -> tuple[float, ...]:
+    """Return where a reader saw annuli: one too few is the last, one too many a check within."""
+    missed = len(annuli_px) - count
+    if missed == -1:
+        return (annuli_px[0] * 0.6, *annuli_px)
+    return annuli_px[:count] if missed in (0, 1) else ()

@@ -8,6 +8,7 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import dist
 from typing import Final
 
 import numpy as np
@@ -31,6 +32,11 @@ class OtolithPicture:
     core: tuple[float, float]
     edge: tuple[float, float]
     annuli_px: tuple[float, ...]
+
+    @property
+    def edge_px(self) -> float:
+        """Return how far from the core the edge lies."""
+        return dist(self.core, self.edge)
 
 
 def draw_otolith(radii_um: Sequence[int], edge_um: int, *, seed: int) -> OtolithPicture:

@@ -177,7 +177,7 @@ def _read(
     radii: tuple[int, ...] = ()
     edge = None
     if measured and reader == BIOLOGIST and rng.random() < _MEASURED:
-        *radii_list, edge = _radii(rng, filled, fish, shown)
+        *radii_list, edge = draw_radii(rng, caught_on, fish, shown)
         radii = tuple(radii_list)
     return _Sat(
         key=filled.key,
@@ -242,8 +242,8 @@ def _method(rng: np.random.Generator, counted: int, readability: int) -> str:
     return "crack_burn" if chance < 0.04 else "whole"
 
 
-def _radii(
-    rng: np.random.Generator, filled: Filled, fish: FishRecord, shown: int
+def draw_radii(
+    rng: np.random.Generator, caught_on: date, fish: FishRecord, shown: int
 ) -> tuple[int, ...]:
     """Return the radii of the annuli shown, and of the edge, in micrometres.
 
@@ -255,7 +255,7 @@ def _radii(
     lengths = np.array(
         [
             fish.true_linf_mm * float(share_of_linf(stock, growth_by(fish.true_year_class, day)))
-            for day in (*stops, filled.party.caught_on)
+            for day in (*stops, caught_on)
         ]
     )
     own = _UM_PER_MM_OF_FISH * rng.normal(1.0, 0.02)

@@ -7,6 +7,7 @@ import {
   typedDistance, undo,
 } from "./marking.js";
 import { singleKeysAreOn } from "../keys.js";
+import { carrying, typedIn } from "./carried.js";
 import { drawProfile, MarksOverlay, shareUnder } from "./marks_view.js";
 import { openViewer } from "./viewer.js";
 
@@ -20,14 +21,36 @@ class MarksPage {
     this.field = root.querySelector("[name=marks]");
     const kept = JSON.parse(document.getElementById("marks-drawn").textContent);
     this.layers = kept.layers.map((layer) => fromServer(layer.radii));
-    this.drawing = newDrawing(fromServer(this.typed() ?? kept.own));
+    const sentBack = this.typed();
+    this.wasSentBack = sentBack !== null;
+    this.drawing = newDrawing(fromServer(sentBack ?? kept.own));
     this.brightness = [];
     this.suggested = [];
     this.viewer = openViewer(root.querySelector("[data-viewer]"));
     this.overlay = new MarksOverlay(this.viewer, this);
     this.listen();
     this.show();
+    this.guardUnsaved();
     this.loadProfile();
+  }
+
+  /** Ask before the page is left with marks that were not saved; the other fields go along. */
+  guardUnsaved() {
+    const form = this.part("form");
+    const saved = this.wasSentBack ? null : this.field.value;
+    let sent = false;
+    form.addEventListener("submit", () => {
+      sent = true;
+    });
+    window.addEventListener("pageshow", () => {
+      sent = false;
+    });
+    window.addEventListener("beforeunload", (event) => {
+      if (!sent && this.field.value && this.field.value !== saved) event.preventDefault();
+    });
+    document.querySelector("[data-back-to-session]")?.addEventListener("click", ({ currentTarget }) => {
+      currentTarget.href = carrying(currentTarget.href, typedIn(form));
+    });
   }
 
   /** Return what the page was sent with before, where it came back with a problem. */

@@ -1,6 +1,7 @@
 // Pictures of the otolith at hand in a reading session: opened when they come into sight, one
 // shown at a time. Without this script the links show the others.
 
+import { carrying, typedIn } from "./carried.js";
 import { openViewer, preloadPicture } from "./viewer.js";
 
 const section = document.querySelector("[data-pictures]");
@@ -40,24 +41,10 @@ const sight = new IntersectionObserver((entries) => {
   }
 }, { rootMargin: "200px" });
 
-// What is typed of the otolith goes along to its marks, and comes back from there.
-const CARRIED = ["annuli", "margin", "readability", "note"];
-
-function carryTyped(link) {
-  const typed = new FormData(document.querySelector("[data-session]"));
-  const address = new URL(link.href);
-  for (const name of CARRIED) {
-    const text = String(typed.get(name) ?? "").trim();
-    if (text) address.searchParams.set(name, text);
-    else address.searchParams.delete(name);
-  }
-  link.href = address.href;
-}
-
 for (const one of pictures) sight.observe(one.querySelector("[data-stage]"));
 section?.addEventListener("click", (event) => {
   const toMarks = event.target.closest("[data-to-marks]");
-  if (toMarks) carryTyped(toMarks);
+  if (toMarks) toMarks.href = carrying(toMarks.href, typedIn(document.querySelector("[data-session]")));
   const link = event.target.closest("[data-show]");
   if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
   // What is typed beside it stays.
