@@ -162,7 +162,7 @@ _HYBRID_WANTED: Final = tuple((inch, 5, 0, "") for inch in range(6, 15))
 _WALLEYE_WANTED: Final = tuple((inch, 10, 0, "") for inch in range(14, 24))
 
 # Anglers hardly bring the small ones; female walleye outgrow the males.
-_FROM_NETS: Final = {(WHITE, 5): 8, (WHITE, 6): 10}
+_FROM_NETS: Final = {(HYBRID, 6): 3, (HYBRID, 7): 3}
 _OF_EACH_SEX: Final = {(WALLEYE, inch): 3 for inch in range(16, 20)}
 
 _WANTED: Final = (
