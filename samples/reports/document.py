@@ -32,6 +32,7 @@ class BlockKind(StrEnum):
     PLAN = "plan"
     METHODS = "methods"
     REFERENCES = "references"
+    APPENDIX = "appendix"
 
 
 class ColumnKind(StrEnum):

@@ -52,6 +52,8 @@ class Topic:
         The topic that it is the version for the public of; such a one is not offered by itself.
     on_poster : bool
         Its first figure stands on the page for anglers.
+    place_in_summary : int
+        Its place among the main answers of a report, from 1; none of them if 0.
     method : str
         How it is estimated, as a report states it.
     sources : tuple of str
@@ -69,6 +71,7 @@ class Topic:
     more_filters: tuple[str, ...] = ()
     public_of: str = ""
     on_poster: bool = False
+    place_in_summary: int = 0
     method: str = ""
     sources: tuple[str, ...] = ()
 

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from fisheries import __version__
 from samples.models import Report, ReportBlock, ReportBlockKind, read_revision
+from samples.reports.blocks.appendix import with_appendix
 from samples.reports.blocks.counts import coverage_block, plan_block, sources_block
 from samples.reports.blocks.finding import finding_block
 from samples.reports.blocks.made import Made, begin_block
@@ -14,6 +15,7 @@ from samples.reports.blocks.methods import method_sources, methods_block
 from samples.reports.blocks.poster import make_poster
 from samples.reports.document import Block, BlockKind, Document, Passage
 from samples.reports.queries import donor_names
+from samples.reports.blocks.summary import summary_block
 from samples.rules.lake_time import local_day
 from samples.rules.season_days import day_text
 
@@ -26,7 +28,6 @@ MAKERS: dict[str, BlockMaker] = {
     Kind.FINDING: finding_block,
     Kind.PLAN: plan_block,
 }
-NO_ANSWERS = "No other block of this report has an answer yet, so there is nothing to sum up."
 NO_SOURCES = "No block of this report cites a publication."
 
 
@@ -60,7 +61,8 @@ def assemble(
             found[row.pk] = methods_block(row, place + 1, made)
     for place, row in enumerate(rows):
         if row.kind == Kind.SUMMARY:
-            found[row.pk] = _summary(made, row, place + 1, found, rows)
+            said = [found[one.pk] for one in rows if one.pk in found]
+            found[row.pk] = summary_block(made, row, place + 1, said)
     blocks = [found.get(row.pk) for row in rows]
     for place, row in enumerate(rows):
         if row.kind == Kind.REFERENCES:
@@ -74,7 +76,7 @@ def assemble(
         made_on=day_text(made.today),
         revision=revision,
         version=__version__,
-        blocks=tuple(_without_sources(one) if listed else one for one in blocks if one),
+        blocks=with_appendix([_without_sources(one) if listed else one for one in blocks if one]),
         draft=draft,
         paper=report.paper,
         authors=tuple(one.strip() for one in report.authors.split(",") if one.strip()),
@@ -82,18 +84,6 @@ def assemble(
         poster=make_poster(made),
     )
     return MadeReport(document, revision)
-
-
-def _summary(
-    made: Made, row: ReportBlock, number: int, found: dict[int, Block], rows: Sequence[ReportBlock]
-) -> Block:
-    """List the answers of the other blocks in their order, under one's own words."""
-    block = begin_block(made, row, number, "Summary")
-    said = [found[one.pk] for one in rows if one.pk in found]
-    answers = tuple(f"{one.heading}: {one.answer}." for one in said if one.answer)
-    if not answers and not block.own_words:
-        return replace(block, missing=NO_ANSWERS)
-    return replace(block, parts=(Passage("", answers, bulleted=True),) if answers else ())
 
 
 def _references(made: Made, row: ReportBlock, number: int, blocks: Sequence[Block]) -> Block:

@@ -37,7 +37,7 @@ def coverage_block(row: ReportBlock, number: int, made: Made) -> Block:
         block,
         answer="; ".join(sentences.headline(one) for one in counted),
         paragraphs=tuple(said),
-        parts=tuple(made.numbered(_coverage_table(one)) for one in counted),
+        parts=tuple(map(_coverage_table, counted)),
     )
 
 
@@ -51,11 +51,8 @@ def _coverages(made: Made) -> list[Coverage]:
 
 
 def _coverage_table(coverage: Coverage) -> Table:
-    columns = [
-        ("Arm", HEAD),
-        *((one.from_text, NUMBER) for one in coverage.columns),
-        ("All", NUMBER),
-    ]
+    """Return fish aged, of fish wanted; what there is more of, bins or arms, goes down the page."""
+    bins = [one.from_text for one in coverage.columns]
     rows = [
         [
             row.arm.name,
@@ -69,9 +66,14 @@ def _coverage_table(coverage: Coverage) -> Table:
     wanted = total.need.wanted if total.need else None
     rows.append(["All arms", *every, _of(total.counted, wanted)])
     species, unit = coverage.selection.species.name, coverage.selection.unit.value
+    lines = [["Arm", *bins, "All"], *rows]
+    if len(bins) > len(coverage.rows):
+        lines = [list(line) for line in zip(*lines, strict=True)]
+        lines[0][0] = f"From, {unit}"
+    heads, *rows = lines
     return plain_table(
         f"{species}: fish aged, of fish wanted, by arm and length bin (from, {unit})",
-        columns,
+        [(heads[0], HEAD), *((one, NUMBER) for one in heads[1:])],
         rows,
         "A number alone: no target is set there.",
     )
@@ -104,10 +106,7 @@ def sources_block(row: ReportBlock, number: int, made: Made) -> Block:
                 "Donated fish are not a random sample of the lake."
             ),
         ),
-        parts=(
-            made.numbered(_by_method(made)),
-            made.numbered(_by_choice(made)),
-        ),
+        parts=(_by_method(made), _by_choice(made)),
     )
 
 
@@ -175,7 +174,7 @@ def plan_block(row: ReportBlock, number: int, made: Made) -> Block:
         block,
         answer="; ".join(sentences.headline(one) for one in counted),
         paragraphs=tuple(_of_species(one, [sentences.still_needed_note(one)]) for one in counted),
-        parts=tuple(made.numbered(_needed_table(one)) for one in counted),
+        parts=tuple(map(_needed_table, counted)),
     )
 
 

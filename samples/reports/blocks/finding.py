@@ -33,13 +33,12 @@ def finding_block(row: ReportBlock, number: int, made: Made) -> Block:
     if page.refused:
         return replace(block, missing=page.refused)
     made.findings.append(MadeFinding(question, page))
-    parts = tuple(made.numbered(one) for one in _parts(page))
     said = [*page.lead, *page.warnings]
     return replace(
         block,
         answer=page.answer.rstrip("."),
         paragraphs=tuple(map(str, said)),
-        parts=parts,
+        parts=tuple(_parts(page)),
         cautions=tuple(map(str, page.cautions)),
         excluded=tuple(map(str, page.left_out)),
         sources=topic.sources,

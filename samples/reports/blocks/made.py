@@ -1,4 +1,4 @@
-"""What every block is made of, and the numbers of its figures and tables."""
+"""What every block is made of."""
 
 from dataclasses import dataclass, field
 from datetime import date
@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from samples.asks.rules import without_names
 from samples.models import Lake, ReportBlock, Season
-from samples.reports.document import Block, BlockKind, Figure, Part, Table
+from samples.reports.document import Block, BlockKind
 
 if TYPE_CHECKING:
     from samples.findings.computed import Question
@@ -25,25 +25,13 @@ class MadeFinding:
 
 @dataclass(slots=True)
 class Made:
-    """A report while it is made: its lake and day, what was found, and how far it counted."""
+    """A report while it is made: its lake and day, and what was found."""
 
     lake: Lake
     season: Season
     today: date
     donors: tuple[str, ...] = ()
     findings: list[MadeFinding] = field(default_factory=list)
-    figures: int = 0
-    tables: int = 0
-
-    def numbered(self, part: Part) -> Part:
-        """Return a figure or table with its number in the report."""
-        if isinstance(part, Figure):
-            self.figures += 1
-            return Figure(self.figures, part.caption, part.alt, part.plot)
-        if isinstance(part, Table):
-            self.tables += 1
-            return Table(self.tables, part.caption, part.columns, part.rows, part.note)
-        return part
 
     def own_words(self, words: str) -> tuple[str, ...]:
         """Split words as typed into paragraphs, at lines that are empty."""

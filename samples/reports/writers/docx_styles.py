@@ -8,6 +8,7 @@ from docx.oxml.ns import qn
 from docx.shared import Pt, RGBColor
 
 TABLE_TEXT, NOTE = "Table Text", "Table Note"
+TABLE_TEXT_ID = TABLE_TEXT.replace(" ", "")
 FONT, TABLE_SIZE = "Calibri", 8.5
 _BLACK, _SOFT = RGBColor(0, 0, 0), RGBColor(0x33, 0x33, 0x33)
 # Size, bold, points before and after.

@@ -22,7 +22,7 @@ from reportlab.platypus import Table as PdfTable
 from reportlab.platypus.tableofcontents import TableOfContents
 
 from samples.reports.document import Block, Document, Figure, Part, Passage, Table
-from samples.reports.writers.figure_pdf import figure_flowables
+from samples.reports.writers.figure_pdf import PanelRow, figure_flowables
 from samples.reports.writers.fonts import REGULAR, register_fonts
 from samples.reports.writers.styles import (
     ANSWER,
@@ -67,7 +67,8 @@ class _ReportTemplate(BaseDocTemplate):
 
     def __init__(self, out: Any, document: Document) -> None:
         self.report = document
-        self.block = ""
+        # The last block that began, and the one that the page begins with.
+        self.block = self.opened = ""
         paper = PAPERS.get(document.paper, PAPERS["letter"])
         super().__init__(
             out,
@@ -90,14 +91,20 @@ class _ReportTemplate(BaseDocTemplate):
         self.addPageTemplates(PageTemplate("page", [frame], onPageEnd=self._edge))
 
     def beforeDocument(self) -> None:  # noqa: N802 - the library's name
-        self.block = ""
+        self.block = self.opened = ""
         self.canv.showOutline()
+
+    def beforePage(self) -> None:  # noqa: N802 - the library's name
+        self.opened = ""
 
     def afterFlowable(self, flowable: Flowable) -> None:  # noqa: N802 - the library's name
         if not isinstance(flowable, _BlockHeading):
+            if isinstance(flowable, Paragraph | PdfTable | PanelRow):
+                self.opened = self.opened or self.block
             return
         block, key, title = flowable.block, flowable.key, flowable.title
         self.block = block.heading
+        self.opened = self.opened or self.block
         self.canv.bookmarkPage(key)
         self.canv.addOutlineEntry(title, key, level=0, closed=False)
         self.notify("TOCEntry", (0, clean(title), self.page, key))
@@ -113,7 +120,7 @@ class _ReportTemplate(BaseDocTemplate):
         canvas.setLineWidth(0.5)
         if self.page > 1:
             canvas.drawString(SIDE, height - 38, self.report.title[:90])
-            canvas.drawRightString(width - SIDE, height - 38, self.block)
+            canvas.drawRightString(width - SIDE, height - 38, self.opened)
             canvas.line(SIDE, height - 43, width - SIDE, height - 43)
         canvas.drawString(SIDE, 34, self.report.imprint)
         canvas.drawRightString(width - SIDE, 34, str(self.page))

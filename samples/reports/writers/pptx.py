@@ -14,7 +14,16 @@ from pptx.dml.color import RGBColor
 from pptx.enum.text import MSO_ANCHOR, PP_ALIGN
 from pptx.util import Emu, Inches, Pt
 
-from samples.reports.document import Block, Column, ColumnKind, Document, Figure, Passage, Table
+from samples.reports.document import (
+    Block,
+    BlockKind,
+    Column,
+    ColumnKind,
+    Document,
+    Figure,
+    Passage,
+    Table,
+)
 from samples.reports.writers.figure_pdf import ROW_EDGES, SCALE
 from samples.reports.writers.figure_png import Picture, draw_png
 from samples.reports.writers.fonts import register_fonts, text_width
@@ -28,6 +37,8 @@ _BLACK, _SOFT = RGBColor.from_string("000000"), RGBColor.from_string("333333")  
 _TITLE_ONLY, _BLANK_TITLE = 5, 0
 # More rows than this cannot be read from the back of a room.
 MOST_ROWS, MOST_POINTS, _FEW_COLUMNS = 9, 6, 6
+# Nobody reads these from a seat.
+NO_SLIDE = {BlockKind.APPENDIX, BlockKind.REFERENCES}
 _NUMBERS = {ColumnKind.NUMBER, ColumnKind.INTERVAL}
 # How much larger a figure is drawn than on paper, by how many panels stand in a row.
 _ENLARGED = {1: 2.2, 2: 2.0, 3: 1.8, 4: 1.5, 5: 1.35}
@@ -42,7 +53,8 @@ def write_pptx(document: Document) -> bytes:
     _set_properties(file, document)
     _first_slide(file, document)
     for block in document.blocks:
-        _slide(file, block, document)
+        if block.kind not in NO_SLIDE:
+            _slide(file, block, document)
     out = io.BytesIO()
     file.save(out)
     return out.getvalue()

@@ -1,11 +1,12 @@
 """A table on paper: as wide as the page, its heads repeated on each page that it runs over to."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import groupby
 from typing import Any
 
 from reportlab.lib.colors import black
-from reportlab.platypus import Flowable, TableStyle
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, TableStyle
 from reportlab.platypus import Table as PdfTable
 
 from samples.reports.document import Cell, Column, ColumnKind, Interval, Table
@@ -15,6 +16,17 @@ from samples.reports.writers.styles import CAPTION, NOTE, RULE, paragraph
 # Sizes of letters that are tried until the columns fit the page.
 SIZES = (8.0, 7.5, 7.0, 6.5, 6.0, 5.5)
 PAD = 3.0
+# A table of so few rows is not split; a longer one begins where so many points are left.
+SHORT, LEAST_OF_A_TABLE = 8, 150.0
+# From so many rows on a narrow table is set in two columns, of at most so many rows each.
+LONG, MOST_DOWN, GUTTER, LEAST_BESIDE = 16, 36, 18.0, 7.0
+BESIDE = [
+    ("LEFTPADDING", (0, 0), (-1, -1), 0),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+    ("TOPPADDING", (0, 0), (-1, -1), 0),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+]
 DRAWN_WIDTH = 92.0
 # Words wider than this wrap, and a column of sentences has at least so much.
 WIDEST_WORD, LEAST_SENTENCE = 110.0, 120.0
@@ -61,8 +73,28 @@ class IntervalMark(Flowable):
 
 
 def table_flowables(table: Table, width: float) -> list[Flowable]:
-    """Return a table with its caption above it and its note below."""
+    """Return a table with its caption above it and its note below.
+
+    A long and narrow one stands in two columns, read one after the other.
+    """
+    caption = paragraph(table.caption, CAPTION, strong=f"{table.name}.")
+    note = paragraph(table.note, NOTE)
+    half = (width - GUTTER) / 2
+    size, widths = _fit(table, half)
+    if LONG <= len(table.rows) <= 2 * MOST_DOWN and size >= LEAST_BESIDE and sum(widths) <= half:
+        sides = [_drawn(one, widths, size) for one in _halves(table)]
+        beside = PdfTable([sides], colWidths=[half + GUTTER, half], hAlign="LEFT")
+        beside.setStyle(TableStyle(BESIDE))
+        return [KeepTogether([caption, beside, note])]
     size, widths = _fit(table, width)
+    drawn = _drawn(table, widths, size)
+    if len(table.rows) <= SHORT:
+        caption.keepWithNext = 1
+        return [caption, drawn, note]
+    return [CondPageBreak(LEAST_OF_A_TABLE), caption, drawn, note]
+
+
+def _drawn(table: Table, widths: Sequence[float], size: float) -> PdfTable:
     has_groups = any(column.group for column in table.columns)
     heads = [*([_group_heads(table)] if has_groups else []), _heads(table, widths, size)]
     rows = [_row(table, row, widths, size) for row in table.rows]
@@ -70,10 +102,17 @@ def table_flowables(table: Table, width: float) -> list[Flowable]:
         heads + rows, colWidths=widths, repeatRows=len(heads), hAlign="LEFT", spaceAfter=2
     )
     drawn.setStyle(TableStyle(_looks(table, len(heads), size)))
-    caption = paragraph(table.caption, CAPTION, strong=f"{table.name}.")
-    caption.keepWithNext = 1
-    note = [paragraph(table.note, NOTE)] if table.note else [paragraph("", NOTE)]
-    return [caption, drawn, *note]
+    return drawn
+
+
+def _halves(table: Table) -> list[Table]:
+    """Split a table in two; the second half says again which rows it begins with."""
+    middle = -(-len(table.rows) // 2)
+    first, second = table.rows[:middle], table.rows[middle:]
+    if not second[0][0].words:
+        named = next((row[0] for row in reversed(first) if row[0].words), second[0][0])
+        second = ((named, *second[0][1:]), *second[1:])
+    return [replace(table, rows=first), replace(table, rows=second)]
 
 
 # ---------- Columns: one that is drawn too takes two ----------

@@ -13,6 +13,7 @@ TOPIC = Topic(
     reads=frozenset({Part.ENTERED}),
     more_filters=("true_ages",),
     on_poster=True,
+    place_in_summary=2,
     method=(
         "Von Bertalanffy curves were fitted to mean lengths by season and age of all groups "
         "together, with an effect for each growth year (von Bertalanffy 1938; Weisberg et al. "

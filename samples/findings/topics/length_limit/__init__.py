@@ -11,6 +11,7 @@ TOPIC = Topic(
     guess=(1.0, 250),
     asks=Asks.LIMITS,
     reads=frozenset({Part.ENTERED}),
+    place_in_summary=1,
     method=(
         "Length limits were compared by yield per recruit (Beverton and Holt 1957; Ricker "
         "1975), with growth, natural mortality, fishing mortality and release mortality drawn "
