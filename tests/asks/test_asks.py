@@ -176,6 +176,8 @@ class TestEverybody:
         assert "Guides alone" not in page.content.decode()
         [entry] = entries.iter(f"{ATOM}entry")
         assert TYPED in str(entry.findtext(f"{ATOM}summary"))
+        # Its readers show HTML, in which the end of a line is a blank.
+        assert f"<li>{TYPED} (Brindle)</li>" in str(entry.findtext(f"{ATOM}summary"))
         assert entry.findtext(f"{ATOM}published") == sent_at.isoformat()
 
     def test_reads_no_name_of_a_person(

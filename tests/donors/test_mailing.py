@@ -188,6 +188,9 @@ def test_a_guide_asks_for_mail_and_deletes_the_address(client, lake, guide, serv
     assert error_codes(refused) == {"email": ["invalid"], "agreed": ["required"]}
     client.post(address, {"email": "me@example.org", "agreed": "on"})
     assert DonorAddress.objects.get().email == "me@example.org"
+    assert client.get(address).context["form"]["agreed"].value() is True
+    DonorAddress.objects.update(stopped_at=NOW)
+    assert client.get(address).context["form"]["agreed"].value() is False
     client.post(address, {"remove": "yes"})
     assert not DonorAddress.objects.exists()
 

@@ -13,6 +13,7 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import connection
 
+from samples.donors.services import note_address, post_message
 from samples.maintenance.archive import MEDIA, Manifest, opened, read_manifest
 from samples.maintenance.backup import list_backups, make_backup
 from samples.maintenance.engines import engine_of
@@ -20,11 +21,25 @@ from samples.maintenance.errors import CannotRestore
 from samples.maintenance.photos import stray_photos
 from samples.maintenance.restore import restore_backup
 from samples.maintenance.tables import list_applied_migrations, list_tables
-from samples.models import Fish, LabelPrint, Photo
+from samples.models import (
+    Ask,
+    AskedFish,
+    Donor,
+    DonorAddress,
+    DonorMail,
+    DonorMessage,
+    Fish,
+    LabelPrint,
+    Photo,
+    Report,
+    ReportBlock,
+    ReportDraft,
+)
 from samples.ramp.services import keep_photo
 from samples.vials.computed import find_file
 from samples.vials.queries import print_job
 from samples.vials.services import draw_labels, make_run
+from tests.asks.test_asks import send
 from tests.maintenance.conftest import manage
 from tests.maintenance.files import rewrite_manifest
 from tests.people import NOW
@@ -59,7 +74,32 @@ def backup(logged, folder):
     return make_backup(connection, folder, now=NOW, keep=0, report=lambda words: None)
 
 
-def test_what_is_restored_is_what_was_backed_up(logged, folder, empty_database):
+@pytest.fixture
+def told_donors(season, lake, biologist, brindle, guide, white):
+    """A list for guides, a message with a mail, and a report with a draft."""
+    send(season, biologist, brindle, words="Crappie under 8 in")
+    lake.mails_donors = True
+    lake.save()
+    donor = Donor.objects.get(person=guide)
+    note_address(donor, email="a@example.org", actor=guide, now=NOW)
+    post_message(lake, text="Thank you", by_mail=True, actor=biologist, now=NOW)
+    by = {"changed_by": biologist, "changed_at": NOW}
+    report = Report.objects.create(
+        lake=lake,
+        season=season,
+        title="Crappie of 2026",
+        created_by=biologist,
+        created_at=NOW,
+        **by,
+    )
+    ReportBlock.objects.create(report=report, place=1, kind="summary", words="In short", **by)
+    ReportDraft.objects.create(report=report, number=1, requested_by=biologist, requested_at=NOW)
+    rows = [Ask, AskedFish, DonorMessage, DonorAddress, DonorMail, Report, ReportBlock, ReportDraft]
+    assert [table.objects.count() for table in rows] == [1] * len(rows)
+    return rows
+
+
+def test_what_is_restored_is_what_was_backed_up(logged, told_donors, folder, empty_database):
     said = io.StringIO()
     call_command("backup", to=folder, stdout=said)
     (made,) = list_backups(folder)
@@ -76,6 +116,8 @@ def test_what_is_restored_is_what_was_backed_up(logged, folder, empty_database):
     call_command("dumpdata", "samples", stdout=here)
     assert there.stdout == here.getvalue()
     assert '"model": "samples.heldentry"' in there.stdout
+    for table in told_donors:
+        assert f'"model": "{table._meta.label_lower}"' in there.stdout
     checked = manage(empty_database, "check_data")
     assert (checked.returncode, "fish 3" in checked.stdout) == (0, True)
 

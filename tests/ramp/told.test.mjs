@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import test from "node:test";
 
 import { rulesOf } from "../../samples/static/samples/ramp/help.js";
-import { chosenFish, countsInShort } from "../../samples/static/samples/ramp/my_fish.js";
+import { chosenFish, countsInShort, messagesFrom } from "../../samples/static/samples/ramp/my_fish.js";
 import { askedFrom, enoughInWords, moreInWords, neededFrom } from "../../samples/static/samples/ramp/needed.js";
 import { asOf, makeTold } from "../../samples/static/samples/ramp/told.js";
 
@@ -104,6 +104,12 @@ test("the biologist's list is told of every arm or of one, and an older office t
   assert.deepEqual(askedFrom(told, "orrin"), [small, big, { words: "All", where: "Hobbin" }]);
   assert.deepEqual(askedFrom(told, "orrin", "Brindle"), [small, big]);
   assert.deepEqual([askedFrom({ lakes: [{ lake: "orrin", arms: [] }] }, "orrin"), askedFrom(undefined, "orrin")], [[], []]);
+});
+
+test("messages of the lakes are told with their day, and an older office tells none", () => {
+  const messages = [{ lake: "Lake Orrinbeck", text: "Thank you", on: "2026-05-06", edited: false }, { lake: "Quarry Pond", text: "Thanks", on: "2026-05-07", edited: true }];
+  assert.deepEqual(messagesFrom({ messages }), [{ text: "Thank you", said: "Lake Orrinbeck, May 6, 2026" }, { text: "Thanks", said: "Quarry Pond, edited May 7, 2026" }]);
+  assert.deepEqual([messagesFrom({ fish: [] }), messagesFrom(undefined)], [[], []]);
 });
 
 test("a season without permit and limit has nothing to say", () => {

@@ -11,7 +11,7 @@ from django.utils.feedgenerator import Atom1Feed
 from django.views.decorators.http import require_safe
 
 from samples.accounts.views.people import site_address
-from samples.asks.presenters.text import sent_on, text_of, title_of
+from samples.asks.presenters.text import html_of, sent_on, title_of
 from samples.asks.queries import public_asks
 from samples.models import Ask, Lake
 from samples.targets.queries.asks import ask_in_force, lines_of
@@ -69,7 +69,7 @@ class AskFeed(Feed):  # type: ignore[type-arg]
         return title_of(item[0])
 
     def item_description(self, item: tuple[Ask, str]) -> str:
-        return "\n".join(text_of(item[0]).splitlines()[1:])
+        return html_of(item[0])
 
     def item_link(self, item: tuple[Ask, str]) -> str:
         return item[1]

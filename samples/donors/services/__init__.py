@@ -1,6 +1,7 @@
 """Telling donors, mailing those who asked for it, and forgetting a donor."""
 
 from samples.donors.services.addresses import (
+    address_as_typed,
     address_of_token,
     is_mail_set_up,
     note_address,
@@ -22,6 +23,7 @@ __all__ = [
     "CannotForget",
     "Forgotten",
     "MailMaker",
+    "address_as_typed",
     "address_of_token",
     "edit_message",
     "forget_donor",

@@ -1,6 +1,7 @@
 """Where donors asked to get mail, and how they stop it."""
 
 from datetime import datetime
+from typing import Any
 
 from django.conf import settings
 from django.core import signing
@@ -33,6 +34,14 @@ def note_address(donor: Donor, *, email: str, actor: User, now: datetime) -> Don
     if known is not None:
         known.delete()
     return DonorAddress.objects.create(donor=kept, email=email, noted_by=actor, noted_at=now)
+
+
+def address_as_typed(known: DonorAddress | None) -> dict[str, Any]:
+    """Return what the form of an address begins with: agreed, until its donor stopped the mails."""
+    return {
+        "email": known.email if known else "",
+        "agreed": known is not None and known.stopped_at is None,
+    }
 
 
 def take_out_address(donor: Donor) -> bool:

@@ -1,5 +1,7 @@
 """The donors of a lake: what each gave, their cards and addresses."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -54,9 +56,8 @@ def donor(request: SignedInRequest, lake: Lake, pk: int) -> HttpResponse:
     return _donor_page(request, found, forms.AddressForm(of_other=True, initial=_address(found)))
 
 
-def _address(found: Donor) -> dict[str, str]:
-    known = DonorAddress.objects.filter(donor=found).first()
-    return {"email": known.email if known else ""}
+def _address(found: Donor) -> dict[str, Any]:
+    return services.address_as_typed(DonorAddress.objects.filter(donor=found).first())
 
 
 def _donor_page(

@@ -106,7 +106,7 @@ def mail(request: SignedInRequest, lake: Lake) -> HttpResponse:
         services.take_out_address(donor)
         messages.success(request, "Your address is deleted. You get no more emails.")
         return redirect("ramp:mine")
-    initial = {"email": known.email if known else ""}
+    initial = services.address_as_typed(known)
     form = forms.AddressForm(request.POST if request.method == "POST" else None, initial=initial)
     if request.method == "POST" and form.is_valid():
         services.note_address(
