@@ -10,7 +10,7 @@ from django.urls import reverse
 from samples.asks import queries, services
 from samples.asks.parts import DraftLine, WantedFish
 from samples.asks.presenters.draft import draft_of
-from samples.asks.rules import name_in, vial_number_in
+from samples.asks.rules import name_in, vial_number_in, without_names
 from samples.asks.views import everybody, office
 from samples.models import Ask, Fish
 from samples.targets import api
@@ -220,3 +220,18 @@ def test_vials_and_names_are_found_in_words():
     assert vial_number_in("9 to 10.9 in, 12 or more, 200-250 mm") == ""
     assert name_in("give to ANN LEE.", ["", "Lee", "Ann Lee"]) == "Ann Lee"
     assert name_in("planned leeway", ["Plan", "Ann Lee"]) == ""
+    assert name_in("give to Ann\n  Lee", ["Ann Lee"]) == "Ann Lee"
+
+
+@pytest.mark.parametrize(
+    ("words", "without"),
+    [
+        ("Thanks to ANN  LEE.", "Thanks to a donor."),
+        ("Ann Lee Moss and Ann Lee", "a donor and a donor"),
+        ("A donor of 12 fish", "a donor of 12 fish"),
+    ],
+)
+def test_names_are_replaced_once_even_by_what_is_a_name_itself(words, without):
+    names = ["", "Ann Lee", "Ann Lee Moss", "Donor", "a donor"]
+
+    assert without_names(words, names, "a donor") == without

@@ -1,11 +1,10 @@
 """What every block is made of, and the numbers of its figures and tables."""
 
-import re
 from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
-from samples.asks.rules import name_in
+from samples.asks.rules import without_names
 from samples.models import Lake, ReportBlock, Season
 from samples.reports.document import Block, BlockKind, Figure, Part, Table
 
@@ -53,9 +52,7 @@ class Made:
 
     def without_donors(self, words: str) -> str:
         """Return words that name no donor: who is known as one only later is taken out here."""
-        while name := name_in(words, self.donors):
-            words = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", A_DONOR, words, flags=re.IGNORECASE)
-        return words
+        return without_names(words, self.donors, A_DONOR)
 
 
 def begin_block(made: Made, row: ReportBlock, number: int, heading: str) -> Block:
