@@ -10,6 +10,7 @@ from samples.models import (
     Arm,
     HowChosen,
     Lake,
+    LakeSpecies,
     LengthCount,
     Party,
     PlannedSets,
@@ -35,6 +36,8 @@ TAKEN = {Outcome.LOGGED, Outcome.ALREADY_LOGGED}
 FROM_A_SHEET = {"form": "net set"}
 # Fields of entries, as the form of a net set calls them.
 FIELDS = {"arm": "station", "reach": "station", "caught_on": "lifted_on", "length": "lengths"}
+
+SENT_BEFORE = "This page was sent before with other values. Open Record a net set again."
 
 
 class CannotRecord(Exception):
@@ -87,10 +90,32 @@ def record_net_set(facts: NetSetFacts, *, lake: Lake, actor: User, now: datetime
     for answer in answers:
         _refuse_unless_taken(answer)
     party = Party.objects.get(party_id=facts.request_id)
+    rows = [row for one in facts.catch for row in _counts_of(one, party, actor, now)]
     if answers[0].outcome is Outcome.LOGGED:
-        rows = [row for one in facts.catch for row in _counts_of(one, party, actor, now)]
         bulk_create_with_history(rows, LengthCount, default_user=actor, default_date=now)
+    elif {answer.outcome for answer in answers} != {Outcome.ALREADY_LOGGED} or (
+        _is_other_catch(party, facts, rows)
+    ):
+        raise CannotRecord("entry_changed", SENT_BEFORE)
     return party
+
+
+def _is_other_catch(party: Party, facts: NetSetFacts, rows: list[LengthCount]) -> bool:
+    """Return whether a set on record has other counts, or more fish of the sheet, than these.
+
+    Entries tell that a fish or a fact of the set is another; counts by length are in none.
+    """
+    kept = party.length_counts.values_list("species", "from_hundredths_mm", "count")
+    if set(kept) != {(one.species_id, one.from_hundredths_mm, one.count) for one in rows}:
+        return True
+    typed = {one.code: len(one.lengths) for one in facts.catch}
+    codes = LakeSpecies.objects.filter(lake=party.lake_id).values_list("species__code", flat=True)
+    after_last = [_fish_id(facts, code, typed.get(code, 0)) for code in codes]
+    return party.fish.filter(entry_id__in=after_last).exists()
+
+
+def _fish_id(facts: NetSetFacts, code: str, place: int) -> UUID:
+    return uuid5(facts.request_id, f"{code}/{place}")
 
 
 @atomic_with_revision()
@@ -146,7 +171,7 @@ def _without_effort(party: Party, now: datetime) -> PartyChanged:
 def _fish_of(facts: NetSetFacts, now: datetime) -> list[FishLogged]:
     return [
         FishLogged(
-            entry_id=uuid5(facts.request_id, f"{one.code}/{place}"),
+            entry_id=_fish_id(facts, one.code, place),
             party_id=facts.request_id,
             written_at=now,
             payload=FROM_A_SHEET,
@@ -181,8 +206,7 @@ def _refuse_unless_taken(answer: Answer) -> None:
     if answer.outcome in TAKEN:
         return
     if answer.reason == "entry_changed":
-        sentence = "This page was sent before with other values. Open Record a net set again."
-        raise CannotRecord(answer.reason, sentence)
+        raise CannotRecord(answer.reason, SENT_BEFORE)
     name = next(iter(answer.errors), "")
     words = answer.message or HELD_WORDS.get(answer.reason, answer.reason)
     raise CannotRecord(answer.reason, words, FIELDS.get(name, ""))

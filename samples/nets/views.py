@@ -35,6 +35,11 @@ PARTS = (("", "All year"), ("spring", "Spring (January to June)"), ("fall", "Fal
 MOST_SHEETS = 60
 
 
+def _number(word: str, *, digits: int = 6) -> int | None:
+    """Return a number of an address, or nothing where it is none of at most so many digits."""
+    return int(word) if word.isascii() and word.isdigit() and len(word) <= digits else None
+
+
 class _Asked:
     """What the address chooses: species, season, mesh and part of the year of earlier sets."""
 
@@ -44,9 +49,8 @@ class _Asked:
         self.season = options.season_named(words.get("season", ""))
         self.species = options.species_coded(words.get("species", ""))
         self.part = words.get("part", "") if words.get("part", "") in dict(PARTS) else ""
-        mesh = words.get("mesh", "")
-        self.mesh = int(mesh) if mesh.isascii() and mesh.isdigit() and len(mesh) < 4 else None
-        picked = {int(one) for one in words.getlist("bin") if one.isascii() and one.isdigit()}
+        self.mesh = _number(words.get("mesh", ""), digits=3)
+        picked = {number for one in words.getlist("bin") if (number := _number(one)) is not None}
         self.chosen = picked if words.get("picked") else None
 
     def selection(self, season: Season, species: LakeSpecies) -> CoverageSelection:

@@ -57,6 +57,26 @@ def test_the_same_page_with_other_values_is_no_second_set(send, sheet_of):
     assert Party.objects.get().net_nights == 2
 
 
+@pytest.mark.parametrize(
+    ("bins", "lengths"), [({7: 13}, "9.1 9.4"), ({}, "9.1 9.4"), ({7: 12}, "9.1")]
+)
+@pytest.mark.parametrize("more", [False, True])
+def test_the_same_page_with_another_catch_is_refused(send, sheet_of, bins, lengths, more):
+    sent_first, sent_again = (
+        sheet_of(bins={7: 12}, lengths="9.1 9.4"),
+        sheet_of(bins=bins, lengths=lengths),
+    )
+    if more:
+        sent_first, sent_again = sent_again, sent_first
+    send(sent_first)
+    kept = list(LengthCount.objects.values_list("count")), Fish.objects.count()
+
+    answer = send(sent_again | {"request_id": sent_first["request_id"]})
+
+    assert error_codes(answer) == {"__all__": ["entry_changed"]}
+    assert (list(LengthCount.objects.values_list("count")), Fish.objects.count()) == kept
+
+
 def test_an_empty_net_is_a_set(send, sheet_of):
     assert error_codes(send(sheet_of())) == {"empty": ["no_catch"]}
     assert error_codes(send(sheet_of(bins={7: 1}, empty="on"))) == {"empty": ["catch_of_empty"]}
