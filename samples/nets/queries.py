@@ -83,18 +83,7 @@ def set_on_record(lake: Lake, pk: int) -> tuple[Party, SetOnRecord] | None:
 
 
 def _on_record(parties: list[Party]) -> list[SetOnRecord]:
-    keys = [party.pk for party in parties]
-    fish: dict[int, int] = {}
-    measured = Fish.objects.filter(party__in=keys, withdrawn=False).values_list("party_id")
-    counted = LengthCount.objects.filter(party__in=keys).values_list("party_id")
-    others = UnmeasuredCount.objects.filter(party__in=keys, withdrawn=False)
-    for rows in (
-        measured.annotate(n=Count("pk")),
-        counted.annotate(n=Sum("count")),
-        others.values_list("party_id").annotate(n=Sum("count")),
-    ):
-        for party, n in rows.order_by():
-            fish[party] = fish.get(party, 0) + n
+    fish = fish_of_sets([party.pk for party in parties])
     return [
         SetOnRecord(
             party.pk,
@@ -107,6 +96,22 @@ def _on_record(parties: list[Party]) -> list[SetOnRecord]:
         )
         for party in parties
     ]
+
+
+def fish_of_sets(keys: Sequence[int]) -> dict[int, int]:
+    """Count all fish of each net set: measured, counted by length, and counted alone."""
+    fish: dict[int, int] = {}
+    measured = Fish.objects.filter(party__in=keys, withdrawn=False).values_list("party_id")
+    counted = LengthCount.objects.filter(party__in=keys).values_list("party_id")
+    others = UnmeasuredCount.objects.filter(party__in=keys, withdrawn=False)
+    for rows in (
+        measured.annotate(n=Count("pk")),
+        counted.annotate(n=Sum("count")),
+        others.values_list("party_id").annotate(n=Sum("count")),
+    ):
+        for party, n in rows.order_by():
+            fish[party] = fish.get(party, 0) + n
+    return fish
 
 
 def gear_name(method: str, mesh_mm: int | None) -> str:

@@ -1,13 +1,24 @@
 """The plan of a season: what each section says of a lake, by its own fish and vials."""
 
 from datetime import date
+from uuid import uuid4
 
 import pytest
 from django.urls import reverse
 
 from samples.accounts.selectors import fish_counted_at
-from samples.models import Donor, LakeSpecies, PlannedSets, Progress, Season, Target
+from samples.models import (
+    Donor,
+    LakeSpecies,
+    LengthCount,
+    PlannedSets,
+    Progress,
+    Season,
+    Target,
+    UnmeasuredCount,
+)
 from samples.seasons.presenters.plan import plan_sections
+from samples.seasons.queries.plan import net_sets
 from samples.targets.queries.choice import options_of
 from tests.factories import make_trip_like
 from tests.people import NOW
@@ -127,6 +138,28 @@ def test_planned_sets_stand_beside_those_made(sections, party, lake, season):
     assert sorted(figures(section.tables[0])[:-1]) == sorted(rows)
     assert figures(section.tables[0])[-1][1:] == ["5", "3", "3"]
     assert len(section.tables) == 2
+
+
+@pytest.mark.django_db
+def test_fish_counted_by_length_are_in_the_catch_and_deleted_sets_are_not(
+    party, white, lake, season, clerk
+):
+    by_length = make_trip_like(party, net_nights=4, **NETS)
+    UnmeasuredCount.objects.create(
+        entry_id=uuid4(), party=by_length, species=white, count=2, logged_by=clerk,
+        logged_at=NOW, received_at=NOW,
+    )  # fmt: skip
+    LengthCount.objects.create(
+        party=by_length, species=white, from_hundredths_mm=20320, below_hundredths_mm=22860,
+        count=10, logged_by=clerk, logged_at=NOW,
+    )  # fmt: skip
+    without_nights = make_trip_like(party, **NETS)
+    make_fish(without_nights, white, 8.3, progress=Progress.MEASURED, **NETS)
+    make_trip_like(party, **NETS)
+
+    [one] = net_sets(lake, season)
+
+    assert (one.sets, one.net_nights, one.fish, one.per_night) == (2, 4, 13, 3.0)
 
 
 @pytest.mark.django_db

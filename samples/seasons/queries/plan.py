@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass
 
-from django.db.models import Count, Q, Sum
+from django.db.models import Count, Q
 
-from samples.models import Fish, Lake, Party, Progress, Season, Vial
+from samples.models import NET_METHODS, Fish, Lake, Party, Progress, Season, Vial
 from samples.models.party import Method
+from samples.nets.queries import fish_of_sets, gear_name
 from samples.vials.queries.vials import people_who_log
 
 SETS = (Method.TRAP_NET, Method.ELECTROFISHING)
@@ -13,17 +14,21 @@ SETS = (Method.TRAP_NET, Method.ELECTROFISHING)
 
 @dataclass(frozen=True, slots=True)
 class NetSets:
-    """Net sets, or runs of electrofishing, of one arm in one season."""
+    """Net sets, or runs of electrofishing, of one arm in one season.
+
+    ``fish_of_nights`` are those of sets with net nights.
+    """
 
     method: str
     arm: str
     sets: int
     net_nights: int
     fish: int
+    fish_of_nights: int = 0
 
     @property
     def per_night(self) -> float | None:
-        return self.fish / self.net_nights if self.net_nights else None
+        return self.fish_of_nights / self.net_nights if self.net_nights else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,26 +63,37 @@ class VialsAtHand:
 
 
 def net_sets(lake: Lake, season: Season) -> list[NetSets]:
-    """Return the net sets of a season by method and arm."""
-    sets = (
-        Party.objects.filter(lake=lake, season=season, method__in=SETS)
-        .order_by("method", "arm__position", "arm")
-        .values_list("method", "arm", "arm__name")
-        .annotate(n=Count("pk"), nights=Sum("net_nights"))
-    )
-    fish = {
-        (method, arm): n
-        for method, arm, n in Fish.objects.filter(
-            lake=lake, season=season, method__in=SETS, withdrawn=False
+    """Return the net sets of a season by method and arm, with all fish of them.
+
+    A set that was deleted has neither effort nor fish; fish of a set without net nights are in no
+    catch per net night.
+    """
+    rows = list(
+        Party.objects.filter(
+            Q(method__in=SETS) | Q(method__in=NET_METHODS, net_nights__gte=1),
+            lake=lake,
+            season=season,
         )
-        .order_by()
-        .values_list("method", "arm")
-        .annotate(n=Count("*"))
-    }
-    return [
-        NetSets(str(Method(method).label), name, n, nights or 0, fish.get((method, arm), 0))
-        for method, arm, name, n, nights in sets
-    ]
+        .order_by("method", "arm__position", "arm", "pk")
+        .values_list("pk", "method", "arm__name", "net_nights")
+    )
+    fish = fish_of_sets([row[0] for row in rows])
+    found: dict[tuple[str, str], NetSets] = {}
+    for pk, method, arm, nights in rows:
+        caught = fish.get(pk, 0)
+        if method in NET_METHODS and not nights and not caught:
+            continue
+        name = gear_name(method, None)
+        one = found.get((name, arm), NetSets(name, arm, 0, 0, 0))
+        found[name, arm] = NetSets(
+            name,
+            arm,
+            one.sets + 1,
+            one.net_nights + (nights or 0),
+            one.fish + caught,
+            one.fish_of_nights + (caught if nights else 0),
+        )
+    return list(found.values())
 
 
 def donors_of(lake: Lake, season: Season) -> Donors:
