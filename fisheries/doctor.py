@@ -19,6 +19,7 @@ from django.http import HttpRequest  # noqa: TID251 - what proxies passed on
 from django.http.request import validate_host  # noqa: TID251 - as requests are judged
 
 from fisheries import probes
+from fisheries.files import BUCKET
 from samples.maintenance import postgresql
 from samples.maintenance.errors import UnfitTools
 from samples.models import Fish
@@ -159,7 +160,14 @@ def _clocks_apart() -> timedelta | None:
 
 
 def look_at_storage() -> Iterator[Diagnosis]:
-    yield from _writable("Photos and pictures", Path(settings.MEDIA_ROOT), "EARSTONE_MEDIA")
+    about = "Photos and pictures"
+    for one in checks.run_checks(tags=["files"]):
+        yield Diagnosis(about, State.LOOK, one.msg, one.hint or "")
+    if settings.STORAGES["default"]["BACKEND"] == BUCKET:
+        remedy = "Check the EARSTONE_S3_ settings, and that this machine reaches the bucket."
+        yield from _probed(about, probes.check_files, State.WRONG, remedy)
+    else:
+        yield from _writable(about, Path(settings.MEDIA_ROOT), "EARSTONE_MEDIA")
     yield from _probed("Disk", probes.check_disk, State.LOOK, "Free some, or give it a larger one.")
 
 

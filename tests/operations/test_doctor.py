@@ -2,13 +2,15 @@
 
 import smtplib
 from datetime import UTC, datetime, timedelta
+from types import SimpleNamespace
 
 import pytest
 from django.core.management import CommandError, call_command
 from django.test import RequestFactory
 
-from fisheries import doctor
+from fisheries import doctor, probes
 from fisheries.doctor import State
+from fisheries.files import BUCKET, FilesUnreachable
 from samples.models import User
 from tests.factories import make_fish
 
@@ -91,6 +93,22 @@ class TestStorage:
         settings.MEDIA_ROOT = str(tmp_path / "media")
         assert states()["Photos and pictures"] is State.FINE
         assert not any(tmp_path.iterdir())
+
+    def test_a_bucket_that_does_not_answer(self, settings, monkeypatch):
+        def refuse(name):
+            raise FilesUnreachable("The bucket of files cannot be reached.")
+
+        settings.STORAGES = settings.STORAGES | {"default": {"BACKEND": BUCKET}}
+        monkeypatch.setattr(probes, "default_storage", SimpleNamespace(exists=refuse))
+        assert states()["Photos and pictures"] is State.WRONG
+
+        monkeypatch.setattr(probes, "default_storage", SimpleNamespace(exists=bool))
+        assert states()["Photos and pictures"] is State.FINE
+
+    def test_settings_of_a_bucket_that_is_not_named(self, monkeypatch):
+        monkeypatch.setenv("EARSTONE_S3_REGION", "north")
+        found = [one for one in doctor.examine() if one.about == "Photos and pictures"]
+        assert [one.state for one in found] == [State.LOOK, State.FINE]
 
 
 class TestMail:
