@@ -19,12 +19,14 @@ from samples.models import (
     Membership,
     OpenSession,
     Photo,
+    SavedView,
     SecurityEvent,
     Vial,
     read_revision,
 )
 from tests.factories import make_fish, make_held_fish
 from tests.people import NOW
+from tests.reports.rows import make_report
 from tests.shown import error_codes
 
 NAME = "R. Ostrow"
@@ -141,6 +143,31 @@ def test_a_donor_without_an_account(lake, biologist, party, white):
 
     assert tables_that_hold("Wendle") == set()
     assert Fish.objects.get().donor == named
+
+
+def test_two_views_whose_names_are_alike_without_the_donors(donor, lake, biologist):
+    named = Donor.objects.create(lake=lake, name="C. Wendle")
+    for one in (donor, named):
+        SavedView.objects.create(lake=lake, name=f"Fish of {one.name}", path="/x/")
+
+    for one in (donor, named):
+        forget(one, biologist)
+
+    names = sorted(SavedView.objects.values_list("name", flat=True))
+    assert [name.startswith("Fish of [removed]") for name in names] == [True, True]
+    assert tables_that_hold("Wendle", NAME) == set()
+
+
+def test_reports_that_named_them_before_they_were_donors(lake, biologist):
+    report = make_report(lake, biologist, title="Notes of C. Wendle")
+    report.words, report.authors = "By C. Wendle", "C. Wendle"
+    report.save()
+    report.blocks.update(words="Ask C. Wendle")
+    named = Donor.objects.create(lake=lake, name="C. Wendle")
+
+    forget(named, biologist)
+
+    assert tables_that_hold("Wendle") == set()
 
 
 @pytest.mark.parametrize("with_photos", [True, False])

@@ -5,6 +5,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from django.db import IntegrityError, transaction
 from django.db.models import JSONField, Model, Q, TextField
 from django.db.models.functions import Cast
 
@@ -26,6 +27,8 @@ from samples.models import (
     Preparation,
     Reading,
     ReferenceOtolith,
+    Report,
+    ReportBlock,
     SavedView,
     SecondReadingRequest,
     SectionRequest,
@@ -61,6 +64,8 @@ FREE_TEXT: tuple[tuple[type[Model], str, tuple[str, ...]], ...] = (
     (Ask, "season__lake", ("enough",)),
     (AskedFish, "ask__season__lake", ("words",)),
     (DonorMessage, "lake", ("text",)),
+    (Report, "lake", ("title", "authors", "words")),
+    (ReportBlock, "report__lake", ("words",)),
 )
 
 
@@ -121,10 +126,31 @@ def _rewrite(
             for column, value in zip(columns, values, strict=True)
         ]
         if without != values:
-            found = table._default_manager.filter(pk=pk)
-            found.update(**dict(zip(columns, without, strict=True)))
+            _write(table, pk, columns, values, without)
             changed += 1
     return changed
+
+
+def _write(
+    table: type[Model],
+    pk: int,
+    columns: Sequence[str],
+    before: Sequence[Any],
+    after: Sequence[Any],
+) -> None:
+    """Write a row; its number tells it apart where another has the same words by now."""
+    row = table._default_manager.filter(pk=pk)
+    try:
+        with transaction.atomic():
+            row.update(**dict(zip(columns, after, strict=True)))
+    except IntegrityError:
+        row.update(
+            **{
+                column: _shortened(new, table, column, ending=f" {pk}")
+                for column, old, new in zip(columns, before, after, strict=True)
+                if old != new
+            }
+        )
 
 
 def _without(value: Any, patterns: Sequence[re.Pattern[str]]) -> Any:
@@ -140,7 +166,9 @@ def _without(value: Any, patterns: Sequence[re.Pattern[str]]) -> Any:
     return value
 
 
-def _shortened(value: Any, table: type[Model], column: str) -> Any:
+def _shortened(value: Any, table: type[Model], column: str, *, ending: str = "") -> Any:
     """Return a text that still fits its column: what replaces a name may be longer."""
+    if not isinstance(value, str):
+        return value
     longest = getattr(table._meta.get_field(column), "max_length", None)
-    return value[:longest] if isinstance(value, str) and longest else value
+    return (value[: longest - len(ending)] if longest else value) + ending
