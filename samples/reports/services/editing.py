@@ -136,8 +136,14 @@ def add_block(report: Report, *, kind: str, actor: User, now: datetime) -> Repor
     return there or _add(held, kind, actor, now)
 
 
+def _rows_of(held: Report) -> list[ReportBlock]:
+    """Lock the blocks of a report, in order: words that are being saved are not written over."""
+    rows = ReportBlock.objects.select_for_update().filter(report=held)
+    return list(rows.order_by("place", "pk"))
+
+
 def _add(held: Report, kind: str, actor: User, now: datetime, **columns: str) -> ReportBlock:
-    rows = list(ReportBlock.objects.filter(report=held).order_by("place", "pk"))
+    rows = _rows_of(held)
     if len(rows) >= MOST_BLOCKS:
         raise ReportRefused("", f"A report has at most {MOST_BLOCKS} blocks. Remove one.", "full")
     at = len(rows)
@@ -162,7 +168,7 @@ def _place(rows: list[ReportBlock]) -> None:
 def move_block(block: ReportBlock, *, up: bool, actor: User, now: datetime) -> None:
     """Move a block past its neighbor; at the end it stays."""
     held = _held(block.report)
-    rows = list(ReportBlock.objects.filter(report=held).order_by("place", "pk"))
+    rows = _rows_of(held)
     at = next((place for place, row in enumerate(rows) if row.pk == block.pk), None)
     to = None if at is None else at - 1 if up else at + 1
     if at is None or to is None or not 0 <= to < len(rows):
@@ -179,7 +185,7 @@ def remove_block(block: ReportBlock, *, version: int, actor: User, now: datetime
     :raises ReportChanged: if its words were changed since this version
     """
     held = _held(block.report)
-    row = ReportBlock.objects.filter(pk=block.pk).first()
+    row = ReportBlock.objects.select_for_update().filter(pk=block.pk).first()
     if row is None:
         return
     if row.version != version:
