@@ -1,6 +1,5 @@
 """Donors of a lake, what they gave, and the pictures and mails that are theirs."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -70,12 +69,12 @@ def seasons_of(donor: Donor) -> list[SeasonGiven]:
     return [SeasonGiven(season, *by_season[season.pk]) for season in seasons]
 
 
-def shared_picture(fish: Iterable[Fish] | QuerySet[Fish], pk: int) -> Picture | None:
+def shared_picture(fish: QuerySet[Fish], pk: int) -> Picture | None:
     """Return the newest otolith picture of one of these fish, if its lake shares pictures."""
     found = Picture.objects.filter(
-        kind=Picture.Kind.OTOLITH, lake__shares_pictures=True, vial__fish__in=fish
+        kind=Picture.Kind.OTOLITH, lake__shares_pictures=True, vial__fish__in=fish.filter(pk=pk)
     )
-    return found.filter(vial__fish=pk).order_by("-uploaded_at", "-pk").first()
+    return found.order_by("-uploaded_at", "-pk").first()
 
 
 def photos_of(donor: Donor) -> QuerySet[Photo]:

@@ -228,12 +228,12 @@ def test_vials_and_names_are_found_in_words():
 @pytest.mark.parametrize(
     ("words", "without"),
     [
-        ("Thanks to ANN  LEE.", "Thanks to a donor."),
-        ("Ann Lee Moss and Ann Lee", "a donor and a donor"),
-        ("A donor of 12 fish", "a donor of 12 fish"),
+        ("by ANN  LEE", "by donor"),
+        ("Ann Lee Moss; Ann Lee", "donor; donor"),
+        ("a Donor", "a donor"),
     ],
 )
 def test_names_are_replaced_once_even_by_what_is_a_name_itself(words, without):
-    names = ["", "Ann Lee", "Ann Lee Moss", "Donor", "a donor"]
+    names = ["", "Ann Lee", "Ann Lee Moss", "Donor"]
 
-    assert without_names(words, names, "a donor") == without
+    assert without_names(words, names, "donor") == without

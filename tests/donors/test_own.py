@@ -113,6 +113,13 @@ class TestPicture:
         client.force_login(guide)
         assert client.get(address).status_code == 404
 
+    def test_of_a_number_that_no_fish_can_have_there_is_none(self, client, guide):
+        client.force_login(guide)
+
+        address = reverse("donors:own_picture", args=[10**30])
+
+        assert client.get(address).status_code == 404
+
 
 def test_a_message_shows_with_its_day_on_page_and_phone_until_it_is_withdrawn(
     client, lake, guide, biologist

@@ -73,6 +73,14 @@ def test_sets_follow_from_the_lakes_own_sets(plan_page, wanted, net_set, brindle
     assert plan.bins[0].percent == "> 99%"
 
 
+def test_numbers_in_the_address_that_are_none_choose_nothing(plan_page, wanted):
+    wanted(7, 8)
+
+    plan = plan_page(f"?picked=1&bin={'9' * 5000}&bin=x&mesh=9999").context["plan"]
+
+    assert [one.is_netted for one in plan.bins] == [False]
+
+
 def test_an_arm_without_sets_is_planned_from_all(plan_page, wanted, net_set, lake):
     wanted(7, 2, arm=lake.arms.get(name="Hobbin"))
     for _ in range(6):
