@@ -19,8 +19,8 @@ from samples.science.length_limit.fish_lives import Lives
 from samples.science.length_limit.inputs import Tags
 from samples.science.length_limit.per_recruit import Rule
 from samples.science.length_limit.verdict import Change, Lines
-from samples.science.season_forecast import KnownWeeks, Wanted
 from tests.science.estimators_of_nets import EXAMPLES_OF_NETS
+from tests.science.estimators_of_seasons import EXAMPLES_OF_SEASONS
 from tests.science.estimators_of_worth import EXAMPLES_OF_WORTH
 
 TIMES = np.tile([1.2, 2.2, 3.2, 4.2, 5.2, 6.2], 5)
@@ -64,10 +64,6 @@ def rng():
     return np.random.default_rng(1)
 
 
-NO_WEEKS = np.array([], dtype=int)
-KNOWN_WEEKS = KnownWeeks(
-    np.array([5, 0, 8, 3, 6, 4]), NO_WEEKS, NO_WEEKS, np.array([[15, 4], [6, 1]])
-)
 CATCH = [CatchAtAge(year, AGES, NUMBERS, np.ones(AGES.size), 80) for year in (2025, 2026)]
 
 
@@ -84,14 +80,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     "annuli.suggest.suggest_annuli": {"brightness": RINGED, "beyond": 0},
     **EXAMPLES_OF_WORTH,
     **EXAMPLES_OF_NETS,
-    "season_forecast.forecast_season": {
-        "known": KNOWN_WEEKS,
-        "so_far": np.array([[20.0, 3], [6, 0]]),
-        "wanted": Wanted(np.array([32, 12]), np.array([[0, 2], [4, 0]])),
-        "left": [1.0, 1.0, 0.4],
-        "draws": 50,
-        "seed": 1,
-    },
+    **EXAMPLES_OF_SEASONS,
     "agreement.precision": {"readings": np.column_stack([READINGS, OTHERS])},
     "agreement.agreement": {"reader_a": READINGS, "reader_b": OTHERS},
     "agreement_trend.agreement_by_day": {
