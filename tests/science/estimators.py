@@ -66,9 +66,8 @@ def rng():
 
 CATCH = [CatchAtAge(year, AGES, NUMBERS, np.ones(AGES.size), 80) for year in (2025, 2026)]
 
-
-# An example of each estimator that works. What is in it and is a number, or an array of numbers,
-# is spoiled in turn; objects (keys, curves, lives) refuse such numbers when they are made.
+# Examples that work. Numbers and arrays of numbers in them are spoiled in turn; objects (keys,
+# curves, lives) refuse such numbers when they are made.
 EXAMPLES: dict[str, dict[str, Any]] = {
     "annuli.profile.brightness_profile": {
         "picture": np.tile(RINGED, (9, 1)),
