@@ -1,4 +1,4 @@
-"""Long tables of findings, after the last block: whoever reads the answers need not turn past them."""
+"""Long tables of findings, after the last block: who reads the answers need not turn past them."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace

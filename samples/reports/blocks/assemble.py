@@ -13,9 +13,9 @@ from samples.reports.blocks.finding import finding_block
 from samples.reports.blocks.made import Made, begin_block
 from samples.reports.blocks.methods import method_sources, methods_block
 from samples.reports.blocks.poster import make_poster
+from samples.reports.blocks.summary import summary_block
 from samples.reports.document import Block, BlockKind, Document, Passage
 from samples.reports.queries import donor_names
-from samples.reports.blocks.summary import summary_block
 from samples.rules.lake_time import local_day
 from samples.rules.season_days import day_text
 
