@@ -83,6 +83,8 @@ FILES = {
     "vials:stock_picture",
     "vials:test_page",
 }
+# Pages at a lake that stand in the frame of the ramp: looked at by those who have it.
+AT_THE_RAMP = {"donors:own_mail"}
 
 
 def look_at(page, address, *, status=200, in_color=True):
@@ -108,7 +110,7 @@ def pages_at_lake(things):
     return {
         name: address_of(name, names, things, SLUG)
         for name, allowed, names in AT_LAKE
-        if name not in FILES and allowed != ADMINISTRATOR
+        if name not in FILES | AT_THE_RAMP and allowed != ADMINISTRATOR
     }
 
 
@@ -147,6 +149,7 @@ def test_pages_of_the_ramp(open_page, request, things, role, size):
         for name, allowed, names in OF_A_PERSON
         if role in allowed and name not in FILES
     }
+    pages |= {name: reverse(name, args=[SLUG]) for name in AT_THE_RAMP}
     pages["ramp:vial_link"] = reverse("ramp:vial_link", args=[things["number"]])
 
     look_at_all(page, pages, in_color=size is DESK)
