@@ -115,8 +115,9 @@ def test_what_is_not_wanted_any_more_stays_unsent(lake, addressed, biologist, wh
     assert mail.outbox == []
 
 
+@pytest.mark.parametrize("problem", [SMTPException("no"), ValueError("no such head")])
 def test_a_failure_is_said_and_only_that_one_is_sent_again(
-    desk, lake, addressed, biologist, monkeypatch
+    desk, lake, addressed, biologist, monkeypatch, problem
 ):
     message = post(lake, biologist)
     made = computed.mail_of
@@ -128,7 +129,7 @@ def test_a_failure_is_said_and_only_that_one_is_sent_again(
         return found
 
     def refuse():
-        raise SMTPException("no")
+        raise problem
 
     services.send_queued(message, lambda one: refused_once(one, site=SITE), clock=lambda: NOW)
 

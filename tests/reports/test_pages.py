@@ -114,6 +114,24 @@ class TestEditing:
         block.refresh_from_db()
         assert block.words == "Mine."
 
+    def test_words_of_a_block_that_is_removed_meanwhile_stay_on_the_page(
+        self, desk, lake, report, monkeypatch
+    ):
+        block = queries.blocks_of(report)[0]
+        change = services.change_block
+
+        def too_late(held, **how):
+            held.__class__.objects.filter(pk=held.pk).delete()
+            return change(held, **how)
+
+        monkeypatch.setattr(services, "change_block", too_late)
+        answer = desk.post(
+            address("block", lake, report.pk, block.pk), {"words": "Mine.", "version": 1}
+        )
+
+        assert (answer.status_code, error_codes(answer)) == (422, {"words": ["removed"]})
+        assert answer.context["form"]["words"].value() == "Mine."
+
     def test_second_save_of_the_first_page_keeps_what_was_typed(self, desk, lake, report):
         typed: dict[str, Any] = {
             "title": "Mine",

@@ -55,6 +55,15 @@ class TestNeed:
 
         assert (found.to_collect_in_any_arm, found.nets_owe_in_any_arm, found.nets_owe) == (4, 2, 5)
 
+    def test_nets_owe_of_arm_minimums_what_these_leave_nothing_of(self):
+        lake = need(10, 0, parts={"from_nets": 8})
+        floors = (need(4, 0, parts={"from_nets": 1}), need(6, 1, parts={}))
+
+        found = BinNeed(lake, floors)
+
+        assert (found.to_collect_in_any_arm, found.nets_owe_of_floors) == (1, (2, 5))
+        assert (found.nets_owe, found.to_collect - found.nets_owe) == (8, 2)
+
 
 @pytest.fixture
 def ten_inch(season, white):

@@ -96,7 +96,8 @@ def _hand_over(mail: EmailMessage) -> str:
         mail.send()
     except SMTPRecipientsRefused:
         return "The mail server refused the address."
-    except (OSError, SMTPException):
+    except (OSError, SMTPException, ValueError):
+        # ValueError: an address or a title that cannot stand in the head of a mail.
         log.exception("A message to a donor could not be mailed")
         return "The mail server could not be reached or refused the mail."
     return ""

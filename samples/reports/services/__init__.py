@@ -10,6 +10,7 @@ from samples.reports.services.drafts import (
     write_file,
 )
 from samples.reports.services.editing import (
+    BlockRemoved,
     ReportChanged,
     ReportRefused,
     add_block,
@@ -23,6 +24,7 @@ from samples.reports.services.editing import (
 
 __all__ = [
     "WRITERS",
+    "BlockRemoved",
     "ReportChanged",
     "ReportRefused",
     "add_block",

@@ -30,6 +30,10 @@ class ReportChanged(Exception):
         self.row = row
 
 
+class BlockRemoved(Exception):
+    """Somebody removed the block after it was opened here."""
+
+
 @transaction.atomic
 def start_report(
     lake: Lake, season: Season, *, title: str, authors: str, actor: User, now: datetime
@@ -201,8 +205,11 @@ def change_block(
     """Save the own words of a block.
 
     :raises ReportChanged: if they were changed since this version
+    :raises BlockRemoved: if the block is not there any more
     """
-    held = ReportBlock.objects.select_for_update().get(pk=block.pk)
+    held = ReportBlock.objects.select_for_update().filter(pk=block.pk).first()
+    if held is None:
+        raise BlockRemoved
     if held.words == words:
         return held
     if held.version != version:

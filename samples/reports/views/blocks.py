@@ -41,6 +41,13 @@ def block(request: SignedInRequest, lake: Lake, pk: int, block: int) -> HttpResp
                 other, status = block_of(lake, pk, changed.row.pk), CONFLICT
                 again = form.cleaned_data | {"version": other.version}
                 form = forms.BlockWords(None, lake=lake, initial=again)
+            except services.BlockRemoved:
+                form.add_problem(
+                    "words",
+                    "Somebody removed this block. Copy your words, add the block again, and paste "
+                    "them there.",
+                    code="removed",
+                )
             else:
                 messages.success(request, "Words saved.")
                 return _back(lake, pk, block)

@@ -332,10 +332,10 @@ def _still_needed(
             more,
             sample,
             here.get(cell.column.place, 0),
-            cell.need.nets_owe,
+            bins[i].nets_owe_of_floors[at],
         )
-        for row in rows
-        for cell in row.cells
+        for at, row in enumerate(rows)
+        for i, cell in enumerate(row.cells)
         if cell.need and (more := cell.need.to_collect)
         for here in [measured.get(row.arm.pk, Counter())]
         for sample in [_from_bin_up(here, cell.column.place)]

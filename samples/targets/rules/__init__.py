@@ -150,8 +150,24 @@ class BinNeed:
         return min(self.to_collect_in_any_arm, max(0, self.lake_wide.nets_owe - floors))
 
     @property
+    def nets_owe_of_floors(self) -> tuple[int, ...]:
+        """Return what nets owe of each arm minimum.
+
+        What they owe of the lake target and is left over, since the minimums take up the target,
+        they owe of the minimums too: first where most is to be collected.
+        """
+        owed = [floor.nets_owe for floor in self.floors]
+        left = max(0, self.lake_wide.nets_owe - sum(owed) - self.nets_owe_in_any_arm)
+        room = [floor.to_collect - own for floor, own in zip(self.floors, owed, strict=True)]
+        for place in sorted(range(len(room)), key=lambda at: -room[at]):
+            more = min(left, room[place])
+            owed[place] += more
+            left -= more
+        return tuple(owed)
+
+    @property
     def nets_owe(self) -> int:
-        return sum(floor.nets_owe for floor in self.floors) + self.nets_owe_in_any_arm
+        return sum(self.nets_owe_of_floors) + self.nets_owe_in_any_arm
 
     @property
     def short_beyond_lake_wide(self) -> int:
