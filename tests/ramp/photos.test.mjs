@@ -177,6 +177,18 @@ test("the photo of a half typed fish is opened again, never sent, and goes with 
   assert.equal(kept.size, 0);
 });
 
+test("a photo that its form has not named yet stays, and one that none names for long goes", async () => {
+  const { photos, kept } = phone();
+  const app = { stored: [], people: [], photos, now: () => new Date(NOW), forgetTold: async () => {}, store: { inHand: async () => undefined, forgetEntries: async () => {}, dropPerson: async () => {} } };
+  const name = await photos.keepHalfTyped(bytes);
+  await letGoOfOld(app);
+  assert.deepEqual(await photos.halfTyped(name), bytes);
+
+  for (const photo of kept.values()) photo.taken_at -= 11 * 60 * 1000;
+  await letGoOfOld(app);
+  assert.equal(kept.size, 0);
+});
+
 test("a full phone keeps no photo of a half typed fish, and one makes room for facts", async () => {
   assert.equal(await phone({ isFull: true }).photos.keepHalfTyped(bytes), undefined);
   const { photos, kept } = phone();

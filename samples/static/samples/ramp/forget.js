@@ -9,11 +9,14 @@ export async function settledAndDone(app) {
   return app.stored.filter(over).map((record) => record.seq);
 }
 
+// What is kept of a form is written a moment after its photo.
+const BEING_NAMED_MS = 10 * 60 * 1000;
+
 const idsOf = (photos) => new Set(photos.map(({ entry_id: id }) => id));
 
 export async function letGoOfOld(app) {
   const drafts = await Promise.all(["draft", "correction"].map(app.store.inHand));
-  await app.photos.dropOtherHalfTyped(drafts.map((draft) => draft?.photo));
+  await app.photos.dropOtherHalfTyped(drafts.map((draft) => draft?.photo), BEING_NAMED_MS);
   const photos = await app.photos.waiting();
   const withPhoto = idsOf(photos);
   const old = app.stored.filter((record) => mayBeForgotten(record, app.now(), app.party?.party_id) && !withPhoto.has(record.entry_id));

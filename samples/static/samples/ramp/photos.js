@@ -61,9 +61,11 @@ export function makePhotos({ store, fetch, address, now, said }) {
   const dropHalfTyped = (sha256) => store.dropPhoto({ entry_id: HALF_TYPED + sha256, sha256 }).catch(() => {});
 
   // Let go of the photos of half typed fish but those that a form still names; tell whether any.
-  async function dropOtherHalfTyped(named) {
+  // One younger than `youngest` stays: its form may be about to name it.
+  async function dropOtherHalfTyped(named, youngest = 0) {
     const all = await store.allPhotos().catch(() => []);
-    const over = all.filter(({ entry_id: id, sha256 }) => id.startsWith(HALF_TYPED) && !named.includes(sha256));
+    const isOver = ({ entry_id: id, sha256, taken_at: at }) => id.startsWith(HALF_TYPED) && !named.includes(sha256) && now().getTime() - at >= youngest;
+    const over = all.filter(isOver);
     for (const { sha256 } of over) await dropHalfTyped(sha256);
     return over.length > 0;
   }
