@@ -36,12 +36,20 @@ def is_empty_for(page, vial):
 
 def photo_in_draft(page):
     """Wait until the draft of the next fish names its photo on the phone."""
-    page.wait_for_function(
+    # Asked again by the page itself: waiting for a function takes its promise for an answer.
+    page.evaluate(
         """() => new Promise((resolve) => {
-          indexedDB.open("earstone").onsuccess = ({ target }) => {
-            const kept = target.result.transaction("kept").objectStore("kept").get("draft");
-            kept.onsuccess = () => (target.result.close(), resolve(Boolean(kept.result?.photo)));
+          const look = () => {
+            indexedDB.open("earstone").onsuccess = ({ target }) => {
+              const kept = target.result.transaction("kept").objectStore("kept").get("draft");
+              kept.onsuccess = () => {
+                target.result.close();
+                if (kept.result?.photo) resolve();
+                else setTimeout(look, 20);
+              };
+            };
           };
+          look();
         })"""
     )
 
