@@ -58,11 +58,21 @@ def test_a_length_reads_as_its_keys_were_typed(at_ramp):
     field.fill("")
     type_length(page, "10")
     expect(field).to_have_value("1.0")
-    page.wait_for_function(
-        """() => new Promise(resolve => { indexedDB.open("earstone").onsuccess = event => {
-          const read = event.target.result.transaction("kept").objectStore("kept").get("draft");
-          read.onsuccess = () => resolve(read.result?.words.length === "1.0");
-        }; })"""
+    # Asked again by the page itself: waiting for a function takes its promise for an answer.
+    page.evaluate(
+        """() => new Promise((resolve) => {
+          const look = () => {
+            indexedDB.open("earstone").onsuccess = ({ target }) => {
+              const read = target.result.transaction("kept").objectStore("kept").get("draft");
+              read.onsuccess = () => {
+                target.result.close();
+                if (read.result?.words.length === "1.0") resolve();
+                else setTimeout(look, 20);
+              };
+            };
+          };
+          look();
+        })"""
     )
     at_ramp.open()
     expect(field).to_have_value("1.0")
